@@ -1,0 +1,102 @@
+//! What goes into a calculation and what comes out of it, before anyone rounds or prints it.
+
+use std::collections::BTreeMap;
+
+use crate::quantity::Unit;
+
+/// One value of an input or a result, in canonical units.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// A finite number.
+    Number(f64),
+    /// Yes or no.
+    Flag(bool),
+    /// A word: one of the choices of the input, or a designation such as `M12x1.25` or `235/75R15`.
+    Word(String),
+    /// A place or direction: x forward, y left, z up (ISO 8855).
+    Vector([f64; 3]),
+    /// A list of places, or of (x, y, h) samples.
+    Points(Vec<[f64; 3]>),
+    /// A list of places in plan.
+    Places(Vec<[f64; 2]>),
+    /// A list of numbers.
+    List(Vec<f64>),
+    /// A result that does not exist here: a limit that is never reached.
+    Nothing,
+}
+
+/// One input as given: its value, and the half-width it may be off by (0 for exact; numbers only).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Given {
+    /// The value.
+    pub value: Value,
+    /// Half-width of the tolerance, in the input's unit.
+    pub tolerance: f64,
+}
+
+impl Given {
+    /// A number known exactly.
+    #[must_use]
+    pub fn number(value: f64) -> Self {
+        Self::exact(Value::Number(value))
+    }
+
+    /// Any value known exactly.
+    #[must_use]
+    pub fn exact(value: Value) -> Self {
+        Self {
+            value,
+            tolerance: 0.0,
+        }
+    }
+}
+
+/// The inputs of one calculation by name; an input left out is absent here.
+pub type Inputs = BTreeMap<String, Given>;
+
+/// One result: its value at the stated inputs, and its bounds over the tolerance box when there is one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// The result's name, as the contract of the calculation gives it.
+    pub name: &'static str,
+    /// The unit of its numbers; none for yes/no and words.
+    pub unit: Option<Unit>,
+    /// The value at the stated inputs.
+    pub value: Value,
+    /// Least and most over the tolerance box; none when every input is exact or the result is not a number.
+    pub bounds: Option<(f64, f64)>,
+}
+
+/// One line of the working: the formula in symbols, with the numbers put in, and what it gives.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// The result's name.
+    pub name: &'static str,
+    /// The formula in the symbols of the calculation's documentation.
+    pub formula: &'static str,
+    /// The same formula with the numbers in place of the symbols.
+    pub with_numbers: String,
+    /// The result with its unit.
+    pub gives: String,
+}
+
+/// Everything one calculation found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evaluation {
+    /// The calculation's name.
+    pub calc: &'static str,
+    /// The inputs used, defaults filled in, each with its unit (none for yes/no and words).
+    pub inputs: Vec<(&'static str, Option<Unit>, Given)>,
+    /// The results, in the order of the contract.
+    pub results: Vec<Outcome>,
+    /// The working, in the order of the contract.
+    pub working: Vec<Step>,
+}
+
+impl Evaluation {
+    /// The result of that name, or none.
+    #[must_use]
+    pub fn result(&self, name: &str) -> Option<&Outcome> {
+        self.results.iter().find(|outcome| outcome.name == name)
+    }
+}

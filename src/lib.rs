@@ -1,0 +1,8 @@
+//! liftsheet makes the ordered, checked and signed job sheet for raising a vehicle's body off its ladder chassis.
+//!
+//! # The pipeline
+//!
+//! 1. [`quantity`] and [`calc`] are the arithmetic: numbers with units, and the trade's formulas.
+
+pub mod calc;
+pub mod quantity;

@@ -1,0 +1,3 @@
+//! The `liftsheet` program.
+
+fn main() {}

@@ -1,0 +1,55 @@
+//! Physical quantities: a finite number in a known unit, with the tolerance it was measured to.
+//!
+//! Takes text such as `50 mm`, `1 1/2 in`, `38 mm ±2` or `62 N·m`; gives a [`Quantity`] in the unit that the
+//! field documents, and prints it again. Which range a field allows is left to the field.
+
+mod parse;
+mod print;
+mod unit;
+
+pub use parse::QuantityError;
+pub use print::{Round, Units};
+pub use unit::{Dimension, Unit, spellings};
+
+/// A finite number in a canonical unit, with the half-width it may be off by (0 when none was stated).
+///
+/// ```
+/// use liftsheet::quantity::{Quantity, Unit};
+/// let slack = Quantity::parse("38 mm ±2", Unit::Mm).unwrap();
+/// assert_eq!((slack.value, slack.tolerance), (38.0, 2.0));
+/// assert_eq!(Quantity::parse("2 in", Unit::Mm).unwrap().value, 50.8);
+/// assert!(Quantity::parse("2 kg", Unit::Mm).is_err());
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Quantity {
+    /// The number, in `unit`; always finite.
+    pub value: f64,
+    /// Half-width of the tolerance, in `unit`; finite and at least 0.
+    pub tolerance: f64,
+    /// The canonical unit of the field that the quantity belongs to.
+    pub unit: Unit,
+}
+
+impl Quantity {
+    /// A quantity known exactly. The caller passes a finite number.
+    #[must_use]
+    pub fn exact(value: f64, unit: Unit) -> Self {
+        Self {
+            value,
+            tolerance: 0.0,
+            unit,
+        }
+    }
+
+    /// The lower end of the tolerance.
+    #[must_use]
+    pub fn least(&self) -> f64 {
+        self.value - self.tolerance
+    }
+
+    /// The upper end of the tolerance.
+    #[must_use]
+    pub fn most(&self) -> f64 {
+        self.value + self.tolerance
+    }
+}

@@ -1,0 +1,295 @@
+//! Text → [`Quantity`]. Takes what a person typed and the canonical unit of the field; gives the quantity or
+//! a [`QuantityError`] that says what would have been accepted. Range checks are left to the caller.
+
+use std::fmt;
+
+use super::unit::{self, Dimension};
+use super::{Quantity, Unit};
+
+/// Why a text is not a quantity of the wanted kind.
+#[derive(Debug, Clone, PartialEq)]
+pub enum QuantityError {
+    /// The text has no number where one is needed.
+    NotANumber {
+        /// What was typed.
+        given: String,
+        /// The unit a bare number would have.
+        unit: Unit,
+    },
+    /// The number is NaN or infinite.
+    NotFinite {
+        /// What was typed.
+        given: String,
+    },
+    /// A unit that is not known.
+    UnknownUnit {
+        /// What was typed as the unit.
+        given: String,
+        /// The unit a bare number would have.
+        unit: Unit,
+    },
+    /// A known unit of another kind.
+    WrongKind {
+        /// The kind that was typed.
+        given: Dimension,
+        /// The unit the field is held in.
+        unit: Unit,
+    },
+    /// A tolerance below zero.
+    NegativeTolerance {
+        /// What was typed.
+        given: String,
+    },
+}
+
+impl fmt::Display for QuantityError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotANumber { given, unit } => {
+                write!(f, "`{given}` is not {}", unit.dimension().noun())
+            }
+            Self::NotFinite { given } => write!(f, "`{given}` is not a finite number"),
+            Self::UnknownUnit { given, .. } => write!(f, "`{given}` is not a unit known here"),
+            Self::WrongKind { given, unit } => write!(
+                f,
+                "this is {}, and the field takes {}",
+                given.noun(),
+                unit.dimension().noun()
+            ),
+            Self::NegativeTolerance { given } => {
+                write!(f, "the tolerance `{given}` is below zero")
+            }
+        }
+    }
+}
+
+impl QuantityError {
+    /// The way out, as one sentence.
+    #[must_use]
+    pub fn help(&self) -> String {
+        match self {
+            Self::NotANumber { given, unit } if given.contains(',') => format!(
+                "write the decimal with a point: `{}`; a bare number is in {}",
+                given.replace(',', "."),
+                unit.code()
+            ),
+            Self::NotANumber { unit, .. }
+            | Self::UnknownUnit { unit, .. }
+            | Self::WrongKind { unit, .. } => accepted(*unit),
+            Self::NotFinite { .. } => "write a plain number such as 40".to_owned(),
+            Self::NegativeTolerance { .. } => {
+                "write the tolerance as its size, such as ±2 mm".to_owned()
+            }
+        }
+    }
+}
+
+/// What a field of this unit accepts, as one sentence.
+fn accepted(unit: Unit) -> String {
+    match unit {
+        Unit::One => "write a bare number".to_owned(),
+        _ => format!(
+            "a bare number is in {}; other units: {}",
+            unit.code(),
+            unit::spellings(unit.dimension()).join(", ")
+        ),
+    }
+}
+
+impl Quantity {
+    /// Reads a quantity of the unit's kind; fails when the text is no number, not finite, or of another kind.
+    ///
+    /// A unit may stand after the number, after the tolerance, or after both; a tolerance follows `±`, `+-` or `+/-`.
+    pub fn parse(text: &str, unit: Unit) -> Result<Self, QuantityError> {
+        let (main, tolerance) = split_tolerance(text);
+        let (number, main_unit) = number_and_unit(main, unit)?;
+        let Some(tolerance) = tolerance else {
+            return finite(number * main_unit.unwrap_or(1.0), text)
+                .map(|value| Self::exact(value, unit));
+        };
+        let (half, half_unit) = number_and_unit(tolerance, unit)?;
+        let value = number * main_unit.or(half_unit).unwrap_or(1.0);
+        let half = half * half_unit.or(main_unit).unwrap_or(1.0);
+        if half < 0.0 {
+            return Err(QuantityError::NegativeTolerance {
+                given: tolerance.trim().to_owned(),
+            });
+        }
+        Ok(Self {
+            value: finite(value, text)?,
+            tolerance: finite(half, text)?,
+            unit,
+        })
+    }
+}
+
+fn finite(value: f64, text: &str) -> Result<f64, QuantityError> {
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(QuantityError::NotFinite {
+            given: text.trim().to_owned(),
+        })
+    }
+}
+
+fn split_tolerance(text: &str) -> (&str, Option<&str>) {
+    for mark in ["±", "+/-", "+-"] {
+        if let Some((main, tolerance)) = text.split_once(mark) {
+            return (main, Some(tolerance));
+        }
+    }
+    (text, None)
+}
+
+/// The number, and how many canonical units one typed unit is (none when no unit was typed).
+fn number_and_unit(text: &str, unit: Unit) -> Result<(f64, Option<f64>), QuantityError> {
+    let text = text.trim();
+    let (number, rest) = leading_number(text).ok_or_else(|| QuantityError::NotANumber {
+        given: text.to_owned(),
+        unit,
+    })?;
+    if !number.is_finite() {
+        return Err(QuantityError::NotFinite {
+            given: text.to_owned(),
+        });
+    }
+    if rest.is_empty() {
+        return Ok((number, None));
+    }
+    if rest.starts_with(',') {
+        return Err(QuantityError::NotANumber {
+            given: text.to_owned(),
+            unit,
+        });
+    }
+    let (kind, factor) = unit::find(rest).ok_or_else(|| QuantityError::UnknownUnit {
+        given: rest.to_owned(),
+        unit,
+    })?;
+    if kind == unit.dimension() {
+        Ok((number, Some(factor / unit.factor())))
+    } else {
+        Err(QuantityError::WrongKind { given: kind, unit })
+    }
+}
+
+/// A leading decimal, `a/b` or `w a/b`, and what follows it, trimmed.
+fn leading_number(text: &str) -> Option<(f64, &str)> {
+    for word in [
+        "nan", ".nan", "inf", ".inf", "+.inf", "-.inf", "-inf", "infinity",
+    ] {
+        if text.eq_ignore_ascii_case(word) {
+            return Some((f64::NAN, ""));
+        }
+    }
+    let (first, rest) = decimal(text)?;
+    if let Some(below) = rest.strip_prefix('/') {
+        let (below, rest) = decimal(below)?;
+        return Some((first / below, rest.trim_start()));
+    }
+    let rest = rest.trim_start();
+    if first.fract() == 0.0
+        && let Some((above, after)) = decimal(rest)
+        && let Some(below) = after.strip_prefix('/')
+    {
+        let (below, rest) = decimal(below)?;
+        let part = (above / below).copysign(first);
+        return Some((first + part, rest.trim_start()));
+    }
+    Some((first, rest))
+}
+
+/// A leading decimal with optional sign and exponent, and what follows it.
+fn decimal(text: &str) -> Option<(f64, &str)> {
+    let bytes = text.as_bytes();
+    let digits = |from: usize| {
+        bytes
+            .iter()
+            .skip(from)
+            .take_while(|b| b.is_ascii_digit())
+            .count()
+    };
+    let mut end = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
+    let whole = digits(end);
+    end += whole;
+    let mut decimals = 0;
+    if bytes.get(end) == Some(&b'.') {
+        decimals = digits(end + 1);
+        end += usize::from(decimals > 0) * (1 + decimals);
+    }
+    if whole + decimals == 0 {
+        return None;
+    }
+    if matches!(bytes.get(end), Some(b'e' | b'E')) {
+        let sign = usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
+        let exponent = digits(end + 1 + sign);
+        end += usize::from(exponent > 0) * (1 + sign + exponent);
+    }
+    let (number, rest) = text.split_at_checked(end)?;
+    Some((number.parse().ok()?, rest))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str, unit: Unit) -> (f64, f64) {
+        let quantity = Quantity::parse(text, unit).unwrap();
+        (quantity.value, quantity.tolerance)
+    }
+
+    #[test]
+    fn units_of_the_kind_convert() {
+        assert_eq!(read("50 mm", Unit::Mm), (50.0, 0.0));
+        assert_eq!(read("2in", Unit::Mm), (50.8, 0.0));
+        assert_eq!(read("2 1/2 in", Unit::Mm), (63.5, 0.0));
+        assert_eq!(read("3/8\"", Unit::Mm), (9.525, 0.0));
+        assert_eq!(read("-5 cm", Unit::Mm), (-50.0, 0.0));
+        assert_eq!(read("12°", Unit::Degree), (12.0, 0.0));
+        assert_eq!(read("62 N·m", Unit::NewtonMetre), (62.0, 0.0));
+        assert_eq!(read("5 kN", Unit::Newton), (5000.0, 0.0));
+        assert_eq!(read("5000 N", Unit::Kilonewton), (5.0, 0.0));
+        assert_eq!(read("1e2", Unit::Mm), (100.0, 0.0));
+    }
+
+    #[test]
+    fn a_tolerance_takes_the_unit_of_the_number_unless_it_has_its_own() {
+        assert_eq!(read("38 mm ±2", Unit::Mm), (38.0, 2.0));
+        assert_eq!(read("38 ±2 mm", Unit::Mm), (38.0, 2.0));
+        assert_eq!(read("2 in ± 1 mm", Unit::Mm), (50.8, 1.0));
+        assert_eq!(read("38 +/- 2", Unit::Mm), (38.0, 2.0));
+    }
+
+    // 1 lbf ft = 1.3558179483314 N m: NIST SP 811 app. B, read from two unit libraries, not from the appendix.
+    #[test]
+    fn pound_feet_are_newton_metres() {
+        let torque = read("20 lbf ft", Unit::NewtonMetre).0;
+        assert!((torque - 20.0 * 1.355_817_948_331_4).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_is_not_a_quantity_is_refused_with_its_reason() {
+        let refuse = |text: &str| Quantity::parse(text, Unit::Mm).unwrap_err();
+        assert!(matches!(refuse("forty"), QuantityError::NotANumber { .. }));
+        assert!(matches!(refuse(""), QuantityError::NotANumber { .. }));
+        assert!(matches!(
+            refuse("38,5 mm"),
+            QuantityError::NotANumber { .. }
+        ));
+        assert!(refuse("38,5 mm").help().contains("38.5"));
+        assert!(matches!(refuse("nan"), QuantityError::NotFinite { .. }));
+        assert!(matches!(refuse(".inf"), QuantityError::NotFinite { .. }));
+        assert!(matches!(refuse("1e999"), QuantityError::NotFinite { .. }));
+        assert!(matches!(refuse("1/0 in"), QuantityError::NotFinite { .. }));
+        assert!(matches!(
+            refuse("40 furlong"),
+            QuantityError::UnknownUnit { .. }
+        ));
+        assert!(matches!(refuse("40 kg"), QuantityError::WrongKind { .. }));
+        assert!(matches!(
+            refuse("40 ±-2"),
+            QuantityError::NegativeTolerance { .. }
+        ));
+    }
+}
