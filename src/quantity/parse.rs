@@ -244,7 +244,7 @@ mod tests {
         assert_eq!(read("50 mm", Unit::Mm), (50.0, 0.0));
         assert_eq!(read("2in", Unit::Mm), (50.8, 0.0));
         assert_eq!(read("2 1/2 in", Unit::Mm), (63.5, 0.0));
-        assert_eq!(read("3/8\"", Unit::Mm), (9.525, 0.0));
+        assert_eq!(read("1/2\"", Unit::Mm), (12.7, 0.0));
         assert_eq!(read("-5 cm", Unit::Mm), (-50.0, 0.0));
         assert_eq!(read("12°", Unit::Degree), (12.0, 0.0));
         assert_eq!(read("62 N·m", Unit::NewtonMetre), (62.0, 0.0));
