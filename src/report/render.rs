@@ -52,13 +52,25 @@ pub fn render(report: &Report, texts: &dyn Texts, look: Look) -> String {
     sorted.sort();
     let blocks: Vec<String> = sorted
         .iter()
-        .map(|(_, problem)| renderer.render(&[group(problem, texts, &lines, look)]))
+        .map(|(_, problem)| {
+            without_empty_origins(&renderer.render(&[group(problem, texts, &lines, look)]))
+        })
         .collect();
     blocks
         .iter()
         .map(|block| format!("{block}\n"))
         .collect::<Vec<_>>()
         .join("\n")
+}
+
+/// The renderer announces an excerpt without a file by an empty `:::`; the line above has already said where it is.
+fn without_empty_origins(rendered: &str) -> String {
+    let is_empty = |line: &&str| {
+        let after = line.trim_start().trim_start_matches("\u{1b}[2m");
+        matches!(after.trim_end(), ":::" | "::: \u{1b}[0m")
+    };
+    let kept: Vec<&str> = rendered.lines().filter(|line| !is_empty(line)).collect();
+    kept.join("\n")
 }
 
 fn distinct(report: &Report) -> BTreeSet<&Problem> {
