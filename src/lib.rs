@@ -6,3 +6,5 @@
 
 pub mod calc;
 pub mod quantity;
+pub mod report;
+pub mod source;
