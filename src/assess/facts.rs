@@ -117,6 +117,12 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
     fields
 }
 
+/// A fact as something to be measured.
+#[must_use]
+pub fn missing(name: &str) -> super::Missing {
+    super::missing::of_fact(name)
+}
+
 /// The fact of that name, when it is one that a job may leave out.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Fact> {

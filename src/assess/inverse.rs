@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use super::case::Case;
 use super::needs::Need;
 use super::values::{Address, Datum, Values};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Quantity, Round, Unit};
 use crate::rules::{Answer, Measurement, Verdict};
 
 /// How close a change is narrowed down, in the unit of the value.
@@ -186,6 +186,73 @@ fn samples(kind: &Answer) -> Vec<Datum> {
         Answer::Designation => vec![Datum::Word("M12".to_owned())],
         Answer::Each { .. } => Vec::new(),
     }
+}
+
+/// What a value decides, from the lightest outcome down: `63 mm or more: leave; 41 to 62 mm: reposition; less: extend`.
+///
+/// Limits are rounded to what a tape reads, towards the heavier verdict.
+#[must_use]
+pub fn decides_text(decisions: &[Decision]) -> String {
+    let lines: Vec<String> = match decisions.first() {
+        None => Vec::new(),
+        Some(Decision::When { .. }) => decisions.iter().filter_map(answer_text).collect(),
+        Some(Decision::Between { .. }) => stretch_texts(decisions),
+    };
+    lines.join("; ")
+}
+
+fn words(verdicts: &BTreeSet<Verdict>) -> String {
+    let words: Vec<&str> = verdicts.iter().map(|verdict| verdict.word()).collect();
+    words.join(" or ")
+}
+
+fn answer_text(decision: &Decision) -> Option<String> {
+    match decision {
+        Decision::When { answer, verdicts } if !verdicts.is_empty() => {
+            Some(format!("{answer}: {}", words(verdicts)))
+        }
+        _ => None,
+    }
+}
+
+/// Stretches of a range, largest values first; neighbours whose verdicts read the same are one.
+fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
+    let mut stretches: Vec<(f64, f64, Unit, &BTreeSet<Verdict>)> = Vec::new();
+    for decision in decisions {
+        if let Decision::Between {
+            least,
+            most,
+            unit,
+            verdicts,
+        } = decision
+        {
+            match stretches.last_mut() {
+                Some(last) if last.3 == verdicts => last.1 = *most,
+                _ => stretches.push((*least, *most, *unit, verdicts)),
+            }
+        }
+    }
+    if let [(.., verdicts)] = stretches.as_slice() {
+        return vec![format!("whatever it is: {}", words(verdicts))];
+    }
+    let last = stretches.len().saturating_sub(1);
+    let print = |value: f64, unit: Unit, round| {
+        crate::text::mark(Quantity::exact(value, unit), Some(round))
+    };
+    let texts = stretches.iter().enumerate().rev();
+    texts
+        .map(|(index, (least, most, unit, verdicts))| {
+            let words = words(verdicts);
+            if index == last {
+                format!("{} or more: {words}", print(*least, *unit, Round::Up))
+            } else if index == 0 {
+                format!("less: {words}")
+            } else {
+                let (least, most) = (print(*least, *unit, Round::Up), print(*most, *unit, Round::Down));
+                format!("{least} to {most}: {words}")
+            }
+        })
+        .collect()
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ mod values;
 use std::collections::BTreeMap;
 
 pub use case::choice_name;
-pub use inverse::Decision;
+pub use inverse::{Decision, decides_text};
 pub use judge::Run;
 pub use missing::Missing;
 pub use values::{Address, Datum};
@@ -199,7 +199,7 @@ impl<'r> Frame<'r> {
             && Area::from_word(area).is_none()
         {
             let known = Area::ALL.map(Area::word);
-            let problem = Problem::error(Code::UnknownWord, format!("`{area}` is not an area"))
+            let problem = Problem::error(Code::UnknownChoice, format!("`{area}` is not an area"))
                 .at(self.job.place(path))
                 .help(unknown_help(area, known.into_iter()));
             report.push(problem);

@@ -185,14 +185,14 @@ impl Reader<'_> {
                 }
                 let help = unknown_help(text, choices.iter().map(String::as_str));
                 let message = format!("`{text}` is not {}", or_list(choices));
-                self.problem(Code::UnknownWord, path, &message, &help);
+                self.problem(Code::UnknownChoice, path, &message, &help);
                 None
             }
             Answer::YesNo => {
                 let answer = flag(text);
                 if answer.is_none() {
                     let message = format!("`{text}` is neither yes nor no");
-                    self.problem(Code::UnknownWord, path, &message, "write `yes` or `no`");
+                    self.problem(Code::UnknownChoice, path, &message, "write `yes` or `no`");
                 }
                 answer.map(Datum::Flag)
             }
@@ -227,7 +227,7 @@ impl Reader<'_> {
         let help = unknown_help(name, known);
         let message = format!("class `{}` has no measurement `{name}`", self.class.id);
         let problem = Problem::error(Code::UnknownMeasurement, message)
-            .at(self.job.place(path).at_key())
+            .at(self.job.place(&path.at_key()))
             .related(self.job.place(&link.path), "measured on this")
             .help(help);
         self.report.push(problem);

@@ -88,6 +88,12 @@ impl Body {
         self.left.y - self.right.y
     }
 
+    /// The middle between the mounts of its sides, mm to the left.
+    #[must_use]
+    pub fn middle(&self) -> f64 {
+        f64::midpoint(self.left.y, self.right.y)
+    }
+
     /// How far a point ends up above where it was, mm.
     #[must_use]
     pub fn rise_at(&self, point: Point) -> f64 {

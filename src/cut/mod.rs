@@ -95,6 +95,7 @@ pub fn cut(job: &Job, report: &mut Report) -> Cut {
     let ground = Ground {
         hung: &parts,
         bodies: &bodies,
+        order: job.lift.raise.iter().map(|raise| &raise.group).collect(),
         corners: &corners,
         wheels_hang: job.vehicle.wheels_hang,
     };
@@ -223,12 +224,11 @@ fn raised_with(
     let groups: BTreeSet<&PartId> = spans
         .iter()
         .flat_map(|span| span.groups.0.iter().chain(&span.groups.1))
-        .filter(|group| ground.bodies.contains_key(*group))
         .collect();
-    let group = groups.into_iter().next_back()?;
+    let group = ground.order.iter().rev().find(|group| groups.contains(**group))?;
     let y = fixings.iter().find_map(|fixing| fixing.at).map(|at| at[1]);
     let side = y.map(|y| if y >= 0.0 { Side::Left } else { Side::Right });
-    Some((group.clone(), side))
+    Some(((*group).clone(), side))
 }
 
 /// The corners of the box round every known place of the vehicle.

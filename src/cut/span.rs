@@ -78,6 +78,8 @@ impl Span {
 pub(super) struct Ground<'a> {
     pub(super) hung: &'a BTreeMap<PartId, Hung>,
     pub(super) bodies: &'a BTreeMap<PartId, Body>,
+    /// The raised bodies in the order in which they go up.
+    pub(super) order: Vec<&'a PartId>,
     /// Corners of the box round every known place, for spans without a place of their own.
     pub(super) corners: &'a [Point],
     pub(super) wheels_hang: bool,

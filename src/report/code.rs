@@ -78,6 +78,51 @@ codes! {
         "The field takes one word out of a short list. `schema` prints the list.";
     BadValue "bad-value" "a value that its field cannot take"
         "The value is of the right kind, but the field's own rule refuses it: the message says why.";
+    // Quantities.
+    NotANumber "not-a-number" "a quantity without a number"
+        "The field takes a number with or without a unit, such as 40, 40 mm or 1 1/2 in, and a tolerance such as ±2. Decimals are written with a point.";
+    NotFinite "not-finite" "a number that is not finite"
+        "Infinity and not-a-number cannot be measured on a vehicle, and a calculation with them means nothing.";
+    WrongUnit "wrong-unit" "a unit of another kind, or one that is not known"
+        "A length cannot be given in kilograms, nor an angle in millimetres. The message lists the units that the field accepts; a bare number is in the unit that the field documents.";
+    OutOfRange "out-of-range" "a number outside what can be real in its field"
+        "The number, or an end of its tolerance, lies outside the range that the field allows. The usual reasons: another unit than meant, a slipped decimal point, or two fields changed round.";
+    // The job.
+    BadId "bad-id" "an id that cannot be one"
+        "Ids stand in task names, file names and signatures, so they are kept to 64 letters, digits, - and _, beginning with a letter or digit.";
+    DuplicateId "duplicate-id" "two things of one id"
+        "Links, mounts, people and bodies are named by their ids, and a signature against an id must mean one thing. Give one of the two another id.";
+    UnknownPart "unknown-part" "a part that the job does not list"
+        "Every end of a link, everything that holds it and everything that a part is bolted to is a part of the same file, the chassis or a raised body. A misspelt id would silently take a link out of the cut.";
+    UnknownGroup "unknown-group" "a mount of a body that is not raised"
+        "Mounts are listed for the bodies that go up. A body that stays down is simply fixed to the chassis.";
+    UnknownSpan "unknown-span" "a stretch that the link does not have"
+        "Measurements of a span name two neighbouring fixings of the link, in their order: first end, what holds it, second end.";
+    RootIsFixed "root-is-fixed" "the chassis or a raised body said to be fixed to something"
+        "The chassis and the raised bodies are what everything else hangs on. Only the body mounts join them, and those are the cut itself.";
+    FloatingPart "floating-part" "a part that hangs on nothing"
+        "Followed bolt by bolt, every part hangs in the end on the chassis or on a raised body. One that does not would move with neither, so nobody could say what the lift does to its links.";
+    TooFewMounts "too-few-mounts" "mounts that cannot carry or tip a body"
+        "A raised body stands on three mounts or more that span a plane, some left and some right; it is raised one side at a time about the mounts of the other. List every mount with its place.";
+    UnitaryBody "unitary-body" "a vehicle whose body is its chassis"
+        "A body lift puts spacers between a body and a separate ladder chassis. In unitary construction there is no such joint: the suspension and drivetrain are bolted to the body itself. Such a vehicle is raised by other means, and not with this job sheet.";
+    UnknownClass "unknown-class" "a class of connection that there is no rule for"
+        "The class of a link names a file of the rule set. Choose the class whose rule fits, or add a rule file of your own in a folder given with --rules.";
+    UnknownMeasurement "unknown-measurement" "a measurement that the class does not ask for"
+        "A misspelt measurement would be passed over, and the link would stay unmeasured. The class's rule lists what it asks for; survey prints it.";
+    CannotCalculate "cannot-calculate" "numbers that a calculation refuses"
+        "Each number is possible by itself, but together they describe something that cannot be there, such as a fan that already touches its shroud. Measure again, or correct the value.";
+    // Rules.
+    UnknownAccess "unknown-access" "access that no task gives"
+        "A task needs something off or open, and no task of the rules gives that access by this name. Correct the name, or add a task that gives it.";
+    DuplicateTask "duplicate-task" "two tasks of one id"
+        "Tasks are signed by their ids, so each must mean one task. Give one of the rule's tasks another id.";
+    Cycle "cycle" "tasks that wait for one another"
+        "Each task of the circle must come before the next, so none of them could ever begin. The message prints the whole circle with the rule behind each step: take one of them out.";
+    BadRule "bad-rule" "a rule that contradicts itself"
+        "The rule file is readable, but a part of it cannot be followed. The message says which, and what to write.";
+    BadExpression "bad-expression" "an expression or text that cannot be evaluated"
+        "Conditions are minijinja expressions over the names of their rule, and yield yes or no; texts are minijinja templates over the same names. A name that is not there is an error, never an empty text.";
     TooManyProblems "too-many-problems" "the rest of the problems is not shown"
         "Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.";
 }

@@ -85,7 +85,7 @@ impl Fields<'_> {
             "no" | "false" => Some(false),
             other => {
                 let message = format!("`{other}` is neither yes nor no");
-                self.problem(Code::UnknownWord, path, message, "write `yes` or `no`");
+                self.problem(Code::UnknownChoice, path, message, "write `yes` or `no`");
                 None
             }
         }
@@ -97,7 +97,7 @@ impl Fields<'_> {
         if found.is_none() {
             let message = format!("`{given}` is not {}", or_list(allowed));
             let help = unknown_help(given, allowed.iter().copied());
-            self.problem(Code::UnknownWord, path, message, &help);
+            self.problem(Code::UnknownChoice, path, message, &help);
         }
         found
     }
@@ -107,7 +107,7 @@ impl Fields<'_> {
         let one = given.0.len() == 1;
         let words = given.0.iter().enumerate();
         let found = words.filter_map(|(index, word)| {
-            let path = if one { path.clone() } else { path.clone().index(index) };
+            let path = if one { path.clone() } else { path.index(index) };
             self.word(word, allowed, &path)
         });
         found.collect()
@@ -132,9 +132,9 @@ impl Fields<'_> {
     pub(super) fn point(&mut self, written: &[Written; 3], path: &Path) -> Option<Point> {
         let range = Range::Within(-REACH, REACH);
         let [x, y, z] = written;
-        let x = self.quantity(x, Unit::Mm, range, &path.clone().index(0));
-        let y = self.quantity(y, Unit::Mm, range, &path.clone().index(1));
-        let z = self.quantity(z, Unit::Mm, range, &path.clone().index(2));
+        let x = self.quantity(x, Unit::Mm, range, &path.index(0));
+        let y = self.quantity(y, Unit::Mm, range, &path.index(1));
+        let z = self.quantity(z, Unit::Mm, range, &path.index(2));
         Some([x?.value, y?.value, z?.value])
     }
 }
@@ -146,7 +146,7 @@ pub(super) fn measurements<'a>(
 ) -> Measurements {
     measured
         .into_iter()
-        .map(|(name, value)| (name.clone(), (value.clone(), under.clone().key(name))))
+        .map(|(name, value)| (name.clone(), (value.clone(), under.key(name.as_str()))))
         .collect()
 }
 

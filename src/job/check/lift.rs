@@ -23,7 +23,7 @@ pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Optio
     let at = Path::root().key("lift");
     let raise = raise(read, fields);
     let clearance = clearance(lift, &at, fields);
-    let block = block(&lift.block, &at.clone().key("block"), fields);
+    let block = block(&lift.block, &at.key("block"), fields);
     let spacer = fields.quantity(&lift.spacer, Unit::Mm, SPACER, &at.key("spacer"))?;
     Some(Lift {
         spacer,
@@ -37,7 +37,7 @@ pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Optio
 fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
     let list = Path::root().key("lift").key("raise");
     let entries = &read.value.lift.raise;
-    if entries.is_empty() && !read.dropped.iter().any(|path| path.starts_with(&list)) {
+    if entries.is_empty() && !read.is_broken(&list) {
         fields.problem(
             Code::MissingField,
             &list,
@@ -48,15 +48,15 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
     let mut seen = BTreeSet::new();
     let mut raise = Vec::new();
     for (index, entry) in entries.iter().enumerate() {
-        let path = read.path(&list.clone().index(index));
-        fields.id(&entry.group, &path.clone().key("group"));
+        let path = read.path(&list.index(index));
+        fields.id(&entry.group, &path.key("group"));
         if entry.group == CHASSIS || !seen.insert(entry.group.clone()) {
             let message = match entry.group.as_str() {
                 CHASSIS => "the chassis is what the bodies are raised over".to_owned(),
                 group => format!("`{group}` is raised twice"),
             };
             let help = "name each body that goes up once";
-            fields.problem(Code::DuplicateId, &path.clone().key("group"), message, help);
+            fields.problem(Code::DuplicateId, &path.key("group"), message, help);
         }
         raise.push(Raise {
             group: entry.group.clone(),
@@ -68,7 +68,7 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
 
 fn first_side(given: Option<&str>, path: &Path, fields: &mut Fields<'_>) -> Option<Side> {
     let words = ["left", "right", "either"];
-    match fields.word(given?, &words, &path.clone().key("first_side"))? {
+    match fields.word(given?, &words, &path.key("first_side"))? {
         0 => Some(Side::Left),
         1 => Some(Side::Right),
         _ => None,
@@ -78,7 +78,7 @@ fn first_side(given: Option<&str>, path: &Path, fields: &mut Fields<'_>) -> Opti
 /// The insertion clearance: as given, or the least that the blocks need.
 fn clearance(lift: &written::Lift, at: &Path, fields: &mut Fields<'_>) -> Option<f64> {
     let range = Range::Within(0.0, 100.0);
-    let depth_at = at.clone().key("spigot_depth");
+    let depth_at = at.key("spigot_depth");
     let depth = fields.number(lift.spigot_depth.as_ref(), Unit::Mm, range, &depth_at);
     let needed = depth.map_or(LEAST_CLEARANCE, |depth| {
         LEAST_CLEARANCE.max(depth + SPIGOT_ALLOWANCE)
@@ -87,30 +87,30 @@ fn clearance(lift: &written::Lift, at: &Path, fields: &mut Fields<'_>) -> Option
         return Some(needed);
     };
     let range = Range::Within(needed, 150.0);
-    fields.number(Some(given), Unit::Mm, range, &at.clone().key("insertion_clearance"))
+    fields.number(Some(given), Unit::Mm, range, &at.key("insertion_clearance"))
 }
 
 fn block(block: &written::Block, at: &Path, fields: &mut Fields<'_>) -> Block {
     let mut size = |written: &Option<Written>, unit, name: &str| {
-        fields.number(written.as_ref(), unit, DIAMETER, &at.clone().key(name))
+        fields.number(written.as_ref(), unit, DIAMETER, &at.key(name))
     };
     let outer = size(&block.outer, Unit::Mm, "outer");
     let inner = size(&block.inner, Unit::Mm, "inner");
     let limit = Range::Within(1.0, 3_000.0);
-    let limit_at = at.clone().key("bearing_limit");
+    let limit_at = at.key("bearing_limit");
     let bearing_limit = fields.number(block.bearing_limit.as_ref(), Unit::Megapascal, limit, &limit_at);
     if let (Some(outer), Some(inner)) = (outer, inner)
         && inner >= outer
     {
         fields.problem(
             Code::OutOfRange,
-            &at.clone().key("inner"),
+            &at.key("inner"),
             format!("the block's hole ({inner} mm) is not smaller than the block ({outer} mm)"),
             "inner is the diameter of the hole, outer that of the block",
         );
     }
     if let Some(material) = &block.material {
-        fields.word(material, &["steel", "aluminium", "plastic"], &at.clone().key("material"));
+        fields.word(material, &["steel", "aluminium", "plastic"], &at.key("material"));
     }
     Block {
         material: block.material.clone(),

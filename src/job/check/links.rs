@@ -18,7 +18,7 @@ pub(super) fn check(
     let mut first_seen: BTreeMap<&str, Path> = BTreeMap::new();
     for (index, link) in read.value.links.iter().enumerate() {
         let path = entry(read, "links", index);
-        let id_at = path.clone().key("id");
+        let id_at = path.key("id");
         fields.id(&link.id, &id_at);
         if let Some(first) = first_seen.get(link.id.as_str()) {
             mounts::twice("link", &link.id, first, &id_at, fields);
@@ -37,15 +37,15 @@ fn one(
     fields: &mut Fields<'_>,
 ) -> Link {
     let place = link.at.as_ref();
-    let place = place.and_then(|at| fields.point(at, &path.clone().key("at")));
+    let place = place.and_then(|at| fields.point(at, &path.key("at")));
     let fixings = fixings(link, path, known, place, fields);
     let by_span = by_span(link, path, &fixings, fields);
     Link {
         class: link.class.clone(),
         title: link.title.clone(),
         held_known: link.held_by.is_some(),
-        area: link.area.clone().map(|area| (area, path.clone().key("area"))),
-        measured: measurements(&link.measured, &path.clone().key("measured")),
+        area: link.area.clone().map(|area| (area, path.key("area"))),
+        measured: measurements(&link.measured, &path.key("measured")),
         path: path.clone(),
         fixings,
         by_span,
@@ -60,22 +60,22 @@ fn fixings(
     place: Option<Point>,
     fields: &mut Fields<'_>,
 ) -> Vec<Fixing> {
-    let ends = path.clone().key("ends");
-    let held = path.clone().key("held_by");
+    let ends = path.key("ends");
+    let held = path.key("held_by");
     let holders: &[written::Fixing] = match &link.held_by {
         Some(HeldBy(holders)) => holders,
         None => &[],
     };
-    let first = std::iter::once((&link.ends.0, ends.clone().index(0)));
+    let first = std::iter::once((&link.ends.0, ends.index(0)));
     let middle = holders.iter().enumerate();
-    let middle = middle.map(|(index, fixing)| (fixing, held.clone().index(index)));
-    let last = std::iter::once((&link.ends.1, ends.clone().index(1)));
+    let middle = middle.map(|(index, fixing)| (fixing, held.index(index)));
+    let last = std::iter::once((&link.ends.1, ends.index(1)));
     let who = format!("link `{}`", link.id);
     let all = first.chain(middle).chain(last);
     all.map(|(fixing, path)| {
         parts::resolve(known, &fixing.part, &who, &path, fields);
         let own = fixing.at.as_ref();
-        let own = own.and_then(|at| fields.point(at, &path.clone().key("at")));
+        let own = own.and_then(|at| fields.point(at, &path.key("at")));
         Fixing {
             part: fixing.part.clone(),
             at: own.or(place),
@@ -92,7 +92,7 @@ fn by_span(
 ) -> BTreeMap<usize, Measurements> {
     let mut found = BTreeMap::new();
     for (index, span) in link.spans.iter().enumerate() {
-        let at = path.clone().key("spans").index(index);
+        let at = path.key("spans").index(index);
         let number = fixings.windows(2).position(|pair| match pair {
             [a, b] => a.part == span.from && b.part == span.to,
             _ => false,

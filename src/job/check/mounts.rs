@@ -24,7 +24,7 @@ pub(super) fn check(
     let mut first_seen: BTreeMap<&str, Path> = BTreeMap::new();
     for (index, mount) in read.value.mounts.iter().enumerate() {
         let path = entry(read, "mounts", index);
-        let id_at = path.clone().key("id");
+        let id_at = path.key("id");
         fields.id(&mount.id, &id_at);
         if let Some(first) = first_seen.get(mount.id.as_str()) {
             twice("mount", &mount.id, first, &id_at, fields);
@@ -33,13 +33,13 @@ pub(super) fn check(
         first_seen.insert(&mount.id, id_at);
         known_group(read, &mount.group, &path, fields);
         let own = mount.spacer.as_ref();
-        let own = fields.number(own, Unit::Mm, lift::SPACER, &path.clone().key("spacer"));
-        let Some(at) = fields.point(&mount.at, &path.clone().key("at")) else {
+        let own = fields.number(own, Unit::Mm, lift::SPACER, &path.key("spacer"));
+        let Some(at) = fields.point(&mount.at, &path.key("at")) else {
             continue;
         };
         let shared = &read.value.every_mount;
         let mut measured = measurements(shared, &Path::root().key("every_mount"));
-        measured.extend(measurements(&mount.measured, &path.clone().key("measured")));
+        measured.extend(measurements(&mount.measured, &path.key("measured")));
         let mount = (
             mount.id.clone(),
             Mount {
@@ -54,15 +54,10 @@ pub(super) fn check(
         mounts.extend([mount]);
     }
     // A mount that could not be read would make the next check complain of what is not so.
-    if mounts.len() == read.value.mounts.len() && !dropped_any(read) {
+    if mounts.len() == read.value.mounts.len() && !read.is_broken(&Path::root().key("mounts")) {
         every_body_stands(read, &mounts, fields);
     }
     mounts
-}
-
-fn dropped_any(read: &Read<written::Job>) -> bool {
-    let list = Path::root().key("mounts");
-    read.dropped.iter().any(|path| path.starts_with(&list))
 }
 
 /// Reports an id that was used before, pointing at both places.
@@ -81,7 +76,7 @@ fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut
     }
     fields.problem(
         Code::UnknownGroup,
-        &path.clone().key("group"),
+        &path.key("group"),
         format!("this mount carries `{group}`, and no body of that name is raised"),
         &unknown_help(group, raise.iter().map(|raise| raise.group.as_str())),
     );

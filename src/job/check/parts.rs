@@ -7,13 +7,12 @@ use crate::calc::Range;
 use crate::job::written;
 use crate::job::{CHASSIS, Part, PartId};
 use crate::quantity::Unit;
-use crate::report::{Code, Path, unknown_help};
+use crate::report::{Code, Path, Step, unknown_help};
 use crate::source::Read;
 
 /// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis.
 pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
-    let list = Path::root().key("parts");
-    let dropped = read.dropped.iter().filter_map(|path| path.key_under(&list));
+    let dropped = read.dropped.iter().filter_map(dropped_part);
     let bodies = read.value.lift.raise.iter().map(|raise| raise.group.clone());
     read.value
         .parts
@@ -23,6 +22,14 @@ pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
         .chain(bodies)
         .chain([CHASSIS.to_owned()])
         .collect()
+}
+
+/// The id of a part that could not be read.
+fn dropped_part(path: &Path) -> Option<String> {
+    match path.steps() {
+        [Step::Key(list), Step::Key(id)] if list.as_ref() == "parts" => Some(id.to_string()),
+        _ => None,
+    }
 }
 
 /// Reports a reference to a part that does not exist.
@@ -52,20 +59,20 @@ pub(super) fn check(
     let roots = bodies.into_iter().chain([CHASSIS]).collect::<BTreeSet<_>>();
     let mut parts = BTreeMap::new();
     for (id, part) in &read.value.parts {
-        let path = Path::root().key("parts").key(id);
+        let path = Path::root().key("parts").key(id.as_str());
         fields.id(id, &path);
         let fixed_to = fixed_to(id, part, known, &path, fields);
         if roots.contains(id.as_str()) && !fixed_to.is_empty() {
             fields.problem(
                 Code::RootIsFixed,
-                &path.clone().key("fixed_to"),
+                &path.key("fixed_to"),
                 format!("`{id}` is the chassis or a raised body, so only its mounts join it"),
                 "leave `fixed_to` out; the mounts are the cut",
             );
         }
-        let droop_at = path.clone().key("droop");
+        let droop_at = path.key("droop");
         let droop = fields.number(part.droop.as_ref(), Unit::Mm, Range::Within(0.0, 600.0), &droop_at);
-        let measured = measurements(&part.measured, &path.clone().key("measured"));
+        let measured = measurements(&part.measured, &path.key("measured"));
         let part = Part {
             path: Some(path),
             title: part.title.clone(),
@@ -101,10 +108,10 @@ fn fixed_to(
     path: &Path,
     fields: &mut Fields<'_>,
 ) -> BTreeSet<PartId> {
-    let path = path.clone().key("fixed_to");
+    let path = path.key("fixed_to");
     let given = part.fixed_to.clone().unwrap_or_default().0;
     for (index, on) in given.iter().enumerate() {
-        let at = if given.len() == 1 { path.clone() } else { path.clone().index(index) };
+        let at = if given.len() == 1 { path.clone() } else { path.index(index) };
         resolve(known, on, &format!("part `{id}`"), &at, fields);
     }
     given.into_iter().collect()

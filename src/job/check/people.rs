@@ -18,14 +18,14 @@ pub(super) fn check(
     let words = Role::ALL.map(Role::word);
     for (index, person) in read.value.people.iter().enumerate() {
         let path = entry(read, "people", index);
-        let id_at = path.clone().key("id");
+        let id_at = path.key("id");
         fields.id(&person.id, &id_at);
         if let Some(first) = first_seen.get(person.id.as_str()) {
             mounts::twice("person", &person.id, first, &id_at, fields);
             continue;
         }
         first_seen.insert(&person.id, id_at);
-        let roles = fields.words(&person.roles, &words, &path.clone().key("roles"));
+        let roles = fields.words(&person.roles, &words, &path.key("roles"));
         let person_checked = Person {
             name: person.name.clone(),
             roles: roles.into_iter().filter_map(|found| Role::ALL.get(found).copied()).collect(),

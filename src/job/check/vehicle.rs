@@ -19,7 +19,7 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
     construction(&vehicle.construction, &at, fields);
     let numbers = numbers(vehicle, &at, fields);
     masses_agree(&numbers, &at, fields);
-    let wheels_hang = fields.flag(vehicle.wheels_hang.as_ref(), &at.clone().key("wheels_hang"));
+    let wheels_hang = fields.flag(vehicle.wheels_hang.as_ref(), &at.key("wheels_hang"));
     Vehicle {
         name: vehicle.name.clone(),
         identification: vehicle.identification.clone(),
@@ -32,7 +32,7 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
 
 /// A vehicle whose body is its chassis has nothing that a spacer could go between.
 fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
-    let path = at.clone().key("construction");
+    let path = at.key("construction");
     if given == "unitary" {
         fields.problem(
             Code::UnitaryBody,
@@ -58,7 +58,7 @@ fn numbers(
         ("total_mass", vehicle.total_mass.as_ref(), Unit::Kg, MASS, at.clone()),
         ("track", vehicle.track.as_ref(), Unit::Mm, SIZE, at.clone()),
         ("cg_height", vehicle.cg_height.as_ref(), Unit::Mm, SIZE, at.clone()),
-        ("suspension_lift", lift, Unit::Mm, Range::Within(0.0, 300.0), at.clone().key("done")),
+        ("suspension_lift", lift, Unit::Mm, Range::Within(0.0, 300.0), at.key("done")),
     ];
     let mut numbers = BTreeMap::new();
     for (name, written, unit, range, under) in rows {
@@ -77,7 +77,7 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     {
         fields.problem(
             Code::OutOfRange,
-            &at.clone().key("body_mass"),
+            &at.key("body_mass"),
             format!("the raised body weighs {body} kg, and the whole vehicle only {total} kg"),
             "body_mass is what goes up, total_mass the whole vehicle: the first is the smaller",
         );
@@ -87,7 +87,7 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     {
         fields.problem(
             Code::OutOfRange,
-            &at.clone().key("body_mass_laden"),
+            &at.key("body_mass_laden"),
             format!("the laden body weighs {laden} kg, and the empty one {body} kg"),
             "body_mass_laden is body_mass with everyone and the load aboard",
         );
@@ -106,7 +106,7 @@ fn flags(
     ];
     for (name, given, allowed) in words {
         let Some(given) = given else { continue };
-        if let Some(found) = fields.word(given, &allowed, &at.clone().key(name)) {
+        if let Some(found) = fields.word(given, &allowed, &at.key(name)) {
             flags.extend(allowed.into_iter().enumerate().map(|(index, word)| (word, index == found)));
         }
     }
@@ -117,7 +117,7 @@ fn flags(
         ("driver_aids", "driver_aids", &vehicle.driver_aids),
     ];
     for (fact, name, given) in answers {
-        if let Some(answer) = fields.flag(given.as_ref(), &at.clone().key(name)) {
+        if let Some(answer) = fields.flag(given.as_ref(), &at.key(name)) {
             flags.insert(fact, answer);
         }
     }

@@ -30,7 +30,7 @@ pub(in crate::rules) fn class(
         .collect();
     let release = written.release.map(|release| self::release(release, &mut fields));
     let broken = own.has_errors();
-    report.extend(own);
+    report.extend(own.problems);
     if broken {
         return None;
     }

@@ -35,7 +35,7 @@ impl Fields<'_> {
         if found.is_none() {
             let message = format!("`{given}` is not known here");
             let help = unknown_help(given, known.iter().copied());
-            self.problem(Code::UnknownWord, path, message, &help);
+            self.problem(Code::UnknownChoice, path, message, &help);
         }
         found
     }
