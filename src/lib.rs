@@ -2,7 +2,8 @@
 //!
 //! # The pipeline
 //!
-//! 1. [`quantity`] and [`calc`] are the arithmetic: numbers with units, and the trade's formulas.
+//! 1. [`source`] reads text into typed values; whatever is wrong, here and later, goes into a [`report`].
+//! 2. [`quantity`] and [`calc`] are the arithmetic: numbers with units, and the trade's formulas.
 
 pub mod calc;
 pub mod quantity;

@@ -46,7 +46,7 @@ impl Aliases {
         }
         let to = locator.nodes.len();
         locator.nodes.extend_from_within(range);
-        // Below ten million nodes, so that the numbers fit.
+        // Some million nodes at most, so that the numbers fit.
         let moved = u32::try_from(to).unwrap_or(u32::MAX) - from;
         for node in locator.nodes.iter_mut().skip(to) {
             node.parent += moved;

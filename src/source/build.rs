@@ -15,7 +15,7 @@ use super::locator::{Id, Key, Kind, Locator, Node, ROOT, Scalar, Span};
 use crate::report::Code;
 
 /// Values in all.
-const MOST_NODES: usize = 10_000_000;
+const MOST_NODES: usize = 5_000_000;
 
 /// A text, read.
 #[derive(Debug, Default)]
@@ -193,7 +193,7 @@ impl Builder {
     }
 
     fn next_id(&self) -> Id {
-        // At most twelve million nodes exist.
+        // At most seven million nodes exist.
         u32::try_from(self.built.locator.nodes.len()).unwrap_or(u32::MAX)
     }
 
@@ -201,7 +201,7 @@ impl Builder {
     fn add(&mut self, kind: Kind, tag: Option<Cow<'_, Tag>>, span: Span) -> Result<Id, Stop> {
         let id = self.next_id();
         if self.built.locator.nodes.len() >= MOST_NODES {
-            let message = "the file holds more than ten million values";
+            let message = "the file holds more than five million values";
             return Err(
                 Flaw::new(Code::TooLarge, span, message, "split it into several files").into(),
             );

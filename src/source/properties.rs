@@ -123,7 +123,7 @@ proptest! {
 
     #[test]
     fn a_second_parser_reads_the_same(value in value()) {
-        prop_assume!(value != Other::Null);
+        let value = Other::Sequence(vec![value]);
         let text = serde_yaml::to_string(&value).unwrap();
         let ours = read_any::<Other>(&text);
         prop_assert_eq!(ours, Some(value), "{}", text);
@@ -131,7 +131,7 @@ proptest! {
 
     #[test]
     fn json_reads_the_same(value in value()) {
-        prop_assume!(value != Other::Null);
+        let value = Other::Sequence(vec![value]);
         let text = serde_json::to_string_pretty(&value).unwrap();
         let ours = read_any::<Other>(&text);
         prop_assert_eq!(ours, Some(value), "{}", text);

@@ -442,7 +442,7 @@ fn aliases_of_aliases_are_refused_before_they_grow() {
     let mut bomb = String::from("a0: &a0 [lol, lol, lol, lol, lol, lol, lol, lol, lol, lol]\n");
     for level in 1..12 {
         let repeats = vec![format!("*a{}", level - 1); 10].join(", ");
-        bomb += &format!("a{level}: &a{level} [{repeats}]\n");
+        bomb.extend([format!("a{level}: &a{level} [{repeats}]\n")]);
     }
     assert_eq!(outcome(&bomb).codes(), [Code::AliasBomb]);
     // Few values, but much text.
