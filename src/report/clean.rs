@@ -3,6 +3,7 @@
 //! A job file comes from somebody else. A raw escape sequence in it could recolour or rewrite the terminal, and a
 //! direction mark could make an excerpt read otherwise than it is.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 /// Whether a character acts on a terminal, or on the order or visibility of its neighbours, instead of showing.
@@ -35,6 +36,30 @@ pub fn in_message(text: &str) -> String {
     clean
 }
 
+/// Longer texts are cut when a message quotes them, in characters.
+const QUOTED: usize = 40;
+/// Longer messages are cut, in characters.
+const MESSAGE: usize = 1000;
+
+/// Somebody's text, short and clean enough to be quoted in a message.
+///
+/// ```
+/// use liftsheet::report::quoted;
+/// assert_eq!(quoted("Gerät"), "Gerät");
+/// assert_eq!(quoted(&"x".repeat(41)), format!("{}…", "x".repeat(40)));
+/// ```
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    in_message(&cut(text, QUOTED))
+}
+
+fn cut(text: &str, most: usize) -> Cow<'_, str> {
+    match text.char_indices().nth(most) {
+        Some((at, _)) => Cow::Owned(format!("{}…", text.get(..at).unwrap_or_default())),
+        None => Cow::Borrowed(text),
+    }
+}
+
 /// The character to show for one in an excerpt: always one for one, so that columns stay right.
 pub(super) fn in_excerpt(c: char) -> char {
     match c {
@@ -44,9 +69,10 @@ pub(super) fn in_excerpt(c: char) -> char {
     }
 }
 
-/// A message may hold line breaks of its own; everything else that acts is made visible.
+/// A message may hold line breaks of its own; everything else that acts is made visible, and too much is cut.
 pub(super) fn in_paragraph(text: &str) -> String {
-    text.split('\n')
+    cut(text, MESSAGE)
+        .split('\n')
         .map(in_message)
         .collect::<Vec<_>>()
         .join("\n")

@@ -51,7 +51,7 @@ codes! {
     EmptyFile "empty-file" "a file holds no data"
         "The file is empty, or holds nothing but comments. Start from a file that `new` writes.";
     TooLarge "too-large" "a file is larger than the program accepts"
-        "Files over 64 MiB, or with more than ten million values, are refused before they use up the machine's memory. Split the work into several files.";
+        "Files over 64 MiB, or with more than five million values, are refused before they use up the machine's memory. Split the work into several files.";
     ControlCharacter "control-character" "a file holds a character that YAML does not allow"
         "YAML text holds printable characters, tabs and line breaks only. A control character usually comes from a damaged file, or from text copied out of a terminal. Delete it, or write it inside double quotes as an escape such as \\x1b.";
     // Reading YAML.
@@ -73,7 +73,7 @@ codes! {
     MissingField "missing-field" "a field that is needed is not there"
         "The item cannot be used without this field. `schema` prints every field with its meaning.";
     WrongType "wrong-type" "a value is of another kind than its field takes"
-        "The field takes one kind of value, such as a number, a text or a list, and holds another. In YAML a text in quotes is never a number, a number without quotes is never a text, and a key with nothing after it holds no value.";
+        "The field takes one kind of value, such as a number, a text or a list, and holds another. In YAML a text in quotes is never a number, and a key with nothing after it holds no value.";
     UnknownChoice "unknown-choice" "a word that is none of the choices of its field"
         "The field takes one word out of a short list. `schema` prints the list.";
     BadValue "bad-value" "a value that its field cannot take"

@@ -4,23 +4,19 @@
 //! A text field takes a number or boolean as it was typed, so that `1.10` stays `1.10`; it never takes a value that is
 //! not there. A list or map field takes nothing as an empty one. An enum is a word, `!word value`, or `word: value`.
 
-use serde::de::value::StrDeserializer;
-use serde::de::{
-    DeserializeSeed, Deserializer, EnumAccess, Error as _, IntoDeserializer, MapAccess, SeqAccess,
-    Unexpected, VariantAccess, Visitor,
-};
+use serde::de::{Deserializer, Error as _, Visitor};
 use serde::forward_to_deserialize_any;
 
+use super::de_entries::{Choice, Entries, Items};
 use super::locator::{Id, Kind, Locator, Node, ROOT, Scalar};
 use super::mistake::Mistake;
 use super::scalar::{Meaning, meaning};
-use super::stand_in::StandIn;
 
 /// A node to read a value from.
 #[derive(Clone, Copy)]
 pub(super) struct Value<'de> {
-    tree: &'de Locator,
-    id: Id,
+    pub(super) tree: &'de Locator,
+    pub(super) id: Id,
     /// The tag has done its work: it named the variant of an enum.
     tag_used: bool,
 }
@@ -31,7 +27,7 @@ pub(super) fn whole<'de, T: serde::Deserialize<'de>>(tree: &'de Locator) -> Resu
 }
 
 impl<'de> Value<'de> {
-    fn new(tree: &'de Locator, id: Id) -> Self {
+    pub(super) fn new(tree: &'de Locator, id: Id) -> Self {
         Self {
             tree,
             id,
@@ -57,43 +53,25 @@ impl<'de> Value<'de> {
             .ok_or_else(|| Mistake::custom("there is no value here"))
     }
 
-    fn is_nothing(self) -> bool {
+    pub(super) fn is_nothing(self) -> bool {
         self.any_node().is_ok_and(|node| {
-            node.tag.is_none()
+            (node.tag.is_none() || self.tag_used)
                 && matches!(&node.kind, Kind::Scalar(scalar) if understood(scalar) == Meaning::Null)
         })
     }
 
     fn list<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        let mut items = Items {
-            tree: self.tree,
-            left: self
-                .tree
-                .children(self.id)
-                .map(|(id, _)| id)
-                .collect::<Vec<_>>()
-                .into_iter(),
-        };
-        let count = items.left.len();
+        let mut items = Items::new(self);
+        let count = items.left();
         let value = visitor.visit_seq(&mut items)?;
-        if items.left.len() == 0 {
-            Ok(value)
-        } else {
-            Err(Mistake::invalid_length(
-                count,
-                &Fewer(count - items.left.len()),
-            ))
+        match items.left() {
+            0 => Ok(value),
+            left => Err(Mistake::invalid_length(count, &Fewer(count - left))),
         }
     }
 
     fn map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        let stand_ins = self.tree.stand_ins.get(&self.id);
-        visitor.visit_map(Entries {
-            map: self,
-            left: self.tree.children(self.id).collect::<Vec<_>>().into_iter(),
-            missing: stand_ins.map_or(&[][..], Vec::as_slice).iter(),
-            value: None,
-        })
+        visitor.visit_map(Entries::new(self))
     }
 }
 
@@ -115,7 +93,7 @@ fn understood(scalar: &Scalar) -> Meaning<'_> {
     }
 }
 
-fn visit_meaning<'de, V: Visitor<'de>>(
+pub(super) fn visit_meaning<'de, V: Visitor<'de>>(
     scalar: &'de Scalar,
     visitor: V,
 ) -> Result<V::Value, Mistake> {
@@ -276,221 +254,5 @@ impl<'de> Deserializer<'de> for Value<'de> {
 
     forward_to_deserialize_any! {
         bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 bytes byte_buf unit_struct
-    }
-}
-
-/// The items of a list, one after the other.
-struct Items<'de> {
-    tree: &'de Locator,
-    left: std::vec::IntoIter<Id>,
-}
-
-impl<'de> SeqAccess<'de> for Items<'de> {
-    type Error = Mistake;
-
-    fn next_element_seed<T: DeserializeSeed<'de>>(
-        &mut self,
-        seed: T,
-    ) -> Result<Option<T::Value>, Mistake> {
-        let Some(id) = self.left.next() else {
-            return Ok(None);
-        };
-        let value = seed.deserialize(Value::new(self.tree, id));
-        value.map(Some).map_err(|mistake| mistake.at(id))
-    }
-
-    fn size_hint(&self) -> Option<usize> {
-        Some(self.left.len())
-    }
-}
-
-/// The entries of a map, one after the other, and then the fields that are stood in for.
-struct Entries<'de> {
-    map: Value<'de>,
-    left: std::vec::IntoIter<(Id, &'de Node)>,
-    missing: std::slice::Iter<'de, &'static str>,
-    value: Option<Next>,
-}
-
-/// Where the next value of a map comes from.
-enum Next {
-    Node(Id),
-    StandIn,
-}
-
-impl<'de> MapAccess<'de> for Entries<'de> {
-    type Error = Mistake;
-
-    fn next_key_seed<K: DeserializeSeed<'de>>(
-        &mut self,
-        seed: K,
-    ) -> Result<Option<K::Value>, Mistake> {
-        if let Some((id, node)) = self.left.next() {
-            self.value = Some(Next::Node(id));
-            let key = node
-                .key
-                .as_ref()
-                .ok_or_else(|| Mistake::custom("an entry without a key").at(id))?;
-            let value = seed.deserialize(MapKey(&key.scalar));
-            return value.map(Some).map_err(|mistake| mistake.at_key(id));
-        }
-        let Some(field) = self.missing.next() else {
-            return Ok(None);
-        };
-        self.value = Some(Next::StandIn);
-        let name: StrDeserializer<'_, Mistake> = (*field).into_deserializer();
-        seed.deserialize(name).map(Some)
-    }
-
-    fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, Mistake> {
-        match self.value.take() {
-            Some(Next::Node(id)) => seed
-                .deserialize(Value::new(self.map.tree, id))
-                .map_err(|mistake| mistake.at(id)),
-            // Whatever is wrong with what was made up is only known as a gap of its map.
-            Some(Next::StandIn) => seed
-                .deserialize(StandIn)
-                .map_err(|_| Mistake::custom("a stand-in that does not fit").at(self.map.id)),
-            None => Err(Mistake::custom("a value is asked for before its key")),
-        }
-    }
-
-    fn size_hint(&self) -> Option<usize> {
-        Some(self.left.len() + self.missing.len())
-    }
-}
-
-/// A key, read into the key type of a map.
-struct MapKey<'de>(&'de Scalar);
-
-impl<'de> Deserializer<'de> for MapKey<'de> {
-    type Error = Mistake;
-
-    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visitor.visit_borrowed_str(&self.0.text)
-    }
-
-    fn deserialize_newtype_struct<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        visitor.visit_newtype_struct(self)
-    }
-
-    fn deserialize_enum<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        _: &'static [&'static str],
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        visitor.visit_enum(StrDeserializer::new(&self.0.text))
-    }
-
-    fn deserialize_u64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visit_meaning(self.0, visitor)
-    }
-
-    fn deserialize_i64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visit_meaning(self.0, visitor)
-    }
-
-    fn deserialize_u32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visit_meaning(self.0, visitor)
-    }
-
-    forward_to_deserialize_any! {
-        bool i8 i16 i32 i128 u8 u16 u128 f32 f64 char str string bytes byte_buf option unit unit_struct seq tuple
-        tuple_struct map struct identifier ignored_any
-    }
-}
-
-/// An enum's variant and what belongs to it.
-struct Choice<'de> {
-    name: &'de str,
-    content: Option<Value<'de>>,
-    /// The entry whose key names the variant.
-    named_by: Option<Id>,
-}
-
-impl<'de> EnumAccess<'de> for Choice<'de> {
-    type Error = Mistake;
-    type Variant = Self;
-
-    fn variant_seed<V: DeserializeSeed<'de>>(self, seed: V) -> Result<(V::Value, Self), Mistake> {
-        let name: StrDeserializer<'_, Mistake> = self.name.into_deserializer();
-        match (seed.deserialize(name), self.named_by) {
-            (Ok(value), _) => Ok((value, self)),
-            (Err(mistake), Some(id)) => Err(mistake.at_key(id)),
-            (Err(mistake), None) => Err(mistake),
-        }
-    }
-}
-
-impl<'de> Choice<'de> {
-    fn content(self) -> Result<Value<'de>, Mistake> {
-        let needs = || {
-            Mistake::custom(format!(
-                "the choice `{0}` needs a value: `{0}: …`",
-                self.name
-            ))
-        };
-        self.content.ok_or_else(needs)
-    }
-}
-
-/// A mistake in what belongs to the variant is about the entry that names it.
-fn inside<T>(result: Result<T, Mistake>, id: Id) -> Result<T, Mistake> {
-    result.map_err(|mistake| mistake.at(id))
-}
-
-impl<'de> VariantAccess<'de> for Choice<'de> {
-    type Error = Mistake;
-
-    fn unit_variant(self) -> Result<(), Mistake> {
-        match self.content {
-            Some(content)
-                if !(content.is_nothing() || content.tag_used && content.is_empty_scalar()) =>
-            {
-                let expected = format!("the word `{}` alone", self.name);
-                inside(
-                    Err(Mistake::invalid_type(
-                        Unexpected::Other("a value"),
-                        &expected.as_str(),
-                    )),
-                    content.id,
-                )
-            }
-            _ => Ok(()),
-        }
-    }
-
-    fn newtype_variant_seed<T: DeserializeSeed<'de>>(self, seed: T) -> Result<T::Value, Mistake> {
-        let content = self.content()?;
-        inside(seed.deserialize(content), content.id)
-    }
-
-    fn tuple_variant<V: Visitor<'de>>(
-        self,
-        length: usize,
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        let content = self.content()?;
-        inside(content.deserialize_tuple(length, visitor), content.id)
-    }
-
-    fn struct_variant<V: Visitor<'de>>(
-        self,
-        fields: &'static [&'static str],
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        let content = self.content()?;
-        inside(content.deserialize_struct("", fields, visitor), content.id)
-    }
-}
-
-impl Value<'_> {
-    fn is_empty_scalar(self) -> bool {
-        self.any_node().is_ok_and(|node| matches!(&node.kind, Kind::Scalar(scalar) if scalar.plain && scalar.text.is_empty()))
     }
 }

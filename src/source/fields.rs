@@ -5,7 +5,7 @@ use std::fmt;
 
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
-use crate::report::{Code, in_message};
+use crate::report::{Code, in_message, quoted};
 
 /// A field for yes or no: `yes`, `no`, `true` or `false`, in any case, in quotes or not.
 ///
@@ -47,7 +47,7 @@ impl Visitor<'_> for YesNoVisitor {
         if is("no") || is("false") {
             return Ok(YesNo(false));
         }
-        let message = format!("`{}` is neither yes nor no", in_message(text));
+        let message = format!("`{}` is neither yes nor no", quoted(text));
         Err(E::custom(with_help(&message, "write yes or no")))
     }
 }

@@ -8,9 +8,14 @@
 //! that tree. So there is one reading of the text, errors arrive as kinds and not as sentences, and what is left out
 //! never shifts the place of anything else.
 
+mod alias;
 mod build;
+mod chars;
 mod de;
+mod de_entries;
+mod duplicates;
 mod fields;
+mod flaw;
 mod locator;
 mod mistake;
 #[cfg(test)]

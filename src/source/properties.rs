@@ -46,67 +46,17 @@ fn read_any<T: serde::de::DeserializeOwned>(text: &str) -> Option<T> {
     read.map(|read| read.value)
 }
 
-/// Text made of what YAML gives a meaning to.
+/// What YAML gives a meaning to, and what the types above do; one piece between two bars.
+const PIECES: &str = "name|size|at|kind|below|plain|pair|named|: |:|- |\n|\n  |\n    |\r\n|[|]|{|}|, |&a |*a|!t |!!str |\
+    <<: |\"|'|>-\n|#| # c|---\n|...\n|%YAML 1.2\n|? |~|1|010|.nan|é|\u{202e}|\u{feff}|\t|\0|\u{85}|\u{2028}|\\e|😀|0x|\
+    name: x\n|below:\n|- name: y\n|  size: 300\n|at: [1, x]\n|kind: {pair: [1]}\n";
+
+/// Text made of such pieces.
 fn yamlish() -> impl Strategy<Value = String> {
+    let known: Vec<&str> = PIECES.split('|').chain(["|\n"]).collect();
     let piece = prop_oneof![
-        prop::sample::select(vec![
-            "name",
-            "size",
-            "at",
-            "kind",
-            "below",
-            "plain",
-            "pair",
-            "named",
-            ": ",
-            ":",
-            "- ",
-            "\n",
-            "\n  ",
-            "\n    ",
-            "\r\n",
-            "[",
-            "]",
-            "{",
-            "}",
-            ", ",
-            "&a ",
-            "*a",
-            "!t ",
-            "!!str ",
-            "<<: ",
-            "\"",
-            "'",
-            "|\n",
-            ">-\n",
-            "#",
-            " # c",
-            "---\n",
-            "...\n",
-            "%YAML 1.2\n",
-            "? ",
-            "~",
-            "1",
-            "010",
-            ".nan",
-            "é",
-            "\u{202e}",
-            "\u{feff}",
-            "\t",
-            "\0",
-            "\u{85}",
-            "\u{2028}",
-            "\\e",
-            "😀",
-            "0x",
-            "name: x\n",
-            "below:\n",
-            "- name: y\n",
-            "  size: 300\n",
-            "at: [1, x]\n",
-        ])
-        .prop_map(str::to_owned),
-        "[a-z]{1,3}",
+        4 => prop::sample::select(known).prop_map(str::to_owned),
+        1 => "[a-z]{1,3}",
     ];
     prop::collection::vec(piece, 0..40).prop_map(|pieces| pieces.concat())
 }
@@ -173,7 +123,7 @@ proptest! {
 
     #[test]
     fn a_second_parser_reads_the_same(value in value()) {
-        prop_assume!(value != Other::Null);
+        let value = Other::Sequence(vec![value]);
         let text = serde_yaml::to_string(&value).unwrap();
         let ours = read_any::<Other>(&text);
         prop_assert_eq!(ours, Some(value), "{}", text);
@@ -181,7 +131,7 @@ proptest! {
 
     #[test]
     fn json_reads_the_same(value in value()) {
-        prop_assume!(value != Other::Null);
+        let value = Other::Sequence(vec![value]);
         let text = serde_json::to_string_pretty(&value).unwrap();
         let ours = read_any::<Other>(&text);
         prop_assert_eq!(ours, Some(value), "{}", text);

@@ -178,7 +178,7 @@ fn the_value_comes_without_its_broken_entries_and_with_its_old_indices() {
     assert_eq!(read.original_index(&links, 1), 4);
     assert!(read.is_broken(&links) && read.is_broken(&links.index(1)));
     assert!(!read.is_broken(&links.index(0)) && !read.is_broken(&links.index(4).key("id")));
-    assert_eq!(read.value.parts["board"].mass_kg, 4.0);
+    assert_eq!(read.value.parts["board"], Part { mass_kg: 4.0 });
     assert!(!read.value.parts.contains_key("Träger"));
     assert!(
         read.dropped
@@ -271,7 +271,7 @@ fn json_is_read_as_well() {
     let found = outcome(
         "{\n\t\"vehicle\": \"v\\u00e9\", \"rise\": 40,\n\t\"links\": [{\"id\": \"a\", \"class\": \"hose\", \"at\": [1, 2, \"3\"]}]\n}\n",
     );
-    assert_eq!(found.places(), ["3:52 wrong-type"]);
+    assert_eq!(found.places(), ["3:54 wrong-type"]);
     assert_eq!(found.read.unwrap().value.vehicle, "vé");
 }
 
@@ -343,7 +343,7 @@ fn text_is_kept_as_it_was_typed() {
     assert_eq!(vehicle("true"), "true");
     assert_eq!(vehicle("'~'"), "~");
     assert_eq!(vehicle("!!str 7"), "7");
-    assert_eq!(vehicle("|\n  one\n  two"), "one\ntwo");
+    assert_eq!(vehicle("|\n  one\n  two"), "one\ntwo\n");
     assert_eq!(vehicle(">-\n  one\n  two"), "one two");
 }
 
@@ -401,11 +401,12 @@ fn mistakes_in_the_syntax_have_a_place_and_advice() {
 
 #[test]
 fn a_second_document_is_refused_and_the_first_is_read() {
-    let found = outcome("vehicle: v\nrise: x\n---\nvehicle: w\n");
+    let found = outcome("vehicle: v\nrise: 1\nextra: 1\n---\nvehicle: [\n");
     assert_eq!(
         found.places(),
-        ["2:7 wrong-type", "3:1 several-documents", " missing-field"].map(str::to_owned)[..2]
+        ["3:1 unknown-field", "4:1 several-documents"]
     );
+    assert_eq!(found.read.unwrap().value.vehicle, "v");
 }
 
 #[test]
@@ -414,9 +415,11 @@ fn deep_nesting_is_refused_at_once() {
     let closed = format!("{flow}{}", "]".repeat(10_000));
     let maps = "{a: ".repeat(10_000);
     let block = "- ".repeat(10_000);
-    let keys: String = (0..10_000)
-        .map(|depth| format!("{}a:\n", " ".repeat(depth)))
-        .collect();
+    let lines: Vec<String> = (0..10_000).map(|depth| " ".repeat(depth) + "a:").collect();
+    let keys = lines.join(
+        "
+",
+    );
     for text in [flow, closed, maps, block, keys] {
         assert_eq!(outcome(&text).codes(), [Code::TooDeep], "{}", &text[..8]);
     }
@@ -439,7 +442,7 @@ fn aliases_of_aliases_are_refused_before_they_grow() {
     let mut bomb = String::from("a0: &a0 [lol, lol, lol, lol, lol, lol, lol, lol, lol, lol]\n");
     for level in 1..12 {
         let repeats = vec![format!("*a{}", level - 1); 10].join(", ");
-        bomb.push_str(&format!("a{level}: &a{level} [{repeats}]\n"));
+        bomb.extend([format!("a{level}: &a{level} [{repeats}]\n")]);
     }
     assert_eq!(outcome(&bomb).codes(), [Code::AliasBomb]);
     // Few values, but much text.
@@ -550,18 +553,18 @@ fn problems_are_sorted_by_place_and_said_once() {
 
 #[test]
 fn a_path_points_at_the_value_or_at_its_key() {
-    let text = "a:\n  - b: {c: é, d: [1,\n 2]}\n  - \n    - x\ne: |\n  one\n  two\nf:\n";
+    let text = "a:\n  - b: {c: é, d: [1,\n     2]}\n  - \n    - x\ne: |\n  one\n  two\nf:\n";
     let locator = Locator::new(text);
     let at = |path: Path| text.get(locator.range(&path).unwrap()).unwrap();
     let item = Path::root().key("a").index(0);
     assert_eq!(at(item.key("b").key("c")), "é");
     assert_eq!(at(item.key("b").key_of("c")), "c");
-    assert_eq!(at(item.key("b").key("d")), "[1,\n 2]");
-    assert_eq!(at(item.key("b")), "{c: é, d: [1,\n 2]}");
+    assert_eq!(at(item.key("b").key("d")), "[1,\n     2]");
+    assert_eq!(at(item.key("b")), "{c: é, d: [1,\n     2]}");
     assert_eq!(at(item.clone()), "b");
     assert_eq!(at(Path::root().key("a")), "a");
     assert_eq!(at(Path::root().key("a").index(1)), "x");
-    assert!(at(Path::root().key("e")).starts_with("|\n  one"));
+    assert_eq!(at(Path::root().key("e")), "one\n  two\n");
     assert_eq!(at(Path::root().key("f")), "f");
     assert_eq!(locator.range(&item.key("z")), None);
 }

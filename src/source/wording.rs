@@ -1,14 +1,14 @@
 //! Mistakes and flaws → problems. Takes what was found and the node; gives the sentence, the place and the way out.
 
-use super::build::Flaw;
 use super::fields;
+use super::flaw::Flaw;
 use super::locator::{Id, Kind, Locator, Node};
 use super::mistake::{Mistake, What};
 use super::scalar::{Meaning, has_leading_zero, meaning};
-use crate::report::{Code, Path, Place, Problem, did_you_mean, in_message, numbered, unknown_help};
+use crate::report::{
+    Code, Path, Place, Problem, did_you_mean, in_message, numbered, quoted, unknown_help,
+};
 
-/// Longer texts are cut when a message quotes them.
-const QUOTED: usize = 40;
 /// More fields than this are not listed.
 const LISTED: usize = 12;
 
@@ -21,7 +21,7 @@ pub(super) fn flaw(flaw: Flaw, locator: &Locator, file: &str) -> Problem {
     let mut problem = Problem::error(flaw.code, in_message(&flaw.message))
         .at(at(flaw.span))
         .label(flaw.label);
-    problem.help = flaw.help;
+    problem.help = Some(flaw.help);
     match flaw.first {
         Some(first) => problem.related(at(first), "the first"),
         None => problem,
@@ -227,11 +227,4 @@ fn custom(message: &str) -> Problem {
     let mut problem = Problem::error(marked.code.unwrap_or(Code::BadValue), marked.message);
     problem.help = marked.help;
     problem
-}
-
-/// A text short and clean enough for a message.
-fn quoted(text: &str) -> String {
-    let short: String = text.chars().take(QUOTED).collect();
-    let cut = if short.len() < text.len() { "…" } else { "" };
-    in_message(&short) + cut
 }
