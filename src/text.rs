@@ -77,14 +77,21 @@ pub fn mark(quantity: Quantity, limit: Option<Round>) -> String {
     };
     let mut mark = String::new();
     // Writing to a String cannot fail.
-    let _ = write!(mark, "{OPEN}{}|{side}|{:?}{CLOSE}", quantity.unit.code(), quantity.value);
+    let _ = write!(
+        mark,
+        "{OPEN}{}|{side}|{:?}{CLOSE}",
+        quantity.unit.code(),
+        quantity.value
+    );
     mark
 }
 
 /// What a person typed, without marks.
 #[must_use]
 pub fn clean(text: &str) -> String {
-    text.chars().filter(|c| !matches!(*c, OPEN | CLOSE)).collect()
+    text.chars()
+        .filter(|c| !matches!(*c, OPEN | CLOSE))
+        .collect()
 }
 
 /// The print of one mark; a mark that is not ours prints as nothing.

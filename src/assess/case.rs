@@ -57,7 +57,10 @@ impl Names {
             let number = (value.kind() == minijinja::value::ValueKind::Number)
                 .then(|| f64::try_from(value.clone()).ok())
                 .flatten();
-            (*field, number.map_or_else(|| value.clone(), |n| Value::from(rounded(n))))
+            (
+                *field,
+                number.map_or_else(|| value.clone(), |n| Value::from(rounded(n))),
+            )
         });
         self.judge.set_fields(name, judged);
     }
@@ -150,7 +153,13 @@ impl Case<'_> {
     }
 
     /// The names with those of one key of a list laid over them.
-    pub(super) fn names_for_key(&self, names: &Names, values: &Values, list: &str, key: &str) -> Names {
+    pub(super) fn names_for_key(
+        &self,
+        names: &Names,
+        values: &Values,
+        list: &str,
+        key: &str,
+    ) -> Names {
         let mut names = names.clone();
         names.feed.set("key", key);
         if let Some(measurement) = self.class.measurements.get(list)

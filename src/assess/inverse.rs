@@ -248,7 +248,10 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
             } else if index == 0 {
                 format!("less: {words}")
             } else {
-                let (least, most) = (print(*least, *unit, Round::Up), print(*most, *unit, Round::Down));
+                let (least, most) = (
+                    print(*least, *unit, Round::Up),
+                    print(*most, *unit, Round::Down),
+                );
                 format!("{least} to {most}: {words}")
             }
         })
@@ -261,9 +264,17 @@ mod tests {
 
     #[test]
     fn every_change_is_found_to_a_hundredth() {
-        let found = stretches((0.0, 100.0), 1.0, |x| (x >= 41.3) as u8 + (x >= 62.75) as u8);
+        let found = stretches((0.0, 100.0), 1.0, |x| {
+            (x >= 41.3) as u8 + (x >= 62.75) as u8
+        });
         let ends: Vec<f64> = found.iter().map(|(least, ..)| *least).collect();
-        assert_eq!(found.iter().map(|(.., outcome)| *outcome).collect::<Vec<_>>(), [0, 1, 2]);
+        assert_eq!(
+            found
+                .iter()
+                .map(|(.., outcome)| *outcome)
+                .collect::<Vec<_>>(),
+            [0, 1, 2]
+        );
         for (end, exact) in ends.iter().zip([0.0, 41.3, 62.75]) {
             assert!((end - exact).abs() <= 0.01, "{end} is not {exact}");
         }

@@ -176,15 +176,18 @@ impl<'r> Case<'r> {
                 return Ok(branch);
             }
         }
-        Err(Refused::Expression(crate::rules::expression::ExpressionError {
-            text: check.id.clone(),
-            reason: format!("no branch of the check holds for `{}`", self.id),
-        }))
+        Err(Refused::Expression(
+            crate::rules::expression::ExpressionError {
+                text: check.id.clone(),
+                reason: format!("no branch of the check holds for `{}`", self.id),
+            },
+        ))
     }
 }
 
 fn has_key(values: &Values, list: &str, key: &str) -> bool {
-    let under = |address: &Address| matches!(address, Address::Each(l, k, _) if l == list && k == key);
+    let under =
+        |address: &Address| matches!(address, Address::Each(l, k, _) if l == list && k == key);
     values.data.keys().any(under)
 }
 

@@ -48,15 +48,25 @@ pub(super) fn assess<'r>(
             match span.case.judge(&values) {
                 Ok(judged) => corners.push(Corner { judged, nominal }),
                 Err((check, refused)) => {
-                    report.push(problem::problem(frame.job, class, check, (id, link), &refused));
+                    report.push(problem::problem(
+                        frame.job,
+                        class,
+                        check,
+                        (id, link),
+                        &refused,
+                    ));
                     return assessed;
                 }
             }
         }
         let taken = span.values.assumed.iter();
-        assessed.assumed.extend(taken.filter_map(|address| assumed(&span.case, &span.values, address)));
+        assessed
+            .assumed
+            .extend(taken.filter_map(|address| assumed(&span.case, &span.values, address)));
     }
-    assessed.release = corners.iter().any(|corner| corner.judged.release == Some(true));
+    assessed.release = corners
+        .iter()
+        .any(|corner| corner.judged.release == Some(true));
     assessed.scope = corners
         .iter()
         .find(|corner| corner.judged.release == Some(true))
@@ -80,7 +90,9 @@ pub(super) fn assess<'r>(
 fn settle(frame: &Frame<'_>, assessed: &mut Assessed<'_>, link: &CutLink) {
     if assessed.verdict == Verdict::Leave && !link.held_known {
         assessed.verdict = Verdict::Measure;
-        assessed.missing.push(missing::held_by(frame.job, &assessed.id, link));
+        assessed
+            .missing
+            .push(missing::held_by(frame.job, &assessed.id, link));
     }
     if assessed.verdict == Verdict::Measure {
         assessed.decided_by = "not yet known".to_owned();
@@ -88,7 +100,10 @@ fn settle(frame: &Frame<'_>, assessed: &mut Assessed<'_>, link: &CutLink) {
         return;
     }
     let verdict = assessed.verdict;
-    let deciding = assessed.runs.iter().find(|run| run.branch.verdict == verdict);
+    let deciding = assessed
+        .runs
+        .iter()
+        .find(|run| run.branch.verdict == verdict);
     let Some(run) = deciding else {
         assessed.decided_by = "no check applies".to_owned();
         assessed.because = Text::plain("none of the checks of its class applies to it");
@@ -101,12 +116,24 @@ fn settle(frame: &Frame<'_>, assessed: &mut Assessed<'_>, link: &CutLink) {
 
 /// The deciding condition: `fit.overlap_left >= least_overlap`, or what did not hold before the last branch.
 fn decided_by(run: &Run<'_>) -> String {
-    let key = run.key.as_ref().map(|key| format!("[{key}]")).unwrap_or_default();
+    let key = run
+        .key
+        .as_ref()
+        .map(|key| format!("[{key}]"))
+        .unwrap_or_default();
     let condition = match &run.branch.when {
         Some(when) => when.text().to_owned(),
         None => {
-            let last = run.check.branches.iter().rev().find_map(|branch| branch.when.as_ref());
-            last.map_or_else(|| "always".to_owned(), |when| format!("not ({})", when.text()))
+            let last = run
+                .check
+                .branches
+                .iter()
+                .rev()
+                .find_map(|branch| branch.when.as_ref());
+            last.map_or_else(
+                || "always".to_owned(),
+                |when| format!("not ({})", when.text()),
+            )
         }
     };
     format!("{}{key}: {condition}", run.check.id)
@@ -153,9 +180,10 @@ fn measured_spans<'a>(
 
 fn of_span(class: &Class, address: &Address) -> bool {
     match address {
-        Address::One(name) | Address::Each(name, ..) => {
-            class.measurements.get(name).is_some_and(|measurement| measurement.of_span)
-        }
+        Address::One(name) | Address::Each(name, ..) => class
+            .measurements
+            .get(name)
+            .is_some_and(|measurement| measurement.of_span),
     }
 }
 
@@ -192,7 +220,11 @@ fn corner_values(values: &Values) -> Vec<(Values, bool)> {
     for bits in 0..1_u32 << tolerant.len() {
         let mut corner = values.clone();
         for (index, (address, quantity)) in tolerant.iter().enumerate() {
-            let end = if bits >> index & 1 == 0 { quantity.least() } else { quantity.most() };
+            let end = if bits >> index & 1 == 0 {
+                quantity.least()
+            } else {
+                quantity.most()
+            };
             let datum = Datum::Number(Quantity::exact(end, quantity.unit));
             corner.data.insert((*address).clone(), datum);
         }
@@ -206,7 +238,12 @@ fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<Run<'r>> {
     let of = |check: &'r Check| {
         let mut best: Option<(&Run<'r>, bool)> = None;
         for corner in corners {
-            for run in corner.judged.runs.iter().filter(|run| run.check.id == check.id) {
+            for run in corner
+                .judged
+                .runs
+                .iter()
+                .filter(|run| run.check.id == check.id)
+            {
                 let heavier = best.is_none_or(|(kept, nominal)| {
                     let order = run.branch.verdict.cmp(&kept.branch.verdict);
                     order.is_gt() || (order.is_eq() && corner.nominal && !nominal)
@@ -222,7 +259,10 @@ fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<Run<'r>> {
 }
 
 fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {
-    let needs: BTreeSet<Need> = corners.iter().flat_map(|c| c.judged.missing.clone()).collect();
+    let needs: BTreeSet<Need> = corners
+        .iter()
+        .flat_map(|c| c.judged.missing.clone())
+        .collect();
     let several = spans.len() > 1;
     let mut missing = BTreeMap::new();
     for need in &needs {
@@ -239,9 +279,9 @@ fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {
                 Need::Fact(_) => false,
             };
             let number = own.then_some(span.number);
-            missing
-                .entry((need.clone(), number))
-                .or_insert_with(|| missing::missing(&span.case, need, number, &span.values, &needs));
+            missing.entry((need.clone(), number)).or_insert_with(|| {
+                missing::missing(&span.case, need, number, &span.values, &needs)
+            });
         }
     }
     missing.into_values().collect()
@@ -261,7 +301,9 @@ fn assumed(case: &Case<'_>, values: &Values, address: &Address) -> Option<(Strin
 fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
     for span in spans {
         for (address, datum) in &span.values.data {
-            let Datum::Number(quantity) = datum else { continue };
+            let Datum::Number(quantity) = datum else {
+                continue;
+            };
             if quantity.tolerance <= 0.0 {
                 continue;
             }
@@ -283,7 +325,10 @@ fn lighter(
         let mut values = span.values.clone();
         let datum = Datum::Number(Quantity::exact(value, quantity.unit));
         values.data.insert(address.clone(), datum);
-        span.case.judge(&values).map(|judged| judged.verdict()).unwrap_or(verdict)
+        span.case
+            .judge(&values)
+            .map(|judged| judged.verdict())
+            .unwrap_or(verdict)
     };
     let box_of = (quantity.least(), quantity.most());
     let found = stretches(box_of, (quantity.tolerance / 10.0).max(0.01), outcome);

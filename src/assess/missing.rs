@@ -121,7 +121,8 @@ pub(crate) fn of_fact(name: &str) -> Missing {
 /// How a link is held between its ends, which nobody has looked at.
 pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
     let title = |part: Option<&String>| {
-        part.map(|part| job.part_title(part).to_owned()).unwrap_or_default()
+        part.map(|part| job.part_title(part).to_owned())
+            .unwrap_or_default()
     };
     Missing {
         how: format!(

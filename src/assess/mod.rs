@@ -42,13 +42,17 @@ impl Assessment<'_> {
     /// Whether anything is still to be measured.
     #[must_use]
     pub fn provisional(&self) -> bool {
-        self.links.values().any(|link| link.verdict == Verdict::Measure || !link.missing.is_empty())
+        self.links
+            .values()
+            .any(|link| link.verdict == Verdict::Measure || !link.missing.is_empty())
     }
 
     /// Whether any link says that the lift must not be done so.
     #[must_use]
     pub fn stops(&self) -> bool {
-        self.links.values().any(|link| link.verdict == Verdict::Stop)
+        self.links
+            .values()
+            .any(|link| link.verdict == Verdict::Stop)
     }
 }
 
@@ -165,8 +169,9 @@ impl<'r> Frame<'r> {
         } else {
             assessed.verdict = Verdict::Measure;
             assessed.decided_by = "not yet known".to_owned();
-            assessed.because =
-                Text::plain("its ends ride together, but nobody has looked how it is held between them");
+            assessed.because = Text::plain(
+                "its ends ride together, but nobody has looked how it is held between them",
+            );
             assessed.missing.push(missing::held_by(self.job, id, link));
         }
         assessed
@@ -175,7 +180,11 @@ impl<'r> Frame<'r> {
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
         let mut assessed = self.blank(id, link, None);
-        let on: Vec<&str> = link.fixings.iter().map(|part| self.job.part_title(part)).collect();
+        let on: Vec<&str> = link
+            .fixings
+            .iter()
+            .map(|part| self.job.part_title(part))
+            .collect();
         assessed.verdict = Verdict::Stop;
         assessed.decided_by = "no rule".to_owned();
         assessed.because = Text::plain(&format!(
@@ -207,13 +216,18 @@ impl<'r> Frame<'r> {
     }
 
     fn blank(&self, id: &str, link: &CutLink, class: Option<&'r Class>) -> Assessed<'r> {
-        let own_area = link.area.as_ref().and_then(|(area, _)| Area::from_word(area));
+        let own_area = link
+            .area
+            .as_ref()
+            .and_then(|(area, _)| Area::from_word(area));
         Assessed {
             id: id.to_owned(),
             origin: link.origin,
             class,
             title: self.title(id, link, class).to_owned(),
-            area: own_area.or(class.map(|class| class.area)).unwrap_or(Area::Cab),
+            area: own_area
+                .or(class.map(|class| class.area))
+                .unwrap_or(Area::Cab),
             verdict: Verdict::Leave,
             decided_by: String::new(),
             because: Text::default(),
@@ -231,7 +245,8 @@ impl<'r> Frame<'r> {
 
     fn title<'t>(&self, id: &'t str, link: &'t CutLink, class: Option<&'t Class>) -> &'t str {
         let own = link.title.as_deref();
-        own.or(class.map(|class| class.text.title.as_str())).unwrap_or(id)
+        own.or(class.map(|class| class.text.title.as_str()))
+            .unwrap_or(id)
     }
 
     /// What texts call the link and the fixings of a span.
@@ -242,7 +257,10 @@ impl<'r> Frame<'r> {
         class: Option<&'r Class>,
         span: &'r Span,
     ) -> (&'r str, &'r str, &'r str) {
-        let (from, to) = (self.job.part_title(&span.from), self.job.part_title(&span.to));
+        let (from, to) = (
+            self.job.part_title(&span.from),
+            self.job.part_title(&span.to),
+        );
         (self.title(id, link, class), from, to)
     }
 

@@ -41,9 +41,19 @@ impl Case<'_> {
     ) -> Needs {
         let mut needs = Needs::default();
         let inputs = check.with.iter().map(|(_, expression)| expression);
-        let conditions = check.branches.iter().filter_map(|branch| branch.when.as_ref());
+        let conditions = check
+            .branches
+            .iter()
+            .filter_map(|branch| branch.when.as_ref());
         for expression in inputs.chain(conditions) {
-            self.expression_needs(expression, check.each.as_deref(), values, names, unmade, &mut needs);
+            self.expression_needs(
+                expression,
+                check.each.as_deref(),
+                values,
+                names,
+                unmade,
+                &mut needs,
+            );
         }
         needs
     }
@@ -64,7 +74,9 @@ impl Case<'_> {
                 needs.waits = true;
             } else if let Some(measurement) = self.class.measurements.get(root) {
                 if values.one(root).is_none() && self.asked(measurement, names) {
-                    needs.missing.insert(Need::Value(Address::One(root.to_owned())));
+                    needs
+                        .missing
+                        .insert(Need::Value(Address::One(root.to_owned())));
                 }
             } else if let Some(list) = each
                 && self.field(list, root).is_some()
@@ -85,11 +97,19 @@ impl Case<'_> {
         }
     }
 
-    fn key_needs(&self, list: &str, field: &str, values: &Values, names: &Names, needs: &mut Needs) {
+    fn key_needs(
+        &self,
+        list: &str,
+        field: &str,
+        values: &Values,
+        names: &Names,
+        needs: &mut Needs,
+    ) {
         let Some(measurement) = self.field(list, field) else {
             return;
         };
-        let Some(Answer::Each { keys, .. }) = self.class.measurements.get(list).map(|m| &m.kind) else {
+        let Some(Answer::Each { keys, .. }) = self.class.measurements.get(list).map(|m| &m.kind)
+        else {
             return;
         };
         for key in keys {

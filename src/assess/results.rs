@@ -43,5 +43,7 @@ fn outcomes(run: &Run<'_>, tolerances: &BTreeMap<Address, f64>) -> Vec<Outcome> 
     }
     // The run itself succeeded; only a tolerance that leaves an input's range can fail here, and then the bare results stand.
     let evaluation = calc::evaluate(calc, &inputs).or_else(|_| calc::evaluate(calc, &run.inputs));
-    evaluation.map(|evaluation| evaluation.results).unwrap_or_default()
+    evaluation
+        .map(|evaluation| evaluation.results)
+        .unwrap_or_default()
 }

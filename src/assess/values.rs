@@ -130,7 +130,12 @@ impl Reader<'_> {
                 }
                 (Answer::Each { keys, .. }, Measured::One(_)) => {
                     let help = format!("write one entry for each of {}", or_list(keys));
-                    self.problem(Code::WrongType, path, "this is measured more than once", &help);
+                    self.problem(
+                        Code::WrongType,
+                        path,
+                        "this is measured more than once",
+                        &help,
+                    );
                 }
                 (_, Measured::Each(_)) => {
                     let help = "write one value";
@@ -150,14 +155,22 @@ impl Reader<'_> {
         list: &str,
         keys: &[String],
         fields: &BTreeMap<String, Measurement>,
-        (given, path): (&BTreeMap<String, BTreeMap<String, crate::quantity::Written>>, &Path),
+        (given, path): (
+            &BTreeMap<String, BTreeMap<String, crate::quantity::Written>>,
+            &Path,
+        ),
         values: &mut Values,
     ) {
         for (key, entries) in given {
             let at = path.key(key.as_str());
             if !keys.contains(key) {
                 let help = unknown_help(key, keys.iter().map(String::as_str));
-                self.problem(Code::UnknownMeasurement, &at, &format!("`{key}` is not asked for"), &help);
+                self.problem(
+                    Code::UnknownMeasurement,
+                    &at,
+                    &format!("`{key}` is not asked for"),
+                    &help,
+                );
                 continue;
             }
             for (field, written) in entries {

@@ -3,7 +3,8 @@
 //! Takes the mounts of a body; gives where any of its points ends up in each pose. Conventions: x forward, y left, z up
 //! (ISO 8855), mm.
 
-use crate::calc::{plane, tilt};
+use crate::calc::plane::{self, Plane};
+use crate::calc::tilt::{Tilt, tilt};
 use crate::job::{Job, Mount, Point, Raise, Side};
 use crate::report::{Code, Problem, Report};
 
@@ -35,8 +36,8 @@ struct Hinge {
 /// A raised body.
 #[derive(Debug, Clone)]
 pub struct Body {
-    /// Rise as a plane h = a·x + b·y + c over its mounts.
-    plane: (f64, f64, f64),
+    /// Rise as a plane over its mounts.
+    plane: Plane,
     left: Hinge,
     right: Hinge,
     clearance: f64,
@@ -49,13 +50,23 @@ pub struct Body {
 impl Body {
     /// The body that a group's mounts carry; a body that cannot be tipped so goes to the report.
     pub(super) fn new(job: &Job, raise: &Raise, report: &mut Report) -> Option<Self> {
-        let mounts: Vec<&Mount> = job.mounts.values().filter(|m| m.group == raise.group).collect();
+        let mounts: Vec<&Mount> = job
+            .mounts
+            .values()
+            .filter(|m| m.group == raise.group)
+            .collect();
         let ys = mounts.iter().map(|mount| mount.at[1]);
-        let middle = f64::midpoint(ys.clone().fold(f64::INFINITY, f64::min), ys.fold(f64::NEG_INFINITY, f64::max));
+        let middle = f64::midpoint(
+            ys.clone().fold(f64::INFINITY, f64::min),
+            ys.fold(f64::NEG_INFINITY, f64::max),
+        );
         let left = hinge(mounts.iter().filter(|mount| mount.at[1] >= middle))?;
         let right = hinge(mounts.iter().filter(|mount| mount.at[1] < middle))?;
-        let points: Vec<Point> = mounts.iter().map(|m| [m.at[0], m.at[1], m.spacer]).collect();
-        let plane = plane::fit(&points).ok()?;
+        let points: Vec<Point> = mounts
+            .iter()
+            .map(|m| [m.at[0], m.at[1], m.spacer])
+            .collect();
+        let plane = plane::plane(&points).ok()?;
         let body = Self {
             plane,
             left,
@@ -97,14 +108,16 @@ impl Body {
     /// How far a point ends up above where it was, mm.
     #[must_use]
     pub fn rise_at(&self, point: Point) -> f64 {
-        let (a, b, c) = self.plane;
-        a * point[0] + b * point[1] + c
+        self.plane.rise_at([point[0], point[1]])
     }
 
     /// The largest angle to which raising tips it, degrees.
     #[must_use]
     pub fn largest_tilt(&self) -> f64 {
-        let angles = self.poses_on_the_way().into_iter().map(|pose| self.tilt_in(pose));
+        let angles = self
+            .poses_on_the_way()
+            .into_iter()
+            .map(|pose| self.tilt_in(pose));
         angles.fold(0.0, f64::max)
     }
 
@@ -112,7 +125,7 @@ impl Body {
     #[must_use]
     pub fn tilt_in(&self, pose: Pose) -> f64 {
         match self.tipping(pose) {
-            Some((_, _, side_rise)) => tilt::angle(self.across(), side_rise),
+            Some((_, _, side_rise)) => self.tip(side_rise, 0.0, 0.0).2,
             None => 0.0,
         }
     }
@@ -144,8 +157,23 @@ impl Body {
             Side::Right => -1.0,
         };
         let y = toward * (point[1] - hinge.y);
-        let moved = tilt::moved(self.across(), side_rise, y, point[2] - hinge.z);
-        (toward * moved.sideways, base + moved.up)
+        let (sideways, up, _) = self.tip(side_rise, y, point[2] - hinge.z);
+        (toward * sideways, base + up)
+    }
+
+    /// How a point moves when a side is raised by `side_rise`, as (sideways, up, degrees). [`Body::new`] has made sure that no
+    /// side is raised by more than the distance across.
+    fn tip(&self, side_rise: f64, y: f64, z: f64) -> (f64, f64, f64) {
+        let across = self.across();
+        let found = tilt(&Tilt {
+            across,
+            side_rise,
+            y,
+            z,
+        });
+        found.map_or((0.0, 0.0, 0.0), |found| {
+            (found.sideways, found.up, found.angle)
+        })
     }
 
     /// The side held up, how high the other stands, and how much higher the held side is; none when it stands level.

@@ -39,8 +39,8 @@ pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
         let chain = chain(id, &next);
         let droop = chain.iter().filter_map(|id| job.parts.get(id));
         let droop = droop.map(|part| part.droop).fold(0.0, f64::max);
-        let bridges = groups.len() > 1
-            && part.fixed_to.iter().any(|on| sets.get(on) != Some(&groups));
+        let bridges =
+            groups.len() > 1 && part.fixed_to.iter().any(|on| sets.get(on) != Some(&groups));
         hung.insert(
             id.clone(),
             Hung {

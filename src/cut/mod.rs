@@ -106,7 +106,11 @@ pub fn cut(job: &Job, report: &mut Report) -> Cut {
         if links.insert(id.clone(), link).is_some() {
             let message = format!("`{id}` names two things on the job sheet");
             let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
-            report.push(Problem::error(Code::DuplicateId, message).at(job.place(&path)).help(help));
+            report.push(
+                Problem::error(Code::DuplicateId, message)
+                    .at(job.place(&path))
+                    .help(help),
+            );
         }
     }
     let mut groups = vec![CHASSIS.to_owned()];
@@ -130,7 +134,11 @@ fn links_of<'a>(
             class: Some(link.class.clone()),
             title: link.title.clone(),
             path: link.path.clone(),
-            fixings: link.fixings.iter().map(|fixing| fixing.part.clone()).collect(),
+            fixings: link
+                .fixings
+                .iter()
+                .map(|fixing| fixing.part.clone())
+                .collect(),
             raised_with: raised_with(&spans, &link.fixings, ground),
             spans,
             held_known: link.held_known,
@@ -180,7 +188,10 @@ fn bridges_of<'a>(
     hung: &'a BTreeMap<PartId, Hung>,
     ground: &'a Ground<'_>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
-    let bridges = job.parts.iter().filter(|(id, _)| hung.get(*id).is_some_and(|hung| hung.bridges));
+    let bridges = job
+        .parts
+        .iter()
+        .filter(|(id, _)| hung.get(*id).is_some_and(|hung| hung.bridges));
     bridges.map(|(id, part)| {
         let fixing = |part: &PartId| Fixing {
             part: part.clone(),
@@ -225,7 +236,11 @@ fn raised_with(
         .iter()
         .flat_map(|span| span.groups.0.iter().chain(&span.groups.1))
         .collect();
-    let group = ground.order.iter().rev().find(|group| groups.contains(**group))?;
+    let group = ground
+        .order
+        .iter()
+        .rev()
+        .find(|group| groups.contains(**group))?;
     let y = fixings.iter().find_map(|fixing| fixing.at).map(|at| at[1]);
     let side = y.map(|y| if y >= 0.0 { Side::Left } else { Side::Right });
     Some(((*group).clone(), side))
@@ -235,7 +250,9 @@ fn raised_with(
 fn corners(job: &Job) -> Vec<Point> {
     let mounts = job.mounts.values().map(|mount| mount.at);
     let fixings = job.links.values().flat_map(|link| &link.fixings);
-    let places: Vec<Point> = mounts.chain(fixings.filter_map(|fixing| fixing.at)).collect();
+    let places: Vec<Point> = mounts
+        .chain(fixings.filter_map(|fixing| fixing.at))
+        .collect();
     let end = |axis: usize, pick: fn(f64, f64) -> f64, start: f64| {
         let along = places.iter().filter_map(|place| place.get(axis).copied());
         along.fold(start, pick)
@@ -244,7 +261,12 @@ fn corners(job: &Job) -> Vec<Point> {
         return Vec::new();
     }
     let ends: Vec<(f64, f64)> = (0..3)
-        .map(|axis| (end(axis, f64::min, f64::INFINITY), end(axis, f64::max, f64::NEG_INFINITY)))
+        .map(|axis| {
+            (
+                end(axis, f64::min, f64::INFINITY),
+                end(axis, f64::max, f64::NEG_INFINITY),
+            )
+        })
         .collect();
     let [x, y, z] = ends.as_slice() else {
         return Vec::new();

@@ -48,7 +48,11 @@ impl Span {
     /// Whether the fixings move apart at the end or on the way.
     #[must_use]
     pub fn disturbed(&self) -> bool {
-        self.at_end() || self.moves.iter().any(|(s, u)| s.abs() > SAME || u.abs() > SAME)
+        self.at_end()
+            || self
+                .moves
+                .iter()
+                .any(|(s, u)| s.abs() > SAME || u.abs() > SAME)
     }
 
     /// The working movement. `distance` is the horizontal distance and the level difference between the fixings, where
@@ -130,7 +134,11 @@ impl Ground<'_> {
         match (from.at, to.at) {
             (Some(a), Some(b)) => vec![(a, b)],
             (Some(a), None) | (None, Some(a)) => vec![(a, a)],
-            (None, None) => self.corners.iter().map(|&corner| (corner, corner)).collect(),
+            (None, None) => self
+                .corners
+                .iter()
+                .map(|&corner| (corner, corner))
+                .collect(),
         }
     }
 
@@ -139,9 +147,15 @@ impl Ground<'_> {
         let (a, b) = (from.at?, to.at?);
         let plan = (a[0] - b[0]).hypot(a[1] - b[1]);
         let from_is_body = self.hung.get(&from.part).is_some_and(|hung| {
-            hung.groups.iter().any(|group| self.bodies.contains_key(group))
+            hung.groups
+                .iter()
+                .any(|group| self.bodies.contains_key(group))
         });
-        let level = if from_is_body { a[2] - b[2] } else { b[2] - a[2] };
+        let level = if from_is_body {
+            a[2] - b[2]
+        } else {
+            b[2] - a[2]
+        };
         (plan.hypot(level) > SAME).then_some((plan, level))
     }
 

@@ -6,9 +6,9 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
-use serde::Deserialize;
 
 use crate::quantity::Written;
 

@@ -21,7 +21,12 @@ pub(super) fn resolve(
         mut on_call,
         ..
     } = procedure;
-    let givers = givers(always.iter().chain(on_call.values().flatten()).chain(&links));
+    let givers = givers(
+        always
+            .iter()
+            .chain(on_call.values().flatten())
+            .chain(&links),
+    );
     let mut drafts = Vec::new();
     let mut queue: VecDeque<Draft> = links.into_iter().chain(always).collect();
     while let Some(draft) = queue.pop_front() {
@@ -52,15 +57,23 @@ fn givers<'a>(drafts: impl Iterator<Item = &'a Draft>) -> BTreeMap<String, Strin
 }
 
 /// The rules whose tasks a draft makes necessary; access that nobody gives goes to the report.
-fn wanted_rules(draft: &Draft, givers: &BTreeMap<String, String>, report: &mut Report) -> Vec<String> {
+fn wanted_rules(
+    draft: &Draft,
+    givers: &BTreeMap<String, String>,
+    report: &mut Report,
+) -> Vec<String> {
     let mut wanted = draft.calls.clone();
     for access in &draft.needs {
         if let Some(giver) = givers.get(access) {
             wanted.push(giver.clone());
         } else {
-            let message = format!("task `{}` needs `{access}`, and no task gives it", draft.task.id);
+            let message = format!(
+                "task `{}` needs `{access}`, and no task gives it",
+                draft.task.id
+            );
             let known = givers.keys().map(String::as_str);
-            let problem = Problem::error(Code::UnknownAccess, message).help(unknown_help(access, known));
+            let problem =
+                Problem::error(Code::UnknownAccess, message).help(unknown_help(access, known));
             report.push(match &draft.task.origin {
                 Some(place) => problem.at(place.clone()),
                 None => problem,
@@ -89,7 +102,10 @@ fn tie(
 ) {
     let access = draft.needs.iter().filter_map(|access| givers.get(access));
     let access = access.map(|rule| (rule, "access is made first"));
-    let listed = draft.after_rules.iter().map(|rule| (rule, "listed in `after`"));
+    let listed = draft
+        .after_rules
+        .iter()
+        .map(|rule| (rule, "listed in `after`"));
     let mut edges = Vec::new();
     for (rule, why) in access.chain(listed) {
         for (slot, id) in by_rule.get(rule).into_iter().flatten() {
@@ -125,7 +141,9 @@ fn refits(
     let mut edges: BTreeSet<(String, String)> = BTreeSet::new();
     for draft in drafts {
         for access in &draft.needs {
-            let giver = givers.get(access).and_then(|rule| removed.get(rule.as_str()));
+            let giver = givers
+                .get(access)
+                .and_then(|rule| removed.get(rule.as_str()));
             let Some(giver) = giver else { continue };
             // What was taken off under this access goes back first; any other work under it comes before the refit.
             let first = match refits.get(&draft.task.id) {

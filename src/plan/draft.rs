@@ -58,7 +58,11 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     let task = Task {
         id: making.id,
         slot: making.slot.clone(),
-        area: rule.area.as_deref().and_then(Area::from_word).or(making.area),
+        area: rule
+            .area
+            .as_deref()
+            .and_then(Area::from_word)
+            .or(making.area),
         title: fill.text(&rule.title),
         links: making.links,
         steps: fill.texts(&rule.steps),
@@ -113,7 +117,9 @@ impl Fill<'_> {
 
     fn texts(&mut self, templates: &[String]) -> Vec<Text> {
         let texts = templates.iter().map(|template| self.text(template));
-        texts.filter(|text| !text.print(crate::quantity::Units::Metric).trim().is_empty()).collect()
+        texts
+            .filter(|text| !text.print(crate::quantity::Units::Metric).trim().is_empty())
+            .collect()
     }
 
     fn part(&mut self, part: &written::Part) -> Part {
@@ -125,7 +131,11 @@ impl Fill<'_> {
     }
 
     /// Evidence as asked, once for each mount where the rule says so.
-    fn evidence(&mut self, rules: &[written::Evidence], mounts: &[(&String, &Mount)]) -> Vec<Evidence> {
+    fn evidence(
+        &mut self,
+        rules: &[written::Evidence],
+        mounts: &[(&String, &Mount)],
+    ) -> Vec<Evidence> {
         let mut all = Vec::new();
         for rule in rules {
             let one = self.one_evidence(rule);

@@ -18,7 +18,9 @@ pub(super) fn drafts(
 ) -> Vec<Draft> {
     let mut drafts = Vec::new();
     for (id, assessed) in &assessment.links {
-        let Some(class) = assessed.class else { continue };
+        let Some(class) = assessed.class else {
+            continue;
+        };
         if matches!(assessed.verdict, Verdict::Measure | Verdict::Stop) {
             continue;
         }
@@ -58,15 +60,28 @@ impl<'r> Link<'_, 'r> {
 
     /// Taking it apart, and putting it together again once it is corrected.
     fn release(&mut self, corrected: &[String], report: &mut Report) -> Option<String> {
-        let release = self.class.release.as_ref().filter(|_| self.assessed.release)?;
+        let release = self
+            .class
+            .release
+            .as_ref()
+            .filter(|_| self.assessed.release)?;
         let trade = release.trade.as_ref();
-        let id = self.add("release", Stage::Release, &release.task, trade, None, report)?;
+        let id = self.add(
+            "release",
+            Stage::Release,
+            &release.task,
+            trade,
+            None,
+            report,
+        )?;
         let refit = release.refit.as_ref()?;
         let refitted = self.add("refit", Stage::Refit, refit, trade, None, report)?;
         let draft = self.drafts.last_mut()?;
         draft.after_tasks.push((id, "a refit follows its removal"));
         let corrections = corrected.iter().cloned();
-        draft.after_tasks.extend(corrections.map(|id| (id, "a refit follows the correction")));
+        draft
+            .after_tasks
+            .extend(corrections.map(|id| (id, "a refit follows the correction")));
         Some(refitted)
     }
 
@@ -97,9 +112,21 @@ impl<'r> Link<'_, 'r> {
         report: &mut Report,
     ) {
         for run in runs {
-            let Some(task) = &run.branch.check else { continue };
+            let Some(task) = &run.branch.check else {
+                continue;
+            };
             let name = self.name("check", run);
-            if self.add(&name, Stage::Check, task, run.branch.trade.as_ref(), Some(run), report).is_none() {
+            if self
+                .add(
+                    &name,
+                    Stage::Check,
+                    task,
+                    run.branch.trade.as_ref(),
+                    Some(run),
+                    report,
+                )
+                .is_none()
+            {
                 continue;
             }
             if let Some(draft) = self.drafts.last_mut() {
@@ -131,7 +158,10 @@ impl<'r> Link<'_, 'r> {
         report: &mut Report,
     ) -> Option<String> {
         let slot: &Slot = match self.raised_with {
-            Some((group, side)) => self.slots.find(stage, slot_group(stage, group), slot_side(stage, side)),
+            Some((group, side)) => {
+                self.slots
+                    .find(stage, slot_group(stage, group), slot_side(stage, side))
+            }
             None => self.slots.find(stage, None, None),
         }?;
         let making = Making {
@@ -161,7 +191,9 @@ impl<'r> Link<'_, 'r> {
     fn place(&self, run: Option<&Run<'_>>) -> Place {
         match run {
             Some(run) => self.class.place(&run.branch.path),
-            None => self.class.place(&crate::report::Path::root().key("release")),
+            None => self
+                .class
+                .place(&crate::report::Path::root().key("release")),
         }
     }
 }

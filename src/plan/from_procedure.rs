@@ -76,7 +76,11 @@ impl<'a> Ground<'a> {
                 }
                 let draft = self.one(rule, number, (slot, &scope), report);
                 if rule.on_call {
-                    procedure.on_call.entry(rule.id.clone()).or_default().push(draft);
+                    procedure
+                        .on_call
+                        .entry(rule.id.clone())
+                        .or_default()
+                        .push(draft);
                 } else {
                     procedure.always.push(draft);
                 }
@@ -102,7 +106,9 @@ impl<'a> Ground<'a> {
             Per::Side => raises
                 .flat_map(|raise| raise.sides().map(|side| (raise, side)))
                 .filter_map(|(raise, side)| {
-                    let slot = self.slots.find(rule.stage, Some(&raise.group), Some(side))?;
+                    let slot = self
+                        .slots
+                        .find(rule.stage, Some(&raise.group), Some(side))?;
                     Some((slot, Some(raise)))
                 })
                 .collect(),
@@ -122,7 +128,11 @@ impl<'a> Ground<'a> {
         };
         let unknown = when.names().iter().filter_map(|name| facts::find(name));
         let unknown: Vec<&str> = unknown
-            .filter(|fact| fact.name.split_once('.').is_some_and(|(root, field)| !scope.has_field(root, field)))
+            .filter(|fact| {
+                fact.name
+                    .split_once('.')
+                    .is_some_and(|(root, field)| !scope.has_field(root, field))
+            })
             .map(|fact| fact.name)
             .collect();
         if !unknown.is_empty() {
@@ -171,7 +181,8 @@ impl<'a> Ground<'a> {
         let slot = self.slots.find(Stage::Refit, None, None)?;
         let mut task = task.clone();
         if with == "new" {
-            task.steps.insert(0, "Use new one-use bolts, seals and clips.".to_owned());
+            task.steps
+                .insert(0, "Use new one-use bolts, seals and clips.".to_owned());
         }
         let making = Making {
             id: format!("{}.refit", removal.task.id),
@@ -191,12 +202,23 @@ impl<'a> Ground<'a> {
     /// The mounts of the slot's body and side, or all of them.
     fn mounts(&self, slot: &Slot) -> Vec<(&'a String, &'a Mount)> {
         let of_slot = |mount: &&Mount| {
-            let group = slot.group.as_ref().is_none_or(|group| mount.group == *group);
+            let group = slot
+                .group
+                .as_ref()
+                .is_none_or(|group| mount.group == *group);
             let middle = |group: &str| self.cut.bodies.get(group).map_or(0.0, Body::middle);
-            let side = if mount.at[1] >= middle(&mount.group) { Side::Left } else { Side::Right };
+            let side = if mount.at[1] >= middle(&mount.group) {
+                Side::Left
+            } else {
+                Side::Right
+            };
             group && slot.side.is_none_or(|of| of == side)
         };
-        self.job.mounts.iter().filter(|(_, mount)| of_slot(mount)).collect()
+        self.job
+            .mounts
+            .iter()
+            .filter(|(_, mount)| of_slot(mount))
+            .collect()
     }
 
     fn occasion_scope(&self, slot: &Slot, raise: Option<&Raise>) -> Scope {
@@ -215,20 +237,32 @@ impl<'a> Ground<'a> {
         }
         let tilt = self.tilt(slot, raise, body);
         scope.set("tilt", tilt);
-        let limit = self.rules.settings.get("tilt_limit").map(|setting| setting.value.value);
+        let limit = self
+            .rules
+            .settings
+            .get("tilt_limit")
+            .map(|setting| setting.value.value);
         scope.set("two_steps", limit.is_some_and(|limit| tilt > limit));
         scope
     }
 
     /// The angle to which this side's raising tips the body, or the largest of all.
     fn tilt(&self, slot: &Slot, raise: Option<&Raise>, body: Option<&Body>) -> f64 {
-        let largest = || self.cut.bodies.values().map(Body::largest_tilt).fold(0.0, f64::max);
+        let largest = || {
+            self.cut
+                .bodies
+                .values()
+                .map(Body::largest_tilt)
+                .fold(0.0, f64::max)
+        };
         let (Some(raise), Some(body)) = (raise, body) else {
             return largest();
         };
         match slot.side {
             None => body.largest_tilt(),
-            Some(side) if raise.sides().first() == Some(&side) => body.tilt_in(Pose::FirstSideUp(side)),
+            Some(side) if raise.sides().first() == Some(&side) => {
+                body.tilt_in(Pose::FirstSideUp(side))
+            }
             Some(side) => body.tilt_in(Pose::SecondSideUp(side)),
         }
     }

@@ -120,7 +120,12 @@ fn evidence(missing: &Missing) -> Evidence {
     Evidence {
         name: missing.place.clone(),
         ask: Text::plain(&missing.label),
-        kind: if missing.unit.is_some() { "number" } else { "text" }.to_owned(),
+        kind: if missing.unit.is_some() {
+            "number"
+        } else {
+            "text"
+        }
+        .to_owned(),
         unit: missing.unit,
         least: None,
         most: None,

@@ -6,10 +6,10 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
+use petgraph::Direction;
 use petgraph::algo::kosaraju_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
-use petgraph::Direction;
 
 use super::draft::Draft;
 use super::task::Task;
@@ -51,7 +51,12 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
         task.after = after.get(number).cloned().unwrap_or_default();
         tasks.insert(number, task);
     }
-    Some(order.into_iter().filter_map(|number| tasks.remove(&number)).collect())
+    Some(
+        order
+            .into_iter()
+            .filter_map(|number| tasks.remove(&number))
+            .collect(),
+    )
 }
 
 fn twice(drafts: &[Draft], report: &mut Report) -> bool {
@@ -74,7 +79,10 @@ fn twice(drafts: &[Draft], report: &mut Report) -> bool {
 }
 
 /// Edges between tasks: what each names, and what opens or closes its slot.
-fn inner_edges(drafts: &[Draft], ids: &BTreeMap<&str, usize>) -> BTreeMap<(usize, usize), &'static str> {
+fn inner_edges(
+    drafts: &[Draft],
+    ids: &BTreeMap<&str, usize>,
+) -> BTreeMap<(usize, usize), &'static str> {
     let mut edges = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
         for (before, why) in &draft.after_tasks {
@@ -85,7 +93,10 @@ fn inner_edges(drafts: &[Draft], ids: &BTreeMap<&str, usize>) -> BTreeMap<(usize
     }
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
-        slots.entry(draft.task.slot.number).or_default().push(number);
+        slots
+            .entry(draft.task.slot.number)
+            .or_default()
+            .push(number);
     }
     let is = |number: &usize, what: fn(&Draft) -> bool| drafts.get(*number).is_some_and(what);
     for members in slots.values() {
@@ -95,11 +106,15 @@ fn inner_edges(drafts: &[Draft], ids: &BTreeMap<&str, usize>) -> BTreeMap<(usize
         let has_before: BTreeSet<usize> = own.iter().map(|(_, b)| *b).collect();
         let has_after: BTreeSet<usize> = own.iter().map(|(a, _)| *a).collect();
         for opener in members.iter().filter(|n| is(n, |d| d.opens)) {
-            let firsts = members.iter().filter(|n| !has_before.contains(n) && *n != opener);
+            let firsts = members
+                .iter()
+                .filter(|n| !has_before.contains(n) && *n != opener);
             edges.extend(firsts.map(|first| ((*opener, *first), "it opens the stage")));
         }
         for closer in members.iter().filter(|n| is(n, |d| d.closes)) {
-            let lasts = members.iter().filter(|n| !has_after.contains(n) && *n != closer);
+            let lasts = members
+                .iter()
+                .filter(|n| !has_after.contains(n) && *n != closer);
             edges.extend(lasts.map(|last| ((*last, *closer), "it closes the stage")));
         }
     }
@@ -107,12 +122,19 @@ fn inner_edges(drafts: &[Draft], ids: &BTreeMap<&str, usize>) -> BTreeMap<(usize
 }
 
 /// The graph with an end after each slot, so that a stage waits for the whole stage before it at the price of one edge a task.
-fn graph(drafts: &[Draft], edges: &BTreeMap<(usize, usize), &'static str>) -> (Graph, Vec<NodeIndex>) {
+fn graph(
+    drafts: &[Draft],
+    edges: &BTreeMap<(usize, usize), &'static str>,
+) -> (Graph, Vec<NodeIndex>) {
     let mut graph = Graph::new();
-    let nodes: Vec<NodeIndex> = (0..drafts.len()).map(|number| graph.add_node(Node::Task(number))).collect();
+    let nodes: Vec<NodeIndex> = (0..drafts.len())
+        .map(|number| graph.add_node(Node::Task(number)))
+        .collect();
     let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot.number).collect();
-    let ends: BTreeMap<usize, NodeIndex> =
-        slots.iter().map(|&slot| (slot, graph.add_node(Node::EndOf(slot)))).collect();
+    let ends: BTreeMap<usize, NodeIndex> = slots
+        .iter()
+        .map(|&slot| (slot, graph.add_node(Node::EndOf(slot))))
+        .collect();
     for (node, draft) in nodes.iter().zip(drafts) {
         let slot = draft.task.slot.number;
         if let Some(end) = ends.get(&slot) {
@@ -137,7 +159,12 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
             Some(Node::Task(number)) => {
                 let draft = drafts.get(*number);
                 draft.map_or((0, None, 0, ""), |draft| {
-                    (draft.task.slot.number, draft.task.area, draft.number, draft.task.id.as_str())
+                    (
+                        draft.task.slot.number,
+                        draft.task.area,
+                        draft.number,
+                        draft.task.id.as_str(),
+                    )
                 })
             }
             Some(Node::EndOf(slot)) => (*slot, None, 0, ""),
@@ -146,11 +173,17 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
     };
     let mut open: BTreeMap<NodeIndex, usize> = graph
         .node_indices()
-        .map(|node| (node, graph.edges_directed(node, Direction::Incoming).count()))
+        .map(|node| {
+            (
+                node,
+                graph.edges_directed(node, Direction::Incoming).count(),
+            )
+        })
         .collect();
     let ready = open.iter().filter(|(_, before)| **before == 0);
-    let mut ready: BinaryHeap<Reverse<(Key<'_>, NodeIndex)>> =
-        ready.map(|(node, _)| Reverse((key(*node), *node))).collect();
+    let mut ready: BinaryHeap<Reverse<(Key<'_>, NodeIndex)>> = ready
+        .map(|(node, _)| Reverse((key(*node), *node)))
+        .collect();
     let mut order = Vec::new();
     let mut seen = 0;
     while let Some(Reverse((_, node))) = ready.pop() {
@@ -178,13 +211,15 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
     };
     // What a slot ends with: its tasks after which nothing else of the slot comes.
     let lasts = |end: NodeIndex| -> Vec<String> {
-        let members = graph.neighbors_directed(end, Direction::Incoming).filter_map(|node| {
-            let draft = task(node)?;
-            let goes_on = graph.neighbors(node).any(|next| {
-                task(next).is_some_and(|next| next.task.slot.number == draft.task.slot.number)
+        let members = graph
+            .neighbors_directed(end, Direction::Incoming)
+            .filter_map(|node| {
+                let draft = task(node)?;
+                let goes_on = graph.neighbors(node).any(|next| {
+                    task(next).is_some_and(|next| next.task.slot.number == draft.task.slot.number)
+                });
+                (!goes_on).then(|| draft.task.id.clone())
             });
-            (!goes_on).then(|| draft.task.id.clone())
-        });
         members.collect()
     };
     let mut ends: BTreeMap<NodeIndex, Vec<String>> = BTreeMap::new();
@@ -203,7 +238,12 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
             }
         }
         if let Some(end) = end.filter(|_| !within) {
-            after.extend(ends.entry(end).or_insert_with(|| lasts(end)).iter().cloned());
+            after.extend(
+                ends.entry(end)
+                    .or_insert_with(|| lasts(end))
+                    .iter()
+                    .cloned(),
+            );
         }
         all.push(after.into_iter().collect());
     }
@@ -213,27 +253,37 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
 /// The problem that prints one cycle whole, with the reason of every edge.
 fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
     let name = |node: NodeIndex| match graph.node_weight(node) {
-        Some(Node::Task(number)) => {
-            drafts.get(*number).map_or_else(String::new, |draft| format!("`{}`", draft.task.id))
-        }
+        Some(Node::Task(number)) => drafts
+            .get(*number)
+            .map_or_else(String::new, |draft| format!("`{}`", draft.task.id)),
         Some(Node::EndOf(slot)) => {
             let of = drafts.iter().find(|draft| draft.task.slot.number == *slot);
-            of.map_or_else(String::new, |draft| format!("end of {}", draft.task.slot.stage.word()))
+            of.map_or_else(String::new, |draft| {
+                format!("end of {}", draft.task.slot.stage.word())
+            })
         }
         None => String::new(),
     };
     let circle = circle(graph);
     let mut text = circle.first().map(|first| name(*first)).unwrap_or_default();
     for (from, to) in circle.iter().zip(circle.iter().cycle().skip(1)) {
-        let why = graph.edges_connecting(*from, *to).next().map_or("", |edge| *edge.weight());
+        let why = graph
+            .edges_connecting(*from, *to)
+            .next()
+            .map_or("", |edge| *edge.weight());
         text.push_str(&format!(" → {} ({why})", name(*to)));
     }
-    let place = circle.iter().find_map(|node| match graph.node_weight(*node) {
-        Some(Node::Task(number)) => drafts.get(*number)?.task.origin.clone(),
-        _ => None,
-    });
-    let problem = Problem::error(Code::Cycle, format!("these tasks wait for one another: {text}"))
-        .help("take one of the edges out of the rules");
+    let place = circle
+        .iter()
+        .find_map(|node| match graph.node_weight(*node) {
+            Some(Node::Task(number)) => drafts.get(*number)?.task.origin.clone(),
+            _ => None,
+        });
+    let problem = Problem::error(
+        Code::Cycle,
+        format!("these tasks wait for one another: {text}"),
+    )
+    .help("take one of the edges out of the rules");
     match place {
         Some(place) => problem.at(place),
         None => problem,
@@ -243,8 +293,14 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
 /// One cycle of the graph, found by walking inside a strongly connected component until a node comes again.
 fn circle(graph: &Graph) -> Vec<NodeIndex> {
     let components = kosaraju_scc(graph);
-    let Some(component) = components.iter().filter(|c| c.len() > 1).min_by_key(|c| c.len()) else {
-        let own = graph.node_indices().find(|node| graph.contains_edge(*node, *node));
+    let Some(component) = components
+        .iter()
+        .filter(|c| c.len() > 1)
+        .min_by_key(|c| c.len())
+    else {
+        let own = graph
+            .node_indices()
+            .find(|node| graph.contains_edge(*node, *node));
         return own.into_iter().collect();
     };
     let inside: BTreeSet<NodeIndex> = component.iter().copied().collect();

@@ -14,7 +14,12 @@ pub(super) struct Slots(Vec<Slot>);
 impl Slots {
     pub(super) fn of(job: &Job) -> Self {
         let mut slots = Self(Vec::new());
-        for stage in [Stage::Measure, Stage::MakeSafe, Stage::Strip, Stage::Release] {
+        for stage in [
+            Stage::Measure,
+            Stage::MakeSafe,
+            Stage::Strip,
+            Stage::Release,
+        ] {
             slots.push(stage, None, None);
         }
         for raise in &job.lift.raise {
@@ -44,10 +49,20 @@ impl Slots {
 
     /// The slot of a stage for a body and side. A stage without bodies ignores them; `space` without a side is the last
     /// side's, and a raising stage without a body is the last body's.
-    pub(super) fn find(&self, stage: Stage, group: Option<&str>, side: Option<Side>) -> Option<&Slot> {
+    pub(super) fn find(
+        &self,
+        stage: Stage,
+        group: Option<&str>,
+        side: Option<Side>,
+    ) -> Option<&Slot> {
         let of_stage = |slot: &&Slot| slot.stage == stage;
         let of_group = |slot: &&Slot| slot.group.as_deref() == group;
-        let exact = self.0.iter().filter(of_stage).filter(of_group).find(|slot| slot.side == side);
+        let exact = self
+            .0
+            .iter()
+            .filter(of_stage)
+            .filter(of_group)
+            .find(|slot| slot.side == side);
         exact
             .or_else(|| self.0.iter().filter(of_stage).rfind(of_group))
             .or_else(|| self.0.iter().rfind(of_stage))

@@ -6,7 +6,9 @@ use super::task::{Minutes, Task, TaskId};
 
 /// All minutes together, as one person's work on one thing after the other.
 pub(super) fn total(tasks: &[Task]) -> Minutes {
-    tasks.iter().fold(Minutes::default(), |sum, task| sum.plus(task.minutes))
+    tasks
+        .iter()
+        .fold(Minutes::default(), |sum, task| sum.plus(task.minutes))
 }
 
 /// The chain of tasks, each waiting for the one before, with the most likely minutes; the first of equals.

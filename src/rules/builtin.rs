@@ -25,7 +25,9 @@ pub fn file(path: &str) -> Option<Source> {
 #[must_use]
 pub fn list(folder: &str) -> Vec<String> {
     let files = RULES.get_dir(folder).map(Dir::files).into_iter().flatten();
-    let mut paths: Vec<String> = files.map(|file| file.path().display().to_string()).collect();
+    let mut paths: Vec<String> = files
+        .map(|file| file.path().display().to_string())
+        .collect();
     paths.sort();
     paths
 }

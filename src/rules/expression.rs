@@ -67,7 +67,9 @@ impl Scope {
         name: impl Into<String>,
         fields: impl IntoIterator<Item = (&'static str, V)>,
     ) {
-        let fields = fields.into_iter().map(|(field, value)| (field, value.into()));
+        let fields = fields
+            .into_iter()
+            .map(|(field, value)| (field, value.into()));
         let fields: BTreeMap<&str, Value> = fields.collect();
         self.names.insert(name.into(), Value::from(fields));
     }
@@ -121,7 +123,9 @@ impl ExpressionError {
     }
 
     fn from_engine(text: &str, error: &minijinja::Error) -> Self {
-        let detail = error.detail().map_or_else(|| error.kind().to_string(), ToOwned::to_owned);
+        let detail = error
+            .detail()
+            .map_or_else(|| error.kind().to_string(), ToOwned::to_owned);
         Self::new(text, detail)
     }
 }
@@ -167,7 +171,10 @@ impl Expr {
         let found = self.compiled.eval(scope.value());
         let found = found.map_err(|error| ExpressionError::from_engine(&self.text, &error))?;
         if found.is_undefined() {
-            return Err(ExpressionError::new(&self.text, "it names something that is not there"));
+            return Err(ExpressionError::new(
+                &self.text,
+                "it names something that is not there",
+            ));
         }
         Ok(found)
     }
@@ -177,14 +184,19 @@ impl Expr {
         let found = self.eval(scope)?;
         match found.kind() {
             ValueKind::Bool => Ok(found.is_true()),
-            kind => Err(ExpressionError::new(&self.text, format!("it gives a {kind}, not yes or no"))),
+            kind => Err(ExpressionError::new(
+                &self.text,
+                format!("it gives a {kind}, not yes or no"),
+            )),
         }
     }
 
     /// The number it gives; fails when it gives none, or one that is not finite.
     pub fn number(&self, scope: &Scope) -> Result<f64, ExpressionError> {
         let found = self.eval(scope)?;
-        let number = f64::try_from(found).ok().filter(|number| number.is_finite());
+        let number = f64::try_from(found)
+            .ok()
+            .filter(|number| number.is_finite());
         number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
     }
 
@@ -195,7 +207,9 @@ impl Expr {
             ValueKind::Bool => Ok(calc::Value::Flag(found.is_true())),
             ValueKind::String => Ok(calc::Value::Word(found.to_string())),
             _ => {
-                let number = f64::try_from(found).ok().filter(|number| number.is_finite());
+                let number = f64::try_from(found)
+                    .ok()
+                    .filter(|number| number.is_finite());
                 let number = number.map(calc::Value::Number);
                 number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
             }

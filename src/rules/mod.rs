@@ -48,7 +48,9 @@ impl Files {
 
     /// The user's own files.
     pub fn own(&self) -> impl Iterator<Item = (&str, &Source)> {
-        self.own.iter().map(|(path, source)| (path.as_str(), source))
+        self.own
+            .iter()
+            .map(|(path, source)| (path.as_str(), source))
     }
 
     /// The file of that path, and whether it is one of ours.

@@ -98,7 +98,12 @@ fn block(block: &written::Block, at: &Path, fields: &mut Fields<'_>) -> Block {
     let inner = size(&block.inner, Unit::Mm, "inner");
     let limit = Range::Within(1.0, 3_000.0);
     let limit_at = at.key("bearing_limit");
-    let bearing_limit = fields.number(block.bearing_limit.as_ref(), Unit::Megapascal, limit, &limit_at);
+    let bearing_limit = fields.number(
+        block.bearing_limit.as_ref(),
+        Unit::Megapascal,
+        limit,
+        &limit_at,
+    );
     if let (Some(outer), Some(inner)) = (outer, inner)
         && inner >= outer
     {
@@ -110,7 +115,11 @@ fn block(block: &written::Block, at: &Path, fields: &mut Fields<'_>) -> Block {
         );
     }
     if let Some(material) = &block.material {
-        fields.word(material, &["steel", "aluminium", "plastic"], &at.key("material"));
+        fields.word(
+            material,
+            &["steel", "aluminium", "plastic"],
+            &at.key("material"),
+        );
     }
     Block {
         material: block.material.clone(),

@@ -88,7 +88,13 @@ fn every_body_stands(
     mounts: &BTreeMap<String, Mount>,
     fields: &mut Fields<'_>,
 ) {
-    let groups: BTreeSet<&str> = read.value.lift.raise.iter().map(|r| r.group.as_str()).collect();
+    let groups: BTreeSet<&str> = read
+        .value
+        .lift
+        .raise
+        .iter()
+        .map(|r| r.group.as_str())
+        .collect();
     for group in groups {
         let places: Vec<Point> = mounts
             .values()

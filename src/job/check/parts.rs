@@ -13,7 +13,12 @@ use crate::source::Read;
 /// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis.
 pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
     let dropped = read.dropped.iter().filter_map(dropped_part);
-    let bodies = read.value.lift.raise.iter().map(|raise| raise.group.clone());
+    let bodies = read
+        .value
+        .lift
+        .raise
+        .iter()
+        .map(|raise| raise.group.clone());
     read.value
         .parts
         .keys()
@@ -55,7 +60,13 @@ pub(super) fn check(
     known: &BTreeSet<String>,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<PartId, Part> {
-    let bodies: BTreeSet<&str> = read.value.lift.raise.iter().map(|r| r.group.as_str()).collect();
+    let bodies: BTreeSet<&str> = read
+        .value
+        .lift
+        .raise
+        .iter()
+        .map(|r| r.group.as_str())
+        .collect();
     let roots = bodies.into_iter().chain([CHASSIS]).collect::<BTreeSet<_>>();
     let mut parts = BTreeMap::new();
     for (id, part) in &read.value.parts {
@@ -71,7 +82,12 @@ pub(super) fn check(
             );
         }
         let droop_at = path.key("droop");
-        let droop = fields.number(part.droop.as_ref(), Unit::Mm, Range::Within(0.0, 600.0), &droop_at);
+        let droop = fields.number(
+            part.droop.as_ref(),
+            Unit::Mm,
+            Range::Within(0.0, 600.0),
+            &droop_at,
+        );
         let measured = measurements(&part.measured, &path.key("measured"));
         let part = Part {
             path: Some(path),
@@ -111,7 +127,11 @@ fn fixed_to(
     let path = path.key("fixed_to");
     let given = part.fixed_to.clone().unwrap_or_default().0;
     for (index, on) in given.iter().enumerate() {
-        let at = if given.len() == 1 { path.clone() } else { path.index(index) };
+        let at = if given.len() == 1 {
+            path.clone()
+        } else {
+            path.index(index)
+        };
         resolve(known, on, &format!("part `{id}`"), &at, fields);
     }
     given.into_iter().collect()

@@ -28,7 +28,10 @@ pub(super) fn check(
         let roles = fields.words(&person.roles, &words, &path.key("roles"));
         let person_checked = Person {
             name: person.name.clone(),
-            roles: roles.into_iter().filter_map(|found| Role::ALL.get(found).copied()).collect(),
+            roles: roles
+                .into_iter()
+                .filter_map(|found| Role::ALL.get(found).copied())
+                .collect(),
             licences: person.licences.iter().cloned().collect(),
         };
         people.insert(person.id.clone(), person_checked);

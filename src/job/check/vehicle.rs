@@ -53,12 +53,42 @@ fn numbers(
 ) -> BTreeMap<&'static str, Quantity> {
     let lift = vehicle.done.suspension_lift.as_ref();
     let rows: [(&'static str, Option<&Written>, Unit, Range, Path); 6] = [
-        ("body_mass", vehicle.body_mass.as_ref(), Unit::Kg, MASS, at.clone()),
-        ("body_mass_laden", vehicle.body_mass_laden.as_ref(), Unit::Kg, MASS, at.clone()),
-        ("total_mass", vehicle.total_mass.as_ref(), Unit::Kg, MASS, at.clone()),
+        (
+            "body_mass",
+            vehicle.body_mass.as_ref(),
+            Unit::Kg,
+            MASS,
+            at.clone(),
+        ),
+        (
+            "body_mass_laden",
+            vehicle.body_mass_laden.as_ref(),
+            Unit::Kg,
+            MASS,
+            at.clone(),
+        ),
+        (
+            "total_mass",
+            vehicle.total_mass.as_ref(),
+            Unit::Kg,
+            MASS,
+            at.clone(),
+        ),
         ("track", vehicle.track.as_ref(), Unit::Mm, SIZE, at.clone()),
-        ("cg_height", vehicle.cg_height.as_ref(), Unit::Mm, SIZE, at.clone()),
-        ("suspension_lift", lift, Unit::Mm, Range::Within(0.0, 300.0), at.key("done")),
+        (
+            "cg_height",
+            vehicle.cg_height.as_ref(),
+            Unit::Mm,
+            SIZE,
+            at.clone(),
+        ),
+        (
+            "suspension_lift",
+            lift,
+            Unit::Mm,
+            Range::Within(0.0, 300.0),
+            at.key("done"),
+        ),
     ];
     let mut numbers = BTreeMap::new();
     for (name, written, unit, range, under) in rows {
@@ -107,13 +137,26 @@ fn flags(
     for (name, given, allowed) in words {
         let Some(given) = given else { continue };
         if let Some(found) = fields.word(given, &allowed, &at.key(name)) {
-            flags.extend(allowed.into_iter().enumerate().map(|(index, word)| (word, index == found)));
+            flags.extend(
+                allowed
+                    .into_iter()
+                    .enumerate()
+                    .map(|(index, word)| (word, index == found)),
+            );
         }
     }
     let answers: [(&'static str, &str, &Option<Written>); 4] = [
         ("transfer_case", "transfer_case", &vehicle.transfer_case),
-        ("restraints", "restraint_systems", &vehicle.restraint_systems),
-        ("steering_sensor", "steering_sensor", &vehicle.steering_sensor),
+        (
+            "restraints",
+            "restraint_systems",
+            &vehicle.restraint_systems,
+        ),
+        (
+            "steering_sensor",
+            "steering_sensor",
+            &vehicle.steering_sensor,
+        ),
         ("driver_aids", "driver_aids", &vehicle.driver_aids),
     ];
     for (fact, name, given) in answers {

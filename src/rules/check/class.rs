@@ -23,12 +23,20 @@ pub(in crate::rules) fn class(
     let areas = Area::ALL.map(Area::word);
     let area = fields.word(&written.area, &root.key("area"), &areas, Area::from_word);
     let settings = setting::of(&written.settings, &root.key("settings"), &mut fields);
-    let measurements = measurement::of(&written.measurements, &root.key("measurements"), &mut fields);
+    let measurements = measurement::of(
+        &written.measurements,
+        &root.key("measurements"),
+        &mut fields,
+    );
     let checks = written.checks.into_iter().enumerate();
     let checks: Vec<Check> = checks
-        .filter_map(|(index, check)| one_check(check, &root.key("checks").index(index), &mut fields))
+        .filter_map(|(index, check)| {
+            one_check(check, &root.key("checks").index(index), &mut fields)
+        })
         .collect();
-    let release = written.release.map(|release| self::release(release, &mut fields));
+    let release = written
+        .release
+        .map(|release| self::release(release, &mut fields));
     let broken = own.has_errors();
     report.extend(own.problems);
     if broken {
@@ -92,7 +100,12 @@ fn calculation(name: &str, path: &Path, fields: &mut Fields<'_>) -> Option<&'sta
 fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -> Option<Branch> {
     let when = fields.optional(written.when.as_ref(), &path.key("when"));
     let known = Verdict::ALL.map(Verdict::word);
-    let verdict = fields.word(&written.verdict, &path.key("verdict"), &known, Verdict::from_word)?;
+    let verdict = fields.word(
+        &written.verdict,
+        &path.key("verdict"),
+        &known,
+        Verdict::from_word,
+    )?;
     let also = written.also.into_iter().enumerate();
     let also = also
         .filter_map(|(index, extra)| {

@@ -68,7 +68,12 @@ impl Fields<'_> {
     }
 
     /// A quantity of the unit's kind.
-    pub(super) fn quantity(&mut self, written: &Written, unit: Unit, path: &Path) -> Option<Quantity> {
+    pub(super) fn quantity(
+        &mut self,
+        written: &Written,
+        unit: Unit,
+        path: &Path,
+    ) -> Option<Quantity> {
         match Quantity::parse(written.as_str(), unit) {
             Ok(quantity) => Some(quantity),
             Err(error) => {

@@ -21,7 +21,9 @@ pub(in crate::rules) fn procedure(
         let path = Path::root().key("tasks").index(index);
         let per = per(task.per.as_deref(), &path, &mut fields);
         let when = fields.optional(task.when.as_ref(), &path.key("when"));
-        let refit = task.refit.and_then(|refit| self::refit(refit, &path, &mut fields));
+        let refit = task
+            .refit
+            .and_then(|refit| self::refit(refit, &path, &mut fields));
         tasks.push(ProcedureTask {
             id: task.id,
             stage,

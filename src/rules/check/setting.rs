@@ -14,7 +14,11 @@ pub(in crate::rules) fn settings(
     report: &mut Report,
 ) -> BTreeMap<String, Setting> {
     let mut fields = Fields { file, report };
-    of(&written.settings, &Path::root().key("settings"), &mut fields)
+    of(
+        &written.settings,
+        &Path::root().key("settings"),
+        &mut fields,
+    )
 }
 
 /// Checks the settings of a class or of the whole rule set.
