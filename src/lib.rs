@@ -15,8 +15,10 @@
 
 pub mod assess;
 pub mod calc;
+pub mod cli;
 pub mod cut;
 pub mod job;
+pub mod pipeline;
 pub mod plan;
 pub mod quantity;
 pub mod report;
