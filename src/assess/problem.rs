@@ -36,13 +36,10 @@ pub(super) fn code_of(error: &QuantityError) -> Code {
 
 /// The problem to report, citing the value in the job and the check in the rule.
 pub(super) fn problem(
-    job: &Job,
-    class: &Class,
-    check: &Check,
-    link: (&str, &CutLink),
+    (job, class, check): (&Job, &Class, &Check),
+    (id, link): (&str, &CutLink),
     refused: &Refused,
 ) -> Problem {
-    let (id, link) = link;
     let rule = class.place(&check.path);
     match refused {
         Refused::Calculation(error) => {
