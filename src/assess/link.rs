@@ -138,20 +138,19 @@ fn decided_by(run: &Run<'_>) -> String {
         .as_ref()
         .map(|key| format!("[{key}]"))
         .unwrap_or_default();
-    let condition = match &run.branch.when {
-        Some(when) => when.text().to_owned(),
-        None => {
-            let last = run
-                .check
-                .branches
-                .iter()
-                .rev()
-                .find_map(|branch| branch.when.as_ref());
-            last.map_or_else(
-                || "always".to_owned(),
-                |when| format!("not ({})", when.text()),
-            )
-        }
+    let condition = if let Some(when) = &run.branch.when {
+        when.text().to_owned()
+    } else {
+        let last = run
+            .check
+            .branches
+            .iter()
+            .rev()
+            .find_map(|branch| branch.when.as_ref());
+        last.map_or_else(
+            || "always".to_owned(),
+            |when| format!("not ({})", when.text()),
+        )
     };
     format!("{}{key}: {condition}", run.check.id)
 }
