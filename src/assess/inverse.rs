@@ -235,7 +235,7 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
     if let [(.., verdicts)] = stretches.as_slice() {
         return vec![format!("whatever it is: {}", words(verdicts))];
     }
-    let last = stretches.len().saturating_sub(1);
+    let top = stretches.len().saturating_sub(1);
     let print = |value: f64, unit: Unit, round| {
         crate::text::mark(Quantity::exact(value, unit), Some(round))
     };
@@ -243,7 +243,7 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
     texts
         .map(|(index, (least, most, unit, verdicts))| {
             let words = words(verdicts);
-            if index == last {
+            if index == top {
                 format!("{} or more: {words}", print(*least, *unit, Round::Up))
             } else if index == 0 {
                 format!("less: {words}")

@@ -118,7 +118,7 @@ impl<'r> Case<'r> {
         check: &'r Check,
         values: &Values,
         names: &Names,
-    ) -> Result<Vec<(Run<'r>, Vec<(&'static str, Name)>)>, Refused> {
+    ) -> Result<Vec<Found<'r>>, Refused> {
         let Some(list) = &check.each else {
             return Ok(vec![self.run(check, None, values, names.clone())?]);
         };
@@ -141,7 +141,7 @@ impl<'r> Case<'r> {
         key: Option<&String>,
         values: &Values,
         mut names: Names,
-    ) -> Result<(Run<'r>, Vec<(&'static str, Name)>), Refused> {
+    ) -> Result<Found<'r>, Refused> {
         let mut inputs = BTreeMap::new();
         let mut found = Vec::new();
         if let Some(calc) = check.calc {
@@ -202,6 +202,7 @@ fn as_name((name, value): (&'static str, Value)) -> Option<(&'static str, Name)>
     Some((name, value))
 }
 
+/// A run with its results as names.
 type Found<'r> = (Run<'r>, Vec<(&'static str, Name)>);
 
 /// The run with the heaviest verdict, the first of equals.

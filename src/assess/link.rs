@@ -104,7 +104,7 @@ fn settle(
             .push(missing::held_by(frame.job, &assessed.id, link));
     }
     if assessed.verdict == Verdict::Measure {
-        assessed.decided_by = "not yet known".to_owned();
+        "not yet known".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain("not everything that decides it has been measured");
         return;
     }
@@ -116,7 +116,7 @@ fn settle(
         .filter(|run| run.branch.verdict == verdict);
     let deciding = agreeing.min_by_key(|run| run.check.calc.is_none());
     let Some(run) = deciding else {
-        assessed.decided_by = "no check applies".to_owned();
+        "no check applies".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain("none of the checks of its class applies to it");
         return;
     };

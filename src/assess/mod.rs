@@ -167,11 +167,11 @@ impl<'r> Frame<'r> {
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
         let mut assessed = self.blank(id, link, Some(class));
         if link.held_known {
-            assessed.decided_by = "rides together".to_owned();
+            "rides together".clone_into(&mut assessed.decided_by);
             assessed.because = Text::plain(&class.text.left_alone);
         } else {
             assessed.verdict = Verdict::Measure;
-            assessed.decided_by = "not yet known".to_owned();
+            "not yet known".clone_into(&mut assessed.decided_by);
             assessed.because = Text::plain(
                 "its ends ride together, but nobody has looked how it is held between them",
             );
@@ -189,7 +189,7 @@ impl<'r> Frame<'r> {
             .map(|part| self.job.part_title(part))
             .collect();
         assessed.verdict = Verdict::Stop;
-        assessed.decided_by = "no rule".to_owned();
+        "no rule".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain(&format!(
             "it is bolted to {}, which move apart, and names no class that says how to undo it",
             on.join(" and ")
@@ -227,7 +227,7 @@ impl<'r> Frame<'r> {
             id: id.to_owned(),
             origin: link.origin,
             class,
-            title: self.title(id, link, class).to_owned(),
+            title: title(id, link, class).to_owned(),
             area: own_area
                 .or(class.map(|class| class.area))
                 .unwrap_or(Area::Cab),
@@ -246,12 +246,6 @@ impl<'r> Frame<'r> {
         }
     }
 
-    fn title<'t>(&self, id: &'t str, link: &'t CutLink, class: Option<&'t Class>) -> &'t str {
-        let own = link.title.as_deref();
-        own.or(class.map(|class| class.text.title.as_str()))
-            .unwrap_or(id)
-    }
-
     /// What texts call the link and the fixings of a span.
     fn titles(
         &self,
@@ -264,6 +258,13 @@ impl<'r> Frame<'r> {
             self.job.part_title(&span.from),
             self.job.part_title(&span.to),
         );
-        (self.title(id, link, class), from, to)
+        (title(id, link, class), from, to)
     }
+}
+
+/// What the pages call a link: its own title, its class's, or its id.
+fn title<'t>(id: &'t str, link: &'t CutLink, class: Option<&'t Class>) -> &'t str {
+    let own = link.title.as_deref();
+    own.or(class.map(|class| class.text.title.as_str()))
+        .unwrap_or(id)
 }
