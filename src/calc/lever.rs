@@ -189,8 +189,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let found = lever(&given)?;
     let limit = if given.lean + given.throw > 0.0 {
-        "(aperture − clearance − radius/cos(lean + throw) + floor_height·tan(lean))/tan(lean + throw) − floor_height, \
-         not below 0"
+        "max(0, (aperture − clearance − radius/cos(lean + throw) + floor_height·tan(lean))/tan(lean + throw) − floor_height)"
     } else {
         "none if it passes now, because the swing ends upright or short of it; else 0"
     };

@@ -178,6 +178,12 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
         Formula::of("thread_length", "by the standard for order_length"),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
     ]);
+    if found.in_commercial_range.is_some() {
+        lines.push(Formula::of(
+            "in_commercial_range",
+            "by the table for order_length",
+        ));
+    }
     if found.nut_reaches.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }
