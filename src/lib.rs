@@ -15,9 +15,11 @@
 
 pub mod assess;
 pub mod calc;
+pub mod cli;
 pub mod cut;
 pub mod document;
 pub mod job;
+pub mod pipeline;
 pub mod plan;
 pub mod quantity;
 pub mod report;

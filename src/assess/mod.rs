@@ -3,11 +3,14 @@
 //! Takes a checked job, the rules and the cut; gives an [`Assessment`]: for each link its verdict, the deciding check, whether
 //! it must come apart on the way, what is still to be measured. What work follows is left to `plan`.
 
+mod again;
 mod case;
+mod corners;
 pub mod facts;
 mod inverse;
 mod judge;
 mod link;
+mod measured;
 mod missing;
 mod needs;
 mod problem;
@@ -27,7 +30,7 @@ use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
 use crate::quantity::Quantity;
 use crate::report::{Code, Problem, Report, unknown_help};
-use crate::rules::expression::{self, Scope};
+use crate::rules::expression::Scope;
 use crate::rules::{Area, Class, Rules, Verdict};
 use crate::text::Text;
 
@@ -262,10 +265,5 @@ impl<'r> Frame<'r> {
             self.job.part_title(&span.to),
         );
         (self.title(id, link, class), from, to)
-    }
-
-    /// A rule's text with the numbers put in; a text that cannot be rendered stands as written, and the rules' own check finds it.
-    fn render(&self, template: &str, scope: &Scope) -> Text {
-        expression::render(template, scope).unwrap_or_else(|_| Text::plain(template))
     }
 }

@@ -10,7 +10,7 @@ use crate::rules::{Answer, Check, Measurement};
 
 /// One thing that is missing.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Need {
+pub(super) enum Need {
     /// A measurement of the link or span.
     Value(Address),
     /// A fact of the job, by name.

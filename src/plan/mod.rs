@@ -8,6 +8,7 @@ mod digest;
 mod draft;
 mod from_links;
 mod from_procedure;
+mod json;
 mod measuring;
 mod order;
 mod slots;
@@ -17,6 +18,7 @@ mod time;
 use std::collections::BTreeSet;
 
 pub use digest::{digest_of, task_digest};
+pub use json::to_json;
 pub use task::{Due, Evidence, Minutes, Part, Slot, Task, TaskId};
 
 use self::from_procedure::Ground;

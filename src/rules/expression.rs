@@ -206,6 +206,7 @@ impl Expr {
         match found.kind() {
             ValueKind::Bool => Ok(calc::Value::Flag(found.is_true())),
             ValueKind::String => Ok(calc::Value::Word(found.to_string())),
+            ValueKind::Seq => self.vector(&found),
             _ => {
                 let number = f64::try_from(found)
                     .ok()
@@ -213,6 +214,28 @@ impl Expr {
                 let number = number.map(calc::Value::Number);
                 number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
             }
+        }
+    }
+
+    /// A list of three numbers is a place or direction.
+    fn vector(&self, list: &Value) -> Result<calc::Value, ExpressionError> {
+        let numbers = list
+            .try_iter()
+            .map(|items| items.map(f64::try_from).collect::<Result<Vec<f64>, _>>());
+        match numbers {
+            Ok(Ok(numbers)) => match numbers.as_slice() {
+                &[x, y, z] if x.is_finite() && y.is_finite() && z.is_finite() => {
+                    Ok(calc::Value::Vector([x, y, z]))
+                }
+                _ => Err(ExpressionError::new(
+                    &self.text,
+                    "a place or direction has three numbers",
+                )),
+            },
+            _ => Err(ExpressionError::new(
+                &self.text,
+                "a place or direction has three numbers",
+            )),
         }
     }
 }
