@@ -52,10 +52,7 @@ pub(super) fn assess<'r>(
                 }
             }
         }
-        let taken = span.values.assumed.iter();
-        assessed
-            .assumed
-            .extend(taken.filter_map(|address| assumed(&span.case, &span.values, address)));
+        assessed.assumed.extend(assumed(span));
     }
     assessed.release = corners
         .iter()

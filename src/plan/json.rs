@@ -152,6 +152,7 @@ fn evidence(evidence: &Evidence) -> Value {
     json!({
         "name": evidence.name,
         "ask": evidence.ask,
+        "item": evidence.item,
         "kind": evidence.kind,
         "unit": evidence.unit.map(Unit::code),
         "least": evidence.least,
