@@ -32,7 +32,7 @@ pub(super) fn assess<'r>(
 ) -> Assessed<'r> {
     let bound = values::bind(frame.job, class, link, report);
     let spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
-    let mut assessed = frame.blank(id, link, Some(class));
+    let mut assessed = Assessed::blank(id, link, Some(class));
     let mut corners = Vec::new();
     for span in &spans {
         let points = match corner_values(&span.values) {

@@ -98,6 +98,37 @@ pub struct Assessed<'r> {
     pub again: Option<Again>,
 }
 
+impl<'r> Assessed<'r> {
+    /// A link before anything is known of it.
+    fn blank(id: &str, link: &CutLink, class: Option<&'r Class>) -> Self {
+        let own_area = link
+            .area
+            .as_ref()
+            .and_then(|(area, _)| Area::from_word(area));
+        Self {
+            id: id.to_owned(),
+            origin: link.origin,
+            class,
+            title: title(id, link, class).to_owned(),
+            area: own_area
+                .or(class.map(|class| class.area))
+                .unwrap_or(Area::Cab),
+            verdict: Verdict::Leave,
+            decided_by: String::new(),
+            because: Text::default(),
+            trade: None,
+            disturbed: link.disturbed(),
+            release: false,
+            runs: Vec::new(),
+            scope: Scope::default(),
+            results: BTreeMap::new(),
+            missing: Vec::new(),
+            assumed: Vec::new(),
+            again: None,
+        }
+    }
+}
+
 /// A reading that could lighten a verdict if it were taken more closely.
 #[derive(Debug, Clone)]
 pub struct Again {
@@ -165,7 +196,7 @@ impl<'r> Frame<'r> {
 
     /// A link that the lift does not pull apart is left alone, once somebody has looked how it is held.
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
-        let mut assessed = self.blank(id, link, Some(class));
+        let mut assessed = Assessed::blank(id, link, Some(class));
         if link.held_known {
             "rides together".clone_into(&mut assessed.decided_by);
             assessed.because = Text::plain(&class.text.left_alone);
@@ -182,7 +213,7 @@ impl<'r> Frame<'r> {
 
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
-        let mut assessed = self.blank(id, link, None);
+        let mut assessed = Assessed::blank(id, link, None);
         let on: Vec<&str> = link
             .fixings
             .iter()
@@ -215,34 +246,6 @@ impl<'r> Frame<'r> {
                 .at(self.job.place(path))
                 .help(unknown_help(area, known.into_iter()));
             report.push(problem);
-        }
-    }
-
-    fn blank(&self, id: &str, link: &CutLink, class: Option<&'r Class>) -> Assessed<'r> {
-        let own_area = link
-            .area
-            .as_ref()
-            .and_then(|(area, _)| Area::from_word(area));
-        Assessed {
-            id: id.to_owned(),
-            origin: link.origin,
-            class,
-            title: title(id, link, class).to_owned(),
-            area: own_area
-                .or(class.map(|class| class.area))
-                .unwrap_or(Area::Cab),
-            verdict: Verdict::Leave,
-            decided_by: String::new(),
-            because: Text::default(),
-            trade: None,
-            disturbed: link.disturbed(),
-            release: false,
-            runs: Vec::new(),
-            scope: Scope::default(),
-            results: BTreeMap::new(),
-            missing: Vec::new(),
-            assumed: Vec::new(),
-            again: None,
         }
     }
 
