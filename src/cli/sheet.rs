@@ -163,7 +163,7 @@ fn text(
     let page = request.kind.page(made, request.look)?;
     match format {
         FormatArg::Html => document::html(&page, request.look),
-        _ => Ok(page.markdown),
+        _ => Ok(page.markdown + "\n"),
     }
 }
 
