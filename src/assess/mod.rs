@@ -174,17 +174,37 @@ pub fn assess<'r>(
     }
 }
 
+/// Reports unknown classes and measurements that cannot be read, without judging anything.
+pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
+    let facts = Scope::default();
+    let frame = Frame {
+        job,
+        rules,
+        facts: &facts,
+    };
+    for link in cut.links.values() {
+        if let Some(class) = frame.class(link, report) {
+            values::bind(job, class, link, report);
+        }
+    }
+}
+
 impl<'r> Frame<'r> {
+    /// The class of a link; reports one that there is no rule for.
+    fn class(&self, link: &CutLink, report: &mut Report) -> Option<&'r Class> {
+        let name = link.class.as_ref()?;
+        let class = self.rules.classes.get(name);
+        if class.is_none() && !self.rules.known_classes.contains(name) {
+            report.push(self.unknown_class(name, link));
+        }
+        class
+    }
+
     fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
-        let Some(name) = &link.class else {
+        if link.class.is_none() {
             return Some(self.unruled_bridge(id, link));
-        };
-        let Some(class) = self.rules.classes.get(name) else {
-            if !self.rules.known_classes.contains(name) {
-                report.push(self.unknown_class(name, link));
-            }
-            return None;
-        };
+        }
+        let class = self.class(link, report)?;
         self.check_area(link, report);
         if link.disturbed() {
             return Some(link::assess(self, class, (id, link), report));

@@ -136,9 +136,6 @@ fn make(
     let files = loaded.rule_files(request.rules)?;
     let job = loaded.job(path, request.demo)?;
     let rules = loaded.rules_for(&job, &files);
-    if loaded.report.has_errors() {
-        return None;
-    }
     let format = format(request.output);
     let made = pipeline::run(&job, &rules, &mut loaded.report, |made| {
         text(request, &made, format).map(|text| Ready {
