@@ -9,18 +9,21 @@ use super::measured::{Measured, assumed, measured_spans, of_span, tolerances};
 use super::missing::{self, Missing};
 use super::needs::Need;
 use super::problem;
-use super::values;
+use super::results;
+use super::values::{self, Address};
 use super::{Assessed, Frame};
+use crate::calc::Outcome;
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report, numbered};
 use crate::rules::expression;
 use crate::rules::{Check, Class, Verdict};
 use crate::text::Text;
 
-/// One corner judged.
+/// One corner judged: of which span, and whether at the stated values.
 struct Corner<'r> {
     judged: Judged<'r>,
     nominal: bool,
+    span: usize,
 }
 
 /// Judges a disturbed link of a known class.
@@ -32,9 +35,9 @@ pub(super) fn assess<'r>(
 ) -> Assessed<'r> {
     let bound = values::bind(frame.job, class, link, report);
     let spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
-    let mut assessed = frame.blank(id, link, Some(class));
+    let mut assessed = Assessed::blank(id, link, Some(class));
     let mut corners = Vec::new();
-    for span in &spans {
+    for (number, span) in spans.iter().enumerate() {
         let points = match corner_values(&span.values) {
             Ok(points) => points,
             Err(count) => {
@@ -44,7 +47,11 @@ pub(super) fn assess<'r>(
         };
         for (values, nominal) in points {
             match span.case.judge(&values) {
-                Ok(judged) => corners.push(Corner { judged, nominal }),
+                Ok(judged) => corners.push(Corner {
+                    judged,
+                    nominal,
+                    span: number,
+                }),
                 Err((check, refused)) => {
                     let at = (frame.job, class, check);
                     report.push(problem::problem(at, (id, link), &refused));
@@ -52,10 +59,7 @@ pub(super) fn assess<'r>(
                 }
             }
         }
-        let taken = span.values.assumed.iter();
-        assessed
-            .assumed
-            .extend(taken.filter_map(|address| assumed(&span.case, &span.values, address)));
+        assessed.assumed.extend(assumed(span));
     }
     assessed.release = corners
         .iter()
@@ -66,7 +70,9 @@ pub(super) fn assess<'r>(
         .or(corners.first())
         .map(|corner| corner.judged.scope.clone())
         .unwrap_or_default();
-    assessed.runs = deciding_runs(class, &corners);
+    let deciding = deciding_runs(class, &corners);
+    assessed.results = results_of(&deciding, &corners, &tolerances(&spans));
+    assessed.runs = deciding.into_iter().map(|(run, _)| run).collect();
     assessed.missing = all_missing(&spans, &corners);
     assessed.verdict = corners
         .iter()
@@ -75,7 +81,6 @@ pub(super) fn assess<'r>(
         .unwrap_or(Verdict::Leave);
     assessed.again = again(&spans, assessed.verdict);
     settle(frame, class, &mut assessed, link, report);
-    assessed.results = super::results::results(&assessed, &tolerances(&spans));
     assessed
 }
 
@@ -155,29 +160,56 @@ fn decided_by(run: &Run<'_>) -> String {
     format!("{}{key}: {condition}", run.check.id)
 }
 
-/// For each check the run with the heaviest verdict over spans, corners and keys; the stated values win a tie.
-fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<Run<'r>> {
+/// For each check the run that decides it, and its span: the heaviest verdict over spans, corners and keys. Of equals the one whose
+/// limit is reached first, so that the numbers on the sheet are those of the worst corner.
+fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<(Run<'r>, usize)> {
     let of = |check: &'r Check| {
-        let mut best: Option<(&Run<'r>, bool)> = None;
-        for corner in corners {
-            for run in corner
+        let runs = corners.iter().flat_map(|corner| {
+            let of_check = corner
                 .judged
                 .runs
                 .iter()
-                .filter(|run| run.check.id == check.id)
-            {
-                let heavier = best.is_none_or(|(kept, nominal)| {
-                    let order = run.branch.verdict.cmp(&kept.branch.verdict);
-                    order.is_gt() || (order.is_eq() && corner.nominal && !nominal)
-                });
-                if heavier {
-                    best = Some((run, corner.nominal));
-                }
+                .filter(|run| run.check.id == check.id);
+            of_check.map(|run| (run, corner.span))
+        });
+        let mut best: Option<(&Run<'r>, usize)> = None;
+        for (run, span) in runs {
+            if best.is_none_or(|(kept, _)| worse(run, kept)) {
+                best = Some((run, span));
             }
         }
-        best.map(|(run, _)| run.clone())
+        best.map(|(run, span)| (run.clone(), span))
     };
     class.checks.iter().filter_map(of).collect()
+}
+
+/// Whether a run is strictly worse than another of its check.
+fn worse(run: &Run<'_>, than: &Run<'_>) -> bool {
+    let limit = |run: &Run<'_>| {
+        let limit = run.scope.number(&run.check.id, "rise_limit");
+        limit.unwrap_or(f64::INFINITY)
+    };
+    let order = run.branch.verdict.cmp(&than.branch.verdict);
+    order.is_gt() || (order.is_eq() && limit(run) < limit(than))
+}
+
+/// The numbers of every check at the stated values, on the span that decides it.
+fn results_of(
+    deciding: &[(Run<'_>, usize)],
+    corners: &[Corner<'_>],
+    tolerances: &BTreeMap<Address, f64>,
+) -> BTreeMap<String, Outcome> {
+    let mut all = BTreeMap::new();
+    for (decided, span) in deciding {
+        let stated = corners
+            .iter()
+            .filter(|corner| corner.nominal && corner.span == *span);
+        let runs = stated.flat_map(|corner| &corner.judged.runs);
+        for run in runs.filter(|run| run.check.id == decided.check.id) {
+            results::add(run, run.key == decided.key, tolerances, &mut all);
+        }
+    }
+    all
 }
 
 fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {

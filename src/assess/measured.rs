@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::Frame;
 use super::case::Case;
 use super::missing;
+use super::needs::concerns;
 use super::values::{self, Address, Bound, Datum, Values};
 use crate::cut::{CutLink, Span};
 use crate::quantity::Quantity;
@@ -80,18 +81,23 @@ pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
     }
 }
 
-pub(super) fn assumed(
-    case: &Case<'_>,
-    values: &Values,
-    address: &Address,
-) -> Option<(String, Text)> {
-    let label = case.measurement(address)?.label.clone();
-    let value = match values.data.get(address)? {
+/// The defaults in use on a span that concern it: what, and the value.
+pub(super) fn assumed(span: &Measured<'_>) -> Vec<(String, Text)> {
+    let names = span.case.names(&span.values);
+    let used = span.values.assumed.iter().filter_map(|address| {
+        let measurement = span.case.measurement(address)?;
+        let datum = span.values.data.get(address)?;
+        concerns(measurement, &names).then(|| (measurement.label.clone(), shown(datum)))
+    });
+    used.collect()
+}
+
+fn shown(datum: &Datum) -> Text {
+    match datum {
         Datum::Number(quantity) => Text::rendered(crate::text::mark(*quantity, None)),
         Datum::Word(word) => Text::plain(word),
         Datum::Flag(flag) => Text::plain(if *flag { "yes" } else { "no" }),
-    };
-    Some((label, value))
+    }
 }
 
 /// The tolerances of the values that a calculation takes unchanged, by name.

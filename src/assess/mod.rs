@@ -98,6 +98,37 @@ pub struct Assessed<'r> {
     pub again: Option<Again>,
 }
 
+impl<'r> Assessed<'r> {
+    /// A link before anything is known of it.
+    fn blank(id: &str, link: &CutLink, class: Option<&'r Class>) -> Self {
+        let own_area = link
+            .area
+            .as_ref()
+            .and_then(|(area, _)| Area::from_word(area));
+        Self {
+            id: id.to_owned(),
+            origin: link.origin,
+            class,
+            title: title(id, link, class).to_owned(),
+            area: own_area
+                .or(class.map(|class| class.area))
+                .unwrap_or(Area::Cab),
+            verdict: Verdict::Leave,
+            decided_by: String::new(),
+            because: Text::default(),
+            trade: None,
+            disturbed: link.disturbed(),
+            release: false,
+            runs: Vec::new(),
+            scope: Scope::default(),
+            results: BTreeMap::new(),
+            missing: Vec::new(),
+            assumed: Vec::new(),
+            again: None,
+        }
+    }
+}
+
 /// A reading that could lighten a verdict if it were taken more closely.
 #[derive(Debug, Clone)]
 pub struct Again {
@@ -143,17 +174,37 @@ pub fn assess<'r>(
     }
 }
 
+/// Reports unknown classes and measurements that cannot be read, without judging anything.
+pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
+    let facts = Scope::default();
+    let frame = Frame {
+        job,
+        rules,
+        facts: &facts,
+    };
+    for link in cut.links.values() {
+        if let Some(class) = frame.class(link, report) {
+            values::bind(job, class, link, report);
+        }
+    }
+}
+
 impl<'r> Frame<'r> {
+    /// The class of a link; reports one that there is no rule for.
+    fn class(&self, link: &CutLink, report: &mut Report) -> Option<&'r Class> {
+        let name = link.class.as_ref()?;
+        let class = self.rules.classes.get(name);
+        if class.is_none() && !self.rules.known_classes.contains(name) {
+            report.push(self.unknown_class(name, link));
+        }
+        class
+    }
+
     fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
-        let Some(name) = &link.class else {
+        if link.class.is_none() {
             return Some(self.unruled_bridge(id, link));
-        };
-        let Some(class) = self.rules.classes.get(name) else {
-            if !self.rules.known_classes.contains(name) {
-                report.push(self.unknown_class(name, link));
-            }
-            return None;
-        };
+        }
+        let class = self.class(link, report)?;
         self.check_area(link, report);
         if link.disturbed() {
             return Some(link::assess(self, class, (id, link), report));
@@ -165,7 +216,7 @@ impl<'r> Frame<'r> {
 
     /// A link that the lift does not pull apart is left alone, once somebody has looked how it is held.
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
-        let mut assessed = self.blank(id, link, Some(class));
+        let mut assessed = Assessed::blank(id, link, Some(class));
         if link.held_known {
             "rides together".clone_into(&mut assessed.decided_by);
             assessed.because = Text::plain(&class.text.left_alone);
@@ -182,7 +233,7 @@ impl<'r> Frame<'r> {
 
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
-        let mut assessed = self.blank(id, link, None);
+        let mut assessed = Assessed::blank(id, link, None);
         let on: Vec<&str> = link
             .fixings
             .iter()
@@ -215,34 +266,6 @@ impl<'r> Frame<'r> {
                 .at(self.job.place(path))
                 .help(unknown_help(area, known.into_iter()));
             report.push(problem);
-        }
-    }
-
-    fn blank(&self, id: &str, link: &CutLink, class: Option<&'r Class>) -> Assessed<'r> {
-        let own_area = link
-            .area
-            .as_ref()
-            .and_then(|(area, _)| Area::from_word(area));
-        Assessed {
-            id: id.to_owned(),
-            origin: link.origin,
-            class,
-            title: title(id, link, class).to_owned(),
-            area: own_area
-                .or(class.map(|class| class.area))
-                .unwrap_or(Area::Cab),
-            verdict: Verdict::Leave,
-            decided_by: String::new(),
-            because: Text::default(),
-            trade: None,
-            disturbed: link.disturbed(),
-            release: false,
-            runs: Vec::new(),
-            scope: Scope::default(),
-            results: BTreeMap::new(),
-            missing: Vec::new(),
-            assumed: Vec::new(),
-            again: None,
         }
     }
 

@@ -131,9 +131,13 @@ impl Case<'_> {
 
 /// Whether a measurement must be given: not optional, and its condition holds or cannot be told yet.
 fn asked(measurement: &Measurement, names: &Names) -> bool {
+    !measurement.optional && concerns(measurement, names)
+}
+
+/// Whether a measurement's condition holds, or cannot be told yet.
+pub(super) fn concerns(measurement: &Measurement, names: &Names) -> bool {
     let condition = measurement.ask_when.as_ref();
-    let wanted = condition.is_none_or(|when| when.holds(&names.judge).unwrap_or(true));
-    !measurement.optional && wanted
+    condition.is_none_or(|when| when.holds(&names.judge).unwrap_or(true))
 }
 
 /// Whether the scope has a fact: `vehicle.track` is the field `track` of `vehicle`.

@@ -17,10 +17,7 @@ pub(super) fn shown(text: &str) -> String {
         if !line.is_empty() {
             line.push(' ');
         }
-        line.extend(
-            word.chars()
-                .map(|c| if prints(c) { c } else { REPLACED }),
-        );
+        line.extend(word.chars().map(|c| if prints(c) { c } else { REPLACED }));
     }
     line
 }
@@ -133,7 +130,10 @@ mod tests {
 
     #[test]
     fn what_has_no_place_on_paper_shows_as_replaced() {
-        assert_eq!(shown("a\u{202e}b\u{e000}c\u{7}d\u{fffe}"), "a\u{fffd}b\u{fffd}c\u{fffd}d\u{fffd}");
+        assert_eq!(
+            shown("a\u{202e}b\u{e000}c\u{7}d\u{fffe}"),
+            "a\u{fffd}b\u{fffd}c\u{fffd}d\u{fffd}"
+        );
         assert_eq!(shown("نمی\u{200c}شود"), "نمی\u{200c}شود");
     }
 

@@ -49,7 +49,9 @@ struct EvidenceView {
 /// The numbers of the tasks by their ids.
 pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
     let tasks = made.plan.tasks.iter().zip(1..);
-    tasks.map(|(task, number)| (task.id.as_str(), number)).collect()
+    tasks
+        .map(|(task, number)| (task.id.as_str(), number))
+        .collect()
 }
 
 /// The tasks under their headings, in the order of work.
@@ -91,7 +93,11 @@ fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
         hold: task.hold.clone(),
         due: task.due.as_ref().map(|due| words::due(due, look.units)),
         tools: print(&task.tools),
-        parts: task.parts.iter().map(|part| counted(part, look.units)).collect(),
+        parts: task
+            .parts
+            .iter()
+            .map(|part| counted(part, look.units))
+            .collect(),
         cautions: print(&task.cautions),
         steps: print(&task.steps),
         evidence: task
@@ -112,7 +118,11 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
         facts.push(format!("trade: {trade}"));
     }
     let people = if task.people == 1 { "person" } else { "people" };
-    let watch = if task.watch { ", one of them only watches" } else { "" };
+    let watch = if task.watch {
+        ", one of them only watches"
+    } else {
+        ""
+    };
     facts.push(format!("{} {people}{watch}", task.people));
     if !task.apprentice {
         facts.push("not for an apprentice".to_owned());

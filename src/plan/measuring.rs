@@ -120,6 +120,7 @@ fn evidence(missing: &Missing) -> Evidence {
     Evidence {
         name: missing.place.clone(),
         ask: Text::plain(&missing.label),
+        item: None,
         kind: if missing.unit.is_some() {
             "number"
         } else {

@@ -87,6 +87,13 @@ impl Scope {
         matches!(found, Some(Ok(value)) if !value.is_undefined())
     }
 
+    /// The number that a field of a name stands for.
+    #[must_use]
+    pub fn number(&self, name: &str, field: &str) -> Option<f64> {
+        let value = self.names.get(name)?.get_attr(field).ok()?;
+        f64::try_from(value).ok()
+    }
+
     /// The names with another scope's laid over them.
     #[must_use]
     pub fn with(mut self, other: &Self) -> Self {
