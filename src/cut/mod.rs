@@ -103,12 +103,13 @@ pub fn cut(job: &Job, report: &mut Report) -> Cut {
     let all = links_of(job, &ground).chain(mounts_of(job, &ground));
     for (id, link) in all.chain(bridges_of(job, &parts, &ground)) {
         let path = link.path.clone();
-        if links.insert(id.clone(), link).is_some() {
+        if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
             let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
             report.push(
                 Problem::error(Code::DuplicateId, message)
                     .at(job.place(&path))
+                    .related(job.place(&other.path), "the other")
                     .help(help),
             );
         }
