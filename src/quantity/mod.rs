@@ -6,10 +6,12 @@
 mod parse;
 mod print;
 mod unit;
+mod written;
 
 pub use parse::QuantityError;
 pub use print::{Round, Units};
 pub use unit::{Dimension, Unit, spellings};
+pub use written::Written;
 
 /// A finite number in a canonical unit, with the half-width it may be off by (0 when none was stated).
 ///

@@ -1,0 +1,3 @@
+//! x
+/// x
+pub fn lint(_: &super::Rules, _: &mut crate::report::Report) {}

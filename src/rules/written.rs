@@ -1,0 +1,330 @@
+//! Rule files as their author types them: plain data read from YAML, nothing resolved and nothing checked.
+//!
+//! Each type is one shape of DEVELOPERS.md, "Rule files". Expressions and text templates are still strings here;
+//! [`super::check`] compiles them and turns a file into the types of [`super::model`].
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use crate::quantity::Written;
+
+/// `rules/connections/<class>.yaml`: one class of connection between body and chassis.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Class {
+    /// What the trade calls it.
+    pub title: String,
+    /// Where on the vehicle it is, one of the areas of the walking order.
+    pub area: String,
+    /// Where to look for it.
+    #[serde(rename = "where")]
+    pub whereabouts: String,
+    /// Why a body lift disturbs it.
+    pub why: String,
+    /// What happens when it is missed.
+    pub if_missed: String,
+    /// Why it is left alone when nothing it joins moves apart.
+    pub left_alone: String,
+    /// Where the rule comes from.
+    pub source: Vec<Source>,
+    /// The class assesses a rigid part that is bolted to both sides of the cut, not a flexible link.
+    #[serde(default)]
+    pub bridges: bool,
+    /// Numbers that a workshop may change, by name.
+    #[serde(default)]
+    pub settings: BTreeMap<String, Setting>,
+    /// What must be measured, by name.
+    #[serde(default)]
+    pub measurements: BTreeMap<String, Measurement>,
+    /// The checks, in the order in which their results may be used.
+    #[serde(default)]
+    pub checks: Vec<Check>,
+    /// What must come apart before the body goes up.
+    pub release: Option<Release>,
+}
+
+/// Where a rule comes from.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Source {
+    /// A document's title, or `common practice`.
+    pub document: String,
+    /// The clause, where it was read.
+    pub clause: Option<String>,
+    /// How firm it is: `read`, `secondary copy`, `from memory` or `common practice`.
+    pub status: String,
+}
+
+/// A number that a workshop may change.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Setting {
+    /// What it is.
+    pub label: String,
+    /// Its unit's code.
+    pub unit: String,
+    /// Its value; a bare number is in `unit`.
+    pub value: Written,
+    /// Where the value comes from.
+    pub source: Source,
+}
+
+/// Something to be measured or looked at on the vehicle.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Measurement {
+    /// What it is called on the survey.
+    pub label: String,
+    /// How to take it.
+    pub how: String,
+    /// Its unit's code, when it is a number.
+    pub unit: Option<String>,
+    /// The words to choose from, when it is a word.
+    pub choices: Option<Vec<String>>,
+    /// True when it is answered yes or no.
+    #[serde(default)]
+    pub yes_no: bool,
+    /// True when it is a designation such as a thread or a tyre size.
+    #[serde(default)]
+    pub designation: bool,
+    /// How close it should be read, in `unit`.
+    pub tolerance: Option<Written>,
+    /// Least and most that can be real, in `unit`.
+    pub range: Option<(Written, Written)>,
+    /// Used, and printed as assumed, when it is not given.
+    pub default: Option<Written>,
+    /// True when a check can do without it.
+    #[serde(default)]
+    pub optional: bool,
+    /// It is asked for only when this holds.
+    pub ask_when: Option<String>,
+    /// `link` (the default) or `span`: taken once, or on each span that is pulled apart.
+    pub of: Option<String>,
+    /// The keys of a list measured once for each, such as the swings of a lever.
+    pub keys: Option<Vec<String>>,
+    /// What is measured for each key.
+    pub fields: Option<BTreeMap<String, Measurement>>,
+}
+
+/// One check: a calculation, and the verdicts its results lead to.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Check {
+    /// The name under which its results are read: `id.result`.
+    pub id: String,
+    /// The calculation; a check without one judges the measurements themselves.
+    pub calc: Option<String>,
+    /// The check is made only when this holds.
+    pub applies: Option<String>,
+    /// A list measurement: the check is made once for each of its keys.
+    #[serde(rename = "for")]
+    pub each: Option<String>,
+    /// The calculation's inputs: an expression over measurements, settings and facts.
+    #[serde(default)]
+    pub with: BTreeMap<String, Written>,
+    /// The first that holds is the check's verdict.
+    pub verdicts: Vec<VerdictRule>,
+}
+
+/// One branch of a check.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct VerdictRule {
+    /// When it applies; the last branch has none.
+    pub when: Option<String>,
+    /// The verdict.
+    pub verdict: String,
+    /// The reason, as a text template with the numbers in it.
+    pub because: String,
+    /// Who must do it, when the law or good sense wants a licensed trade.
+    pub trade: Option<String>,
+    /// The work.
+    pub task: Option<Task>,
+    /// More work of the same verdict, in stages of its own.
+    #[serde(default)]
+    pub also: Vec<Extra>,
+    /// How it is checked, and signed for.
+    pub check: Option<Task>,
+}
+
+/// One more task of a verdict, in a stage of its own.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Extra {
+    /// Its name, unique in the class.
+    pub id: String,
+    /// The stage it belongs to.
+    pub stage: String,
+    /// The task.
+    pub task: Task,
+}
+
+/// What must come apart before the body goes up, and how it goes together again.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Release {
+    /// When it must; always, when left out.
+    pub when: Option<String>,
+    /// Who must do it.
+    pub trade: Option<String>,
+    /// Taking it apart.
+    pub task: Task,
+    /// Putting it together; left out when the corrective task does so for every verdict.
+    pub refit: Option<Task>,
+}
+
+/// One task: what is done, with what, for how long, and what shows that it was done.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Task {
+    /// One line, a text template.
+    pub title: String,
+    /// What to do, in order; text templates.
+    #[serde(default)]
+    pub steps: Vec<String>,
+    /// The area, when it is not the class's.
+    pub area: Option<String>,
+    /// Tools beyond the usual hand tools.
+    #[serde(default)]
+    pub tools: Vec<String>,
+    /// Parts and consumables.
+    #[serde(default)]
+    pub parts: Vec<Part>,
+    /// Minutes: low, likely, high.
+    pub minutes: [f64; 3],
+    /// How many people.
+    pub people: Option<u32>,
+    /// One more person does nothing but watch.
+    #[serde(default)]
+    pub watch: bool,
+    /// An apprentice may do it; yes unless said otherwise.
+    pub apprentice: Option<bool>,
+    /// Who must do it.
+    pub trade: Option<String>,
+    /// Things that serve one task at a time: hoist, press, welder.
+    #[serde(default)]
+    pub uses: Vec<String>,
+    /// What is written down when it is done.
+    #[serde(default)]
+    pub evidence: Vec<Evidence>,
+    /// `supervisor` when a second person must sign before the work goes on.
+    pub hold: Option<String>,
+    /// What can hurt someone here.
+    #[serde(default)]
+    pub cautions: Vec<String>,
+    /// Access it needs, by name.
+    #[serde(default)]
+    pub needs: Vec<String>,
+    /// Access it gives, by name.
+    #[serde(default)]
+    pub gives: Vec<String>,
+    /// Procedure tasks that it makes necessary, by id.
+    #[serde(default)]
+    pub calls: Vec<String>,
+    /// Tasks that must come first, by id.
+    #[serde(default)]
+    pub after: Vec<String>,
+    /// `raised` when it must be done while the body stands on its blocks, before it is tightened down.
+    #[serde(rename = "while")]
+    pub during: Option<String>,
+    /// When it is done again after release.
+    pub due: Option<Due>,
+}
+
+/// A part or consumable to have on the bench.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    /// What it is, a text template with its size.
+    pub what: String,
+    /// How many; one when left out.
+    pub count: Option<u32>,
+    /// `bolt`, `spacer`, `hose`, `tube`, `bracket`, `clamp`, `fluid`, `consumable` or `other`.
+    pub kind: String,
+}
+
+/// One thing that is written down when a task is done.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Evidence {
+    /// Its name in the record.
+    pub name: String,
+    /// What to write, a text template.
+    pub ask: String,
+    /// `number`, `yes` or `text`.
+    pub kind: String,
+    /// `mount` when it is written down once for each mount of the task's group or side.
+    pub per: Option<String>,
+    /// The unit of a number.
+    pub unit: Option<String>,
+    /// The least that is right, an expression.
+    pub least: Option<Written>,
+    /// The most that is right, an expression.
+    pub most: Option<Written>,
+}
+
+/// When a task is done again after release.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Due {
+    /// Distance driven since the lift, km.
+    pub km: Option<f64>,
+    /// A recurring occasion, such as `each service`.
+    pub every: Option<String>,
+}
+
+/// `rules/procedure/<stage>.yaml`: the whole-vehicle tasks of one stage.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Procedure {
+    /// The stage.
+    pub stage: String,
+    /// Where the stage's rules come from.
+    pub source: Vec<Source>,
+    /// Its tasks, in the order in which they stand when nothing else decides.
+    pub tasks: Vec<ProcedureTask>,
+}
+
+/// One whole-vehicle task.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ProcedureTask {
+    /// Its id.
+    pub id: String,
+    /// `vehicle` (the default), `group`, `side` or `mount`: how often it is done.
+    pub per: Option<String>,
+    /// It is done only when this holds, an expression over facts.
+    pub when: Option<String>,
+    /// It is done only when another task calls it or needs the access it gives.
+    #[serde(default)]
+    pub on_call: bool,
+    /// Everything else of its stage comes before it, and the next stage after it.
+    #[serde(default)]
+    pub closes: bool,
+    /// Everything else of its stage comes after it.
+    #[serde(default)]
+    pub opens: bool,
+    /// Putting it back, mirrored in the refit stage.
+    pub refit: Option<Refit>,
+    /// The task.
+    pub task: Task,
+}
+
+/// How a removal is undone.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Refit {
+    /// `same` parts, `new` one-use parts, or `none` when it stays off.
+    pub with: String,
+    /// The task; left out for `none`.
+    pub task: Option<Task>,
+}
+
+/// `rules/settings.yaml`: numbers of the procedure that a workshop may change.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Settings {
+    /// The settings by name.
+    pub settings: BTreeMap<String, Setting>,
+}
