@@ -42,9 +42,8 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
     }
     let jobs = jobs.iter().map(|path| (Some(path.as_path()), DEMO));
     let demos = [(None, DEMO), (None, DEMO_SURVEY)];
-    let demos = demos
-        .into_iter()
-        .filter(|_| args.rules.is_empty() && checked > 0);
+    let only_ours = args.rules.is_empty() && checked > 0;
+    let demos = demos.into_iter().filter(|_| only_ours);
     for (path, demo) in jobs.chain(demos) {
         job(loaded, path, demo, files);
         checked += 1;
