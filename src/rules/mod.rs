@@ -7,8 +7,10 @@
 pub mod builtin;
 mod check;
 pub mod expression;
+pub mod facts;
 pub mod lint;
 mod model;
+pub mod names;
 pub mod written;
 
 use std::collections::BTreeMap;
