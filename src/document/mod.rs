@@ -12,6 +12,8 @@ mod sheet;
 mod shell;
 mod survey;
 mod tasks;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use std::fmt;
