@@ -20,27 +20,8 @@ pub use shell::html;
 pub use sheet::sheet;
 pub use survey::survey;
 
-use crate::assess::Assessment;
-use crate::cut::Cut;
-use crate::job::Job;
-use crate::plan::Plan;
+pub use crate::pipeline::Made;
 use crate::quantity::Units;
-use crate::rules::Rules;
-
-/// What the stages above made of a job.
-#[derive(Debug, Clone, Copy)]
-pub struct Made<'a> {
-    /// The job.
-    pub job: &'a Job,
-    /// The rules it was judged by.
-    pub rules: &'a Rules,
-    /// The vehicle, cut.
-    pub cut: &'a Cut,
-    /// Every link, judged.
-    pub assessment: &'a Assessment<'a>,
-    /// The tasks in the order of work.
-    pub plan: &'a Plan,
-}
 
 /// The paper that pages are printed on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
