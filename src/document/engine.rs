@@ -48,7 +48,9 @@ fn environment() -> Result<Environment<'static>, Error> {
         _ => MARKDOWN,
     });
     environment.set_formatter(format);
-    environment.add_filter("code", |text: &str| Value::from_safe_string(escape::code(text)));
+    environment.add_filter("code", |text: &str| {
+        Value::from_safe_string(escape::code(text))
+    });
     environment.add_filter("css_string", |text: &str| {
         Value::from_safe_string(escape::css_string(text))
     });
@@ -134,13 +136,20 @@ mod tests {
     #[test]
     fn each_kind_of_file_escapes_in_its_own_way() {
         let view = || minijinja::context! { a => "<b> | {{ a }}", n => 3 };
-        assert_eq!(rendered("{{ a }} {{ n }}", "x.md", view()).unwrap(), "\\<b\\> \\| {{ a }} 3");
-        assert_eq!(rendered("{{ n }}{{ a }}", "x.html", view()).unwrap(), "3&lt;b&gt; | {{ a }}");
+        assert_eq!(
+            rendered("{{ a }} {{ n }}", "x.md", view()).unwrap(),
+            "\\<b\\> \\| {{ a }} 3"
+        );
+        assert_eq!(
+            rendered("{{ n }}{{ a }}", "x.html", view()).unwrap(),
+            "3&lt;b&gt; | {{ a }}"
+        );
     }
 
     #[test]
     fn what_is_absent_or_no_text_is_an_error() {
-        let view = || minijinja::context! { none => Option::<u8>::None, list => vec!["*"], flag => true };
+        let view =
+            || minijinja::context! { none => Option::<u8>::None, list => vec!["*"], flag => true };
         for template in ["{{ nope }}", "{{ none }}", "{{ list }}", "{{ flag }}"] {
             assert!(rendered(template, "x.md", view()).is_err(), "{template}");
         }

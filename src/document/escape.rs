@@ -17,10 +17,7 @@ pub(super) fn shown(text: &str) -> String {
         if !line.is_empty() {
             line.push(' ');
         }
-        line.extend(
-            word.chars()
-                .map(|c| if prints(c) { c } else { REPLACED }),
-        );
+        line.extend(word.chars().map(|c| if prints(c) { c } else { REPLACED }));
     }
     line
 }
@@ -58,7 +55,10 @@ fn opening(line: &str) -> Option<usize> {
         sign.is_ascii_punctuation()
     } else {
         // A number opens a list only when a space follows its sign.
-        let ends = line.as_bytes().get(digits + 1).is_none_or(|next| *next == b' ');
+        let ends = line
+            .as_bytes()
+            .get(digits + 1)
+            .is_none_or(|next| *next == b' ');
         ends && matches!(sign, b'.' | b')')
     };
     opens.then_some(digits)
@@ -136,7 +136,10 @@ mod tests {
 
     #[test]
     fn what_has_no_place_on_paper_shows_as_replaced() {
-        assert_eq!(shown("a\u{202e}b\u{e000}c\u{7}d\u{fffe}"), "a\u{fffd}b\u{fffd}c\u{fffd}d\u{fffd}");
+        assert_eq!(
+            shown("a\u{202e}b\u{e000}c\u{7}d\u{fffe}"),
+            "a\u{fffd}b\u{fffd}c\u{fffd}d\u{fffd}"
+        );
         assert_eq!(shown("نمی\u{200c}شود"), "نمی\u{200c}شود");
     }
 

@@ -115,7 +115,10 @@ fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Er
 fn joins(made: &Made<'_>, id: &str) -> String {
     let link = made.cut.links.get(id);
     let fixings = link.map(|link| link.fixings.as_slice()).unwrap_or_default();
-    let titles: Vec<&str> = fixings.iter().map(|part| made.job.part_title(part)).collect();
+    let titles: Vec<&str> = fixings
+        .iter()
+        .map(|part| made.job.part_title(part))
+        .collect();
     titles.join(" → ")
 }
 

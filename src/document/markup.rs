@@ -124,7 +124,11 @@ fn anchor(taken: &mut BTreeSet<String>, text: &str) -> String {
 }
 
 /// A notice when it begins with the words of one, else a quotation.
-fn write_quote<'a>(context: &mut Context<Writing>, node: &'a AstNode<'a>, entering: bool) -> Written {
+fn write_quote<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
     let Some(class) = notice(node) else {
         return format_node_default(context, node, entering);
     };
@@ -159,7 +163,10 @@ fn write_task_item<'a>(
     }
     let own = node.first_child().map(text_of).unwrap_or_default();
     let nested = node.ancestors().skip(1).any(|above| {
-        matches!(above.data().value, NodeValue::TaskItem(_) | NodeValue::Item(_))
+        matches!(
+            above.data().value,
+            NodeValue::TaskItem(_) | NodeValue::Item(_)
+        )
     });
     context.cr()?;
     let name = if nested {
@@ -168,7 +175,10 @@ fn write_task_item<'a>(
     } else {
         let hold = node.children().any(|child| notice(child) == Some("hold"));
         let hold = if hold { " hold" } else { "" };
-        let id = anchor(&mut context.user.ids, &format!("task {}", leading_number(&own)));
+        let id = anchor(
+            &mut context.user.ids,
+            &format!("task {}", leading_number(&own)),
+        );
         write!(context, "<li class=\"task{hold}\" id=\"{id}\">")?;
         context.user.task.clone_from(&own);
         own
@@ -185,7 +195,11 @@ fn leading_number(text: &str) -> &str {
 }
 
 /// A cell that knows its column's heading, so that a narrow screen can show the row as a list.
-fn write_cell<'a>(context: &mut Context<Writing>, node: &'a AstNode<'a>, entering: bool) -> Written {
+fn write_cell<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
     let row = node.parent();
     let head = row.is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)));
     let tag = if head { "th" } else { "td" };
@@ -200,7 +214,10 @@ fn write_cell<'a>(context: &mut Context<Writing>, node: &'a AstNode<'a>, enterin
     }
     context.write_str("<td data-label=\"")?;
     context.escape(&column(node).unwrap_or_default())?;
-    match node.first_child().filter(|only| only.next_sibling().is_none()) {
+    match node
+        .first_child()
+        .filter(|only| only.next_sibling().is_none())
+    {
         Some(only) if matches!(only.data().value, NodeValue::Strong) => {
             let class = anchor(&mut BTreeSet::new(), &text_of(only));
             write!(context, "\" class=\"word {class}\">")?;

@@ -8,16 +8,18 @@ mod engine;
 mod escape;
 mod links;
 mod markup;
-mod shell;
 mod sheet;
+mod shell;
 mod survey;
 mod tasks;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use std::fmt;
 
-pub use shell::html;
 pub use sheet::sheet;
+pub use shell::html;
 pub use survey::survey;
 
 pub use crate::pipeline::Made;

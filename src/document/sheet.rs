@@ -123,7 +123,9 @@ pub(super) fn head(made: &Made<'_>, look: Look) -> Head {
 /// How many things are still to be measured.
 fn to_measure(made: &Made<'_>) -> usize {
     let links = made.assessment.links.values();
-    let own = links.flat_map(|link| &link.missing).filter(|m| !m.of_vehicle);
+    let own = links
+        .flat_map(|link| &link.missing)
+        .filter(|m| !m.of_vehicle);
     own.count() + made.plan.missing.len()
 }
 
@@ -134,7 +136,10 @@ pub(super) fn facts(job: &Job, units: Units) -> Vec<(&'static str, String)> {
     if let Some(identification) = &job.vehicle.identification {
         facts.push(("Identification", identification.clone()));
     }
-    facts.push(("Lift", format!("{} on solid blocks", job.lift.spacer.print(units))));
+    facts.push((
+        "Lift",
+        format!("{} on solid blocks", job.lift.spacer.print(units)),
+    ));
     facts.push(("Blocks", blocks(job, print)));
     facts.push(("Goes up", bodies(job)));
     let clearance = print(job.lift.clearance);
@@ -214,9 +219,15 @@ fn time(made: &Made<'_>) -> Time {
     let numbers = tasks::numbers(made);
     let plan = made.plan;
     let chain = plan.longest_chain.iter();
-    let chain: Vec<usize> = chain.filter_map(|id| numbers.get(id.as_str())).copied().collect();
+    let chain: Vec<usize> = chain
+        .filter_map(|id| numbers.get(id.as_str()))
+        .copied()
+        .collect();
     let on_chain = |number: &usize| plan.tasks.get(number.wrapping_sub(1));
-    let likely = chain.iter().filter_map(on_chain).map(|task| task.minutes.likely);
+    let likely = chain
+        .iter()
+        .filter_map(on_chain)
+        .map(|task| task.minutes.likely);
     Time {
         low: words::duration(plan.minutes.low),
         likely: words::duration(plan.minutes.likely),

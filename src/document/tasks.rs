@@ -51,7 +51,9 @@ struct EvidenceView {
 /// The numbers of the tasks by their ids.
 pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
     let tasks = made.plan.tasks.iter().zip(1..);
-    tasks.map(|(task, number)| (task.id.as_str(), number)).collect()
+    tasks
+        .map(|(task, number)| (task.id.as_str(), number))
+        .collect()
 }
 
 /// The tasks under their headings, in the order of work.
@@ -87,7 +89,9 @@ fn refer_back(tasks: &mut [TaskView]) {
         let Some(task) = rest.first_mut() else {
             return;
         };
-        let first = earlier.iter().find(|one| one.alike.is_none() && one.done_as(task));
+        let first = earlier
+            .iter()
+            .find(|one| one.alike.is_none() && one.done_as(task));
         task.alike = first.map(|one| one.number);
     }
 }
@@ -137,7 +141,11 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
         facts.push(format!("trade: {trade}"));
     }
     let people = if task.people == 1 { "person" } else { "people" };
-    let watch = if task.watch { ", one of them only watches" } else { "" };
+    let watch = if task.watch {
+        ", one of them only watches"
+    } else {
+        ""
+    };
     facts.push(format!("{} {people}{watch}", task.people));
     if !task.apprentice {
         facts.push("not for an apprentice".to_owned());

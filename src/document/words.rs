@@ -106,9 +106,12 @@ fn number(printed: &str) -> f64 {
 
 /// When a task is done again: `100 km after the lift`.
 pub(super) fn due(due: &Due, units: Units) -> String {
-    let distance = due
-        .km
-        .map(|km| format!("{} after the lift", Quantity::exact(km, Unit::Km).print(units)));
+    let distance = due.km.map(|km| {
+        format!(
+            "{} after the lift",
+            Quantity::exact(km, Unit::Km).print(units)
+        )
+    });
     let parts: Vec<String> = distance.into_iter().chain(due.every.clone()).collect();
     parts.join(", then ")
 }
@@ -133,8 +136,14 @@ mod tests {
         let print = |least, most| limits(&evidence(least, most), Units::Metric);
         assert_eq!(print(Some(27.3), None).as_deref(), Some("at least 28 mm"));
         assert_eq!(print(None, Some(27.9)).as_deref(), Some("at most 27 mm"));
-        assert_eq!(print(Some(40.2), Some(43.8)).as_deref(), Some("41 mm to 43 mm"));
-        assert_eq!(print(Some(40.2), Some(40.8)).as_deref(), Some("40.2 mm to 40.8 mm"));
+        assert_eq!(
+            print(Some(40.2), Some(43.8)).as_deref(),
+            Some("41 mm to 43 mm")
+        );
+        assert_eq!(
+            print(Some(40.2), Some(40.8)).as_deref(),
+            Some("40.2 mm to 40.8 mm")
+        );
         assert_eq!(print(Some(5.0), Some(5.0)).as_deref(), Some("5 mm to 5 mm"));
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
@@ -152,7 +161,11 @@ mod tests {
         assert_eq!(duration(59.4), "59 min");
         assert_eq!(duration(60.0), "1 h");
         assert_eq!(duration(683.0), "11 h 25 min");
-        let long = Minutes { low: 30.0, likely: 45.0, high: 90.0 };
+        let long = Minutes {
+            low: 30.0,
+            likely: 45.0,
+            high: 90.0,
+        };
         assert_eq!(minutes(long), "45 min (30 min to 1 h 30 min)");
     }
 }
