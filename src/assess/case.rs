@@ -7,6 +7,7 @@ use minijinja::Value;
 use super::values::{Address, Datum, Values};
 use crate::cut::Span;
 use crate::rules::expression::Scope;
+use crate::rules::names::Names;
 use crate::rules::{Answer, Class};
 use crate::text;
 
@@ -22,78 +23,18 @@ pub(super) struct Case<'a> {
     pub(super) facts: &'a Scope,
 }
 
-/// The names at one set of exact values, in two readings.
-#[derive(Debug, Clone)]
-pub(super) struct Names {
-    /// For calculation inputs, limits and texts: numbers as they are, words as words.
-    pub(super) feed: Scope,
-    /// For conditions: numbers rounded to 1e-6, each choice as yes or no.
-    pub(super) judge: Scope,
-}
-
-/// Comparisons are made after rounding to this, so that a limit met exactly is met.
-fn rounded(number: f64) -> f64 {
-    let scaled = number * 1e6;
-    // Beyond this a double has no decimals left to round, and scaling could overflow.
-    if scaled.abs() < 1e15 {
-        scaled.round() / 1e6
-    } else {
-        number
-    }
-}
-
 impl Names {
-    /// Adds a number under a name.
-    pub(super) fn number(&mut self, name: &str, number: f64) {
-        self.feed.set(name, number);
-        self.judge.set(name, rounded(number));
-    }
-
-    /// Adds numbers and answers as fields of a name.
-    pub(super) fn fields(&mut self, name: &str, fields: &[(&'static str, Value)]) {
-        self.feed.set_fields(name, fields.iter().cloned());
-        let judged = fields.iter().map(|(field, value)| {
-            let number = (value.kind() == minijinja::value::ValueKind::Number)
-                .then(|| f64::try_from(value.clone()).ok())
-                .flatten();
-            (
-                *field,
-                number.map_or_else(|| value.clone(), |n| Value::from(rounded(n))),
-            )
-        });
-        self.judge.set_fields(name, judged);
-    }
-
     /// Adds a measured value under a name; a word with choices becomes one yes/no for each of them.
     pub(super) fn datum(&mut self, name: &str, kind: &Answer, datum: &Datum) {
+        let choices = match kind {
+            Answer::Choice(choices) => Some(choices.as_slice()),
+            _ => None,
+        };
         match datum {
             Datum::Number(quantity) => self.number(name, quantity.value),
-            Datum::Flag(flag) => {
-                self.feed.set(name, *flag);
-                self.judge.set(name, *flag);
-            }
-            Datum::Word(word) => {
-                self.feed.set(name, text::clean(word));
-                if let Answer::Choice(choices) = kind {
-                    let chosen = choices.iter();
-                    let chosen: BTreeMap<String, bool> = chosen
-                        .map(|choice| (choice_name(choice), choice == word))
-                        .collect();
-                    self.judge.set(name, Value::from(chosen));
-                }
-            }
+            Datum::Flag(flag) => self.flag(name, *flag),
+            Datum::Word(word) => self.word(name, choices, word),
         }
-    }
-}
-
-/// A choice as a field of its measurement in conditions: `seat belt` is `seat_belt`, `8.8` is `_8_8`.
-#[must_use]
-pub fn choice_name(choice: &str) -> String {
-    let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '_' };
-    let name: String = choice.chars().map(plain).collect();
-    match name.chars().next() {
-        Some(first) if first.is_ascii_digit() => format!("_{name}"),
-        _ => name,
     }
 }
 
@@ -131,8 +72,7 @@ impl Case<'_> {
             ("sideways", Value::from(working.sideways)),
         ];
         names.fields("working", &fields);
-        names.judge.set("at_end", self.span.at_end());
-        names.feed.set("at_end", self.span.at_end());
+        names.flag("at_end", self.span.at_end());
         let (link, from, to) = self.titles;
         names.feed.set("link", text::clean(link));
         names.feed.set("from", text::clean(from));

@@ -7,12 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use minijinja::Value as Name;
 
-use super::case::{Case, Names};
+use super::case::Case;
 use super::needs::Need;
 use super::problem::Refused;
 use super::values::{Address, Values};
-use crate::calc::{self, Given, Inputs, Value};
+use crate::calc::{self, Given, Inputs};
 use crate::rules::expression::Scope;
+use crate::rules::names::{Names, result_fields};
 use crate::rules::{Answer, Branch, Check, Verdict};
 
 /// One check as it came out at one point.
@@ -151,8 +152,7 @@ impl<'r> Case<'r> {
                     inputs.insert(name.clone(), Given::exact(value));
                 }
             }
-            let results = calc::results(calc, &inputs).map_err(Refused::Calculation)?;
-            found = results.into_iter().filter_map(as_name).collect();
+            found = result_fields(calc::results(calc, &inputs).map_err(Refused::Calculation)?);
             names.fields(&check.id, &found);
         }
         let branch = self.branch(check, &names)?;
@@ -189,17 +189,6 @@ fn has_key(values: &Values, list: &str, key: &str) -> bool {
     let under =
         |address: &Address| matches!(address, Address::Each(l, k, _) if l == list && k == key);
     values.data.keys().any(under)
-}
-
-/// A result as a name of expressions; a limit that does not exist and lists have none.
-fn as_name((name, value): (&'static str, Value)) -> Option<(&'static str, Name)> {
-    let value = match value {
-        Value::Number(number) => Name::from(number),
-        Value::Flag(flag) => Name::from(flag),
-        Value::Word(word) => Name::from(word),
-        _ => return None,
-    };
-    Some((name, value))
 }
 
 /// A run with its results as names.

@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
-use super::facts;
 use super::inverse::Decision;
 use super::needs::Need;
 use super::problem::missing_place;
@@ -11,6 +10,7 @@ use super::values::Values;
 use crate::cut::CutLink;
 use crate::job::Job;
 use crate::quantity::Unit;
+use crate::rules::facts;
 use crate::rules::{Answer, Measurement};
 
 /// One thing to be measured or looked at.

@@ -19,7 +19,6 @@ mod values;
 
 use std::collections::BTreeMap;
 
-pub use case::choice_name;
 pub use inverse::{Decision, decides_text};
 pub use judge::Run;
 pub use missing::Missing;

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use super::case::{Case, Names};
-use super::facts::{self, Fact};
+use super::case::Case;
 use super::values::{Address, Values};
 use crate::rules::expression::Expr;
+use crate::rules::facts::{self, Fact};
+use crate::rules::names::Names;
 use crate::rules::{Answer, Check, Measurement};
 
 /// One thing that is missing.

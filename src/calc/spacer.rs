@@ -239,8 +239,9 @@ fn formulas(given: &Spacer) -> Vec<Formula> {
             "outer diameter of the contact ring",
             given.contact_outer,
             Unit::Mm,
-        ),
-        Formula::step("d", "its inner diameter", given.contact_inner, Unit::Mm),
+        )
+        .in_words(),
+        Formula::step("d", "its inner diameter", given.contact_inner, Unit::Mm).in_words(),
         Formula::of("sleeve_supported", "inner < D and outer ≥ D"),
         Formula::of("pressure", "clamp·1000/(π/4·(D² − d²))"),
         Formula::of("pressure_margin", "bearing_limit/pressure"),

@@ -191,8 +191,8 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("within_r39", within_r39(over_read, old, new).into()),
         ],
         formulas: vec![
-            Formula::of("diameter", "rim + 2·width·aspect, or as marked"),
-            Formula::of("diameter_new", "the same for the new size"),
+            Formula::of("diameter", "rim + 2·width·aspect, or as marked").in_words(),
+            Formula::of("diameter_new", "the same for the new size").in_words(),
             Formula::of("axle_clearance_gain", "(diameter_new − diameter)/2"),
             Formula::of(
                 "rise_needed",

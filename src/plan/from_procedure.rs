@@ -7,11 +7,12 @@ use minijinja::Value;
 use super::draft::{Draft, Making, draft};
 use super::slots::Slots;
 use super::task::Slot;
-use crate::assess::{Assessment, facts};
+use crate::assess::Assessment;
 use crate::cut::{Body, Cut, Pose};
 use crate::job::{Job, Mount, Raise, Side};
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scope;
+use crate::rules::facts;
 use crate::rules::{Per, ProcedureTask, Rules, Stage, Verdict};
 
 /// What the procedure is filled in from.

@@ -123,6 +123,40 @@ codes! {
         "The rule file is readable, but a part of it cannot be followed. The message says which, and what to write.";
     BadExpression "bad-expression" "an expression or text that cannot be evaluated"
         "Conditions are minijinja expressions over the names of their rule, and yield yes or no; texts are minijinja templates over the same names. A name that is not there is an error, never an empty text.";
+    UnknownName "unknown-name" "a name that a rule does not have where it is used"
+        "Expressions and texts use the measurements and settings of their class, the facts of the job, and the results of the checks above. The name is misspelt, stands for something further down, or is read in a way that it does not have: a word is a yes/no for each of its choices in conditions, and the word itself everywhere else.";
+    UnknownInput "unknown-input" "an input that a calculation does not take"
+        "The calculation would refuse the call on every vehicle. `calc` prints what each calculation takes.";
+    MissingInput "missing-input" "an input that a calculation must have and is not given"
+        "Without it the calculation refuses. Give it under `with`; where it comes from a measurement that may not be given, make the check only when that is known.";
+    WrongInput "wrong-input" "an input of another kind than a calculation takes"
+        "A length is no angle, a yes is no number, and a word must be one that the calculation knows. Hand on something of the input's kind and unit.";
+    BadVerdicts "bad-verdicts" "a list of verdicts that leaves something open"
+        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone or stopped has neither. Every branch says why.";
+    BadTask "bad-task" "a task that cannot be done or signed as it is written"
+        "Minutes rise from low over likely to high, numbers that are written down have a unit, people and parts are at least one. The message says what is wrong with this task.";
+    VerdictUnreachable "verdict-unreachable" "a branch that nothing leads to"
+        "The check was tried at many points: every height, the ends, the middle and between of every range, both sides of every number in a condition, every answer. This branch held at none of them. Either a branch above it takes all its cases, or its condition cannot come true within the ranges.";
+    HeightNotCovered "height-not-covered" "a height at which a check cannot be made at all"
+        "At this rise the calculation refuses whatever is measured, so no vehicle could be judged there. Let the check apply only where it can be made, and let another one say what holds beyond.";
+    UnknownTask "unknown-task" "a task that the procedure does not have"
+        "`calls` and `after` name tasks of the procedure by their ids. A misspelt id would silently leave the task out, or let the work go on without waiting.";
+    TwoGivers "two-givers" "an access that two tasks give"
+        "Whoever needs an access brings in the one task that gives it. Of two, the second is never asked; so each access has one giver.";
+    TaskNeverTriggered "task-never-triggered" "a task on call that nothing calls"
+        "A task that is done on call is on a sheet only when another one calls it, or needs the access that it gives. This one will never be on any sheet.";
+    StageNotClosed "stage-not-closed" "a stage that is not closed by exactly one task"
+        "What follows a stage waits for the task that closes it. With none or several, or with one that is not done on every vehicle, the next stage could begin before this one is done.";
+    BadLevel "bad-level" "something done for each body, side or mount where there is none"
+        "Only raising, spacing and lowering are done body by body; blocks go in side by side; only the procedure's tasks for a body or a side have mounts of their own.";
+    WrongOrder "wrong-order" "a task that waits for one of a later stage"
+        "The stages come one after the other, so the task would be done without what it waits for. Move one of the two, or do not wait.";
+    MissingSource "missing-source" "a rule that does not say where it comes from"
+        "Every class, setting and stage names its source: a document and how it is known, or common practice. An invented source is a defect; common practice and memory are honest ones.";
+    BadSource "bad-source" "a source that contradicts itself"
+        "A document is read, seen in a secondary copy or known from memory. What the whole trade does is no document: it is common practice, or remembered.";
+    UnusedName "unused-name" "something measured, set or worked out that nothing reads"
+        "A fitter would measure it for nothing, or a workshop would change it without effect. Use it, or take it out.";
     TooManyProblems "too-many-problems" "the rest of the problems is not shown"
         "Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.";
 }

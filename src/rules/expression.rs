@@ -74,6 +74,11 @@ impl Scope {
         self.names.insert(name.into(), Value::from(fields));
     }
 
+    /// Takes a name away.
+    pub fn remove(&mut self, name: &str) {
+        self.names.remove(name);
+    }
+
     /// Whether the name is there.
     #[must_use]
     pub fn has(&self, name: &str) -> bool {
@@ -207,13 +212,21 @@ impl Expr {
         number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
     }
 
-    /// The calculation input it gives: a number, yes/no or a word.
+    /// The limit it gives: a number, or nothing when it is `none`; fails when it gives anything else.
+    pub fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
+        if self.eval(scope)?.is_none() {
+            return Ok(None);
+        }
+        self.number(scope).map(Some)
+    }
+
+    /// The calculation input it gives: a number, yes/no, a word, or a place of three numbers.
     pub fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
         let found = self.eval(scope)?;
         match found.kind() {
             ValueKind::Bool => Ok(calc::Value::Flag(found.is_true())),
             ValueKind::String => Ok(calc::Value::Word(found.to_string())),
-            ValueKind::Seq => self.vector(&found),
+            ValueKind::Seq => self.place(&found),
             _ => {
                 let number = f64::try_from(found)
                     .ok()
@@ -224,24 +237,19 @@ impl Expr {
         }
     }
 
-    /// A list of three numbers is a place or direction.
-    fn vector(&self, list: &Value) -> Result<calc::Value, ExpressionError> {
-        let numbers = list
-            .try_iter()
-            .map(|items| items.map(f64::try_from).collect::<Result<Vec<f64>, _>>());
-        match numbers {
-            Ok(Ok(numbers)) => match numbers.as_slice() {
-                &[x, y, z] if x.is_finite() && y.is_finite() && z.is_finite() => {
-                    Ok(calc::Value::Vector([x, y, z]))
-                }
-                _ => Err(ExpressionError::new(
-                    &self.text,
-                    "a place or direction has three numbers",
-                )),
-            },
+    /// A list of three numbers as a place or direction.
+    fn place(&self, list: &Value) -> Result<calc::Value, ExpressionError> {
+        let numbers = list.try_iter().into_iter().flatten();
+        let numbers: Vec<f64> = numbers
+            .filter_map(|number| f64::try_from(number).ok())
+            .collect();
+        match (numbers.as_slice(), list.len()) {
+            (&[x, y, z], Some(3)) if numbers.iter().all(|number| number.is_finite()) => {
+                Ok(calc::Value::Vector([x, y, z]))
+            }
             _ => Err(ExpressionError::new(
                 &self.text,
-                "a place or direction has three numbers",
+                "a place is a list of three finite numbers",
             )),
         }
     }

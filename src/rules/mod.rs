@@ -7,8 +7,10 @@
 pub mod builtin;
 mod check;
 pub mod expression;
+pub mod facts;
 pub mod lint;
 mod model;
+pub mod names;
 pub mod written;
 
 use std::collections::BTreeMap;
@@ -77,6 +79,14 @@ impl Files {
         paths
     }
 
+    /// How many rule files there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        let folders = ["connections", "procedure"].map(|folder| self.list(folder).len());
+        let settings = usize::from(self.get("settings.yaml").is_some());
+        folders.iter().sum::<usize>() + settings
+    }
+
     /// The ids of every connection class there is a file for.
     #[must_use]
     pub fn class_ids(&self) -> Vec<ClassId> {
@@ -98,6 +108,10 @@ pub struct Rules {
     pub known_classes: Vec<ClassId>,
     /// Settings of the whole rule set by name.
     pub settings: BTreeMap<String, Setting>,
+    /// The settings' file as shown to the user.
+    pub settings_file: String,
+    /// Where each procedure file comes from, by the file as shown to the user.
+    pub procedure_sources: BTreeMap<String, Vec<written::Source>>,
     /// The whole-vehicle tasks, in the order of their files.
     pub procedure: Vec<ProcedureTask>,
 }
@@ -125,11 +139,16 @@ pub fn load<'a>(
         && let Some(written) = read(&source, ours, report)
     {
         rules.settings = check::settings(&written, source.name(), report);
+        source.name().clone_into(&mut rules.settings_file);
     }
     for path in files.list("procedure") {
         if let Some((source, ours)) = files.get(&path)
-            && let Some(written) = read(&source, ours, report)
+            && let Some(written) = read::<written::Procedure>(&source, ours, report)
         {
+            let sources = written.source.clone();
+            rules
+                .procedure_sources
+                .insert(source.name().to_owned(), sources);
             let tasks = check::procedure(written, source.name(), report);
             rules.procedure.extend(tasks);
         }

@@ -1,8 +1,8 @@
 //! Stress areas, proof loads and torques against published tables. Each test names its table and whether it was seen; a
 //! distributor's copy of a standard is named as such, because the standard itself was not opened.
 
-use liftsheet::calc::bolt::torque_by_factor;
 use liftsheet::calc::thread::Thread;
+use liftsheet::calc::tighten::torque_by_factor;
 
 use super::ask::{ask, expect, number};
 

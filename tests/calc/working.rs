@@ -162,8 +162,7 @@ fn the_printed_formulas_give_the_printed_results() {
             computed += 1;
             // Printed numbers carry three decimals; cosines near 1 amplify that.
             let within = 0.02 + 0.004 * expected.abs();
-            let close =
-                (value - expected).abs() <= within || step.name.starts_with("residual_angle");
+            let close = (value - expected).abs() <= within;
             assert!(
                 close,
                 "{name}: {} = {} = {value}, not {expected}",
@@ -187,7 +186,12 @@ fn every_result_has_its_line_and_no_symbol_is_left_without_its_number() {
                 line.unwrap_or_else(|| panic!("`{}` of `{name}` has no working", outcome.name));
             assert!(!line.gives.is_empty() && !line.formula.is_empty());
         }
-        for step in &found.working {
+        // Lines in words take no numbers.
+        for step in found
+            .working
+            .iter()
+            .filter(|step| step.with_numbers != step.formula)
+        {
             let words = step
                 .with_numbers
                 .split(|c: char| !c.is_alphanumeric() && c != '_');
@@ -208,7 +212,7 @@ fn text_shows_formula_numbers_and_bounds_and_inches_change_only_the_text() {
     let text = to_text(&found, Units::Metric);
     for part in [
         "run: does the slack",
-        "slack                60 mm ±2",
+        "slack       60 mm ±2 mm",
         "= slack − growth",
         "= 60 − 21.709",
         "= 38.291 mm",
@@ -217,6 +221,6 @@ fn text_shows_formula_numbers_and_bounds_and_inches_change_only_the_text() {
         assert!(text.contains(part), "{part} is not in\n{text}");
     }
     let inches = to_text(&found, Units::Inch);
-    assert!(inches.contains("slack_left           1.51 in"), "{inches}");
+    assert!(inches.contains("slack_left  1.51 in"), "{inches}");
     assert!(inches.contains("= 38.291 mm"), "{inches}");
 }

@@ -1,3 +1,0 @@
-//! x
-/// x
-pub fn lint(_: &super::Rules, _: &mut crate::report::Report) {}
