@@ -16,7 +16,7 @@ use crate::support::run::{Bench, case};
 const SEVERAL: &str = "ten-mistakes";
 
 /// Compares with the kept text.
-pub fn snapshot(name: &str, text: &str) {
+pub(crate) fn snapshot(name: &str, text: &str) {
     let mut settings = insta::Settings::clone_current();
     settings.set_snapshot_path("snapshots/errors");
     settings.set_prepend_module_to_snapshot(false);

@@ -7,7 +7,7 @@ use crate::errors::snapshot;
 use crate::support::run::{Bench, Outcome};
 
 /// The kept texts of this file's cases.
-pub const NAMES: &[&str] = &[
+pub(crate) const NAMES: &[&str] = &[
     "unreadable-file",
     "unreadable-file-folder",
     "unreadable-file-rules",

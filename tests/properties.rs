@@ -3,6 +3,7 @@
 //! Vehicles are job files in text, so that they go the whole way. Rules are read once; only what concerns the program itself (its
 //! options, its bytes) runs the executable, which the last tests do.
 
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use liftsheet::job::{self, Job};
@@ -16,8 +17,11 @@ use serde_yaml::Value as Yaml;
 
 use crate::support::geometry::worst_growth;
 use crate::support::plan::{Plan, after, id, weight};
-use crate::support::run::Bench;
+use crate::support::run::{Bench, case};
 use crate::support::vehicle::{Body, Link, Mount, Part, Point, Vehicle};
+
+/// What a tape does not tell, mm: the program takes the mounts of a side as level when it works out the angle.
+const TAPE: f64 = 1.0;
 
 /// Classes that are judged by slack alone, with what else they ask for.
 const RUNS: &[(&str, &[(&str, &str)])] = &[
@@ -32,10 +36,13 @@ const RUNS: &[(&str, &[(&str, &str)])] = &[
     ("engine-loom", &[("screened", "no")]),
 ];
 
+/// The shipped rules, but for the mounts: theirs ask for much that no promise here is about.
 fn shipped() -> &'static Rules {
     static RULES: OnceLock<Rules> = OnceLock::new();
     RULES.get_or_init(|| {
-        let files = Files::builtin();
+        let mounts = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
+        let own = BTreeMap::from([("connections/body-mount.yaml".to_owned(), mounts)]);
+        let files = Files::overlaid(own, true);
         let ids = files.class_ids();
         let mut report = Report::new();
         let rules = rules::load(&files, ids.iter().map(String::as_str), &mut report);
@@ -266,10 +273,10 @@ proptest! {
             }
             let working = found["spans"][0]["working"]["value"].as_f64().unwrap();
             prop_assert!(
-                working >= worst - 1e-6,
+                working >= worst - TAPE,
                 "`{}` from {} to {}: {working} mm of working movement, and {worst} mm in one pose", link.id, one.part, other.part
             );
-            if worst > slack + 1e-6 {
+            if worst > slack + TAPE {
                 prop_assert_eq!(&found["release"], true, "`{}` has {} mm of slack and is pulled {}", link.id, slack, worst);
                 let release = format!("{}.release", link.id);
                 let raised = plan.tasks().iter().position(|task| task["stage"] == "raise").unwrap();

@@ -242,8 +242,9 @@ fn raised_with(
         .iter()
         .rev()
         .find(|group| groups.contains(**group))?;
-    let y = fixings.iter().find_map(|fixing| fixing.at).map(|at| at[1]);
-    let side = y.map(|y| if y >= 0.0 { Side::Left } else { Side::Right });
+    let at = fixings.iter().find_map(|fixing| fixing.at);
+    let body = ground.bodies.get(*group);
+    let side = at.and_then(|at| Some(body?.side_of(at[1])));
     Some(((*group).clone(), side))
 }
 

@@ -5,7 +5,7 @@
 //! block must go in at each of them); the body turns about the outermost mounts of the other side, since no other point of
 //! that side stays down.
 
-use nalgebra::{Isometry3, Point3, Translation3, UnitQuaternion, Vector3};
+use nalgebra::{Isometry3, Point3, Translation3, Unit, UnitQuaternion, Vector3};
 
 use super::vehicle::{Body, Mount, Point, Vehicle};
 
@@ -13,7 +13,7 @@ use super::vehicle::{Body, Mount, Point, Vehicle};
 const CLEARANCE: f64 = 15.0;
 
 /// Where a body is at one moment of the work.
-pub type Pose = Isometry3<f64>;
+pub(crate) type Pose = Isometry3<f64>;
 
 fn point(at: Point) -> Point3<f64> {
     Point3::new(at[0], at[1], at[2])
@@ -24,12 +24,12 @@ fn moved(pose: &Pose, at: Point) -> Point3<f64> {
 }
 
 /// The poses at which a body rests: before the lift and after it.
-pub fn at_rest(spacer: f64) -> [Pose; 2] {
+pub(crate) fn at_rest(spacer: f64) -> [Pose; 2] {
     [Pose::identity(), Translation3::new(0.0, 0.0, spacer).into()]
 }
 
 /// The poses of a body on its way, all blocks of one height.
-pub fn on_the_way(vehicle: &Vehicle, body: &Body) -> Vec<Pose> {
+pub(crate) fn on_the_way(vehicle: &Vehicle, body: &Body) -> Vec<Pose> {
     let clearance = vehicle.clearance.unwrap_or(CLEARANCE);
     let firsts: &[bool] = match body.first_side {
         "left" => &[true],
@@ -49,14 +49,11 @@ fn tipped(body: &Body, left_up: bool, base: f64, target: f64) -> Pose {
     let middle = 0.5 * (extreme(body, f64::max) + extreme(body, f64::min));
     let (up, down): (Vec<&Mount>, Vec<&Mount>) =
         body.mounts.iter().partition(|mount| (mount.at[1] >= middle) == left_up);
-    let outermost = |a: &&&Mount, b: &&&Mount| a.at[1].abs().total_cmp(&b.at[1].abs());
-    let hinge = point(down.iter().max_by(outermost).unwrap().at);
+    let (hinge, axis) = hinge_line(&down);
     let sign = if left_up { 1.0 } else { -1.0 };
     let turned = |angle: f64| {
-        let rotation = UnitQuaternion::from_axis_angle(&Vector3::x_axis(), sign * angle);
-        let about = Translation3::from(hinge.coords)
-            * rotation
-            * Translation3::from(-hinge.coords);
+        let rotation = UnitQuaternion::from_axis_angle(&axis, sign * angle);
+        let about = Translation3::from(hinge.coords) * rotation * Translation3::from(-hinge.coords);
         Translation3::new(0.0, 0.0, base) * about
     };
     let least = |angle: f64| {
@@ -76,13 +73,24 @@ fn tipped(body: &Body, left_up: bool, base: f64, target: f64) -> Pose {
     turned(high)
 }
 
+/// The line from the rearmost to the frontmost of the outermost mounts, or straight ahead from the only one.
+fn hinge_line(mounts: &[&Mount]) -> (Point3<f64>, Unit<Vector3<f64>>) {
+    let out = mounts.iter().map(|mount| mount.at[1].abs()).fold(0.0, f64::max);
+    let mut line: Vec<Point3<f64>> =
+        mounts.iter().filter(|mount| mount.at[1].abs() == out).map(|mount| point(mount.at)).collect();
+    line.sort_by(|a, b| a.x.total_cmp(&b.x));
+    let (rear, front) = (line[0], line[line.len() - 1]);
+    let axis = if front.x > rear.x { front - rear } else { Vector3::x() };
+    (rear, Unit::new_normalize(axis))
+}
+
 fn extreme(body: &Body, pick: fn(f64, f64) -> f64) -> f64 {
     body.mounts.iter().map(|mount| mount.at[1]).reduce(pick).unwrap()
 }
 
 /// How far a fixing on one group and one on another are pulled apart in the worst pose, mm. A group is a body or, when none,
 /// the chassis.
-pub fn worst_growth(
+pub(crate) fn worst_growth(
     vehicle: &Vehicle,
     (one, at_one): (Option<&Body>, Point),
     (other, at_other): (Option<&Body>, Point),

@@ -1,6 +1,6 @@
 //! What the integration tests share: running the program, writing job files, reading its plan, judging geometry anew.
 
-pub mod geometry;
-pub mod plan;
-pub mod run;
-pub mod vehicle;
+pub(crate) mod geometry;
+pub(crate) mod plan;
+pub(crate) mod run;
+pub(crate) mod vehicle;

@@ -5,12 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::Value;
 
 /// A plan as `sheet --format json` prints it.
-pub struct Plan(pub Value);
+pub(crate) struct Plan(pub(crate) Value);
 
 impl Plan {
     /// The link of that id.
     #[track_caller]
-    pub fn link(&self, id: &str) -> &Value {
+    pub(crate) fn link(&self, id: &str) -> &Value {
         let links = self.0["links"].as_array().unwrap();
         let found = links.iter().find(|link| link["id"] == id);
         found.unwrap_or_else(|| panic!("there is no link `{id}`"))
@@ -18,37 +18,37 @@ impl Plan {
 
     /// The verdict on a link.
     #[track_caller]
-    pub fn verdict(&self, id: &str) -> &str {
+    pub(crate) fn verdict(&self, id: &str) -> &str {
         self.link(id)["verdict"].as_str().unwrap()
     }
 
     /// Every task in the order of work.
-    pub fn tasks(&self) -> &[Value] {
+    pub(crate) fn tasks(&self) -> &[Value] {
         self.0["tasks"].as_array().unwrap()
     }
 
     /// The ids of the tasks in the order of work.
-    pub fn ids(&self) -> Vec<&str> {
+    pub(crate) fn ids(&self) -> Vec<&str> {
         self.tasks().iter().map(id).collect()
     }
 
     /// The task of that id.
     #[track_caller]
-    pub fn task(&self, wanted: &str) -> &Value {
+    pub(crate) fn task(&self, wanted: &str) -> &Value {
         let found = self.tasks().iter().find(|task| id(task) == wanted);
         found.unwrap_or_else(|| panic!("there is no task `{wanted}` in {:#?}", self.ids()))
     }
 
     /// Where a task stands in the order of work.
     #[track_caller]
-    pub fn position(&self, wanted: &str) -> usize {
+    pub(crate) fn position(&self, wanted: &str) -> usize {
         let found = self.ids().iter().position(|id| *id == wanted);
         found.unwrap_or_else(|| panic!("there is no task `{wanted}` in {:#?}", self.ids()))
     }
 
     /// Asserts that these tasks stand in this order.
     #[track_caller]
-    pub fn in_order(&self, ids: &[&str]) {
+    pub(crate) fn in_order(&self, ids: &[&str]) {
         for pair in ids.windows(2) {
             assert!(
                 self.position(pair[0]) < self.position(pair[1]),
@@ -61,7 +61,7 @@ impl Plan {
     }
 
     /// Every task that a task waits for, however indirectly.
-    pub fn waits_for(&self, wanted: &str) -> BTreeSet<&str> {
+    pub(crate) fn waits_for(&self, wanted: &str) -> BTreeSet<&str> {
         let after: BTreeMap<&str, Vec<&str>> = self
             .tasks()
             .iter()
@@ -81,18 +81,18 @@ impl Plan {
 }
 
 /// A task's id.
-pub fn id(task: &Value) -> &str {
+pub(crate) fn id(task: &Value) -> &str {
     task["id"].as_str().unwrap()
 }
 
 /// The tasks that a task directly waits for.
-pub fn after(task: &Value) -> Vec<&str> {
+pub(crate) fn after(task: &Value) -> Vec<&str> {
     let list = task["after"].as_array().unwrap();
     list.iter().map(|id| id.as_str().unwrap()).collect()
 }
 
 /// How heavy a verdict is.
-pub fn weight(verdict: &str) -> usize {
+pub(crate) fn weight(verdict: &str) -> usize {
     let order = [
         "leave", "reposition", "extend", "replace", "fabricate", "refer", "measure", "stop",
     ];

@@ -7,39 +7,39 @@ use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
 
 /// A folder with files, in which the program runs.
-pub struct Bench {
+pub(crate) struct Bench {
     folder: TempDir,
 }
 
 /// One call of the program.
-pub struct Call<'a> {
+pub(crate) struct Call<'a> {
     bench: &'a Bench,
     arguments: Vec<String>,
     stdin: Option<Vec<u8>>,
 }
 
 /// What a call came to.
-pub struct Outcome {
+pub(crate) struct Outcome {
     /// The command line, for messages.
     shown: String,
     /// The exit code; none when a signal ended it.
-    pub code: Option<i32>,
+    pub(crate) code: Option<i32>,
     /// Standard output.
-    pub stdout: String,
+    pub(crate) stdout: String,
     /// Standard error.
-    pub stderr: String,
+    pub(crate) stderr: String,
 }
 
 impl Bench {
     /// An empty folder.
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self {
             folder: TempDir::new().unwrap(),
         }
     }
 
     /// Adds a file, with the folders above it.
-    pub fn file(self, path: &str, text: impl AsRef<[u8]>) -> Self {
+    pub(crate) fn file(self, path: &str, text: impl AsRef<[u8]>) -> Self {
         let path = self.path().join(path);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(path, text).unwrap();
@@ -47,7 +47,7 @@ impl Bench {
     }
 
     /// Copies every file of a folder below `into`.
-    pub fn folder(mut self, from: &Path, into: &str) -> Self {
+    pub(crate) fn folder(mut self, from: &Path, into: &str) -> Self {
         let mut entries: Vec<PathBuf> = std::fs::read_dir(from)
             .unwrap()
             .map(|entry| entry.unwrap().path())
@@ -67,12 +67,12 @@ impl Bench {
     }
 
     /// The folder.
-    pub fn path(&self) -> &Path {
+    pub(crate) fn path(&self) -> &Path {
         self.folder.path()
     }
 
     /// A call with these arguments, not yet run.
-    pub fn call<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Call<'_> {
+    pub(crate) fn call<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Call<'_> {
         Call {
             bench: self,
             arguments: arguments.into_iter().map(ToOwned::to_owned).collect(),
@@ -81,26 +81,26 @@ impl Bench {
     }
 
     /// Runs the program with these arguments.
-    pub fn run<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Outcome {
+    pub(crate) fn run<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Outcome {
         self.call(arguments).run()
     }
 }
 
 impl Call<'_> {
     /// Adds one argument.
-    pub fn arg(mut self, argument: &str) -> Self {
+    pub(crate) fn arg(mut self, argument: &str) -> Self {
         self.arguments.push(argument.to_owned());
         self
     }
 
     /// Feeds standard input.
-    pub fn stdin(mut self, bytes: impl AsRef<[u8]>) -> Self {
+    pub(crate) fn stdin(mut self, bytes: impl AsRef<[u8]>) -> Self {
         self.stdin = Some(bytes.as_ref().to_vec());
         self
     }
 
     /// Runs it to its end.
-    pub fn run(self) -> Outcome {
+    pub(crate) fn run(self) -> Outcome {
         let mut command = Command::new(env!("CARGO_BIN_EXE_liftsheet"));
         command
             .args(&self.arguments)
@@ -134,7 +134,7 @@ impl Call<'_> {
 impl Outcome {
     /// Asserts the exit code, and that nothing panicked.
     #[track_caller]
-    pub fn code(self, code: i32) -> Self {
+    pub(crate) fn code(self, code: i32) -> Self {
         assert!(
             !self.stderr.contains("panicked"),
             "`{}` panicked:\n{}",
@@ -154,7 +154,7 @@ impl Outcome {
 
     /// Asserts that it is done, without a complaint.
     #[track_caller]
-    pub fn done(self) -> Self {
+    pub(crate) fn done(self) -> Self {
         let outcome = self.code(0);
         assert_eq!(outcome.stderr, "", "stderr of `{}`", outcome.shown);
         outcome
@@ -162,7 +162,7 @@ impl Outcome {
 
     /// Asserts that it could not run: exit code 2, a complaint, and no output that somebody could take for a result.
     #[track_caller]
-    pub fn failed(self) -> Self {
+    pub(crate) fn failed(self) -> Self {
         let outcome = self.code(2);
         assert_eq!(outcome.stdout, "", "stdout of `{}`", outcome.shown);
         assert_ne!(outcome.stderr, "", "stderr of `{}`", outcome.shown);
@@ -171,7 +171,7 @@ impl Outcome {
 
     /// Asserts that the complaint has this text.
     #[track_caller]
-    pub fn complains(self, text: &str) -> Self {
+    pub(crate) fn complains(self, text: &str) -> Self {
         assert!(
             self.stderr.contains(text),
             "`{}` does not complain of {text:?}, but:\n{}",
@@ -183,7 +183,7 @@ impl Outcome {
 
     /// Asserts that the output has this text.
     #[track_caller]
-    pub fn prints(self, text: &str) -> Self {
+    pub(crate) fn prints(self, text: &str) -> Self {
         assert!(
             self.stdout.contains(text),
             "`{}` does not print {text:?}, but:\n{}",
@@ -195,13 +195,13 @@ impl Outcome {
 
     /// Standard output as JSON.
     #[track_caller]
-    pub fn json(&self) -> serde_json::Value {
+    pub(crate) fn json(&self) -> serde_json::Value {
         serde_json::from_str(&self.stdout).unwrap()
     }
 }
 
 /// A file or folder below `tests/cases`.
-pub fn case(path: &str) -> PathBuf {
+pub(crate) fn case(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/cases")
         .join(path)

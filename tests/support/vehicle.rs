@@ -5,93 +5,93 @@
 use serde_json::{Map, Value, json};
 
 /// A place: x forward, y left, z up, mm.
-pub type Point = [f64; 3];
+pub(crate) type Point = [f64; 3];
 
 /// An invented vehicle with the lift that is to be done to it.
 #[derive(Debug, Clone)]
-pub struct Vehicle {
+pub(crate) struct Vehicle {
     /// Height of the blocks, mm.
-    pub spacer: f64,
+    pub(crate) spacer: f64,
     /// How far above its block each side is held, mm.
-    pub clearance: Option<f64>,
+    pub(crate) clearance: Option<f64>,
     /// Whether the wheels hang.
-    pub wheels_hang: bool,
+    pub(crate) wheels_hang: bool,
     /// The raised bodies in their order.
-    pub bodies: Vec<Body>,
+    pub(crate) bodies: Vec<Body>,
     /// The other parts.
-    pub parts: Vec<Part>,
+    pub(crate) parts: Vec<Part>,
     /// The links.
-    pub links: Vec<Link>,
+    pub(crate) links: Vec<Link>,
     /// Measurements that all mounts share.
-    pub every_mount: Value,
+    pub(crate) every_mount: Value,
 }
 
 /// A raised body.
 #[derive(Debug, Clone)]
-pub struct Body {
+pub(crate) struct Body {
     /// Its id.
-    pub id: String,
+    pub(crate) id: String,
     /// `left`, `right` or `either`.
-    pub first_side: &'static str,
+    pub(crate) first_side: &'static str,
     /// Its mounts.
-    pub mounts: Vec<Mount>,
+    pub(crate) mounts: Vec<Mount>,
 }
 
 /// A body mount.
 #[derive(Debug, Clone)]
-pub struct Mount {
+pub(crate) struct Mount {
     /// Its id.
-    pub id: String,
+    pub(crate) id: String,
     /// Its place.
-    pub at: Point,
+    pub(crate) at: Point,
     /// Its own block height, mm.
-    pub spacer: Option<f64>,
+    pub(crate) spacer: Option<f64>,
 }
 
 /// A part bolted to others.
 #[derive(Debug, Clone)]
-pub struct Part {
+pub(crate) struct Part {
     /// Its id.
-    pub id: String,
+    pub(crate) id: String,
     /// What it is bolted to.
-    pub fixed_to: Vec<String>,
+    pub(crate) fixed_to: Vec<String>,
     /// Its class, when it bridges the cut.
-    pub class: Option<String>,
+    pub(crate) class: Option<String>,
     /// How far it drops when the wheels hang, mm.
-    pub droop: Option<f64>,
+    pub(crate) droop: Option<f64>,
     /// What was measured on it.
-    pub measured: Map<String, Value>,
+    pub(crate) measured: Map<String, Value>,
 }
 
 /// A link.
 #[derive(Debug, Clone)]
-pub struct Link {
+pub(crate) struct Link {
     /// Its id.
-    pub id: String,
+    pub(crate) id: String,
     /// Its class.
-    pub class: String,
+    pub(crate) class: String,
     /// Its ends.
-    pub ends: Vec<Fixing>,
+    pub(crate) ends: Vec<Fixing>,
     /// What holds it; none when nobody looked.
-    pub held_by: Option<Vec<Fixing>>,
+    pub(crate) held_by: Option<Vec<Fixing>>,
     /// What was measured on it.
-    pub measured: Map<String, Value>,
+    pub(crate) measured: Map<String, Value>,
     /// What was measured on its spans: from, to, name, value.
-    pub spans: Vec<(String, String, Map<String, Value>)>,
+    pub(crate) spans: Vec<(String, String, Map<String, Value>)>,
 }
 
 /// A part and a place on it.
 #[derive(Debug, Clone)]
-pub struct Fixing {
+pub(crate) struct Fixing {
     /// The part.
-    pub part: String,
+    pub(crate) part: String,
     /// The place.
-    pub at: Option<Point>,
+    pub(crate) at: Option<Point>,
 }
 
 impl Vehicle {
     /// A wagon: one body on four mounts, ±550 mm across; an engine on the chassis, a bulkhead on the body.
-    pub fn wagon(spacer: f64) -> Self {
+    pub(crate) fn wagon(spacer: f64) -> Self {
         let body = Body::new("body", 1200.0, -1500.0, 550.0);
         Self {
             spacer,
@@ -108,7 +108,7 @@ impl Vehicle {
     }
 
     /// A dual cab: a cab and a tub behind it, raised in this order; an engine on the chassis, a bulkhead on the cab.
-    pub fn dual_cab(spacer: f64) -> Self {
+    pub(crate) fn dual_cab(spacer: f64) -> Self {
         let cab = Body::new("cab", 900.0, -1400.0, 550.0);
         let tub = Body::new("tub", -1780.0, -3150.0, 550.0);
         Self {
@@ -119,24 +119,24 @@ impl Vehicle {
     }
 
     /// Adds a part bolted to another.
-    pub fn part(self, id: &str, on: &str) -> Self {
+    pub(crate) fn part(self, id: &str, on: &str) -> Self {
         self.with_part(Part::new(id, on))
     }
 
     /// Adds a part.
-    pub fn with_part(mut self, part: Part) -> Self {
+    pub(crate) fn with_part(mut self, part: Part) -> Self {
         self.parts.push(part);
         self
     }
 
     /// Adds a link.
-    pub fn link(mut self, link: Link) -> Self {
+    pub(crate) fn link(mut self, link: Link) -> Self {
         self.links.push(link);
         self
     }
 
     /// Gives every mount what the shipped class of body mounts asks for, so that none is left to be measured.
-    pub fn measured_mounts(mut self) -> Self {
+    pub(crate) fn measured_mounts(mut self) -> Self {
         self.every_mount = json!({
             "joint": "nut", "thread": "M12x1.25", "class": "10.9", "nut_class": "10", "surface": "dry", "grip": "52 mm",
             "sleeve_outer": "32 mm", "sleeve_inner": "13 mm", "cushioned": "no", "rust": "surface", "rubber": "sound",
@@ -146,7 +146,7 @@ impl Vehicle {
     }
 
     /// The job file as a value.
-    pub fn value(&self) -> Value {
+    pub(crate) fn value(&self) -> Value {
         let raise: Vec<Value> = self
             .bodies
             .iter()
@@ -186,14 +186,14 @@ impl Vehicle {
     }
 
     /// The job file as YAML text.
-    pub fn yaml(&self) -> String {
+    pub(crate) fn yaml(&self) -> String {
         serde_yaml::to_string(&self.value()).unwrap()
     }
 }
 
 impl Body {
     /// A body on four mounts: front and rear, as far to the left as to the right.
-    pub fn new(id: &str, front: f64, rear: f64, half: f64) -> Self {
+    pub(crate) fn new(id: &str, front: f64, rear: f64, half: f64) -> Self {
         let places = [("1L", front, half), ("1R", front, -half), ("2L", rear, half), ("2R", rear, -half)];
         let mount = |(name, x, y): (&str, f64, f64)| Mount {
             id: format!("{}-{name}", id.to_uppercase()),
@@ -221,7 +221,7 @@ impl Body {
 
 impl Part {
     /// A part bolted to another.
-    pub fn new(id: &str, on: &str) -> Self {
+    pub(crate) fn new(id: &str, on: &str) -> Self {
         Self {
             id: id.to_owned(),
             fixed_to: vec![on.to_owned()],
@@ -232,19 +232,19 @@ impl Part {
     }
 
     /// The same part, bolted to this one as well.
-    pub fn and_to(mut self, on: &str) -> Self {
+    pub(crate) fn and_to(mut self, on: &str) -> Self {
         self.fixed_to.push(on.to_owned());
         self
     }
 
     /// The same part, of a class.
-    pub fn class(mut self, class: &str) -> Self {
+    pub(crate) fn class(mut self, class: &str) -> Self {
         self.class = Some(class.to_owned());
         self
     }
 
     /// The same part, dropping this far when the wheels hang, mm.
-    pub fn droop(mut self, droop: f64) -> Self {
+    pub(crate) fn droop(mut self, droop: f64) -> Self {
         self.droop = Some(droop);
         self
     }
@@ -266,7 +266,7 @@ impl Part {
 
 impl Link {
     /// A link of a class; its ends follow.
-    pub fn new(id: &str, class: &str) -> Self {
+    pub(crate) fn new(id: &str, class: &str) -> Self {
         Self {
             id: id.to_owned(),
             class: class.to_owned(),
@@ -278,7 +278,7 @@ impl Link {
     }
 
     /// The next end, at a place.
-    pub fn end(mut self, part: &str, at: Point) -> Self {
+    pub(crate) fn end(mut self, part: &str, at: Point) -> Self {
         self.ends.push(Fixing {
             part: part.to_owned(),
             at: Some(at),
@@ -287,7 +287,7 @@ impl Link {
     }
 
     /// The next end, its place not known.
-    pub fn end_somewhere(mut self, part: &str) -> Self {
+    pub(crate) fn end_somewhere(mut self, part: &str) -> Self {
         self.ends.push(Fixing {
             part: part.to_owned(),
             at: None,
@@ -296,13 +296,13 @@ impl Link {
     }
 
     /// Looked at, and held by nothing between its ends.
-    pub fn free(mut self) -> Self {
+    pub(crate) fn free(mut self) -> Self {
         self.held_by = Some(Vec::new());
         self
     }
 
     /// Held by a part at a place, after those before.
-    pub fn held(mut self, part: &str, at: Point) -> Self {
+    pub(crate) fn held(mut self, part: &str, at: Point) -> Self {
         self.held_by.get_or_insert_default().push(Fixing {
             part: part.to_owned(),
             at: Some(at),
@@ -311,13 +311,13 @@ impl Link {
     }
 
     /// Measured on the link.
-    pub fn measured(mut self, name: &str, value: impl Into<Value>) -> Self {
+    pub(crate) fn measured(mut self, name: &str, value: impl Into<Value>) -> Self {
         self.measured.insert(name.to_owned(), value.into());
         self
     }
 
     /// Measured on one of its spans.
-    pub fn on_span(mut self, from: &str, to: &str, name: &str, value: impl Into<Value>) -> Self {
+    pub(crate) fn on_span(mut self, from: &str, to: &str, name: &str, value: impl Into<Value>) -> Self {
         let known = self.spans.iter_mut().find(|(a, b, _)| a == from && b == to);
         if let Some((.., measured)) = known {
             measured.insert(name.to_owned(), value.into());
@@ -357,6 +357,6 @@ impl Fixing {
 }
 
 /// A length as somebody writes it.
-pub fn mm(value: f64) -> String {
+pub(crate) fn mm(value: f64) -> String {
     format!("{value} mm")
 }
