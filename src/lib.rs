@@ -2,7 +2,27 @@
 //!
 //! # The pipeline
 //!
-//! 1. [`quantity`] and [`calc`] are the arithmetic: numbers with units, and the trade's formulas.
+//! 1. [`job`] reads a job file: one vehicle, one lift, what was found and measured on it.
+//! 2. [`rules`] reads the rule set: connection classes, the procedure, settings.
+//! 3. [`cut`] splits the vehicle between its body and its chassis, and every link into spans.
+//! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
+//! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
+//! 6. [`document`] prints them.
+//!
+//! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
+//! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, cut, assess, plan, document, record, cli.
 
+pub mod assess;
 pub mod calc;
+pub mod cli;
+pub mod cut;
+pub mod document;
+pub mod job;
+pub mod pipeline;
+pub mod plan;
 pub mod quantity;
+pub mod report;
+pub mod rules;
+pub mod source;
+pub mod text;

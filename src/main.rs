@@ -1,3 +1,7 @@
 //! The `liftsheet` program.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    liftsheet::cli::run(std::env::args_os())
+}

@@ -1,12 +1,69 @@
 //! The trade's arithmetic: one pure function per subject, each in its own file, found by name in a registry.
 //!
 //! Takes inputs in canonical units, some with a tolerance; gives results, their bounds over the tolerance box, and
-//! the working. Knows nothing of jobs or rules, rounds nothing and prints nothing.
+//! the working. Knows nothing of jobs or rules, and rounds nothing.
+//!
+//! - [`read_input`] reads one input as a person types it;
+//! - [`evaluate()`] checks a call and gives everything; [`results`] gives the plain results alone, for callers that ask often;
+//! - [`to_json`] and [`to_text`] are what programs and people read.
+//!
+//! ```
+//! use liftsheet::calc::{Inputs, Value, evaluate, find, read_input};
+//! let calc = find("gap").unwrap();
+//! let mut inputs = Inputs::new();
+//! for (name, text) in [("gap", "60 mm ±2"), ("direction", "closes"), ("least_gap", "20"), ("rise", "2 in")] {
+//!     inputs.insert(name.to_owned(), read_input(calc, name, text).unwrap());
+//! }
+//! let found = evaluate(calc, &inputs).unwrap();
+//! let shortfall = found.result("shortfall").unwrap();
+//! assert!(matches!(shortfall.value, Value::Number(short) if (short - 10.8).abs() < 1e-9));
+//! ```
 
+mod bounds;
+mod check;
 mod error;
+mod evaluate;
+mod json;
+mod read;
+mod registry;
 mod spec;
+mod take;
+mod text;
 mod value;
+mod working;
+
+pub mod bolt;
+pub mod bolt_length;
+pub mod bracket;
+pub mod duct;
+pub mod fan;
+pub mod gap;
+pub mod jog;
+pub mod lamp;
+pub mod lever;
+pub mod limit;
+pub mod plane;
+pub mod run;
+pub mod shaft;
+pub mod spacer;
+pub mod span;
+pub mod spigot;
+pub mod stability;
+pub mod stack;
+pub mod strength;
+pub mod thread;
+pub mod tighten;
+pub mod tilt;
+pub mod tyre;
 
 pub use error::CalcError;
-pub use spec::{Calculation, Found, InputSpec, Kind, Need, Range, ResultSpec, Turning};
+pub use evaluate::{evaluate, results};
+pub use json::to_json;
+pub use read::read_input;
+pub use registry::{all, find};
+pub use spec::{
+    Calculation, Formula, Found, InputSpec, Kind, MOST_RISE, Need, Range, ResultSpec, Spans,
+    Turning,
+};
+pub use text::to_text;
 pub use value::{Evaluation, Given, Inputs, Outcome, Step, Value};

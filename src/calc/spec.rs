@@ -1,7 +1,10 @@
 //! How a calculation describes itself, so that rules, the command line and the schema can check a call before it is made.
 
-use super::{CalcError, Inputs, Step, Value};
+use super::{CalcError, Inputs, Value};
 use crate::quantity::Unit;
+
+/// The largest rise that calculations look at, mm.
+pub const MOST_RISE: f64 = 150.0;
 
 /// The kind of an input.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -107,6 +110,86 @@ pub struct InputSpec {
     pub meaning: &'static str,
 }
 
+impl InputSpec {
+    /// How far the body-side fixing ends up above where it was: an input of most calculations.
+    pub(super) const RISE: Self = Self::number(
+        "rise",
+        Unit::Mm,
+        Range::Within(0.0, MOST_RISE),
+        "how far the body-side fixing ends up above where it was",
+    );
+
+    const fn new(name: &'static str, kind: Kind, range: Range, meaning: &'static str) -> Self {
+        Self {
+            name,
+            kind,
+            need: Need::Required,
+            range,
+            meaning,
+        }
+    }
+
+    /// A required number.
+    pub(super) const fn number(
+        name: &'static str,
+        unit: Unit,
+        range: Range,
+        meaning: &'static str,
+    ) -> Self {
+        Self::new(name, Kind::Number(unit), range, meaning)
+    }
+
+    /// A required length above zero.
+    pub(super) const fn length(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Mm, Range::Positive, meaning)
+    }
+
+    /// A required length that may be zero.
+    pub(super) const fn length_or_zero(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Mm, Range::NotNegative, meaning)
+    }
+
+    /// A required length with a sign.
+    pub(super) const fn signed_length(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Mm, Range::Any, meaning)
+    }
+
+    /// A required input that is no single number.
+    pub(super) const fn other(name: &'static str, kind: Kind, meaning: &'static str) -> Self {
+        Self::new(name, kind, Range::Any, meaning)
+    }
+
+    /// The same input with a number that stands in when it is left out.
+    pub(super) const fn or(mut self, default: f64) -> Self {
+        self.need = Need::Default(default);
+        self
+    }
+
+    /// The same input, which may be left out.
+    pub(super) const fn optional(mut self) -> Self {
+        self.need = Need::Optional;
+        self
+    }
+
+    /// What the input takes, as a phrase for messages: "above 0, in mm", "yes or no", "opens or closes".
+    #[must_use]
+    pub fn allowed(&self) -> String {
+        let list = |unit: Unit, what: &str| format!("{what}, in {}", unit.code());
+        match self.kind {
+            Kind::Number(Unit::One) => self.range.phrase(),
+            Kind::Number(unit) => list(unit, &self.range.phrase()),
+            Kind::Count => "a whole number of at least 1".to_owned(),
+            Kind::Flag => "yes or no".to_owned(),
+            Kind::Choice(words) => words.join(" or "),
+            Kind::Text => "a designation in words".to_owned(),
+            Kind::Vector(Unit::One) => "a direction such as `1,0,-1`".to_owned(),
+            Kind::Vector(unit) => list(unit, "a place such as `0,0,0`"),
+            Kind::Points(unit) => list(unit, "places such as `1200,550,50;1200,-550,50`"),
+            Kind::Places(unit) => list(unit, "places such as `1200,550;1200,-550`"),
+        }
+    }
+}
+
 /// One result of a calculation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ResultSpec {
@@ -120,17 +203,118 @@ pub struct ResultSpec {
     pub meaning: &'static str,
 }
 
-/// The plain results and working of one run at exact inputs.
+impl ResultSpec {
+    /// A number that is always there.
+    pub(super) const fn number(name: &'static str, unit: Unit, meaning: &'static str) -> Self {
+        Self {
+            name,
+            unit: Some(unit),
+            may_be_absent: false,
+            meaning,
+        }
+    }
+
+    /// A length that is always there.
+    pub(super) const fn length(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Mm, meaning)
+    }
+
+    /// A yes/no or a word that is always there.
+    pub(super) const fn answer(name: &'static str, meaning: &'static str) -> Self {
+        Self {
+            name,
+            unit: None,
+            may_be_absent: false,
+            meaning,
+        }
+    }
+
+    /// The same result, which may be absent or nothing.
+    pub(super) const fn may_be_absent(mut self) -> Self {
+        self.may_be_absent = true;
+        self
+    }
+}
+
+/// The plain results of one run at exact inputs, and which formulas gave them.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Found {
     /// Results by name, in the order of the contract; a result that does not apply is left out.
     pub results: Vec<(&'static str, Value)>,
-    /// The working.
-    pub working: Vec<Step>,
+    /// The formulas in the order of use. Putting the numbers in is left to [`super::evaluate()`], which a caller
+    /// that wants only the results never pays for.
+    pub formulas: Vec<Formula>,
 }
 
-/// Extra levels inside the tolerance box at which a result may turn: for inputs as given, (input name, value) pairs.
-pub type Turning = fn(&Inputs) -> Vec<(&'static str, f64)>;
+/// One line of the working before the numbers are put in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Formula {
+    /// The result's name, or the symbol of a value on the way.
+    pub name: &'static str,
+    /// The formula; its symbols are the names of inputs, results, and values on the way.
+    pub text: &'static str,
+    /// Whether the text is a sentence, in which no numbers are put in.
+    pub in_words: bool,
+    /// What a value on the way is; none for a result, whose value stands among the results.
+    pub on_the_way: Option<(f64, Unit)>,
+}
+
+impl Formula {
+    /// The formula of a result.
+    pub(super) const fn of(name: &'static str, text: &'static str) -> Self {
+        Self {
+            name,
+            text,
+            in_words: false,
+            on_the_way: None,
+        }
+    }
+
+    /// The formula of a value on the way to the results.
+    pub(super) const fn step(
+        name: &'static str,
+        text: &'static str,
+        value: f64,
+        unit: Unit,
+    ) -> Self {
+        Self {
+            name,
+            text,
+            in_words: false,
+            on_the_way: Some((value, unit)),
+        }
+    }
+
+    /// The same line as a sentence that takes no numbers.
+    pub(super) const fn in_words(mut self) -> Self {
+        self.in_words = true;
+        self
+    }
+}
+
+/// The tolerance box: the least and most of each input that carries a tolerance.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Spans(pub(super) Vec<(&'static str, f64, f64)>);
+
+impl Spans {
+    /// The least and most of an input; none when it is exact.
+    #[must_use]
+    pub fn of(&self, name: &str) -> Option<(f64, f64)> {
+        self.0
+            .iter()
+            .find(|(of, ..)| *of == name)
+            .map(|&(_, least, most)| (least, most))
+    }
+}
+
+/// Levels at which a result may turn or jump when one input moves and the others stay: (input name, value) pairs for the
+/// inputs at one place of the tolerance box. Levels outside the box do no harm.
+pub type Turning = fn(&Inputs, &Spans) -> Vec<(&'static str, f64)>;
+
+/// For calculations whose every result is monotone in every input: nothing turns.
+pub(super) fn nothing_turns(_: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    Vec::new()
+}
 
 /// One calculation of the registry.
 #[derive(Debug, Clone, Copy)]

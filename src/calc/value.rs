@@ -25,6 +25,18 @@ pub enum Value {
     Nothing,
 }
 
+impl From<f64> for Value {
+    fn from(number: f64) -> Self {
+        Self::Number(number)
+    }
+}
+
+impl From<bool> for Value {
+    fn from(flag: bool) -> Self {
+        Self::Flag(flag)
+    }
+}
+
 /// One input as given: its value, and the half-width it may be off by (0 for exact; numbers only).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Given {
@@ -64,7 +76,11 @@ pub struct Outcome {
     /// The value at the stated inputs.
     pub value: Value,
     /// Least and most over the tolerance box; none when every input is exact or the result is not a number.
+    /// A limit that is nothing in part of the box counts there as the largest rise looked at, 150 mm.
     pub bounds: Option<(f64, f64)>,
+    /// What a yes/no, a word or a missing limit is elsewhere in the tolerance box: the other answer, other words,
+    /// nothing. Empty when the answer stands over the whole box.
+    pub elsewhere: Vec<Value>,
 }
 
 /// One line of the working: the formula in symbols, with the numbers put in, and what it gives.

@@ -1,6 +1,6 @@
 //! The units that fields are held in, and the factors from other units of the same kind.
 //!
-//! Takes nothing; gives [`Unit`] (what a field documents) and [`find`] (what a person may type).
+//! Takes nothing; gives [`Unit`] (what a field documents) and `find` (what a person may type).
 //! Reading whole quantities is left to [`super::parse`], printing to [`super::print`].
 //! Factors: 1 in = 25.4 mm exactly; lbf and its products as in NIST SP 811 appendix B (the factors
 //! agree with two unit libraries; the appendix itself was not opened).
@@ -149,7 +149,7 @@ impl Unit {
         }
     }
 
-    /// How many base units of the dimension one of this unit is (see [`find`]).
+    /// How many base units of the dimension one of this unit is .
     #[must_use]
     pub fn factor(self) -> f64 {
         match self {

@@ -1,0 +1,68 @@
+//! Facts of the whole job that rules may use: the lift, the blocks, the vehicle.
+//!
+//! Takes a checked job; gives the names `lift.…`, `block.…` and `vehicle.…` of expressions. Which facts there are is told in
+//! [`crate::rules::facts`]; one that the job does not give is absent, never guessed.
+
+use std::collections::BTreeMap;
+
+use minijinja::Value;
+
+use crate::job::Job;
+use crate::rules::Setting;
+use crate::rules::expression::Scope;
+
+/// The facts that the job gives, and the settings of the rule set.
+pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
+    let mut scope = Scope::default();
+    for (name, setting) in settings {
+        scope.set(name.clone(), setting.value.value);
+    }
+    let count = u32::try_from(job.mounts.len()).unwrap_or(u32::MAX);
+    let lift = [
+        ("spacer", Value::from(job.lift.spacer.value)),
+        ("clearance", Value::from(job.lift.clearance)),
+        ("mounts", Value::from(count)),
+    ];
+    scope.set_fields("lift", lift);
+    scope.set_fields("block", block(job));
+    scope.set_fields("vehicle", vehicle(job));
+    scope
+}
+
+fn block(job: &Job) -> Vec<(&'static str, Value)> {
+    let block = &job.lift.block;
+    let numbers = [
+        ("outer", block.outer),
+        ("inner", block.inner),
+        ("bearing_limit", block.bearing_limit),
+    ];
+    let known = numbers.into_iter();
+    let mut fields: Vec<(&str, Value)> = known
+        .filter_map(|(name, number)| Some((name, Value::from(number?))))
+        .collect();
+    if let Some(material) = &block.material {
+        fields.push(("solid_metal", Value::from(material != "plastic")));
+    }
+    fields
+}
+
+fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
+    let vehicle = &job.vehicle;
+    let flags = vehicle
+        .flags
+        .iter()
+        .map(|(name, flag)| (*name, Value::from(*flag)));
+    let numbers = vehicle.numbers.iter();
+    let numbers = numbers.map(|(name, quantity)| (*name, Value::from(quantity.value)));
+    let mut fields: Vec<(&str, Value)> = flags.chain(numbers).collect();
+    if let (Some(before), Some(after)) = &vehicle.tyres {
+        fields.push(("tyres_changed", Value::from(before != after)));
+    }
+    fields
+}
+
+/// A fact as something to be measured.
+#[must_use]
+pub fn missing(name: &str) -> super::Missing {
+    super::missing::of_fact(name)
+}

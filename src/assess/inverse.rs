@@ -1,0 +1,288 @@
+//! The inverse of judging: what a value that is still missing decides, and where a verdict turns.
+//!
+//! The range is walked in steps and every change is narrowed by halving. A change and its
+//! reversal within one step are not seen; the calculations' own limits are the cross-check.
+
+use std::collections::BTreeSet;
+
+use super::case::Case;
+use super::needs::Need;
+use super::values::{Address, Datum, Values};
+use crate::quantity::{Quantity, Round, Unit};
+use crate::rules::{Answer, Measurement, Verdict};
+
+/// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
+/// millimetre is printed as that millimetre.
+const CLOSE: f64 = 1e-8;
+/// Halvings after which a range is as narrow as a double can tell.
+const MOST_HALVINGS: usize = 60;
+/// Steps over a range when other values are missing too, and when none is.
+const COARSE: f64 = 40.0;
+const FINE: f64 = 400.0;
+/// Sets of other missing values that are tried at the most.
+const MOST_SETS: usize = 8;
+
+/// What one value, or one stretch of values, leads to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Decision {
+    /// A stretch of a number's range.
+    Between {
+        /// Its least value.
+        least: f64,
+        /// Its most value.
+        most: f64,
+        /// The unit.
+        unit: Unit,
+        /// The verdicts it can lead to; more than one when other values are missing too.
+        verdicts: BTreeSet<Verdict>,
+    },
+    /// An answer in a word.
+    When {
+        /// The answer.
+        answer: String,
+        /// The verdicts it can lead to.
+        verdicts: BTreeSet<Verdict>,
+    },
+}
+
+/// Walks a range and returns its stretches of equal outcome, as (least, most, outcome).
+pub(crate) fn stretches<T: PartialEq + Clone>(
+    (least, most): (f64, f64),
+    step: f64,
+    outcome: impl Fn(f64) -> T,
+) -> Vec<(f64, f64, T)> {
+    let mut found: Vec<(f64, f64, T)> = Vec::new();
+    let mut start = least;
+    let mut here = least;
+    let mut current = outcome(least);
+    while here < most {
+        let next = (here + step).min(most);
+        let then = outcome(next);
+        if then != current {
+            let (mut low, mut high) = (here, next);
+            for _ in 0..MOST_HALVINGS {
+                if high - low <= CLOSE {
+                    break;
+                }
+                let middle = f64::midpoint(low, high);
+                if outcome(middle) == current {
+                    low = middle;
+                } else {
+                    high = middle;
+                }
+            }
+            found.push((start, low, current));
+            start = high;
+            // Between two steps there may be a third outcome; it is taken up from where the first one ends.
+            current = outcome(high);
+            here = high;
+            continue;
+        }
+        here = next;
+    }
+    found.push((start, most, current));
+    found
+}
+
+impl Case<'_> {
+    /// What a missing value decides, given the other values and needs.
+    pub(super) fn decisions(
+        &self,
+        address: &Address,
+        measurement: &Measurement,
+        values: &Values,
+        missing: &BTreeSet<Need>,
+    ) -> Vec<Decision> {
+        let sets = self.other_sets(address, values, missing);
+        let verdicts = |datum: Datum| -> BTreeSet<Verdict> {
+            let tried = sets.iter().filter_map(|set| {
+                let mut set = set.clone();
+                set.data.insert(address.clone(), datum.clone());
+                let judged = self.judge(&set).ok()?;
+                judged.runs.iter().map(|run| run.branch.verdict).max()
+            });
+            tried.collect()
+        };
+        match &measurement.kind {
+            Answer::Number { unit, range } => {
+                let steps = if sets.len() == 1 { FINE } else { COARSE };
+                let step = ((range.1 - range.0) / steps).max(1.0);
+                let at = |value: f64| verdicts(Datum::Number(Quantity::exact(value, *unit)));
+                let found = stretches(*range, step, at).into_iter();
+                let found = found.filter(|(.., verdicts)| !verdicts.is_empty());
+                found
+                    .map(|(least, most, verdicts)| Decision::Between {
+                        least,
+                        most,
+                        unit: *unit,
+                        verdicts,
+                    })
+                    .collect()
+            }
+            Answer::Choice(choices) => {
+                let answers = choices.iter();
+                answers
+                    .map(|choice| Decision::When {
+                        answer: choice.clone(),
+                        verdicts: verdicts(Datum::Word(choice.clone())),
+                    })
+                    .collect()
+            }
+            Answer::YesNo => [("yes", true), ("no", false)]
+                .map(|(answer, flag)| Decision::When {
+                    answer: answer.to_owned(),
+                    verdicts: verdicts(Datum::Flag(flag)),
+                })
+                .to_vec(),
+            Answer::Designation | Answer::Each { .. } => Vec::new(),
+        }
+    }
+
+    /// A few sets of values for everything else that is missing: the ends of ranges, each choice, yes and no.
+    fn other_sets(
+        &self,
+        address: &Address,
+        values: &Values,
+        missing: &BTreeSet<Need>,
+    ) -> Vec<Values> {
+        let mut sets = vec![values.clone()];
+        for need in missing {
+            let Need::Value(other) = need else { continue };
+            let Some(measurement) = self.measurement(other).filter(|_| other != address) else {
+                continue;
+            };
+            let samples = samples(&measurement.kind);
+            let room = sets.len() * samples.len() <= MOST_SETS;
+            let used = if room { samples.len() } else { 1 };
+            let mut wider = Vec::new();
+            for set in &sets {
+                for sample in samples.iter().take(used) {
+                    let mut set = set.clone();
+                    set.data.insert(other.clone(), sample.clone());
+                    wider.push(set);
+                }
+            }
+            if !wider.is_empty() {
+                sets = wider;
+            }
+        }
+        sets
+    }
+
+    /// The measurement at an address.
+    pub(super) fn measurement(&self, address: &Address) -> Option<&Measurement> {
+        match address {
+            Address::One(name) => self.class.measurements.get(name),
+            Address::Each(list, _, field) => match &self.class.measurements.get(list)?.kind {
+                Answer::Each { fields, .. } => fields.get(field),
+                _ => None,
+            },
+        }
+    }
+}
+
+fn samples(kind: &Answer) -> Vec<Datum> {
+    match kind {
+        Answer::Number { unit, range } => [f64::midpoint(range.0, range.1), range.0, range.1]
+            .map(|value| Datum::Number(Quantity::exact(value, *unit)))
+            .to_vec(),
+        Answer::Choice(choices) => choices.iter().cloned().map(Datum::Word).collect(),
+        Answer::YesNo => vec![Datum::Flag(true), Datum::Flag(false)],
+        // The commonest mounting thread; the other values' verdicts hardly turn on it.
+        Answer::Designation => vec![Datum::Word("M12".to_owned())],
+        Answer::Each { .. } => Vec::new(),
+    }
+}
+
+/// What a value decides, from the lightest outcome down: `63 mm or more: leave; 41 to 62 mm: reposition; less: extend`.
+///
+/// Limits are rounded to what a tape reads, towards the heavier verdict.
+#[must_use]
+pub fn decides_text(decisions: &[Decision]) -> String {
+    let lines: Vec<String> = match decisions.first() {
+        None => Vec::new(),
+        Some(Decision::When { .. }) => decisions.iter().filter_map(answer_text).collect(),
+        Some(Decision::Between { .. }) => stretch_texts(decisions),
+    };
+    lines.join("; ")
+}
+
+fn words(verdicts: &BTreeSet<Verdict>) -> String {
+    let words: Vec<&str> = verdicts.iter().map(|verdict| verdict.word()).collect();
+    words.join(" or ")
+}
+
+fn answer_text(decision: &Decision) -> Option<String> {
+    match decision {
+        Decision::When { answer, verdicts } if !verdicts.is_empty() => {
+            Some(format!("{answer}: {}", words(verdicts)))
+        }
+        _ => None,
+    }
+}
+
+/// Stretches of a range, largest values first; neighbours whose verdicts read the same are one.
+fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
+    let mut stretches: Vec<(f64, f64, Unit, &BTreeSet<Verdict>)> = Vec::new();
+    for decision in decisions {
+        if let Decision::Between {
+            least,
+            most,
+            unit,
+            verdicts,
+        } = decision
+        {
+            match stretches.last_mut() {
+                Some(last) if last.3 == verdicts => last.1 = *most,
+                _ => stretches.push((*least, *most, *unit, verdicts)),
+            }
+        }
+    }
+    if let [(.., verdicts)] = stretches.as_slice() {
+        return vec![format!("whatever it is: {}", words(verdicts))];
+    }
+    let top = stretches.len().saturating_sub(1);
+    let print = |value: f64, unit: Unit, round| {
+        crate::text::mark(Quantity::exact(value, unit), Some(round))
+    };
+    let texts = stretches.iter().enumerate().rev();
+    texts
+        .map(|(index, (least, most, unit, verdicts))| {
+            let words = words(verdicts);
+            if index == top {
+                format!("{} or more: {words}", print(*least, *unit, Round::Up))
+            } else if index == 0 {
+                format!("less: {words}")
+            } else {
+                let (least, most) = (
+                    print(*least, *unit, Round::Up),
+                    print(*most, *unit, Round::Down),
+                );
+                format!("{least} to {most}: {words}")
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::stretches;
+
+    #[test]
+    fn every_change_is_found() {
+        let found = stretches((0.0, 100.0), 1.0, |x| {
+            (x >= 41.3) as u8 + (x >= 62.75) as u8
+        });
+        let ends: Vec<f64> = found.iter().map(|(least, ..)| *least).collect();
+        assert_eq!(
+            found
+                .iter()
+                .map(|(.., outcome)| *outcome)
+                .collect::<Vec<_>>(),
+            [0, 1, 2]
+        );
+        for (end, exact) in ends.iter().zip([0.0, 41.3, 62.75]) {
+            assert!((end - exact).abs() <= 1e-7, "{end} is not {exact}");
+        }
+    }
+}

@@ -1,0 +1,292 @@
+//! Every link, judged: what a body lift of this height does to it, with the numbers that say so.
+//!
+//! Takes a checked job, the rules and the cut; gives an [`Assessment`]: for each link its verdict, the deciding check, whether
+//! it must come apart on the way, what is still to be measured. What work follows is left to `plan`.
+
+mod again;
+mod case;
+mod corners;
+pub mod facts;
+mod inverse;
+mod judge;
+mod link;
+mod measured;
+mod missing;
+mod needs;
+mod problem;
+mod results;
+mod values;
+
+use std::collections::BTreeMap;
+
+pub use inverse::{Decision, decides_text};
+pub use judge::Run;
+pub use missing::Missing;
+pub use values::{Address, Datum};
+
+use crate::calc::Outcome;
+use crate::cut::{Cut, CutLink, Origin, Span};
+use crate::job::Job;
+use crate::quantity::Quantity;
+use crate::report::{Code, Problem, Report, unknown_help};
+use crate::rules::expression::Scope;
+use crate::rules::{Area, Class, Rules, Verdict};
+use crate::text::Text;
+
+/// Every link, judged.
+#[derive(Debug)]
+pub struct Assessment<'r> {
+    /// The links by id.
+    pub links: BTreeMap<String, Assessed<'r>>,
+}
+
+impl Assessment<'_> {
+    /// Whether anything is still to be measured.
+    #[must_use]
+    pub fn provisional(&self) -> bool {
+        self.links
+            .values()
+            .any(|link| link.verdict == Verdict::Measure || !link.missing.is_empty())
+    }
+
+    /// Whether any link says that the lift must not be done so.
+    #[must_use]
+    pub fn stops(&self) -> bool {
+        self.links
+            .values()
+            .any(|link| link.verdict == Verdict::Stop)
+    }
+}
+
+/// One link, judged.
+#[derive(Debug)]
+pub struct Assessed<'r> {
+    /// Its id.
+    pub id: String,
+    /// What it stands for.
+    pub origin: Origin,
+    /// Its class; none for a bridging part that names none.
+    pub class: Option<&'r Class>,
+    /// What it is called on the pages.
+    pub title: String,
+    /// Where it is.
+    pub area: Area,
+    /// What it needs.
+    pub verdict: Verdict,
+    /// The deciding check and condition.
+    pub decided_by: String,
+    /// The reason with its numbers.
+    pub because: Text,
+    /// Who must do it.
+    pub trade: Option<String>,
+    /// Whether the lift pulls it apart, at the end or on the way.
+    pub disturbed: bool,
+    /// Whether it must come apart before the body goes up.
+    pub release: bool,
+    /// For each check made, the run that decides it.
+    pub runs: Vec<Run<'r>>,
+    /// The names for the release's texts.
+    pub scope: Scope,
+    /// The numbers by `check.result`.
+    pub results: BTreeMap<String, Outcome>,
+    /// What is still to be measured.
+    pub missing: Vec<Missing>,
+    /// Defaults in use: what, and the value.
+    pub assumed: Vec<(String, Text)>,
+    /// Where a closer reading could lighten the verdict.
+    pub again: Option<Again>,
+}
+
+impl<'r> Assessed<'r> {
+    /// A link before anything is known of it.
+    fn blank(id: &str, link: &CutLink, class: Option<&'r Class>) -> Self {
+        let own_area = link
+            .area
+            .as_ref()
+            .and_then(|(area, _)| Area::from_word(area));
+        Self {
+            id: id.to_owned(),
+            origin: link.origin,
+            class,
+            title: title(id, link, class).to_owned(),
+            area: own_area
+                .or(class.map(|class| class.area))
+                .unwrap_or(Area::Cab),
+            verdict: Verdict::Leave,
+            decided_by: String::new(),
+            because: Text::default(),
+            trade: None,
+            disturbed: link.disturbed(),
+            release: false,
+            runs: Vec::new(),
+            scope: Scope::default(),
+            results: BTreeMap::new(),
+            missing: Vec::new(),
+            assumed: Vec::new(),
+            again: None,
+        }
+    }
+}
+
+/// A reading that could lighten a verdict if it were taken more closely.
+#[derive(Debug, Clone)]
+pub struct Again {
+    /// What to measure again.
+    pub label: String,
+    /// The value from which on the lighter verdict holds.
+    pub limit: Quantity,
+    /// Whether that value or more is needed (else that value or less).
+    pub or_more: bool,
+    /// The lighter verdict.
+    pub verdict: Verdict,
+}
+
+/// What every link is judged against.
+struct Frame<'r> {
+    job: &'r Job,
+    rules: &'r Rules,
+    facts: &'r Scope,
+}
+
+/// The facts of a job, as rules read them; [`assess`] borrows them.
+#[must_use]
+pub fn facts_of(job: &Job, rules: &Rules) -> Scope {
+    facts::scope(job, &rules.settings)
+}
+
+/// Judges every link of a cut; problems (an unknown class, a value out of range) go to the report.
+pub fn assess<'r>(
+    job: &'r Job,
+    rules: &'r Rules,
+    cut: &'r Cut,
+    facts: &'r Scope,
+    report: &mut Report,
+) -> Assessment<'r> {
+    let frame = Frame { job, rules, facts };
+    let links = cut.links.iter();
+    let links = links.filter_map(|(id, link)| {
+        let assessed = frame.one(id, link, report)?;
+        Some((id.clone(), assessed))
+    });
+    Assessment {
+        links: links.collect(),
+    }
+}
+
+/// Reports unknown classes and measurements that cannot be read, without judging anything.
+pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
+    let facts = Scope::default();
+    let frame = Frame {
+        job,
+        rules,
+        facts: &facts,
+    };
+    for link in cut.links.values() {
+        if let Some(class) = frame.class(link, report) {
+            values::bind(job, class, link, report);
+        }
+    }
+}
+
+impl<'r> Frame<'r> {
+    /// The class of a link; reports one that there is no rule for.
+    fn class(&self, link: &CutLink, report: &mut Report) -> Option<&'r Class> {
+        let name = link.class.as_ref()?;
+        let class = self.rules.classes.get(name);
+        if class.is_none() && !self.rules.known_classes.contains(name) {
+            report.push(self.unknown_class(name, link));
+        }
+        class
+    }
+
+    fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
+        if link.class.is_none() {
+            return Some(self.unruled_bridge(id, link));
+        }
+        let class = self.class(link, report)?;
+        self.check_area(link, report);
+        if link.disturbed() {
+            return Some(link::assess(self, class, (id, link), report));
+        }
+        // The measurements are read all the same, so that a mistake in them is not hidden by a lucky cut.
+        values::bind(self.job, class, link, report);
+        Some(self.undisturbed(id, link, class))
+    }
+
+    /// A link that the lift does not pull apart is left alone, once somebody has looked how it is held.
+    fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
+        let mut assessed = Assessed::blank(id, link, Some(class));
+        if link.held_known {
+            "rides together".clone_into(&mut assessed.decided_by);
+            assessed.because = Text::plain(&class.text.left_alone);
+        } else {
+            assessed.verdict = Verdict::Measure;
+            "not yet known".clone_into(&mut assessed.decided_by);
+            assessed.because = Text::plain(
+                "its ends ride together, but nobody has looked how it is held between them",
+            );
+            assessed.missing.push(missing::held_by(self.job, id, link));
+        }
+        assessed
+    }
+
+    /// A part bolted to both sides of the cut without a rule that says how to undo it.
+    fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
+        let mut assessed = Assessed::blank(id, link, None);
+        let on: Vec<&str> = link
+            .fixings
+            .iter()
+            .map(|part| self.job.part_title(part))
+            .collect();
+        assessed.verdict = Verdict::Stop;
+        "no rule".clone_into(&mut assessed.decided_by);
+        assessed.because = Text::plain(&format!(
+            "it is bolted to {}, which move apart, and names no class that says how to undo it",
+            on.join(" and ")
+        ));
+        assessed
+    }
+
+    fn unknown_class(&self, name: &str, link: &CutLink) -> Problem {
+        Problem::error(
+            Code::UnknownClass,
+            format!("there is no class of connection `{name}`"),
+        )
+        .at(self.job.place(&link.path.key("class")))
+        .help(self.rules.unknown_class_help(name))
+    }
+
+    fn check_area(&self, link: &CutLink, report: &mut Report) {
+        if let Some((area, path)) = &link.area
+            && Area::from_word(area).is_none()
+        {
+            let known = Area::ALL.map(Area::word);
+            let problem = Problem::error(Code::UnknownChoice, format!("`{area}` is not an area"))
+                .at(self.job.place(path))
+                .help(unknown_help(area, known.into_iter()));
+            report.push(problem);
+        }
+    }
+
+    /// What texts call the link and the fixings of a span.
+    fn titles(
+        &self,
+        id: &'r str,
+        link: &'r CutLink,
+        class: Option<&'r Class>,
+        span: &'r Span,
+    ) -> (&'r str, &'r str, &'r str) {
+        let (from, to) = (
+            self.job.part_title(&span.from),
+            self.job.part_title(&span.to),
+        );
+        (title(id, link, class), from, to)
+    }
+}
+
+/// What the pages call a link: its own title, its class's, or its id.
+fn title<'t>(id: &'t str, link: &'t CutLink, class: Option<&'t Class>) -> &'t str {
+    let own = link.title.as_deref();
+    own.or(class.map(|class| class.text.title.as_str()))
+        .unwrap_or(id)
+}

@@ -1,0 +1,297 @@
+//! A bolt: its clamp load and tightening torque. Takes thread, strength classes and surface; gives loads and torques, and the lower
+//! torque as a ceiling. A vehicle maker's torque always wins over it, and a rubber-cushioned mount with a crush sleeve has the
+//! maker's figure only: saying so is left to the sheet.
+
+use super::spec::nothing_turns;
+use super::strength::{CLASS_NAMES, NUT_NAMES, Strength};
+use super::thread::{Series, Thread};
+use super::tighten::{assembly, torque_by_factor};
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Value, take,
+};
+use crate::quantity::Unit;
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "bolt",
+    title: "clamp load and tightening torque of a bolt; a vehicle maker's torque always wins",
+    source: "ISO 898-1, SAE J429, ASME B1.1 (distributors' copies); T = K·d·F; VDI 2230 against published pairs",
+    inputs: &[
+        InputSpec::other(
+            "thread",
+            Kind::Text,
+            "thread, such as M10x1.25, M10 or 3/8-24",
+        ),
+        InputSpec::other(
+            "class",
+            Kind::Choice(CLASS_NAMES),
+            "strength class of the bolt",
+        ),
+        InputSpec::other(
+            "nut_class",
+            Kind::Choice(NUT_NAMES),
+            "strength class of the nut; a captive nut of unknown class is 8",
+        )
+        .optional(),
+        InputSpec::other(
+            "surface",
+            Kind::Choice(&["dry", "lubricated"]),
+            "dry, or lubricated: anti-seize and threadlocker are lubricated",
+        )
+        .optional(),
+        InputSpec::number(
+            "nut_factor",
+            Unit::One,
+            Range::Between(0.0, 1.0),
+            "torque factor K in place of the surface: 0.20 dry, 0.15 lubricated",
+        )
+        .optional(),
+        InputSpec::number(
+            "proof_share",
+            Unit::One,
+            Range::Within(0.1, 0.9),
+            "share of the proof load to clamp with",
+        )
+        .or(0.75),
+        InputSpec::number(
+            "friction",
+            Unit::One,
+            Range::Within(0.05, 0.5),
+            "friction in the thread and under the head, metric threads",
+        )
+        .or(0.12),
+    ],
+    results: &[
+        ResultSpec::number("stress_area", Unit::SquareMm, "tensile stress area"),
+        ResultSpec::number(
+            "proof_load",
+            Unit::Kilonewton,
+            "proof load of the weaker of bolt and nut",
+        ),
+        ResultSpec::number(
+            "clamp",
+            Unit::Kilonewton,
+            "clamp load at the share of proof",
+        ),
+        ResultSpec::number(
+            "torque_by_factor",
+            Unit::NewtonMetre,
+            "torque by the torque factor",
+        ),
+        ResultSpec::number(
+            "assembly_clamp",
+            Unit::Kilonewton,
+            "preload at 90 % of yield",
+        )
+        .may_be_absent(),
+        ResultSpec::number(
+            "assembly_torque",
+            Unit::NewtonMetre,
+            "torque at 90 % of yield",
+        )
+        .may_be_absent(),
+        ResultSpec::number(
+            "torque_ceiling",
+            Unit::NewtonMetre,
+            "the lower of the torques",
+        ),
+    ],
+    run: adapt,
+    turning: nothing_turns,
+};
+
+fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let thread = Thread::read(take::word(inputs, "thread")?)?;
+    let bolt = Strength::of_bolt(take::word(inputs, "class")?, thread)?;
+    let nut = take::maybe_word(inputs, "nut_class");
+    let strength = nut.map_or(bolt, |class| bolt.held_by_nut(class));
+    let factor = nut_factor(inputs)?;
+    let area = thread.stress_area();
+    let proof_load = area * strength.proof / 1000.0;
+    let clamp = take::number(inputs, "proof_share")? * proof_load;
+    let torque = torque_by_factor(factor, thread.diameter, clamp);
+    let friction = take::number(inputs, "friction")?;
+    let tightened = strength
+        .yield_stress
+        .and_then(|stress| assembly(thread, stress, friction));
+    let mut results: Vec<(&'static str, Value)> = vec![
+        ("stress_area", area.into()),
+        ("proof_load", proof_load.into()),
+        ("clamp", clamp.into()),
+        ("torque_by_factor", torque.into()),
+    ];
+    if let Some(tightened) = tightened {
+        results.push(("assembly_clamp", tightened.clamp.into()));
+        results.push(("assembly_torque", tightened.torque.into()));
+    }
+    let ceiling = tightened.map_or(torque, |tightened| torque.min(tightened.torque));
+    results.push(("torque_ceiling", ceiling.into()));
+    Ok(Found {
+        results,
+        formulas: formulas(thread, strength, factor, friction),
+    })
+}
+
+/// The torque factor K: as given, or by the surface.
+fn nut_factor(inputs: &Inputs) -> Result<f64, CalcError> {
+    match (
+        take::maybe(inputs, "nut_factor"),
+        take::maybe_word(inputs, "surface"),
+    ) {
+        (Some(factor), _) => Ok(factor),
+        (None, Some("dry")) => Ok(0.20),
+        (None, Some(_)) => Ok(0.15),
+        (None, None) => Err(take::missing(
+            "surface",
+            "dry or lubricated, unless `nut_factor` is given",
+        )),
+    }
+}
+
+fn formulas(thread: Thread, strength: Strength, factor: f64, friction: f64) -> Vec<Formula> {
+    let (d, pitch) = (thread.diameter, thread.pitch);
+    let area = match thread.series {
+        Series::Metric => "π/4·(d − 0.9382·P)²",
+        Series::Inch => "π/4·(d − 0.9743·P)²",
+    };
+    let mut lines = vec![
+        Formula::step("d", "nominal diameter", d, Unit::Mm).in_words(),
+        Formula::step("P", "pitch", pitch, Unit::Mm).in_words(),
+        Formula::of("stress_area", area),
+        Formula::step(
+            "S_p",
+            "proof stress of the weaker of bolt and nut",
+            strength.proof,
+            Unit::Megapascal,
+        )
+        .in_words(),
+        Formula::of("proof_load", "stress_area·S_p/1000"),
+        Formula::of("clamp", "proof_share·proof_load"),
+        Formula::step("K", "torque factor of the surface", factor, Unit::One).in_words(),
+        Formula::of("torque_by_factor", "K·d·clamp"),
+    ];
+    let tightened = strength.yield_stress.and_then(|stress| {
+        let found = assembly(thread, stress, friction)?;
+        Some((stress, found))
+    });
+    if let Some((stress, found)) = tightened {
+        let lever = found.torque / found.clamp;
+        let sigma = found.clamp * 1000.0 / thread.stress_area();
+        lines.extend([
+            Formula::step("R_p", "yield stress", stress, Unit::Megapascal).in_words(),
+            Formula::step("d_2", "d − 0.649519·P", d - 0.649_519 * pitch, Unit::Mm),
+            Formula::step("d_0", "d − 0.938194·P", d - 0.938_194 * pitch, Unit::Mm),
+            Formula::step(
+                "sigma",
+                "0.9·R_p/√(1 + 3·(1.5·d_2/d_0·(P/(π·d_2) + 1.155·friction))²)",
+                sigma,
+                Unit::Megapascal,
+            ),
+            Formula::of("assembly_clamp", "stress_area·sigma/1000"),
+            Formula::step(
+                "lever",
+                "0.159·P + 0.577·d_2·friction + a quarter of head and hole diameter·friction",
+                lever,
+                Unit::Mm,
+            ),
+            Formula::of("assembly_torque", "assembly_clamp·lever"),
+            Formula::of("torque_ceiling", "min(torque_by_factor, assembly_torque)"),
+        ]);
+    } else {
+        lines.push(Formula::of("torque_ceiling", "torque_by_factor"));
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::{Given, evaluate};
+
+    fn asked(
+        words: &[(&str, &str)],
+        numbers: &[(&str, f64)],
+    ) -> Result<Vec<(&'static str, f64)>, CalcError> {
+        let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
+        let words = words
+            .iter()
+            .map(|(name, text)| ((*name).to_owned(), word(text)));
+        let numbers = numbers
+            .iter()
+            .map(|(name, value)| ((*name).to_owned(), Given::number(*value)));
+        let found = evaluate(&CALCULATION, &words.chain(numbers).collect())?;
+        let number = |value: &Value| match value {
+            Value::Number(number) => *number,
+            _ => f64::NAN,
+        };
+        Ok(found
+            .results
+            .iter()
+            .map(|outcome| (outcome.name, number(&outcome.value)))
+            .collect())
+    }
+
+    fn result(found: &[(&'static str, f64)], name: &str) -> f64 {
+        found.iter().find(|(of, _)| *of == name).unwrap().1
+    }
+
+    #[test]
+    fn the_ceiling_is_the_lower_torque() {
+        let dry = asked(
+            &[("thread", "M12"), ("class", "10.9"), ("surface", "dry")],
+            &[],
+        )
+        .unwrap();
+        assert!((result(&dry, "torque_ceiling") - result(&dry, "assembly_torque")).abs() < 1e-12);
+        let wet = asked(
+            &[
+                ("thread", "M12"),
+                ("class", "10.9"),
+                ("surface", "lubricated"),
+            ],
+            &[],
+        )
+        .unwrap();
+        assert!((result(&wet, "torque_ceiling") - result(&wet, "torque_by_factor")).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_weak_nut_lowers_every_load() {
+        let words = [
+            ("thread", "M12"),
+            ("class", "10.9"),
+            ("surface", "dry"),
+            ("nut_class", "8"),
+        ];
+        let held = asked(&words, &[]).unwrap();
+        let equal = asked(
+            &[("thread", "M12"), ("class", "8.8"), ("surface", "dry")],
+            &[],
+        )
+        .unwrap();
+        assert_eq!(held, equal);
+    }
+
+    #[test]
+    fn an_inch_thread_has_no_metric_assembly_figures() {
+        let found = asked(
+            &[("thread", "3/8-24"), ("class", "grade 5")],
+            &[("nut_factor", 0.18)],
+        )
+        .unwrap();
+        assert!(found.iter().all(|(name, _)| !name.starts_with("assembly")));
+    }
+
+    #[test]
+    fn a_class_of_the_other_series_and_a_missing_surface_are_refused() {
+        let refuse = |words: &[(&str, &str)]| asked(words, &[]).unwrap_err().input;
+        assert_eq!(
+            refuse(&[("thread", "M12"), ("class", "grade 8"), ("surface", "dry")]),
+            "class"
+        );
+        assert_eq!(
+            refuse(&[("thread", "3/8-24"), ("class", "8.8"), ("surface", "dry")]),
+            "class"
+        );
+        assert_eq!(refuse(&[("thread", "M12"), ("class", "8.8")]), "surface");
+    }
+}

@@ -1,0 +1,162 @@
+//! Inputs as given → inputs a calculation can run at. Takes a call; fills in defaults and checks names, presence, kinds,
+//! ranges and tolerances, each against the calculation's own description. What only the subject can refuse (a fan that does not
+//! clear now) is left to the calculation.
+
+use super::working::with_unit;
+use super::{CalcError, Calculation, Given, InputSpec, Inputs, Kind, Need, Spans, Value};
+
+/// How many inputs of one call may carry a tolerance.
+const MOST_TOLERANCES: usize = 8;
+
+/// The inputs with every default filled in; fails on the first input that the calculation does not take so.
+pub(super) fn fill(calc: &Calculation, inputs: &Inputs) -> Result<Inputs, CalcError> {
+    if let Some(name) = inputs.keys().find(|name| spec(calc, name).is_none()) {
+        return Err(unknown(calc, name));
+    }
+    let mut filled = Inputs::new();
+    for spec in calc.inputs {
+        if let Some(given) = fill_one(spec, inputs.get(spec.name))? {
+            filled.insert(spec.name.to_owned(), given);
+        }
+    }
+    Ok(filled)
+}
+
+/// The description of an input, or none.
+pub(super) fn spec<'a>(calc: &Calculation, name: &str) -> Option<&'a InputSpec> {
+    calc.inputs.iter().find(|spec| spec.name == name)
+}
+
+/// The error for a name that is no input, listing those that are.
+pub(super) fn unknown(calc: &Calculation, name: &str) -> CalcError {
+    let known: Vec<&str> = calc.inputs.iter().map(|spec| spec.name).collect();
+    CalcError::new(
+        name,
+        format!("not an input of `{}`", calc.name),
+        known.join(", "),
+    )
+}
+
+fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Given>, CalcError> {
+    let Some(given) = given else {
+        return match spec.need {
+            Need::Required => Err(CalcError::new(spec.name, "nothing", spec.allowed())),
+            Need::Default(number) => Ok(Some(Given::number(number))),
+            Need::DefaultWord(word) => Ok(Some(Given::exact(default_word(spec.kind, word)))),
+            Need::Optional => Ok(None),
+        };
+    };
+    let value = of_kind(spec, &given.value)?;
+    if given.tolerance.abs() > 0.0 || given.tolerance.is_nan() {
+        check_tolerance(spec, &value, given.tolerance)?;
+    }
+    Ok(Some(Given {
+        value,
+        tolerance: given.tolerance,
+    }))
+}
+
+fn default_word(kind: Kind, word: &str) -> Value {
+    match kind {
+        Kind::Flag => Value::Flag(word == "yes"),
+        _ => Value::Word(word.to_owned()),
+    }
+}
+
+/// The value, checked against the input's kind and range. A number stands for the choice that is written the same way,
+/// because `nut_class: 8` and `class: 10.9` are numbers where they are typed.
+fn of_kind(spec: &InputSpec, value: &Value) -> Result<Value, CalcError> {
+    let fits = match (spec.kind, value) {
+        (Kind::Number(_), Value::Number(number)) => spec.range.allows(*number),
+        (Kind::Count, Value::Number(number)) => {
+            *number >= 1.0 && number.fract() == 0.0 && number.is_finite()
+        }
+        (Kind::Flag, Value::Flag(_)) => true,
+        (Kind::Text, Value::Word(word)) => !word.trim().is_empty(),
+        (Kind::Choice(words), Value::Word(word)) => words.contains(&word.as_str()),
+        (Kind::Choice(words), Value::Number(number)) => {
+            let word = number.to_string();
+            if words.contains(&word.as_str()) {
+                return Ok(Value::Word(word));
+            }
+            false
+        }
+        (Kind::Vector(_), Value::Vector(vector)) => finite(vector),
+        (Kind::Points(_), Value::Points(points)) => points.iter().all(|point| finite(point)),
+        (Kind::Places(_), Value::Places(places)) => places.iter().all(|place| finite(place)),
+        _ => false,
+    };
+    if fits {
+        Ok(value.clone())
+    } else {
+        Err(refused(spec, value))
+    }
+}
+
+fn finite(numbers: &[f64]) -> bool {
+    numbers.iter().all(|number| number.is_finite())
+}
+
+fn refused(spec: &InputSpec, value: &Value) -> CalcError {
+    CalcError::new(
+        spec.name,
+        super::working::plain(value, spec.kind.unit()),
+        spec.allowed(),
+    )
+}
+
+fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), CalcError> {
+    let unit = spec.kind.unit();
+    let (Kind::Number(_), Value::Number(number)) = (spec.kind, value) else {
+        return Err(CalcError::new(
+            spec.name,
+            format!("{} ±{half}", super::working::plain(value, unit)),
+            format!("{}, without a tolerance", spec.allowed()),
+        ));
+    };
+    let (least, most) = (number - half, number + half);
+    if half >= 0.0 && spec.range.allows(least) && spec.range.allows(most) {
+        return Ok(());
+    }
+    let shown = format!("{} ±{half}", with_unit(*number, unit));
+    let given = if half >= 0.0 {
+        format!(
+            "{shown}, which reaches from {} to {}",
+            with_unit(least, unit),
+            with_unit(most, unit)
+        )
+    } else {
+        format!("{shown}, a tolerance below zero")
+    };
+    Err(CalcError::new(
+        spec.name,
+        given,
+        format!("{} over the whole tolerance", spec.allowed()),
+    ))
+}
+
+/// The tolerance box of checked inputs; fails when more inputs carry a tolerance than can be searched.
+pub(super) fn spans(calc: &Calculation, filled: &Inputs) -> Result<Spans, CalcError> {
+    let mut spans = Vec::new();
+    for spec in calc.inputs {
+        let Some(given) = filled.get(spec.name).filter(|given| given.tolerance > 0.0) else {
+            continue;
+        };
+        let Value::Number(number) = given.value else {
+            continue;
+        };
+        if spans.len() == MOST_TOLERANCES {
+            return Err(CalcError::new(
+                spec.name,
+                "the ninth input with a tolerance",
+                "a tolerance on at most 8 inputs of one calculation",
+            ));
+        }
+        spans.push((
+            spec.name,
+            number - given.tolerance,
+            number + given.tolerance,
+        ));
+    }
+    Ok(Spans(spans))
+}

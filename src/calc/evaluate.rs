@@ -1,0 +1,205 @@
+//! A call → everything it finds. Takes a calculation and inputs as given; gives results, bounds and working, or the
+//! [`CalcError`] of the first input that will not do. Reading text is left to `read`, printing to `json` and `text`.
+
+use super::bounds::{Spread, spreads};
+use super::{CalcError, Calculation, Evaluation, Found, Inputs, Outcome, Value, check, working};
+
+/// Runs a calculation and gives results, their bounds over the tolerance box, and the working.
+///
+/// Fails when an input is unknown, missing, of another kind or out of its range anywhere in the tolerance box, when more than
+/// 8 inputs carry a tolerance, or when the subject itself refuses (a fan that does not clear now).
+pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
+    let filled = check::fill(calc, inputs)?;
+    let found = run(calc, &filled)?;
+    let spans = check::spans(calc, &filled)?;
+    let spreads = spreads(calc, &filled, &spans, &found)?;
+    Ok(Evaluation {
+        calc: calc.name,
+        working: working::steps(calc, &filled, &found),
+        results: outcomes(calc, found, &spreads),
+        inputs: used(calc, filled),
+    })
+}
+
+/// The plain results at the stated inputs, without bounds and working; fails as [`evaluate()`] does, tolerances apart.
+pub fn results(
+    calc: &Calculation,
+    inputs: &Inputs,
+) -> Result<Vec<(&'static str, Value)>, CalcError> {
+    let filled = check::fill(calc, inputs)?;
+    run(calc, &filled).map(|found| found.results)
+}
+
+/// One run at checked inputs; fails when a result is not finite.
+pub(super) fn run(calc: &Calculation, filled: &Inputs) -> Result<Found, CalcError> {
+    let mut found = (calc.run)(filled)?;
+    for (_, value) in &mut found.results {
+        if !make_finite(value) {
+            return Err(extreme(calc, filled));
+        }
+    }
+    Ok(found)
+}
+
+/// Whether every number is finite; turns −0 into 0 on the way.
+fn make_finite(value: &mut Value) -> bool {
+    match value {
+        Value::Number(number) => {
+            *number += 0.0;
+            number.is_finite()
+        }
+        Value::List(numbers) => {
+            for number in numbers.iter_mut() {
+                *number += 0.0;
+            }
+            numbers.iter().all(|number| number.is_finite())
+        }
+        _ => true,
+    }
+}
+
+/// The error for inputs whose results no number can hold: it names the input furthest from a size that occurs.
+fn extreme(calc: &Calculation, filled: &Inputs) -> CalcError {
+    let worst = calc.inputs.iter().filter_map(|spec| {
+        let value = &filled.get(spec.name)?.value;
+        let numbers = match value {
+            Value::Number(number) => vec![*number],
+            Value::Vector(vector) => vector.to_vec(),
+            Value::Points(points) => points.iter().flatten().copied().collect(),
+            Value::Places(places) => places.iter().flatten().copied().collect(),
+            _ => return None,
+        };
+        let off = numbers
+            .iter()
+            .filter(|number| number.abs() > 0.0)
+            .map(|number| number.abs().log10().abs())
+            .fold(0.0, f64::max);
+        Some((off, spec, working::plain(value, spec.kind.unit())))
+    });
+    let worst = worst.max_by(|a, b| a.0.total_cmp(&b.0));
+    worst.map_or_else(
+        || CalcError::new(calc.name, "without a finite result", "other inputs"),
+        |(_, spec, given)| {
+            CalcError::new(
+                spec.name,
+                given,
+                format!("{}, of a size that occurs on a vehicle", spec.allowed()),
+            )
+        },
+    )
+}
+
+fn outcomes(calc: &Calculation, found: Found, spreads: &[Spread]) -> Vec<Outcome> {
+    let outcome = |(name, value): (&'static str, Value)| {
+        let spread = spreads.iter().find(|spread| spread.name == name);
+        Outcome {
+            name,
+            unit: calc
+                .results
+                .iter()
+                .find(|spec| spec.name == name)
+                .and_then(|spec| spec.unit),
+            bounds: spread.and_then(Spread::bounds),
+            elsewhere: spread.map_or_else(Vec::new, |spread| spread.elsewhere.clone()),
+            value,
+        }
+    };
+    found.results.into_iter().map(outcome).collect()
+}
+
+fn used(
+    calc: &Calculation,
+    mut filled: Inputs,
+) -> Vec<(&'static str, Option<crate::quantity::Unit>, super::Given)> {
+    calc.inputs
+        .iter()
+        .filter_map(|spec| {
+            let given = filled.remove(spec.name)?;
+            Some((spec.name, spec.kind.unit(), given))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::{Given, find};
+
+    fn gap(gap: Given, rise: f64) -> Inputs {
+        let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
+        Inputs::from([
+            ("gap".to_owned(), gap),
+            ("direction".to_owned(), word("closes")),
+            ("least_gap".to_owned(), Given::number(20.0)),
+            ("rise".to_owned(), Given::number(rise)),
+        ])
+    }
+
+    fn refusal(inputs: &Inputs) -> String {
+        evaluate(find("gap").unwrap(), inputs)
+            .unwrap_err()
+            .to_string()
+    }
+
+    #[test]
+    fn bounds_are_taken_over_the_tolerance() {
+        let measured = Given {
+            value: Value::Number(60.0),
+            tolerance: 2.0,
+        };
+        let found = evaluate(find("gap").unwrap(), &gap(measured, 50.0)).unwrap();
+        let after = found.result("gap_after").unwrap();
+        assert_eq!(after.value, Value::Number(10.0));
+        assert_eq!(after.bounds, Some((8.0, 12.0)));
+    }
+
+    #[test]
+    fn exact_inputs_give_no_bounds() {
+        let found = evaluate(find("gap").unwrap(), &gap(Given::number(60.0), 50.0)).unwrap();
+        assert!(found.results.iter().all(|outcome| outcome.bounds.is_none()));
+    }
+
+    #[test]
+    fn an_unknown_input_is_refused_with_the_known_ones() {
+        let mut inputs = gap(Given::number(60.0), 50.0);
+        inputs.insert("raise".to_owned(), Given::number(50.0));
+        let message = refusal(&inputs);
+        assert!(
+            message.starts_with("`raise` is not an input of `gap`"),
+            "{message}"
+        );
+        assert!(message.contains("rise"), "{message}");
+    }
+
+    #[test]
+    fn a_missing_input_is_named_with_what_it_takes() {
+        let mut inputs = gap(Given::number(60.0), 50.0);
+        inputs.remove("rise");
+        assert_eq!(
+            refusal(&inputs),
+            "`rise` is nothing; allowed: 0 to 150, in mm"
+        );
+    }
+
+    #[test]
+    fn a_number_out_of_range_is_refused() {
+        let message = refusal(&gap(Given::number(60.0), 151.0));
+        assert_eq!(message, "`rise` is 151 mm; allowed: 0 to 150, in mm");
+    }
+
+    #[test]
+    fn a_tolerance_that_leaves_the_range_is_refused() {
+        let mut inputs = gap(Given::number(60.0), 149.0);
+        if let Some(rise) = inputs.get_mut("rise") {
+            rise.tolerance = 2.0;
+        }
+        let message = refusal(&inputs);
+        assert!(message.starts_with("`rise` is 149 mm ±2"), "{message}");
+    }
+
+    #[test]
+    fn a_word_where_a_number_belongs_is_refused() {
+        let message = refusal(&gap(Given::exact(Value::Flag(true)), 40.0));
+        assert!(message.starts_with("`gap` is yes"), "{message}");
+    }
+}

@@ -1,0 +1,203 @@
+//! An engine-driven fan in a body-mounted shroud: the shroud goes up, the fan stays. Takes the radii and where the fan sits;
+//! gives the gap at the tips after the lift and how far the shroud must come down. Which clearance is enough is left to the
+//! rule.
+
+use super::limit::{limit_value, rise_limit};
+use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Spans, take};
+use crate::quantity::Unit;
+
+/// A fan in its shroud.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fan {
+    /// Radius of the shroud's opening, mm.
+    pub shroud_radius: f64,
+    /// Radius of the fan at its tips, mm.
+    pub fan_radius: f64,
+    /// Fan centre above shroud centre now, mm; negative when below.
+    pub offset: f64,
+    /// Gap required at the tips, mm.
+    pub clearance: f64,
+    /// The rise, mm.
+    pub rise: f64,
+}
+
+/// A fan in its shroud after the rise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FanResults {
+    /// Fan centre above shroud centre after, mm.
+    pub offset_after: f64,
+    /// Least gap at the tips after, mm; below zero when the tips strike.
+    pub tip_gap: f64,
+    /// How much of the clearance is missing, mm.
+    pub shortfall: f64,
+    /// How far shroud or radiator must come down, mm.
+    pub drop_needed: f64,
+    /// Up to which rise the tips clear, mm; none when at every rise looked at.
+    pub rise_limit: Option<f64>,
+}
+
+/// The gap at the tips of a fan whose shroud goes up.
+///
+/// `offset_after` = offset − rise; `tip_gap` = `shroud_radius` − `fan_radius` − |`offset_after`|; with m = `shroud_radius` − `fan_radius` −
+/// clearance, `drop_needed` = max(0, −`offset_after` − m). All in mm. Fails when m < 0: the fan does not clear now even when
+/// centred. Source: plane geometry of two circles.
+///
+/// ```
+/// use liftsheet::calc::fan::{Fan, fan};
+/// let fitted = Fan { shroud_radius: 240.0, fan_radius: 215.0, offset: 5.0, clearance: 15.0, rise: 50.0 };
+/// let found = fan(&fitted).unwrap();
+/// assert_eq!((found.offset_after, found.tip_gap), (-45.0, -20.0));
+/// assert_eq!((found.shortfall, found.drop_needed, found.rise_limit), (35.0, 35.0, Some(15.0)));
+/// assert!(fan(&Fan { clearance: 30.0, ..fitted }).is_err());
+/// ```
+pub fn fan(given: &Fan) -> Result<FanResults, CalcError> {
+    let room = given.shroud_radius - given.fan_radius;
+    let margin = room - given.clearance;
+    if margin < 0.0 {
+        return Err(CalcError::new(
+            "fan_radius",
+            format!("{} mm", given.fan_radius),
+            format!(
+                "at most `shroud_radius` − `clearance`, which is {} mm: it does not clear now",
+                given.shroud_radius - given.clearance
+            ),
+        ));
+    }
+    let offset_after = given.offset - given.rise;
+    let tip_gap = room - offset_after.abs();
+    Ok(FanResults {
+        offset_after,
+        tip_gap,
+        shortfall: (given.clearance - tip_gap).max(0.0),
+        drop_needed: (-offset_after - margin).max(0.0),
+        rise_limit: rise_limit(given.offset.abs() <= margin, given.offset + margin),
+    })
+}
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "fan",
+    title: "does an engine-driven fan clear a body-mounted shroud",
+    source: "plane geometry of two circles",
+    inputs: &[
+        InputSpec::length("shroud_radius", "radius of the shroud's opening"),
+        InputSpec::length("fan_radius", "radius of the fan at its tips"),
+        InputSpec::signed_length("offset", "fan centre above shroud centre now"),
+        InputSpec::length("clearance", "gap required at the tips"),
+        InputSpec::RISE,
+    ],
+    results: &[
+        ResultSpec::length("offset_after", "fan centre above shroud centre after"),
+        ResultSpec::length("tip_gap", "least gap at the tips after"),
+        ResultSpec::length("shortfall", "how much of the clearance is missing"),
+        ResultSpec::length("drop_needed", "how far shroud or radiator must come down"),
+        ResultSpec::length("rise_limit", "up to which rise the tips clear").may_be_absent(),
+    ],
+    run: adapt,
+    turning,
+};
+
+fn given(inputs: &Inputs) -> Result<Fan, CalcError> {
+    Ok(Fan {
+        shroud_radius: take::number(inputs, "shroud_radius")?,
+        fan_radius: take::number(inputs, "fan_radius")?,
+        offset: take::number(inputs, "offset")?,
+        clearance: take::number(inputs, "clearance")?,
+        rise: take::number(inputs, "rise")?,
+    })
+}
+
+fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let given = given(inputs)?;
+    let found = fan(&given)?;
+    let margin = given.shroud_radius - given.fan_radius - given.clearance;
+    let limit = if given.offset.abs() <= margin {
+        "offset + m"
+    } else {
+        "0, because |offset| > m"
+    };
+    Ok(Found {
+        results: vec![
+            ("offset_after", found.offset_after.into()),
+            ("tip_gap", found.tip_gap.into()),
+            ("shortfall", found.shortfall.into()),
+            ("drop_needed", found.drop_needed.into()),
+            ("rise_limit", limit_value(found.rise_limit)),
+        ],
+        formulas: vec![
+            Formula::step(
+                "m",
+                "shroud_radius − fan_radius − clearance",
+                margin,
+                Unit::Mm,
+            ),
+            Formula::of("offset_after", "offset − rise"),
+            Formula::of("tip_gap", "shroud_radius − fan_radius − |offset_after|"),
+            Formula::of("shortfall", "max(0, clearance − tip_gap)"),
+            Formula::of("drop_needed", "max(0, −offset_after − m)"),
+            Formula::of("rise_limit", limit),
+        ],
+    })
+}
+
+/// The gap is largest with the fan centred; the limit drops to 0 where the fan centre is too high already.
+fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    let Ok(given) = given(inputs) else {
+        return Vec::new();
+    };
+    let room = given.shroud_radius - given.fan_radius;
+    let margin = room - given.clearance;
+    let off = given.offset.abs();
+    // A hair to the side that still holds: rounding must not drop the limit at its very edge.
+    let hair = 1e-12 * (given.shroud_radius + off);
+    vec![
+        ("offset", given.rise),
+        ("rise", given.offset),
+        ("offset", margin - hair),
+        ("offset", margin + hair),
+        ("offset", -margin),
+        ("clearance", room - off - hair),
+        (
+            "shroud_radius",
+            given.fan_radius + given.clearance + off + hair,
+        ),
+        (
+            "fan_radius",
+            given.shroud_radius - given.clearance - off - hair,
+        ),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FITTED: Fan = Fan {
+        shroud_radius: 240.0,
+        fan_radius: 215.0,
+        offset: 5.0,
+        clearance: 15.0,
+        rise: 50.0,
+    };
+
+    #[test]
+    fn a_fan_that_is_too_high_already_has_no_room_at_rise_zero() {
+        let high = Fan {
+            offset: 12.0,
+            ..FITTED
+        };
+        assert_eq!(fan(&high).unwrap().rise_limit, Some(0.0));
+    }
+
+    #[test]
+    fn a_rise_that_centres_the_fan_opens_the_gap() {
+        let centred = Fan {
+            rise: 5.0,
+            ..FITTED
+        };
+        let found = fan(&centred).unwrap();
+        assert_eq!(
+            (found.tip_gap, found.shortfall, found.drop_needed),
+            (25.0, 0.0, 0.0)
+        );
+    }
+}

@@ -1,0 +1,143 @@
+//! An evaluation → JSON for other programs. Takes what was found; gives full-precision numbers in canonical units, whatever
+//! units a person reads. A pure number has unit `"1"`; yes/no and words have unit null; a limit that does not exist is null.
+
+use serde_json::{Map, Value as Json, json};
+
+use super::{Evaluation, Given, Outcome, Value};
+use crate::quantity::Unit;
+
+/// The JSON of an evaluation: `{"calc", "inputs": {name: {"value", "unit"}}, "results": {name: {"value", "unit"}}}`.
+///
+/// An input known to a tolerance also has `tolerance` (half-width); when any input has one, each number and yes/no among
+/// the results also has `least` and `most` over the whole box (for yes/no, false before true).
+#[must_use]
+pub fn to_json(evaluation: &Evaluation) -> Json {
+    let tolerant = evaluation
+        .inputs
+        .iter()
+        .any(|(_, _, given)| given.tolerance > 0.0);
+    let inputs: Map<String, Json> = evaluation
+        .inputs
+        .iter()
+        .map(|(name, unit, given)| ((*name).to_owned(), input(*unit, given)))
+        .collect();
+    let results: Map<String, Json> = evaluation
+        .results
+        .iter()
+        .map(|outcome| (outcome.name.to_owned(), result(outcome, tolerant)))
+        .collect();
+    json!({"calc": evaluation.calc, "inputs": inputs, "results": results})
+}
+
+fn input(unit: Option<Unit>, given: &Given) -> Json {
+    let mut object = entry(&given.value, unit);
+    if given.tolerance > 0.0 {
+        object.insert("tolerance".to_owned(), json!(given.tolerance));
+    }
+    Json::Object(object)
+}
+
+fn result(outcome: &Outcome, tolerant: bool) -> Json {
+    let mut object = entry(&outcome.value, outcome.unit);
+    let ends = match (&outcome.value, outcome.bounds) {
+        (_, Some((least, most))) => Some((json!(least), json!(most))),
+        (Value::Flag(flag), None) if tolerant => {
+            let varies = outcome.elsewhere.contains(&Value::Flag(!flag));
+            Some((json!(*flag && !varies), json!(*flag || varies)))
+        }
+        _ => None,
+    };
+    if let Some((least, most)) = ends {
+        object.insert("least".to_owned(), least);
+        object.insert("most".to_owned(), most);
+    }
+    Json::Object(object)
+}
+
+fn entry(value: &Value, unit: Option<Unit>) -> Map<String, Json> {
+    let value = match value {
+        Value::Number(number) => json!(number),
+        Value::Flag(flag) => json!(flag),
+        Value::Word(word) => json!(word),
+        Value::Vector(vector) => json!(vector),
+        Value::Points(points) => json!(points),
+        Value::Places(places) => json!(places),
+        Value::List(list) => json!(list),
+        Value::Nothing => Json::Null,
+    };
+    let unit = unit.map_or(Json::Null, |unit| json!(unit.code()));
+    Map::from_iter([("value".to_owned(), value), ("unit".to_owned(), unit)])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::{Inputs, evaluate, find, read_input};
+
+    fn asked(calc: &str, inputs: &[(&str, &str)]) -> Json {
+        let calc = find(calc).unwrap();
+        let inputs: Inputs = inputs
+            .iter()
+            .map(|(name, text)| ((*name).to_owned(), read_input(calc, name, text).unwrap()))
+            .collect();
+        to_json(&evaluate(calc, &inputs).unwrap())
+    }
+
+    #[test]
+    fn numbers_keep_full_precision_in_canonical_units() {
+        let json = asked(
+            "lever",
+            &[
+                ("floor_height", "150"),
+                ("throw", "12 deg"),
+                ("lean", "0"),
+                ("radius", "8"),
+                ("aperture", "60"),
+                ("clearance", "15"),
+                ("length", "420"),
+                ("rise", "50"),
+            ],
+        );
+        assert_eq!(json["calc"], "lever");
+        assert_eq!(
+            json["inputs"]["throw"],
+            json!({"value": 12.0, "unit": "deg"})
+        );
+        let needed = json["results"]["aperture_needed"]["value"]
+            .as_f64()
+            .unwrap();
+        assert!((needed - 65.690_037).abs() < 5e-7);
+        assert_eq!(json["results"]["throw_ratio"]["unit"], "1");
+    }
+
+    #[test]
+    fn a_tolerance_adds_least_and_most() {
+        let json = asked(
+            "gap",
+            &[
+                ("gap", "60 ±2"),
+                ("direction", "opens"),
+                ("most_gap", "300"),
+                ("rise", "50"),
+            ],
+        );
+        assert_eq!(
+            json["inputs"]["gap"],
+            json!({"value": 60.0, "unit": "mm", "tolerance": 2.0})
+        );
+        assert_eq!(
+            json["inputs"]["direction"],
+            json!({"value": "opens", "unit": null})
+        );
+        let after = &json["results"]["gap_after"];
+        assert_eq!(
+            *after,
+            json!({"value": 110.0, "unit": "mm", "least": 108.0, "most": 112.0})
+        );
+        let limit = &json["results"]["rise_limit"];
+        assert_eq!(
+            (&limit["value"], &limit["unit"]),
+            (&Json::Null, &json!("mm"))
+        );
+    }
+}

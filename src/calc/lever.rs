@@ -1,0 +1,339 @@
+//! A lever pivoted on the gearbox that comes up through the floor. Takes its swing and the aperture on one side; gives the
+//! aperture it needs there once the floor is higher. Each swing is checked by itself; the worst decides, which is left to
+//! the rule.
+
+use super::limit::{limit_value, rise_limit};
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, MOST_RISE, Range, ResultSpec, Spans,
+    take,
+};
+use crate::quantity::Unit;
+
+/// One swing of a lever.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lever {
+    /// Height of the floor above the pivot, mm.
+    pub floor_height: f64,
+    /// Swing from rest to the end of the gate, one way, degrees, at least 0.
+    pub throw: f64,
+    /// Lean of the rest position from vertical toward that swing, degrees, −60…60.
+    pub lean: f64,
+    /// Radius of the lever at the floor, mm.
+    pub radius: f64,
+    /// From the rest centre line at today's floor to the edge of the aperture that way, mm.
+    pub aperture: f64,
+    /// Clearance required, engine and gearbox movement included, mm.
+    pub clearance: f64,
+    /// Pivot to knob, mm, longer than `floor_height`.
+    pub length: f64,
+    /// The rise, mm.
+    pub rise: f64,
+}
+
+/// What one swing needs after the rise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeverResults {
+    /// Aperture needed on that side, mm.
+    pub aperture_needed: f64,
+    /// How much of it is missing, mm.
+    pub shortfall: f64,
+    /// Longer lever that puts the knob back where it was above the floor, mm.
+    pub extension: f64,
+    /// How much the knob's travel grows by that extension, and its effort falls: a ratio.
+    pub throw_ratio: f64,
+    /// Up to which rise the aperture is enough, mm; none when at every rise looked at.
+    pub rise_limit: Option<f64>,
+}
+
+/// The aperture a lever needs once the floor is higher: the floor goes straight up, a leaning centre line does not.
+///
+/// `aperture_needed` = (`floor_height` + rise)·tan(lean + throw) − `floor_height·tan` lean + radius/cos(lean + throw) + clearance;
+/// extension = rise/cos lean; `throw_ratio` = (length + extension)/length. Lengths in mm, angles in degrees. Range: |lean| < 60,
+/// |lean + throw| < 75, length > `floor_height`; fails outside it. Source: plane geometry of a swinging line.
+///
+/// ```
+/// use liftsheet::calc::lever::{Lever, lever};
+/// let gear = Lever {
+///     floor_height: 150.0, throw: 12.0, lean: 0.0, radius: 8.0, aperture: 60.0, clearance: 15.0, length: 420.0, rise: 50.0,
+/// };
+/// let found = lever(&gear).unwrap();
+/// assert!((found.aperture_needed - 65.690).abs() < 5e-4);
+/// assert!((found.shortfall - 5.690).abs() < 5e-4);
+/// assert!((found.rise_limit.unwrap() - 23.230).abs() < 5e-4);
+/// assert!(lever(&Lever { throw: 80.0, ..gear }).is_err());
+/// ```
+pub fn lever(given: &Lever) -> Result<LeverResults, CalcError> {
+    check(given)?;
+    let end = Sines::of(given.lean + given.throw);
+    let rest = Sines::of(given.lean);
+    let needed = |rise: f64| {
+        (given.floor_height + rise) * end.tan - given.floor_height * rest.tan
+            + given.radius / end.cos
+            + given.clearance
+    };
+    let aperture_needed = needed(given.rise);
+    let extension = given.rise / rest.cos;
+    let holds_now = needed(0.0) <= given.aperture;
+    let until = if given.lean + given.throw > 0.0 {
+        (given.aperture - given.clearance - given.radius / end.cos + given.floor_height * rest.tan)
+            / end.tan
+            - given.floor_height
+    } else {
+        f64::INFINITY
+    };
+    Ok(LeverResults {
+        aperture_needed,
+        shortfall: (aperture_needed - given.aperture).max(0.0),
+        extension,
+        throw_ratio: (given.length + extension) / given.length,
+        rise_limit: rise_limit(holds_now, until),
+    })
+}
+
+struct Sines {
+    cos: f64,
+    tan: f64,
+}
+
+impl Sines {
+    fn of(degrees: f64) -> Self {
+        let angle = degrees.to_radians();
+        Self {
+            cos: angle.cos(),
+            tan: angle.tan(),
+        }
+    }
+}
+
+fn check(given: &Lever) -> Result<(), CalcError> {
+    let end = given.lean + given.throw;
+    if end.abs() >= 75.0 {
+        return Err(CalcError::new(
+            "throw",
+            format!(
+                "{}°, which takes the lever to {end}° from vertical",
+                given.throw
+            ),
+            "a swing that ends less than 75° from vertical",
+        ));
+    }
+    if given.length <= given.floor_height {
+        return Err(CalcError::new(
+            "length",
+            format!("{} mm", given.length),
+            format!(
+                "longer than `floor_height`, which is {} mm",
+                given.floor_height
+            ),
+        ));
+    }
+    Ok(())
+}
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "lever",
+    title: "does a lever pivoted on the gearbox still swing through the floor",
+    source: "plane geometry of a swinging line",
+    inputs: &[
+        InputSpec::length("floor_height", "height of the floor above the pivot"),
+        InputSpec::number(
+            "throw",
+            Unit::Degree,
+            Range::NotNegative,
+            "swing from rest to the end of the gate, one way",
+        ),
+        InputSpec::number(
+            "lean",
+            Unit::Degree,
+            Range::Between(-60.0, 60.0),
+            "lean of the rest position from vertical toward that swing",
+        ),
+        InputSpec::length("radius", "radius of the lever at the floor"),
+        InputSpec::length(
+            "aperture",
+            "from the rest centre line at today's floor to the edge that way",
+        ),
+        InputSpec::length("clearance", "clearance required, mount movement included"),
+        InputSpec::length("length", "pivot to knob"),
+        InputSpec::RISE,
+    ],
+    results: &[
+        ResultSpec::length("aperture_needed", "aperture needed on that side"),
+        ResultSpec::length("shortfall", "how much of it is missing"),
+        ResultSpec::length("extension", "longer lever that puts the knob back"),
+        ResultSpec::number(
+            "throw_ratio",
+            Unit::One,
+            "growth of the knob's travel by it",
+        ),
+        ResultSpec::length("rise_limit", "up to which rise the aperture is enough").may_be_absent(),
+    ],
+    run: adapt,
+    turning,
+};
+
+fn given(inputs: &Inputs) -> Result<Lever, CalcError> {
+    Ok(Lever {
+        floor_height: take::number(inputs, "floor_height")?,
+        throw: take::number(inputs, "throw")?,
+        lean: take::number(inputs, "lean")?,
+        radius: take::number(inputs, "radius")?,
+        aperture: take::number(inputs, "aperture")?,
+        clearance: take::number(inputs, "clearance")?,
+        length: take::number(inputs, "length")?,
+        rise: take::number(inputs, "rise")?,
+    })
+}
+
+/// The limit of a swing that ends upright or short of it.
+const NO_CROSSING: &str =
+    "none if it passes now, because the swing ends upright or short of it; else 0";
+
+fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let given = given(inputs)?;
+    let found = lever(&given)?;
+    let limit = if given.lean + given.throw > 0.0 {
+        "max(0, (aperture − clearance − radius/cos(lean + throw) + floor_height·tan(lean))/tan(lean + throw) − floor_height)"
+    } else {
+        NO_CROSSING
+    };
+    Ok(Found {
+        results: vec![
+            ("aperture_needed", found.aperture_needed.into()),
+            ("shortfall", found.shortfall.into()),
+            ("extension", found.extension.into()),
+            ("throw_ratio", found.throw_ratio.into()),
+            ("rise_limit", limit_value(found.rise_limit)),
+        ],
+        formulas: vec![
+            Formula::of(
+                "aperture_needed",
+                "(floor_height + rise)·tan(lean + throw) − floor_height·tan(lean) + radius/cos(lean + throw) + clearance",
+            ),
+            Formula::of("shortfall", "max(0, aperture_needed − aperture)"),
+            Formula::of("extension", "rise/cos(lean)"),
+            Formula::of("throw_ratio", "(length + extension)/length"),
+            Formula {
+                in_words: limit == NO_CROSSING,
+                ..Formula::of("rise_limit", limit)
+            },
+        ],
+    })
+}
+
+/// The aperture needed has one least value over the lean, and one over the throw where the lever is thick; the extension is
+/// least upright; the limit jumps where the swing ends upright.
+fn turning(inputs: &Inputs, spans: &Spans) -> Vec<(&'static str, f64)> {
+    let Ok(given) = given(inputs) else {
+        return Vec::new();
+    };
+    let mut turns = vec![
+        ("lean", 0.0),
+        ("lean", -given.throw),
+        ("lean", -given.throw + 1e-9),
+        ("throw", -given.lean),
+        ("throw", -given.lean + 1e-9),
+    ];
+    for height in [given.floor_height + given.rise, given.floor_height] {
+        if height < given.radius {
+            turns.push((
+                "throw",
+                (-height / given.radius).asin().to_degrees() - given.lean,
+            ));
+        }
+    }
+    if let Some((least, most)) = spans.of("lean") {
+        turns.push((
+            "lean",
+            bisect(least, most, |lean| needs_more(&given, lean, given.rise)),
+        ));
+        turns.push(("lean", best_lean(&given, least, most)));
+    }
+    turns
+}
+
+/// Whether a little more lean needs a larger aperture. The slope over the lean has the sign of
+/// H + radius·sin(lean + throw) − `floor_height·cos²(lean` + throw)/cos²(lean), H = `floor_height` + rise, which rises with the lean.
+fn needs_more(given: &Lever, lean: f64, rise: f64) -> bool {
+    let end = (lean + given.throw).to_radians();
+    let ratio = end.cos() / lean.to_radians().cos();
+    let height = given.floor_height + rise;
+    height + given.radius * end.sin() > given.floor_height * ratio * ratio
+}
+
+/// The lean between two at which the rise limit is largest: where the aperture needed at that very limit is least.
+fn best_lean(given: &Lever, least: f64, most: f64) -> f64 {
+    bisect(least, most, |lean| {
+        let found = lever(&Lever { lean, ..*given }).ok();
+        let limit = found.and_then(|found| found.rise_limit);
+        needs_more(given, lean, limit.unwrap_or(MOST_RISE))
+    })
+}
+
+/// The place where an answer changes from no to yes.
+fn bisect(mut no: f64, mut yes: f64, answer: impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..40 {
+        let middle = f64::midpoint(no, yes);
+        if answer(middle) {
+            yes = middle;
+        } else {
+            no = middle;
+        }
+    }
+    f64::midpoint(no, yes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const GEAR: Lever = Lever {
+        floor_height: 150.0,
+        throw: 12.0,
+        lean: 0.0,
+        radius: 8.0,
+        aperture: 60.0,
+        clearance: 15.0,
+        length: 420.0,
+        rise: 50.0,
+    };
+
+    #[test]
+    fn the_extension_puts_the_knob_back() {
+        let found = lever(&GEAR).unwrap();
+        assert!((found.extension - 50.0).abs() < 1e-9);
+        assert!((found.throw_ratio - 1.119).abs() < 5e-4);
+    }
+
+    #[test]
+    fn a_lean_toward_the_swing_needs_more_and_one_away_less() {
+        let needed = |lean| lever(&Lever { lean, ..GEAR }).unwrap().aperture_needed;
+        assert!((needed(10.0) - 77.98).abs() < 5e-3);
+        assert!((needed(-10.0) - 56.44).abs() < 5e-3);
+    }
+
+    #[test]
+    fn a_swing_that_ends_upright_has_no_limit_or_fails_at_once() {
+        let away = Lever {
+            lean: -20.0,
+            ..GEAR
+        };
+        assert_eq!(lever(&away).unwrap().rise_limit, None);
+        let tight = Lever {
+            aperture: 10.0,
+            clearance: 40.0,
+            ..away
+        };
+        assert_eq!(lever(&tight).unwrap().rise_limit, Some(0.0));
+    }
+
+    #[test]
+    fn a_lever_shorter_than_the_floor_is_high_is_refused() {
+        let error = lever(&Lever {
+            length: 150.0,
+            ..GEAR
+        })
+        .unwrap_err();
+        assert_eq!(error.input, "length");
+    }
+}

@@ -1,0 +1,31 @@
+//! The rise limit: up to which rise a check holds. Takes where a check stops holding; gives the limit as the contract
+//! of every calculation words it. Finding the place is left to each calculation.
+
+use super::{MOST_RISE, Value};
+
+/// The largest rise r up to 150 mm such that a check holds at every rise in 0…r.
+///
+/// `holds_now` says whether it holds at rise 0, and `until` is the rise (mm) at which it first stops holding, which may be
+/// infinite. None when it holds over all of 0…150; 0 when it fails at 0.
+///
+/// ```
+/// use liftsheet::calc::limit::rise_limit;
+/// assert_eq!(rise_limit(true, 75.5), Some(75.5));
+/// assert_eq!(rise_limit(true, 150.0), None);
+/// assert_eq!(rise_limit(false, 75.5), Some(0.0));
+/// ```
+#[must_use]
+pub fn rise_limit(holds_now: bool, until: f64) -> Option<f64> {
+    if !holds_now || until < 0.0 {
+        Some(0.0)
+    } else if until >= MOST_RISE {
+        None
+    } else {
+        Some(until)
+    }
+}
+
+/// A limit as a result: nothing when it is never reached.
+pub(super) fn limit_value(limit: Option<f64>) -> Value {
+    limit.map_or(Value::Nothing, Value::Number)
+}

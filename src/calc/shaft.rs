@@ -1,0 +1,327 @@
+//! The steering intermediate shaft: two Hooke (Cardan) joints and a sliding joint between column and box. Takes where the
+//! joints and axes stand; gives length, joint angles and, when the phase of the yokes is known, how unevenly the box turns,
+//! before and after the lift. The upper joint rides with the body, the lower with the chassis. Which angle or unevenness
+//! is too much is left to the rule: no published limit was found for steering joints.
+
+use super::CalcError;
+
+mod adapt;
+mod reach;
+mod vector;
+
+pub(super) use adapt::CALCULATION;
+use vector::{cross, dot, length, size, unit};
+
+/// The steepest joint angle for which the calculation answers, degrees.
+const STEEPEST: f64 = 80.0;
+/// Below this sine a joint counts as straight, and the twist between the joint planes has no meaning.
+const STRAIGHT: f64 = 1e-9;
+
+/// A place or direction: x forward, y left, z up.
+pub type Vector = [f64; 3];
+
+/// A steering intermediate shaft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shaft {
+    /// Joint centre on the column, mm.
+    pub upper: Vector,
+    /// Joint centre on the box, mm.
+    pub lower: Vector,
+    /// Direction of the column, down the drive; any length.
+    pub column_axis: Vector,
+    /// Direction of the box's input, down the drive; any length.
+    pub box_axis: Vector,
+    /// Overlap of the sliding joint now, mm.
+    pub overlap: f64,
+    /// Overlap that must be left, mm.
+    pub least_overlap: f64,
+    /// Travel left before it bottoms, mm.
+    pub room: Option<f64>,
+    /// Largest joint angle allowed, degrees, at most 80.
+    pub joint_limit: f64,
+    /// Angle from the upper to the lower yoke of the shaft, right-handed about upper→lower, degrees.
+    pub phase: Option<f64>,
+    /// The rise, mm.
+    pub rise: f64,
+}
+
+/// How a shaft stands at one rise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pose {
+    /// Joint centre to joint centre, mm.
+    pub length: f64,
+    /// Angle between column and shaft, degrees.
+    pub upper_angle: f64,
+    /// Angle between shaft and box axis, degrees.
+    pub lower_angle: f64,
+    /// Angle about upper→lower from the plane of the upper joint to that of the lower, degrees; 0 when either is straight.
+    pub twist: f64,
+    /// How unevenly the box turns; none when the phase is not known.
+    pub speed: Option<Speed>,
+}
+
+/// Speed of the box over the speed of the column through one turn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Speed {
+    /// Largest ratio, at least 1.
+    pub most: f64,
+    /// Least ratio: 1/most.
+    pub least: f64,
+    /// Angle of the one joint that would be as uneven, degrees.
+    pub residual_angle: f64,
+}
+
+/// A shaft before and after the lift.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShaftResults {
+    /// As it stands now.
+    pub before: Pose,
+    /// As it stands after the rise.
+    pub after: Pose,
+    /// How much longer it gets, mm.
+    pub growth: f64,
+    /// Overlap left, mm.
+    pub overlap_left: f64,
+    /// Whether the sliding joint bottoms; none when the room is not known.
+    pub bottoms: Option<bool>,
+    /// The first rise at which the overlap, the room or a joint angle goes out of bounds, mm; none when none does.
+    pub rise_limit: Option<f64>,
+}
+
+/// How the box turns for two joints at β₁ and β₂ (degrees) with ε degrees between the planes of the joints and their yokes.
+///
+/// With q = [cos²ε·(cos²β₁ + cos²β₂) + sin²ε·(1 + cos²β₁·cos²β₂)]/(2·cos β₁·cos β₂), most = q + √(q² − 1), least = 1/most. One
+/// joint at β swings between cos β and 1/cos β; equal angles in plane and in phase cancel. Range: 0 ≤ β < 90. Source: the
+/// displacement of a Hooke joint, tan θ₂ = tan θ₁·cos β, taken twice.
+///
+/// ```
+/// use liftsheet::calc::shaft::speed;
+/// let one = speed(20.0, 0.0, 0.0);
+/// assert!((one.least - 0.939_693).abs() < 5e-7 && (one.most - 1.064_178).abs() < 5e-7);
+/// assert!((speed(20.0, 20.0, 0.0).most - 1.0).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn speed(upper_angle: f64, lower_angle: f64, epsilon: f64) -> Speed {
+    let (c1, c2) = (
+        upper_angle.to_radians().cos(),
+        lower_angle.to_radians().cos(),
+    );
+    let (sin, cos) = epsilon.to_radians().sin_cos();
+    // q − 1, written so that nothing cancels where the joints do.
+    let across = 1.0 - c1 * c2;
+    let w = (cos * cos * (c1 - c2) * (c1 - c2) + sin * sin * across * across) / (2.0 * c1 * c2);
+    let over_one = w + (w * (w + 2.0)).sqrt();
+    let most = 1.0 + over_one;
+    Speed {
+        most,
+        least: 1.0 / most,
+        residual_angle: (over_one * (over_one + 2.0)).sqrt().atan().to_degrees(),
+    }
+}
+
+/// A shaft before and after the lift.
+///
+/// Lengths in mm, angles in degrees; β₁ and β₂ are the angles column–shaft and shaft–box; twist is the angle about upper→lower from
+/// column × shaft to shaft × box (0 when either joint is straight), and ε = twist − phase goes into [`speed`].
+/// Fails when the joint centres fall together, an axis has no direction or points up the drive, or a joint stands at over 80°,
+/// now or after the lift. Source: vector geometry, and [`speed`].
+///
+/// ```
+/// use liftsheet::calc::shaft::{Shaft, shaft};
+/// let found = shaft(&Shaft {
+///     upper: [0.0, 0.0, 0.0], lower: [300.0, 0.0, -400.0],
+///     column_axis: [3.0, 0.0, -4.0], box_axis: [3.0, 0.0, -4.0],
+///     overlap: 60.0, least_overlap: 30.0, room: None, joint_limit: 30.0, phase: Some(0.0), rise: 50.0,
+/// }).unwrap();
+/// assert_eq!(found.before.length, 500.0);
+/// assert!((found.growth - 40.833).abs() < 5e-4);
+/// assert!((found.after.speed.unwrap().most - 1.0).abs() < 1e-9);
+/// ```
+pub fn shaft(given: &Shaft) -> Result<ShaftResults, CalcError> {
+    check_axis("column_axis", given.column_axis)?;
+    check_axis("box_axis", given.box_axis)?;
+    let before = pose(given, 0.0);
+    check_pose(&before, None)?;
+    let after = pose(given, given.rise);
+    check_pose(&after, Some(given.rise))?;
+    let growth = after.length - before.length;
+    Ok(ShaftResults {
+        before,
+        after,
+        growth,
+        overlap_left: given.overlap - growth,
+        bottoms: given.room.map(|room| -growth > room),
+        rise_limit: reach::first_limit(given, &before),
+    })
+}
+
+fn check_axis(name: &str, axis: Vector) -> Result<(), CalcError> {
+    if length(axis) > 0.0 {
+        Ok(())
+    } else {
+        Err(CalcError::new(
+            name,
+            "0, 0, 0",
+            "a direction down the drive such as `1,0,-1`",
+        ))
+    }
+}
+
+/// Refuses a pose that no steering shaft takes; `lifted` is the rise it comes from, or none for the shaft as it stands.
+fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
+    let at = lifted.map_or_else(String::new, |rise| format!(" at a rise of {rise} mm"));
+    if pose.length.is_nan() || pose.length <= 0.0 {
+        return Err(CalcError::new(
+            if lifted.is_some() { "rise" } else { "lower" },
+            format!("where both joint centres fall together{at}"),
+            "joint centres that are apart",
+        ));
+    }
+    for (axis, angle) in [
+        ("column_axis", pose.upper_angle),
+        ("box_axis", pose.lower_angle),
+    ] {
+        let given = format!("{angle:.1}° from the shaft{at}");
+        if angle > 90.0 {
+            let allowed = "a direction down the drive; this axis points up the drive";
+            return Err(CalcError::new(axis, given, allowed));
+        }
+        if angle > STEEPEST {
+            return Err(CalcError::new(axis, given, "a joint angle up to 80°"));
+        }
+    }
+    Ok(())
+}
+
+/// How the shaft stands at a rise.
+fn pose(given: &Shaft, rise: f64) -> Pose {
+    let along = line(given, rise);
+    let (column, line, gearbox) = (unit(given.column_axis), unit(along), unit(given.box_axis));
+    let (upper, lower) = (cross(column, line), cross(line, gearbox));
+    let (upper_sine, lower_sine) = (size(upper), size(lower));
+    let upper_angle = upper_sine.atan2(dot(column, line)).to_degrees();
+    let lower_angle = lower_sine.atan2(dot(line, gearbox)).to_degrees();
+    let twist = if upper_sine < STRAIGHT || lower_sine < STRAIGHT {
+        0.0
+    } else {
+        dot(cross(upper, lower), line)
+            .atan2(dot(upper, lower))
+            .to_degrees()
+    };
+    Pose {
+        length: length(along),
+        upper_angle,
+        lower_angle,
+        twist,
+        speed: given
+            .phase
+            .map(|phase| speed(upper_angle, lower_angle, twist - phase)),
+    }
+}
+
+/// From the upper to the lower joint centre at a rise.
+fn line(given: &Shaft, rise: f64) -> Vector {
+    let [ux, uy, uz] = given.upper;
+    let [lx, ly, lz] = given.lower;
+    [lx - ux, ly - uy, lz - uz - rise]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STRAIGHT_DOWN_THE_LINE: Shaft = Shaft {
+        upper: [0.0, 0.0, 0.0],
+        lower: [300.0, 0.0, -400.0],
+        column_axis: [3.0, 0.0, -4.0],
+        box_axis: [3.0, 0.0, -4.0],
+        overlap: 60.0,
+        least_overlap: 30.0,
+        room: None,
+        joint_limit: 30.0,
+        phase: Some(0.0),
+        rise: 50.0,
+    };
+
+    fn close(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-6
+    }
+
+    #[test]
+    fn a_straight_shaft_bends_equally_at_both_joints() {
+        let found = shaft(&STRAIGHT_DOWN_THE_LINE).unwrap();
+        assert!(close(found.before.upper_angle, 0.0));
+        assert!(close(found.after.upper_angle, found.after.lower_angle));
+        assert_eq!(found.bottoms, None);
+        // √(300² + z²) = 530 at z = −436.921...
+        assert!(close(found.rise_limit.unwrap(), 36.921_045));
+    }
+
+    #[test]
+    fn without_the_phase_nothing_is_said_about_the_speed() {
+        let found = shaft(&Shaft {
+            phase: None,
+            ..STRAIGHT_DOWN_THE_LINE
+        })
+        .unwrap();
+        assert_eq!((found.before.speed, found.after.speed), (None, None));
+    }
+
+    #[test]
+    fn a_joint_angle_may_be_what_limits() {
+        let found = shaft(&Shaft {
+            joint_limit: 1.0,
+            ..STRAIGHT_DOWN_THE_LINE
+        })
+        .unwrap();
+        let limit = found.rise_limit.unwrap();
+        let there = shaft(&Shaft {
+            rise: limit,
+            ..STRAIGHT_DOWN_THE_LINE
+        })
+        .unwrap();
+        assert!(close(there.after.upper_angle, 1.0), "{limit}");
+    }
+
+    #[test]
+    fn a_shaft_that_shortens_may_bottom() {
+        let rising = Shaft {
+            lower: [300.0, 0.0, 400.0],
+            column_axis: [3.0, 0.0, 4.0],
+            box_axis: [3.0, 0.0, 4.0],
+            room: Some(20.0),
+            ..STRAIGHT_DOWN_THE_LINE
+        };
+        let found = shaft(&rising).unwrap();
+        assert!(found.growth < -20.0);
+        assert_eq!(found.bottoms, Some(true));
+        let limit = found.rise_limit.unwrap();
+        let there = shaft(&Shaft {
+            rise: limit,
+            ..rising
+        })
+        .unwrap();
+        assert!(close(there.growth, -20.0));
+    }
+
+    #[test]
+    fn an_axis_up_the_drive_and_a_joint_over_eighty_degrees_are_refused() {
+        let refuse = |column_axis| {
+            shaft(&Shaft {
+                column_axis,
+                ..STRAIGHT_DOWN_THE_LINE
+            })
+            .unwrap_err()
+            .to_string()
+        };
+        assert!(refuse([-3.0, 0.0, 4.0]).contains("this axis points up the drive"));
+        assert!(refuse([4.0, 0.0, 2.5]).contains("up to 80°"));
+        assert!(refuse([0.0; 3]).contains("`column_axis` is 0, 0, 0"));
+    }
+
+    #[test]
+    fn yokes_a_quarter_turn_out_add_what_they_would_cancel() {
+        let out = speed(20.0, 20.0, 90.0);
+        assert!(close(out.most, 1.0 / 20.0_f64.to_radians().cos().powi(2)));
+    }
+}

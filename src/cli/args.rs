@@ -1,0 +1,195 @@
+//! What may be typed on the command line, and nothing else: commands, options, help. Each command's work is in its own file.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::quantity;
+
+/// Makes the ordered, checked job sheet for raising a vehicle's body off its ladder chassis.
+#[derive(Debug, Parser)]
+#[command(name = "liftsheet", version, max_term_width = 100)]
+#[command(
+    after_help = "Exit codes: 0 done; 1 findings that stop the work; 2 could not run.\n\
+    Without a JOB, pages use the built-in demo, which is not a vehicle."
+)]
+pub(super) struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Check job files and rule sets: every problem at once, with line and column
+    #[command(
+        after_help = "Examples:\n  liftsheet check job.yaml\n  liftsheet check my-rules/       rules laid over the built-in ones\n  \
+        liftsheet check                 the built-in rules and demos"
+    )]
+    Check(CheckArgs),
+    /// Print what is still to be measured, and what each value decides
+    #[command(
+        after_help = "Examples:\n  liftsheet survey job.yaml -o survey.html\n  liftsheet survey job.yaml --units in"
+    )]
+    Survey(PageArgs),
+    /// Print the job sheet: every task in the order of work, with its numbers and boxes
+    #[command(
+        after_help = "Examples:\n  liftsheet sheet -o sheet.html               the built-in demo\n  \
+        liftsheet sheet job.yaml -o sheet.html --paper letter\n  liftsheet sheet job.yaml --format json\n  \
+        liftsheet sheet jobs/*.yaml -o out/ --format html"
+    )]
+    Sheet(SheetArgs),
+    /// Make one calculation and show its working
+    #[command(
+        after_help = "Examples:\n  liftsheet calc run plan=300 level=120 slack='60 mm ±2' reserve=25 rise='2 in'\n  \
+        liftsheet calc plane 'points=1200,550,50;1200,-550,50;-1500,550,50;-1500,-550,51' --format json\n  \
+        liftsheet calc                  every calculation with its inputs"
+    )]
+    Calc(CalcArgs),
+    /// Explain a problem's code
+    #[command(
+        after_help = "Examples:\n  liftsheet explain unknown-part\n  liftsheet explain      every code in a line"
+    )]
+    Explain {
+        /// The code, as it stands in square brackets behind `error`
+        code: Option<String>,
+    },
+}
+
+/// Where the rules come from.
+#[derive(Debug, Clone, Args)]
+pub(super) struct RulesArgs {
+    /// A folder of rule files to lay over the built-in ones (may be given again)
+    #[arg(long, value_name = "DIR")]
+    pub(super) rules: Vec<PathBuf>,
+    /// Use the folders of --rules alone, without the built-in rules
+    #[arg(long, requires = "rules")]
+    pub(super) only_own_rules: bool,
+}
+
+/// How pages look.
+#[derive(Debug, Clone, Args)]
+pub(super) struct LookArgs {
+    /// Units on the page; JSON and digests never change with it
+    #[arg(long, value_enum, default_value = "mm")]
+    pub(super) units: UnitsArg,
+    /// Paper that the HTML page prints on
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(super) paper: PaperArg,
+}
+
+/// Where a page goes.
+#[derive(Debug, Clone, Args)]
+pub(super) struct OutputArgs {
+    /// The file to write (its ending gives the format), a folder ending in `/`, or `-` for standard output
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: Option<PathBuf>,
+    /// The format, when the file's ending does not give it
+    #[arg(long, value_enum)]
+    pub(super) format: Option<FormatArg>,
+    /// Overwrite a file that liftsheet did not write
+    #[arg(long)]
+    pub(super) force: bool,
+}
+
+/// `check`.
+#[derive(Debug, Args)]
+pub(super) struct CheckArgs {
+    /// Job files, folders of rules, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    pub(super) files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+}
+
+/// A page of one job.
+#[derive(Debug, Args)]
+pub(super) struct PageArgs {
+    /// The job file, or `-` for standard input
+    #[arg(value_name = "JOB")]
+    pub(super) job: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+    #[command(flatten)]
+    pub(super) look: LookArgs,
+    #[command(flatten)]
+    pub(super) output: OutputArgs,
+}
+
+/// `sheet`.
+#[derive(Debug, Args)]
+pub(super) struct SheetArgs {
+    /// Job files, or `-` for standard input
+    #[arg(value_name = "JOB")]
+    pub(super) jobs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+    #[command(flatten)]
+    pub(super) look: LookArgs,
+    #[command(flatten)]
+    pub(super) output: OutputArgs,
+}
+
+/// `calc`.
+#[derive(Debug, Args)]
+pub(super) struct CalcArgs {
+    /// The calculation; every one is listed when left out
+    pub(super) name: Option<String>,
+    /// Its inputs, such as `rise=50mm`
+    #[arg(value_name = "INPUT=VALUE", allow_hyphen_values = true)]
+    pub(super) inputs: Vec<String>,
+    /// Units of the printed working; JSON never changes with it
+    #[arg(long, value_enum, default_value = "mm")]
+    pub(super) units: UnitsArg,
+    /// The format of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub(super) format: CalcFormatArg,
+}
+
+/// Units on pages.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum UnitsArg {
+    /// Millimetres, kilograms, newton metres
+    Mm,
+    /// Inches, pounds, pound-feet
+    In,
+}
+
+impl From<UnitsArg> for quantity::Units {
+    fn from(units: UnitsArg) -> Self {
+        match units {
+            UnitsArg::Mm => Self::Metric,
+            UnitsArg::In => Self::Inch,
+        }
+    }
+}
+
+/// Paper sizes.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum PaperArg {
+    /// 210 × 297 mm
+    A4,
+    /// 8.5 × 11 in
+    Letter,
+}
+
+/// Formats of a page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum FormatArg {
+    /// Markdown, readable as plain text
+    Md,
+    /// One HTML file with a print stylesheet
+    Html,
+    /// The plan for other programs
+    Json,
+}
+
+/// Formats of a calculation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum CalcFormatArg {
+    /// The working, for a person
+    Text,
+    /// Inputs and results, for a program
+    Json,
+}

@@ -1,0 +1,150 @@
+//! Files in: job files, folders of rules, standard input. Every problem goes to the report with the text it is about.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::args::RulesArgs;
+use crate::job::{self, Job};
+use crate::report::{Code, Place, Problem, Report};
+use crate::rules::{self, Files, Rules, builtin};
+use crate::source::{Source, Sources};
+
+/// The embedded demo, below `rules/`.
+pub(super) const DEMO: &str = "demo/forestry-crew.yaml";
+/// The same vehicle while it is still being surveyed.
+pub(super) const DEMO_SURVEY: &str = "demo/forestry-crew-survey.yaml";
+
+/// What was read so far, and what was wrong with it.
+#[derive(Default)]
+pub(super) struct Loaded {
+    pub(super) report: Report,
+    pub(super) sources: Sources,
+}
+
+impl Loaded {
+    /// The text of a job file: the path given, standard input for `-`, the demo for none.
+    pub(super) fn source(&mut self, path: Option<&Path>, demo: &str) -> Option<Source> {
+        let source = match path {
+            None => builtin::file(demo).ok_or_else(|| {
+                Problem::error(Code::UnreadableFile, "the built-in demo is missing")
+                    .at(Place::file(builtin::shown(demo)))
+                    .help("give a job file")
+            }),
+            Some(path) if path == Path::new("-") => {
+                Source::from_reader("<stdin>", io::stdin().lock())
+            }
+            Some(path) => Source::read(path),
+        };
+        match source {
+            Ok(source) => {
+                self.sources.add(source.clone());
+                Some(source)
+            }
+            Err(problem) => {
+                self.report.push(problem);
+                None
+            }
+        }
+    }
+
+    /// A checked job; none when it has a problem.
+    pub(super) fn job(&mut self, path: Option<&Path>, demo: &str) -> Option<Job> {
+        let source = self.source(path, demo)?;
+        job::read(&source, path.is_none(), &mut self.report)
+    }
+
+    /// The rule files: the built-in ones with the user's folders over them.
+    pub(super) fn rule_files(&mut self, args: &RulesArgs) -> Option<Files> {
+        if args.rules.is_empty() {
+            return Some(Files::builtin());
+        }
+        let mut own = BTreeMap::new();
+        let before = self.report.problems.len();
+        for folder in &args.rules {
+            self.read_folder(folder, &mut own);
+        }
+        let fine = self.report.problems.len() == before;
+        fine.then(|| Files::overlaid(own, !args.only_own_rules))
+    }
+
+    fn read_folder(&mut self, folder: &Path, own: &mut BTreeMap<String, Source>) {
+        let files = match yaml_files(folder) {
+            Ok(files) => files,
+            Err(error) => {
+                let message = format!("the rules folder cannot be read: {error}");
+                let problem = Problem::error(Code::UnreadableFile, message)
+                    .at(Place::file(folder.display().to_string()))
+                    .help(
+                        "give a folder that holds `connections/`, `procedure/` or `settings.yaml`",
+                    );
+                self.report.push(problem);
+                return;
+            }
+        };
+        for file in files {
+            let inside = file.strip_prefix(folder).unwrap_or(&file);
+            let parts: Vec<String> = inside
+                .iter()
+                .map(|part| part.to_string_lossy().into_owned())
+                .collect();
+            match Source::read(&file) {
+                Ok(source) => {
+                    self.sources.add(source.clone());
+                    own.insert(parts.join("/"), source);
+                }
+                Err(problem) => self.report.push(problem),
+            }
+        }
+    }
+
+    /// The rules that a job needs.
+    pub(super) fn rules_for(&mut self, job: &Job, files: &Files) -> Rules {
+        let links = job.links.values().map(|link| link.class.as_str());
+        let mounts = job.mounts.values().map(|mount| mount.class.as_str());
+        let bridges = job.parts.values().filter_map(|part| part.class.as_deref());
+        let wanted: BTreeSet<&str> = links.chain(mounts).chain(bridges).collect();
+        self.rules(files, wanted)
+    }
+
+    /// The rules with every class.
+    pub(super) fn all_rules(&mut self, files: &Files) -> Rules {
+        let ids = files.class_ids();
+        self.rules(files, ids.iter().map(String::as_str).collect())
+    }
+
+    fn rules(&mut self, files: &Files, wanted: BTreeSet<&str>) -> Rules {
+        let rules = rules::load(files, wanted, &mut self.report);
+        self.show_builtin();
+        rules
+    }
+
+    /// Adds the texts of our own files when there is a problem to show; otherwise nobody needs them.
+    pub(super) fn show_builtin(&mut self) {
+        if !self.report.is_empty() {
+            for (_, source) in builtin::all() {
+                self.sources.add(source);
+            }
+        }
+    }
+}
+
+/// The YAML files in a folder and the folders below it, sorted.
+fn yaml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
+    let mut files = Vec::new();
+    let mut folders = vec![folder.to_owned()];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(&folder)? {
+            let entry = entry?;
+            let path = entry.path();
+            // Links are not followed, so a link to a folder above cannot make this go round.
+            if entry.file_type()?.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|ending| ending == "yaml") {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    Ok(files)
+}

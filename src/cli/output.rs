@@ -1,0 +1,89 @@
+//! Pages out: to standard output, or to a file that appears whole or not at all.
+
+use std::fmt;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Why a page could not be written.
+#[derive(Debug)]
+pub(super) struct OutputError {
+    path: PathBuf,
+    reason: String,
+}
+
+impl fmt::Display for OutputError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.path.display(), self.reason)
+    }
+}
+
+impl OutputError {
+    fn new(path: &Path, reason: impl fmt::Display) -> Self {
+        Self {
+            path: path.to_owned(),
+            reason: reason.to_string(),
+        }
+    }
+}
+
+/// Writes a text to standard output; a reader that has gone away is not an error.
+pub(super) fn print(text: &str) -> Result<(), OutputError> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(OutputError::new(Path::new("standard output"), error))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Writes a text to standard error; nobody is left to tell when that fails.
+pub(super) fn complain(text: &str) {
+    let mut out = io::stderr().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
+pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), OutputError> {
+    if !force && !ours(path, mark) {
+        return Err(OutputError::new(
+            path,
+            "this file was not written by liftsheet; give another name, or --force to overwrite it",
+        ));
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let failed = |error: io::Error| OutputError::new(path, error);
+    let mut builder = tempfile::Builder::new();
+    let builder = permissions(&mut builder);
+    let mut file = builder.tempfile_in(folder).map_err(failed)?;
+    file.write_all(text.as_bytes()).map_err(failed)?;
+    file.persist(path).map_err(|error| failed(error.error))?;
+    Ok(())
+}
+
+/// A page is for everybody in the workshop, not only for who printed it.
+#[cfg(unix)]
+fn permissions<'a>(
+    builder: &'a mut tempfile::Builder<'static, 'static>,
+) -> &'a tempfile::Builder<'static, 'static> {
+    use std::os::unix::fs::PermissionsExt;
+    builder.permissions(std::fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn permissions<'a>(
+    builder: &'a mut tempfile::Builder<'static, 'static>,
+) -> &'a tempfile::Builder<'static, 'static> {
+    builder
+}
+
+/// Whether a path is free, or holds a file that this program wrote.
+fn ours(path: &Path, mark: &str) -> bool {
+    match std::fs::read(path) {
+        Ok(bytes) => bytes.is_empty() || String::from_utf8_lossy(&bytes).contains(mark),
+        Err(error) => error.kind() == io::ErrorKind::NotFound,
+    }
+}

@@ -1,0 +1,281 @@
+//! A body lift is a cut: parts fall into rigid groups, and the links between groups are pulled apart.
+//!
+//! Takes a checked [`Job`]; gives [`Cut`]: what every part rides with, and every link, mount and bridging part split into
+//! spans, each with its rise and its movement on the way. What that means for a link is left to `assess`.
+
+mod bodies;
+mod groups;
+mod span;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use bodies::{Body, Pose};
+pub use groups::Hung;
+pub use span::{Span, Working};
+
+use self::span::Ground;
+use crate::job::{CHASSIS, Fixing, Job, Measurements, PartId, Point, Side};
+use crate::report::{Code, Path, Problem, Report};
+
+/// A vehicle cut between its body and its chassis.
+#[derive(Debug, Clone)]
+pub struct Cut {
+    /// The rigid groups: the chassis, then the raised bodies in the order in which they go up.
+    pub groups: Vec<PartId>,
+    /// What every part rides with.
+    pub parts: BTreeMap<PartId, Hung>,
+    /// The raised bodies.
+    pub bodies: BTreeMap<PartId, Body>,
+    /// Every link, mount and bridging part, by id.
+    pub links: BTreeMap<String, CutLink>,
+}
+
+/// What a [`CutLink`] stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// A link of the job file.
+    Link,
+    /// A body mount.
+    Mount,
+    /// A part bolted to both sides of the cut.
+    Bridge,
+}
+
+/// A link split into its spans.
+#[derive(Debug, Clone)]
+pub struct CutLink {
+    /// What it stands for.
+    pub origin: Origin,
+    /// Its class of connection; none for a bridging part that names none.
+    pub class: Option<String>,
+    /// What it is called on the pages, when that is not the class's title.
+    pub title: Option<String>,
+    /// Where it stands in the job file.
+    pub path: Path,
+    /// Its parts in order.
+    pub fixings: Vec<PartId>,
+    /// Its spans in order.
+    pub spans: Vec<Span>,
+    /// Whether somebody looked how it is held between its ends.
+    pub held_known: bool,
+    /// Its area and where that stands in the file, when it is not the class's.
+    pub area: Option<(String, Path)>,
+    /// The raised body and the side that its work belongs to.
+    pub raised_with: Option<(PartId, Option<Side>)>,
+    /// What was measured on it.
+    pub measured: Measurements,
+    /// What was measured on one of its spans, by the span's number.
+    pub by_span: BTreeMap<usize, Measurements>,
+}
+
+impl CutLink {
+    /// The spans that the lift pulls apart, with their numbers.
+    pub fn disturbed_spans(&self) -> impl Iterator<Item = (usize, &Span)> {
+        let spans = self.spans.iter().enumerate();
+        spans.filter(|(_, span)| span.disturbed())
+    }
+
+    /// Whether the lift pulls any span apart, at the end or on the way.
+    #[must_use]
+    pub fn disturbed(&self) -> bool {
+        self.disturbed_spans().next().is_some()
+    }
+}
+
+/// Cuts the vehicle; problems (a floating part, two things of one id) go to the report.
+pub fn cut(job: &Job, report: &mut Report) -> Cut {
+    let parts = groups::groups(job, report);
+    let mut bodies = BTreeMap::new();
+    for raise in &job.lift.raise {
+        if let Some(body) = Body::new(job, raise, report) {
+            bodies.insert(raise.group.clone(), body);
+        }
+    }
+    let corners = corners(job);
+    let ground = Ground {
+        hung: &parts,
+        bodies: &bodies,
+        order: job.lift.raise.iter().map(|raise| &raise.group).collect(),
+        corners: &corners,
+        wheels_hang: job.vehicle.wheels_hang,
+    };
+    let mut links = BTreeMap::new();
+    let all = links_of(job, &ground).chain(mounts_of(job, &ground));
+    for (id, link) in all.chain(bridges_of(job, &parts, &ground)) {
+        let path = link.path.clone();
+        if links.insert(id.clone(), link).is_some() {
+            let message = format!("`{id}` names two things on the job sheet");
+            let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
+            report.push(
+                Problem::error(Code::DuplicateId, message)
+                    .at(job.place(&path))
+                    .help(help),
+            );
+        }
+    }
+    let mut groups = vec![CHASSIS.to_owned()];
+    groups.extend(job.lift.raise.iter().map(|raise| raise.group.clone()));
+    Cut {
+        groups,
+        parts,
+        bodies,
+        links,
+    }
+}
+
+fn links_of<'a>(
+    job: &'a Job,
+    ground: &'a Ground<'_>,
+) -> impl Iterator<Item = (String, CutLink)> + 'a {
+    job.links.iter().map(|(id, link)| {
+        let spans = spans(&link.fixings, ground);
+        let cut = CutLink {
+            origin: Origin::Link,
+            class: Some(link.class.clone()),
+            title: link.title.clone(),
+            path: link.path.clone(),
+            fixings: link
+                .fixings
+                .iter()
+                .map(|fixing| fixing.part.clone())
+                .collect(),
+            raised_with: raised_with(&spans, &link.fixings, ground),
+            spans,
+            held_known: link.held_known,
+            area: link.area.clone(),
+            measured: link.measured.clone(),
+            by_span: link.by_span.clone(),
+        };
+        (id.clone(), cut)
+    })
+}
+
+fn mounts_of<'a>(
+    job: &'a Job,
+    ground: &'a Ground<'_>,
+) -> impl Iterator<Item = (String, CutLink)> + 'a {
+    job.mounts.iter().map(|(id, mount)| {
+        let fixing = |part: &str| Fixing {
+            part: part.to_owned(),
+            at: Some(mount.at),
+        };
+        let fixings = [fixing(CHASSIS), fixing(&mount.group)];
+        let mut spans = spans(&fixings, ground);
+        for span in &mut spans {
+            span.rise = mount.spacer;
+            span.geometry = None;
+        }
+        let cut = CutLink {
+            origin: Origin::Mount,
+            class: Some(mount.class.clone()),
+            title: Some(format!("mount {id}")),
+            path: mount.path.clone(),
+            fixings: fixings.iter().map(|fixing| fixing.part.clone()).collect(),
+            raised_with: raised_with(&spans, &fixings, ground),
+            spans,
+            held_known: true,
+            area: None,
+            measured: mount.measured.clone(),
+            by_span: BTreeMap::new(),
+        };
+        (format!("mount-{id}"), cut)
+    })
+}
+
+/// Parts whose own bolts join two groups: each is a link between what it is bolted to.
+fn bridges_of<'a>(
+    job: &'a Job,
+    hung: &'a BTreeMap<PartId, Hung>,
+    ground: &'a Ground<'_>,
+) -> impl Iterator<Item = (String, CutLink)> + 'a {
+    let bridges = job
+        .parts
+        .iter()
+        .filter(|(id, _)| hung.get(*id).is_some_and(|hung| hung.bridges));
+    bridges.map(|(id, part)| {
+        let fixing = |part: &PartId| Fixing {
+            part: part.clone(),
+            at: None,
+        };
+        let fixings: Vec<Fixing> = part.fixed_to.iter().map(fixing).collect();
+        let spans = spans(&fixings, ground);
+        let cut = CutLink {
+            origin: Origin::Bridge,
+            class: part.class.clone(),
+            title: part.title.clone(),
+            path: part.path.clone().unwrap_or_else(Path::root),
+            fixings: fixings.iter().map(|fixing| fixing.part.clone()).collect(),
+            raised_with: raised_with(&spans, &fixings, ground),
+            spans,
+            held_known: true,
+            area: None,
+            measured: part.measured.clone(),
+            by_span: BTreeMap::new(),
+        };
+        (id.clone(), cut)
+    })
+}
+
+fn spans(fixings: &[Fixing], ground: &Ground<'_>) -> Vec<Span> {
+    let pairs = fixings.windows(2);
+    pairs
+        .filter_map(|pair| match pair {
+            [from, to] => Some(ground.span(from, to)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// The raised body that a link's work goes with, and the side of its place: the last one up of those it is fixed to.
+fn raised_with(
+    spans: &[Span],
+    fixings: &[Fixing],
+    ground: &Ground<'_>,
+) -> Option<(PartId, Option<Side>)> {
+    let groups: BTreeSet<&PartId> = spans
+        .iter()
+        .flat_map(|span| span.groups.0.iter().chain(&span.groups.1))
+        .collect();
+    let group = ground
+        .order
+        .iter()
+        .rev()
+        .find(|group| groups.contains(**group))?;
+    let y = fixings.iter().find_map(|fixing| fixing.at).map(|at| at[1]);
+    let side = y.map(|y| if y >= 0.0 { Side::Left } else { Side::Right });
+    Some(((*group).clone(), side))
+}
+
+/// The corners of the box round every known place of the vehicle.
+fn corners(job: &Job) -> Vec<Point> {
+    let mounts = job.mounts.values().map(|mount| mount.at);
+    let fixings = job.links.values().flat_map(|link| &link.fixings);
+    let places: Vec<Point> = mounts
+        .chain(fixings.filter_map(|fixing| fixing.at))
+        .collect();
+    let end = |axis: usize, pick: fn(f64, f64) -> f64, start: f64| {
+        let along = places.iter().filter_map(|place| place.get(axis).copied());
+        along.fold(start, pick)
+    };
+    if places.is_empty() {
+        return Vec::new();
+    }
+    let ends: Vec<(f64, f64)> = (0..3)
+        .map(|axis| {
+            (
+                end(axis, f64::min, f64::INFINITY),
+                end(axis, f64::max, f64::NEG_INFINITY),
+            )
+        })
+        .collect();
+    let [x, y, z] = ends.as_slice() else {
+        return Vec::new();
+    };
+    let mut corners = Vec::new();
+    for x in [x.0, x.1] {
+        for y in [y.0, y.1] {
+            corners.extend([z.0, z.1].map(|z| [x, y, z]));
+        }
+    }
+    corners
+}

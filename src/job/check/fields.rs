@@ -1,0 +1,161 @@
+//! Reading single fields of a job file: quantities in their range, words of a list, ids, places on the vehicle.
+//!
+//! Every method reports what is wrong and gives nothing then, so that the caller can go on to the next field.
+
+use crate::calc::Range;
+use crate::job::written::{Measured, OneOrMore};
+use crate::job::{Measurements, Point};
+use crate::quantity::{Quantity, QuantityError, Unit, Written};
+use crate::report::{Code, Path, Place, Problem, Report, or_list, unknown_help};
+
+/// The file that is checked and the report that its problems go to.
+pub(super) struct Fields<'a> {
+    pub(super) file: &'a str,
+    pub(super) report: &'a mut Report,
+}
+
+/// Places on a vehicle: nothing is farther than this from its origin, mm.
+const REACH: f64 = 20_000.0;
+/// The longest id, in characters.
+const LONGEST_ID: usize = 64;
+
+impl Fields<'_> {
+    /// The place that a path names.
+    pub(super) fn place(&self, path: &Path) -> Place {
+        Place {
+            file: self.file.to_owned(),
+            path: path.clone(),
+        }
+    }
+
+    /// Reports a problem at a path.
+    pub(super) fn problem(&mut self, code: Code, path: &Path, message: String, help: &str) {
+        let place = self.place(path);
+        self.report
+            .push(Problem::error(code, message).at(place).help(help));
+    }
+
+    /// A quantity of the unit's kind and in its range; a tolerance may not leave the range either.
+    pub(super) fn quantity(
+        &mut self,
+        written: &Written,
+        unit: Unit,
+        range: Range,
+        path: &Path,
+    ) -> Option<Quantity> {
+        let quantity = match Quantity::parse(written.as_str(), unit) {
+            Ok(quantity) => quantity,
+            Err(error) => {
+                self.problem(code_of(&error), path, error.to_string(), &error.help());
+                return None;
+            }
+        };
+        if range.allows(quantity.least()) && range.allows(quantity.most()) {
+            return Some(quantity);
+        }
+        let unit = match unit {
+            Unit::One => String::new(),
+            _ => format!(" {}", unit.code()),
+        };
+        self.problem(
+            Code::OutOfRange,
+            path,
+            format!("`{written}` is out of range"),
+            &format!("allowed here: {}{unit}", range.phrase()),
+        );
+        None
+    }
+
+    /// The number of an optional field; none also when it is wrong.
+    pub(super) fn number(
+        &mut self,
+        written: Option<&Written>,
+        unit: Unit,
+        range: Range,
+        path: &Path,
+    ) -> Option<f64> {
+        self.quantity(written?, unit, range, path)
+            .map(|quantity| quantity.value)
+    }
+
+    /// Yes or no; none also when it is wrong.
+    pub(super) fn flag(&mut self, written: Option<&Written>, path: &Path) -> Option<bool> {
+        match written?.as_str().to_ascii_lowercase().as_str() {
+            "yes" | "true" => Some(true),
+            "no" | "false" => Some(false),
+            other => {
+                let message = format!("`{other}` is neither yes nor no");
+                self.problem(Code::UnknownChoice, path, message, "write `yes` or `no`");
+                None
+            }
+        }
+    }
+
+    /// The position of a word among the words allowed.
+    pub(super) fn word(&mut self, given: &str, allowed: &[&str], path: &Path) -> Option<usize> {
+        let found = allowed.iter().position(|word| *word == given);
+        if found.is_none() {
+            let message = format!("`{given}` is not {}", or_list(allowed));
+            let help = unknown_help(given, allowed.iter().copied());
+            self.problem(Code::UnknownChoice, path, message, &help);
+        }
+        found
+    }
+
+    /// Several words, each among the words allowed.
+    pub(super) fn words(&mut self, given: &OneOrMore, allowed: &[&str], path: &Path) -> Vec<usize> {
+        let one = given.0.len() == 1;
+        let words = given.0.iter().enumerate();
+        let found = words.filter_map(|(index, word)| {
+            let path = if one { path.clone() } else { path.index(index) };
+            self.word(word, allowed, &path)
+        });
+        found.collect()
+    }
+
+    /// Whether a text can be an id: it stands in file names, task ids and expressions.
+    pub(super) fn id(&mut self, id: &str, path: &Path) {
+        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
+        let starts = id.chars().next().is_some_and(|c| c.is_ascii_alphanumeric());
+        if !starts || !id.chars().all(plain) || id.len() > LONGEST_ID {
+            let shown: String = id.chars().take(LONGEST_ID).collect();
+            self.problem(
+                Code::BadId,
+                path,
+                format!("`{shown}` cannot be an id"),
+                "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit",
+            );
+        }
+    }
+
+    /// A place on the vehicle.
+    pub(super) fn point(&mut self, written: &[Written; 3], path: &Path) -> Option<Point> {
+        let range = Range::Within(-REACH, REACH);
+        let [x, y, z] = written;
+        let x = self.quantity(x, Unit::Mm, range, &path.index(0));
+        let y = self.quantity(y, Unit::Mm, range, &path.index(1));
+        let z = self.quantity(z, Unit::Mm, range, &path.index(2));
+        Some([x?.value, y?.value, z?.value])
+    }
+}
+
+/// Measured values, each with the path at which it stands.
+pub(super) fn measurements<'a>(
+    measured: impl IntoIterator<Item = (&'a String, &'a Measured)>,
+    under: &Path,
+) -> Measurements {
+    measured
+        .into_iter()
+        .map(|(name, value)| (name.clone(), (value.clone(), under.key(name.as_str()))))
+        .collect()
+}
+
+/// The code of a problem with a quantity.
+fn code_of(error: &QuantityError) -> Code {
+    match error {
+        QuantityError::NotANumber { .. } => Code::NotANumber,
+        QuantityError::NotFinite { .. } => Code::NotFinite,
+        QuantityError::UnknownUnit { .. } | QuantityError::WrongKind { .. } => Code::WrongUnit,
+        QuantityError::NegativeTolerance { .. } => Code::OutOfRange,
+    }
+}

@@ -1,0 +1,46 @@
+//! Job file as typed → checked [`Job`]. One file per subject; each reports its problems and goes on.
+
+mod fields;
+mod lift;
+mod links;
+mod mounts;
+mod parts;
+mod people;
+mod seen;
+mod vehicle;
+
+use self::fields::Fields;
+use super::{Job, written};
+use crate::report::{Path, Report};
+use crate::source::Read;
+
+/// Checks a job file as read. When the report has an error, what is given is only good for looking for more of them.
+pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &mut Report) -> Job {
+    let job = &read.value;
+    let mut fields = Fields { file, report };
+    let vehicle = vehicle::check(&job.vehicle, &mut fields);
+    let lift = lift::check(read, &mut fields);
+    let known = parts::known(read);
+    let parts = parts::check(read, &known, &mut fields);
+    let mounts = mounts::check(read, lift.spacer.value, &mut fields);
+    let links = links::check(read, &known, &mut fields);
+    let people = people::check(read, &mut fields);
+    Job {
+        file: file.to_owned(),
+        demo,
+        title: job.job.clone(),
+        note: job.note.clone(),
+        vehicle,
+        lift,
+        mounts,
+        parts,
+        links,
+        people,
+        region: job.region.clone(),
+    }
+}
+
+/// The path of an entry of a list, as it stands in the file.
+fn entry(read: &Read<written::Job>, list: &str, index: usize) -> Path {
+    read.path(&Path::root().key(list).index(index))
+}

@@ -1,0 +1,135 @@
+//! The body mounts: which body stands on each, where, on what block, and what was measured there.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::fields::{Fields, measurements};
+use super::seen::Seen;
+use super::{entry, lift};
+use crate::job::written;
+use crate::job::{Mount, Point};
+use crate::quantity::Unit;
+use crate::report::{Code, Path, unknown_help};
+use crate::source::Read;
+
+/// The class of a mount that names none.
+const CLASS: &str = "body-mount";
+/// Mounts closer to one line than this (mm from the line through the farthest two) cannot define a plane.
+const OFF_LINE: f64 = 50.0;
+
+pub(super) fn check(
+    read: &Read<written::Job>,
+    spacer: f64,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<String, Mount> {
+    let mut mounts = BTreeMap::new();
+    let mut seen = Seen::new("mount");
+    for (index, mount) in read.value.mounts.iter().enumerate() {
+        let path = entry(read, "mounts", index);
+        let is_new = seen.is_new(&mount.id, &path, fields);
+        known_group(read, &mount.group, &path, fields);
+        if let Some(checked) = one(read, mount, path, spacer, fields)
+            && is_new
+        {
+            mounts.insert(mount.id.clone(), checked);
+        }
+    }
+    // A mount that could not be read would make the next check complain of what is not so.
+    if mounts.len() == read.value.mounts.len() && !read.is_broken(&Path::root().key("mounts")) {
+        every_body_stands(read, &mounts, fields);
+    }
+    mounts
+}
+
+fn one(
+    read: &Read<written::Job>,
+    mount: &written::Mount,
+    path: Path,
+    spacer: f64,
+    fields: &mut Fields<'_>,
+) -> Option<Mount> {
+    let own = mount.spacer.as_ref();
+    let own = fields.number(own, Unit::Mm, lift::SPACER, &path.key("spacer"));
+    let at = fields.point(&mount.at, &path.key("at"));
+    let shared = &read.value.every_mount;
+    let mut measured = measurements(shared, &Path::root().key("every_mount"));
+    measured.extend(measurements(&mount.measured, &path.key("measured")));
+    Some(Mount {
+        path,
+        group: mount.group.clone(),
+        class: mount.class.clone().unwrap_or_else(|| CLASS.to_owned()),
+        at: at?,
+        spacer: own.unwrap_or(spacer),
+        measured,
+    })
+}
+
+fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut Fields<'_>) {
+    let raise = &read.value.lift.raise;
+    if raise.iter().any(|raise| raise.group == group) || read.is_broken(&Path::root().key("lift")) {
+        return;
+    }
+    fields.problem(
+        Code::UnknownGroup,
+        &path.key("group"),
+        format!("this mount carries `{group}`, and no body of that name is raised"),
+        &unknown_help(group, raise.iter().map(|raise| raise.group.as_str())),
+    );
+}
+
+/// A body needs three mounts that span a plane, some on each side, or it can be neither tipped nor levelled.
+fn every_body_stands(
+    read: &Read<written::Job>,
+    mounts: &BTreeMap<String, Mount>,
+    fields: &mut Fields<'_>,
+) {
+    let groups: BTreeSet<&str> = read
+        .value
+        .lift
+        .raise
+        .iter()
+        .map(|r| r.group.as_str())
+        .collect();
+    for group in groups {
+        let places: Vec<Point> = mounts
+            .values()
+            .filter(|mount| mount.group == group)
+            .map(|mount| mount.at)
+            .collect();
+        if places.len() >= 3 && off_line(&places) > OFF_LINE && has_two_sides(&places) {
+            continue;
+        }
+        fields.problem(
+            Code::TooFewMounts,
+            &Path::root().key("mounts"),
+            format!(
+                "`{group}` has {} that span no plane with a left and a right side",
+                crate::report::numbered(places.len(), "mount")
+            ),
+            "list every mount of a raised body with its place: three or more, left and right",
+        );
+    }
+}
+
+/// Whether there are mounts at two different distances across.
+fn has_two_sides(places: &[Point]) -> bool {
+    let y = |pick: fn(f64, f64) -> f64, start| places.iter().map(|p| p[1]).fold(start, pick);
+    y(f64::max, f64::NEG_INFINITY) - y(f64::min, f64::INFINITY) > OFF_LINE
+}
+
+/// How far the places stray in plan from the line through the farthest two of them, mm.
+fn off_line(places: &[Point]) -> f64 {
+    let mut longest = (0.0, [0.0; 3], [0.0; 3]);
+    for &a in places {
+        for &b in places {
+            let apart = (b[0] - a[0]).hypot(b[1] - a[1]);
+            if apart > longest.0 {
+                longest = (apart, a, b);
+            }
+        }
+    }
+    let (length, a, b) = longest;
+    let off = |p: &Point| {
+        ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])).abs() / length.max(1.0)
+    };
+    places.iter().map(off).fold(0.0, f64::max)
+}

@@ -1,0 +1,138 @@
+//! The parts and what each is bolted to. Whether each hangs on a body in the end is left to `cut`.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::fields::{Fields, measurements};
+use crate::calc::Range;
+use crate::job::written;
+use crate::job::{CHASSIS, Part, PartId};
+use crate::quantity::Unit;
+use crate::report::{Code, Path, Step, unknown_help};
+use crate::source::Read;
+
+/// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis.
+pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
+    let dropped = read.dropped.iter().filter_map(dropped_part);
+    let bodies = read
+        .value
+        .lift
+        .raise
+        .iter()
+        .map(|raise| raise.group.clone());
+    read.value
+        .parts
+        .keys()
+        .cloned()
+        .chain(dropped)
+        .chain(bodies)
+        .chain([CHASSIS.to_owned()])
+        .collect()
+}
+
+/// The id of a part that could not be read.
+fn dropped_part(path: &Path) -> Option<String> {
+    match path.steps() {
+        [Step::Key(list), Step::Key(id)] if list.as_ref() == "parts" => Some(id.to_string()),
+        _ => None,
+    }
+}
+
+/// Reports a reference to a part that does not exist.
+pub(super) fn resolve(
+    known: &BTreeSet<String>,
+    part: &str,
+    who: &str,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) {
+    if !known.contains(part) {
+        fields.problem(
+            Code::UnknownPart,
+            path,
+            format!("{who} is fixed to `{part}`, but no part has that id"),
+            &unknown_help(part, known.iter().map(String::as_str)),
+        );
+    }
+}
+
+pub(super) fn check(
+    read: &Read<written::Job>,
+    known: &BTreeSet<String>,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<PartId, Part> {
+    let bodies: BTreeSet<&str> = read
+        .value
+        .lift
+        .raise
+        .iter()
+        .map(|r| r.group.as_str())
+        .collect();
+    let roots = bodies.into_iter().chain([CHASSIS]).collect::<BTreeSet<_>>();
+    let mut parts = BTreeMap::new();
+    for (id, part) in &read.value.parts {
+        let path = Path::root().key("parts").key(id.as_str());
+        fields.id(id, &path);
+        let fixed_to = fixed_to(id, part, known, &path, fields);
+        if roots.contains(id.as_str()) && !fixed_to.is_empty() {
+            fields.problem(
+                Code::RootIsFixed,
+                &path.key("fixed_to"),
+                format!("`{id}` is the chassis or a raised body, so only its mounts join it"),
+                "leave `fixed_to` out; the mounts are the cut",
+            );
+        }
+        let droop_at = path.key("droop");
+        let droop = fields.number(
+            part.droop.as_ref(),
+            Unit::Mm,
+            Range::Within(0.0, 600.0),
+            &droop_at,
+        );
+        let measured = measurements(&part.measured, &path.key("measured"));
+        let part = Part {
+            path: Some(path),
+            title: part.title.clone(),
+            fixed_to,
+            class: part.class.clone(),
+            droop: droop.unwrap_or_default(),
+            measured,
+        };
+        parts.insert(id.clone(), part);
+    }
+    for root in roots {
+        parts.entry(root.to_owned()).or_insert_with(mentioned);
+    }
+    parts
+}
+
+/// A body that the file mentions only as one.
+fn mentioned() -> Part {
+    Part {
+        path: None,
+        title: None,
+        fixed_to: BTreeSet::new(),
+        class: None,
+        droop: 0.0,
+        measured: BTreeMap::new(),
+    }
+}
+
+fn fixed_to(
+    id: &str,
+    part: &written::Part,
+    known: &BTreeSet<String>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeSet<PartId> {
+    let path = path.key("fixed_to");
+    let given = part.fixed_to.clone().unwrap_or_default().0;
+    for (index, on) in given.iter().enumerate() {
+        let at = if given.len() == 1 {
+            path.clone()
+        } else {
+            path.index(index)
+        };
+        resolve(known, on, &format!("part `{id}`"), &at, fields);
+    }
+    given.into_iter().collect()
+}

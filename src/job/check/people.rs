@@ -1,0 +1,36 @@
+//! The people: who they are, what they may sign as, which licences they hold.
+
+use std::collections::BTreeMap;
+
+use super::entry;
+use super::fields::Fields;
+use super::seen::Seen;
+use crate::job::written;
+use crate::job::{Person, Role};
+use crate::source::Read;
+
+pub(super) fn check(
+    read: &Read<written::Job>,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<String, Person> {
+    let mut people = BTreeMap::new();
+    let mut seen = Seen::new("person");
+    let words = Role::ALL.map(Role::word);
+    for (index, person) in read.value.people.iter().enumerate() {
+        let path = entry(read, "people", index);
+        let is_new = seen.is_new(&person.id, &path, fields);
+        let roles = fields.words(&person.roles, &words, &path.key("roles"));
+        let roles = roles
+            .into_iter()
+            .filter_map(|found| Role::ALL.get(found).copied());
+        let checked = Person {
+            name: person.name.clone(),
+            roles: roles.collect(),
+            licences: person.licences.iter().cloned().collect(),
+        };
+        if is_new {
+            people.insert(person.id.clone(), checked);
+        }
+    }
+    people
+}

@@ -1,0 +1,24 @@
+//! The job file: one vehicle, one lift, what was found and measured on it, and who works on it.
+//!
+//! Takes a [`Source`]; gives a checked [`Job`], or every problem of the file at once. What its measurements mean is
+//! left to `assess`, which knows the rules.
+
+mod check;
+mod model;
+pub mod written;
+
+pub use model::{
+    Block, CHASSIS, Fixing, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId, Person,
+    Point, Raise, Role, Side, Vehicle,
+};
+pub use written::Measured;
+
+use crate::report::Report;
+use crate::source::{self, Source};
+
+/// Reads and checks a job file; every problem goes to the report. A job is given even when one of them is an error, as long as there
+/// is something to look at: later stages then look for more problems and make nothing of it.
+pub fn read(source: &Source, demo: bool, report: &mut Report) -> Option<Job> {
+    let read = source::read::<written::Job>(source, report)?;
+    Some(check::check(&read, source.name(), demo, report))
+}

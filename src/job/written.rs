@@ -1,0 +1,367 @@
+//! A job file as its author types it: plain data read from YAML, nothing resolved and nothing checked.
+//!
+//! Every number is still text here ([`Written`]), so that its field can say what it means and where it is wrong;
+//! [`super::check`] does so and gives the types of [`super::model`].
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use serde::Deserialize;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{self, Deserializer, MapAccess, Visitor};
+
+use crate::quantity::Written;
+
+/// A whole job file.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// What the workshop calls the job.
+    pub job: String,
+    /// A remark printed under the title.
+    pub note: Option<String>,
+    /// The vehicle.
+    pub vehicle: Vehicle,
+    /// What is to be done.
+    pub lift: Lift,
+    /// Measurements that every mount shares; a mount's own come first.
+    #[serde(default)]
+    pub every_mount: BTreeMap<String, Measured>,
+    /// The body mounts.
+    pub mounts: Vec<Mount>,
+    /// Every part that a link is fixed to, by id.
+    pub parts: BTreeMap<String, Part>,
+    /// What joins the parts.
+    #[serde(default)]
+    pub links: Vec<Link>,
+    /// Who works on it.
+    #[serde(default)]
+    pub people: Vec<Person>,
+    /// The jurisdiction whose limits apply.
+    pub region: Option<String>,
+}
+
+/// The vehicle, as far as the rules ask.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Vehicle {
+    /// What the vehicle is called on the pages.
+    pub name: String,
+    /// Number plate or identification number.
+    pub identification: Option<String>,
+    /// `ladder frame` or `unitary`.
+    pub construction: String,
+    /// `petrol` or `diesel`.
+    pub fuel: Option<String>,
+    /// `manual` or `automatic`.
+    pub gearbox: Option<String>,
+    /// Whether it has a transfer case.
+    pub transfer_case: Option<Written>,
+    /// Whether it has airbags or belt tensioners.
+    pub restraint_systems: Option<Written>,
+    /// Whether it has a steering-angle sensor or stability control.
+    pub steering_sensor: Option<Written>,
+    /// Whether cameras or radars look ahead.
+    pub driver_aids: Option<Written>,
+    /// Mass of all that is raised, kg.
+    pub body_mass: Option<Written>,
+    /// The same with everyone and the load aboard, kg.
+    pub body_mass_laden: Option<Written>,
+    /// Mass of the whole vehicle, kg.
+    pub total_mass: Option<Written>,
+    /// Distance between the wheels of an axle, mm.
+    pub track: Option<Written>,
+    /// Height of the centre of mass, mm.
+    pub cg_height: Option<Written>,
+    /// Whether the wheels hang while the body is raised.
+    pub wheels_hang: Option<Written>,
+    /// What was already done to it.
+    #[serde(default)]
+    pub done: Done,
+}
+
+/// What was already done to the vehicle.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Done {
+    /// How much longer springs raised it, mm.
+    pub suspension_lift: Option<Written>,
+    /// The tyre size it left the maker with.
+    pub tyre_before: Option<String>,
+    /// The tyre size it has, or will have after the lift.
+    pub tyre_after: Option<String>,
+}
+
+/// What is to be done.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lift {
+    /// Height of the blocks, mm; a mount may have its own.
+    pub spacer: Written,
+    /// The bodies to raise, in the order in which they go up.
+    pub raise: Vec<Raise>,
+    /// How far above its block each side is held while the block goes in, mm.
+    pub insertion_clearance: Option<Written>,
+    /// Depth of the block's locating spigot, mm.
+    pub spigot_depth: Option<Written>,
+    /// The blocks.
+    #[serde(default)]
+    pub block: Block,
+}
+
+/// One body that goes up.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Raise {
+    /// The part that is the body.
+    pub group: String,
+    /// `left`, `right` or `either`.
+    pub first_side: Option<String>,
+}
+
+/// The blocks that go between body and chassis.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Block {
+    /// `steel`, `aluminium` or `plastic`.
+    pub material: Option<String>,
+    /// Outer diameter, mm.
+    pub outer: Option<Written>,
+    /// Inner diameter, mm.
+    pub inner: Option<Written>,
+    /// Permissible surface pressure of the softer material there, `MPa`.
+    pub bearing_limit: Option<Written>,
+}
+
+/// One body mount.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Mount {
+    /// Its id.
+    pub id: String,
+    /// The body that stands on it.
+    pub group: String,
+    /// Its class of connection; `body-mount` when left out.
+    pub class: Option<String>,
+    /// Its place: x forward, y left, z up, mm.
+    pub at: [Written; 3],
+    /// Its own block height, mm.
+    pub spacer: Option<Written>,
+    /// What was measured there.
+    #[serde(default)]
+    pub measured: BTreeMap<String, Measured>,
+}
+
+/// One part that links are fixed to.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    /// What it is called on the pages.
+    pub title: Option<String>,
+    /// What it is bolted to.
+    pub fixed_to: Option<OneOrMore>,
+    /// Its class of connection, when it is bolted to both sides of the cut.
+    pub class: Option<String>,
+    /// How far it drops when the wheels hang, mm (an axle).
+    pub droop: Option<Written>,
+    /// What was measured on it, when it has a class.
+    #[serde(default)]
+    pub measured: BTreeMap<String, Measured>,
+}
+
+/// A hose, pipe, cable, loom, lever, shaft, duct or bracket.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Link {
+    /// Its id.
+    pub id: String,
+    /// Its class of connection.
+    pub class: String,
+    /// What it is called on the pages; the class's title when left out.
+    pub title: Option<String>,
+    /// Where it begins and where it ends.
+    pub ends: (Fixing, Fixing),
+    /// What holds it between its ends, from the first to the second; `none` when nothing does.
+    pub held_by: Option<HeldBy>,
+    /// Its place, mm, when its fixings have none of their own.
+    pub at: Option<[Written; 3]>,
+    /// Its area, when it is not the class's.
+    pub area: Option<String>,
+    /// What was measured on it.
+    #[serde(default)]
+    pub measured: BTreeMap<String, Measured>,
+    /// What was measured on one of its spans.
+    #[serde(default)]
+    pub spans: Vec<Span>,
+}
+
+/// One stretch of a link between two neighbouring fixings.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Span {
+    /// The first fixing's part.
+    pub from: String,
+    /// The next fixing's part.
+    pub to: String,
+    /// What was measured there.
+    pub measured: BTreeMap<String, Measured>,
+}
+
+/// A person who works on the job.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    /// The short name that signs.
+    pub id: String,
+    /// The name on the pages.
+    pub name: String,
+    /// `fitter`, `supervisor`, `apprentice` or `tradesperson`, one or more.
+    pub roles: OneOrMore,
+    /// The licences held.
+    #[serde(default)]
+    pub licences: Vec<String>,
+}
+
+/// One word, or a list of words.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct OneOrMore(pub Vec<String>);
+
+/// `none`, one fixing, or a list of fixings.
+#[derive(Debug, Clone)]
+pub struct HeldBy(pub Vec<Fixing>);
+
+/// A part that a link is fixed to, with the place of the fixing when it is known.
+#[derive(Debug, Clone)]
+pub struct Fixing {
+    /// The part's id.
+    pub part: String,
+    /// The fixing's place, mm.
+    pub at: Option<[Written; 3]>,
+}
+
+/// One measured value, or one set of values for each key of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Measured {
+    /// One value.
+    One(Written),
+    /// For each key, its fields.
+    Each(BTreeMap<String, BTreeMap<String, Written>>),
+}
+
+impl<'de> Deserialize<'de> for OneOrMore {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Words;
+        impl<'de> Visitor<'de> for Words {
+            type Value = OneOrMore;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a word or a list of words")
+            }
+            fn visit_str<E: de::Error>(self, word: &str) -> Result<OneOrMore, E> {
+                Ok(OneOrMore(vec![word.to_owned()]))
+            }
+            fn visit_seq<A: de::SeqAccess<'de>>(self, mut list: A) -> Result<OneOrMore, A::Error> {
+                let mut words = Vec::new();
+                while let Some(word) = list.next_element()? {
+                    words.push(word);
+                }
+                Ok(OneOrMore(words))
+            }
+        }
+        deserializer.deserialize_any(Words)
+    }
+}
+
+impl<'de> Deserialize<'de> for HeldBy {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Holders;
+        impl<'de> Visitor<'de> for Holders {
+            type Value = HeldBy;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("`none`, or a list of the parts that hold it in order")
+            }
+            fn visit_str<E: de::Error>(self, word: &str) -> Result<HeldBy, E> {
+                Ok(HeldBy(match word {
+                    "none" => Vec::new(),
+                    part => vec![Fixing::on(part)],
+                }))
+            }
+            fn visit_seq<A: de::SeqAccess<'de>>(self, mut list: A) -> Result<HeldBy, A::Error> {
+                let mut fixings = Vec::new();
+                while let Some(fixing) = list.next_element()? {
+                    fixings.push(fixing);
+                }
+                Ok(HeldBy(fixings))
+            }
+        }
+        deserializer.deserialize_any(Holders)
+    }
+}
+
+impl Fixing {
+    fn on(part: &str) -> Self {
+        Self {
+            part: part.to_owned(),
+            at: None,
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for Fixing {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        #[derive(Deserialize)]
+        #[serde(deny_unknown_fields)]
+        struct Placed {
+            part: String,
+            at: [Written; 3],
+        }
+        struct PartOrPlaced;
+        impl<'de> Visitor<'de> for PartOrPlaced {
+            type Value = Fixing;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a part's id, or `{part: …, at: [x, y, z]}`")
+            }
+            fn visit_str<E: de::Error>(self, part: &str) -> Result<Fixing, E> {
+                Ok(Fixing::on(part))
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Fixing, A::Error> {
+                let placed = Placed::deserialize(MapAccessDeserializer::new(map))?;
+                Ok(Fixing {
+                    part: placed.part,
+                    at: Some(placed.at),
+                })
+            }
+        }
+        deserializer.deserialize_any(PartOrPlaced)
+    }
+}
+
+impl<'de> Deserialize<'de> for Measured {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct OneOrEach;
+        impl<'de> Visitor<'de> for OneOrEach {
+            type Value = Measured;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("one value, such as `40 mm` or `yes`, or a map of them by key")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Measured, E> {
+                Ok(Measured::One(Written(text.to_owned())))
+            }
+            fn visit_bool<E: de::Error>(self, flag: bool) -> Result<Measured, E> {
+                self.visit_str(if flag { "yes" } else { "no" })
+            }
+            fn visit_i64<E: de::Error>(self, number: i64) -> Result<Measured, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_u64<E: de::Error>(self, number: u64) -> Result<Measured, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_f64<E: de::Error>(self, number: f64) -> Result<Measured, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Measured, A::Error> {
+                Deserialize::deserialize(MapAccessDeserializer::new(map)).map(Measured::Each)
+            }
+        }
+        deserializer.deserialize_any(OneOrEach)
+    }
+}

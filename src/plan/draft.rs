@@ -1,0 +1,187 @@
+//! A rule's task with a job's numbers put in, before it has its place in the order of work.
+//!
+//! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
+//! evaluated go to the report with the rule's place.
+
+use super::task::{Due, Evidence, Minutes, Part, Slot, Task};
+use crate::job::Mount;
+use crate::quantity::Unit;
+use crate::report::{Code, Place, Problem, Report};
+use crate::rules::expression::{self, Expr, Scope};
+use crate::rules::{Area, written};
+use crate::text::Text;
+
+/// A task that still names what it needs, instead of the tasks that give it.
+#[derive(Debug, Clone)]
+pub(super) struct Draft {
+    pub(super) task: Task,
+    /// Access it needs and gives.
+    pub(super) needs: Vec<String>,
+    pub(super) gives: Vec<String>,
+    /// Procedure tasks that it makes necessary.
+    pub(super) calls: Vec<String>,
+    /// Procedure tasks that must come first, by their rule's id.
+    pub(super) after_rules: Vec<String>,
+    /// Tasks that must come first, by their own id, and why.
+    pub(super) after_tasks: Vec<(String, &'static str)>,
+    /// Everything else of its slot comes after it, or before it.
+    pub(super) opens: bool,
+    pub(super) closes: bool,
+    /// The id of the procedure task it comes from.
+    pub(super) rule: Option<String>,
+    /// Its number among the procedure's tasks.
+    pub(super) number: usize,
+}
+
+/// What a draft is made from, beside the rule's task.
+pub(super) struct Making<'a> {
+    pub(super) id: String,
+    pub(super) slot: &'a Slot,
+    pub(super) area: Option<Area>,
+    pub(super) links: Vec<String>,
+    pub(super) trade: Option<&'a String>,
+    pub(super) scope: &'a Scope,
+    /// The mounts that evidence `per: mount` is written down for.
+    pub(super) mounts: &'a [(&'a String, &'a Mount)],
+    pub(super) place: Place,
+}
+
+/// The task with its numbers.
+pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Report) -> Draft {
+    let mut fill = Fill {
+        scope: making.scope,
+        place: &making.place,
+        report,
+    };
+    let evidence = fill.evidence(&rule.evidence, making.mounts);
+    let [low, likely, high] = rule.minutes;
+    let task = Task {
+        id: making.id,
+        slot: making.slot.clone(),
+        area: rule
+            .area
+            .as_deref()
+            .and_then(Area::from_word)
+            .or(making.area),
+        title: fill.text(&rule.title),
+        links: making.links,
+        steps: fill.texts(&rule.steps),
+        tools: fill.texts(&rule.tools),
+        parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
+        minutes: Minutes { low, likely, high },
+        people: rule.people.unwrap_or(1) + u32::from(rule.watch),
+        watch: rule.watch,
+        apprentice: rule.apprentice.unwrap_or(true),
+        trade: rule.trade.as_ref().or(making.trade).cloned(),
+        uses: rule.uses.clone(),
+        evidence,
+        hold: rule.hold.clone(),
+        cautions: fill.texts(&rule.cautions),
+        due: rule.due.as_ref().map(|due| Due {
+            km: due.km,
+            every: due.every.clone(),
+        }),
+        after: Vec::new(),
+        origin: Some(making.place.clone()),
+    };
+    Draft {
+        task,
+        needs: rule.needs.clone(),
+        gives: rule.gives.clone(),
+        calls: rule.calls.clone(),
+        after_rules: rule.after.clone(),
+        after_tasks: Vec::new(),
+        opens: false,
+        closes: false,
+        rule: None,
+        number: usize::MAX,
+    }
+}
+
+struct Fill<'a> {
+    scope: &'a Scope,
+    place: &'a Place,
+    report: &'a mut Report,
+}
+
+impl Fill<'_> {
+    fn text(&mut self, template: &str) -> Text {
+        match expression::render(template, self.scope) {
+            Ok(text) => text,
+            Err(error) => {
+                self.failed(error.to_string());
+                Text::default()
+            }
+        }
+    }
+
+    fn texts(&mut self, templates: &[String]) -> Vec<Text> {
+        let texts = templates.iter().map(|template| self.text(template));
+        texts
+            .filter(|text| !text.print(crate::quantity::Units::Metric).trim().is_empty())
+            .collect()
+    }
+
+    fn part(&mut self, part: &written::Part) -> Part {
+        Part {
+            what: self.text(&part.what),
+            count: part.count.unwrap_or(1),
+            kind: part.kind.clone(),
+        }
+    }
+
+    /// Evidence as asked, once for each mount where the rule says so.
+    fn evidence(
+        &mut self,
+        rules: &[written::Evidence],
+        mounts: &[(&String, &Mount)],
+    ) -> Vec<Evidence> {
+        let mut all = Vec::new();
+        for rule in rules {
+            let one = self.one_evidence(rule);
+            if rule.per.as_deref() != Some("mount") {
+                all.push(one);
+                continue;
+            }
+            all.extend(mounts.iter().map(|(id, _)| Evidence {
+                name: format!("{}.{id}", rule.name),
+                item: Some(format!("mount {id}")),
+                ..one.clone()
+            }));
+        }
+        all
+    }
+
+    fn one_evidence(&mut self, rule: &written::Evidence) -> Evidence {
+        let limit = |this: &mut Self, limit: &Option<crate::quantity::Written>| {
+            limit.as_ref().and_then(|limit| this.limit(limit.as_str()))
+        };
+        Evidence {
+            name: rule.name.clone(),
+            ask: self.text(&rule.ask),
+            item: None,
+            kind: rule.kind.clone(),
+            unit: rule.unit.as_deref().and_then(Unit::from_code),
+            least: limit(self, &rule.least),
+            most: limit(self, &rule.most),
+        }
+    }
+
+    fn limit(&mut self, text: &str) -> Option<f64> {
+        let limit = Expr::compile(text).and_then(|expression| expression.limit(self.scope));
+        match limit {
+            Ok(limit) => limit,
+            Err(error) => {
+                self.failed(error.to_string());
+                None
+            }
+        }
+    }
+
+    fn failed(&mut self, message: String) {
+        let problem = Problem::error(Code::BadExpression, message)
+            .at(self.place.clone())
+            .help("correct the rule; `liftsheet check` finds most such mistakes");
+        self.report.push(problem);
+    }
+}

@@ -1,0 +1,279 @@
+//! The procedure → drafts: which whole-vehicle tasks this job has, once for each body and side that they are done for.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use minijinja::Value;
+
+use super::draft::{Draft, Making, draft};
+use super::slots::Slots;
+use super::task::Slot;
+use crate::assess::Assessment;
+use crate::cut::{Body, Cut, Pose};
+use crate::job::{Job, Mount, Raise, Side};
+use crate::report::{Code, Problem, Report};
+use crate::rules::expression::Scope;
+use crate::rules::facts;
+use crate::rules::{Per, ProcedureTask, Rules, Stage, Verdict};
+
+/// What the procedure is filled in from.
+pub(super) struct Ground<'a> {
+    pub(super) job: &'a Job,
+    pub(super) rules: &'a Rules,
+    pub(super) cut: &'a Cut,
+    pub(super) slots: &'a Slots,
+    /// Facts of the job, and which classes are pulled apart or worked on.
+    scope: Scope,
+}
+
+/// The drafts that are always done, those done on call by their rule's id, and the facts that nobody gave.
+#[derive(Default)]
+pub(super) struct Procedure {
+    pub(super) always: Vec<Draft>,
+    pub(super) on_call: BTreeMap<String, Vec<Draft>>,
+    pub(super) missing: BTreeSet<&'static str>,
+}
+
+impl<'a> Ground<'a> {
+    pub(super) fn new(
+        (job, rules, cut): (&'a Job, &'a Rules, &'a Cut),
+        assessment: &Assessment<'_>,
+        facts: &Scope,
+        slots: &'a Slots,
+    ) -> Self {
+        let mut scope = facts.clone();
+        let mut crosses = BTreeMap::new();
+        let mut works = BTreeMap::new();
+        for class in &rules.known_classes {
+            let name = class.replace('-', "_");
+            crosses.insert(name.clone(), false);
+            works.insert(name, false);
+        }
+        for link in assessment.links.values() {
+            let Some(class) = link.class else { continue };
+            let name = class.id.replace('-', "_");
+            let working = !matches!(link.verdict, Verdict::Leave | Verdict::Measure);
+            *crosses.entry(name.clone()).or_default() |= link.disturbed;
+            *works.entry(name).or_default() |= working;
+        }
+        scope.set("crosses", Value::from(crosses));
+        scope.set("works", Value::from(works));
+        Self {
+            job,
+            rules,
+            cut,
+            slots,
+            scope,
+        }
+    }
+
+    /// Fills in every procedure task.
+    pub(super) fn procedure(&self, report: &mut Report) -> Procedure {
+        let mut procedure = Procedure::default();
+        for (number, rule) in self.rules.procedure.iter().enumerate() {
+            for (slot, raise) in self.occasions(rule) {
+                let scope = self.occasion_scope(slot, raise);
+                if !wanted(rule, &scope, &mut procedure, report) {
+                    continue;
+                }
+                let draft = self.one(rule, number, (slot, &scope), report);
+                if rule.on_call {
+                    procedure
+                        .on_call
+                        .entry(rule.id.clone())
+                        .or_default()
+                        .push(draft);
+                } else {
+                    procedure.always.push(draft);
+                }
+            }
+        }
+        procedure
+    }
+
+    /// The slots in which a task is done.
+    fn occasions(&self, rule: &ProcedureTask) -> Vec<(&'a Slot, Option<&'a Raise>)> {
+        let raises = self.job.lift.raise.iter();
+        match rule.per {
+            Per::Vehicle => {
+                let slot = self.slots.find(rule.stage, None, None);
+                slot.map(|slot| (slot, None)).into_iter().collect()
+            }
+            Per::Group => raises
+                .filter_map(|raise| {
+                    let slot = self.slots.find(rule.stage, Some(&raise.group), None)?;
+                    Some((slot, Some(raise)))
+                })
+                .collect(),
+            Per::Side => raises
+                .flat_map(|raise| raise.sides().map(|side| (raise, side)))
+                .filter_map(|(raise, side)| {
+                    let slot = self
+                        .slots
+                        .find(rule.stage, Some(&raise.group), Some(side))?;
+                    Some((slot, Some(raise)))
+                })
+                .collect(),
+        }
+    }
+
+    fn one(
+        &self,
+        rule: &ProcedureTask,
+        number: usize,
+        (slot, scope): (&'a Slot, &Scope),
+        report: &mut Report,
+    ) -> Draft {
+        let mounts = self.mounts(slot);
+        let making = Making {
+            id: occasion_id(&rule.id, rule.per, slot),
+            slot,
+            area: None,
+            links: Vec::new(),
+            trade: None,
+            scope,
+            mounts: &mounts,
+            place: rule.place.clone(),
+        };
+        let mut draft = draft(&rule.task, making, report);
+        draft.opens = rule.opens;
+        draft.closes = rule.closes;
+        draft.rule = Some(rule.id.clone());
+        draft.number = number;
+        draft
+    }
+
+    /// The refit of a removal, in the refit stage.
+    pub(super) fn refit(&self, removal: &Draft, report: &mut Report) -> Option<Draft> {
+        let rule = self.rules.procedure.get(removal.number)?;
+        let (with, task) = rule.refit.as_ref()?;
+        let slot = self.slots.find(Stage::Refit, None, None)?;
+        let mut task = task.clone();
+        if with == "new" {
+            task.steps
+                .insert(0, "Use new one-use bolts, seals and clips.".to_owned());
+        }
+        let making = Making {
+            id: format!("{}.refit", removal.task.id),
+            slot,
+            area: removal.task.area,
+            links: Vec::new(),
+            trade: removal.task.trade.as_ref(),
+            scope: &self.scope,
+            mounts: &[],
+            place: rule.place.clone(),
+        };
+        let mut draft = draft(&task, making, report);
+        draft.number = removal.number;
+        Some(draft)
+    }
+
+    /// The mounts of the slot's body and side, or all of them.
+    fn mounts(&self, slot: &Slot) -> Vec<(&'a String, &'a Mount)> {
+        let of_slot = |mount: &&Mount| {
+            let group = slot
+                .group
+                .as_ref()
+                .is_none_or(|group| mount.group == *group);
+            let middle = |group: &str| self.cut.bodies.get(group).map_or(0.0, Body::middle);
+            let side = if mount.at[1] >= middle(&mount.group) {
+                Side::Left
+            } else {
+                Side::Right
+            };
+            group && slot.side.is_none_or(|of| of == side)
+        };
+        self.job
+            .mounts
+            .iter()
+            .filter(|(_, mount)| of_slot(mount))
+            .collect()
+    }
+
+    fn occasion_scope(&self, slot: &Slot, raise: Option<&Raise>) -> Scope {
+        let mut scope = self.scope.clone();
+        let lift = &self.job.lift;
+        let body = raise.and_then(|raise| self.cut.bodies.get(&raise.group));
+        let spacer = body.map_or(lift.spacer.value, |body| body.highest);
+        scope.set("spacer", spacer);
+        scope.set("clearance", lift.clearance);
+        scope.set("target", spacer + lift.clearance);
+        let group = raise.map_or("body", |raise| self.job.part_title(&raise.group));
+        scope.set("group", crate::text::clean(group));
+        if let Some(side) = slot.side {
+            scope.set("side", side.word());
+            scope.set("other_side", side.other().word());
+        }
+        let tilt = self.tilt(slot, raise, body);
+        scope.set("tilt", tilt);
+        let limit = self
+            .rules
+            .settings
+            .get("tilt_limit")
+            .map(|setting| setting.value.value);
+        scope.set("two_steps", limit.is_some_and(|limit| tilt > limit));
+        scope
+    }
+
+    /// The angle to which this side's raising tips the body, or the largest of all.
+    fn tilt(&self, slot: &Slot, raise: Option<&Raise>, body: Option<&Body>) -> f64 {
+        let largest = || {
+            self.cut
+                .bodies
+                .values()
+                .map(Body::largest_tilt)
+                .fold(0.0, f64::max)
+        };
+        let (Some(raise), Some(body)) = (raise, body) else {
+            return largest();
+        };
+        match slot.side {
+            None => body.largest_tilt(),
+            Some(side) if raise.sides().first() == Some(&side) => {
+                body.tilt_in(Pose::FirstSideUp(side))
+            }
+            Some(side) => body.tilt_in(Pose::SecondSideUp(side)),
+        }
+    }
+}
+
+/// Whether the task's condition holds. One that asks for a fact nobody gave holds: what is not certain to be needless is done.
+fn wanted(
+    rule: &ProcedureTask,
+    scope: &Scope,
+    procedure: &mut Procedure,
+    report: &mut Report,
+) -> bool {
+    let Some(when) = &rule.when else {
+        return true;
+    };
+    let unknown = when.names().iter().filter_map(|name| facts::find(name));
+    let unknown: Vec<&str> = unknown
+        .filter(|fact| {
+            fact.name
+                .split_once('.')
+                .is_some_and(|(root, field)| !scope.has_field(root, field))
+        })
+        .map(|fact| fact.name)
+        .collect();
+    if !unknown.is_empty() {
+        procedure.missing.extend(unknown);
+        return true;
+    }
+    when.holds(scope).unwrap_or_else(|error| {
+        let problem = Problem::error(Code::BadExpression, error.to_string())
+            .at(rule.place.clone())
+            .help("correct the rule; `liftsheet check` finds most such mistakes");
+        report.push(problem);
+        false
+    })
+}
+
+/// The id of a procedure task on one of its occasions: `stands-set.cab.left`.
+fn occasion_id(rule: &str, per: Per, slot: &Slot) -> String {
+    let group = slot.group.as_deref().unwrap_or_default();
+    match (per, slot.side) {
+        (Per::Vehicle, _) => rule.to_owned(),
+        (Per::Side, Some(side)) => format!("{rule}.{group}.{}", side.word()),
+        (Per::Group | Per::Side, _) => format!("{rule}.{group}"),
+    }
+}

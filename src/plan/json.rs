@@ -1,0 +1,161 @@
+//! The plan for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
+//!
+//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the README, "The plan as JSON".
+
+use serde_json::{Map, Value, json};
+
+use super::Plan;
+use super::task::{Evidence, Task};
+use crate::assess::{Assessed, Assessment};
+use crate::calc::{self, Outcome};
+use crate::cut::{Cut, CutLink, Span};
+use crate::job::{Job, Side};
+use crate::quantity::Unit;
+
+/// The plan as JSON.
+#[must_use]
+pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -> Value {
+    let groups: Vec<Value> = cut.groups.iter().map(|id| json!({"id": id})).collect();
+    let links = assessment.links.iter();
+    let links: Vec<Value> = links
+        .filter_map(|(id, assessed)| Some(link(assessed, cut.links.get(id)?)))
+        .collect();
+    let tasks: Vec<Value> = plan.tasks.iter().map(task).collect();
+    json!({
+        "made_with": "Made with liftsheet",
+        "job": job.title,
+        "vehicle": job.vehicle.name,
+        "region": job.region,
+        "demo": job.demo,
+        "provisional": plan.provisional,
+        "plan_digest": plan.digest,
+        "rise": quantity(job.lift.spacer.value, Unit::Mm),
+        "groups": groups,
+        "links": links,
+        "tasks": tasks,
+        "minutes": plan.minutes,
+        "longest_chain": plan.longest_chain,
+    })
+}
+
+fn quantity(value: f64, unit: Unit) -> Value {
+    json!({"value": value, "unit": unit.code()})
+}
+
+fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
+    let spans: Vec<Value> = cut.spans.iter().map(span).collect();
+    let results: Map<String, Value> = assessed
+        .results
+        .iter()
+        .map(|(name, outcome)| (name.clone(), result(outcome)))
+        .collect();
+    let missing: Vec<&str> = assessed
+        .missing
+        .iter()
+        .map(|missing| missing.place.as_str())
+        .collect();
+    json!({
+        "id": assessed.id,
+        "class": cut.class,
+        "title": assessed.title,
+        "area": assessed.area.word(),
+        "path": cut.fixings,
+        "spans": spans,
+        "disturbed": assessed.disturbed,
+        "verdict": assessed.verdict.word(),
+        "decided_by": assessed.decided_by,
+        "because": assessed.because,
+        "trade": assessed.trade,
+        "release": assessed.release,
+        "missing": missing,
+        "results": results,
+    })
+}
+
+fn span(span: &Span) -> Value {
+    let working = span.working(span.geometry);
+    json!({
+        "from": span.from,
+        "to": span.to,
+        "groups": [joined(&span.groups.0), joined(&span.groups.1)],
+        "disturbed": span.disturbed(),
+        "rise": quantity(span.rise, Unit::Mm),
+        "rise_assumed": span.assumed,
+        "working": quantity(working.length, Unit::Mm),
+        "working_up": quantity(working.up, Unit::Mm),
+        "working_sideways": quantity(working.sideways, Unit::Mm),
+    })
+}
+
+/// One group as its id; a part that bridges the cut hangs on several.
+fn joined(groups: &std::collections::BTreeSet<String>) -> String {
+    groups
+        .iter()
+        .map(String::as_str)
+        .collect::<Vec<_>>()
+        .join(" + ")
+}
+
+fn result(outcome: &Outcome) -> Value {
+    let mut object = Map::new();
+    object.insert("value".to_owned(), plain(&outcome.value));
+    object.insert("unit".to_owned(), json!(outcome.unit.map(Unit::code)));
+    if let Some((least, most)) = outcome.bounds {
+        object.insert("least".to_owned(), json!(least));
+        object.insert("most".to_owned(), json!(most));
+    }
+    Value::Object(object)
+}
+
+fn plain(value: &calc::Value) -> Value {
+    match value {
+        calc::Value::Number(number) => json!(number),
+        calc::Value::Flag(flag) => json!(flag),
+        calc::Value::Word(word) => json!(word),
+        calc::Value::Vector(vector) => json!(vector),
+        calc::Value::Points(points) => json!(points),
+        calc::Value::Places(places) => json!(places),
+        calc::Value::List(list) => json!(list),
+        calc::Value::Nothing => Value::Null,
+    }
+}
+
+fn task(task: &Task) -> Value {
+    let evidence: Vec<Value> = task.evidence.iter().map(evidence).collect();
+    json!({
+        "id": task.id,
+        "stage": task.slot.stage.word(),
+        "group": task.slot.group,
+        "side": task.slot.side.map(Side::word),
+        "area": task.area.map(crate::rules::Area::word),
+        "title": task.title,
+        "for": task.links,
+        "after": task.after,
+        "steps": task.steps,
+        "tools": task.tools,
+        "parts": task.parts,
+        "minutes": task.minutes,
+        "people": task.people,
+        "watch": task.watch,
+        "apprentice": task.apprentice,
+        "trade": task.trade,
+        "uses": task.uses,
+        "hold": task.hold,
+        "due": task.due,
+        "cautions": task.cautions,
+        "evidence": evidence,
+        "digest": super::task_digest(task),
+    })
+}
+
+fn evidence(evidence: &Evidence) -> Value {
+    json!({
+        "name": evidence.name,
+        "ask": evidence.ask,
+        "item": evidence.item,
+        "kind": evidence.kind,
+        "unit": evidence.unit.map(Unit::code),
+        "least": evidence.least,
+        "most": evidence.most,
+    })
+}

@@ -1,0 +1,134 @@
+//! What is still to be measured → measuring tasks, one a link, each with what the value decides.
+
+use std::collections::BTreeSet;
+
+use super::draft::Draft;
+use super::slots::Slots;
+use super::task::{Evidence, Minutes, Task};
+use crate::assess::facts;
+use crate::assess::{Assessed, Assessment, Missing};
+use crate::job::Job;
+use crate::rules::{Area, Stage};
+use crate::text::Text;
+
+/// Minutes to take one measurement with a tape: low, likely, high (common practice).
+const ONE: Minutes = Minutes {
+    low: 2.0,
+    likely: 4.0,
+    high: 8.0,
+};
+
+/// The facts of the vehicle that links or the procedure ask for and nobody gave, each once.
+pub(super) fn missing_facts(assessment: &Assessment<'_>, wanted: &BTreeSet<&str>) -> Vec<Missing> {
+    let mut places = BTreeSet::new();
+    let of_links = assessment.links.values().flat_map(|link| &link.missing);
+    let of_links = of_links.filter(|missing| missing.of_vehicle).cloned();
+    let of_procedure = wanted.iter().map(|name| facts::missing(name));
+    of_links
+        .chain(of_procedure)
+        .filter(|missing| places.insert(missing.place.clone()))
+        .collect()
+}
+
+/// The measuring tasks.
+pub(super) fn drafts(
+    job: &Job,
+    assessment: &Assessment<'_>,
+    facts: &[Missing],
+    slots: &Slots,
+) -> Vec<Draft> {
+    let of_links = assessment.links.values().filter_map(|link| {
+        let own: Vec<&Missing> = link.missing.iter().filter(|m| !m.of_vehicle).collect();
+        let title = format!("Measure {}", link.title);
+        (!own.is_empty()).then_some((Some(link), title, own))
+    });
+    let of_vehicle = (!facts.is_empty()).then(|| {
+        let title = "Find what is missing of the vehicle".to_owned();
+        (None, title, facts.iter().collect())
+    });
+    of_vehicle
+        .into_iter()
+        .chain(of_links)
+        .filter_map(|(link, title, missing)| one(job, link, &title, &missing, slots))
+        .collect()
+}
+
+fn one(
+    job: &Job,
+    link: Option<&Assessed<'_>>,
+    title: &str,
+    missing: &[&Missing],
+    slots: &Slots,
+) -> Option<Draft> {
+    let slot = slots.find(Stage::Measure, None, None)?;
+    let area: Option<Area> = link.map(|link| link.area);
+    // A link has a handful of measurements, so the count is exact as a float.
+    #[allow(clippy::cast_precision_loss)]
+    let count = missing.len() as f64;
+    let task = Task {
+        id: match link {
+            Some(link) => format!("{}.measure", link.id),
+            None => "vehicle.measure".to_owned(),
+        },
+        slot: slot.clone(),
+        area,
+        title: Text::plain(title),
+        links: link.map(|link| link.id.clone()).into_iter().collect(),
+        steps: missing.iter().map(|missing| step(missing)).collect(),
+        tools: vec![Text::plain("tape")],
+        parts: Vec::new(),
+        minutes: ONE.times(count),
+        people: 1,
+        watch: false,
+        apprentice: true,
+        trade: None,
+        uses: Vec::new(),
+        evidence: missing.iter().map(|missing| evidence(missing)).collect(),
+        hold: None,
+        cautions: Vec::new(),
+        due: None,
+        after: Vec::new(),
+        origin: link.map(|_| job.place(&crate::report::Path::root())),
+    };
+    Some(Draft {
+        task,
+        needs: Vec::new(),
+        gives: Vec::new(),
+        calls: Vec::new(),
+        after_rules: Vec::new(),
+        after_tasks: Vec::new(),
+        opens: false,
+        closes: false,
+        rule: None,
+        number: usize::MAX,
+    })
+}
+
+/// How to take a measurement and what it decides.
+fn step(missing: &Missing) -> Text {
+    let decides = crate::assess::decides_text(&missing.decides);
+    let how = crate::text::clean(&missing.how);
+    let label = crate::text::clean(&missing.label);
+    if decides.is_empty() {
+        Text::rendered(format!("{label}: {how}"))
+    } else {
+        Text::rendered(format!("{label}: {how} It decides: {decides}."))
+    }
+}
+
+fn evidence(missing: &Missing) -> Evidence {
+    Evidence {
+        name: missing.place.clone(),
+        ask: Text::plain(&missing.label),
+        item: None,
+        kind: if missing.unit.is_some() {
+            "number"
+        } else {
+            "text"
+        }
+        .to_owned(),
+        unit: missing.unit,
+        least: None,
+        most: None,
+    }
+}

@@ -1,0 +1,226 @@
+//! The kinds of problem, each with a name that never changes, a line that describes it and a text that explains it.
+//!
+//! One table makes the enum, its names and its texts, so that adding a kind is adding one entry to it. Takes and
+//! gives nothing else; which problem is raised where is left to the stages.
+
+use std::fmt;
+use std::str::FromStr;
+
+use super::unknown_help;
+
+/// Turns the table below into [`Code`]: `Variant "name" "description" "explanation";` an entry.
+macro_rules! codes {
+    ($($variant:ident $name:literal $description:literal $explanation:literal;)*) => {
+        /// A kind of problem. The name in kebab case is stable: scripts and `explain` may rely on it.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code {
+            $(#[doc = $description] $variant,)*
+        }
+
+        impl Code {
+            /// Every kind, in the order of the table.
+            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
+
+            /// The stable name, in kebab case.
+            #[must_use]
+            pub fn as_str(self) -> &'static str {
+                match self { $(Self::$variant => $name,)* }
+            }
+
+            /// What the kind is, in one line.
+            #[must_use]
+            pub fn description(self) -> &'static str {
+                match self { $(Self::$variant => $description,)* }
+            }
+
+            /// Why it is a problem and what to do, in a few sentences.
+            #[must_use]
+            pub fn explanation(self) -> &'static str {
+                match self { $(Self::$variant => $explanation,)* }
+            }
+        }
+    };
+}
+
+codes! {
+    // Reading a file.
+    UnreadableFile "unreadable-file" "a file cannot be read"
+        "The file does not exist, is a folder, or may not be read by this user. Check the name, and from which folder the program was started.";
+    NotUtf8 "not-utf8" "a file is not text in UTF-8"
+        "Files are read as UTF-8 text. Some editors save another encoding: choose UTF-8 when saving, and look at the letters with accents and at signs such as ° and ± near the line that is named.";
+    EmptyFile "empty-file" "a file holds no data"
+        "The file is empty, or holds nothing but comments. Start from a file that `new` writes.";
+    TooLarge "too-large" "a file is larger than the program accepts"
+        "Files over 64 MiB, or with more than five million values, are refused before they use up the machine's memory. Split the work into several files.";
+    ControlCharacter "control-character" "a file holds a character that YAML does not allow"
+        "YAML text holds printable characters, tabs and line breaks only. A control character usually comes from a damaged file, or from text copied out of a terminal. Delete it, or write it inside double quotes as an escape such as \\x1b.";
+    // Reading YAML.
+    BadYaml "bad-yaml" "a text is not valid YAML"
+        "The text breaks a rule of YAML, so that nothing after it can be trusted. The usual reasons: a tab used to indent, an indentation that does not line up, a quote or bracket that is not closed, a colon without a space after it, or a text that needs quotes because it begins with one of @ ` % & * ! | > [ {.";
+    SeveralDocuments "several-documents" "a file holds more than one YAML document"
+        "A line of three dashes starts a second document in the same file. One file holds one job or one rule: put the other in its own file.";
+    TooDeep "too-deep" "lists and maps are nested too deeply"
+        "Nothing this program reads is nested more than 64 levels deep. The text is refused before it can exhaust the reader.";
+    AliasBomb "alias-bomb" "aliases make a text grow out of all proportion"
+        "An alias (*name) repeats everything that its anchor (&name) stands for. Aliases of aliases can make a short text grow to billions of values, so what they may add is limited. Write the repeated part out, or repeat less of it.";
+    MergeKey "merge-key" "the merge key `<<` is not supported"
+        "Some YAML readers copy the fields of another map in at `<<`. It is not part of YAML 1.2, and a reader of the file cannot see what it adds. Write the fields out.";
+    DuplicateKey "duplicate-key" "a key stands twice in the same map"
+        "The second entry would silently replace the first. Delete one of them, or give it its own key.";
+    // Reading fields.
+    UnknownField "unknown-field" "a field that is not known here"
+        "A misspelt field would otherwise be passed over without a word, and its value with it. `schema` prints every field that is known.";
+    MissingField "missing-field" "a field that is needed is not there"
+        "The item cannot be used without this field. `schema` prints every field with its meaning.";
+    WrongType "wrong-type" "a value is of another kind than its field takes"
+        "The field takes one kind of value, such as a number, a text or a list, and holds another. In YAML a text in quotes is never a number, and a key with nothing after it holds no value.";
+    UnknownChoice "unknown-choice" "a word that is none of the choices of its field"
+        "The field takes one word out of a short list. `schema` prints the list.";
+    BadValue "bad-value" "a value that its field cannot take"
+        "The value is of the right kind, but the field's own rule refuses it: the message says why.";
+    // Quantities.
+    NotANumber "not-a-number" "a quantity without a number"
+        "The field takes a number with or without a unit, such as 40, 40 mm or 1 1/2 in, and a tolerance such as ±2. Decimals are written with a point.";
+    NotFinite "not-finite" "a number that is not finite"
+        "Infinity and not-a-number cannot be measured on a vehicle, and a calculation with them means nothing.";
+    WrongUnit "wrong-unit" "a unit of another kind, or one that is not known"
+        "A length cannot be given in kilograms, nor an angle in millimetres. The message lists the units that the field accepts; a bare number is in the unit that the field documents.";
+    OutOfRange "out-of-range" "a number outside what can be real in its field"
+        "The number, or an end of its tolerance, lies outside the range that the field allows. The usual reasons: another unit than meant, a slipped decimal point, or two fields changed round.";
+    // The job.
+    BadId "bad-id" "an id that cannot be one"
+        "Ids stand in task names, file names and signatures, so they are kept to 64 letters, digits, - and _, beginning with a letter or digit.";
+    DuplicateId "duplicate-id" "two things of one id"
+        "Links, mounts, people and bodies are named by their ids, and a signature against an id must mean one thing. Give one of the two another id.";
+    UnknownPart "unknown-part" "a part that the job does not list"
+        "Every end of a link, everything that holds it and everything that a part is bolted to is a part of the same file, the chassis or a raised body. A misspelt id would silently take a link out of the cut.";
+    UnknownGroup "unknown-group" "a mount of a body that is not raised"
+        "Mounts are listed for the bodies that go up. A body that stays down is simply fixed to the chassis.";
+    UnknownSpan "unknown-span" "a stretch that the link does not have"
+        "Measurements of a span name two neighbouring fixings of the link, in their order: first end, what holds it, second end.";
+    RootIsFixed "root-is-fixed" "the chassis or a raised body said to be fixed to something"
+        "The chassis and the raised bodies are what everything else hangs on. Only the body mounts join them, and those are the cut itself.";
+    FloatingPart "floating-part" "a part that hangs on nothing"
+        "Followed bolt by bolt, every part hangs in the end on the chassis or on a raised body. One that does not would move with neither, so nobody could say what the lift does to its links.";
+    TooFewMounts "too-few-mounts" "mounts that cannot carry or tip a body"
+        "A raised body stands on three mounts or more that span a plane, some left and some right; it is raised one side at a time about the mounts of the other. List every mount with its place.";
+    UnitaryBody "unitary-body" "a vehicle whose body is its chassis"
+        "A body lift puts spacers between a body and a separate ladder chassis. In unitary construction there is no such joint: the suspension and drivetrain are bolted to the body itself. Such a vehicle is raised by other means, and not with this job sheet.";
+    UnknownClass "unknown-class" "a class of connection that there is no rule for"
+        "The class of a link names a file of the rule set. Choose the class whose rule fits, or add a rule file of your own in a folder given with --rules.";
+    UnknownMeasurement "unknown-measurement" "a measurement that the class does not ask for"
+        "A misspelt measurement would be passed over, and the link would stay unmeasured. The class's rule lists what it asks for; survey prints it.";
+    CannotCalculate "cannot-calculate" "numbers that a calculation refuses"
+        "Each number is possible by itself, but together they describe something that cannot be there, such as a fan that already touches its shroud. Measure again, or correct the value.";
+    // Rules.
+    UnknownAccess "unknown-access" "access that no task gives"
+        "A task needs something off or open, and no task of the rules gives that access by this name. Correct the name, or add a task that gives it.";
+    DuplicateTask "duplicate-task" "two tasks of one id"
+        "Tasks are signed by their ids, so each must mean one task. Give one of the rule's tasks another id.";
+    Cycle "cycle" "tasks that wait for one another"
+        "Each task of the circle must come before the next, so none of them could ever begin. The message prints the whole circle with the rule behind each step: take one of them out.";
+    BadRule "bad-rule" "a rule that contradicts itself"
+        "The rule file is readable, but a part of it cannot be followed. The message says which, and what to write.";
+    BadExpression "bad-expression" "an expression or text that cannot be evaluated"
+        "Conditions are minijinja expressions over the names of their rule, and yield yes or no; texts are minijinja templates over the same names. A name that is not there is an error, never an empty text.";
+    UnknownName "unknown-name" "a name that a rule does not have where it is used"
+        "Expressions and texts use the measurements and settings of their class, the facts of the job, and the results of the checks above. The name is misspelt, stands for something further down, or is read in a way that it does not have: a word is a yes/no for each of its choices in conditions, and the word itself everywhere else.";
+    UnknownInput "unknown-input" "an input that a calculation does not take"
+        "The calculation would refuse the call on every vehicle. `calc` prints what each calculation takes.";
+    MissingInput "missing-input" "an input that a calculation must have and is not given"
+        "Without it the calculation refuses. Give it under `with`; where it comes from a measurement that may not be given, make the check only when that is known.";
+    WrongInput "wrong-input" "an input of another kind than a calculation takes"
+        "A length is no angle, a yes is no number, and a word must be one that the calculation knows. Hand on something of the input's kind and unit.";
+    BadVerdicts "bad-verdicts" "a list of verdicts that leaves something open"
+        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone or stopped has neither. Every branch says why.";
+    BadTask "bad-task" "a task that cannot be done or signed as it is written"
+        "Minutes rise from low over likely to high, numbers that are written down have a unit, people and parts are at least one. The message says what is wrong with this task.";
+    VerdictUnreachable "verdict-unreachable" "a branch that nothing leads to"
+        "The check was tried at many points: every height, the ends, the middle and between of every range, both sides of every number in a condition, every answer. This branch held at none of them. Either a branch above it takes all its cases, or its condition cannot come true within the ranges.";
+    HeightNotCovered "height-not-covered" "a height at which a check cannot be made at all"
+        "At this rise the calculation refuses whatever is measured, so no vehicle could be judged there. Let the check apply only where it can be made, and let another one say what holds beyond.";
+    UnknownTask "unknown-task" "a task that the procedure does not have"
+        "`calls` and `after` name tasks of the procedure by their ids. A misspelt id would silently leave the task out, or let the work go on without waiting.";
+    TwoGivers "two-givers" "an access that two tasks give"
+        "Whoever needs an access brings in the one task that gives it. Of two, the second is never asked; so each access has one giver.";
+    TaskNeverTriggered "task-never-triggered" "a task on call that nothing calls"
+        "A task that is done on call is on a sheet only when another one calls it, or needs the access that it gives. This one will never be on any sheet.";
+    StageNotClosed "stage-not-closed" "a stage that is not closed by exactly one task"
+        "What follows a stage waits for the task that closes it. With none or several, or with one that is not done on every vehicle, the next stage could begin before this one is done.";
+    BadLevel "bad-level" "something done for each body, side or mount where there is none"
+        "Only raising, spacing and lowering are done body by body; blocks go in side by side; only the procedure's tasks for a body or a side have mounts of their own.";
+    WrongOrder "wrong-order" "a task that waits for one of a later stage"
+        "The stages come one after the other, so the task would be done without what it waits for. Move one of the two, or do not wait.";
+    MissingSource "missing-source" "a rule that does not say where it comes from"
+        "Every class, setting and stage names its source: a document and how it is known, or common practice. An invented source is a defect; common practice and memory are honest ones.";
+    BadSource "bad-source" "a source that contradicts itself"
+        "A document is read, seen in a secondary copy or known from memory. What the whole trade does is no document: it is common practice, or remembered.";
+    UnusedName "unused-name" "something measured, set or worked out that nothing reads"
+        "A fitter would measure it for nothing, or a workshop would change it without effect. Use it, or take it out.";
+    TooManyProblems "too-many-problems" "the rest of the problems is not shown"
+        "Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.";
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.as_str())
+    }
+}
+
+impl FromStr for Code {
+    /// The way out, as one sentence.
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        Self::ALL
+            .iter()
+            .copied()
+            .find(|code| code.as_str() == text)
+            .ok_or_else(|| unknown_help(text, Self::ALL.iter().map(|code| code.as_str())))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `NotUtf8` → `not-utf8`, so that the two names of one kind cannot drift apart.
+    fn kebab(name: &str) -> String {
+        let mut kebab = String::new();
+        for c in name.chars() {
+            if c.is_uppercase() && !kebab.is_empty() {
+                kebab.push('-');
+            }
+            kebab.extend(c.to_lowercase());
+        }
+        kebab
+    }
+
+    #[test]
+    fn each_name_is_its_variant_in_kebab_case_and_is_read_back() {
+        for code in Code::ALL {
+            assert_eq!(code.as_str(), kebab(&format!("{code:?}")));
+            assert_eq!(code.as_str().parse(), Ok(*code));
+        }
+    }
+
+    #[test]
+    fn texts_keep_to_their_form() {
+        for code in Code::ALL {
+            let (line, text) = (code.description(), code.explanation());
+            assert!(
+                !line.ends_with('.') && line.len() < 80 && !line.contains('\n'),
+                "{code}"
+            );
+            assert!(text.ends_with('.') && text.len() > line.len(), "{code}");
+        }
+    }
+
+    #[test]
+    fn an_unknown_name_is_refused_with_the_nearest() {
+        assert_eq!(
+            "bad-yml".parse::<Code>(),
+            Err("did you mean `bad-yaml`?".to_owned())
+        );
+    }
+}

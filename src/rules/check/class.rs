@@ -1,0 +1,152 @@
+//! A connection class: its checks compiled, its calculations found, its branches in order.
+
+use super::fields::Fields;
+use super::{measurement, setting};
+use crate::calc::{self, Calculation};
+use crate::report::{Code, Path, Report};
+use crate::rules::model::{Area, Branch, Check, Class, ClassText, Release, Stage, Verdict};
+use crate::rules::written;
+
+/// Checks one class file; gives nothing when it has an error.
+pub(in crate::rules) fn class(
+    id: &str,
+    written: written::Class,
+    file: &str,
+    report: &mut Report,
+) -> Option<Class> {
+    let mut own = Report::new();
+    let mut fields = Fields {
+        file,
+        report: &mut own,
+    };
+    let root = Path::root();
+    let areas = Area::ALL.map(Area::word);
+    let area = fields.word(&written.area, &root.key("area"), &areas, Area::from_word);
+    let settings = setting::of(&written.settings, &root.key("settings"), &mut fields);
+    let measurements = measurement::of(
+        &written.measurements,
+        &root.key("measurements"),
+        &mut fields,
+    );
+    let checks = written.checks.into_iter().enumerate();
+    let checks: Vec<Check> = checks
+        .filter_map(|(index, check)| {
+            one_check(check, &root.key("checks").index(index), &mut fields)
+        })
+        .collect();
+    let release = written
+        .release
+        .map(|release| self::release(release, &mut fields));
+    let broken = own.has_errors();
+    report.extend(own.problems);
+    if broken {
+        return None;
+    }
+    Some(Class {
+        id: id.to_owned(),
+        file: file.to_owned(),
+        text: ClassText {
+            title: written.title,
+            whereabouts: written.whereabouts,
+            why: written.why,
+            if_missed: written.if_missed,
+            left_alone: written.left_alone,
+        },
+        area: area?,
+        bridges: written.bridges,
+        source: written.source,
+        settings,
+        measurements,
+        checks,
+        release,
+    })
+}
+
+fn one_check(written: written::Check, path: &Path, fields: &mut Fields<'_>) -> Option<Check> {
+    let calc = match &written.calc {
+        None => None,
+        Some(name) => Some(calculation(name, path, fields)?),
+    };
+    let mut with = Vec::new();
+    for (input, expression) in &written.with {
+        let at = path.key("with").key(input.as_str());
+        if let Some(expression) = fields.expression(expression.as_str(), &at) {
+            with.push((input.clone(), expression));
+        }
+    }
+    let applies = fields.optional(written.applies.as_ref(), &path.key("applies"));
+    let branches = written.verdicts.into_iter().enumerate();
+    let branches = branches
+        .filter_map(|(index, branch)| {
+            self::branch(branch, &path.key("verdicts").index(index), fields)
+        })
+        .collect();
+    Some(Check {
+        id: written.id,
+        calc,
+        applies,
+        each: written.each,
+        with,
+        branches,
+        path: path.clone(),
+    })
+}
+
+fn calculation(name: &str, path: &Path, fields: &mut Fields<'_>) -> Option<&'static Calculation> {
+    let known: Vec<&str> = calc::all().iter().map(|calc| calc.name).collect();
+    fields.word(name, &path.key("calc"), &known, calc::find)
+}
+
+fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -> Option<Branch> {
+    let when = fields.optional(written.when.as_ref(), &path.key("when"));
+    let known = Verdict::ALL.map(Verdict::word);
+    let verdict = fields.word(
+        &written.verdict,
+        &path.key("verdict"),
+        &known,
+        Verdict::from_word,
+    )?;
+    let also = written.also.into_iter().enumerate();
+    let also = also
+        .filter_map(|(index, extra)| {
+            let at = path.key("also").index(index).key("stage");
+            let stage = stage(&extra.stage, &at, fields)?;
+            Some((extra.id, stage, extra.task))
+        })
+        .collect();
+    if written.when.is_some() && when.is_none() {
+        return None;
+    }
+    Some(Branch {
+        when,
+        verdict,
+        because: written.because,
+        trade: written.trade,
+        task: written.task,
+        also,
+        check: written.check,
+        path: path.clone(),
+    })
+}
+
+/// A stage that rules may name; `measure` is filled by the survey alone.
+pub(super) fn stage(word: &str, path: &Path, fields: &mut Fields<'_>) -> Option<Stage> {
+    let known: Vec<&str> = Stage::ALL.into_iter().skip(1).map(Stage::word).collect();
+    let found = fields.word(word, path, &known, Stage::from_word)?;
+    if found == Stage::Measure {
+        let message = "measuring tasks come from what is still missing".to_owned();
+        fields.problem(Code::BadRule, path, message, "name another stage");
+        return None;
+    }
+    Some(found)
+}
+
+fn release(written: written::Release, fields: &mut Fields<'_>) -> Release {
+    let at = Path::root().key("release").key("when");
+    Release {
+        when: fields.optional(written.when.as_ref(), &at),
+        trade: written.trade,
+        task: written.task,
+        refit: written.refit,
+    }
+}

@@ -1,0 +1,85 @@
+//! Reading single fields of a rule file: known words, expressions, quantities.
+
+use crate::quantity::{Quantity, Unit, Written};
+use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+use crate::rules::expression::Expr;
+
+/// The rule file that is checked and the report that its problems go to.
+pub(super) struct Fields<'a> {
+    pub(super) file: &'a str,
+    pub(super) report: &'a mut Report,
+}
+
+impl Fields<'_> {
+    /// The place that a path names.
+    pub(super) fn place(&self, path: &Path) -> Place {
+        Place::new(self.file, path.clone())
+    }
+
+    /// Reports a problem at a path.
+    pub(super) fn problem(&mut self, code: Code, path: &Path, message: String, help: &str) {
+        let place = self.place(path);
+        self.report
+            .push(Problem::error(code, message).at(place).help(help));
+    }
+
+    /// The thing that a word names, or a report with the words known.
+    pub(super) fn word<T>(
+        &mut self,
+        given: &str,
+        path: &Path,
+        known: &[&str],
+        find: impl Fn(&str) -> Option<T>,
+    ) -> Option<T> {
+        let found = find(given);
+        if found.is_none() {
+            let message = format!("`{given}` is not known here");
+            let help = unknown_help(given, known.iter().copied());
+            self.problem(Code::UnknownChoice, path, message, &help);
+        }
+        found
+    }
+
+    /// A compiled expression.
+    pub(super) fn expression(&mut self, text: &str, path: &Path) -> Option<Expr> {
+        match Expr::compile(text) {
+            Ok(expression) => Some(expression),
+            Err(error) => {
+                self.problem(
+                    Code::BadExpression,
+                    path,
+                    error.to_string(),
+                    "write a condition over the names of this rule, such as `fit.overlap_left >= least_overlap`",
+                );
+                None
+            }
+        }
+    }
+
+    /// A compiled expression where one is written.
+    pub(super) fn optional(&mut self, text: Option<&String>, path: &Path) -> Option<Expr> {
+        self.expression(text?, path)
+    }
+
+    /// A unit by its code.
+    pub(super) fn unit(&mut self, code: &str, path: &Path) -> Option<Unit> {
+        let known: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
+        self.word(code, path, &known, Unit::from_code)
+    }
+
+    /// A quantity of the unit's kind.
+    pub(super) fn quantity(
+        &mut self,
+        written: &Written,
+        unit: Unit,
+        path: &Path,
+    ) -> Option<Quantity> {
+        match Quantity::parse(written.as_str(), unit) {
+            Ok(quantity) => Some(quantity),
+            Err(error) => {
+                self.problem(Code::WrongUnit, path, error.to_string(), &error.help());
+                None
+            }
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! Measurements: what kind of answer each takes, and the numbers that can be real.
+
+use std::collections::BTreeMap;
+
+use super::fields::Fields;
+use crate::quantity::Unit;
+use crate::report::{Code, Path};
+use crate::rules::model::{Answer, Measurement};
+use crate::rules::written;
+
+/// Checks the measurements of a class, or the fields of a list measurement.
+pub(super) fn of(
+    measurements: &BTreeMap<String, written::Measurement>,
+    at: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<String, Measurement> {
+    let mut checked = BTreeMap::new();
+    for (name, measurement) in measurements {
+        if let Some(measurement) = one(measurement, &at.key(name.as_str()), fields) {
+            checked.insert(name.clone(), measurement);
+        }
+    }
+    checked
+}
+
+fn one(
+    written: &written::Measurement,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<Measurement> {
+    let kind = kind(written, path, fields)?;
+    let tolerance = match (&kind, &written.tolerance) {
+        (Answer::Number { unit, .. }, Some(tolerance)) => {
+            fields.quantity(tolerance, *unit, &path.key("tolerance"))
+        }
+        _ => None,
+    };
+    let ask_when = fields.optional(written.ask_when.as_ref(), &path.key("ask_when"));
+    let of_span = match written.of.as_deref() {
+        None | Some("link") => false,
+        Some("span") => true,
+        Some(other) => fields
+            .word(other, &path.key("of"), &["link", "span"], |_| None::<bool>)
+            .unwrap_or(false),
+    };
+    Some(Measurement {
+        label: written.label.clone(),
+        how: written.how.clone(),
+        kind,
+        tolerance: tolerance.map(|tolerance| tolerance.value),
+        default: written.default.as_ref().map(ToString::to_string),
+        optional: written.optional,
+        ask_when,
+        of_span,
+    })
+}
+
+fn kind(written: &written::Measurement, path: &Path, fields: &mut Fields<'_>) -> Option<Answer> {
+    let given = [
+        written.unit.is_some(),
+        written.choices.is_some(),
+        written.yes_no,
+        written.designation,
+        written.keys.is_some(),
+    ];
+    if given.iter().filter(|given| **given).count() != 1 {
+        fields.problem(
+            Code::BadRule,
+            path,
+            "this measurement does not say in one way what it takes".to_owned(),
+            "give exactly one of `unit`, `choices`, `yes_no`, `designation` and `keys`",
+        );
+        return None;
+    }
+    if let Some(code) = &written.unit {
+        let unit = fields.unit(code, &path.key("unit"))?;
+        return number(written, unit, path, fields);
+    }
+    if let Some(choices) = &written.choices {
+        return Some(Answer::Choice(choices.clone()));
+    }
+    if let Some(keys) = &written.keys {
+        let fields_of = written.fields.clone().unwrap_or_default();
+        return Some(Answer::Each {
+            keys: keys.clone(),
+            fields: of(&fields_of, &path.key("fields"), fields),
+        });
+    }
+    Some(if written.yes_no {
+        Answer::YesNo
+    } else {
+        Answer::Designation
+    })
+}
+
+fn number(
+    written: &written::Measurement,
+    unit: Unit,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<Answer> {
+    let at = path.key("range");
+    let Some((least, most)) = &written.range else {
+        fields.problem(
+            Code::BadRule,
+            path,
+            "a number needs the range that can be real".to_owned(),
+            "add `range: [least, most]`; it is used to compute what a value decides",
+        );
+        return None;
+    };
+    let least = fields.quantity(least, unit, &at.index(0))?.value;
+    let most = fields.quantity(most, unit, &at.index(1))?.value;
+    if least >= most {
+        let message = format!("the range {least} to {most} is empty");
+        fields.problem(Code::BadRule, &at, message, "put the smaller number first");
+        return None;
+    }
+    Some(Answer::Number {
+        unit,
+        range: (least, most),
+    })
+}

@@ -1,0 +1,14 @@
+//! Rule files as typed → checked rules. One file per kind; each reports its problems and goes on.
+//!
+//! Here a file must be right in itself: words known, expressions compiled, numbers in their units. Whether its names,
+//! branches and triggers make sense is left to [`super::lint`].
+
+mod class;
+mod fields;
+mod measurement;
+mod procedure;
+mod setting;
+
+pub(super) use class::class;
+pub(super) use procedure::procedure;
+pub(super) use setting::settings;

@@ -1,0 +1,47 @@
+//! Settings: numbers that a workshop may change, each with its unit and source.
+
+use std::collections::BTreeMap;
+
+use super::fields::Fields;
+use crate::report::{Path, Report};
+use crate::rules::model::Setting;
+use crate::rules::written;
+
+/// Checks `rules/settings.yaml`.
+pub(in crate::rules) fn settings(
+    written: &written::Settings,
+    file: &str,
+    report: &mut Report,
+) -> BTreeMap<String, Setting> {
+    let mut fields = Fields { file, report };
+    of(
+        &written.settings,
+        &Path::root().key("settings"),
+        &mut fields,
+    )
+}
+
+/// Checks the settings of a class or of the whole rule set.
+pub(super) fn of(
+    settings: &BTreeMap<String, written::Setting>,
+    at: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<String, Setting> {
+    let mut checked = BTreeMap::new();
+    for (name, setting) in settings {
+        let path = at.key(name.as_str());
+        let Some(unit) = fields.unit(&setting.unit, &path.key("unit")) else {
+            continue;
+        };
+        let Some(value) = fields.quantity(&setting.value, unit, &path.key("value")) else {
+            continue;
+        };
+        let setting = Setting {
+            label: setting.label.clone(),
+            value,
+            source: setting.source.clone(),
+        };
+        checked.insert(name.clone(), setting);
+    }
+    checked
+}

@@ -1,0 +1,273 @@
+//! Conditions and texts of rule files: minijinja expressions and templates, with fuel and with every undefined name an error.
+//!
+//! Takes strings of rule files and a [`Scope`] of names; gives booleans, numbers, calculation inputs and [`Text`].
+//! Expressions can reach nothing but the names in their scope: no files, no clock, no network.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use std::sync::LazyLock;
+
+use minijinja::value::ValueKind;
+use minijinja::{Environment, Expression, UndefinedBehavior, Value};
+
+use crate::calc;
+use crate::quantity::{Quantity, Round, Unit};
+use crate::text::{self, Text};
+
+/// Steps that one evaluation may take; the longest shipped one takes about a hundred.
+const FUEL: u64 = 20_000;
+
+static ENVIRONMENT: LazyLock<Environment<'static>> = LazyLock::new(environment);
+
+fn environment() -> Environment<'static> {
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.set_fuel(Some(FUEL));
+    environment.set_auto_escape_callback(|_| minijinja::AutoEscape::None);
+    for unit in Unit::ALL {
+        let name = filter_name(unit);
+        let exact = move |value: f64| text::mark(Quantity::exact(value, unit), None);
+        let up = move |value: f64| text::mark(Quantity::exact(value, unit), Some(Round::Up));
+        let down = move |value: f64| text::mark(Quantity::exact(value, unit), Some(Round::Down));
+        environment.add_filter(format!("{name}_up"), up);
+        environment.add_filter(format!("{name}_down"), down);
+        environment.add_filter(name, exact);
+    }
+    environment
+}
+
+/// The name of the filter that prints a number in the unit.
+#[must_use]
+pub fn filter_name(unit: Unit) -> &'static str {
+    match unit {
+        Unit::NewtonMetre => "Nm",
+        Unit::SquareMm => "mm2",
+        Unit::KmPerHour => "kmh",
+        Unit::Percent => "percent",
+        Unit::One => "number",
+        _ => unit.code(),
+    }
+}
+
+/// The names that an expression or text may use, and what they stand for.
+#[derive(Debug, Clone, Default)]
+pub struct Scope {
+    names: BTreeMap<String, Value>,
+}
+
+impl Scope {
+    /// Adds a name, or replaces it.
+    pub fn set(&mut self, name: impl Into<String>, value: impl Into<Value>) {
+        self.names.insert(name.into(), value.into());
+    }
+
+    /// Adds a name with fields of its own: `working.up`.
+    pub fn set_fields<V: Into<Value>>(
+        &mut self,
+        name: impl Into<String>,
+        fields: impl IntoIterator<Item = (&'static str, V)>,
+    ) {
+        let fields = fields
+            .into_iter()
+            .map(|(field, value)| (field, value.into()));
+        let fields: BTreeMap<&str, Value> = fields.collect();
+        self.names.insert(name.into(), Value::from(fields));
+    }
+
+    /// Takes a name away.
+    pub fn remove(&mut self, name: &str) {
+        self.names.remove(name);
+    }
+
+    /// Whether the name is there.
+    #[must_use]
+    pub fn has(&self, name: &str) -> bool {
+        self.names.contains_key(name)
+    }
+
+    /// Whether the name is there and has the field.
+    #[must_use]
+    pub fn has_field(&self, name: &str, field: &str) -> bool {
+        let found = self.names.get(name).map(|value| value.get_attr(field));
+        matches!(found, Some(Ok(value)) if !value.is_undefined())
+    }
+
+    /// The number that a field of a name stands for.
+    #[must_use]
+    pub fn number(&self, name: &str, field: &str) -> Option<f64> {
+        let value = self.names.get(name)?.get_attr(field).ok()?;
+        f64::try_from(value).ok()
+    }
+
+    /// The names with another scope's laid over them.
+    #[must_use]
+    pub fn with(mut self, other: &Self) -> Self {
+        self.names.extend(other.names.clone());
+        self
+    }
+
+    fn value(&self) -> Value {
+        Value::from(self.names.clone())
+    }
+}
+
+/// Why an expression or text of a rule file could not be evaluated.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ExpressionError {
+    /// The expression or text.
+    pub text: String,
+    /// What is wrong with it.
+    pub reason: String,
+}
+
+impl fmt::Display for ExpressionError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}` cannot be evaluated: {}", self.text, self.reason)
+    }
+}
+
+impl ExpressionError {
+    fn new(text: &str, reason: impl fmt::Display) -> Self {
+        Self {
+            text: text.to_owned(),
+            reason: reason.to_string(),
+        }
+    }
+
+    fn from_engine(text: &str, error: &minijinja::Error) -> Self {
+        let detail = error
+            .detail()
+            .map_or_else(|| error.kind().to_string(), ToOwned::to_owned);
+        Self::new(text, detail)
+    }
+}
+
+/// A compiled expression.
+pub struct Expr {
+    text: String,
+    names: BTreeSet<String>,
+    compiled: Expression<'static, 'static>,
+}
+
+impl fmt::Debug for Expr {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Expr({})", self.text)
+    }
+}
+
+impl Expr {
+    /// Compiles an expression; fails when it is not one.
+    pub fn compile(text: &str) -> Result<Self, ExpressionError> {
+        let compiled = ENVIRONMENT.compile_expression_owned(text.to_owned());
+        let compiled = compiled.map_err(|error| ExpressionError::from_engine(text, &error))?;
+        Ok(Self {
+            names: compiled.undeclared_variables(true).into_iter().collect(),
+            compiled,
+            text: text.to_owned(),
+        })
+    }
+
+    /// The expression as written.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The names it uses, dotted where it reads a field.
+    #[must_use]
+    pub fn names(&self) -> &BTreeSet<String> {
+        &self.names
+    }
+
+    fn eval(&self, scope: &Scope) -> Result<Value, ExpressionError> {
+        let found = self.compiled.eval(scope.value());
+        let found = found.map_err(|error| ExpressionError::from_engine(&self.text, &error))?;
+        if found.is_undefined() {
+            return Err(ExpressionError::new(
+                &self.text,
+                "it names something that is not there",
+            ));
+        }
+        Ok(found)
+    }
+
+    /// Whether the condition holds; fails when it is not a yes/no question.
+    pub fn holds(&self, scope: &Scope) -> Result<bool, ExpressionError> {
+        let found = self.eval(scope)?;
+        match found.kind() {
+            ValueKind::Bool => Ok(found.is_true()),
+            kind => Err(ExpressionError::new(
+                &self.text,
+                format!("it gives a {kind}, not yes or no"),
+            )),
+        }
+    }
+
+    /// The number it gives; fails when it gives none, or one that is not finite.
+    pub fn number(&self, scope: &Scope) -> Result<f64, ExpressionError> {
+        let found = self.eval(scope)?;
+        let number = f64::try_from(found)
+            .ok()
+            .filter(|number| number.is_finite());
+        number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
+    }
+
+    /// The limit it gives: a number, or nothing when it is `none`; fails when it gives anything else.
+    pub fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
+        if self.eval(scope)?.is_none() {
+            return Ok(None);
+        }
+        self.number(scope).map(Some)
+    }
+
+    /// The calculation input it gives: a number, yes/no, a word, or a place of three numbers.
+    pub fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
+        let found = self.eval(scope)?;
+        match found.kind() {
+            ValueKind::Bool => Ok(calc::Value::Flag(found.is_true())),
+            ValueKind::String => Ok(calc::Value::Word(found.to_string())),
+            ValueKind::Seq => self.place(&found),
+            _ => {
+                let number = f64::try_from(found)
+                    .ok()
+                    .filter(|number| number.is_finite());
+                let number = number.map(calc::Value::Number);
+                number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
+            }
+        }
+    }
+
+    /// A list of three numbers as a place or direction.
+    fn place(&self, list: &Value) -> Result<calc::Value, ExpressionError> {
+        let numbers = list.try_iter().into_iter().flatten();
+        let numbers: Vec<f64> = numbers
+            .filter_map(|number| f64::try_from(number).ok())
+            .collect();
+        match (numbers.as_slice(), list.len()) {
+            (&[x, y, z], Some(3)) if numbers.iter().all(|number| number.is_finite()) => {
+                Ok(calc::Value::Vector([x, y, z]))
+            }
+            _ => Err(ExpressionError::new(
+                &self.text,
+                "a place is a list of three finite numbers",
+            )),
+        }
+    }
+}
+
+/// Renders a text template of a rule file.
+pub fn render(template: &str, scope: &Scope) -> Result<Text, ExpressionError> {
+    if !template.contains('{') {
+        return Ok(Text::rendered(template));
+    }
+    let rendered = ENVIRONMENT.render_str(template, scope.value());
+    let rendered = rendered.map_err(|error| ExpressionError::from_engine(template, &error))?;
+    Ok(Text::rendered(rendered))
+}
+
+/// The names that a text template uses, dotted where it reads a field; fails when it is not a template.
+pub fn names_in_text(template: &str) -> Result<BTreeSet<String>, ExpressionError> {
+    let parsed = ENVIRONMENT.template_from_str(template);
+    let parsed = parsed.map_err(|error| ExpressionError::from_engine(template, &error))?;
+    Ok(parsed.undeclared_variables(true).into_iter().collect())
+}

@@ -1,0 +1,182 @@
+//! The facts of a whole job that rules may use: their names, their places in a job file, how to find them.
+//!
+//! A table and a look-up. Which facts a job gives is left to `assess`; a fact that it does not give is absent, never guessed.
+
+use crate::quantity::Unit::{self, Kg, Megapascal, Mm};
+
+/// A fact that a job may leave out: its name in rules, its place in the job file, what it is, how to find it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Fact {
+    /// The name in expressions.
+    pub name: &'static str,
+    /// Where it stands in the job file.
+    pub place: &'static str,
+    /// What it is called on the survey.
+    pub label: &'static str,
+    /// How to find it.
+    pub how: &'static str,
+    /// The unit of a number; none for yes/no and words.
+    pub unit: Option<Unit>,
+}
+
+/// Every fact that a job may leave out.
+pub const FACTS: [Fact; 19] = [
+    fact(
+        "vehicle.body_mass",
+        "vehicle.body_mass",
+        "mass of all that is raised",
+        "Weigh the vehicle, or take the maker's figure for the body with doors and trim.",
+        Some(Kg),
+    ),
+    fact(
+        "vehicle.body_mass_laden",
+        "vehicle.body_mass_laden",
+        "mass of the body with everyone and the load aboard",
+        "Body mass plus every seat at 75 kg plus the load that rides on the body.",
+        Some(Kg),
+    ),
+    fact(
+        "vehicle.total_mass",
+        "vehicle.total_mass",
+        "mass of the whole vehicle",
+        "Weigh it, or read it off the registration papers.",
+        Some(Kg),
+    ),
+    fact(
+        "vehicle.track",
+        "vehicle.track",
+        "track",
+        "Middle of the left tyre to middle of the right tyre, on the ground.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.cg_height",
+        "vehicle.cg_height",
+        "height of the centre of mass",
+        "Take the maker's or a certifier's figure.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.suspension_lift",
+        "vehicle.done.suspension_lift",
+        "suspension lift already done",
+        "Compare hub to guard with the maker's figure; 0 when the springs are the maker's.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.petrol",
+        "vehicle.fuel",
+        "fuel",
+        "Read the filler flap: petrol or diesel.",
+        None,
+    ),
+    fact(
+        "vehicle.diesel",
+        "vehicle.fuel",
+        "fuel",
+        "Read the filler flap: petrol or diesel.",
+        None,
+    ),
+    fact(
+        "vehicle.manual",
+        "vehicle.gearbox",
+        "gearbox",
+        "Look at the pedals: manual or automatic.",
+        None,
+    ),
+    fact(
+        "vehicle.automatic",
+        "vehicle.gearbox",
+        "gearbox",
+        "Look at the pedals: manual or automatic.",
+        None,
+    ),
+    fact(
+        "vehicle.transfer_case",
+        "vehicle.transfer_case",
+        "transfer case fitted",
+        "Look for a second lever or a range switch.",
+        None,
+    ),
+    fact(
+        "vehicle.restraints",
+        "vehicle.restraint_systems",
+        "airbags or belt tensioners fitted",
+        "Look for the marks on wheel, dash and belts.",
+        None,
+    ),
+    fact(
+        "vehicle.steering_sensor",
+        "vehicle.steering_sensor",
+        "steering-angle sensor or stability control fitted",
+        "Look for the stability-control lamp at key-on.",
+        None,
+    ),
+    fact(
+        "vehicle.driver_aids",
+        "vehicle.driver_aids",
+        "cameras or radars that look ahead",
+        "Look behind the windscreen and the grille.",
+        None,
+    ),
+    fact(
+        "vehicle.tyres_changed",
+        "vehicle.done.tyre_after",
+        "tyre size after the lift",
+        "Read the tyre's wall.",
+        None,
+    ),
+    fact(
+        "block.outer",
+        "lift.block.outer",
+        "outer diameter of the blocks",
+        "Measure a block with a caliper.",
+        Some(Mm),
+    ),
+    fact(
+        "block.inner",
+        "lift.block.inner",
+        "hole of the blocks",
+        "Measure a block with a caliper.",
+        Some(Mm),
+    ),
+    fact(
+        "block.bearing_limit",
+        "lift.block.bearing_limit",
+        "permissible surface pressure of the softer material at the blocks",
+        "Take it from the supplier's data or from a handbook table.",
+        Some(Megapascal),
+    ),
+    fact(
+        "block.solid_metal",
+        "lift.block.material",
+        "material of the blocks",
+        "Look at a block: steel, aluminium or plastic.",
+        None,
+    ),
+];
+
+const fn fact(
+    name: &'static str,
+    place: &'static str,
+    label: &'static str,
+    how: &'static str,
+    unit: Option<Unit>,
+) -> Fact {
+    Fact {
+        name,
+        place,
+        label,
+        how,
+        unit,
+    }
+}
+
+/// Facts that every job gives.
+pub const ALWAYS: [&str; 3] = ["lift.spacer", "lift.clearance", "lift.mounts"];
+
+/// The fact of that name, when it is one that a job may leave out.
+#[must_use]
+pub fn find(name: &str) -> Option<&'static Fact> {
+    FACTS.iter().find(|fact| fact.name == name)
+}

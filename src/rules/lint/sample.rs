@@ -1,0 +1,360 @@
+//! Which points of a check are tried, and what was found at them.
+//!
+//! Takes a check with the checks it builds on and the space of what varies; gives a [`Tried`]. Points are the ends, the middle and
+//! between of every range, the neighbours of every number a condition compares with, every word, yes and no; mixed in a fixed
+//! order. Between two neighbours with different outcomes the change is narrowed down, so that a narrow branch is found too.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::distance::Distance;
+use super::pieces::Use;
+use super::point::{Pick, Space, heights, number};
+use super::subject::{Outcome, Subject};
+use super::trial;
+use crate::calc::CalcError;
+use crate::report::Path;
+use crate::rules::expression::{self, Expr, Scope};
+
+/// Points after which no further branch of a check is looked for.
+const MOST: usize = 8_000;
+/// Places from which a branch is looked for.
+const STARTS: u64 = 6;
+/// Points tried at one height before it counts as not covered.
+const MOST_AT_HEIGHT: u64 = 150;
+/// Times that a change between two points is halved.
+const HALVINGS: usize = 14;
+
+/// What was found at the points tried.
+#[derive(Debug, Default)]
+pub(super) struct Tried {
+    /// Whether each branch held at some point.
+    pub(super) reached: Vec<bool>,
+    /// Heights at which the check could not be made at any point, with the last refusal.
+    pub(super) not_covered: Vec<(f64, Option<CalcError>)>,
+    /// Expressions and texts that failed: where, and what was said.
+    pub(super) failed: BTreeSet<(Path, String)>,
+    /// Inputs that a calculation must have and that were left out because a measurement was not given.
+    pub(super) left_out: BTreeMap<String, String>,
+}
+
+/// Tries a check. `chain` are the checks it builds on, in order, and itself last.
+pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
+    let Some((target, above)) = chain.split_last() else {
+        return Tried::default();
+    };
+    let mut search = Search::new(target, above, space);
+    search.heights();
+    search.answers();
+    search.branches();
+    search.tried
+}
+
+struct Search<'s, 'a> {
+    target: &'s Subject<'a>,
+    above: &'s [&'s Subject<'a>],
+    space: &'s Space<'a>,
+    /// For each branch the names that its texts use, and how far its condition is.
+    text_names: Vec<Vec<String>>,
+    distances: Vec<Option<Distance>>,
+    /// Branches whose texts were tried, each with which of its names were there.
+    printed: BTreeSet<(usize, Vec<bool>)>,
+    points: usize,
+    tried: Tried,
+}
+
+impl<'s, 'a> Search<'s, 'a> {
+    fn new(target: &'s Subject<'a>, above: &'s [&'s Subject<'a>], space: &'s Space<'a>) -> Self {
+        let names = target.branches.iter().map(|way| {
+            let used = way
+                .texts
+                .iter()
+                .filter_map(|piece| trial::names(piece.what).ok());
+            let used: BTreeSet<String> = used.flatten().collect();
+            used.into_iter().collect()
+        });
+        Self {
+            text_names: names.collect(),
+            distances: target
+                .branches
+                .iter()
+                .map(|way| way.when.map(Distance::of))
+                .collect(),
+            tried: Tried {
+                reached: vec![false; target.branches.len()],
+                ..Tried::default()
+            },
+            target,
+            above,
+            space,
+            printed: BTreeSet::new(),
+            points: 0,
+        }
+    }
+
+    /// At every height points are tried until the check can be made.
+    fn heights(&mut self) {
+        for height in heights() {
+            let mut refusal = None;
+            let mut waits = true;
+            let mut covered = false;
+            for number in 0..MOST_AT_HEIGHT {
+                let picks = self.mixed(number);
+                match self.at(height, &picks).0 {
+                    Outcome::Branch(_) | Outcome::NotApplied => covered = true,
+                    Outcome::Refused(error) => refusal = Some(error),
+                    Outcome::Waits => continue,
+                    Outcome::NoBranch | Outcome::Failed(..) => {}
+                }
+                waits = false;
+                if covered {
+                    break;
+                }
+            }
+            if !covered && !waits {
+                self.tried.not_covered.push((height, refusal));
+            }
+        }
+    }
+
+    /// Every answer of every yes/no and word, and every value that may be absent, at a middling height.
+    fn answers(&mut self) {
+        for round in 0..2 {
+            for (place, dimension) in self.space.dimensions.iter().enumerate() {
+                for pick in dimension.picks.iter().filter(|pick| number(pick).is_none()) {
+                    let mut picks = self.mixed(round);
+                    replace(&mut picks, place, Some(pick));
+                    self.at(40.0, &picks);
+                    self.at(0.0, &picks);
+                }
+            }
+        }
+    }
+
+    /// Branches that have not been reached yet are looked for, from several places each.
+    fn branches(&mut self) {
+        for start in 0..STARTS {
+            for branch in 0..self.tried.reached.len() {
+                if self.tried.reached.get(branch) == Some(&false) && self.points < MOST {
+                    self.look_for(branch, start);
+                }
+            }
+        }
+    }
+
+    /// Moves one dimension after the other to where the branch is nearest, until no move brings it nearer; then looks closely at
+    /// the changes round that place.
+    fn look_for(&mut self, branch: usize, start: u64) {
+        let mut picks = self.mixed(start);
+        let mut height = Self::height(start);
+        let mut best = self.score(branch, height, &picks);
+        loop {
+            let before = best;
+            for at in all_heights() {
+                let score = self.score(branch, at, &picks);
+                if score < best {
+                    (best, height) = (score, at);
+                }
+            }
+            for (place, dimension) in self.space.dimensions.iter().enumerate() {
+                let mut kept = picks.get(place).cloned();
+                for pick in &dimension.picks {
+                    replace(&mut picks, place, Some(pick));
+                    let score = self.score(branch, height, &picks);
+                    if score < best {
+                        best = score;
+                        kept = Some(pick.clone());
+                    }
+                }
+                replace(&mut picks, place, kept.as_ref());
+            }
+            if best >= before || self.tried.reached.get(branch) != Some(&false) {
+                break;
+            }
+        }
+        if self.tried.reached.get(branch) == Some(&false) {
+            self.sweep_heights(&picks);
+            for place in 0..self.space.dimensions.len() {
+                self.sweep(place, height, picks.clone());
+            }
+        }
+    }
+
+    /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
+    fn score(&mut self, branch: usize, height: f64, picks: &[Pick]) -> f64 {
+        let (outcome, scope) = self.at(height, picks);
+        let Some(here) = outcome.branch() else {
+            return f64::INFINITY;
+        };
+        let distance = |number: usize| self.distances.get(number).and_then(Option::as_ref);
+        if here < branch {
+            // A whole step for each branch that still stands in the way.
+            let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
+            return steps * 10.0 + distance(here).map_or(0.0, |distance| distance.to_false(&scope));
+        }
+        distance(branch).map_or(0.0, |distance| distance.to_true(&scope))
+    }
+
+    fn height(start: u64) -> f64 {
+        let all: Vec<f64> = all_heights().collect();
+        let number = turn(start, 977, all.len());
+        let height = if start == 0 { None } else { all.get(number) };
+        height.copied().unwrap_or(40.0)
+    }
+
+    fn sweep_heights(&mut self, picks: &[Pick]) {
+        let mut before: Option<(f64, Option<usize>)> = None;
+        for height in all_heights() {
+            let here = self.at(height, picks).0.branch();
+            if let Some((lower, then)) = before
+                && then != here
+            {
+                self.narrow((lower, then), height, |height| (height, picks.to_vec()));
+            }
+            before = Some((height, here));
+        }
+    }
+
+    /// Moves one dimension through all its picks.
+    fn sweep(&mut self, place: usize, height: f64, mut picks: Vec<Pick>) {
+        let Some(dimension) = self.space.dimensions.get(place) else {
+            return;
+        };
+        let mut before: Option<(f64, Option<usize>)> = None;
+        for pick in &dimension.picks {
+            replace(&mut picks, place, Some(pick));
+            let here = self.at(height, &picks).0.branch();
+            let Some(level) = number(pick) else { continue };
+            if let Some((lower, then)) = before
+                && then != here
+            {
+                let base = picks.clone();
+                self.narrow((lower, then), level, |level| {
+                    let mut picks = base.clone();
+                    replace(&mut picks, place, Some(&Pick::Number(level)));
+                    (height, picks)
+                });
+            }
+            before = Some((level, here));
+        }
+    }
+
+    /// Halves a stretch at whose ends different branches hold.
+    fn narrow(
+        &mut self,
+        (mut low, then): (f64, Option<usize>),
+        mut high: f64,
+        point: impl Fn(f64) -> (f64, Vec<Pick>),
+    ) {
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            let (height, picks) = point(middle);
+            if self.at(height, &picks).0.branch() == then {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+    }
+
+    /// A point that mixes the picks of all dimensions; the first is the middle of everything.
+    fn mixed(&self, number: u64) -> Vec<Pick> {
+        let dimensions = self.space.dimensions.iter().enumerate();
+        let pick = |(place, dimension): (usize, &super::point::Dimension<'_>)| {
+            let count = dimension.picks.len();
+            let index = if number == 0 {
+                count.saturating_sub(1) / 2
+            } else {
+                turn(number, u64::try_from(place).unwrap_or(0), count)
+            };
+            dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
+        };
+        dimensions.map(pick).collect()
+    }
+
+    /// Makes the check at one point, notes what came out, and gives the names of conditions there.
+    fn at(&mut self, height: f64, picks: &[Pick]) -> (Outcome, Scope) {
+        self.points += 1;
+        let (mut names, absent) = self.space.names(height, picks);
+        for subject in self.above {
+            match subject.make(&mut names, &absent) {
+                Outcome::Branch(_) | Outcome::NotApplied => {}
+                _ => return (Outcome::Waits, names.judge),
+            }
+        }
+        let outcome = self.target.make(&mut names, &absent);
+        match &outcome {
+            Outcome::Branch(branch) => {
+                if let Some(reached) = self.tried.reached.get_mut(*branch) {
+                    *reached = true;
+                }
+                self.print(*branch, &names.feed);
+            }
+            Outcome::Failed(path, error) => {
+                self.tried.failed.insert((path.clone(), error.to_string()));
+            }
+            Outcome::Refused(error) if error.given == "nothing" => {
+                let absent: Vec<String> = absent.iter().map(|name| format!("`{name}`")).collect();
+                let left_out = self.tried.left_out.entry(error.input.clone());
+                left_out.or_insert_with(|| absent.join(", "));
+            }
+            _ => {}
+        }
+        (outcome, names.judge)
+    }
+
+    /// Prints the texts of a branch where a name of theirs is not there, once for each set of names that are.
+    fn print(&mut self, branch: usize, scope: &Scope) {
+        let Some(used) = self.text_names.get(branch) else {
+            return;
+        };
+        let there: Vec<bool> = used.iter().map(|name| there(scope, name)).collect();
+        if !there.contains(&false) || !self.printed.insert((branch, there)) {
+            return;
+        }
+        let texts = self.target.branches.get(branch).map(|way| &way.texts);
+        for piece in texts.into_iter().flatten() {
+            let failed = match piece.what {
+                Use::Text(text) => expression::render(text, scope).err(),
+                Use::Limit(text) => Expr::compile(text)
+                    .and_then(|expression| expression.limit(scope))
+                    .err(),
+                Use::Condition(_) | Use::Input(_) => None,
+            };
+            if let Some(error) = failed {
+                self.tried
+                    .failed
+                    .insert((piece.path.clone(), error.to_string()));
+            }
+        }
+    }
+}
+
+/// Every height, and none: apart on the way only.
+fn all_heights() -> impl Iterator<Item = f64> {
+    std::iter::once(0.0).chain(heights())
+}
+
+fn replace(picks: &mut [Pick], place: usize, pick: Option<&Pick>) {
+    if let (Some(slot), Some(pick)) = (picks.get_mut(place), pick) {
+        *slot = pick.clone();
+    }
+}
+
+fn there(scope: &Scope, name: &str) -> bool {
+    match name.split_once('.') {
+        Some((root, field)) => scope.has_field(root, field),
+        None => scope.has(name),
+    }
+}
+
+/// A number below `count` that looks drawn but is always the same (the finishing steps of `SplitMix64`, from memory).
+fn turn(number: u64, place: u64, count: usize) -> usize {
+    let mut mixed = number
+        .wrapping_mul(0x9E37_79B9_7F4A_7C15)
+        .wrapping_add(place.wrapping_mul(0xD1B5_4A32_D192_ED03));
+    mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    mixed ^= mixed >> 31;
+    let count = u64::try_from(count.max(1)).unwrap_or(1);
+    usize::try_from(mixed % count).unwrap_or(0)
+}

@@ -1,0 +1,186 @@
+//! The rules: connection classes, the procedure, settings; domain knowledge as data.
+//!
+//! Takes the embedded rule files and, laid over them, the files of the user's folders; gives checked [`Rules`] with the
+//! classes that were asked for. Which classes a job needs is the caller's question; what they mean for a vehicle is
+//! left to `assess` and `plan`.
+
+pub mod builtin;
+mod check;
+pub mod expression;
+pub mod facts;
+pub mod lint;
+mod model;
+pub mod names;
+pub mod written;
+
+use std::collections::BTreeMap;
+
+pub use model::{
+    Answer, Area, Branch, Check, Class, ClassId, ClassText, Measurement, Per, ProcedureTask,
+    Release, Setting, Stage, Verdict,
+};
+
+use crate::report::{Report, unknown_help};
+use crate::source::{self, Source};
+
+/// Rule files by their path below the rules folder (`connections/gear-lever.yaml`), before anything is read.
+#[derive(Debug, Default)]
+pub struct Files {
+    /// Whether the embedded rule set lies under the user's files.
+    with_builtin: bool,
+    /// The user's files.
+    own: BTreeMap<String, Source>,
+}
+
+impl Files {
+    /// The embedded rule set alone.
+    #[must_use]
+    pub fn builtin() -> Self {
+        Self {
+            with_builtin: true,
+            own: BTreeMap::new(),
+        }
+    }
+
+    /// The user's files, over the embedded rule set or in its place.
+    #[must_use]
+    pub fn overlaid(own: BTreeMap<String, Source>, with_builtin: bool) -> Self {
+        Self { with_builtin, own }
+    }
+
+    /// The user's own files.
+    pub fn own(&self) -> impl Iterator<Item = (&str, &Source)> {
+        self.own
+            .iter()
+            .map(|(path, source)| (path.as_str(), source))
+    }
+
+    /// The file of that path, and whether it is one of ours.
+    #[must_use]
+    pub fn get(&self, path: &str) -> Option<(Source, bool)> {
+        if let Some(own) = self.own.get(path) {
+            return Some((own.clone(), false));
+        }
+        let ours = self.with_builtin.then(|| builtin::file(path))?;
+        ours.map(|source| (source, true))
+    }
+
+    /// The paths in a folder, sorted.
+    #[must_use]
+    pub fn list(&self, folder: &str) -> Vec<String> {
+        let prefix = format!("{folder}/");
+        let own = self.own.keys().filter(|path| path.starts_with(&prefix));
+        let mut paths: Vec<String> = own.cloned().collect();
+        if self.with_builtin {
+            paths.extend(builtin::list(folder));
+        }
+        paths.sort();
+        paths.dedup();
+        paths
+    }
+
+    /// How many rule files there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        let folders = ["connections", "procedure"].map(|folder| self.list(folder).len());
+        let settings = usize::from(self.get("settings.yaml").is_some());
+        folders.iter().sum::<usize>() + settings
+    }
+
+    /// The ids of every connection class there is a file for.
+    #[must_use]
+    pub fn class_ids(&self) -> Vec<ClassId> {
+        let files = self.list("connections");
+        let id = |path: &String| {
+            let name = path.strip_prefix("connections/")?.strip_suffix(".yaml")?;
+            Some(name.to_owned())
+        };
+        files.iter().filter_map(id).collect()
+    }
+}
+
+/// Checked rules.
+#[derive(Debug, Default)]
+pub struct Rules {
+    /// The classes that were asked for, by id.
+    pub classes: BTreeMap<ClassId, Class>,
+    /// The ids of every class there is, loaded or not.
+    pub known_classes: Vec<ClassId>,
+    /// Settings of the whole rule set by name.
+    pub settings: BTreeMap<String, Setting>,
+    /// The settings' file as shown to the user.
+    pub settings_file: String,
+    /// Where each procedure file comes from, by the file as shown to the user.
+    pub procedure_sources: BTreeMap<String, Vec<written::Source>>,
+    /// The whole-vehicle tasks, in the order of their files.
+    pub procedure: Vec<ProcedureTask>,
+}
+
+impl Rules {
+    /// What to say of a class that there is no file for.
+    #[must_use]
+    pub fn unknown_class_help(&self, given: &str) -> String {
+        unknown_help(given, self.known_classes.iter().map(String::as_str))
+    }
+}
+
+/// Reads the settings, the procedure, and the classes wanted; unknown ids among those are skipped.
+/// Every problem goes to the report.
+pub fn load<'a>(
+    files: &Files,
+    wanted: impl IntoIterator<Item = &'a str>,
+    report: &mut Report,
+) -> Rules {
+    let mut rules = Rules {
+        known_classes: files.class_ids(),
+        ..Rules::default()
+    };
+    if let Some((source, ours)) = files.get("settings.yaml")
+        && let Some(written) = read(&source, ours, report)
+    {
+        rules.settings = check::settings(&written, source.name(), report);
+        source.name().clone_into(&mut rules.settings_file);
+    }
+    for path in files.list("procedure") {
+        if let Some((source, ours)) = files.get(&path)
+            && let Some(written) = read::<written::Procedure>(&source, ours, report)
+        {
+            let sources = written.source.clone();
+            rules
+                .procedure_sources
+                .insert(source.name().to_owned(), sources);
+            let tasks = check::procedure(written, source.name(), report);
+            rules.procedure.extend(tasks);
+        }
+    }
+    for id in wanted {
+        if rules.classes.contains_key(id) {
+            continue;
+        }
+        if let Some((source, ours)) = files.get(&format!("connections/{id}.yaml"))
+            && let Some(written) = read(&source, ours, report)
+            && let Some(class) = check::class(id, written, source.name(), report)
+        {
+            rules.classes.insert(id.to_owned(), class);
+        }
+    }
+    rules
+}
+
+/// Reads one rule file: the user's with every check, ours without looking for places that no problem will need.
+fn read<T: serde::de::DeserializeOwned>(
+    source: &Source,
+    ours: bool,
+    report: &mut Report,
+) -> Option<T> {
+    if !ours {
+        return source::read(source, report).map(|read| read.value);
+    }
+    match source::read_trusted(source) {
+        Ok(value) => Some(value),
+        Err(problem) => {
+            report.push(problem);
+            None
+        }
+    }
+}

@@ -1,0 +1,393 @@
+//! Checked rules: expressions compiled, calculations and verdicts resolved, areas and stages known.
+//!
+//! Texts stay templates; they are rendered when a job fills in the numbers.
+
+use std::collections::BTreeMap;
+
+use super::expression::Expr;
+use super::written;
+use crate::calc::Calculation;
+use crate::quantity::{Quantity, Unit};
+use crate::report::{Path, Place};
+
+/// A class's id, which is its file's name.
+pub type ClassId = String;
+
+/// Where on the vehicle something is, in walking order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Area {
+    /// Inside the cab.
+    Cab,
+    /// Under the bonnet.
+    EngineBay,
+    /// The front, outside.
+    FrontOutside,
+    /// Under the left side.
+    LeftUnder,
+    /// Over the gearbox.
+    Tunnel,
+    /// Under the right side.
+    RightUnder,
+    /// Round the tank, and the rear underneath.
+    TankAndRear,
+    /// The rear, outside.
+    RearOutside,
+}
+
+impl Area {
+    /// Every area, in walking order.
+    pub const ALL: [Self; 8] = [
+        Self::Cab,
+        Self::EngineBay,
+        Self::FrontOutside,
+        Self::LeftUnder,
+        Self::Tunnel,
+        Self::RightUnder,
+        Self::TankAndRear,
+        Self::RearOutside,
+    ];
+
+    /// The words in rule files and on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Cab => "cab",
+            Self::EngineBay => "engine bay",
+            Self::FrontOutside => "front outside",
+            Self::LeftUnder => "left under",
+            Self::Tunnel => "tunnel",
+            Self::RightUnder => "right under",
+            Self::TankAndRear => "tank and rear",
+            Self::RearOutside => "rear outside",
+        }
+    }
+
+    /// The area of that name.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|area| area.word() == word)
+    }
+}
+
+/// A stage of the work, in order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// Measuring what is still missing.
+    Measure,
+    /// Making the vehicle safe to work on.
+    MakeSafe,
+    /// Taking off what stands in the way.
+    Strip,
+    /// Taking apart what would tear.
+    Release,
+    /// Raising the body.
+    Raise,
+    /// Putting the blocks in.
+    Space,
+    /// Lowering the body and tightening it down.
+    Lower,
+    /// Putting right what the lift disturbs.
+    Correct,
+    /// Putting back what came off.
+    Refit,
+    /// Checking.
+    Check,
+    /// Handing the vehicle over.
+    HandOver,
+}
+
+impl Stage {
+    /// Every stage, in order.
+    pub const ALL: [Self; 11] = [
+        Self::Measure,
+        Self::MakeSafe,
+        Self::Strip,
+        Self::Release,
+        Self::Raise,
+        Self::Space,
+        Self::Lower,
+        Self::Correct,
+        Self::Refit,
+        Self::Check,
+        Self::HandOver,
+    ];
+
+    /// The words in rule files, in JSON and on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Measure => "measure",
+            Self::MakeSafe => "make safe",
+            Self::Strip => "strip",
+            Self::Release => "release",
+            Self::Raise => "raise",
+            Self::Space => "space",
+            Self::Lower => "lower and tighten",
+            Self::Correct => "correct",
+            Self::Refit => "refit",
+            Self::Check => "check",
+            Self::HandOver => "hand over",
+        }
+    }
+
+    /// The stage of that name.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|stage| stage.word() == word)
+    }
+}
+
+/// What a link needs, from lightest to heaviest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// It stays as it is.
+    Leave,
+    /// It is moved within its own adjustment.
+    Reposition,
+    /// It is lengthened.
+    Extend,
+    /// It is replaced.
+    Replace,
+    /// A mount or opening is cut, raised or rebuilt.
+    Fabricate,
+    /// The workshop may do nothing at all.
+    Refer,
+    /// Not yet known.
+    Measure,
+    /// The lift must not be done so.
+    Stop,
+}
+
+impl Verdict {
+    /// Every verdict, lightest first.
+    pub const ALL: [Self; 8] = [
+        Self::Leave,
+        Self::Reposition,
+        Self::Extend,
+        Self::Replace,
+        Self::Fabricate,
+        Self::Refer,
+        Self::Measure,
+        Self::Stop,
+    ];
+
+    /// The word in rule files, in JSON and on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Leave => "leave",
+            Self::Reposition => "reposition",
+            Self::Extend => "extend",
+            Self::Replace => "replace",
+            Self::Fabricate => "fabricate",
+            Self::Refer => "refer",
+            Self::Measure => "measure",
+            Self::Stop => "stop",
+        }
+    }
+
+    /// The verdict that a rule may give under that name; `measure` is never a rule's to give.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|verdict| verdict.word() == word && *verdict != Self::Measure)
+    }
+}
+
+/// One class of connection.
+#[derive(Debug)]
+pub struct Class {
+    /// Its id.
+    pub id: ClassId,
+    /// The rule file as shown to the user.
+    pub file: String,
+    /// The texts as written.
+    pub text: ClassText,
+    /// Where on the vehicle it is.
+    pub area: Area,
+    /// Whether it assesses a rigid part bolted to both sides of the cut.
+    pub bridges: bool,
+    /// Where the rule comes from.
+    pub source: Vec<written::Source>,
+    /// Settings by name.
+    pub settings: BTreeMap<String, Setting>,
+    /// Measurements by name.
+    pub measurements: BTreeMap<String, Measurement>,
+    /// The checks in order.
+    pub checks: Vec<Check>,
+    /// What must come apart before the body goes up.
+    pub release: Option<Release>,
+}
+
+impl Class {
+    /// The place in the rule file that a path names.
+    #[must_use]
+    pub fn place(&self, path: &Path) -> Place {
+        Place {
+            file: self.file.clone(),
+            path: path.clone(),
+        }
+    }
+}
+
+/// The plain texts of a class.
+#[derive(Debug, Clone)]
+pub struct ClassText {
+    /// What the trade calls it.
+    pub title: String,
+    /// Where to look for it.
+    pub whereabouts: String,
+    /// Why a body lift disturbs it.
+    pub why: String,
+    /// What happens when it is missed.
+    pub if_missed: String,
+    /// Why it is left alone when nothing it joins moves apart.
+    pub left_alone: String,
+}
+
+/// A number that a workshop may change.
+#[derive(Debug, Clone)]
+pub struct Setting {
+    /// What it is.
+    pub label: String,
+    /// Its value.
+    pub value: Quantity,
+    /// Where it comes from.
+    pub source: written::Source,
+}
+
+/// Something to be measured or looked at.
+#[derive(Debug)]
+pub struct Measurement {
+    /// What it is called on the survey.
+    pub label: String,
+    /// How to take it.
+    pub how: String,
+    /// What kind of answer it takes.
+    pub kind: Answer,
+    /// How close it should be read.
+    pub tolerance: Option<f64>,
+    /// Used, and printed as assumed, when it is not given.
+    pub default: Option<String>,
+    /// Whether a check can do without it.
+    pub optional: bool,
+    /// It is asked for only when this holds.
+    pub ask_when: Option<Expr>,
+    /// Whether it is taken on each span that is pulled apart.
+    pub of_span: bool,
+}
+
+/// What kind of answer a measurement takes.
+#[derive(Debug)]
+pub enum Answer {
+    /// A number in a unit, with the least and most that can be real.
+    Number {
+        /// The unit.
+        unit: Unit,
+        /// Least and most.
+        range: (f64, f64),
+    },
+    /// One of these words.
+    Choice(Vec<String>),
+    /// Yes or no.
+    YesNo,
+    /// A designation, such as a thread or a tyre size.
+    Designation,
+    /// For each key, these fields.
+    Each {
+        /// The keys.
+        keys: Vec<String>,
+        /// What is measured for each.
+        fields: BTreeMap<String, Measurement>,
+    },
+}
+
+/// One check.
+#[derive(Debug)]
+pub struct Check {
+    /// The name under which its results are read.
+    pub id: String,
+    /// Its calculation.
+    pub calc: Option<&'static Calculation>,
+    /// It is made only when this holds.
+    pub applies: Option<Expr>,
+    /// The list measurement over whose keys it is made.
+    pub each: Option<String>,
+    /// The calculation's inputs.
+    pub with: Vec<(String, Expr)>,
+    /// The branches; the first that holds is taken.
+    pub branches: Vec<Branch>,
+    /// Where it stands in the rule file.
+    pub path: Path,
+}
+
+/// One branch of a check.
+#[derive(Debug)]
+pub struct Branch {
+    /// When it applies; always, for the last.
+    pub when: Option<Expr>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The reason, a template.
+    pub because: String,
+    /// Who must do it.
+    pub trade: Option<String>,
+    /// The work.
+    pub task: Option<written::Task>,
+    /// More work, each in a stage of its own.
+    pub also: Vec<(String, Stage, written::Task)>,
+    /// How it is checked.
+    pub check: Option<written::Task>,
+    /// Where it stands in the rule file.
+    pub path: Path,
+}
+
+/// What must come apart before the body goes up.
+#[derive(Debug)]
+pub struct Release {
+    /// When; always, when there is none.
+    pub when: Option<Expr>,
+    /// Who must do it.
+    pub trade: Option<String>,
+    /// Taking it apart.
+    pub task: written::Task,
+    /// Putting it together.
+    pub refit: Option<written::Task>,
+}
+
+/// How often a procedure task is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Per {
+    /// Once.
+    Vehicle,
+    /// For each raised body.
+    Group,
+    /// For each side of each raised body.
+    Side,
+}
+
+/// One whole-vehicle task.
+#[derive(Debug)]
+pub struct ProcedureTask {
+    /// Its id.
+    pub id: String,
+    /// Its stage.
+    pub stage: Stage,
+    /// How often it is done.
+    pub per: Per,
+    /// It is done only when this holds.
+    pub when: Option<Expr>,
+    /// It is done only when called or when its access is needed.
+    pub on_call: bool,
+    /// Everything else of its stage comes before it.
+    pub closes: bool,
+    /// Everything else of its stage comes after it.
+    pub opens: bool,
+    /// Putting it back: with what, and how.
+    pub refit: Option<(String, written::Task)>,
+    /// The task.
+    pub task: written::Task,
+    /// The rule file as shown to the user, and where it stands there.
+    pub place: Place,
+}

@@ -1,0 +1,140 @@
+//! What stands in the way of reading a text at all. Takes what the builder and the parser met; gives a [`Flaw`] with its
+//! bytes and the advice that fits the usual reasons. The file's name is added by `wording`.
+
+use saphyr_parser::ScanError;
+
+use super::chars::Chars;
+use super::locator::{Id, Span};
+use crate::report::{Code, is_unsafe_to_print};
+
+/// Lists and maps within each other.
+pub(super) const MOST_DEPTH: usize = 64;
+
+/// A problem found while building the tree.
+#[derive(Debug)]
+pub(super) struct Flaw {
+    pub(super) code: Code,
+    pub(super) message: String,
+    pub(super) span: Span,
+    /// The node it is about, if it has one.
+    pub(super) node: Option<Id>,
+    pub(super) label: &'static str,
+    pub(super) help: String,
+    /// Another place, such as the first of two equal keys.
+    pub(super) first: Option<Span>,
+}
+
+/// Why reading stops before the end of a text.
+pub(super) enum Stop {
+    /// What was read so far is the whole first document.
+    SecondDocument(Box<Flaw>),
+    /// What was read so far is not to be trusted.
+    Flaw(Box<Flaw>),
+}
+
+impl From<Flaw> for Stop {
+    fn from(flaw: Flaw) -> Self {
+        Self::Flaw(Box::new(flaw))
+    }
+}
+
+impl Flaw {
+    /// A flaw at these bytes, with its way out.
+    pub(super) fn new(
+        code: Code,
+        span: Span,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Self {
+        Self {
+            code,
+            message: message.into(),
+            span,
+            node: None,
+            label: "",
+            help: help.into(),
+            first: None,
+        }
+    }
+
+    pub(super) fn second_document(span: Span) -> Self {
+        let message = "the file holds more than one document";
+        let help = "put each document in its own file";
+        Self {
+            label: "a second document starts here",
+            ..Self::new(Code::SeveralDocuments, span, message, help)
+        }
+    }
+
+    pub(super) fn odd_key(span: Span) -> Self {
+        let message = "a key is a plain word, not a list, a map, an alias, or a value with an anchor or a tag";
+        let help = "write the key out; a text that begins with one of [ { * & ! needs quotes";
+        Self::new(Code::BadYaml, span, message, help)
+    }
+
+    pub(super) fn too_deep(span: Span) -> Self {
+        let message = format!("lists and maps are nested more than {MOST_DEPTH} deep");
+        let help =
+            "nothing that is read here is nested so deeply: look for a bracket that is not closed";
+        Self::new(Code::TooDeep, span, message, help)
+    }
+
+    /// The first character that YAML does not allow. The parser takes some of them for the end of the text.
+    pub(super) fn forbidden_character(text: &str) -> Option<Self> {
+        let (at, c) = text.char_indices().find(|(_, c)| is_forbidden(*c))?;
+        let start = u32::try_from(at).ok()?;
+        let end = start + u32::try_from(c.len_utf8()).ok()?;
+        let message = format!(
+            "the character U+{:04X} is not allowed in YAML",
+            u32::from(c)
+        );
+        let help = "delete it, or write it in double quotes as an escape such as `\\x1b`";
+        Some(Self::new(
+            Code::ControlCharacter,
+            Span { start, end },
+            message,
+            help,
+        ))
+    }
+
+    /// A mistake in the syntax.
+    pub(super) fn syntax(text: &str, chars: &Chars, error: &ScanError) -> Self {
+        let info = error.info();
+        let span = chars.span(*error.marker(), *error.marker());
+        // The parser's own limit on brackets, which it may meet while looking ahead.
+        if info.contains("recursion limit") {
+            return Self::too_deep(span);
+        }
+        let help = advice(line_of(text, span.start as usize));
+        Self::new(
+            Code::BadYaml,
+            span,
+            format!("this is not valid YAML: {info}"),
+            help,
+        )
+    }
+}
+
+/// YAML 1.2.2, 5.1: the printable characters, tab, line breaks.
+fn is_forbidden(c: char) -> bool {
+    let printable = !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}');
+    !(printable || matches!(c, '\t' | '\n' | '\r' | '\u{85}'))
+}
+
+fn line_of(text: &str, byte: usize) -> &str {
+    let (before, after) = text.split_at_checked(byte).unwrap_or((text, ""));
+    let start = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
+    let end = after.find(['\n', '\r']).map_or(text.len(), |at| byte + at);
+    text.get(start..end).unwrap_or_default()
+}
+
+fn advice(line: &str) -> &'static str {
+    let mut indent = line.chars().take_while(|c| c.is_whitespace());
+    if indent.any(|c| c == '\t') {
+        "indent with spaces: YAML does not allow a tab there"
+    } else if line.contains(|c: char| is_unsafe_to_print(c) && c != '\t') {
+        "an invisible character stands in this line: type the line again"
+    } else {
+        "look here and just above: indentation, quotes, brackets, and a space after each colon"
+    }
+}

@@ -1,0 +1,204 @@
+//! Every value of a YAML text with its bytes. Takes what the builder found; gives nodes to read values from, the path
+//! of a node, and the bytes that a path points at. It knows nothing of types or problems.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::build;
+use crate::report::{Path, Point, Step};
+
+/// The number of a node: its place in the order of the text.
+pub(super) type Id = u32;
+
+/// The root's number, if the text holds a document.
+pub(super) const ROOT: Id = 0;
+
+/// A YAML text as a tree of values, each with the bytes it was written in and those of its key.
+///
+/// ```
+/// use liftsheet::{report::Path, source::Locator};
+/// let text = "links:\n  - { slack: 62 mm }\n";
+/// let range = Locator::new(text).range(&Path::root().key("links").index(0).key("slack"));
+/// assert_eq!(&text[range.unwrap()], "62 mm");
+/// ```
+#[derive(Debug, Default)]
+pub struct Locator {
+    pub(super) nodes: Vec<Node>,
+    /// Fields that are missing from a map and stood in for, so that reading can go on.
+    pub(super) stand_ins: BTreeMap<Id, Vec<&'static str>>,
+}
+
+/// A value: a scalar, a list or a map. The nodes below it follow it in the tree, up to `end`.
+#[derive(Debug, Clone)]
+pub(super) struct Node {
+    pub(super) parent: Id,
+    /// The number after the last node below this one.
+    pub(super) end: Id,
+    /// The place among the parent's children, counted from 0.
+    pub(super) slot: u32,
+    /// Left out of the value: a duplicate, or an entry that was already reported.
+    pub(super) dropped: bool,
+    pub(super) span: Span,
+    pub(super) key: Option<Key>,
+    pub(super) tag: Option<Arc<str>>,
+    pub(super) kind: Kind,
+}
+
+/// The key before a value.
+#[derive(Debug, Clone)]
+pub(super) struct Key {
+    pub(super) scalar: Scalar,
+    pub(super) span: Span,
+}
+
+/// A text as it reads once quotes and escapes are gone.
+#[derive(Debug, Clone)]
+pub(super) struct Scalar {
+    pub(super) text: Arc<str>,
+    /// Written without quotes, so that it may be a number, a boolean or null.
+    pub(super) plain: bool,
+}
+
+/// What a node is.
+#[derive(Debug, Clone)]
+pub(super) enum Kind {
+    Scalar(Scalar),
+    List,
+    Map,
+}
+
+/// Bytes of the text; at most 64 MiB, so that 32 bits are enough.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) struct Span {
+    pub(super) start: u32,
+    pub(super) end: u32,
+}
+
+impl Span {
+    pub(super) fn range(self) -> Range<usize> {
+        self.start as usize..self.end as usize
+    }
+}
+
+impl Locator {
+    /// Finds every value of a text, up to the first mistake in its syntax.
+    #[must_use]
+    pub fn new(text: &str) -> Self {
+        build::build(text).locator
+    }
+
+    pub(super) fn node(&self, id: Id) -> Option<&Node> {
+        self.nodes.get(id as usize)
+    }
+
+    /// The children of a node that are not left out, in the order of the text.
+    pub(super) fn children(&self, id: Id) -> impl Iterator<Item = (Id, &Node)> {
+        self.all_children(id).filter(|(_, node)| !node.dropped)
+    }
+
+    fn all_children(&self, id: Id) -> impl Iterator<Item = (Id, &Node)> {
+        let end = self.node(id).map_or(0, |node| node.end);
+        let mut next = id + 1;
+        std::iter::from_fn(move || {
+            let child = next;
+            let node = self.node(child).filter(|_| child < end)?;
+            next = node.end;
+            Some((child, node))
+        })
+    }
+
+    /// Leaves a node out of the value.
+    pub(super) fn leave_out(&mut self, id: Id) {
+        if let Some(node) = self.nodes.get_mut(id as usize) {
+            node.dropped = true;
+        }
+    }
+
+    /// Whether something at or below a node is left out or stood in for.
+    pub(super) fn has_gaps(&self, id: Id) -> bool {
+        let end = self.node(id).map_or(id, |node| node.end);
+        let below = self.nodes.get(id as usize + 1..end as usize);
+        self.stand_ins.range(id..end).next().is_some()
+            || below.unwrap_or_default().iter().any(|node| node.dropped)
+    }
+
+    /// Stands in for a missing field of a map; not again for the same one.
+    pub(super) fn stand_in(&mut self, id: Id, field: &'static str) -> bool {
+        let fields = self.stand_ins.entry(id).or_default();
+        let new = !fields.contains(&field);
+        if new {
+            fields.push(field);
+        }
+        new
+    }
+
+    /// The path of a node.
+    pub(super) fn path(&self, id: Id) -> Path {
+        let mut steps = Vec::new();
+        let mut at = id;
+        while let Some(node) = self.node(at).filter(|_| at != ROOT) {
+            steps.push(match &node.key {
+                Some(key) => Step::Key(Arc::clone(&key.scalar.text)),
+                None => Step::Index(node.slot as usize),
+            });
+            at = node.parent;
+        }
+        steps.reverse();
+        Path::from_steps(steps)
+    }
+
+    /// The node at a path; of two entries with the same key, the first.
+    pub(super) fn find(&self, path: &Path) -> Option<Id> {
+        let mut at = ROOT;
+        self.node(at)?;
+        for step in path.steps() {
+            let here = |node: &Node| match step {
+                Step::Key(wanted) => node
+                    .key
+                    .as_ref()
+                    .is_some_and(|key| key.scalar.text == *wanted),
+                Step::Index(wanted) => node.key.is_none() && node.slot as usize == *wanted,
+            };
+            at = self.all_children(at).find(|(_, node)| here(node))?.0;
+        }
+        Some(at)
+    }
+
+    /// The bytes to point at for a path, or nothing if the text has no such value.
+    #[must_use]
+    pub fn range(&self, path: &Path) -> Option<Range<usize>> {
+        match path.point() {
+            Point::Bytes { start, end } => Some(start..end),
+            Point::Value => Some(self.value_span(self.find(path)?).range()),
+            Point::Key => Some(self.key_span(self.find(path)?).range()),
+        }
+    }
+
+    /// The bytes of a value. A map or list in block form has none of its own: its key stands for it, or else its first
+    /// entry; a missing value is pointed at by its key.
+    pub(super) fn value_span(&self, id: Id) -> Span {
+        let Some(node) = self.node(id) else {
+            return Span::default();
+        };
+        if node.span.start < node.span.end {
+            return node.span;
+        }
+        if let Some(key) = &node.key {
+            return key.span;
+        }
+        match self.node(id + 1).filter(|_| id + 1 < node.end) {
+            Some(first) => first
+                .key
+                .as_ref()
+                .map_or_else(|| self.value_span(id + 1), |key| key.span),
+            None => node.span,
+        }
+    }
+
+    /// The bytes of the key before a value; of the value itself in a list.
+    pub(super) fn key_span(&self, id: Id) -> Span {
+        let key = self.node(id).and_then(|node| node.key.as_ref());
+        key.map_or_else(|| self.value_span(id), |key| key.span)
+    }
+}

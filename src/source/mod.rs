@@ -1,0 +1,36 @@
+//! Text that remembers where it came from: YAML read into typed values, with every problem of a file at once.
+//!
+//! A [`Source`] is a named text. [`read`] turns it into a value without its broken entries, tells which those were, and
+//! pushes a problem for each; [`Sources`] keeps the texts so that a [`Path`](crate::report::Path) can be shown with its
+//! line. Whether the values make sense together is left to the stages that follow.
+//!
+//! Reading is one pass of a YAML parser's events into a tree ([`Locator`]) whose nodes know their bytes, and serde over
+//! that tree. So there is one reading of the text, errors arrive as kinds and not as sentences, and what is left out
+//! never shifts the place of anything else.
+
+mod alias;
+mod build;
+mod chars;
+mod de;
+mod de_entries;
+mod duplicates;
+mod fields;
+mod flaw;
+mod locator;
+mod mistake;
+#[cfg(test)]
+mod properties;
+mod read;
+mod scalar;
+mod sources;
+mod stand_in;
+#[cfg(test)]
+mod tests;
+mod text;
+mod wording;
+
+pub use fields::{YesNo, finite, with_code, with_help};
+pub use locator::Locator;
+pub use read::{Read, read, read_trusted};
+pub use sources::Sources;
+pub use text::{MOST_BYTES, Source};

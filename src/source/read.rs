@@ -1,0 +1,269 @@
+//! The entry of this stage: a source and a type → the value without its broken entries, and every problem.
+//!
+//! serde stops at the first mistake. So the mistake is reported, its node is left out of the tree, and reading starts
+//! again, until it succeeds or nothing is left to leave out. A missing field is first stood in for, so that the others
+//! that are missing come to light; then its item is left out. What only follows from an entry that is already reported
+//! is left out without a word. A text without mistakes is read once.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::de::DeserializeOwned;
+
+use super::build::{Built, build};
+use super::de;
+use super::locator::{Id, Kind, Locator, ROOT};
+use super::mistake::{Mistake, What};
+use super::{Source, scalar, text, wording};
+use crate::report::{Code, Path, Place, Problem, Report, Step};
+
+/// Problems of one file after which reading stops.
+const MOST_PROBLEMS: usize = 100;
+/// Values looked at, over all attempts, after which reading stops: some seconds of work.
+const MOST_WORK: usize = 100_000_000;
+
+/// A value and what was left out of it.
+#[derive(Debug)]
+pub struct Read<T> {
+    /// The value without the entries that could not be read.
+    pub value: T,
+    /// The paths of what was left out, as they are in the text.
+    pub dropped: BTreeSet<Path>,
+    /// For each list with items left out, their indices in the text.
+    gaps: BTreeMap<Path, Vec<usize>>,
+}
+
+impl<T> Read<T> {
+    /// The path in the text of what stands at a path in the value.
+    #[must_use]
+    pub fn path(&self, in_value: &Path) -> Path {
+        if self.gaps.is_empty() {
+            return in_value.clone();
+        }
+        let mut path = Path::root();
+        for step in in_value.steps() {
+            path = match step {
+                Step::Index(index) => path.index(self.original_index(&path, *index)),
+                Step::Key(_) => path.step(step.clone()),
+            };
+        }
+        path
+    }
+
+    /// The index in the text of an item of the value's list; the list's path is the one in the text.
+    #[must_use]
+    pub fn original_index(&self, list: &Path, index: usize) -> usize {
+        let mut original = index;
+        for gap in self.gaps.get(list).into_iter().flatten() {
+            if *gap <= original {
+                original += 1;
+            }
+        }
+        original
+    }
+
+    /// Whether something at or below a path of the text was left out.
+    #[must_use]
+    pub fn is_broken(&self, path: &Path) -> bool {
+        self.dropped
+            .range(Path::from_steps(path.steps().to_vec())..)
+            .take_while(|dropped| path.contains(dropped))
+            .next()
+            .is_some()
+    }
+}
+
+/// Reads a source into a type. Every problem goes into the report; nothing is given if the text is not YAML, or if what
+/// is left after leaving out the broken entries is not enough for the type.
+///
+/// ```
+/// use liftsheet::report::{Path, Report};
+/// use liftsheet::source::{Source, read};
+/// let source = Source::from_text("list.yaml", "[1, two, 3]");
+/// let mut report = Report::new();
+/// let read = read::<Vec<u32>>(&source, &mut report).unwrap();
+/// assert_eq!(read.value, [1, 3]);
+/// assert_eq!(report.problems[0].message, "`[1]` is the text `two`, expected a whole number that is not negative");
+/// assert!(read.dropped.contains(&Path::root().index(1)));
+/// assert_eq!(read.original_index(&Path::root(), 1), 2);
+/// ```
+pub fn read<T: DeserializeOwned>(source: &Source, report: &mut Report) -> Option<Read<T>> {
+    let Built {
+        locator,
+        flaws,
+        whole,
+    } = build(source.text());
+    let file = source.name();
+    report.extend(
+        flaws
+            .into_iter()
+            .map(|flaw| wording::flaw(flaw, &locator, file)),
+    );
+    if !whole {
+        return None;
+    }
+    if holds_nothing(&locator) {
+        report.push(text::empty(file));
+        return None;
+    }
+    let attempts = Attempts {
+        locator,
+        file,
+        report,
+        dropped: BTreeSet::new(),
+        excused: BTreeSet::new(),
+        problems: 0,
+    };
+    attempts.run()
+}
+
+/// Reads a source that comes with the program into a type; fails with the first problem.
+///
+/// Such files were checked when they were written, so nobody needs their places: the plain parser reads them faster. Only what it
+/// refuses is read again with places, to say where the problem is.
+pub fn read_trusted<T: DeserializeOwned>(source: &Source) -> Result<T, Problem> {
+    serde_yaml::from_str(source.text()).or_else(|_| read_first(source))
+}
+
+/// Reads a source into a type; fails with the first problem, at its place.
+fn read_first<T: DeserializeOwned>(source: &Source) -> Result<T, Problem> {
+    let built = build(source.text());
+    let file = source.name();
+    if let Some(flaw) = built.flaws.into_iter().next() {
+        return Err(wording::flaw(flaw, &built.locator, file));
+    }
+    if holds_nothing(&built.locator) {
+        return Err(text::empty(file));
+    }
+    de::whole(&built.locator).map_err(|mistake| {
+        let id = mistake.node.unwrap_or(ROOT);
+        wording::mistake(&mistake, id, &built.locator, file)
+    })
+}
+
+/// Only comments, or a document with nothing in it.
+fn holds_nothing(locator: &Locator) -> bool {
+    let Some(root) = locator.node(ROOT) else {
+        return true;
+    };
+    matches!(&root.kind, Kind::Scalar(text) if text.plain && scalar::meaning(&text.text) == scalar::Meaning::Null)
+}
+
+struct Attempts<'a> {
+    locator: Locator,
+    file: &'a str,
+    report: &'a mut Report,
+    dropped: BTreeSet<Path>,
+    /// Fields whose absence was already reported in another way.
+    excused: BTreeSet<Path>,
+    problems: usize,
+}
+
+impl Attempts<'_> {
+    fn run<T: DeserializeOwned>(mut self) -> Option<Read<T>> {
+        let mut work = 0;
+        loop {
+            match de::whole(&self.locator) {
+                Ok(value) if self.locator.stand_ins.is_empty() => return Some(self.done(value)),
+                Ok(_) => self.leave_out_stand_ins()?,
+                Err(_) if self.problems >= MOST_PROBLEMS || work > MOST_WORK => {
+                    self.give_up();
+                    return None;
+                }
+                Err(mistake) => self.take(&mistake)?,
+            }
+            work += self.locator.nodes.len();
+        }
+    }
+
+    /// Reports a mistake, unless it is known, and makes sure that the next attempt gets past it.
+    fn take(&mut self, mistake: &Mistake) -> Option<()> {
+        let id = mistake.node.unwrap_or(ROOT);
+        if !self.is_known(mistake, id) {
+            self.problems += 1;
+            let problem = wording::mistake(mistake, id, &self.locator, self.file);
+            self.report.push(problem);
+        }
+        match mistake.what {
+            What::MissingField { field, .. } if self.locator.stand_in(id, field) => Some(()),
+            _ => self.leave_out(mistake, id),
+        }
+    }
+
+    /// Leaves out every item that misses a field, now that all its missing fields are known.
+    fn leave_out_stand_ins(&mut self) -> Option<()> {
+        for id in std::mem::take(&mut self.locator.stand_ins).into_keys() {
+            self.leave_out_node(id)?;
+        }
+        Some(())
+    }
+
+    /// Whether a mistake only follows from something that is already reported.
+    fn is_known(&self, mistake: &Mistake, id: Id) -> bool {
+        match &mistake.what {
+            What::MissingField { field, .. } => {
+                let path = self.locator.path(id);
+                [*field, "<<"].iter().any(|key| {
+                    let field = path.key(*key);
+                    self.dropped.contains(&field)
+                        || self.excused.contains(&field)
+                        || self.is_left_out(&field)
+                })
+            }
+            What::UnknownField { .. } => false,
+            _ => self.locator.has_gaps(id),
+        }
+    }
+
+    fn is_left_out(&self, path: &Path) -> bool {
+        let node = self.locator.find(path).and_then(|id| self.locator.node(id));
+        node.is_some_and(|node| node.dropped)
+    }
+
+    /// Leaves out the node of a mistake.
+    fn leave_out(&mut self, mistake: &Mistake, id: Id) -> Option<()> {
+        let path = self.locator.path(id);
+        if let (Some(parent), Some(field)) = (path.parent(), wording::meant(mistake)) {
+            self.excused.insert(parent.key(field));
+        }
+        self.leave_out_node(id)
+    }
+
+    /// Leaves out a node; not possible for the whole text.
+    fn leave_out_node(&mut self, id: Id) -> Option<()> {
+        if id == ROOT {
+            return None;
+        }
+        let end = self.locator.node(id).map_or(id, |node| node.end);
+        self.locator
+            .stand_ins
+            .retain(|missing, _| !(id..end).contains(missing));
+        self.locator.leave_out(id);
+        self.dropped.insert(self.locator.path(id));
+        Some(())
+    }
+
+    fn give_up(&mut self) {
+        let message = format!(
+            "reading `{}` stopped after {} problems",
+            self.file, self.problems
+        );
+        let problem = Problem::note(Code::TooManyProblems, message);
+        let help = "mend the first ones and check again";
+        self.report
+            .push(problem.at(Place::file(self.file)).help(help));
+    }
+
+    fn done<T>(self, value: T) -> Read<T> {
+        let mut gaps: BTreeMap<Path, Vec<usize>> = BTreeMap::new();
+        for path in &self.dropped {
+            if let (Some(list), Some(Step::Index(index))) = (path.parent(), path.steps().last()) {
+                gaps.entry(list).or_default().push(*index);
+            }
+        }
+        Read {
+            value,
+            dropped: self.dropped,
+            gaps,
+        }
+    }
+}

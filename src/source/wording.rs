@@ -1,0 +1,230 @@
+//! Mistakes and flaws → problems. Takes what was found and the node; gives the sentence, the place and the way out.
+
+use super::fields;
+use super::flaw::Flaw;
+use super::locator::{Id, Kind, Locator, Node};
+use super::mistake::{Mistake, What};
+use super::scalar::{Meaning, has_leading_zero, meaning};
+use crate::report::{
+    Code, Path, Place, Problem, did_you_mean, in_message, numbered, quoted, unknown_help,
+};
+
+/// More fields than this are not listed.
+const LISTED: usize = 12;
+
+/// A flaw of the text as a problem.
+pub(super) fn flaw(flaw: Flaw, locator: &Locator, file: &str) -> Problem {
+    let path = flaw.node.map_or_else(Path::root, |id| locator.path(id));
+    let at = |span: super::locator::Span| {
+        Place::new(file, path.at_bytes(span.start as usize, span.end as usize))
+    };
+    let mut problem = Problem::error(flaw.code, in_message(&flaw.message))
+        .at(at(flaw.span))
+        .label(flaw.label);
+    problem.help = Some(flaw.help);
+    match flaw.first {
+        Some(first) => problem.related(at(first), "the first"),
+        None => problem,
+    }
+}
+
+/// A mistake about a node as a problem.
+pub(super) fn mistake(mistake: &Mistake, id: Id, locator: &Locator, file: &str) -> Problem {
+    let path = locator.path(id);
+    let problem = match &mistake.what {
+        What::UnknownField { given, known } => unknown_field(given, known, &path),
+        What::UnknownChoice { given, known } => unknown_choice(given, known, &path),
+        What::MissingField { field, fields } => missing_field(field, fields, &path),
+        What::TwiceField(field) => Problem::error(
+            Code::DuplicateKey,
+            format!(
+                "{} has the field `{field}` twice, in two spellings",
+                named(&path)
+            ),
+        )
+        .help("delete one of them"),
+        What::WrongType { expected } => unfit(Code::WrongType, expected, &path, locator.node(id)),
+        What::BadValue { expected } => unfit(Code::BadValue, expected, &path, locator.node(id)),
+        What::WrongLength { found, expected } => {
+            let expected = in_plain_words(expected);
+            let found = numbered(*found, "item");
+            Problem::error(
+                Code::WrongType,
+                format!("{} has {found}, expected {expected}", named(&path)),
+            )
+            .label(format!("expected {expected}"))
+        }
+        What::Custom(message) => custom(message),
+    };
+    let path = if mistake.at_key { path.at_key() } else { path };
+    problem.at(Place::new(file, path))
+}
+
+/// The field that an unknown one was probably meant to be.
+pub(super) fn meant(mistake: &Mistake) -> Option<String> {
+    match &mistake.what {
+        What::UnknownField { given, known } => did_you_mean(given, known.iter().copied()),
+        _ => None,
+    }
+}
+
+/// `links[3]`, or the file itself.
+fn named(path: &Path) -> String {
+    if path.is_root() {
+        "the file".to_owned()
+    } else {
+        format!("`{path}`")
+    }
+}
+
+fn unknown_field(given: &str, known: &[&'static str], path: &Path) -> Problem {
+    let of = named(&path.parent().unwrap_or_else(Path::root));
+    let given = in_message(given);
+    Problem::error(
+        Code::UnknownField,
+        format!("`{given}` is not a field of {of}"),
+    )
+    .label("not known here")
+    .help(unknown_help(&given, known.iter().copied()))
+}
+
+fn unknown_choice(given: &str, known: &[&'static str], path: &Path) -> Problem {
+    let given = quoted(given);
+    Problem::error(
+        Code::UnknownChoice,
+        format!("`{given}` is not a choice for {}", named(path)),
+    )
+    .label("not known here")
+    .help(unknown_help(&given, known.iter().copied()))
+}
+
+fn missing_field(field: &str, fields: &[&'static str], path: &Path) -> Problem {
+    let others: Vec<&str> = fields
+        .iter()
+        .copied()
+        .filter(|name| *name != field)
+        .collect();
+    let list = match others.len() {
+        1..=LISTED => format!("; other fields here: {}", others.join(", ")),
+        _ => String::new(),
+    };
+    Problem::error(
+        Code::MissingField,
+        format!("{} has no field `{field}`", named(path)),
+    )
+    .label(format!("`{field}` is missing"))
+    .help(format!("add `{field}`{list}"))
+}
+
+/// A value that is not what its field takes.
+fn unfit(code: Code, expected: &str, path: &Path, node: Option<&Node>) -> Problem {
+    let expected = in_plain_words(expected);
+    let found = node.map_or_else(|| "has no value".to_owned(), found);
+    let mut problem = Problem::error(
+        code,
+        format!("{} {found}, expected {expected}", named(path)),
+    );
+    problem.help = node.and_then(|node| way_out(node, &expected));
+    problem.label(format!("expected {expected}"))
+}
+
+/// What stands there, as the rest of a sentence.
+fn found(node: &Node) -> String {
+    match &node.kind {
+        Kind::List => "is a list".to_owned(),
+        Kind::Map => "is a map".to_owned(),
+        Kind::Scalar(scalar) if !scalar.plain => format!("is the text `{}`", quoted(&scalar.text)),
+        Kind::Scalar(scalar) => match meaning(&scalar.text) {
+            Meaning::Null => "has no value".to_owned(),
+            Meaning::Bool(value) => format!("is `{value}`"),
+            Meaning::Text(text) => format!("is the text `{}`", quoted(text)),
+            Meaning::Unsigned(_) | Meaning::Signed(_) | Meaning::Float(_) => {
+                format!("is the number `{}`", quoted(&scalar.text))
+            }
+        },
+    }
+}
+
+/// Advice where the usual reason is known.
+fn way_out(node: &Node, expected: &str) -> Option<String> {
+    let Kind::Scalar(scalar) = &node.kind else {
+        return None;
+    };
+    let text = quoted(&scalar.text);
+    let number = expected.contains("number");
+    let is_number = matches!(
+        meaning(&scalar.text),
+        Meaning::Unsigned(_) | Meaning::Signed(_) | Meaning::Float(_)
+    );
+    if number && !scalar.plain && is_number {
+        return Some(format!("write it without quotes: {text}"));
+    }
+    if number && has_leading_zero(&text) {
+        return Some("write it without the leading zero".to_owned());
+    }
+    if number && text.contains(',') {
+        return Some("write the decimal with a point".to_owned());
+    }
+    if expected == "text"
+        && scalar.plain
+        && meaning(&scalar.text) == Meaning::Null
+        && !text.is_empty()
+    {
+        return Some(format!(
+            "if the text `{text}` is meant, write it in quotes: \"{text}\""
+        ));
+    }
+    if expected == "`true` or `false`"
+        && ["yes", "no", "on", "off"]
+            .iter()
+            .any(|word| text.eq_ignore_ascii_case(word))
+    {
+        return Some("write `true` or `false`".to_owned());
+    }
+    None
+}
+
+/// What serde says it expected, in words that somebody who never saw the program's types can use.
+fn in_plain_words(expected: &str) -> String {
+    let whole = |range: &str| format!("a whole number {range}");
+    match expected {
+        "a string" | "a borrowed string" | "str" | "string" | "identifier" | "field identifier"
+        | "a character" => "text".to_owned(),
+        "a boolean" => "`true` or `false`".to_owned(),
+        "f32" | "f64" => "a number".to_owned(),
+        "u8" => whole("from 0 to 255"),
+        "u16" => whole("from 0 to 65535"),
+        "u32" | "u64" | "u128" | "usize" => whole("that is not negative"),
+        "i8" | "i16" | "i32" | "i64" | "i128" | "isize" => "a whole number".to_owned(),
+        "a sequence" => "a list".to_owned(),
+        "a map" => "a map, `key: value`".to_owned(),
+        "unit" => "nothing".to_owned(),
+        "variant identifier" => "one of the choices".to_owned(),
+        _ => phrase(expected),
+    }
+}
+
+fn phrase(expected: &str) -> String {
+    let items = |count: &str| format!("a list of {}", numbered(count.parse().unwrap_or(0), "item"));
+    if let Some(count) = expected.strip_prefix("an array of length ") {
+        return items(count);
+    }
+    if let Some(count) = expected.strip_prefix("a tuple of size ") {
+        return items(count);
+    }
+    if expected.starts_with("struct ") {
+        return "a map of fields, `field: value`".to_owned();
+    }
+    if expected.starts_with("enum ") {
+        return "one of the choices".to_owned();
+    }
+    in_message(expected)
+}
+
+/// A sentence of a type's own, with its way out and its code.
+fn custom(message: &str) -> Problem {
+    let marked = fields::Marked::split(message);
+    let mut problem = Problem::error(marked.code.unwrap_or(Code::BadValue), marked.message);
+    problem.help = marked.help;
+    problem
+}

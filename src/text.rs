@@ -1,0 +1,119 @@
+//! Text with quantities in it that can still be printed in either system of units.
+//!
+//! Takes the output of rule templates, in which the unit filters leave marks; gives [`Text`], which prints in millimetres
+//! or inches. A task's digest and its JSON always use the metric print, so that `--units` cannot change a plan.
+
+use std::fmt::Write as _;
+
+use serde::{Serialize, Serializer};
+
+use crate::quantity::{Quantity, Round, Unit, Units};
+
+/// Marks from the private-use area: nobody types them, and [`clean`] takes them out of what people typed.
+const OPEN: char = '\u{E000}';
+const CLOSE: char = '\u{E001}';
+
+/// Text with quantities in it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Text(String);
+
+impl Text {
+    /// Text as a rule template rendered it, marks included.
+    #[must_use]
+    pub fn rendered(text: impl Into<String>) -> Self {
+        Self(text.into())
+    }
+
+    /// Text without quantities; marks in it are dropped.
+    #[must_use]
+    pub fn plain(text: &str) -> Self {
+        Self(clean(text))
+    }
+
+    /// Whether there is nothing in it.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// The text with one character replaced by a text typed by a person.
+    #[must_use]
+    pub fn replaced(&self, character: char, by: &str) -> Self {
+        Self(self.0.replace(character, &clean(by)))
+    }
+
+    /// The text with its quantities printed in the system of units.
+    ///
+    /// ```
+    /// use liftsheet::quantity::{Quantity, Round, Unit, Units};
+    /// use liftsheet::text::{Text, mark};
+    /// let text = Text::rendered(format!("cut {} off", mark(Quantity::exact(50.8, Unit::Mm), Some(Round::Up))));
+    /// assert_eq!(text.print(Units::Metric), "cut 51 mm off");
+    /// assert_eq!(text.print(Units::Inch), "cut 2 in off");
+    /// ```
+    #[must_use]
+    pub fn print(&self, units: Units) -> String {
+        let mut out = String::with_capacity(self.0.len());
+        let mut rest = self.0.as_str();
+        while let Some((before, marked)) = rest.split_once(OPEN) {
+            out.push_str(before);
+            let (mark, after) = marked.split_once(CLOSE).unwrap_or((marked, ""));
+            out.push_str(&print_mark(mark, units));
+            rest = after;
+        }
+        out.push_str(rest);
+        out
+    }
+}
+
+impl Serialize for Text {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.print(Units::Metric))
+    }
+}
+
+/// The mark that stands for a quantity: printed to the nearest decimal, or as a limit when a side is given.
+#[must_use]
+pub fn mark(quantity: Quantity, limit: Option<Round>) -> String {
+    let side = match limit {
+        None => "value",
+        Some(Round::Nearest) => "nearest",
+        Some(Round::Up) => "up",
+        Some(Round::Down) => "down",
+    };
+    let mut mark = String::new();
+    // Writing to a String cannot fail.
+    let _ = write!(
+        mark,
+        "{OPEN}{}|{side}|{:?}{CLOSE}",
+        quantity.unit.code(),
+        quantity.value
+    );
+    mark
+}
+
+/// What a person typed, without marks.
+#[must_use]
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .filter(|c| !matches!(*c, OPEN | CLOSE))
+        .collect()
+}
+
+/// The print of one mark; a mark that is not ours prints as nothing.
+fn print_mark(mark: &str, units: Units) -> String {
+    let mut fields = mark.split('|');
+    let unit = fields.next().and_then(Unit::from_code);
+    let side = fields.next();
+    let value = fields.next().and_then(|value| value.parse().ok());
+    let (Some(unit), Some(side), Some(value)) = (unit, side, value) else {
+        return String::new();
+    };
+    let quantity = Quantity::exact(value, unit);
+    match side {
+        "nearest" => quantity.print_limit(Round::Nearest, units),
+        "up" => quantity.print_limit(Round::Up, units),
+        "down" => quantity.print_limit(Round::Down, units),
+        _ => quantity.print(units),
+    }
+}
