@@ -6,6 +6,7 @@
 
 mod engine;
 mod escape;
+mod grid;
 mod links;
 mod markup;
 mod sheet;
