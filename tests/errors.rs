@@ -50,9 +50,22 @@ fn every_mistake_in_a_job_is_told_with_its_place_and_its_way_out() {
 #[test]
 fn every_mistake_in_a_rule_is_told_with_its_place_and_its_way_out() {
     for (name, path) in cases().into_iter().filter(|(_, path)| path.is_dir()) {
-        let bench = Bench::new().folder(&case("rules/small"), "small").folder(&path, ".");
-        let call = bench.call(["sheet", "--format", "json", "--only-own-rules", "--rules", "small"]);
-        let call = if path.join("rules").exists() { call.arg("--rules").arg("rules") } else { call };
+        let bench = Bench::new()
+            .folder(&case("rules/small"), "small")
+            .folder(&path, ".");
+        let call = bench.call([
+            "sheet",
+            "--format",
+            "json",
+            "--only-own-rules",
+            "--rules",
+            "small",
+        ]);
+        let call = if path.join("rules").exists() {
+            call.arg("--rules").arg("rules")
+        } else {
+            call
+        };
         let outcome = call.arg("job.yaml").run().failed();
         snapshot(&name, &outcome.stderr);
     }
@@ -65,7 +78,11 @@ fn code_of(name: &str) -> Option<Code> {
         let rest = name.strip_prefix(code.as_str());
         rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
     };
-    Code::ALL.iter().filter(fits).max_by_key(|code| code.as_str().len()).copied()
+    Code::ALL
+        .iter()
+        .filter(fits)
+        .max_by_key(|code| code.as_str().len())
+        .copied()
 }
 
 #[test]
@@ -75,16 +92,23 @@ fn every_code_has_a_case_that_shows_it() {
     let all = own.chain(hostile::NAMES.iter().map(|name| (*name).to_owned()));
     let all: BTreeSet<String> = all.collect();
     for name in &all {
-        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/snapshots/errors/{name}.snap"));
+        let kept = Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join(format!("tests/snapshots/errors/{name}.snap"));
         let text = std::fs::read_to_string(kept).unwrap();
         let Some(code) = code_of(name) else {
             assert_eq!(name, SEVERAL, "the case is not named for a code");
             continue;
         };
-        assert!(text.contains(&format!("[{code}]: ")), "`{name}` does not show `{code}`:\n{text}");
+        assert!(
+            text.contains(&format!("[{code}]: ")),
+            "`{name}` does not show `{code}`:\n{text}"
+        );
         shown.insert(code);
     }
-    let missing: Vec<&Code> = Code::ALL.iter().filter(|code| !shown.contains(code)).collect();
+    let missing: Vec<&Code> = Code::ALL
+        .iter()
+        .filter(|code| !shown.contains(code))
+        .collect();
     assert!(missing.is_empty(), "no case shows {missing:?}");
     let kept = entries(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/snapshots/errors"));
     for path in kept {
@@ -94,16 +118,39 @@ fn every_code_has_a_case_that_shows_it() {
 }
 
 #[test]
-fn ten_mistakes_of_ten_kinds_are_told_in_one_run() {
+fn mistakes_of_many_kinds_are_told_in_one_run() {
     let text = std::fs::read(case("errors/ten-mistakes.yaml")).unwrap();
     let bench = Bench::new().file("job.yaml", text);
     let outcome = bench.run(["check", "job.yaml"]).failed();
     let kinds = [
-        "duplicate-key", "unknown-field", "wrong-unit", "not-finite", "unknown-part", "missing-field", "out-of-range",
-        "bad-id", "unitary-body", "unknown-span",
+        "duplicate-key",
+        "unknown-field",
+        "wrong-unit",
+        "not-finite",
+        "unknown-part",
+        "missing-field",
+        "out-of-range",
+        "bad-id",
+        "unitary-body",
+        "unknown-span",
+        "unknown-class",
     ];
     for kind in kinds {
-        assert!(outcome.stderr.contains(&format!("error[{kind}]")), "no {kind} in:\n{}", outcome.stderr);
+        assert!(
+            outcome.stderr.contains(&format!("error[{kind}]")),
+            "no {kind} in:\n{}",
+            outcome.stderr
+        );
     }
-    assert!(outcome.stderr.contains("did you mean `engine`?"));
+    for way_out in [
+        "did you mean `engine`?",
+        "did you mean `gear-lever`?",
+        "did you mean `spacer`?",
+    ] {
+        assert!(
+            outcome.stderr.contains(way_out),
+            "no {way_out} in:\n{}",
+            outcome.stderr
+        );
+    }
 }

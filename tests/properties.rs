@@ -3,21 +3,13 @@
 //! Vehicles are job files in text, so that they go the whole way. Rules are read once; only what concerns the program itself (its
 //! options, its bytes) runs the executable, which the last tests do.
 
-use std::collections::BTreeMap;
-use std::sync::OnceLock;
-
-use liftsheet::job::{self, Job};
-use liftsheet::pipeline;
-use liftsheet::plan;
-use liftsheet::report::Report;
-use liftsheet::rules::{self, Files, Rules};
-use liftsheet::source::Source;
 use proptest::prelude::*;
 use serde_yaml::Value as Yaml;
 
 use crate::support::geometry::worst_growth;
+use crate::support::in_process::json;
 use crate::support::plan::{Plan, after, id, weight};
-use crate::support::run::{Bench, case};
+use crate::support::run::Bench;
 use crate::support::vehicle::{Body, Link, Mount, Part, Point, Vehicle};
 
 /// What a tape does not tell, mm: the program takes the mounts of a side as level when it works out the angle.
@@ -35,38 +27,6 @@ const RUNS: &[(&str, &[(&str, &str)])] = &[
     ("power-steering-hoses", &[("pressure", "no")]),
     ("engine-loom", &[("screened", "no")]),
 ];
-
-/// The shipped rules, but for the mounts: theirs ask for much that no promise here is about.
-fn shipped() -> &'static Rules {
-    static RULES: OnceLock<Rules> = OnceLock::new();
-    RULES.get_or_init(|| {
-        let mounts = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
-        let own = BTreeMap::from([("connections/body-mount.yaml".to_owned(), mounts)]);
-        let files = Files::overlaid(own, true);
-        let ids = files.class_ids();
-        let mut report = Report::new();
-        let rules = rules::load(&files, ids.iter().map(String::as_str), &mut report);
-        assert!(!report.has_errors(), "{:?}", report.problems);
-        rules
-    })
-}
-
-fn read(yaml: &str) -> Job {
-    let mut report = Report::new();
-    let job = job::read(&Source::from_text("job.yaml", yaml), false, &mut report);
-    assert!(!report.has_errors(), "{:?}\n{yaml}", report.problems);
-    job.unwrap()
-}
-
-/// The plan's JSON as text, made in this process.
-fn json(yaml: &str) -> String {
-    let job = read(yaml);
-    let mut report = Report::new();
-    let text = pipeline::run(&job, shipped(), &mut report, |made| {
-        plan::to_json(made.job, made.cut, made.assessment, made.plan).to_string()
-    });
-    text.unwrap_or_else(|| panic!("{:?}\n{yaml}", report.problems))
-}
 
 fn planned(vehicle: &Vehicle) -> Plan {
     Plan(serde_json::from_str(&json(&vehicle.yaml())).unwrap())
@@ -105,7 +65,8 @@ fn body(id: &'static str, front: f64) -> impl Strategy<Value = Body> {
                 at: [front - 1000.0, y, 0.0],
                 spacer: None,
             };
-            body.mounts.extend([middle("L", half_rear), middle("R", -half_rear)]);
+            body.mounts
+                .extend([middle("L", half_rear), middle("R", -half_rear)]);
         }
         body.first_side = first_side;
         body
@@ -131,7 +92,11 @@ fn run_link() -> impl Strategy<Value = (Link, usize, usize)> {
     let class = prop::sample::select(RUNS);
     (class, near(), mm(0, 150), 0..3_usize, 0..3_usize).prop_map(
         |((class, others), (upper, lower), slack, one, other)| {
-            let mut link = Link::new("", class).end("", upper).end("", lower).free().measured("slack", slack);
+            let mut link = Link::new("", class)
+                .end("", upper)
+                .end("", lower)
+                .free()
+                .measured("slack", slack);
             for (name, value) in others {
                 link = link.measured(name, *value);
             }
@@ -144,7 +109,12 @@ fn run_link() -> impl Strategy<Value = (Link, usize, usize)> {
 fn vehicle() -> impl Strategy<Value = Vehicle> {
     (bare(), prop::collection::vec(run_link(), 1..6)).prop_map(|(mut vehicle, links)| {
         let groups: Vec<String> = vehicle.bodies.iter().map(|body| body.id.clone()).collect();
-        let part = |group: usize| groups.get(group).cloned().unwrap_or_else(|| "engine".to_owned());
+        let part = |group: usize| {
+            groups
+                .get(group)
+                .cloned()
+                .unwrap_or_else(|| "engine".to_owned())
+        };
         for (number, (mut link, one, other)) in links.into_iter().enumerate() {
             link.id = format!("link-{number}");
             link.ends[0].part = part(one);
@@ -182,8 +152,17 @@ fn shuffled(yaml: &Yaml, free: bool, dice: &mut impl FnMut(usize) -> usize) -> Y
             Yaml::Mapping(to)
         }
         Yaml::Sequence(list) => {
-            let order = if free { shuffle(list.len()) } else { (0..list.len()).collect() };
-            Yaml::Sequence(order.into_iter().map(|index| shuffled(&list[index], false, dice)).collect())
+            let order = if free {
+                shuffle(list.len())
+            } else {
+                (0..list.len()).collect()
+            };
+            Yaml::Sequence(
+                order
+                    .into_iter()
+                    .map(|index| shuffled(&list[index], false, dice))
+                    .collect(),
+            )
         }
         other => other.clone(),
     }
@@ -303,12 +282,11 @@ proptest! {
 
     #[test]
     fn even_blocks_raise_every_point_by_their_height(vehicle in bare(), at in place()) {
-        let job = read(&vehicle.yaml());
-        let mut report = Report::new();
-        let cut = liftsheet::cut::cut(&job, &mut report);
-        for body in cut.bodies.values() {
-            prop_assert!((body.rise_at(at) - vehicle.spacer).abs() < 1e-9, "`common practice`: level blocks, level body");
-        }
+        let spacer = vehicle.spacer;
+        let link = Link::new("hose", "heater-hoses").end("bulkhead", at).end("engine", [at[0], at[1], at[2] - 50.0]).free();
+        let plan = planned(&vehicle.link(link));
+        let rise = plan.link("hose")["spans"][0]["rise"]["value"].as_f64().unwrap();
+        prop_assert!((rise - spacer).abs() < 1e-9, "level blocks, level body (`common practice`): {rise}");
     }
 
     #[test]
@@ -351,7 +329,8 @@ proptest! {
 
 /// The demo, whose measurements are complete.
 fn demo() -> String {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("rules/demo/forestry-crew.yaml");
+    let path =
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("rules/demo/forestry-crew.yaml");
     std::fs::read_to_string(path).unwrap()
 }
 
@@ -369,22 +348,46 @@ fn the_same_job_gives_the_same_bytes() {
 #[test]
 fn units_change_no_byte_of_json_and_no_digest() {
     let bench = Bench::new().file("job.yaml", demo());
-    let json = |units| bench.run(["sheet", "job.yaml", "--format", "json", "--units", units]).stdout;
+    let json = |units| {
+        bench
+            .run(["sheet", "job.yaml", "--format", "json", "--units", units])
+            .stdout
+    };
     let metric = json("mm");
     assert_eq!(metric, json("in"));
-    let page = |units| bench.run(["sheet", "job.yaml", "--format", "md", "--units", units]).stdout;
+    let page = |units| {
+        bench
+            .run(["sheet", "job.yaml", "--format", "md", "--units", units])
+            .stdout
+    };
     let (mm, inches) = (page("mm"), page("in"));
     assert_ne!(mm, inches, "the page does change");
-    let digest = serde_json::from_str::<serde_json::Value>(&metric).unwrap()["plan_digest"].as_str().unwrap().to_owned();
-    let short = digest.strip_prefix("sha256:").unwrap().get(..12).unwrap().to_owned();
-    assert!(mm.contains(&short) && inches.contains(&short), "both pages carry the digest {short}");
+    let digest = serde_json::from_str::<serde_json::Value>(&metric).unwrap()["plan_digest"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let short = digest
+        .strip_prefix("sha256:")
+        .unwrap()
+        .get(..12)
+        .unwrap()
+        .to_owned();
+    assert!(
+        mm.contains(&short) && inches.contains(&short),
+        "both pages carry the digest {short}"
+    );
 }
 
 #[test]
 fn the_order_of_the_demo_file_changes_no_byte() {
     let yaml: Yaml = serde_yaml::from_str(&demo()).unwrap();
     let bench = |text: String| Bench::new().file("job.yaml", text);
-    let json = |text| bench(text).run(["sheet", "job.yaml", "--format", "json"]).code(0).stdout;
+    let json = |text| {
+        bench(text)
+            .run(["sheet", "job.yaml", "--format", "json"])
+            .code(0)
+            .stdout
+    };
     let first = json(demo());
     for seed in [1, 2, 3] {
         let other = serde_yaml::to_string(&shuffled(&yaml, false, &mut dice(seed))).unwrap();

@@ -39,7 +39,12 @@ pub(crate) fn on_the_way(vehicle: &Vehicle, body: &Body) -> Vec<Pose> {
     let mut poses = Vec::new();
     for &first_is_left in firsts {
         poses.push(tipped(body, first_is_left, 0.0, vehicle.spacer + clearance));
-        poses.push(tipped(body, !first_is_left, vehicle.spacer, vehicle.spacer + clearance));
+        poses.push(tipped(
+            body,
+            !first_is_left,
+            vehicle.spacer,
+            vehicle.spacer + clearance,
+        ));
     }
     poses
 }
@@ -47,8 +52,10 @@ pub(crate) fn on_the_way(vehicle: &Vehicle, body: &Body) -> Vec<Pose> {
 /// The body standing `base` up on one side, the other side held so that each of its mounts is at least `target` up.
 fn tipped(body: &Body, left_up: bool, base: f64, target: f64) -> Pose {
     let middle = 0.5 * (extreme(body, f64::max) + extreme(body, f64::min));
-    let (up, down): (Vec<&Mount>, Vec<&Mount>) =
-        body.mounts.iter().partition(|mount| (mount.at[1] >= middle) == left_up);
+    let (up, down): (Vec<&Mount>, Vec<&Mount>) = body
+        .mounts
+        .iter()
+        .partition(|mount| (mount.at[1] >= middle) == left_up);
     let (hinge, axis) = hinge_line(&down);
     let sign = if left_up { 1.0 } else { -1.0 };
     let turned = |angle: f64| {
@@ -58,7 +65,9 @@ fn tipped(body: &Body, left_up: bool, base: f64, target: f64) -> Pose {
     };
     let least = |angle: f64| {
         let pose = turned(angle);
-        let rises = up.iter().map(|mount| moved(&pose, mount.at).z - mount.at[2]);
+        let rises = up
+            .iter()
+            .map(|mount| moved(&pose, mount.at).z - mount.at[2]);
         rises.fold(f64::INFINITY, f64::min)
     };
     let (mut low, mut high) = (0.0, 1.0);
@@ -75,17 +84,31 @@ fn tipped(body: &Body, left_up: bool, base: f64, target: f64) -> Pose {
 
 /// The line from the rearmost to the frontmost of the outermost mounts, or straight ahead from the only one.
 fn hinge_line(mounts: &[&Mount]) -> (Point3<f64>, Unit<Vector3<f64>>) {
-    let out = mounts.iter().map(|mount| mount.at[1].abs()).fold(0.0, f64::max);
-    let mut line: Vec<Point3<f64>> =
-        mounts.iter().filter(|mount| mount.at[1].abs() == out).map(|mount| point(mount.at)).collect();
+    let out = mounts
+        .iter()
+        .map(|mount| mount.at[1].abs())
+        .fold(0.0, f64::max);
+    let mut line: Vec<Point3<f64>> = mounts
+        .iter()
+        .filter(|mount| mount.at[1].abs() == out)
+        .map(|mount| point(mount.at))
+        .collect();
     line.sort_by(|a, b| a.x.total_cmp(&b.x));
     let (rear, front) = (line[0], line[line.len() - 1]);
-    let axis = if front.x > rear.x { front - rear } else { Vector3::x() };
+    let axis = if front.x > rear.x {
+        front - rear
+    } else {
+        Vector3::x()
+    };
     (rear, Unit::new_normalize(axis))
 }
 
 fn extreme(body: &Body, pick: fn(f64, f64) -> f64) -> f64 {
-    body.mounts.iter().map(|mount| mount.at[1]).reduce(pick).unwrap()
+    body.mounts
+        .iter()
+        .map(|mount| mount.at[1])
+        .reduce(pick)
+        .unwrap()
 }
 
 /// How far a fixing on one group and one on another are pulled apart in the worst pose, mm. A group is a body or, when none,
@@ -99,7 +122,10 @@ pub(crate) fn worst_growth(
         Some(_) => at_rest(vehicle.spacer).to_vec(),
         None => vec![Pose::identity()],
     };
-    let way = |body: Option<&Body>| body.map(|body| on_the_way(vehicle, body)).unwrap_or_default();
+    let way = |body: Option<&Body>| {
+        body.map(|body| on_the_way(vehicle, body))
+            .unwrap_or_default()
+    };
     let before = (point(at_one) - point(at_other)).norm();
     let mut worst = 0.0_f64;
     let mut take = |a: &[Pose], b: &[Pose]| {

@@ -94,7 +94,14 @@ pub(crate) fn after(task: &Value) -> Vec<&str> {
 /// How heavy a verdict is.
 pub(crate) fn weight(verdict: &str) -> usize {
     let order = [
-        "leave", "reposition", "extend", "replace", "fabricate", "refer", "measure", "stop",
+        "leave",
+        "reposition",
+        "extend",
+        "replace",
+        "fabricate",
+        "refer",
+        "measure",
+        "stop",
     ];
     order.iter().position(|word| *word == verdict).unwrap()
 }

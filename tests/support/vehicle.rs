@@ -194,7 +194,12 @@ impl Vehicle {
 impl Body {
     /// A body on four mounts: front and rear, as far to the left as to the right.
     pub(crate) fn new(id: &str, front: f64, rear: f64, half: f64) -> Self {
-        let places = [("1L", front, half), ("1R", front, -half), ("2L", rear, half), ("2R", rear, -half)];
+        let places = [
+            ("1L", front, half),
+            ("1R", front, -half),
+            ("2L", rear, half),
+            ("2R", rear, -half),
+        ];
         let mount = |(name, x, y): (&str, f64, f64)| Mount {
             id: format!("{}-{name}", id.to_uppercase()),
             at: [x, y, 0.0],
@@ -317,7 +322,13 @@ impl Link {
     }
 
     /// Measured on one of its spans.
-    pub(crate) fn on_span(mut self, from: &str, to: &str, name: &str, value: impl Into<Value>) -> Self {
+    pub(crate) fn on_span(
+        mut self,
+        from: &str,
+        to: &str,
+        name: &str,
+        value: impl Into<Value>,
+    ) -> Self {
         let known = self.spans.iter_mut().find(|(a, b, _)| a == from && b == to);
         if let Some((.., measured)) = known {
             measured.insert(name.to_owned(), value.into());
@@ -330,7 +341,8 @@ impl Link {
 
     fn value(&self) -> Value {
         let ends: Vec<Value> = self.ends.iter().map(Fixing::value).collect();
-        let mut value = json!({"id": self.id, "class": self.class, "ends": ends, "measured": self.measured});
+        let mut value =
+            json!({"id": self.id, "class": self.class, "ends": ends, "measured": self.measured});
         if let Some(held) = &self.held_by {
             value["held_by"] = match held.as_slice() {
                 [] => json!("none"),
