@@ -7,6 +7,7 @@
 mod blanks;
 mod engine;
 mod escape;
+mod grid;
 mod links;
 mod markup;
 mod sheet;

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::grid::{Grid, grid};
 use super::{Look, Made, words};
 use crate::plan::{Evidence, Minutes, Part, Task};
 use crate::quantity::Units;
@@ -37,6 +38,8 @@ pub(super) struct TaskView {
     cautions: Vec<String>,
     steps: Vec<String>,
     evidence: Vec<EvidenceView>,
+    /// What is written down once for each of several mounts.
+    grid: Option<Grid>,
 }
 
 /// One thing that is written down.
@@ -116,8 +119,10 @@ fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
         evidence: task
             .evidence
             .iter()
+            .filter(|evidence| evidence.item.is_none())
             .map(|evidence| evidence_view(evidence, look.units))
             .collect(),
+        grid: grid(&task.evidence, look.units),
     }
 }
 
