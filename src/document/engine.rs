@@ -125,6 +125,17 @@ mod tests {
         assert!(ENVIRONMENT.as_ref().is_ok());
     }
 
+    /// A tag at the beginning of a line takes the line's indentation with it, and so the text out of its list.
+    #[test]
+    fn no_indented_text_follows_a_tag_on_its_line() {
+        for (name, text) in TEMPLATES {
+            for line in text.lines().filter(|line| line.starts_with(' ')) {
+                let tag = line.trim_start().starts_with("{%");
+                assert!(!tag || line.ends_with("%}"), "{name}: {line}");
+            }
+        }
+    }
+
     #[test]
     fn each_kind_of_file_escapes_in_its_own_way() {
         let view = || minijinja::context! { a => "<b> | {{ a }}", n => 3 };

@@ -208,7 +208,7 @@ fn a_provisional_sheet_says_so_and_cannot_be_signed_off() {
     assert!(
         open.survey
             .markdown
-            .contains("goes to `links[strap].measured.slack`")
+            .contains("] mm, goes to `links[strap].measured.slack`")
     );
     assert!(
         open.survey
