@@ -112,6 +112,9 @@ fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Er
 /// The parts of a link in order.
 fn joins(made: &Made<'_>, id: &str) -> String {
     let link = made.cut.links.get(id);
+    if link.is_some_and(|link| link.origin == Origin::Consequence) {
+        return "the whole vehicle".to_owned();
+    }
     let fixings = link.map(|link| link.fixings.as_slice()).unwrap_or_default();
     let titles: Vec<&str> = fixings
         .iter()

@@ -7,7 +7,9 @@
 mod blanks;
 mod engine;
 mod escape;
+mod facts;
 mod grid;
+mod limits;
 mod links;
 mod markup;
 mod sheet;

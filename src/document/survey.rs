@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, links, words};
+use super::{DocumentError, Look, Made, Page, facts, links, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Round, Units};
@@ -54,7 +54,7 @@ struct Blank {
 pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let view = Survey {
         head: sheet::head(made, look),
-        facts: sheet::facts(made.job, look.units),
+        facts: facts::facts(made, look.units),
         areas: areas(made, look.units),
         digest: made.plan.digest.clone(),
     };

@@ -9,7 +9,7 @@ use super::{Look, Page, Paper, html, sheet, survey};
 use crate::pipeline;
 use crate::quantity::Units;
 use crate::report::Report;
-use crate::rules::{self, Files};
+use crate::rules::{self, Files, Wanted};
 use crate::source::Source;
 use crate::{job, plan::Plan};
 
@@ -61,6 +61,21 @@ checks:
       - {verdict: leave, because: the pad takes the block}
 ";
 
+const REGION: &str = r#"
+title: Testland
+authority: the office of Testland
+limits:
+  - id: height
+    title: height of the blocks
+    source: {document: an invented rule, clause: "1", year: 2020, status: from memory}
+    value: lift.spacer
+    unit: mm
+    most: 30
+    over: refer
+    because: "{{ value | mm }} is above {{ most | mm }}"
+  - {id: track, title: track, source: {document: an invented rule, status: from memory}, value: vehicle.track, unit: mm, most: 2000, over: stop, because: too wide}
+"#;
+
 /// What a job's author may type to break a page; every kind of it in one line.
 const HOSTILE: &str = r#"# | a* **b** _c_ `d` <script>alert(1)</script> <!-- [x](javascript:alert(2)) ![y](https://z.example/p.png) &lt;&#60; {{ 7 * 7 }} {% raw %} https://w.example w@x.example \ ~~e~~ $f$ - [ ] "q" 'r' | tail"#;
 
@@ -93,18 +108,24 @@ fn pages(typed: &str, slack: &str, look: Look) -> Pages {
          parts: {{chassis: {{}}, cab: {{title: {typed}}}, engine: {{title: {typed}, fixed_to: chassis}}, bulkhead: {{title: {typed}, fixed_to: cab}}}}\n\
          links:\n  - {{id: strap, class: strap, title: {typed}, ends: [engine, bulkhead], held_by: none, measured: {{{slack}}}}}\n\
          \x20 - {{id: loom, class: strap, ends: [bulkhead, cab], held_by: none}}\n\
-         people: [{{id: a, name: {typed}, roles: fitter}}]\nregion: {typed}\n",
+         people: [{{id: a, name: {typed}, roles: fitter}}]\nregion: testland\n",
         mounts.join(", ")
     );
     let mut report = Report::default();
     let job = job::read(&Source::from_text("job.yaml", text), true, &mut report);
     let job = job.unwrap_or_else(|| panic!("{report:?}"));
-    let files = [("strap", STRAP), ("pad", PAD)].map(|(id, text)| {
-        let path = format!("connections/{id}.yaml");
-        (path.clone(), Source::from_text(path, text))
-    });
+    let files = [
+        ("connections/strap.yaml", STRAP),
+        ("connections/pad.yaml", PAD),
+        ("limits/testland.yaml", REGION),
+    ];
+    let files = files.map(|(path, text)| (path.to_owned(), Source::from_text(path, text)));
     let files = Files::overlaid(BTreeMap::from(files), false);
-    let rules = rules::load(&files, ["strap", "pad"], &mut report);
+    let wanted = Wanted {
+        classes: ["strap", "pad"].into(),
+        regions: ["testland"].into(),
+    };
+    let rules = rules::load(&files, &wanted, &mut report);
     let made = pipeline::run(&job, &rules, &mut report, |made| Pages {
         sheet: sheet(&made, look).unwrap(),
         survey: survey(&made, look).unwrap(),
@@ -238,6 +259,20 @@ fn a_stop_is_named_at_the_head_and_cannot_be_signed_off() {
     );
     assert!(stop < made.find("## The job").unwrap());
     assert!(made.contains("cannot be signed off: the lift must not be done"));
+}
+
+#[test]
+fn a_local_limit_is_held_or_said_to_be_unchecked() {
+    let made = pages("strap", "slack: 10 mm", Look::default())
+        .sheet
+        .markdown;
+    assert!(made.contains("| Height of the blocks | an invented rule, 1, 2020 (from memory) | 40 mm | 30 mm | **refer**: 40 mm is above 30 mm |"));
+    assert!(made.contains(
+        "| Track | an invented rule (from memory) | – | – | not checked: track not known |"
+    ));
+    assert!(made.contains(
+        "Testland; 2 local limits, 1 of them not checked; confirm with the office of Testland"
+    ));
 }
 
 #[test]
