@@ -14,15 +14,26 @@ type Node<'a> = (&'a str, bool);
 /// For each node what comes after it, and why.
 type Edges<'a> = BTreeMap<Node<'a>, BTreeMap<Node<'a>, &'static str>>;
 
-/// Reports each circle whole.
+/// Reports each circle whole. Where removals go round, their refits do so too; that follows, and is not told again.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
-    let mut edges = edges(&rules.procedure);
+    let all = edges(&rules.procedure);
+    let removals = all.iter().filter(|((_, refit), _)| !refit);
+    let removals = removals.map(|(node, after)| (*node, after.clone()));
+    if each_circle(rules, removals.collect(), report) == 0 {
+        each_circle(rules, all, report);
+    }
+}
+
+fn each_circle(rules: &Rules, mut edges: Edges<'_>, report: &mut Report) -> usize {
+    let mut count = 0;
     while let Some(circle) = circle(&mut edges) {
         report.push(problem(rules, &edges, &circle));
         for node in &circle {
             edges.remove(node);
         }
+        count += 1;
     }
+    count
 }
 
 fn edges<'a>(procedure: &'a [ProcedureTask]) -> Edges<'a> {

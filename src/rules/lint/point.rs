@@ -217,14 +217,18 @@ impl<'a> Space<'a> {
 }
 
 impl Dimension<'_> {
+    /// The least and most number it may be; an empty range where it is no number.
+    pub(super) fn ends(&self) -> (f64, f64) {
+        let numbers = self.picks.iter().filter_map(number);
+        numbers.fold(
+            (f64::INFINITY, f64::NEG_INFINITY),
+            |(least, most), number| (least.min(number), most.max(number)),
+        )
+    }
+
+    /// Adds levels within the range, and their close neighbours.
     fn add_levels(&mut self, levels: &[f64]) {
-        let numbers: Vec<f64> = self.picks.iter().filter_map(number).collect();
-        let (Some(least), Some(most)) = (
-            numbers.iter().copied().reduce(f64::min),
-            numbers.iter().copied().reduce(f64::max),
-        ) else {
-            return;
-        };
+        let (least, most) = self.ends();
         let near = levels
             .iter()
             .flat_map(|level| [level - 0.01, *level, level + 0.01]);

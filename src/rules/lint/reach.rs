@@ -102,7 +102,7 @@ fn failures(target: &Subject<'_>, tried: &Tried, notes: &mut Notes<'_>) {
             Code::BadExpression,
             path,
             format!("at some values of `{}` {message}", target.id),
-            "a measurement that may not be given, or a result that may not exist, stands only behind a test that it is there (`known.…`, `applies`)",
+            "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`",
         );
     }
 }

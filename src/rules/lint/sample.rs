@@ -172,10 +172,36 @@ impl<'s, 'a> Search<'s, 'a> {
             }
         }
         if self.tried.reached.get(branch) == Some(&false) {
+            self.refine(branch, height, picks.clone(), best);
             self.sweep_heights(&picks);
             for place in 0..self.space.dimensions.len() {
                 self.sweep(place, height, picks.clone());
             }
+        }
+    }
+
+    /// Goes from a pick into the gaps beside it, by ever smaller steps, wherever that brings the branch nearer.
+    fn refine(&mut self, branch: usize, height: f64, mut picks: Vec<Pick>, mut best: f64) {
+        for (place, dimension) in self.space.dimensions.iter().enumerate() {
+            let Some(mut here) = picks.get(place).and_then(number) else {
+                continue;
+            };
+            let (least, most) = dimension.ends();
+            let mut step = (most - least) / 16.0;
+            for _ in 0..HALVINGS {
+                for there in [here - step, here + step] {
+                    if !(least..=most).contains(&there) {
+                        continue;
+                    }
+                    replace(&mut picks, place, Some(&Pick::Number(there)));
+                    let score = self.score(branch, height, &picks);
+                    if score < best {
+                        (best, here) = (score, there);
+                    }
+                }
+                step /= 2.0;
+            }
+            replace(&mut picks, place, Some(&Pick::Number(here)));
         }
     }
 
