@@ -84,41 +84,56 @@ fn inner_edges(
     ids: &BTreeMap<&str, usize>,
 ) -> BTreeMap<(usize, usize), &'static str> {
     let mut edges = BTreeMap::new();
-    for (number, draft) in drafts.iter().enumerate() {
-        for (before, why) in &draft.after_tasks {
-            if let Some(&before) = ids.get(before.as_str()) {
-                edges.entry((before, number)).or_insert(*why);
-            }
-        }
-    }
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
         slots
             .entry(draft.task.slot.number)
             .or_default()
             .push(number);
+        for (before, why) in &draft.after_tasks {
+            if let Some(&before) = ids.get(before.as_str()) {
+                edges.entry((before, number)).or_insert(*why);
+            }
+        }
     }
-    let is = |number: &usize, what: fn(&Draft) -> bool| drafts.get(*number).is_some_and(what);
     for members in slots.values() {
-        let within: BTreeSet<usize> = members.iter().copied().collect();
-        let inside = |(a, b): &(usize, usize)| within.contains(a) && within.contains(b);
-        let own: Vec<(usize, usize)> = edges.keys().filter(|edge| inside(edge)).copied().collect();
-        let has_before: BTreeSet<usize> = own.iter().map(|(_, b)| *b).collect();
-        let has_after: BTreeSet<usize> = own.iter().map(|(a, _)| *a).collect();
-        for opener in members.iter().filter(|n| is(n, |d| d.opens)) {
-            let firsts = members
-                .iter()
-                .filter(|n| !has_before.contains(n) && *n != opener);
-            edges.extend(firsts.map(|first| ((*opener, *first), "it opens the stage")));
-        }
-        for closer in members.iter().filter(|n| is(n, |d| d.closes)) {
-            let lasts = members
-                .iter()
-                .filter(|n| !has_after.contains(n) && *n != closer);
-            edges.extend(lasts.map(|last| ((*last, *closer), "it closes the stage")));
-        }
+        frame(drafts, members, &mut edges);
     }
     edges
+}
+
+/// Puts what opens a slot before all else in it, and what closes it after; what is due later comes after that.
+fn frame(drafts: &[Draft], members: &[usize], edges: &mut BTreeMap<(usize, usize), &'static str>) {
+    let within: BTreeSet<usize> = members.iter().copied().collect();
+    let inside = |(a, b): &(usize, usize)| within.contains(a) && within.contains(b);
+    let own: Vec<(usize, usize)> = edges.keys().filter(|edge| inside(edge)).copied().collect();
+    let is = |number: usize, what: fn(&Draft) -> bool| drafts.get(number).is_some_and(what);
+    let due = |number: usize| is(number, |draft| draft.task.due.is_some());
+    let has_before: BTreeSet<usize> = own.iter().map(|(_, after)| *after).collect();
+    // A task that only something due later follows is still one of the last.
+    let goes_on = own.iter().filter(|(_, after)| !due(*after));
+    let goes_on: BTreeSet<usize> = goes_on.map(|(before, _)| *before).collect();
+    for &opener in members.iter().filter(|n| is(**n, |draft| draft.opens)) {
+        for &other in members
+            .iter()
+            .filter(|n| **n != opener && !has_before.contains(n))
+        {
+            edges.entry((opener, other)).or_insert("it opens the stage");
+        }
+    }
+    for &closer in members.iter().filter(|n| is(**n, |draft| draft.closes)) {
+        for &other in members.iter().filter(|n| **n != closer) {
+            if due(other) {
+                edges
+                    .entry((closer, other))
+                    .or_insert("it is due after the hand-over");
+            } else if !goes_on.contains(&other) {
+                edges
+                    .entry((other, closer))
+                    .or_insert("it closes the stage");
+            }
+        }
+    }
 }
 
 /// The graph with an end after each slot, so that a stage waits for the whole stage before it at the price of one edge a task.
