@@ -7,7 +7,7 @@
 //! 3. [`cut`] splits the vehicle between its body and its chassis, and every link into spans.
 //! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
-//! 6. `document` prints them.
+//! 6. [`document`] prints them.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
@@ -17,6 +17,7 @@ pub mod assess;
 pub mod calc;
 pub mod cli;
 pub mod cut;
+pub mod document;
 pub mod job;
 pub mod pipeline;
 pub mod plan;

@@ -6,7 +6,7 @@ use crate::assess::{self, Assessment};
 use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::plan::{self, Plan};
-use crate::report::Report;
+use crate::report::{Code, Problem, Report};
 use crate::rules::Rules;
 
 /// Everything made of one job.
@@ -31,6 +31,10 @@ pub fn run<T>(
     report: &mut Report,
     then: impl FnOnce(Made<'_>) -> T,
 ) -> Option<T> {
+    if report.has_errors() {
+        inspect(job, rules, report);
+        return None;
+    }
     let cut = cut::cut(job, report);
     let facts = assess::facts_of(job, rules);
     let assessment = assess::assess(job, rules, &cut, &facts, report);
@@ -49,4 +53,15 @@ pub fn run<T>(
         plan: &plan,
     };
     Some(then(made))
+}
+
+/// Looks for what else is wrong with a job that already has an error, without making anything of it: parts that hang on nothing,
+/// unknown classes, measurements that cannot be read.
+fn inspect(job: &Job, rules: &Rules, report: &mut Report) {
+    let mut found = Report::new();
+    let cut = cut::cut(job, &mut found);
+    // What else the cut complains of may only follow from the first error.
+    let floating = |problem: &Problem| problem.code == Code::FloatingPart;
+    report.extend(found.problems.into_iter().filter(floating));
+    assess::inspect(job, rules, &cut, report);
 }

@@ -36,6 +36,12 @@ impl Text {
         self.0.is_empty()
     }
 
+    /// The text with one character replaced by a text typed by a person.
+    #[must_use]
+    pub fn replaced(&self, character: char, by: &str) -> Self {
+        Self(self.0.replace(character, &clean(by)))
+    }
+
     /// The text with its quantities printed in the system of units.
     ///
     /// ```

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use minijinja::Value;
 
 use super::values::{Address, Datum, Values};
-use crate::cut::{CutLink, Span};
+use crate::cut::Span;
 use crate::rules::expression::Scope;
 use crate::rules::names::Names;
 use crate::rules::{Answer, Class};
@@ -16,7 +16,6 @@ use crate::text;
 pub(super) struct Case<'a> {
     pub(super) class: &'a Class,
     pub(super) id: &'a str,
-    pub(super) link: &'a CutLink,
     pub(super) span: &'a Span,
     /// What the texts call the link and the fixings of the span.
     pub(super) titles: (&'a str, &'a str, &'a str),

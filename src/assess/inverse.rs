@@ -1,6 +1,6 @@
 //! The inverse of judging: what a value that is still missing decides, and where a verdict turns.
 //!
-//! The range is walked in steps and every change is narrowed by halving to a hundredth of the unit. A change and its
+//! The range is walked in steps and every change is narrowed by halving. A change and its
 //! reversal within one step are not seen; the calculations' own limits are the cross-check.
 
 use std::collections::BTreeSet;
@@ -11,8 +11,11 @@ use super::values::{Address, Datum, Values};
 use crate::quantity::{Quantity, Round, Unit};
 use crate::rules::{Answer, Measurement, Verdict};
 
-/// How close a change is narrowed down, in the unit of the value.
-const CLOSE: f64 = 0.01;
+/// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
+/// millimetre is printed as that millimetre.
+const CLOSE: f64 = 1e-8;
+/// Halvings after which a range is as narrow as a double can tell.
+const MOST_HALVINGS: usize = 60;
 /// Steps over a range when other values are missing too, and when none is.
 const COARSE: f64 = 40.0;
 const FINE: f64 = 400.0;
@@ -57,7 +60,10 @@ pub(crate) fn stretches<T: PartialEq + Clone>(
         let then = outcome(next);
         if then != current {
             let (mut low, mut high) = (here, next);
-            while high - low > CLOSE {
+            for _ in 0..MOST_HALVINGS {
+                if high - low <= CLOSE {
+                    break;
+                }
                 let middle = f64::midpoint(low, high);
                 if outcome(middle) == current {
                     low = middle;
@@ -235,7 +241,7 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
     if let [(.., verdicts)] = stretches.as_slice() {
         return vec![format!("whatever it is: {}", words(verdicts))];
     }
-    let last = stretches.len().saturating_sub(1);
+    let top = stretches.len().saturating_sub(1);
     let print = |value: f64, unit: Unit, round| {
         crate::text::mark(Quantity::exact(value, unit), Some(round))
     };
@@ -243,7 +249,7 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
     texts
         .map(|(index, (least, most, unit, verdicts))| {
             let words = words(verdicts);
-            if index == last {
+            if index == top {
                 format!("{} or more: {words}", print(*least, *unit, Round::Up))
             } else if index == 0 {
                 format!("less: {words}")
@@ -263,7 +269,7 @@ mod tests {
     use super::stretches;
 
     #[test]
-    fn every_change_is_found_to_a_hundredth() {
+    fn every_change_is_found() {
         let found = stretches((0.0, 100.0), 1.0, |x| {
             (x >= 41.3) as u8 + (x >= 62.75) as u8
         });
@@ -276,7 +282,7 @@ mod tests {
             [0, 1, 2]
         );
         for (end, exact) in ends.iter().zip([0.0, 41.3, 62.75]) {
-            assert!((end - exact).abs() <= 0.01, "{end} is not {exact}");
+            assert!((end - exact).abs() <= 1e-7, "{end} is not {exact}");
         }
     }
 }

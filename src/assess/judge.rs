@@ -119,7 +119,7 @@ impl<'r> Case<'r> {
         check: &'r Check,
         values: &Values,
         names: &Names,
-    ) -> Result<Vec<(Run<'r>, Vec<(&'static str, Name)>)>, Refused> {
+    ) -> Result<Vec<Found<'r>>, Refused> {
         let Some(list) = &check.each else {
             return Ok(vec![self.run(check, None, values, names.clone())?]);
         };
@@ -142,7 +142,7 @@ impl<'r> Case<'r> {
         key: Option<&String>,
         values: &Values,
         mut names: Names,
-    ) -> Result<(Run<'r>, Vec<(&'static str, Name)>), Refused> {
+    ) -> Result<Found<'r>, Refused> {
         let mut inputs = BTreeMap::new();
         let mut found = Vec::new();
         if let Some(calc) = check.calc {
@@ -191,6 +191,7 @@ fn has_key(values: &Values, list: &str, key: &str) -> bool {
     values.data.keys().any(under)
 }
 
+/// A run with its results as names.
 type Found<'r> = (Run<'r>, Vec<(&'static str, Name)>);
 
 /// The run with the heaviest verdict, the first of equals.

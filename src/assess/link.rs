@@ -2,34 +2,28 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::case::Case;
-use super::inverse::stretches;
+use super::again::again;
+use super::corners::{MOST_TOLERANCES, corner_values};
 use super::judge::{Judged, Run};
+use super::measured::{Measured, assumed, measured_spans, of_span, tolerances};
 use super::missing::{self, Missing};
 use super::needs::Need;
 use super::problem;
-use super::values::{self, Address, Bound, Datum, Values};
-use super::{Again, Assessed, Frame};
-use crate::cut::{CutLink, Span};
-use crate::quantity::Quantity;
-use crate::report::Report;
+use super::results;
+use super::values::{self, Address};
+use super::{Assessed, Frame};
+use crate::calc::Outcome;
+use crate::cut::CutLink;
+use crate::report::{Code, Problem, Report, numbered};
+use crate::rules::expression;
 use crate::rules::{Check, Class, Verdict};
 use crate::text::Text;
 
-/// Inputs with a tolerance that one link may have; beyond it the corners become too many to judge.
-const MOST_TOLERANCES: usize = 8;
-
-/// A span of the link with the values that hold there.
-struct Measured<'a> {
-    case: Case<'a>,
-    values: Values,
-    number: usize,
-}
-
-/// One corner judged.
+/// One corner judged: of which span, and whether at the stated values.
 struct Corner<'r> {
     judged: Judged<'r>,
     nominal: bool,
+    span: usize,
 }
 
 /// Judges a disturbed link of a known class.
@@ -41,28 +35,31 @@ pub(super) fn assess<'r>(
 ) -> Assessed<'r> {
     let bound = values::bind(frame.job, class, link, report);
     let spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
-    let mut assessed = frame.blank(id, link, Some(class));
+    let mut assessed = Assessed::blank(id, link, Some(class));
     let mut corners = Vec::new();
-    for span in &spans {
-        for (values, nominal) in corner_values(&span.values) {
+    for (number, span) in spans.iter().enumerate() {
+        let points = match corner_values(&span.values) {
+            Ok(points) => points,
+            Err(count) => {
+                report.push(too_many_tolerances(frame, id, link, count));
+                return assessed;
+            }
+        };
+        for (values, nominal) in points {
             match span.case.judge(&values) {
-                Ok(judged) => corners.push(Corner { judged, nominal }),
+                Ok(judged) => corners.push(Corner {
+                    judged,
+                    nominal,
+                    span: number,
+                }),
                 Err((check, refused)) => {
-                    report.push(problem::problem(
-                        frame.job,
-                        class,
-                        check,
-                        (id, link),
-                        &refused,
-                    ));
+                    let at = (frame.job, class, check);
+                    report.push(problem::problem(at, (id, link), &refused));
                     return assessed;
                 }
             }
         }
-        let taken = span.values.assumed.iter();
-        assessed
-            .assumed
-            .extend(taken.filter_map(|address| assumed(&span.case, &span.values, address)));
+        assessed.assumed.extend(assumed(span));
     }
     assessed.release = corners
         .iter()
@@ -73,7 +70,9 @@ pub(super) fn assess<'r>(
         .or(corners.first())
         .map(|corner| corner.judged.scope.clone())
         .unwrap_or_default();
-    assessed.runs = deciding_runs(class, &corners);
+    let deciding = deciding_runs(class, &corners);
+    assessed.results = results_of(&deciding, &corners, &tolerances(&spans));
+    assessed.runs = deciding.into_iter().map(|(run, _)| run).collect();
     assessed.missing = all_missing(&spans, &corners);
     assessed.verdict = corners
         .iter()
@@ -81,13 +80,28 @@ pub(super) fn assess<'r>(
         .max()
         .unwrap_or(Verdict::Leave);
     assessed.again = again(&spans, assessed.verdict);
-    settle(frame, &mut assessed, link);
-    assessed.results = super::results::results(&assessed, &spans_inputs(&spans));
+    settle(frame, class, &mut assessed, link, report);
     assessed
 }
 
+fn too_many_tolerances(frame: &Frame<'_>, id: &str, link: &CutLink, count: usize) -> Problem {
+    let message = format!(
+        "{} of `{id}` carry a tolerance; at most {MOST_TOLERANCES} can be judged together",
+        numbered(count, "value")
+    );
+    Problem::error(Code::OutOfRange, message)
+        .at(frame.job.place(&link.path.key("measured")))
+        .help("give the tolerance only where the reading is doubtful")
+}
+
 /// What the pages say of the verdict: the deciding check, its reason, its trade; and what was never looked at.
-fn settle(frame: &Frame<'_>, assessed: &mut Assessed<'_>, link: &CutLink) {
+fn settle(
+    frame: &Frame<'_>,
+    class: &Class,
+    assessed: &mut Assessed<'_>,
+    link: &CutLink,
+    report: &mut Report,
+) {
     if assessed.verdict == Verdict::Leave && !link.held_known {
         assessed.verdict = Verdict::Measure;
         assessed
@@ -95,23 +109,31 @@ fn settle(frame: &Frame<'_>, assessed: &mut Assessed<'_>, link: &CutLink) {
             .push(missing::held_by(frame.job, &assessed.id, link));
     }
     if assessed.verdict == Verdict::Measure {
-        assessed.decided_by = "not yet known".to_owned();
+        "not yet known".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain("not everything that decides it has been measured");
         return;
     }
     let verdict = assessed.verdict;
-    let deciding = assessed
+    // Of several checks that agree, one with numbers says more.
+    let agreeing = assessed
         .runs
         .iter()
-        .find(|run| run.branch.verdict == verdict);
+        .filter(|run| run.branch.verdict == verdict);
+    let deciding = agreeing.min_by_key(|run| run.check.calc.is_none());
     let Some(run) = deciding else {
-        assessed.decided_by = "no check applies".to_owned();
+        "no check applies".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain("none of the checks of its class applies to it");
         return;
     };
     assessed.decided_by = decided_by(run);
     assessed.trade.clone_from(&run.branch.trade);
-    assessed.because = frame.render(&run.branch.because, &run.scope);
+    match expression::render(&run.branch.because, &run.scope) {
+        Ok(because) => assessed.because = because,
+        Err(error) => {
+            let class = (frame.job, class, run.check);
+            report.push(problem::problem(class, (&assessed.id, link), &error.into()));
+        }
+    }
 }
 
 /// The deciding condition: `fit.overlap_left >= least_overlap`, or what did not hold before the last branch.
@@ -121,141 +143,73 @@ fn decided_by(run: &Run<'_>) -> String {
         .as_ref()
         .map(|key| format!("[{key}]"))
         .unwrap_or_default();
-    let condition = match &run.branch.when {
-        Some(when) => when.text().to_owned(),
-        None => {
-            let last = run
-                .check
-                .branches
-                .iter()
-                .rev()
-                .find_map(|branch| branch.when.as_ref());
-            last.map_or_else(
-                || "always".to_owned(),
-                |when| format!("not ({})", when.text()),
-            )
-        }
+    let condition = if let Some(when) = &run.branch.when {
+        when.text().to_owned()
+    } else {
+        let last = run
+            .check
+            .branches
+            .iter()
+            .rev()
+            .find_map(|branch| branch.when.as_ref());
+        last.map_or_else(
+            || "always".to_owned(),
+            |when| format!("not ({})", when.text()),
+        )
     };
     format!("{}{key}: {condition}", run.check.id)
 }
 
-/// The disturbed spans, each with the values that hold there.
-fn measured_spans<'a>(
-    frame: &Frame<'a>,
-    class: &'a Class,
-    (id, link): (&'a str, &'a CutLink),
-    bound: &Bound,
-) -> Vec<Measured<'a>> {
-    let disturbed: Vec<(usize, &Span)> = link.disturbed_spans().collect();
-    let several = disturbed.len() > 1;
-    let spans = disturbed.into_iter();
-    spans
-        .map(|(number, span)| {
-            let mut values = bound.whole.clone();
-            if several {
-                // A value of the link as a whole says nothing of one of several spans.
-                values.data.retain(|address, _| !of_span(class, address));
-            }
-            if let Some(own) = bound.spans.get(&number) {
-                values.data.extend(own.data.clone());
-            }
-            from_places(class, span, &mut values);
-            values::fill_defaults(class, &mut values);
-            let case = Case {
-                class,
-                id,
-                link,
-                span,
-                titles: frame.titles(id, link, Some(class), span),
-                facts: frame.facts,
-            };
-            Measured {
-                case,
-                values,
-                number,
-            }
-        })
-        .collect()
-}
-
-fn of_span(class: &Class, address: &Address) -> bool {
-    match address {
-        Address::One(name) | Address::Each(name, ..) => class
-            .measurements
-            .get(name)
-            .is_some_and(|measurement| measurement.of_span),
-    }
-}
-
-/// Distance and level of the fixings follow from their places, where nobody measured them.
-fn from_places(class: &Class, span: &Span, values: &mut Values) {
-    let Some((plan, level)) = span.geometry else {
-        return;
-    };
-    let known = values.one("plan").is_some() || values.one("level").is_some();
-    for (name, value) in [("plan", plan), ("level", level)] {
-        let unit = class.measurements.get(name).and_then(missing::unit);
-        if let Some(unit) = unit.filter(|_| !known) {
-            let datum = Datum::Number(Quantity::exact(value, unit));
-            values.data.insert(Address::One(name.to_owned()), datum);
-        }
-    }
-}
-
-/// The stated values first, then every corner of the tolerance box.
-fn corner_values(values: &Values) -> Vec<(Values, bool)> {
-    let tolerant: Vec<(&Address, Quantity)> = values
-        .data
-        .iter()
-        .filter_map(|(address, datum)| match datum {
-            Datum::Number(quantity) if quantity.tolerance > 0.0 => Some((address, *quantity)),
-            _ => None,
-        })
-        .take(MOST_TOLERANCES)
-        .collect();
-    let mut corners = vec![(values.clone(), true)];
-    if tolerant.is_empty() {
-        return corners;
-    }
-    for bits in 0..1_u32 << tolerant.len() {
-        let mut corner = values.clone();
-        for (index, (address, quantity)) in tolerant.iter().enumerate() {
-            let end = if bits >> index & 1 == 0 {
-                quantity.least()
-            } else {
-                quantity.most()
-            };
-            let datum = Datum::Number(Quantity::exact(end, quantity.unit));
-            corner.data.insert((*address).clone(), datum);
-        }
-        corners.push((corner, false));
-    }
-    corners
-}
-
-/// For each check the run with the heaviest verdict over spans, corners and keys; the stated values win a tie.
-fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<Run<'r>> {
+/// For each check the run that decides it, and its span: the heaviest verdict over spans, corners and keys. Of equals the one whose
+/// limit is reached first, so that the numbers on the sheet are those of the worst corner.
+fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<(Run<'r>, usize)> {
     let of = |check: &'r Check| {
-        let mut best: Option<(&Run<'r>, bool)> = None;
-        for corner in corners {
-            for run in corner
+        let runs = corners.iter().flat_map(|corner| {
+            let of_check = corner
                 .judged
                 .runs
                 .iter()
-                .filter(|run| run.check.id == check.id)
-            {
-                let heavier = best.is_none_or(|(kept, nominal)| {
-                    let order = run.branch.verdict.cmp(&kept.branch.verdict);
-                    order.is_gt() || (order.is_eq() && corner.nominal && !nominal)
-                });
-                if heavier {
-                    best = Some((run, corner.nominal));
-                }
+                .filter(|run| run.check.id == check.id);
+            of_check.map(|run| (run, corner.span))
+        });
+        let mut best: Option<(&Run<'r>, usize)> = None;
+        for (run, span) in runs {
+            if best.is_none_or(|(kept, _)| worse(run, kept)) {
+                best = Some((run, span));
             }
         }
-        best.map(|(run, _)| run.clone())
+        best.map(|(run, span)| (run.clone(), span))
     };
     class.checks.iter().filter_map(of).collect()
+}
+
+/// Whether a run is strictly worse than another of its check.
+fn worse(run: &Run<'_>, than: &Run<'_>) -> bool {
+    let limit = |run: &Run<'_>| {
+        let limit = run.scope.number(&run.check.id, "rise_limit");
+        limit.unwrap_or(f64::INFINITY)
+    };
+    let order = run.branch.verdict.cmp(&than.branch.verdict);
+    order.is_gt() || (order.is_eq() && limit(run) < limit(than))
+}
+
+/// The numbers of every check at the stated values, on the span that decides it.
+fn results_of(
+    deciding: &[(Run<'_>, usize)],
+    corners: &[Corner<'_>],
+    tolerances: &BTreeMap<Address, f64>,
+) -> BTreeMap<String, Outcome> {
+    let mut all = BTreeMap::new();
+    for (decided, span) in deciding {
+        let stated = corners
+            .iter()
+            .filter(|corner| corner.nominal && corner.span == *span);
+        let runs = stated.flat_map(|corner| &corner.judged.runs);
+        for run in runs.filter(|run| run.check.id == decided.check.id) {
+            results::add(run, run.key == decided.key, tolerances, &mut all);
+        }
+    }
+    all
 }
 
 fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {
@@ -285,75 +239,4 @@ fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {
         }
     }
     missing.into_values().collect()
-}
-
-fn assumed(case: &Case<'_>, values: &Values, address: &Address) -> Option<(String, Text)> {
-    let label = case.measurement(address)?.label.clone();
-    let value = match values.data.get(address)? {
-        Datum::Number(quantity) => Text::rendered(crate::text::mark(*quantity, None)),
-        Datum::Word(word) => Text::plain(word),
-        Datum::Flag(flag) => Text::plain(if *flag { "yes" } else { "no" }),
-    };
-    Some((label, value))
-}
-
-/// Where a closer reading of one value could lighten the verdict.
-fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
-    for span in spans {
-        for (address, datum) in &span.values.data {
-            let Datum::Number(quantity) = datum else {
-                continue;
-            };
-            if quantity.tolerance <= 0.0 {
-                continue;
-            }
-            if let Some(again) = lighter(span, address, *quantity, verdict) {
-                return Some(again);
-            }
-        }
-    }
-    None
-}
-
-fn lighter(
-    span: &Measured<'_>,
-    address: &Address,
-    quantity: Quantity,
-    verdict: Verdict,
-) -> Option<Again> {
-    let outcome = |value: f64| {
-        let mut values = span.values.clone();
-        let datum = Datum::Number(Quantity::exact(value, quantity.unit));
-        values.data.insert(address.clone(), datum);
-        span.case
-            .judge(&values)
-            .map(|judged| judged.verdict())
-            .unwrap_or(verdict)
-    };
-    let box_of = (quantity.least(), quantity.most());
-    let found = stretches(box_of, (quantity.tolerance / 10.0).max(0.01), outcome);
-    let (least, most, lighter) = found.into_iter().min_by_key(|(.., verdict)| *verdict)?;
-    if lighter >= verdict {
-        return None;
-    }
-    let from_below = most >= quantity.most();
-    Some(Again {
-        label: span.case.measurement(address)?.label.clone(),
-        limit: Quantity::exact(if from_below { least } else { most }, quantity.unit),
-        or_more: from_below,
-        verdict: lighter,
-    })
-}
-
-/// The tolerances of the values that a calculation takes unchanged, by name.
-fn spans_inputs(spans: &[Measured<'_>]) -> BTreeMap<Address, f64> {
-    let mut tolerances = BTreeMap::new();
-    for span in spans {
-        for (address, datum) in &span.values.data {
-            if let Datum::Number(quantity) = datum {
-                tolerances.insert(address.clone(), quantity.tolerance);
-            }
-        }
-    }
-    tolerances
 }

@@ -126,7 +126,7 @@ pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
     };
     Missing {
         how: format!(
-            "Follow it by hand from {} to {}; write down every clip, guide and grommet in order, or `none`.",
+            "Follow it by hand from {} to {}; write down every clip, guide and grommet in order, or none.",
             title(link.fixings.first()),
             title(link.fixings.last())
         ),

@@ -3,11 +3,14 @@
 //! Takes a checked job, the rules and the cut; gives an [`Assessment`]: for each link its verdict, the deciding check, whether
 //! it must come apart on the way, what is still to be measured. What work follows is left to `plan`.
 
+mod again;
 mod case;
+mod corners;
 pub mod facts;
 mod inverse;
 mod judge;
 mod link;
+mod measured;
 mod missing;
 mod needs;
 mod problem;
@@ -26,7 +29,7 @@ use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
 use crate::quantity::Quantity;
 use crate::report::{Code, Problem, Report, unknown_help};
-use crate::rules::expression::{self, Scope};
+use crate::rules::expression::Scope;
 use crate::rules::{Area, Class, Rules, Verdict};
 use crate::text::Text;
 
@@ -94,6 +97,37 @@ pub struct Assessed<'r> {
     pub again: Option<Again>,
 }
 
+impl<'r> Assessed<'r> {
+    /// A link before anything is known of it.
+    fn blank(id: &str, link: &CutLink, class: Option<&'r Class>) -> Self {
+        let own_area = link
+            .area
+            .as_ref()
+            .and_then(|(area, _)| Area::from_word(area));
+        Self {
+            id: id.to_owned(),
+            origin: link.origin,
+            class,
+            title: title(id, link, class).to_owned(),
+            area: own_area
+                .or(class.map(|class| class.area))
+                .unwrap_or(Area::Cab),
+            verdict: Verdict::Leave,
+            decided_by: String::new(),
+            because: Text::default(),
+            trade: None,
+            disturbed: link.disturbed(),
+            release: false,
+            runs: Vec::new(),
+            scope: Scope::default(),
+            results: BTreeMap::new(),
+            missing: Vec::new(),
+            assumed: Vec::new(),
+            again: None,
+        }
+    }
+}
+
 /// A reading that could lighten a verdict if it were taken more closely.
 #[derive(Debug, Clone)]
 pub struct Again {
@@ -139,17 +173,37 @@ pub fn assess<'r>(
     }
 }
 
+/// Reports unknown classes and measurements that cannot be read, without judging anything.
+pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
+    let facts = Scope::default();
+    let frame = Frame {
+        job,
+        rules,
+        facts: &facts,
+    };
+    for link in cut.links.values() {
+        if let Some(class) = frame.class(link, report) {
+            values::bind(job, class, link, report);
+        }
+    }
+}
+
 impl<'r> Frame<'r> {
+    /// The class of a link; reports one that there is no rule for.
+    fn class(&self, link: &CutLink, report: &mut Report) -> Option<&'r Class> {
+        let name = link.class.as_ref()?;
+        let class = self.rules.classes.get(name);
+        if class.is_none() && !self.rules.known_classes.contains(name) {
+            report.push(self.unknown_class(name, link));
+        }
+        class
+    }
+
     fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
-        let Some(name) = &link.class else {
+        if link.class.is_none() {
             return Some(self.unruled_bridge(id, link));
-        };
-        let Some(class) = self.rules.classes.get(name) else {
-            if !self.rules.known_classes.contains(name) {
-                report.push(self.unknown_class(name, link));
-            }
-            return None;
-        };
+        }
+        let class = self.class(link, report)?;
         self.check_area(link, report);
         if link.disturbed() {
             return Some(link::assess(self, class, (id, link), report));
@@ -161,13 +215,13 @@ impl<'r> Frame<'r> {
 
     /// A link that the lift does not pull apart is left alone, once somebody has looked how it is held.
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
-        let mut assessed = self.blank(id, link, Some(class));
+        let mut assessed = Assessed::blank(id, link, Some(class));
         if link.held_known {
-            assessed.decided_by = "rides together".to_owned();
+            "rides together".clone_into(&mut assessed.decided_by);
             assessed.because = Text::plain(&class.text.left_alone);
         } else {
             assessed.verdict = Verdict::Measure;
-            assessed.decided_by = "not yet known".to_owned();
+            "not yet known".clone_into(&mut assessed.decided_by);
             assessed.because = Text::plain(
                 "its ends ride together, but nobody has looked how it is held between them",
             );
@@ -178,14 +232,14 @@ impl<'r> Frame<'r> {
 
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
-        let mut assessed = self.blank(id, link, None);
+        let mut assessed = Assessed::blank(id, link, None);
         let on: Vec<&str> = link
             .fixings
             .iter()
             .map(|part| self.job.part_title(part))
             .collect();
         assessed.verdict = Verdict::Stop;
-        assessed.decided_by = "no rule".to_owned();
+        "no rule".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain(&format!(
             "it is bolted to {}, which move apart, and names no class that says how to undo it",
             on.join(" and ")
@@ -214,40 +268,6 @@ impl<'r> Frame<'r> {
         }
     }
 
-    fn blank(&self, id: &str, link: &CutLink, class: Option<&'r Class>) -> Assessed<'r> {
-        let own_area = link
-            .area
-            .as_ref()
-            .and_then(|(area, _)| Area::from_word(area));
-        Assessed {
-            id: id.to_owned(),
-            origin: link.origin,
-            class,
-            title: self.title(id, link, class).to_owned(),
-            area: own_area
-                .or(class.map(|class| class.area))
-                .unwrap_or(Area::Cab),
-            verdict: Verdict::Leave,
-            decided_by: String::new(),
-            because: Text::default(),
-            trade: None,
-            disturbed: link.disturbed(),
-            release: false,
-            runs: Vec::new(),
-            scope: Scope::default(),
-            results: BTreeMap::new(),
-            missing: Vec::new(),
-            assumed: Vec::new(),
-            again: None,
-        }
-    }
-
-    fn title<'t>(&self, id: &'t str, link: &'t CutLink, class: Option<&'t Class>) -> &'t str {
-        let own = link.title.as_deref();
-        own.or(class.map(|class| class.text.title.as_str()))
-            .unwrap_or(id)
-    }
-
     /// What texts call the link and the fixings of a span.
     fn titles(
         &self,
@@ -260,11 +280,13 @@ impl<'r> Frame<'r> {
             self.job.part_title(&span.from),
             self.job.part_title(&span.to),
         );
-        (self.title(id, link, class), from, to)
+        (title(id, link, class), from, to)
     }
+}
 
-    /// A rule's text with the numbers put in; a text that cannot be rendered stands as written, and the rules' own check finds it.
-    fn render(&self, template: &str, scope: &Scope) -> Text {
-        expression::render(template, scope).unwrap_or_else(|_| Text::plain(template))
-    }
+/// What the pages call a link: its own title, its class's, or its id.
+fn title<'t>(id: &'t str, link: &'t CutLink, class: Option<&'t Class>) -> &'t str {
+    let own = link.title.as_deref();
+    own.or(class.map(|class| class.text.title.as_str()))
+        .unwrap_or(id)
 }

@@ -11,7 +11,7 @@ use crate::rules::{Answer, Check, Measurement};
 
 /// One thing that is missing.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Need {
+pub(super) enum Need {
     /// A measurement of the link or span.
     Value(Address),
     /// A fact of the job, by name.
@@ -74,7 +74,7 @@ impl Case<'_> {
             if unmade.contains(root) {
                 needs.waits = true;
             } else if let Some(measurement) = self.class.measurements.get(root) {
-                if values.one(root).is_none() && self.asked(measurement, names) {
+                if values.one(root).is_none() && asked(measurement, names) {
                     needs
                         .missing
                         .insert(Need::Value(Address::One(root.to_owned())));
@@ -115,17 +115,10 @@ impl Case<'_> {
         };
         for key in keys {
             let address = Address::Each(list.to_owned(), key.clone(), field.to_owned());
-            if !values.data.contains_key(&address) && self.asked(measurement, names) {
+            if !values.data.contains_key(&address) && asked(measurement, names) {
                 needs.missing.insert(Need::Value(address));
             }
         }
-    }
-
-    /// Whether a measurement must be given: not optional, and its condition holds or cannot be told yet.
-    fn asked(&self, measurement: &Measurement, names: &Names) -> bool {
-        let condition = measurement.ask_when.as_ref();
-        let wanted = condition.is_none_or(|when| when.holds(&names.judge).unwrap_or(true));
-        !measurement.optional && wanted
     }
 
     /// Whether an input's expression names a value that is absent without being missed: the input is then left out.
@@ -135,6 +128,17 @@ impl Case<'_> {
             self.class.measurements.contains_key(root) && values.one(root).is_none()
         })
     }
+}
+
+/// Whether a measurement must be given: not optional, and its condition holds or cannot be told yet.
+fn asked(measurement: &Measurement, names: &Names) -> bool {
+    !measurement.optional && concerns(measurement, names)
+}
+
+/// Whether a measurement's condition holds, or cannot be told yet.
+pub(super) fn concerns(measurement: &Measurement, names: &Names) -> bool {
+    let condition = measurement.ask_when.as_ref();
+    condition.is_none_or(|when| when.holds(&names.judge).unwrap_or(true))
 }
 
 /// Whether the scope has a fact: `vehicle.track` is the field `track` of `vehicle`.

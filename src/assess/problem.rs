@@ -11,7 +11,7 @@ use crate::rules::{Check, Class};
 
 /// Why a link cannot be judged at some values.
 #[derive(Debug, Clone)]
-pub enum Refused {
+pub(super) enum Refused {
     /// A calculation refuses one of its inputs.
     Calculation(CalcError),
     /// An expression or text of the rule fails.
@@ -36,13 +36,10 @@ pub(super) fn code_of(error: &QuantityError) -> Code {
 
 /// The problem to report, citing the value in the job and the check in the rule.
 pub(super) fn problem(
-    job: &Job,
-    class: &Class,
-    check: &Check,
-    link: (&str, &CutLink),
+    (job, class, check): (&Job, &Class, &Check),
+    (id, link): (&str, &CutLink),
     refused: &Refused,
 ) -> Problem {
-    let (id, link) = link;
     let rule = class.place(&check.path);
     match refused {
         Refused::Calculation(error) => {
@@ -74,6 +71,6 @@ fn input_place(check: &Check, link: &CutLink, input: &str) -> Option<Path> {
 
 /// The place at which a missing value would stand in the job file.
 #[must_use]
-pub fn missing_place(address: &Address) -> String {
+pub(super) fn missing_place(address: &Address) -> String {
     format!("measured.{}", address.dotted())
 }

@@ -2,27 +2,26 @@
 
 use std::collections::BTreeMap;
 
-use super::Assessed;
 use super::judge::Run;
 use super::values::Address;
 use crate::calc::{self, Outcome};
 
-/// The results of every deciding run; a check made for each key is also listed under `check[key].result`.
-pub(super) fn results(
-    assessed: &Assessed<'_>,
+/// Adds the results of a run: under `check[key].result` for a check made for each key, and under `check.result` when it decides.
+pub(super) fn add(
+    run: &Run<'_>,
+    decides: bool,
     tolerances: &BTreeMap<Address, f64>,
-) -> BTreeMap<String, Outcome> {
-    let mut results = BTreeMap::new();
-    for run in &assessed.runs {
-        for outcome in outcomes(run, tolerances) {
-            if let Some(key) = &run.key {
-                let name = format!("{}[{key}].{}", run.check.id, outcome.name);
-                results.insert(name, outcome.clone());
-            }
-            results.insert(format!("{}.{}", run.check.id, outcome.name), outcome);
+    all: &mut BTreeMap<String, Outcome>,
+) {
+    for outcome in outcomes(run, tolerances) {
+        if let Some(key) = &run.key {
+            let name = format!("{}[{key}].{}", run.check.id, outcome.name);
+            all.insert(name, outcome.clone());
+        }
+        if decides {
+            all.insert(format!("{}.{}", run.check.id, outcome.name), outcome);
         }
     }
-    results
 }
 
 fn outcomes(run: &Run<'_>, tolerances: &BTreeMap<Address, f64>) -> Vec<Outcome> {

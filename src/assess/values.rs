@@ -44,7 +44,7 @@ impl Address {
 
 /// Every value known of a link, or of one of its spans.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Values {
+pub(super) struct Values {
     /// The values.
     pub data: BTreeMap<Address, Datum>,
     /// Those that the class supplied because the job did not.
@@ -54,7 +54,7 @@ pub struct Values {
 impl Values {
     /// The value of that name.
     #[must_use]
-    pub fn one(&self, name: &str) -> Option<&Datum> {
+    pub(super) fn one(&self, name: &str) -> Option<&Datum> {
         self.data.get(&Address::One(name.to_owned()))
     }
 }

@@ -5,71 +5,11 @@
 use super::spec::nothing_turns;
 use super::strength::{CLASS_NAMES, NUT_NAMES, Strength};
 use super::thread::{Series, Thread};
+use super::tighten::{assembly, torque_by_factor};
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Value, take,
 };
 use crate::quantity::Unit;
-
-/// Tightening after VDI 2230, 90 % of yield with tension and torsion together.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Assembly {
-    /// Preload, kN.
-    pub clamp: f64,
-    /// Tightening torque, N·m.
-    pub torque: f64,
-}
-
-/// Hole and head by diameter as (d, hole `d_h`, bearing face `d_w`), mm, for the friction under the head. M8 to M16 as used with the
-/// published pairs of the VDI 2230 method; M6 from memory.
-const HEADS: &[(f64, f64, f64)] = &[
-    (6.0, 6.6, 8.88),
-    (8.0, 9.0, 11.63),
-    (10.0, 11.0, 14.63),
-    (12.0, 13.5, 16.63),
-    (14.0, 15.5, 19.37),
-    (16.0, 17.5, 22.49),
-];
-
-/// Preload (kN) and torque (N·m) of a metric bolt tightened to 90 % of its yield stress (`MPa`), after VDI 2230; none for inch
-/// threads.
-///
-/// d₂ = d − 0.649519·P, d₃ = d − 1.226869·P, d₀ = (d₂ + d₃)/2; σ = `0.9·R_p/√(1` + 3·(1.5·d₂/d₀·(P/(π·d₂) + 1.155·μ))²); clamp = `A_s·σ`;
-/// torque = clamp·(0.159·P + 0.577·d₂·μ + (`d_w` + `d_h)/4·μ`), with the same friction μ in the thread and under the head.
-/// Lengths in mm. Range: μ 0.05…0.5. Source: VDI 2230, as checked against published pairs; the guideline was not opened.
-///
-/// ```
-/// use liftsheet::calc::{bolt::assembly, thread::Thread};
-/// let found = assembly(Thread::read("M10x1.25").unwrap(), 640.0, 0.12).unwrap();
-/// assert!((found.clamp - 31.63).abs() < 0.01 && (found.torque - 50.73).abs() < 0.01);
-/// ```
-#[must_use]
-pub fn assembly(thread: Thread, yield_stress: f64, friction: f64) -> Option<Assembly> {
-    let (d, pitch) = (thread.diameter, thread.pitch);
-    let &(_, hole, face) = HEADS
-        .iter()
-        .find(|(of, ..)| thread.series == Series::Metric && (of - d).abs() < 1e-9)?;
-    let d2 = d - 0.649_519 * pitch;
-    let d3 = d - 1.226_869 * pitch;
-    let d0 = f64::midpoint(d2, d3);
-    let torsion = 1.5 * d2 / d0 * (pitch / (std::f64::consts::PI * d2) + 1.155 * friction);
-    let stress = 0.9 * yield_stress / (1.0 + 3.0 * torsion * torsion).sqrt();
-    let clamp = thread.stress_area() * stress / 1000.0;
-    let lever = 0.159 * pitch + 0.577 * d2 * friction + (face + hole) / 4.0 * friction;
-    Some(Assembly {
-        clamp,
-        torque: clamp * lever,
-    })
-}
-
-/// Torque (N·m) by the torque factor: T = K·d·F, with d in mm and the clamp F in kN. Source: the short form of handbooks.
-///
-/// ```
-/// assert_eq!(liftsheet::calc::bolt::torque_by_factor(0.25, 10.0, 32.0), 80.0);
-/// ```
-#[must_use]
-pub fn torque_by_factor(nut_factor: f64, diameter: f64, clamp: f64) -> f64 {
-    nut_factor * diameter * clamp
-}
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "bolt",
@@ -214,18 +154,19 @@ fn formulas(thread: Thread, strength: Strength, factor: f64, friction: f64) -> V
         Series::Inch => "π/4·(d − 0.9743·P)²",
     };
     let mut lines = vec![
-        Formula::step("d", "nominal diameter", d, Unit::Mm),
-        Formula::step("P", "pitch", pitch, Unit::Mm),
+        Formula::step("d", "nominal diameter", d, Unit::Mm).in_words(),
+        Formula::step("P", "pitch", pitch, Unit::Mm).in_words(),
         Formula::of("stress_area", area),
         Formula::step(
             "S_p",
             "proof stress of the weaker of bolt and nut",
             strength.proof,
             Unit::Megapascal,
-        ),
+        )
+        .in_words(),
         Formula::of("proof_load", "stress_area·S_p/1000"),
         Formula::of("clamp", "proof_share·proof_load"),
-        Formula::step("K", "torque factor of the surface", factor, Unit::One),
+        Formula::step("K", "torque factor of the surface", factor, Unit::One).in_words(),
         Formula::of("torque_by_factor", "K·d·clamp"),
     ];
     let tightened = strength.yield_stress.and_then(|stress| {
@@ -236,7 +177,7 @@ fn formulas(thread: Thread, strength: Strength, factor: f64, friction: f64) -> V
         let lever = found.torque / found.clamp;
         let sigma = found.clamp * 1000.0 / thread.stress_area();
         lines.extend([
-            Formula::step("R_p", "yield stress", stress, Unit::Megapascal),
+            Formula::step("R_p", "yield stress", stress, Unit::Megapascal).in_words(),
             Formula::step("d_2", "d − 0.649519·P", d - 0.649_519 * pitch, Unit::Mm),
             Formula::step("d_0", "d − 0.938194·P", d - 0.938_194 * pitch, Unit::Mm),
             Formula::step(

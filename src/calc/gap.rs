@@ -106,7 +106,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             [
                 "gap − rise",
                 "max(0, least_gap − gap_after)",
-                "gap − least_gap, not below 0",
+                "max(0, gap − least_gap)",
             ],
         )
     } else {
@@ -115,7 +115,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             [
                 "gap + rise",
                 "max(0, gap_after − most_gap)",
-                "most_gap − gap, not below 0",
+                "max(0, most_gap − gap)",
             ],
         )
     };

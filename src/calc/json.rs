@@ -42,7 +42,7 @@ fn result(outcome: &Outcome, tolerant: bool) -> Json {
     let ends = match (&outcome.value, outcome.bounds) {
         (_, Some((least, most))) => Some((json!(least), json!(most))),
         (Value::Flag(flag), None) if tolerant => {
-            let varies = !outcome.elsewhere.is_empty();
+            let varies = outcome.elsewhere.contains(&Value::Flag(!flag));
             Some((json!(*flag && !varies), json!(*flag || varies)))
         }
         _ => None,

@@ -6,9 +6,9 @@
 //! above are from memory, and between 0.8 m and 1.0 m the band without the maker's choice is used. The allowed height
 //! of 500 to 1200 mm was seen in a public data file.
 
-use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Value, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, Value,
+    take,
 };
 use crate::quantity::Unit;
 
@@ -167,7 +167,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ),
     ],
     run: adapt,
-    turning: nothing_turns,
+    turning,
 };
 
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
@@ -204,20 +204,22 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             Formula::of("dip_after", "dip − 100·tan(nose_up)"),
             Formula::of("reach", reach),
             Formula::of("reach_after", reach_after),
-            Formula::of("band", "by height"),
-            Formula::of("band_after", "by height_after"),
+            Formula::of("band", "by height").in_words(),
+            Formula::of("band_after", "by height_after").in_words(),
             Formula::step(
                 "initial_least",
                 "least initial dip of the band after",
                 least,
                 Unit::Percent,
-            ),
+            )
+            .in_words(),
             Formula::step(
                 "initial_most",
                 "largest initial dip of the band after",
                 most,
                 Unit::Percent,
-            ),
+            )
+            .in_words(),
             Formula::of(
                 "must_re_aim",
                 "not (initial_least ≤ dip_after ≤ initial_most)",
@@ -225,6 +227,26 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             Formula::of("height_allowed", "500 ≤ height_after ≤ 1200"),
         ],
     })
+}
+
+/// The answers change where the dip passes an end of an initial range, and where the height passes a band or a limit.
+fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    let number = |name| take::maybe(inputs, name).unwrap_or(0.0);
+    let (height, dip, rise) = (number("height"), number("dip"), number("rise"));
+    let lost = 100.0 * number("nose_up").to_radians().tan();
+    let mut turns = Vec::new();
+    for end in [1.0, 1.5, 2.0] {
+        turns.push(("dip", end + lost));
+        turns.push(("nose_up", ((dip - end) / 100.0).atan().to_degrees()));
+    }
+    for edge in [500.0, 800.0, 1000.0, 1000.0 + ROUNDING, 1200.0] {
+        turns.extend([
+            ("height", edge),
+            ("height", edge - rise),
+            ("rise", edge - height),
+        ]);
+    }
+    turns
 }
 
 #[cfg(test)]

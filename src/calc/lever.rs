@@ -185,14 +185,17 @@ fn given(inputs: &Inputs) -> Result<Lever, CalcError> {
     })
 }
 
+/// The limit of a swing that ends upright or short of it.
+const NO_CROSSING: &str =
+    "none if it passes now, because the swing ends upright or short of it; else 0";
+
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let found = lever(&given)?;
     let limit = if given.lean + given.throw > 0.0 {
-        "(aperture − clearance − radius/cos(lean + throw) + floor_height·tan(lean))/tan(lean + throw) − floor_height, \
-         not below 0"
+        "max(0, (aperture − clearance − radius/cos(lean + throw) + floor_height·tan(lean))/tan(lean + throw) − floor_height)"
     } else {
-        "none if it passes now, because the swing ends upright or short of it; else 0"
+        NO_CROSSING
     };
     Ok(Found {
         results: vec![
@@ -210,7 +213,10 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             Formula::of("shortfall", "max(0, aperture_needed − aperture)"),
             Formula::of("extension", "rise/cos(lean)"),
             Formula::of("throw_ratio", "(length + extension)/length"),
-            Formula::of("rise_limit", limit),
+            Formula {
+                in_words: limit == NO_CROSSING,
+                ..Formula::of("rise_limit", limit)
+            },
         ],
     })
 }

@@ -52,6 +52,7 @@ pub mod stability;
 pub mod stack;
 pub mod strength;
 pub mod thread;
+pub mod tighten;
 pub mod tilt;
 pub mod tyre;
 

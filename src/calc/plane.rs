@@ -148,27 +148,29 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         ("out_of_plane", found.out_of_plane.into()),
     ];
     let mut formulas = vec![
-        Formula::of("mean_rise", "mean of the rises"),
+        Formula::of("mean_rise", "mean of the rises").in_words(),
         Formula::step(
             "a",
             "slope of the best plane, forward",
             found.forward,
             Unit::One,
-        ),
+        )
+        .in_words(),
         Formula::step(
             "b",
             "slope of the best plane, to the left",
             found.left,
             Unit::One,
-        ),
+        )
+        .in_words(),
         Formula::of("nose_up", "atan(a)"),
         Formula::of("left_up", "atan(b)"),
-        Formula::of("out_of_plane", "largest distance of a rise from the plane"),
+        Formula::of("out_of_plane", "largest distance of a rise from the plane").in_words(),
     ];
     if let Some(Value::Places(at)) = inputs.get("at").map(|given| &given.value) {
         let rises = at.iter().map(|place| found.rise_at(*place)).collect();
         results.push(("rise_at", Value::List(rises)));
-        formulas.push(Formula::of("rise_at", "the plane's rise at each place"));
+        formulas.push(Formula::of("rise_at", "the plane's rise at each place").in_words());
     }
     Ok(Found { results, formulas })
 }

@@ -142,7 +142,7 @@ fn formulas(given: &Run) -> Vec<Formula> {
             Formula::of("growth", "rise + travel"),
             left,
             short,
-            Formula::of("rise_limit", "slack − reserve − travel"),
+            Formula::of("rise_limit", "max(0, slack − reserve − travel)"),
         ];
     };
     let reach = span.distance(0.0) + given.slack - given.reserve;
@@ -168,7 +168,7 @@ fn formulas(given: &Run) -> Vec<Formula> {
     ];
     if given.slack >= given.reserve {
         lines.push(Formula::step("s", "√(reach² − plan²)", half, Unit::Mm));
-        lines.push(Formula::of("rise_limit", "s − level − travel, not below 0"));
+        lines.push(Formula::of("rise_limit", "max(0, s − level − travel)"));
     } else {
         lines.push(Formula::of("rise_limit", "0, because slack < reserve"));
     }

@@ -4,10 +4,13 @@
 //! is too much is left to the rule: no published limit was found for steering joints.
 
 use super::CalcError;
-use super::limit::rise_limit;
 
 mod adapt;
+mod reach;
+mod vector;
+
 pub(super) use adapt::CALCULATION;
+use vector::{cross, dot, length, size, unit};
 
 /// The steepest joint angle for which the calculation answers, degrees.
 const STEEPEST: f64 = 80.0;
@@ -51,6 +54,8 @@ pub struct Pose {
     pub upper_angle: f64,
     /// Angle between shaft and box axis, degrees.
     pub lower_angle: f64,
+    /// Angle about upper→lower from the plane of the upper joint to that of the lower, degrees; 0 when either is straight.
+    pub twist: f64,
     /// How unevenly the box turns; none when the phase is not known.
     pub speed: Option<Speed>,
 }
@@ -146,7 +151,7 @@ pub fn shaft(given: &Shaft) -> Result<ShaftResults, CalcError> {
         growth,
         overlap_left: given.overlap - growth,
         bottoms: given.room.map(|room| -growth > room),
-        rise_limit: first_limit(given, &before),
+        rise_limit: reach::first_limit(given, &before),
     })
 }
 
@@ -190,16 +195,27 @@ fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
 
 /// How the shaft stands at a rise.
 fn pose(given: &Shaft, rise: f64) -> Pose {
-    let line = line(given, rise);
-    let upper_angle = angle(given.column_axis, line);
-    let lower_angle = angle(line, given.box_axis);
+    let along = line(given, rise);
+    let (column, line, gearbox) = (unit(given.column_axis), unit(along), unit(given.box_axis));
+    let (upper, lower) = (cross(column, line), cross(line, gearbox));
+    let (upper_sine, lower_sine) = (size(upper), size(lower));
+    let upper_angle = upper_sine.atan2(dot(column, line)).to_degrees();
+    let lower_angle = lower_sine.atan2(dot(line, gearbox)).to_degrees();
+    let twist = if upper_sine < STRAIGHT || lower_sine < STRAIGHT {
+        0.0
+    } else {
+        dot(cross(upper, lower), line)
+            .atan2(dot(upper, lower))
+            .to_degrees()
+    };
     Pose {
-        length: length(line),
+        length: length(along),
         upper_angle,
         lower_angle,
+        twist,
         speed: given
             .phase
-            .map(|phase| speed(upper_angle, lower_angle, twist(given, rise) - phase)),
+            .map(|phase| speed(upper_angle, lower_angle, twist - phase)),
     }
 }
 
@@ -208,104 +224,6 @@ fn line(given: &Shaft, rise: f64) -> Vector {
     let [ux, uy, uz] = given.upper;
     let [lx, ly, lz] = given.lower;
     [lx - ux, ly - uy, lz - uz - rise]
-}
-
-/// The angle about upper→lower from the plane of the upper joint to that of the lower, degrees.
-fn twist(given: &Shaft, rise: f64) -> f64 {
-    let line = unit(line(given, rise));
-    let upper = cross(unit(given.column_axis), line);
-    let lower = cross(line, unit(given.box_axis));
-    if length(upper) < STRAIGHT || length(lower) < STRAIGHT {
-        return 0.0;
-    }
-    dot(cross(upper, lower), line)
-        .atan2(dot(upper, lower))
-        .to_degrees()
-}
-
-/// The first rise at which the overlap, the room or a joint angle goes out of bounds.
-fn first_limit(given: &Shaft, before: &Pose) -> Option<f64> {
-    let [x, y, z] = line(given, 0.0);
-    let plan = x.hypot(y);
-    let longest = before.length + given.overlap - given.least_overlap;
-    let shortest = given.room.map_or(0.0, |room| before.length - room);
-    let holds_now = given.overlap >= given.least_overlap
-        && before.upper_angle <= given.joint_limit
-        && before.lower_angle <= given.joint_limit;
-    // The length is √(plan² + (z − rise)²): too long beyond the upper root, too short between the roots of the shortest.
-    let stretch = difference_root(longest, plan) + z;
-    let bottom = if shortest > plan && z > 0.0 {
-        z - difference_root(shortest, plan)
-    } else {
-        f64::INFINITY
-    };
-    let upper = angle_limit(given.column_axis, [x, y, z], given.joint_limit);
-    let lower = angle_limit(given.box_axis, [x, y, z], given.joint_limit);
-    rise_limit(holds_now, stretch.min(bottom).min(upper).min(lower))
-}
-
-/// √(a² − b²) for a ≥ b ≥ 0, else 0.
-fn difference_root(a: f64, b: f64) -> f64 {
-    if a > b {
-        ((a - b) * (a + b)).sqrt()
-    } else {
-        0.0
-    }
-}
-
-/// The rise at which the angle between an axis and the shaft passes a limit, for a shaft within it now; infinite when never.
-///
-/// A rising upper joint turns the shaft in its own vertical plane toward straight down. With φ the shaft's slope in
-/// that plane, the angle's cosine is ρ·cos(φ − φc), ρ and φc the length and slope of the axis projected into the plane.
-fn angle_limit(axis: Vector, [x, y, z]: Vector, limit: f64) -> f64 {
-    let plan = x.hypot(y);
-    let [ax, ay, az] = unit(axis);
-    if plan <= 0.0 {
-        // A vertical shaft keeps its direction until its length is used up.
-        return if z > 0.0 { z } else { f64::INFINITY };
-    }
-    let along = (ax * x + ay * y) / plan;
-    let ratio = limit.to_radians().cos() / along.hypot(az);
-    let half_width = if ratio < 1.0 { ratio.acos() } else { 0.0 };
-    let turn = std::f64::consts::TAU;
-    let slope = z.atan2(plan);
-    let centre = az.atan2(along);
-    // The projected slope nearest to the shaft's own: both wrap at half a turn.
-    let centre = centre + turn * ((slope - centre) / turn).round();
-    let last = centre - half_width;
-    if last <= -std::f64::consts::FRAC_PI_2 {
-        f64::INFINITY
-    } else {
-        z - plan * last.tan()
-    }
-}
-
-fn dot([ax, ay, az]: Vector, [bx, by, bz]: Vector) -> f64 {
-    ax * bx + ay * by + az * bz
-}
-
-fn cross([ax, ay, az]: Vector, [bx, by, bz]: Vector) -> Vector {
-    [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
-}
-
-fn length([x, y, z]: Vector) -> f64 {
-    x.hypot(y).hypot(z)
-}
-
-/// The direction of a vector, scaled first so that no square overflows or vanishes.
-fn unit(vector: Vector) -> Vector {
-    let largest = vector
-        .iter()
-        .fold(0.0_f64, |most, part| most.max(part.abs()));
-    let scaled = vector.map(|part| part / largest);
-    let size = length(scaled);
-    scaled.map(|part| part / size)
-}
-
-/// The angle between two directions, degrees, exact for small angles too.
-fn angle(a: Vector, b: Vector) -> f64 {
-    let (a, b) = (unit(a), unit(b));
-    length(cross(a, b)).atan2(dot(a, b)).to_degrees()
 }
 
 #[cfg(test)]

@@ -2,9 +2,8 @@
 //! load it stands under; gives pressure, margins and slenderness. Margins are capacity over demand: they rank designs and
 //! catch blunders, say nothing of crash or belt loads, and certify nothing; saying so is left to the sheet.
 
-use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -193,7 +192,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::number("slenderness", Unit::One, "height over outer diameter"),
     ],
     run: adapt,
-    turning: nothing_turns,
+    turning,
 };
 
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
@@ -240,8 +239,9 @@ fn formulas(given: &Spacer) -> Vec<Formula> {
             "outer diameter of the contact ring",
             given.contact_outer,
             Unit::Mm,
-        ),
-        Formula::step("d", "its inner diameter", given.contact_inner, Unit::Mm),
+        )
+        .in_words(),
+        Formula::step("d", "its inner diameter", given.contact_inner, Unit::Mm).in_words(),
         Formula::of("sleeve_supported", "inner < D and outer ≥ D"),
         Formula::of("pressure", "clamp·1000/(π/4·(D² − d²))"),
         Formula::of("pressure_margin", "bearing_limit/pressure"),
@@ -254,6 +254,13 @@ fn formulas(given: &Spacer) -> Vec<Formula> {
         Formula::of("slip_margin", "slip_capacity/slip_force"),
         Formula::of("slenderness", "height/outer"),
     ]
+}
+
+/// The block stands on the sleeve only while the contact ring is no wider than the block and wider than its bore.
+fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    let outer = take::maybe(inputs, "outer").unwrap_or(0.0);
+    let contact = take::maybe(inputs, "contact_outer").unwrap_or(outer);
+    vec![("contact_outer", outer), ("outer", contact)]
 }
 
 #[cfg(test)]

@@ -253,6 +253,8 @@ pub struct Formula {
     pub name: &'static str,
     /// The formula; its symbols are the names of inputs, results, and values on the way.
     pub text: &'static str,
+    /// Whether the text is a sentence, in which no numbers are put in.
+    pub in_words: bool,
     /// What a value on the way is; none for a result, whose value stands among the results.
     pub on_the_way: Option<(f64, Unit)>,
 }
@@ -263,6 +265,7 @@ impl Formula {
         Self {
             name,
             text,
+            in_words: false,
             on_the_way: None,
         }
     }
@@ -277,8 +280,15 @@ impl Formula {
         Self {
             name,
             text,
+            in_words: false,
             on_the_way: Some((value, unit)),
         }
+    }
+
+    /// The same line as a sentence that takes no numbers.
+    pub(super) const fn in_words(mut self) -> Self {
+        self.in_words = true;
+        self
     }
 }
 

@@ -4,51 +4,71 @@
 
 use std::fmt::Write as _;
 
-use super::working::plain;
+use super::working::{figures, plain};
 use super::{Evaluation, Given, Outcome, Value, find};
 use crate::quantity::{Quantity, Unit, Units};
 
 /// The working of an evaluation as plain text.
 #[must_use]
 pub fn to_text(evaluation: &Evaluation, units: Units) -> String {
-    let mut text = match find(evaluation.calc) {
-        Some(calc) => format!("{}: {}\n", calc.name, calc.title),
-        None => format!("{}\n", evaluation.calc),
-    };
-    text.push_str("\ngiven\n");
+    let mut page = Page::new(evaluation);
+    let calc = find(evaluation.calc);
+    let title = calc.map_or_else(String::new, |calc| format!(": {}", calc.title));
+    page.text = format!("{}{title}\n\ngiven\n", evaluation.calc);
     for (name, unit, given) in &evaluation.inputs {
-        line(&mut text, name, &shown_input(given, *unit, units));
+        page.line(name, &shown_input(given, *unit, units));
     }
-    text.push_str("\nworking\n");
+    page.text.push_str("\nworking\n");
     for step in &evaluation.working {
-        line(&mut text, step.name, &format!("= {}", step.formula));
+        page.line(step.name, &format!("= {}", step.formula));
         if step.with_numbers != step.formula {
-            line(&mut text, "", &format!("= {}", step.with_numbers));
+            page.line("", &format!("= {}", step.with_numbers));
         }
-        line(&mut text, "", &format!("= {}", step.gives));
+        page.line("", &format!("= {}", step.gives));
     }
-    text.push_str("\nresults\n");
+    page.text.push_str("\nresults\n");
     for outcome in &evaluation.results {
-        line(&mut text, outcome.name, &shown_result(outcome, units));
+        page.line(outcome.name, &shown_result(outcome, units));
     }
-    if let Some(calc) = find(evaluation.calc) {
-        let _ = write!(text, "\nsource: {}\n", calc.source);
+    if let Some(calc) = calc {
+        let _ = write!(page.text, "\nsource: {}\n", calc.source);
     }
-    text
+    page.text
 }
 
-fn line(text: &mut String, name: &str, what: &str) {
-    let _ = writeln!(text, "  {name:<20} {what}");
+/// Lines of a name and what it is, the second column straight.
+struct Page {
+    text: String,
+    width: usize,
+}
+
+impl Page {
+    fn new(evaluation: &Evaluation) -> Self {
+        let inputs = evaluation.inputs.iter().map(|(name, ..)| *name);
+        let steps = evaluation.working.iter().map(|step| step.name);
+        let results = evaluation.results.iter().map(|outcome| outcome.name);
+        let names = inputs.chain(steps).chain(results);
+        Self {
+            text: String::new(),
+            width: names.map(str::len).max().unwrap_or(0),
+        }
+    }
+
+    fn line(&mut self, name: &str, what: &str) {
+        let _ = writeln!(self.text, "  {name:<width$}  {what}", width = self.width);
+    }
 }
 
 fn shown_input(given: &Given, unit: Option<Unit>, units: Units) -> String {
     match (&given.value, unit) {
-        (Value::Number(value), Some(unit)) => Quantity {
-            value: *value,
-            tolerance: given.tolerance,
-            unit,
+        (Value::Number(value), Some(unit)) => {
+            let exact = number_in(*value, unit, units);
+            if given.tolerance > 0.0 {
+                format!("{exact} ±{}", number_in(given.tolerance, unit, units))
+            } else {
+                exact
+            }
         }
-        .print(units),
         (value, unit) => shown(value, unit, units),
     }
 }
@@ -71,29 +91,33 @@ fn shown(value: &Value, unit: Option<Unit>, units: Units) -> String {
 }
 
 fn number_in(value: f64, unit: Unit, units: Units) -> String {
-    // A ratio or a speed ratio of a joint matters to the third decimal, where lengths do not.
+    // A ratio matters to the third decimal, where lengths do not.
     if unit == Unit::One {
-        plain(&Value::Number(value), Some(unit))
+        figures(value, 3)
     } else {
-        Quantity::exact(value, unit).print(units)
+        Quantity::exact(value, unit).print(units).replace('-', "−")
     }
 }
 
 fn shown_result(outcome: &Outcome, units: Units) -> String {
     let mut text = shown(&outcome.value, outcome.unit, units);
     if let (Some((least, most)), Some(unit)) = (outcome.bounds, outcome.unit) {
-        let _ = write!(
-            text,
-            "   (from {} to {} over the tolerances)",
-            number_in(least, unit, units),
-            number_in(most, unit, units)
-        );
-    } else if !outcome.elsewhere.is_empty() {
-        let others: Vec<String> = outcome
-            .elsewhere
-            .iter()
-            .map(|value| shown(value, outcome.unit, units))
-            .collect();
+        let (least, most) = (number_in(least, unit, units), number_in(most, unit, units));
+        if least != most {
+            let _ = write!(text, "   (from {least} to {most} over the tolerances)");
+        }
+    }
+    let others: Vec<String> = outcome
+        .elsewhere
+        .iter()
+        .map(|value| match value {
+            Value::Nothing if !outcome.name.starts_with("rise_limit") => {
+                "does not apply".to_owned()
+            }
+            _ => shown(value, outcome.unit, units),
+        })
+        .collect();
+    if !others.is_empty() {
         let _ = write!(
             text,
             "   (elsewhere in the tolerances: {})",

@@ -4,9 +4,8 @@
 //!
 //! Diameters are the nominal ones of the size's own figures; a maker's data sheet differs by a few millimetres.
 
-use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -165,7 +164,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::answer("within_r39", "whether the speedometer stays within UN R39"),
     ],
     run: adapt,
-    turning: nothing_turns,
+    turning,
 };
 
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
@@ -192,8 +191,8 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("within_r39", within_r39(over_read, old, new).into()),
         ],
         formulas: vec![
-            Formula::of("diameter", "rim + 2·width·aspect, or as marked"),
-            Formula::of("diameter_new", "the same for the new size"),
+            Formula::of("diameter", "rim + 2·width·aspect, or as marked").in_words(),
+            Formula::of("diameter_new", "the same for the new size").in_words(),
             Formula::of("axle_clearance_gain", "(diameter_new − diameter)/2"),
             Formula::of(
                 "rise_needed",
@@ -210,6 +209,23 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ),
         ],
     })
+}
+
+/// The speedometer's answer changes where it starts to read low or too high at a test speed.
+fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    let size = |name| diameter(name, take::word(inputs, name)?);
+    let (Ok(old), Ok(new)) = (size("old"), size("new")) else {
+        return Vec::new();
+    };
+    let over_read = |shown: f64, speed: f64| 100.0 * (shown * new / (speed * old) - 1.0);
+    let highest = TEST_SPEEDS
+        .iter()
+        .map(|&speed| over_read(speed * 1.1 + 4.0, speed));
+    let lowest = over_read(1.0, 1.0);
+    highest
+        .chain([lowest])
+        .map(|level| ("over_read", level))
+        .collect()
 }
 
 #[cfg(test)]

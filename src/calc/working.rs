@@ -11,7 +11,11 @@ pub(super) fn steps(calc: &Calculation, inputs: &Inputs, found: &Found) -> Vec<S
     let step = |formula: &Formula| Step {
         name: formula.name,
         formula: formula.text,
-        with_numbers: put_in(formula.text, &symbols),
+        with_numbers: if formula.in_words {
+            formula.text.to_owned()
+        } else {
+            put_in(formula.text, &symbols)
+        },
         gives: gives(calc, found, formula),
     };
     found.formulas.iter().map(step).collect()
@@ -46,7 +50,7 @@ fn in_formula(value: &Value, unit: Option<Unit>) -> Option<String> {
         return None;
     };
     let degree = if unit == Some(Unit::Degree) { "°" } else { "" };
-    let plain = format!("{}{degree}", figures(*number));
+    let plain = format!("{}{degree}", figures(*number, decimals(unit)));
     Some(if plain.starts_with('−') {
         format!("({plain})")
     } else {
@@ -65,10 +69,15 @@ fn gives(calc: &Calculation, found: &Found, formula: &Formula) -> String {
     })
 }
 
+/// Decimals of a number in the working: a ratio near 1 needs more than a length.
+fn decimals(unit: Option<Unit>) -> usize {
+    if unit == Some(Unit::One) { 6 } else { 3 }
+}
+
 /// A value with its unit, as the working prints it.
 pub(super) fn plain(value: &Value, unit: Option<Unit>) -> String {
     let list = |numbers: &[f64]| {
-        let texts: Vec<String> = numbers.iter().map(|&number| figures(number)).collect();
+        let texts: Vec<String> = numbers.iter().map(|&number| figures(number, 3)).collect();
         texts.join(", ")
     };
     match value {
@@ -90,7 +99,7 @@ fn join(parts: impl Iterator<Item = String>) -> String {
 
 /// A number with its unit.
 pub(super) fn with_unit(value: f64, unit: Option<Unit>) -> String {
-    format!("{}{}", figures(value), suffix(unit))
+    format!("{}{}", figures(value, decimals(unit)), suffix(unit))
 }
 
 fn suffix(unit: Option<Unit>) -> String {
@@ -101,13 +110,13 @@ fn suffix(unit: Option<Unit>) -> String {
     }
 }
 
-/// A number to three decimals, or to four figures when that would lose it.
-fn figures(value: f64) -> String {
+/// A number to so many decimals, or to four figures when that would lose it.
+pub(super) fn figures(value: f64, decimals: usize) -> String {
     let size = value.abs();
     let text = if size > 0.0 && !(0.01..1e7).contains(&size) {
         format!("{value:.3e}")
     } else {
-        let text = format!("{value:.3}");
+        let text = format!("{value:.decimals$}");
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     };
     match text.strip_prefix('-') {
@@ -130,7 +139,12 @@ fn put_in(formula: &str, symbols: &[Symbol]) -> String {
             break;
         };
         let known = symbols.iter().find(|(name, _)| *name == symbol);
-        written.push_str(known.map_or(symbol, |(_, number)| number));
+        let text = known.map_or(symbol, |(_, number)| number);
+        let bracketed = written.ends_with('(') && after.starts_with(')');
+        let bare = text
+            .strip_prefix('(')
+            .and_then(|text| text.strip_suffix(')'));
+        written.push_str(bare.filter(|_| bracketed).unwrap_or(text));
         rest = after;
     }
     written
@@ -150,13 +164,14 @@ mod tests {
         let symbols = vec![("level", "(−120)".to_owned()), ("l", "9".to_owned())];
         assert_eq!(put_in("√(level² + l)", &symbols), "√((−120)² + 9)");
         assert_eq!(put_in("levels + ll", &symbols), "levels + ll");
+        assert_eq!(put_in("tan(level)", &symbols), "tan(−120)");
     }
 
     #[test]
     fn numbers_print_short_but_never_vanish() {
-        assert_eq!(figures(21.70935), "21.709");
-        assert_eq!(figures(-0.0), "0");
-        assert_eq!(figures(-3.0), "−3");
-        assert_eq!(figures(0.000_012_345), "1.234e-5");
+        assert_eq!(figures(21.70935, 3), "21.709");
+        assert_eq!(figures(-0.0, 3), "0");
+        assert_eq!(figures(-3.0, 3), "−3");
+        assert_eq!(figures(0.000_012_345, 3), "1.234e-5");
     }
 }

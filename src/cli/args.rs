@@ -24,7 +24,7 @@ pub(super) struct Cli {
 pub(super) enum Command {
     /// Check job files and rule sets: every problem at once, with line and column
     #[command(
-        after_help = "Examples:\n  liftsheet check job.yaml\n  liftsheet check --rules my-rules job.yaml\n  \
+        after_help = "Examples:\n  liftsheet check job.yaml\n  liftsheet check my-rules/       rules laid over the built-in ones\n  \
         liftsheet check                 the built-in rules and demos"
     )]
     Check(CheckArgs),
@@ -96,7 +96,7 @@ pub(super) struct OutputArgs {
 /// `check`.
 #[derive(Debug, Args)]
 pub(super) struct CheckArgs {
-    /// Job files, or `-` for standard input
+    /// Job files, folders of rules, or `-` for standard input
     #[arg(value_name = "FILE")]
     pub(super) files: Vec<PathBuf>,
     #[command(flatten)]

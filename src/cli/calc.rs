@@ -2,7 +2,7 @@
 
 use super::args::{CalcArgs, CalcFormatArg};
 use super::{End, fail, print};
-use crate::calc::{self, Calculation, Inputs, Need};
+use crate::calc::{self, Calculation, InputSpec, Inputs, Need};
 use crate::report::unknown_help;
 
 pub(super) fn run(args: &CalcArgs) -> End {
@@ -60,27 +60,27 @@ fn read(calc: &Calculation, typed: &[String]) -> Result<Inputs, Vec<String>> {
 
 /// Every calculation with its inputs and results.
 fn list() -> String {
-    let mut text = String::new();
-    for calc in calc::all() {
-        text.push_str(&format!("{}: {}\n", calc.name, calc.title));
-        for input in calc.inputs {
-            let unit = input
-                .kind
-                .unit()
-                .map_or_else(String::new, |unit| format!(" [{}]", unit.code()));
-            let need = match input.need {
-                Need::Required => String::new(),
-                Need::Default(number) => format!(" ({number} when left out)"),
-                Need::DefaultWord(word) => format!(" ({word} when left out)"),
-                Need::Optional => " (may be left out)".to_owned(),
-            };
-            text.push_str(&format!(
-                "  {}{unit}: {}{need}\n",
-                input.name, input.meaning
-            ));
-        }
-        let results: Vec<&str> = calc.results.iter().map(|result| result.name).collect();
-        text.push_str(&format!("  gives {}\n\n", results.join(", ")));
-    }
-    text
+    calc::all().iter().map(one).collect()
+}
+
+fn one(calc: &Calculation) -> String {
+    let inputs: String = calc.inputs.iter().map(input).collect();
+    let results: Vec<&str> = calc.results.iter().map(|result| result.name).collect();
+    let results = results.join(", ");
+    format!(
+        "{}: {}\n{inputs}  gives {results}\n\n",
+        calc.name, calc.title
+    )
+}
+
+fn input(input: &InputSpec) -> String {
+    let unit = input.kind.unit();
+    let unit = unit.map_or_else(String::new, |unit| format!(" [{}]", unit.code()));
+    let need = match input.need {
+        Need::Required => String::new(),
+        Need::Default(number) => format!(" ({number} when left out)"),
+        Need::DefaultWord(word) => format!(" ({word} when left out)"),
+        Need::Optional => " (may be left out)".to_owned(),
+    };
+    format!("  {}{unit}: {}{need}\n", input.name, input.meaning)
 }

@@ -1,8 +1,8 @@
 //! `check`: every problem of job files and rule sets at once.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::CheckArgs;
+use super::args::{CheckArgs, RulesArgs};
 use super::load::{DEMO, DEMO_SURVEY, Loaded};
 use super::{End, complain, output};
 use crate::pipeline;
@@ -11,36 +11,45 @@ use crate::rules::{Files, lint};
 
 pub(super) fn run(args: &CheckArgs) -> End {
     let mut loaded = Loaded::default();
-    let files = loaded.rule_files(&args.rules);
-    let mut checked = 0;
-    if let Some(files) = &files {
-        if args.files.is_empty() || !args.rules.rules.is_empty() {
-            let rules = loaded.all_rules(files);
-            if !loaded.report.has_errors() {
-                lint::lint(&rules, &mut loaded.report);
-            }
-            loaded.show_builtin();
-            checked += rules.classes.len() + 1;
-        }
-        let jobs = args.files.iter().map(|path| (Some(path.as_path()), DEMO));
-        let demos = [(None, DEMO), (None, DEMO_SURVEY)]
-            .into_iter()
-            .filter(|_| args.files.is_empty());
-        for (path, demo) in jobs.chain(demos) {
-            job(&mut loaded, path, demo, files);
-            checked += 1;
-        }
-    }
+    let (folders, jobs): (Vec<PathBuf>, Vec<PathBuf>) =
+        args.files.iter().cloned().partition(|path| path.is_dir());
+    let mut rules = args.rules.clone();
+    rules.rules.extend(folders);
+    let checked = match loaded.rule_files(&rules) {
+        Some(files) => everything(&mut loaded, &files, &rules, &jobs),
+        None => 0,
+    };
     let end = complain(&loaded);
     if end == End::Done {
-        let warnings = loaded.report.count(Severity::Warning);
-        let found = match warnings {
+        let found = match loaded.report.count(Severity::Warning) {
             0 => "no problem found".to_owned(),
             count => numbered(count, "warning"),
         };
         output::complain(&format!("{} checked, {found}\n", numbered(checked, "file")));
     }
     end
+}
+
+/// Checks the jobs, and the rules where they are the user's or nothing else was named; gives how many files that was.
+fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[PathBuf]) -> usize {
+    let mut checked = 0;
+    if jobs.is_empty() || !args.rules.is_empty() {
+        let rules = loaded.all_rules(files);
+        if !loaded.report.has_errors() {
+            lint::lint(&rules, &mut loaded.report);
+        }
+        checked += files.count();
+    }
+    let jobs = jobs.iter().map(|path| (Some(path.as_path()), DEMO));
+    let demos = [(None, DEMO), (None, DEMO_SURVEY)];
+    let only_ours = args.rules.is_empty() && checked > 0;
+    let demos = demos.into_iter().filter(|_| only_ours);
+    for (path, demo) in jobs.chain(demos) {
+        job(loaded, path, demo, files);
+        checked += 1;
+    }
+    loaded.show_builtin();
+    checked
 }
 
 /// Takes one job through the whole pipeline, so that everything wrong with it shows.

@@ -52,7 +52,10 @@ pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
         );
     }
     for (id, part) in floating {
-        report.push(floats(job, id, part));
+        // A part bolted to one that is not there was reported for that already.
+        if part.fixed_to.iter().all(|on| job.parts.contains_key(on)) {
+            report.push(floats(job, id, part));
+        }
     }
     hung
 }

@@ -16,8 +16,9 @@ pub use written::Measured;
 use crate::report::Report;
 use crate::source::{self, Source};
 
-/// Reads and checks a job file; every problem goes to the report, and none is given when one of them is an error.
+/// Reads and checks a job file; every problem goes to the report. A job is given even when one of them is an error, as long as there
+/// is something to look at: later stages then look for more problems and make nothing of it.
 pub fn read(source: &Source, demo: bool, report: &mut Report) -> Option<Job> {
     let read = source::read::<written::Job>(source, report)?;
-    check::check(&read, source.name(), demo, report)
+    Some(check::check(&read, source.name(), demo, report))
 }

@@ -154,7 +154,7 @@ pub struct Block {
     pub outer: Option<f64>,
     /// Inner diameter, mm.
     pub inner: Option<f64>,
-    /// Permissible surface pressure of the softer material there, MPa.
+    /// Permissible surface pressure of the softer material there, `MPa`.
     pub bearing_limit: Option<f64>,
 }
 

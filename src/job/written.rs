@@ -129,7 +129,7 @@ pub struct Block {
     pub outer: Option<Written>,
     /// Inner diameter, mm.
     pub inner: Option<Written>,
-    /// Permissible surface pressure of the softer material there, MPa.
+    /// Permissible surface pressure of the softer material there, `MPa`.
     pub bearing_limit: Option<Written>,
 }
 

@@ -42,7 +42,7 @@ fn canonical(task: &Task) -> Value {
     let evidence: Vec<Value> = evidence
         .map(|evidence| {
             json!({
-                "name": evidence.name, "ask": evidence.ask, "kind": evidence.kind,
+                "name": evidence.name, "ask": evidence.ask, "item": evidence.item, "kind": evidence.kind,
                 "unit": evidence.unit.map(crate::quantity::Unit::code),
                 "least": evidence.least, "most": evidence.most,
             })

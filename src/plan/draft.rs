@@ -143,14 +143,11 @@ impl Fill<'_> {
                 all.push(one);
                 continue;
             }
-            for (id, _) in mounts {
-                let ask = format!("{}, mount {id}", rule.ask);
-                all.push(Evidence {
-                    name: format!("{}.{id}", rule.name),
-                    ask: self.text(&ask),
-                    ..one.clone()
-                });
-            }
+            all.extend(mounts.iter().map(|(id, _)| Evidence {
+                name: format!("{}.{id}", rule.name),
+                item: Some(format!("mount {id}")),
+                ..one.clone()
+            }));
         }
         all
     }
@@ -162,6 +159,7 @@ impl Fill<'_> {
         Evidence {
             name: rule.name.clone(),
             ask: self.text(&rule.ask),
+            item: None,
             kind: rule.kind.clone(),
             unit: rule.unit.as_deref().and_then(Unit::from_code),
             least: limit(self, &rule.least),

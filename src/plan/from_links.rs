@@ -1,10 +1,11 @@
 //! Verdicts → drafts: for each link what comes apart, what is corrected, how it is checked, how it goes together again.
 
 use super::draft::{Draft, Making, draft};
+use super::merge::{self, ForMount};
 use super::slots::Slots;
 use super::task::Slot;
 use crate::assess::{Assessed, Assessment, Run};
-use crate::cut::Cut;
+use crate::cut::{Cut, Origin};
 use crate::job::Side;
 use crate::report::{Place, Report};
 use crate::rules::{Class, Stage, Verdict, written};
@@ -17,6 +18,7 @@ pub(super) fn drafts(
     report: &mut Report,
 ) -> Vec<Draft> {
     let mut drafts = Vec::new();
+    let mut for_mounts = Vec::new();
     for (id, assessed) in &assessment.links {
         let Some(class) = assessed.class else {
             continue;
@@ -33,9 +35,33 @@ pub(super) fn drafts(
             drafts: Vec::new(),
         };
         link.all(report);
-        drafts.extend(link.drafts);
+        if assessed.origin == Origin::Mount {
+            for_mounts.extend(
+                link.drafts
+                    .into_iter()
+                    .map(|draft| for_mount(assessed, draft)),
+            );
+        } else {
+            drafts.extend(link.drafts);
+        }
     }
+    drafts.extend(merge::merge(for_mounts));
     drafts
+}
+
+/// A mount's draft with its name, for merging.
+fn for_mount(assessed: &Assessed<'_>, draft: Draft) -> ForMount {
+    let name = draft
+        .task
+        .id
+        .strip_prefix(&assessed.id)
+        .unwrap_or(&draft.task.id);
+    ForMount {
+        id: assessed.id.clone(),
+        title: assessed.title.clone(),
+        name: name.trim_start_matches('.').to_owned(),
+        draft,
+    }
 }
 
 struct Link<'a, 'r> {
@@ -164,13 +190,17 @@ impl<'r> Link<'_, 'r> {
             }
             None => self.slots.find(stage, None, None),
         }?;
+        let mut scope = run.map_or(&self.assessed.scope, |run| &run.scope).clone();
+        if self.assessed.origin == Origin::Mount {
+            scope.set("link", merge::PLACEHOLDER.to_string());
+        }
         let making = Making {
             id: format!("{}.{name}", self.assessed.id),
             slot,
             area: Some(self.assessed.area),
             links: vec![self.assessed.id.clone()],
             trade,
-            scope: run.map_or(&self.assessed.scope, |run| &run.scope),
+            scope: &scope,
             mounts: &[],
             place: self.place(run),
         };

@@ -72,7 +72,7 @@ impl<'a> Ground<'a> {
         for (number, rule) in self.rules.procedure.iter().enumerate() {
             for (slot, raise) in self.occasions(rule) {
                 let scope = self.occasion_scope(slot, raise);
-                if !self.wanted(rule, &scope, &mut procedure, report) {
+                if !wanted(rule, &scope, &mut procedure, report) {
                     continue;
                 }
                 let draft = self.one(rule, number, (slot, &scope), report);
@@ -114,39 +114,6 @@ impl<'a> Ground<'a> {
                 })
                 .collect(),
         }
-    }
-
-    /// Whether the task's condition holds. One that asks for a fact nobody gave holds: what is not certain to be needless is done.
-    fn wanted(
-        &self,
-        rule: &ProcedureTask,
-        scope: &Scope,
-        procedure: &mut Procedure,
-        report: &mut Report,
-    ) -> bool {
-        let Some(when) = &rule.when else {
-            return true;
-        };
-        let unknown = when.names().iter().filter_map(|name| facts::find(name));
-        let unknown: Vec<&str> = unknown
-            .filter(|fact| {
-                fact.name
-                    .split_once('.')
-                    .is_some_and(|(root, field)| !scope.has_field(root, field))
-            })
-            .map(|fact| fact.name)
-            .collect();
-        if !unknown.is_empty() {
-            procedure.missing.extend(unknown);
-            return true;
-        }
-        when.holds(scope).unwrap_or_else(|error| {
-            let problem = Problem::error(Code::BadExpression, error.to_string())
-                .at(rule.place.clone())
-                .help("correct the rule; `liftsheet check` finds most such mistakes");
-            report.push(problem);
-            false
-        })
     }
 
     fn one(
@@ -267,6 +234,38 @@ impl<'a> Ground<'a> {
             Some(side) => body.tilt_in(Pose::SecondSideUp(side)),
         }
     }
+}
+
+/// Whether the task's condition holds. One that asks for a fact nobody gave holds: what is not certain to be needless is done.
+fn wanted(
+    rule: &ProcedureTask,
+    scope: &Scope,
+    procedure: &mut Procedure,
+    report: &mut Report,
+) -> bool {
+    let Some(when) = &rule.when else {
+        return true;
+    };
+    let unknown = when.names().iter().filter_map(|name| facts::find(name));
+    let unknown: Vec<&str> = unknown
+        .filter(|fact| {
+            fact.name
+                .split_once('.')
+                .is_some_and(|(root, field)| !scope.has_field(root, field))
+        })
+        .map(|fact| fact.name)
+        .collect();
+    if !unknown.is_empty() {
+        procedure.missing.extend(unknown);
+        return true;
+    }
+    when.holds(scope).unwrap_or_else(|error| {
+        let problem = Problem::error(Code::BadExpression, error.to_string())
+            .at(rule.place.clone())
+            .help("correct the rule; `liftsheet check` finds most such mistakes");
+        report.push(problem);
+        false
+    })
 }
 
 /// The id of a procedure task on one of its occasions: `stands-set.cab.left`.

@@ -22,6 +22,7 @@ pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -
         .collect();
     let tasks: Vec<Value> = plan.tasks.iter().map(task).collect();
     json!({
+        "made_with": "Made with liftsheet",
         "job": job.title,
         "vehicle": job.vehicle.name,
         "region": job.region,
@@ -151,6 +152,7 @@ fn evidence(evidence: &Evidence) -> Value {
     json!({
         "name": evidence.name,
         "ask": evidence.ask,
+        "item": evidence.item,
         "kind": evidence.kind,
         "unit": evidence.unit.map(Unit::code),
         "least": evidence.least,

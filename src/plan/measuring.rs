@@ -40,7 +40,7 @@ pub(super) fn drafts(
     let of_links = assessment.links.values().filter_map(|link| {
         let own: Vec<&Missing> = link.missing.iter().filter(|m| !m.of_vehicle).collect();
         let title = format!("Measure {}", link.title);
-        (!own.is_empty()).then(|| (Some(link), title, own))
+        (!own.is_empty()).then_some((Some(link), title, own))
     });
     let of_vehicle = (!facts.is_empty()).then(|| {
         let title = "Find what is missing of the vehicle".to_owned();
@@ -120,6 +120,7 @@ fn evidence(missing: &Missing) -> Evidence {
     Evidence {
         name: missing.place.clone(),
         ask: Text::plain(&missing.label),
+        item: None,
         kind: if missing.unit.is_some() {
             "number"
         } else {

@@ -10,6 +10,7 @@ mod from_links;
 mod from_procedure;
 mod json;
 mod measuring;
+mod merge;
 mod order;
 mod slots;
 mod task;

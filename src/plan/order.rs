@@ -5,6 +5,7 @@
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::fmt::Write as _;
 
 use petgraph::Direction;
 use petgraph::algo::kosaraju_scc;
@@ -286,7 +287,8 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
             .edges_connecting(*from, *to)
             .next()
             .map_or("", |edge| *edge.weight());
-        text.push_str(&format!(" → {} ({why})", name(*to)));
+        // Writing to a String cannot fail.
+        let _ = write!(text, " → {} ({why})", name(*to));
     }
     let place = circle
         .iter()

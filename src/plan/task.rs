@@ -120,6 +120,8 @@ pub struct Evidence {
     pub name: String,
     /// What to write.
     pub ask: Text,
+    /// The mount that it is written down for, when it is written down for each of several.
+    pub item: Option<String>,
     /// `number`, `yes` or `text`.
     pub kind: String,
     /// The unit of a number.

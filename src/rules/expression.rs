@@ -92,6 +92,13 @@ impl Scope {
         matches!(found, Some(Ok(value)) if !value.is_undefined())
     }
 
+    /// The number that a field of a name stands for.
+    #[must_use]
+    pub fn number(&self, name: &str, field: &str) -> Option<f64> {
+        let value = self.names.get(name)?.get_attr(field).ok()?;
+        f64::try_from(value).ok()
+    }
+
     /// The names with another scope's laid over them.
     #[must_use]
     pub fn with(mut self, other: &Self) -> Self {
@@ -211,7 +218,7 @@ impl Expr {
         match found.kind() {
             ValueKind::Bool => Ok(calc::Value::Flag(found.is_true())),
             ValueKind::String => Ok(calc::Value::Word(found.to_string())),
-            ValueKind::Seq => self.vector(&found),
+            ValueKind::Seq => self.place(&found),
             _ => {
                 let number = f64::try_from(found)
                     .ok()
@@ -222,24 +229,19 @@ impl Expr {
         }
     }
 
-    /// A list of three numbers is a place or direction.
-    fn vector(&self, list: &Value) -> Result<calc::Value, ExpressionError> {
-        let numbers = list
-            .try_iter()
-            .map(|items| items.map(f64::try_from).collect::<Result<Vec<f64>, _>>());
-        match numbers {
-            Ok(Ok(numbers)) => match numbers.as_slice() {
-                &[x, y, z] if x.is_finite() && y.is_finite() && z.is_finite() => {
-                    Ok(calc::Value::Vector([x, y, z]))
-                }
-                _ => Err(ExpressionError::new(
-                    &self.text,
-                    "a place or direction has three numbers",
-                )),
-            },
+    /// A list of three numbers as a place or direction.
+    fn place(&self, list: &Value) -> Result<calc::Value, ExpressionError> {
+        let numbers = list.try_iter().into_iter().flatten();
+        let numbers: Vec<f64> = numbers
+            .filter_map(|number| f64::try_from(number).ok())
+            .collect();
+        match (numbers.as_slice(), list.len()) {
+            (&[x, y, z], Some(3)) if numbers.iter().all(|number| number.is_finite()) => {
+                Ok(calc::Value::Vector([x, y, z]))
+            }
             _ => Err(ExpressionError::new(
                 &self.text,
-                "a place or direction has three numbers",
+                "a place is a list of three finite numbers",
             )),
         }
     }

@@ -79,6 +79,14 @@ impl Files {
         paths
     }
 
+    /// How many rule files there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        let folders = ["connections", "procedure"].map(|folder| self.list(folder).len());
+        let settings = usize::from(self.get("settings.yaml").is_some());
+        folders.iter().sum::<usize>() + settings
+    }
+
     /// The ids of every connection class there is a file for.
     #[must_use]
     pub fn class_ids(&self) -> Vec<ClassId> {

@@ -5,7 +5,7 @@ use super::super::limit::limit_value;
 use super::super::{
     Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, Value, take,
 };
-use super::{CalcError, Pose, STEEPEST, Shaft, ShaftResults, cross, dot, line, pose, shaft, twist};
+use super::{CalcError, Pose, STEEPEST, Shaft, ShaftResults, cross, dot, line, pose, shaft};
 use crate::quantity::Unit;
 
 pub(in super::super) const CALCULATION: Calculation = Calculation {
@@ -166,11 +166,13 @@ fn formulas(given: &Shaft, found: &ShaftResults) -> Vec<Formula> {
         Formula::of(
             "length_before",
             "distance from the upper to the lower joint centre",
-        ),
+        )
+        .in_words(),
         Formula::of(
             "length_after",
             "the same with the upper joint centre higher by rise",
-        ),
+        )
+        .in_words(),
         Formula::of("growth", "length_after − length_before"),
         Formula::of("overlap_left", "overlap − growth"),
     ];
@@ -181,40 +183,44 @@ fn formulas(given: &Shaft, found: &ShaftResults) -> Vec<Formula> {
         Formula::of(
             "upper_angle_before",
             "angle between the column's axis and the shaft",
-        ),
-        Formula::of("upper_angle", "the same after the lift"),
+        )
+        .in_words(),
+        Formula::of("upper_angle", "the same after the lift").in_words(),
         Formula::of(
             "lower_angle_before",
             "angle between the shaft and the axis of the box",
-        ),
-        Formula::of("lower_angle", "the same after the lift"),
+        )
+        .in_words(),
+        Formula::of("lower_angle", "the same after the lift").in_words(),
     ]);
     if let Some(phase) = given.phase {
-        lines.extend(speed_formulas(given, found, phase));
+        lines.extend(speed_formulas(found, phase));
     }
-    lines.push(Formula::of(
-        "rise_limit",
-        "first rise at which the overlap, the room or a joint angle is out of bounds",
-    ));
+    lines.push(
+        Formula::of(
+            "rise_limit",
+            "first rise at which the overlap, the room or a joint angle is out of bounds",
+        )
+        .in_words(),
+    );
     lines
 }
 
-fn speed_formulas(given: &Shaft, found: &ShaftResults, phase: f64) -> Vec<Formula> {
+fn speed_formulas(found: &ShaftResults, phase: f64) -> Vec<Formula> {
     let q = |pose: &Pose| {
         pose.speed
             .map_or(1.0, |speed| f64::midpoint(speed.most, speed.least))
     };
     let degrees = |name, text, value| Formula::step(name, text, value, Unit::Degree);
-    let now = twist(given, 0.0);
-    let then = twist(given, given.rise);
+    let (now, then) = (found.before.twist, found.after.twist);
     vec![
-        degrees("twist_before", "from column × shaft to shaft × box", now),
+        degrees("twist_before", "from column × shaft to shaft × box", now).in_words(),
         degrees("epsilon_before", "twist_before − phase", now - phase),
         Formula::step("q_before", Q_BEFORE, q(&found.before), Unit::One),
         Formula::of("speed_ratio_max_before", "q_before + √(q_before² − 1)"),
         Formula::of("speed_ratio_min_before", "1/speed_ratio_max_before"),
         Formula::of("residual_angle_before", "acos(speed_ratio_min_before)"),
-        degrees("twist", "the same after the lift", then),
+        degrees("twist", "the same after the lift", then).in_words(),
         degrees("epsilon", "twist − phase", then - phase),
         Formula::step("q", Q_AFTER, q(&found.after), Unit::One),
         Formula::of("speed_ratio_max", "q + √(q² − 1)"),
@@ -224,7 +230,10 @@ fn speed_formulas(given: &Shaft, found: &ShaftResults, phase: f64) -> Vec<Formul
 }
 
 /// How many stretches a tolerance on the rise is looked through for a turn of the speed ratio.
-const STRETCHES: u32 = 24;
+const STRETCHES: u32 = 12;
+
+/// Differences of the speed ratio below this are rounding.
+const EVEN: f64 = 1e-12;
 
 /// The shaft is shortest level; each joint is straightest where its axis, projected into the shaft's plane, lies along it; the
 /// speed ratio turns in and out of phase, and wherever a look through the rise finds it.
@@ -251,7 +260,7 @@ fn turning(inputs: &Inputs, spans: &Spans) -> Vec<(&'static str, f64)> {
     }
     if let Some((least, most)) = spans.of("phase") {
         for rise in [0.0, given.rise] {
-            let in_phase = twist(&given, rise);
+            let in_phase = pose(&given, rise).twist;
             let first = ((least - in_phase) / 90.0).ceil();
             let quarters = (0..8).map(|n| in_phase + 90.0 * (first + f64::from(n)));
             turns.extend(
@@ -281,7 +290,8 @@ fn speed_turns(given: &Shaft, least: f64, most: f64) -> Vec<f64> {
         let high = middle + step;
         let (before, here, after) = (ratio(low), ratio(middle), ratio(high));
         for sign in [1.0, -1.0] {
-            if sign * here >= sign * before && sign * here >= sign * after {
+            let (falls_back, falls_on) = (sign * (here - before), sign * (here - after));
+            if falls_back >= 0.0 && falls_on >= 0.0 && falls_back + falls_on > EVEN {
                 found.push(highest(low, high, |rise| sign * ratio(rise)));
             }
         }
@@ -292,7 +302,7 @@ fn speed_turns(given: &Shaft, least: f64, most: f64) -> Vec<f64> {
 /// The place between two where a function with one peak is highest, by golden section.
 fn highest(mut low: f64, mut high: f64, of: impl Fn(f64) -> f64) -> f64 {
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
-    for _ in 0..44 {
+    for _ in 0..26 {
         let (left, right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
         if of(left) < of(right) {
             low = left;

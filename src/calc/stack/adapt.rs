@@ -153,13 +153,13 @@ fn end_results(end: &End) -> Vec<(&'static str, Value)> {
 
 fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
     let pitch = given.thread.pitch;
-    let mut lines = vec![Formula::step("P", "pitch", pitch, Unit::Mm)];
+    let mut lines = vec![Formula::step("P", "pitch", pitch, Unit::Mm).in_words()];
     if found.grip_after.is_some() {
         lines.push(Formula::of("grip_after", "grip + spacer + washers"));
     }
     match found.end {
         End::Out { nut_height, .. } => lines.extend([
-            Formula::step("nut", "height of the nut", nut_height, Unit::Mm),
+            Formula::step("nut", "height of the nut", nut_height, Unit::Mm).in_words(),
             Formula::of("needed_length", "grip_after + nut + threads_out·P"),
         ]),
         End::In { .. } => {
@@ -173,11 +173,15 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
         Formula::of(
             "order_length",
             "next length of the series from needed_length",
-        ),
+        )
+        .in_words(),
         Formula::of("extra", "order_length − needed_length"),
-        Formula::of("thread_length", "by the standard for order_length"),
+        Formula::of("thread_length", "by the standard for order_length").in_words(),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
     ]);
+    if found.in_commercial_range.is_some() {
+        lines.push(Formula::of("in_commercial_range", "by the table for order_length").in_words());
+    }
     if found.nut_reaches.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }
@@ -202,20 +206,26 @@ fn end_formulas(given: &Stack, end: &End) -> Vec<Formula> {
     if let Some(fix) = fix {
         lines.push(Formula::of("washer_fix", "extra − blind_depth"));
         if fix.shorter.is_some() {
-            lines.push(Formula::of(
-                "order_shorter",
-                "next length of the series below order_length",
-            ));
+            lines.push(
+                Formula::of(
+                    "order_shorter",
+                    "next length of the series below order_length",
+                )
+                .in_words(),
+            );
             lines.push(Formula::of(
                 "engagement_shorter",
                 "engagement − (needed_length − order_shorter)",
             ));
-            lines.push(Formula::step(
-                "least",
-                "thread that must be engaged",
-                least_engagement(given),
-                Unit::Mm,
-            ));
+            lines.push(
+                Formula::step(
+                    "least",
+                    "thread that must be engaged",
+                    least_engagement(given),
+                    Unit::Mm,
+                )
+                .in_words(),
+            );
             lines.push(Formula::of("shorter_allowed", "engagement_shorter ≥ least"));
         }
     }

@@ -6,7 +6,7 @@ use super::fields::Fields;
 use crate::calc::Range;
 use crate::job::written;
 use crate::job::{Block, CHASSIS, Lift, Raise, Side};
-use crate::quantity::{Unit, Written};
+use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path};
 use crate::source::Read;
 
@@ -18,20 +18,21 @@ const LEAST_CLEARANCE: f64 = 15.0;
 const SPIGOT_ALLOWANCE: f64 = 5.0;
 const DIAMETER: Range = Range::Within(1.0, 500.0);
 
-pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Option<Lift> {
+pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Lift {
     let lift = &read.value.lift;
     let at = Path::root().key("lift");
     let raise = raise(read, fields);
     let clearance = clearance(lift, &at, fields);
     let block = block(&lift.block, &at.key("block"), fields);
-    let spacer = fields.quantity(&lift.spacer, Unit::Mm, SPACER, &at.key("spacer"))?;
-    Some(Lift {
-        spacer,
+    let spacer = fields.quantity(&lift.spacer, Unit::Mm, SPACER, &at.key("spacer"));
+    Lift {
+        // What stands in for a wrong value is never planned with: the report has an error then.
+        spacer: spacer.unwrap_or(Quantity::exact(0.0, Unit::Mm)),
         raise,
-        clearance: clearance?,
+        clearance: clearance.unwrap_or(LEAST_CLEARANCE),
         clearance_assumed: lift.insertion_clearance.is_none(),
         block,
-    })
+    }
 }
 
 fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {

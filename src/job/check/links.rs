@@ -3,7 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::{Fields, measurements};
-use super::{entry, mounts, parts};
+use super::seen::Seen;
+use super::{entry, parts};
 use crate::job::written::{self, HeldBy};
 use crate::job::{Fixing, Link, LinkId, Measurements, Point};
 use crate::report::{Code, Path};
@@ -15,17 +16,14 @@ pub(super) fn check(
     fields: &mut Fields<'_>,
 ) -> BTreeMap<LinkId, Link> {
     let mut links = BTreeMap::new();
-    let mut first_seen: BTreeMap<&str, Path> = BTreeMap::new();
+    let mut seen = Seen::new("link");
     for (index, link) in read.value.links.iter().enumerate() {
         let path = entry(read, "links", index);
-        let id_at = path.key("id");
-        fields.id(&link.id, &id_at);
-        if let Some(first) = first_seen.get(link.id.as_str()) {
-            mounts::twice("link", &link.id, first, &id_at, fields);
-            continue;
+        let is_new = seen.is_new(&link.id, &path, fields);
+        let checked = one(link, &path, known, fields);
+        if is_new {
+            links.insert(link.id.clone(), checked);
         }
-        first_seen.insert(&link.id, id_at);
-        links.insert(link.id.clone(), one(link, &path, known, fields));
     }
     links
 }

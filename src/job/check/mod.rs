@@ -6,6 +6,7 @@ mod links;
 mod mounts;
 mod parts;
 mod people;
+mod seen;
 mod vehicle;
 
 use self::fields::Fields;
@@ -13,39 +14,30 @@ use super::{Job, written};
 use crate::report::{Path, Report};
 use crate::source::Read;
 
-/// Checks a job file as read; gives nothing when the report then has an error.
-pub(super) fn check(
-    read: &Read<written::Job>,
-    file: &str,
-    demo: bool,
-    report: &mut Report,
-) -> Option<Job> {
+/// Checks a job file as read. When the report has an error, what is given is only good for looking for more of them.
+pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &mut Report) -> Job {
     let job = &read.value;
     let mut fields = Fields { file, report };
     let vehicle = vehicle::check(&job.vehicle, &mut fields);
     let lift = lift::check(read, &mut fields);
     let known = parts::known(read);
     let parts = parts::check(read, &known, &mut fields);
-    let spacer = lift.as_ref().map(|lift| lift.spacer.value);
-    let mounts = mounts::check(read, spacer, &mut fields);
+    let mounts = mounts::check(read, lift.spacer.value, &mut fields);
     let links = links::check(read, &known, &mut fields);
     let people = people::check(read, &mut fields);
-    if report.has_errors() {
-        return None;
-    }
-    Some(Job {
+    Job {
         file: file.to_owned(),
         demo,
         title: job.job.clone(),
         note: job.note.clone(),
         vehicle,
-        lift: lift?,
+        lift,
         mounts,
         parts,
         links,
         people,
         region: job.region.clone(),
-    })
+    }
 }
 
 /// The path of an entry of a list, as it stands in the file.

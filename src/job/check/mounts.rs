@@ -3,11 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::{Fields, measurements};
+use super::seen::Seen;
 use super::{entry, lift};
 use crate::job::written;
 use crate::job::{Mount, Point};
 use crate::quantity::Unit;
-use crate::report::{Code, Path, Problem, unknown_help};
+use crate::report::{Code, Path, unknown_help};
 use crate::source::Read;
 
 /// The class of a mount that names none.
@@ -17,41 +18,20 @@ const OFF_LINE: f64 = 50.0;
 
 pub(super) fn check(
     read: &Read<written::Job>,
-    spacer: Option<f64>,
+    spacer: f64,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Mount> {
     let mut mounts = BTreeMap::new();
-    let mut first_seen: BTreeMap<&str, Path> = BTreeMap::new();
+    let mut seen = Seen::new("mount");
     for (index, mount) in read.value.mounts.iter().enumerate() {
         let path = entry(read, "mounts", index);
-        let id_at = path.key("id");
-        fields.id(&mount.id, &id_at);
-        if let Some(first) = first_seen.get(mount.id.as_str()) {
-            twice("mount", &mount.id, first, &id_at, fields);
-            continue;
-        }
-        first_seen.insert(&mount.id, id_at);
+        let is_new = seen.is_new(&mount.id, &path, fields);
         known_group(read, &mount.group, &path, fields);
-        let own = mount.spacer.as_ref();
-        let own = fields.number(own, Unit::Mm, lift::SPACER, &path.key("spacer"));
-        let Some(at) = fields.point(&mount.at, &path.key("at")) else {
-            continue;
-        };
-        let shared = &read.value.every_mount;
-        let mut measured = measurements(shared, &Path::root().key("every_mount"));
-        measured.extend(measurements(&mount.measured, &path.key("measured")));
-        let mount = (
-            mount.id.clone(),
-            Mount {
-                path,
-                group: mount.group.clone(),
-                class: mount.class.clone().unwrap_or_else(|| CLASS.to_owned()),
-                at,
-                spacer: own.or(spacer).unwrap_or_default(),
-                measured,
-            },
-        );
-        mounts.extend([mount]);
+        if let Some(checked) = one(read, mount, path, spacer, fields)
+            && is_new
+        {
+            mounts.insert(mount.id.clone(), checked);
+        }
     }
     // A mount that could not be read would make the next check complain of what is not so.
     if mounts.len() == read.value.mounts.len() && !read.is_broken(&Path::root().key("mounts")) {
@@ -60,18 +40,32 @@ pub(super) fn check(
     mounts
 }
 
-/// Reports an id that was used before, pointing at both places.
-pub(super) fn twice(kind: &str, id: &str, first: &Path, again: &Path, fields: &mut Fields<'_>) {
-    let problem = Problem::error(Code::DuplicateId, format!("two {kind}s are called `{id}`"))
-        .at(fields.place(again))
-        .related(fields.place(first), "first used here")
-        .help("give one of them another id");
-    fields.report.push(problem);
+fn one(
+    read: &Read<written::Job>,
+    mount: &written::Mount,
+    path: Path,
+    spacer: f64,
+    fields: &mut Fields<'_>,
+) -> Option<Mount> {
+    let own = mount.spacer.as_ref();
+    let own = fields.number(own, Unit::Mm, lift::SPACER, &path.key("spacer"));
+    let at = fields.point(&mount.at, &path.key("at"));
+    let shared = &read.value.every_mount;
+    let mut measured = measurements(shared, &Path::root().key("every_mount"));
+    measured.extend(measurements(&mount.measured, &path.key("measured")));
+    Some(Mount {
+        path,
+        group: mount.group.clone(),
+        class: mount.class.clone().unwrap_or_else(|| CLASS.to_owned()),
+        at: at?,
+        spacer: own.unwrap_or(spacer),
+        measured,
+    })
 }
 
 fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut Fields<'_>) {
     let raise = &read.value.lift.raise;
-    if raise.iter().any(|raise| raise.group == group) || !read.dropped.is_empty() {
+    if raise.iter().any(|raise| raise.group == group) || read.is_broken(&Path::root().key("lift")) {
         return;
     }
     fields.problem(

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use super::entry;
 use super::fields::Fields;
-use super::{entry, mounts};
+use super::seen::Seen;
 use crate::job::written;
 use crate::job::{Person, Role};
-use crate::report::Path;
 use crate::source::Read;
 
 pub(super) fn check(
@@ -14,27 +14,23 @@ pub(super) fn check(
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Person> {
     let mut people = BTreeMap::new();
-    let mut first_seen: BTreeMap<&str, Path> = BTreeMap::new();
+    let mut seen = Seen::new("person");
     let words = Role::ALL.map(Role::word);
     for (index, person) in read.value.people.iter().enumerate() {
         let path = entry(read, "people", index);
-        let id_at = path.key("id");
-        fields.id(&person.id, &id_at);
-        if let Some(first) = first_seen.get(person.id.as_str()) {
-            mounts::twice("person", &person.id, first, &id_at, fields);
-            continue;
-        }
-        first_seen.insert(&person.id, id_at);
+        let is_new = seen.is_new(&person.id, &path, fields);
         let roles = fields.words(&person.roles, &words, &path.key("roles"));
-        let person_checked = Person {
+        let roles = roles
+            .into_iter()
+            .filter_map(|found| Role::ALL.get(found).copied());
+        let checked = Person {
             name: person.name.clone(),
-            roles: roles
-                .into_iter()
-                .filter_map(|found| Role::ALL.get(found).copied())
-                .collect(),
+            roles: roles.collect(),
             licences: person.licences.iter().cloned().collect(),
         };
-        people.insert(person.id.clone(), person_checked);
+        if is_new {
+            people.insert(person.id.clone(), checked);
+        }
     }
     people
 }

@@ -1,0 +1,114 @@
+//! The spans of a link that the lift pulls apart, each with the values that hold there.
+
+use std::collections::BTreeMap;
+
+use super::Frame;
+use super::case::Case;
+use super::missing;
+use super::needs::concerns;
+use super::values::{self, Address, Bound, Datum, Values};
+use crate::cut::{CutLink, Span};
+use crate::quantity::Quantity;
+use crate::rules::Class;
+use crate::text::Text;
+
+/// A span of the link with the values that hold there.
+pub(super) struct Measured<'a> {
+    pub(super) case: Case<'a>,
+    pub(super) values: Values,
+    pub(super) number: usize,
+}
+
+/// The disturbed spans, each with the values that hold there.
+pub(super) fn measured_spans<'a>(
+    frame: &Frame<'a>,
+    class: &'a Class,
+    (id, link): (&'a str, &'a CutLink),
+    bound: &Bound,
+) -> Vec<Measured<'a>> {
+    let disturbed: Vec<(usize, &Span)> = link.disturbed_spans().collect();
+    let several = disturbed.len() > 1;
+    let spans = disturbed.into_iter();
+    spans
+        .map(|(number, span)| {
+            let mut values = bound.whole.clone();
+            if several {
+                // A value of the link as a whole says nothing of one of several spans.
+                values.data.retain(|address, _| !of_span(class, address));
+            }
+            if let Some(own) = bound.spans.get(&number) {
+                values.data.extend(own.data.clone());
+            }
+            from_places(class, span, &mut values);
+            values::fill_defaults(class, &mut values);
+            let case = Case {
+                class,
+                id,
+                span,
+                titles: frame.titles(id, link, Some(class), span),
+                facts: frame.facts,
+            };
+            Measured {
+                case,
+                values,
+                number,
+            }
+        })
+        .collect()
+}
+
+pub(super) fn of_span(class: &Class, address: &Address) -> bool {
+    match address {
+        Address::One(name) | Address::Each(name, ..) => class
+            .measurements
+            .get(name)
+            .is_some_and(|measurement| measurement.of_span),
+    }
+}
+
+/// Distance and level of the fixings follow from their places, where nobody measured them.
+pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
+    let Some((plan, level)) = span.geometry else {
+        return;
+    };
+    let known = values.one("plan").is_some() || values.one("level").is_some();
+    for (name, value) in [("plan", plan), ("level", level)] {
+        let unit = class.measurements.get(name).and_then(missing::unit);
+        if let Some(unit) = unit.filter(|_| !known) {
+            let datum = Datum::Number(Quantity::exact(value, unit));
+            values.data.insert(Address::One(name.to_owned()), datum);
+        }
+    }
+}
+
+/// The defaults in use on a span that concern it: what, and the value.
+pub(super) fn assumed(span: &Measured<'_>) -> Vec<(String, Text)> {
+    let names = span.case.names(&span.values);
+    let used = span.values.assumed.iter().filter_map(|address| {
+        let measurement = span.case.measurement(address)?;
+        let datum = span.values.data.get(address)?;
+        concerns(measurement, &names).then(|| (measurement.label.clone(), shown(datum)))
+    });
+    used.collect()
+}
+
+fn shown(datum: &Datum) -> Text {
+    match datum {
+        Datum::Number(quantity) => Text::rendered(crate::text::mark(*quantity, None)),
+        Datum::Word(word) => Text::plain(word),
+        Datum::Flag(flag) => Text::plain(if *flag { "yes" } else { "no" }),
+    }
+}
+
+/// The tolerances of the values that a calculation takes unchanged, by name.
+pub(super) fn tolerances(spans: &[Measured<'_>]) -> BTreeMap<Address, f64> {
+    let mut tolerances = BTreeMap::new();
+    for span in spans {
+        for (address, datum) in &span.values.data {
+            if let Datum::Number(quantity) = datum {
+                tolerances.insert(address.clone(), quantity.tolerance);
+            }
+        }
+    }
+    tolerances
+}

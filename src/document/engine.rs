@@ -1,0 +1,156 @@
+//! The template engine: the embedded page templates, and how each kind of file escapes what is put into it.
+//!
+//! Takes a template's name and a view; gives the text. In `.md` templates every value is escaped for Markdown, in `.html`
+//! templates for HTML; a name that a view does not have, and a value that is absent, are errors.
+
+use std::borrow::Cow;
+use std::sync::LazyLock;
+
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::{Serde, ValueKind};
+use minijinja::{
+    AutoEscape, Environment, Error, ErrorKind, Output, State, UndefinedBehavior, Value,
+    escape_formatter,
+};
+use serde::Serialize;
+
+use super::{DocumentError, escape};
+
+const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
+
+/// What stands between the brackets of a blank to write in. Nobody's text has it: there it is a plain space.
+pub(super) const BLANK: char = '\u{a0}';
+
+const TEMPLATES: [(&str, &str); 7] = [
+    ("cautions.md", include_str!("../../templates/cautions.md")),
+    ("notices.md", include_str!("../../templates/notices.md")),
+    ("page.html", include_str!("../../templates/page.html")),
+    ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("survey.md", include_str!("../../templates/survey.md")),
+    ("task.md", include_str!("../../templates/task.md")),
+    ("verdicts.md", include_str!("../../templates/verdicts.md")),
+];
+
+static ENVIRONMENT: LazyLock<Result<Environment<'static>, Error>> = LazyLock::new(environment);
+
+fn environment() -> Result<Environment<'static>, Error> {
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.set_syntax(
+        SyntaxConfig::builder()
+            .trim_blocks(true)
+            .lstrip_blocks(true)
+            .build()?,
+    );
+    environment.set_auto_escape_callback(|name| match name.rsplit_once('.') {
+        Some((_, "html")) => AutoEscape::Html,
+        _ => MARKDOWN,
+    });
+    environment.set_formatter(format);
+    environment.add_filter("code", |text: &str| {
+        Value::from_safe_string(escape::code(text))
+    });
+    environment.add_filter("css_string", |text: &str| {
+        Value::from_safe_string(escape::css_string(text))
+    });
+    environment.add_function("blank", blank);
+    for (name, text) in TEMPLATES {
+        environment.add_template(name, text)?;
+    }
+    Ok(environment)
+}
+
+fn format(out: &mut Output, state: &mut State, value: &Value) -> Result<(), Error> {
+    if value.is_none() || value.is_undefined() {
+        return Err(Error::new(
+            ErrorKind::UndefinedError,
+            "a template prints a value that is absent",
+        ));
+    }
+    if *state.auto_escape() != MARKDOWN {
+        return escape_formatter(out, state, value);
+    }
+    match value.as_str().filter(|_| !value.is_safe()) {
+        Some(text) => Ok(out.write_str(&escape::markdown(text))?),
+        None => plain(out, value),
+    }
+}
+
+/// Numbers and our own markup; a list or a map printed by mistake could hold text that nobody escaped.
+fn plain(out: &mut Output, value: &Value) -> Result<(), Error> {
+    if value.is_safe() || value.kind() == ValueKind::Number {
+        return Ok(write!(out, "{value}")?);
+    }
+    let message = format!("a template prints a {}", value.kind());
+    Err(Error::new(ErrorKind::InvalidOperation, message))
+}
+
+/// A blank of that many characters to write in.
+fn blank(width: u32) -> Value {
+    let width = usize::try_from(width.min(80)).unwrap_or_default();
+    let inside: String = std::iter::repeat_n(BLANK, width).collect();
+    Value::from_safe_string(format!("[{inside}]"))
+}
+
+/// Fills in a template.
+pub(super) fn render(name: &str, view: &impl Serialize) -> Result<String, DocumentError> {
+    let environment = ENVIRONMENT.as_ref().map_err(DocumentError::from)?;
+    let template = environment.get_template(name);
+    let rendered = template.and_then(|template| template.render(Value::from(Serde(view))));
+    rendered.map_err(|error| DocumentError::from(&error))
+}
+
+/// Fills in a Markdown template and leaves at most one empty line between blocks.
+pub(super) fn markdown(name: &str, view: &impl Serialize) -> Result<String, DocumentError> {
+    let rendered = render(name, view)?;
+    let mut out = String::with_capacity(rendered.len());
+    let mut empty = true;
+    for line in rendered.lines().map(str::trim_end) {
+        if !(line.is_empty() && empty) {
+            out.push_str(line);
+            out.push('\n');
+        }
+        empty = line.is_empty();
+    }
+    out.truncate(out.trim_end().len());
+    out.push('\n');
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rendered(template: &str, name: &str, view: Value) -> Result<String, Error> {
+        let mut environment = environment()?;
+        environment.add_template_owned(name.to_owned(), template.to_owned())?;
+        environment.get_template(name)?.render(view)
+    }
+
+    #[test]
+    fn every_template_is_one() {
+        assert!(ENVIRONMENT.as_ref().is_ok());
+    }
+
+    #[test]
+    fn each_kind_of_file_escapes_in_its_own_way() {
+        let view = || minijinja::context! { a => "<b> | {{ a }}", n => 3 };
+        assert_eq!(
+            rendered("{{ a }} {{ n }}", "x.md", view()).unwrap(),
+            "\\<b\\> \\| {{ a }} 3"
+        );
+        assert_eq!(
+            rendered("{{ n }}{{ a }}", "x.html", view()).unwrap(),
+            "3&lt;b&gt; | {{ a }}"
+        );
+    }
+
+    #[test]
+    fn what_is_absent_or_no_text_is_an_error() {
+        let view =
+            || minijinja::context! { none => Option::<u8>::None, list => vec!["*"], flag => true };
+        for template in ["{{ nope }}", "{{ none }}", "{{ list }}", "{{ flag }}"] {
+            assert!(rendered(template, "x.md", view()).is_err(), "{template}");
+        }
+    }
+}

@@ -1,0 +1,286 @@
+//! Markdown → the body of an HTML page.
+//!
+//! Takes a page's Markdown; gives HTML in which every second-level heading opens a `section`, every item of a top-level
+//! task list is a `task` that stays on one sheet of paper, every tick box is named after its task, every `[   ]` of no-break
+//! spaces is a box to write in, and every notice that begins with one of the [`NOTICES`] is marked as such. All of that is
+//! read off the Markdown itself, from marks that escaped text cannot make. Raw HTML never passes.
+
+use std::collections::BTreeSet;
+use std::fmt::{self, Write as _};
+
+use comrak::html::{ChildRendering, Context, format_node_default};
+use comrak::nodes::{AstNode, NodeValue};
+use comrak::{Arena, Options, create_formatter, parse_document};
+
+use super::engine::BLANK;
+
+/// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
+const NOTICES: [(&str, &str); 6] = [
+    ("DEMO – NOT A VEHICLE", "demo"),
+    ("PROVISIONAL", "provisional"),
+    ("STOP", "stop"),
+    ("HOLD POINT", "hold"),
+    ("DUE", "due"),
+    ("CAUTION", "caution"),
+];
+
+/// What is known while the page is written.
+#[derive(Default)]
+struct Writing {
+    section_open: bool,
+    ids: BTreeSet<String>,
+    /// The name of the task whose items are being written.
+    task: String,
+}
+
+type Written = Result<ChildRendering, fmt::Error>;
+
+create_formatter!(Body<Writing>, {
+    NodeValue::Heading(ref heading) => |context, node, entering| {
+        let level = heading.level;
+        return write_heading(context, node, entering, level);
+    },
+    NodeValue::BlockQuote => |context, node, entering| {
+        return write_quote(context, node, entering);
+    },
+    NodeValue::TaskItem(_) => |context, node, entering| {
+        return write_task_item(context, node, entering);
+    },
+    NodeValue::TableCell => |context, node, entering| {
+        return write_cell(context, node, entering);
+    },
+    NodeValue::Text(ref text) => |context, entering| {
+        if entering {
+            write_text(context, text)?;
+        }
+    },
+});
+
+fn options() -> Options<'static> {
+    let mut options = Options::default();
+    options.extension.table = true;
+    options.extension.tasklist = true;
+    options.render.escape = true;
+    options
+}
+
+/// The body of the page; fails only when nothing can be written.
+pub(super) fn body(markdown: &str) -> Result<String, fmt::Error> {
+    let arena = Arena::new();
+    let options = options();
+    let root = parse_document(&arena, markdown, &options);
+    let mut out = String::with_capacity(markdown.len() * 2);
+    let written = Body::format_document(root, &options, &mut out, Writing::default())?;
+    if written.section_open {
+        out.push_str("</section>\n");
+    }
+    Ok(out)
+}
+
+/// A heading; one of the second level closes the section before it and opens its own.
+fn write_heading<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+    level: u8,
+) -> Written {
+    if !entering {
+        writeln!(context, "</h{level}>")?;
+        return Ok(ChildRendering::HTML);
+    }
+    context.cr()?;
+    if level == 2 {
+        if context.user.section_open {
+            context.write_str("</section>\n")?;
+        }
+        context.write_str("<section>\n")?;
+        context.user.section_open = true;
+    }
+    let id = anchor(&mut context.user.ids, &text_of(node));
+    write!(context, "<h{level} id=\"{id}\">")?;
+    Ok(ChildRendering::HTML)
+}
+
+/// A name for the place that no other place of the page has: letters and digits of the text, joined by hyphens.
+fn anchor(taken: &mut BTreeSet<String>, text: &str) -> String {
+    let lower = text.to_ascii_lowercase();
+    let words = lower.split(|c: char| !c.is_ascii_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    let base = if words.is_empty() {
+        "part".to_owned()
+    } else {
+        words.join("-")
+    };
+    let mut id = base.clone();
+    let mut number = 2;
+    while !taken.insert(id.clone()) {
+        id = format!("{base}-{number}");
+        number += 1;
+    }
+    id
+}
+
+/// A notice when it begins with the words of one, else a quotation.
+fn write_quote<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
+    let Some(class) = notice(node) else {
+        return format_node_default(context, node, entering);
+    };
+    context.cr()?;
+    if entering {
+        writeln!(context, "<div class=\"notice {class}\" role=\"note\">")?;
+    } else {
+        context.write_str("</div>\n")?;
+    }
+    Ok(ChildRendering::HTML)
+}
+
+fn notice<'a>(quote: &'a AstNode<'a>) -> Option<&'static str> {
+    let bold = quote.first_child()?.first_child()?;
+    if !matches!(bold.data().value, NodeValue::Strong) {
+        return None;
+    }
+    let text = text_of(bold);
+    let found = NOTICES.iter().find(|(words, _)| *words == text);
+    found.map(|(_, class)| *class)
+}
+
+/// A tick box with the name of what it stands for: a task, or one of the things written down for it.
+fn write_task_item<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
+    if !entering {
+        context.write_str("</li>\n")?;
+        return Ok(ChildRendering::HTML);
+    }
+    let own = node.first_child().map(text_of).unwrap_or_default();
+    let nested = node.ancestors().skip(1).any(|above| {
+        matches!(
+            above.data().value,
+            NodeValue::TaskItem(_) | NodeValue::Item(_)
+        )
+    });
+    context.cr()?;
+    let name = if nested {
+        context.write_str("<li class=\"item\">")?;
+        format!("{own} (task {})", context.user.task)
+    } else {
+        let hold = node.children().any(|child| notice(child) == Some("hold"));
+        let hold = if hold { " hold" } else { "" };
+        let id = anchor(
+            &mut context.user.ids,
+            &format!("task {}", leading_number(&own)),
+        );
+        write!(context, "<li class=\"task{hold}\" id=\"{id}\">")?;
+        context.user.task.clone_from(&own);
+        own
+    };
+    context.write_str("<input type=\"checkbox\" disabled aria-label=\"")?;
+    context.escape(&name)?;
+    context.write_str("\"> ")?;
+    Ok(ChildRendering::HTML)
+}
+
+fn leading_number(text: &str) -> &str {
+    let end = text.find(|c: char| !c.is_ascii_digit());
+    text.get(..end.unwrap_or(text.len())).unwrap_or_default()
+}
+
+/// A cell that knows its column's heading, so that a narrow screen can show the row as a list.
+fn write_cell<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
+    let row = node.parent();
+    let head = row.is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)));
+    let tag = if head { "th" } else { "td" };
+    if !entering {
+        write!(context, "</{tag}>")?;
+        return Ok(ChildRendering::HTML);
+    }
+    context.cr()?;
+    if head {
+        context.write_str("<th scope=\"col\">")?;
+        return Ok(ChildRendering::HTML);
+    }
+    context.write_str("<td data-label=\"")?;
+    context.escape(&column(node).unwrap_or_default())?;
+    match node
+        .first_child()
+        .filter(|only| only.next_sibling().is_none())
+    {
+        Some(only) if matches!(only.data().value, NodeValue::Strong) => {
+            let class = anchor(&mut BTreeSet::new(), &text_of(only));
+            write!(context, "\" class=\"word {class}\">")?;
+        }
+        _ => context.write_str("\">")?,
+    }
+    Ok(ChildRendering::HTML)
+}
+
+/// The heading of a cell's column.
+fn column<'a>(cell: &'a AstNode<'a>) -> Option<String> {
+    let number = cell.preceding_siblings().skip(1).count();
+    let header = cell.parent()?.parent()?.first_child()?;
+    header.children().nth(number).map(text_of)
+}
+
+/// Text, with its blanks as boxes to write in.
+fn write_text(context: &mut Context<Writing>, text: &str) -> fmt::Result {
+    let mut rest = text;
+    while let Some((before, width, after)) = next_blank(rest) {
+        context.escape(before)?;
+        let class = match width {
+            0..=10 => "box",
+            11..=20 => "box name",
+            _ => "box line",
+        };
+        write!(context, "<span class=\"{class}\"></span>")?;
+        rest = after;
+    }
+    context.escape(rest)
+}
+
+/// The first blank of a text: what stands before it, its width, what stands after it.
+fn next_blank(text: &str) -> Option<(&str, usize, &str)> {
+    let mut from = 0;
+    while let Some((at, _)) = text.get(from..)?.match_indices('[').next() {
+        let open = from + at;
+        let inside = text.get(open + 1..)?;
+        let end = inside.find(|c| c != BLANK)?;
+        if end > 0 && inside.get(end..)?.starts_with(']') {
+            let width = inside.get(..end)?.chars().count();
+            return Some((text.get(..open)?, width, inside.get(end + 1..)?));
+        }
+        from = open + 1;
+    }
+    None
+}
+
+/// The text of a node without its markup and blanks.
+fn text_of<'a>(node: &'a AstNode<'a>) -> String {
+    let mut text = String::new();
+    for node in node.descendants() {
+        match &node.data().value {
+            NodeValue::Text(own) => text.push_str(own),
+            NodeValue::Code(code) => text.push_str(&code.literal),
+            NodeValue::SoftBreak | NodeValue::LineBreak => text.push(' '),
+            _ => {}
+        }
+    }
+    let mut plain = String::with_capacity(text.len());
+    let mut rest = text.as_str();
+    while let Some((before, _, after)) = next_blank(rest) {
+        plain.push_str(before);
+        plain.push('…');
+        rest = after;
+    }
+    plain.push_str(rest);
+    plain.trim().to_owned()
+}

@@ -1,0 +1,90 @@
+//! The pages that people read: a view of the judged and planned job, a template that makes Markdown of it, and that same
+//! Markdown as one HTML file to print.
+//!
+//! Takes what the stages above made ([`Made`]) and how it is to look ([`Look`]); gives a [`Page`]. Everything typed by a
+//! person is text on every page: Markdown, HTML and style sheet escape it each in their own way. Files are left to `cli`.
+
+mod engine;
+mod escape;
+mod links;
+mod markup;
+mod sheet;
+mod shell;
+mod survey;
+mod tasks;
+mod words;
+
+use std::fmt;
+
+pub use sheet::sheet;
+pub use shell::html;
+pub use survey::survey;
+
+pub use crate::pipeline::Made;
+use crate::quantity::Units;
+
+/// The paper that pages are printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 210 mm by 297 mm.
+    #[default]
+    A4,
+    /// 8.5 in by 11 in.
+    Letter,
+}
+
+/// How pages look.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Look {
+    /// The system of units.
+    pub units: Units,
+    /// The paper.
+    pub paper: Paper,
+}
+
+/// One page of a job, ready to be written as Markdown or put into [`html`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Page {
+    /// What the page is called; plain text.
+    pub title: String,
+    /// The page.
+    pub markdown: String,
+    /// What is printed across every sheet of paper; plain text.
+    pub banner: Option<String>,
+    /// What is printed at the foot of every sheet of paper: the job and the plan's digest; plain text.
+    pub footer: String,
+    /// The language of the page, as HTML names it.
+    pub lang: &'static str,
+}
+
+/// Why a page could not be made; each is a defect of the program's own templates.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum DocumentError {
+    /// A template could not be read or filled in.
+    Template(String),
+    /// The Markdown could not be written as HTML.
+    Markup,
+}
+
+impl fmt::Display for DocumentError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Template(reason) => write!(f, "a page template cannot be filled in: {reason}"),
+            Self::Markup => write!(f, "the page cannot be written as HTML"),
+        }
+    }
+}
+
+impl std::error::Error for DocumentError {}
+
+impl From<&minijinja::Error> for DocumentError {
+    fn from(error: &minijinja::Error) -> Self {
+        Self::Template(format!("{error:#}"))
+    }
+}
+
+impl From<fmt::Error> for DocumentError {
+    fn from(_: fmt::Error) -> Self {
+        Self::Markup
+    }
+}

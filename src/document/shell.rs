@@ -1,0 +1,38 @@
+//! A page's Markdown → one HTML file that needs nothing else: style sheet inside, no script, no request.
+//!
+//! Takes a [`Page`]; gives HTML for a screen and for paper of the size asked for, with the job and the plan's digest and
+//! `page n of m` on every sheet. What the Markdown means is left to [`super::markup`].
+
+use serde::Serialize;
+
+use super::{DocumentError, Look, Page, Paper, engine, escape, markup};
+
+#[derive(Debug, Serialize)]
+struct Shell<'a> {
+    lang: &'a str,
+    title: String,
+    size: &'static str,
+    banner: Option<&'a str>,
+    footer: &'a str,
+    screen: &'static str,
+    print: &'static str,
+    body: String,
+}
+
+/// The page as one HTML file; fails only when the shell's template is defective.
+pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
+    let shell = Shell {
+        lang: page.lang,
+        title: escape::shown(&page.title),
+        size: match look.paper {
+            Paper::A4 => "A4",
+            Paper::Letter => "letter",
+        },
+        banner: page.banner.as_deref(),
+        footer: &page.footer,
+        screen: include_str!("../../templates/screen.css"),
+        print: include_str!("../../templates/print.css"),
+        body: markup::body(&page.markdown)?,
+    };
+    engine::render("page.html", &shell)
+}

@@ -1,0 +1,137 @@
+//! The survey: exactly what is still to be measured on this vehicle, in walking order.
+//!
+//! Takes what assessing and planning miss; gives one [`Page`]. The same thing to be measured on several links of a class
+//! (the gap at every mount) is explained once and has a blank for each.
+
+use serde::Serialize;
+
+use super::sheet::{self, Head};
+use super::{DocumentError, Look, Made, Page, links, words};
+use crate::assess::{Assessed, Missing, decides_text};
+use crate::cut::Origin;
+use crate::quantity::{Quantity, Round, Units};
+use crate::text::Text;
+
+#[derive(Debug, Serialize)]
+struct Survey {
+    head: Head,
+    facts: Vec<(&'static str, String)>,
+    areas: Vec<Area>,
+    digest: String,
+}
+
+/// One place of the walk.
+#[derive(Debug, Serialize)]
+struct Area {
+    heading: String,
+    items: Vec<Item>,
+}
+
+/// One thing to be measured.
+#[derive(Debug, PartialEq, Serialize)]
+struct Item {
+    label: String,
+    /// What it is measured on, when that is one thing.
+    on: String,
+    how: String,
+    tolerance: Option<String>,
+    answers: Vec<String>,
+    unit: Option<&'static str>,
+    decides: String,
+    blanks: Vec<Blank>,
+}
+
+/// Where one reading is written.
+#[derive(Debug, PartialEq, Serialize)]
+struct Blank {
+    link: String,
+    place: String,
+}
+
+/// Makes the survey; fails only when its template is defective.
+pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
+    let view = Survey {
+        head: sheet::head(made, look),
+        facts: sheet::facts(made.job, look.units),
+        areas: areas(made, look.units),
+        digest: made.plan.digest.clone(),
+    };
+    sheet::page(made, "Survey", "survey.md", &view)
+}
+
+fn areas(made: &Made<'_>, units: Units) -> Vec<Area> {
+    let vehicle = made.plan.missing.iter();
+    let vehicle = vehicle.map(|missing| item(missing, None, units)).collect();
+    let mut areas = vec![Area {
+        heading: "The vehicle".to_owned(),
+        items: vehicle,
+    }];
+    for link in links::walking(made) {
+        let heading = words::capital(link.area.word());
+        if areas.last().is_none_or(|area| area.heading != heading) {
+            areas.push(Area {
+                heading,
+                items: Vec::new(),
+            });
+        }
+        let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
+        if let Some(area) = areas.last_mut() {
+            for missing in own {
+                join(&mut area.items, item(missing, Some(link), units));
+            }
+        }
+    }
+    areas.retain(|area| !area.items.is_empty());
+    areas
+}
+
+/// Adds an item, or only its blank to one that asks for the same.
+fn join(items: &mut Vec<Item>, mut item: Item) {
+    let same = |one: &&mut Item| {
+        (&one.label, &one.how, &one.decides, &one.unit)
+            == (&item.label, &item.how, &item.decides, &item.unit)
+    };
+    if let Some(first) = items.iter_mut().find(same) {
+        first.on.clear();
+        first.blanks.append(&mut item.blanks);
+    } else {
+        items.push(item);
+    }
+}
+
+fn item(missing: &Missing, link: Option<&Assessed<'_>>, units: Units) -> Item {
+    let on = link.map_or_else(String::new, |link| words::capital(&link.title));
+    let tolerance = missing.tolerance.zip(missing.unit);
+    let tolerance = tolerance
+        .map(|(value, unit)| Quantity::exact(value, unit).print_limit(Round::Nearest, units));
+    let unit = missing.unit.map(|unit| units.suffix(unit));
+    Item {
+        label: words::capital(&missing.label),
+        how: missing.how.clone(),
+        tolerance,
+        answers: missing.answers.clone(),
+        unit: unit.filter(|unit| !unit.is_empty()),
+        decides: Text::rendered(decides_text(&missing.decides)).print(units),
+        blanks: vec![Blank {
+            link: on.clone(),
+            place: place(missing, link),
+        }],
+        on,
+    }
+}
+
+/// Where the reading goes in the job file.
+fn place(missing: &Missing, link: Option<&Assessed<'_>>) -> String {
+    let place = &missing.place;
+    let Some(link) = link.filter(|_| !place.starts_with("links[")) else {
+        return place.clone();
+    };
+    match link.origin {
+        Origin::Link => format!("links[{}].{place}", link.id),
+        Origin::Mount => {
+            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
+            format!("mounts[{id}].{place}")
+        }
+        Origin::Bridge => format!("parts.{}.{place}", link.id),
+    }
+}

@@ -1,0 +1,158 @@
+//! Tasks as they stand on the job sheet, under one heading for each stretch of the work.
+//!
+//! Takes the plan; gives plain views for templates. A task's number is its place in the order of work.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::{Look, Made, words};
+use crate::plan::{Evidence, Minutes, Part, Task};
+use crate::quantity::Units;
+use crate::report::numbered;
+use crate::text::Text;
+
+/// A stretch of the work.
+#[derive(Debug, Serialize)]
+pub(super) struct Section {
+    heading: String,
+    time: String,
+    tasks: Vec<TaskView>,
+}
+
+/// One task.
+#[derive(Debug, Serialize)]
+pub(super) struct TaskView {
+    number: usize,
+    id: String,
+    title: String,
+    /// Who, how long, after what: short phrases.
+    facts: Vec<String>,
+    hold: Option<String>,
+    due: Option<String>,
+    tools: Vec<String>,
+    parts: Vec<String>,
+    cautions: Vec<String>,
+    steps: Vec<String>,
+    evidence: Vec<EvidenceView>,
+}
+
+/// One thing that is written down.
+#[derive(Debug, Serialize)]
+struct EvidenceView {
+    ask: String,
+    kind: String,
+    unit: Option<&'static str>,
+    limits: Option<String>,
+}
+
+/// The numbers of the tasks by their ids.
+pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
+    let tasks = made.plan.tasks.iter().zip(1..);
+    tasks
+        .map(|(task, number)| (task.id.as_str(), number))
+        .collect()
+}
+
+/// The tasks under their headings, in the order of work.
+pub(super) fn sections(made: &Made<'_>, look: Look) -> Vec<Section> {
+    let numbers = numbers(made);
+    let tasks = made.plan.tasks.as_slice();
+    let stretches = tasks.chunk_by(|one, next| one.slot.number == next.slot.number);
+    let sections = stretches.filter_map(|tasks| {
+        let first = tasks.first()?;
+        let total = tasks
+            .iter()
+            .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
+        let views = tasks.iter().map(|task| view(task, &numbers, look));
+        Some(Section {
+            heading: words::slot_heading(made.job, &first.slot),
+            time: format!(
+                "{}, {}",
+                numbered(tasks.len(), "task"),
+                words::minutes(total)
+            ),
+            tasks: views.collect(),
+        })
+    });
+    sections.collect()
+}
+
+fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
+    let print = |texts: &[Text]| texts.iter().map(|text| text.print(look.units)).collect();
+    let title = task.title.print(look.units);
+    TaskView {
+        number: numbers.get(task.id.as_str()).copied().unwrap_or_default(),
+        id: task.id.clone(),
+        title: if title.trim().is_empty() {
+            task.id.clone()
+        } else {
+            title
+        },
+        facts: facts(task, numbers),
+        hold: task.hold.clone(),
+        due: task.due.as_ref().map(|due| words::due(due, look.units)),
+        tools: print(&task.tools),
+        parts: task
+            .parts
+            .iter()
+            .map(|part| counted(part, look.units))
+            .collect(),
+        cautions: print(&task.cautions),
+        steps: print(&task.steps),
+        evidence: task
+            .evidence
+            .iter()
+            .map(|evidence| evidence_view(evidence, look.units))
+            .collect(),
+    }
+}
+
+/// Where, who, how long, after what.
+fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
+    let mut facts = Vec::new();
+    if let Some(area) = task.area {
+        facts.push(area.word().to_owned());
+    }
+    if let Some(trade) = &task.trade {
+        facts.push(format!("trade: {trade}"));
+    }
+    let people = if task.people == 1 { "person" } else { "people" };
+    let watch = if task.watch {
+        ", one of them only watches"
+    } else {
+        ""
+    };
+    facts.push(format!("{} {people}{watch}", task.people));
+    if !task.apprentice {
+        facts.push("not for an apprentice".to_owned());
+    }
+    facts.push(words::minutes(task.minutes));
+    if !task.uses.is_empty() {
+        facts.push(format!("uses the {}", task.uses.join(" and the ")));
+    }
+    let before = task.after.iter().filter_map(|id| numbers.get(id.as_str()));
+    let before = words::numbers(before.copied().collect());
+    if !before.is_empty() {
+        facts.push(format!("after {before}"));
+    }
+    facts
+}
+
+fn counted(part: &Part, units: Units) -> String {
+    let what = part.what.print(units);
+    match part.count {
+        1 => what,
+        count => format!("{count} × {what}"),
+    }
+}
+
+fn evidence_view(evidence: &Evidence, units: Units) -> EvidenceView {
+    let unit = evidence.unit.map(|unit| units.suffix(unit));
+    EvidenceView {
+        ask: evidence.ask.print(units),
+        kind: evidence.kind.clone(),
+        unit: unit.filter(|unit| !unit.is_empty()),
+        limits: words::limits(evidence, units),
+    }
+}

@@ -1,0 +1,170 @@
+//! Small pieces of wording that several pages share: times, numbers of tasks, limits, trades, headings.
+//!
+//! Takes values of the plan; gives plain text, not yet escaped.
+
+use crate::job::Job;
+use crate::plan::{Due, Evidence, Minutes, Slot};
+use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::rules::Stage;
+
+/// A text with a capital at its beginning.
+pub(super) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+/// The heading of a stretch of work: `Raise: cab, left side`.
+pub(super) fn slot_heading(job: &Job, slot: &Slot) -> String {
+    let mut heading = match slot.stage {
+        Stage::Measure => "Measure first".to_owned(),
+        stage => capital(stage.word()),
+    };
+    if let Some(group) = &slot.group {
+        heading.push_str(": ");
+        heading.push_str(job.part_title(group));
+        if let Some(side) = slot.side {
+            heading.push_str(", ");
+            heading.push_str(side.word());
+            heading.push_str(" side");
+        }
+    }
+    heading
+}
+
+/// Minutes as hours and minutes, to the nearest five minutes from an hour on.
+pub(super) fn duration(minutes: f64) -> String {
+    let step = if minutes < 60.0 { 1.0 } else { 5.0 };
+    let whole = (minutes / step).round() * step;
+    let (hours, rest) = ((whole / 60.0).floor(), whole % 60.0);
+    if hours < 1.0 {
+        format!("{rest:.0} min")
+    } else if rest < 1.0 {
+        format!("{hours:.0} h")
+    } else {
+        format!("{hours:.0} h {rest:.0} min")
+    }
+}
+
+/// Likely minutes with the low and high ones: `25 min (15 to 45)`.
+pub(super) fn minutes(minutes: Minutes) -> String {
+    if minutes.high < 60.0 {
+        let Minutes { low, likely, high } = minutes;
+        return format!("{likely:.0} min ({low:.0} to {high:.0})");
+    }
+    let [low, likely, high] = [minutes.low, minutes.likely, minutes.high].map(duration);
+    format!("{likely} ({low} to {high})")
+}
+
+/// Task numbers with neighbours drawn together: `1 to 4, 7`. The numbers come in any order.
+pub(super) fn numbers(mut numbers: Vec<usize>) -> String {
+    numbers.sort_unstable();
+    numbers.dedup();
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for number in numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => runs.push((number, number)),
+        }
+    }
+    let texts = runs.iter().map(|(first, last)| match last - first {
+        0 => first.to_string(),
+        1 => format!("{first}, {last}"),
+        _ => format!("{first} to {last}"),
+    });
+    texts.collect::<Vec<_>>().join(", ")
+}
+
+/// The limits of a value, each rounded to its safe side: `40 mm to 44 mm`.
+pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
+    let unit = evidence.unit.unwrap_or(Unit::One);
+    let print = |limit: f64, round| Quantity::exact(limit, unit).print_limit(round, units);
+    let exact = |limit: f64| Quantity::exact(limit, unit).print(units);
+    match (evidence.least, evidence.most) {
+        (Some(least), Some(most)) => {
+            let (low, high) = (print(least, Round::Up), print(most, Round::Down));
+            // A window narrower than the tool's step leaves nothing between its rounded ends.
+            if number(&low) > number(&high) {
+                return Some(format!("{} to {}", exact(least), exact(most)));
+            }
+            Some(format!("{low} to {high}"))
+        }
+        (Some(least), None) => Some(format!("at least {}", print(least, Round::Up))),
+        (None, Some(most)) => Some(format!("at most {}", print(most, Round::Down))),
+        (None, None) => None,
+    }
+}
+
+/// The number at the beginning of a printed quantity.
+fn number(printed: &str) -> f64 {
+    let end = printed.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
+    let digits = printed.get(..end.unwrap_or(printed.len()));
+    digits.and_then(|digits| digits.parse().ok()).unwrap_or(0.0)
+}
+
+/// When a task is done again: `100 km after the lift`.
+pub(super) fn due(due: &Due, units: Units) -> String {
+    let distance = due.km.map(|km| {
+        format!(
+            "{} after the lift",
+            Quantity::exact(km, Unit::Km).print(units)
+        )
+    });
+    let parts: Vec<String> = distance.into_iter().chain(due.every.clone()).collect();
+    parts.join(", then ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn evidence(least: Option<f64>, most: Option<f64>) -> Evidence {
+        Evidence {
+            name: "gap".to_owned(),
+            ask: crate::text::Text::plain("gap"),
+            kind: "number".to_owned(),
+            unit: Some(Unit::Mm),
+            least,
+            most,
+        }
+    }
+
+    #[test]
+    fn limits_are_rounded_to_their_safe_side() {
+        let print = |least, most| limits(&evidence(least, most), Units::Metric);
+        assert_eq!(print(Some(27.3), None).as_deref(), Some("at least 28 mm"));
+        assert_eq!(print(None, Some(27.9)).as_deref(), Some("at most 27 mm"));
+        assert_eq!(
+            print(Some(40.2), Some(43.8)).as_deref(),
+            Some("41 mm to 43 mm")
+        );
+        assert_eq!(
+            print(Some(40.2), Some(40.8)).as_deref(),
+            Some("40.2 mm to 40.8 mm")
+        );
+        assert_eq!(print(None, None), None);
+        let inches = limits(&evidence(Some(27.3), None), Units::Inch);
+        assert_eq!(inches.as_deref(), Some("at least 1.1 in"));
+    }
+
+    #[test]
+    fn neighbouring_numbers_are_drawn_together() {
+        assert_eq!(numbers(vec![7, 1, 2, 3, 9, 10]), "1 to 3, 7, 9, 10");
+        assert_eq!(numbers(Vec::new()), "");
+    }
+
+    #[test]
+    fn times_read_as_hours() {
+        assert_eq!(duration(59.4), "59 min");
+        assert_eq!(duration(60.0), "1 h");
+        assert_eq!(duration(683.0), "11 h 25 min");
+        let long = Minutes {
+            low: 30.0,
+            likely: 45.0,
+            high: 90.0,
+        };
+        assert_eq!(minutes(long), "45 min (30 min to 1 h 30 min)");
+    }
+}

@@ -1,0 +1,146 @@
+//! The same work on several mounts → one task for all of them, with what is written down once for each.
+//!
+//! Takes drafts whose texts name their mount by [`PLACEHOLDER`]; gives drafts in which those that say the same are one. A fitter
+//! puts the blocks of a side in at one go, and a sheet with the same page for each of twelve bolts is not read.
+
+use std::collections::BTreeMap;
+
+use super::draft::Draft;
+use super::task::Evidence;
+use crate::text::{Text, clean};
+
+/// Stands for the mount's title in a text until it is known which mounts share the task.
+pub(super) const PLACEHOLDER: char = '\u{E002}';
+
+/// A draft for one mount: its id, its title on the pages, and the name of the task.
+pub(super) struct ForMount {
+    pub(super) id: String,
+    pub(super) title: String,
+    pub(super) name: String,
+    pub(super) draft: Draft,
+}
+
+/// Merges the drafts that say the same in the same slot; edges follow the merged tasks.
+pub(super) fn merge(all: Vec<ForMount>) -> Vec<Draft> {
+    let mut groups: Vec<Vec<ForMount>> = Vec::new();
+    for one in all {
+        let like =
+            |group: &&mut Vec<ForMount>| group.first().is_some_and(|first| same(first, &one));
+        match groups.iter_mut().find(like) {
+            Some(group) => group.push(one),
+            None => groups.push(vec![one]),
+        }
+    }
+    let mut renamed = BTreeMap::new();
+    for group in &groups {
+        for one in group {
+            renamed.insert(one.draft.task.id.clone(), merged_id(group));
+        }
+    }
+    let merged = groups.into_iter().filter_map(|group| join(group, &renamed));
+    merged.collect()
+}
+
+/// Whether two drafts say the same of their mounts.
+fn same(a: &ForMount, b: &ForMount) -> bool {
+    let (x, y) = (&a.draft.task, &b.draft.task);
+    a.name == b.name
+        && x.slot == y.slot
+        && x.title == y.title
+        && x.steps == y.steps
+        && x.tools == y.tools
+        && x.parts == y.parts
+        && x.evidence == y.evidence
+        && x.cautions == y.cautions
+        && x.trade == y.trade
+        && a.draft.needs == b.draft.needs
+        && a.draft.calls == b.draft.calls
+}
+
+/// `mount-C1L.correct`, or `mounts-C1L-to-C3L.correct` for several.
+fn merged_id(group: &[ForMount]) -> String {
+    match group {
+        [] => String::new(),
+        [one] => one.draft.task.id.clone(),
+        [first, .., last] => {
+            let bare = |one: &ForMount| one.id.trim_start_matches("mount-").to_owned();
+            format!("mounts-{}-to-{}.{}", bare(first), bare(last), first.name)
+        }
+    }
+}
+
+fn join(group: Vec<ForMount>, renamed: &BTreeMap<String, String>) -> Option<Draft> {
+    let id = merged_id(&group);
+    let titles: Vec<String> = group.iter().map(|one| clean(&one.title)).collect();
+    let title = joined_title(&titles);
+    let mut members = group.into_iter();
+    let first = members.next()?;
+    let mut draft = first.draft;
+    let mut items = vec![(first.id, titles.first().cloned().unwrap_or_default())];
+    for (one, title) in members.zip(titles.iter().skip(1)) {
+        items.push((one.id, title.clone()));
+        draft.task.links.extend(one.draft.task.links);
+        draft.task.minutes = draft.task.minutes.plus(one.draft.task.minutes);
+        draft.after_tasks.extend(one.draft.after_tasks);
+    }
+    for (before, _) in &mut draft.after_tasks {
+        if let Some(new) = renamed.get(before) {
+            before.clone_from(new);
+        }
+    }
+    draft.after_tasks.sort_unstable();
+    draft.after_tasks.dedup();
+    draft.after_tasks.retain(|(before, _)| *before != id);
+    fill(&mut draft, &title);
+    let count = u32::try_from(items.len()).unwrap_or(u32::MAX);
+    for part in &mut draft.task.parts {
+        part.count = part.count.saturating_mul(count);
+    }
+    if items.len() > 1 {
+        draft.task.evidence = for_each(&draft.task.evidence, &items);
+    }
+    draft.task.id = id;
+    Some(draft)
+}
+
+/// `mounts C1L, C2L and C3L` from `mount C1L`, `mount C2L`, `mount C3L`.
+fn joined_title(titles: &[String]) -> String {
+    let bare: Vec<&str> = titles
+        .iter()
+        .map(|title| title.trim_start_matches("mount "))
+        .collect();
+    match bare.as_slice() {
+        [] => String::new(),
+        [_] => titles.concat(),
+        [first @ .., last] => format!("mounts {} and {last}", first.join(", ")),
+    }
+}
+
+fn fill(draft: &mut Draft, title: &str) {
+    let task = &mut draft.task;
+    let put = |text: &mut Text| *text = text.replaced(PLACEHOLDER, title);
+    put(&mut task.title);
+    task.steps
+        .iter_mut()
+        .chain(&mut task.tools)
+        .chain(&mut task.cautions)
+        .for_each(put);
+    task.parts.iter_mut().for_each(|part| put(&mut part.what));
+    task.evidence
+        .iter_mut()
+        .for_each(|evidence| put(&mut evidence.ask));
+}
+
+/// Each thing written down, once for each mount.
+fn for_each(evidence: &[Evidence], items: &[(String, String)]) -> Vec<Evidence> {
+    let mut all = Vec::new();
+    for (id, title) in items {
+        let bare = id.trim_start_matches("mount-");
+        all.extend(evidence.iter().map(|one| Evidence {
+            name: format!("{}.{bare}", one.name),
+            item: Some(title.clone()),
+            ..one.clone()
+        }));
+    }
+    all
+}

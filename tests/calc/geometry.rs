@@ -1,0 +1,146 @@
+//! The plane geometry of jog, run, spigot, lever, duct, fan and tilt against constructions that share no formula with it.
+
+use liftsheet::calc::duct::{Duct, duct};
+use liftsheet::calc::fan::{Fan, fan};
+use liftsheet::calc::jog::{Jog, jog, least_length};
+use liftsheet::calc::lever::{Lever, lever};
+use liftsheet::calc::run::{Run, run};
+use liftsheet::calc::span::Span;
+use liftsheet::calc::spigot::{Spigot, spigot};
+use liftsheet::calc::tilt::{Tilt, tilt};
+use nalgebra::{Point2, Rotation2, Vector2};
+use proptest::prelude::*;
+
+/// Walks along a tube in short steps, turning left, not, and right; gives where it ends, its direction, and its length.
+fn walk(bend_radius: f64, bend: f64, straight: f64) -> (Point2<f64>, f64, f64) {
+    let steps = 4000;
+    let (mut at, mut heading, mut length) = (Point2::origin(), 0.0_f64, 0.0);
+    for (piece, turn) in [
+        (bend_radius * bend, 1.0),
+        (straight, 0.0),
+        (bend_radius * bend, -1.0),
+    ] {
+        let step = piece / f64::from(steps);
+        for _ in 0..steps {
+            let half = turn * step / bend_radius / 2.0;
+            at += Vector2::new((heading + half).cos(), (heading + half).sin()) * step;
+            heading += 2.0 * half;
+            length += step;
+        }
+    }
+    (at, heading, length)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn a_jog_walked_along_ends_at_the_offset(
+        offset in 0.5..150.0_f64, spare_length in 0.0..300.0_f64, bend_radius in 5.0..80.0_f64,
+    ) {
+        let length = least_length(offset, bend_radius) + spare_length;
+        let shape = jog(&Jog { offset, length, bend_radius, spare: 0.0 }).unwrap();
+        prop_assert!(shape.bend_angle <= 90.0 + 1e-6);
+        let (end, heading, walked) = walk(bend_radius, shape.bend_angle.to_radians(), shape.straight);
+        prop_assert!((end.x - length).abs() < 1e-4 && (end.y - offset).abs() < 1e-4, "{end}");
+        prop_assert!(heading.abs() < 1e-9);
+        prop_assert!((walked - shape.tube_length).abs() < 1e-6);
+        let too_short = Jog { offset, length: least_length(offset, bend_radius) * (1.0 - 1e-9), bend_radius, spare: 0.0 };
+        prop_assert!(jog(&too_short).is_none());
+    }
+
+    #[test]
+    fn a_run_grows_by_the_difference_of_two_measured_distances(
+        plan in 1.0..500.0_f64, level in -300.0..300.0_f64, travel in 0.0..100.0_f64, rise in 0.0..150.0_f64,
+    ) {
+        let found = run(&Run { span: Some(Span { plan, level }), slack: 60.0, reserve: 25.0, travel, rise });
+        let chassis = Point2::new(0.0, 0.0);
+        let body = |up: f64| nalgebra::distance(&chassis, &Point2::new(plan, level + up));
+        let worst = body(rise).max(body(rise + travel)) - body(0.0);
+        prop_assert!((found.growth - worst).abs() < 1e-9);
+        prop_assert!(found.growth <= rise + travel + 1e-9);
+    }
+
+    #[test]
+    fn a_hose_added_as_told_keeps_its_least_overlap(
+        plan in 1.0..500.0_f64, level in -300.0..300.0_f64, overlap in 0.0..60.0_f64, slide in 0.0..30.0_f64,
+        rise in 0.0..150.0_f64, flexible in any::<bool>(),
+    ) {
+        let hose = Spigot { overlap, least_overlap: 25.0, slide, flexible, span: Some(Span { plan, level }), rise };
+        let found = spigot(&hose);
+        let longer = spigot(&Spigot { overlap: overlap + found.length_to_add, ..hose });
+        prop_assert!(longer.overlap_left >= 25.0 - 1e-9 || found.growth < 0.0);
+        prop_assert!(longer.length_to_add < 1e-9);
+        let (before, after) = found.fall.unwrap();
+        let slope = |up: f64| Vector2::new(plan, level + up).normalize().y;
+        prop_assert!((before.to_radians().sin() - slope(0.0)).abs() < 1e-12);
+        prop_assert!((after.to_radians().sin() - slope(rise)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_far_flank_of_a_swung_lever_crosses_the_floor_at_the_needed_aperture(
+        floor_height in 60.0..300.0_f64, throw in 0.0..30.0_f64, lean in -30.0..30.0_f64, radius in 3.0..20.0_f64,
+        rise in 0.0..150.0_f64,
+    ) {
+        let given = Lever { floor_height, throw, lean, radius, aperture: 60.0, clearance: 15.0, length: 700.0, rise };
+        let found = lever(&given).unwrap();
+        // A ray from the pivot, clockwise from vertical; the flank runs beside it at the radius, toward the swing.
+        let ray = |degrees: f64| Rotation2::new(-degrees.to_radians()) * Vector2::new(0.0, 1.0);
+        let crossing = |degrees: f64, aside: f64, height: f64| {
+            let along = ray(degrees);
+            let start = Vector2::new(along.y, -along.x) * aside;
+            start.x + along.x * (height - start.y) / along.y
+        };
+        let edge_from_rest = crossing(lean + throw, radius, floor_height + rise) - crossing(lean, 0.0, floor_height);
+        prop_assert!((found.aperture_needed - edge_from_rest - 15.0).abs() < 1e-9);
+        // With the extension the knob stands as high above the floor as before.
+        let knob = |length: f64| (ray(lean) * length).y;
+        prop_assert!((knob(700.0 + found.extension) - knob(700.0) - rise).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_duct_turns_and_stretches_as_its_end_is_moved(
+        free_length in 60.0..400.0_f64, share in -0.95..0.95_f64, rise in 0.0..150.0_f64,
+    ) {
+        let level = free_length * share;
+        let found = duct(&Duct { free_length, level, angle_limit: 15.0, stretch_limit: 10.0, rise }).unwrap();
+        let before = Rotation2::new(share.asin()) * Vector2::new(free_length, 0.0);
+        let after = before + Vector2::new(0.0, rise);
+        prop_assert!((found.stretch - (after.norm() - free_length)).abs() < 1e-9);
+        prop_assert!((found.angle - before.angle(&after).to_degrees()).abs() < 1e-5);
+    }
+
+    #[test]
+    fn the_tip_gap_is_the_least_distance_round_the_shroud(
+        offset in -20.0..20.0_f64, rise in 0.0..60.0_f64,
+    ) {
+        let found = fan(&Fan { shroud_radius: 240.0, fan_radius: 215.0, offset, clearance: 12.0, rise }).unwrap();
+        let centre = Vector2::new(0.0, offset - rise);
+        let gap = |n: i32| {
+            let tip = centre + Rotation2::new(f64::from(n).to_radians()) * Vector2::new(215.0, 0.0);
+            240.0 - tip.norm()
+        };
+        let least = (0..360).map(gap).fold(f64::INFINITY, f64::min);
+        prop_assert!((found.tip_gap - least).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_point_of_a_tilted_body_moves_as_rotated(
+        across in 600.0..1600.0_f64, share in 0.0..1.0_f64, y in -500.0..1600.0_f64, z in -500.0..1500.0_f64,
+    ) {
+        let side_rise = across * share;
+        let found = tilt(&Tilt { across, side_rise, y, z }).unwrap();
+        // Turn in small steps until the far mount is as high as it is raised.
+        let (mut low, mut high) = (0.0, 90.0_f64);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            let mount = Rotation2::new(middle.to_radians()) * Vector2::new(across, 0.0);
+            if mount.y < side_rise { low = middle } else { high = middle }
+        }
+        prop_assert!((found.angle - low).abs() < 1e-5);
+        let point = Vector2::new(y, z);
+        let moved = Rotation2::new(found.angle.to_radians()) * point - point;
+        prop_assert!((found.sideways - moved.x).abs() < 1e-8 && (found.up - moved.y).abs() < 1e-8);
+        prop_assert!((found.moved - moved.norm()).abs() < 1e-8);
+    }
+}

@@ -1,0 +1,141 @@
+//! Bolt lengths, thread lengths and nut heights against published tables.
+
+use liftsheet::calc::bolt_length::{in_commercial_range, nut_height, order_length, thread_length};
+use liftsheet::calc::thread::Thread;
+
+use super::ask::{ask, expect, flag, refusal};
+
+fn thread(name: &str) -> Thread {
+    Thread::read(name).unwrap()
+}
+
+/// Thread length b of ISO 4014 for l ≤ 125, ≤ 200 and above. M6, M8, M10: "AS 1110 Part 1 Dimensions"; M12: a maker's bolt table
+/// and a data sheet of ISO 4014; M14, M16: a copy of ISO 4014; all seen, except M12 to M16 above 200 mm, which are computed.
+#[test]
+fn iso_4014_thread_lengths() {
+    let table = [
+        ("M6", [18.0, 24.0, 37.0]),
+        ("M8", [22.0, 28.0, 41.0]),
+        ("M10", [26.0, 32.0, 45.0]),
+        ("M12", [30.0, 36.0, 49.0]),
+        ("M14", [34.0, 40.0, 53.0]),
+        ("M16", [38.0, 44.0, 57.0]),
+    ];
+    for (name, row) in table {
+        let found = [120.0, 200.0, 220.0].map(|length| thread_length(thread(name), length));
+        let off = found
+            .iter()
+            .zip(row)
+            .map(|(found, row)| (found - row).abs());
+        assert!(off.fold(0.0, f64::max) < 1e-9, "{name} {found:?}");
+    }
+}
+
+/// The length series of ISO 4014, read in the data of package `bd_warehouse` 0.4.0: no 75, 85, 95, 170 or 190, which the older DIN
+/// 931 series has.
+#[test]
+fn iso_4014_length_series() {
+    let series = [
+        12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0, 80.0, 90.0,
+        100.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0, 280.0,
+        300.0, 320.0,
+    ];
+    let mut ordered = Vec::new();
+    for needed in 1..=320 {
+        let length = order_length(thread("M12"), f64::from(needed)).unwrap();
+        if ordered.last() != Some(&length) {
+            ordered.push(length);
+        }
+    }
+    assert_eq!(ordered, series);
+    for missing in [75.0, 85.0, 95.0, 170.0, 190.0] {
+        assert_ne!(order_length(thread("M12"), missing), Some(missing));
+    }
+}
+
+/// Heights of ISO 4032 nuts, read in the data of package `bd_warehouse` 0.4.0; M8 and M10 also seen in a CAD vendor's table.
+#[test]
+fn iso_4032_nut_heights() {
+    let table = [
+        ("M6", 5.2),
+        ("M8", 6.8),
+        ("M10", 8.4),
+        ("M12", 10.8),
+        ("M14", 12.8),
+        ("M16", 14.8),
+    ];
+    for (name, height) in table {
+        assert_eq!(nut_height(thread(name)), Some(height), "{name}");
+    }
+}
+
+/// Commercial ranges of ISO 4014, read in the data of package `bd_warehouse` 0.4.0.
+#[test]
+fn iso_4014_commercial_ranges() {
+    let table = [
+        ("M6", 30.0, 60.0),
+        ("M8", 40.0, 80.0),
+        ("M10", 45.0, 100.0),
+        ("M12", 50.0, 120.0),
+        ("M14", 60.0, 140.0),
+        ("M16", 65.0, 160.0),
+    ];
+    for (name, least, most) in table {
+        let stocked = |length: f64| in_commercial_range(thread(name), length).unwrap();
+        assert!(stocked(least) && stocked(most), "{name}");
+        assert!(!stocked(least - 1.0) && !stocked(most + 1.0), "{name}");
+    }
+}
+
+/// A worked example, computed from the tables above.
+#[test]
+fn a_bolt_through_a_spacer_and_two_washers() {
+    let found = ask("stack", "joint=nut thread=M12 grip=45 spacer=50 washers=5");
+    for (name, expected) in [
+        ("grip_after", 100.0),
+        ("needed_length", 114.3),
+        ("order_length", 120.0),
+        ("thread_length", 30.0),
+        ("plain_shank", 90.0),
+        ("protrusion", 9.2),
+        ("protruding_threads", 5.257),
+    ] {
+        expect(&found, name, expected, 5e-4);
+    }
+    assert!(flag(&found, "nut_reaches") && flag(&found, "in_commercial_range"));
+    assert!(found.result("engagement_after").is_none() && found.result("bottoms_out").is_none());
+}
+
+#[test]
+fn a_captive_bolt_that_bottoms() {
+    let found = ask(
+        "stack",
+        "joint=captive thread=M12 bolt_length=85 spacer=50 engagement=14 blind_depth=3",
+    );
+    for (name, expected) in [
+        ("needed_length", 135.0),
+        ("order_length", 140.0),
+        ("extra", 5.0),
+        ("engagement_after", 19.0),
+        ("washer_fix", 2.0),
+        ("order_shorter", 130.0),
+        ("engagement_shorter", 9.0),
+    ] {
+        expect(&found, name, expected, 1e-9);
+    }
+    assert!(flag(&found, "bottoms_out") && !flag(&found, "shorter_allowed"));
+    assert!(found.result("protrusion").is_none() && found.result("grip_after").is_none());
+}
+
+#[test]
+fn a_joint_asks_for_what_it_needs() {
+    assert!(refusal("stack", "joint=nut thread=M12 spacer=50").starts_with("`grip`"));
+    assert!(
+        refusal("stack", "joint=captive thread=M12 spacer=50 engagement=14")
+            .starts_with("`bolt_length`")
+    );
+    assert!(
+        refusal("stack", "joint=captive thread=M12 spacer=50 bolt_length=85")
+            .starts_with("`engagement`")
+    );
+}
