@@ -4,6 +4,7 @@
 //! procedure waits for them, so they make no circle.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::model::ProcedureTask;
@@ -121,7 +122,8 @@ fn problem(rules: &Rules, edges: &Edges<'_>, circle: &[Node<'_>]) -> Problem {
             .and_then(|after| after.get(to))
             .copied()
             .unwrap_or_default();
-        text.push_str(&format!(" → {} ({why})", name(*to)));
+        // Writing to a String cannot fail.
+        let _ = write!(text, " → {} ({why})", name(*to));
     }
     let mut problem = Problem::error(
         Code::Cycle,

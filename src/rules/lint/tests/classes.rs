@@ -279,120 +279,92 @@ fn verdict_lists_are_whole() {
     );
 }
 
+/// What is put into a task, the code that answers it, and at which of its fields; nothing answers what is sound.
+const TASKS: &[(&str, Option<(Code, &str)>)] = &[
+    ("people: 2", None),
+    ("people: 0", Some((BadTask, "people"))),
+    ("area: cab", None),
+    ("area: attic", Some((UnknownChoice, "area"))),
+    ("hold: supervisor", None),
+    ("hold: foreman", Some((UnknownChoice, "hold"))),
+    ("while: raised", None),
+    ("while: lowered", Some((UnknownChoice, "while"))),
+    ("uses: [hoist]", None),
+    ("uses: [crane]", Some((UnknownChoice, "uses[0]"))),
+    ("trade: restraint", None),
+    ("trade: plumber", Some((UnknownChoice, "trade"))),
+    ("parts: [{what: paint, kind: fluid}]", None),
+    (
+        "parts: [{what: paint, kind: liquid}]",
+        Some((UnknownChoice, "parts[0].kind")),
+    ),
+    (
+        "parts: [{what: paint, kind: fluid, count: 0}]",
+        Some((BadTask, "parts[0].count")),
+    ),
+    ("due: {km: 100}", None),
+    ("due: {every: each service}", None),
+    ("due: {km: 0}", Some((BadTask, "due"))),
+    ("due: {}", Some((BadTask, "due"))),
+    ("due: {km: 5, every: each service}", Some((BadTask, "due"))),
+];
+
+/// The same of one thing that is written down.
+const EVIDENCE: &[(&str, Option<(Code, &str)>)] = &[
+    ("kind: text", None),
+    ("kind: maybe", Some((UnknownChoice, "evidence[0].kind"))),
+    ("kind: number, unit: mm, least: 3", None),
+    ("kind: number", Some((BadTask, "evidence[0]"))),
+    (
+        "kind: number, unit: furlong",
+        Some((UnknownChoice, "evidence[0].unit")),
+    ),
+    ("kind: text, unit: mm", Some((BadTask, "evidence[0].unit"))),
+    ("kind: text, least: 3", Some((BadTask, "evidence[0].least"))),
+    ("kind: text, most: 3", Some((BadTask, "evidence[0].most"))),
+    (
+        "kind: text, per: mount",
+        Some((BadLevel, "evidence[0].per")),
+    ),
+];
+
+/// Puts something into the task that is called `Paint it`.
+#[track_caller]
+fn paint(from: &str, to: &str, wanted: Option<(Code, &str)>) {
+    let at =
+        |(code, key): (Code, &str)| (code, format!("checks[0].verdicts[2].also[0].task.{key}"));
+    let wanted = wanted.map(at);
+    let wanted: Vec<(Code, &str)> = wanted
+        .iter()
+        .map(|(code, at)| (*code, at.as_str()))
+        .collect();
+    change(from, to, &wanted);
+}
+
 #[test]
 fn tasks_can_be_done_and_signed() {
-    let paint = "checks[0].verdicts[2].also[0].task";
-    let at = |key: &str| format!("{paint}.{key}");
-    let task = |from: &str, to: &str, code: Code, key: &str| {
-        change(
-            &format!("task: {{{from}"),
-            &format!("task: {{{to}"),
-            &[(code, &at(key))],
-        );
-    };
-    let known = "title: Paint it";
-    task(known, "title: \"\"", BadTask, "title");
-    task(
-        "title: Paint it, minutes: [1, 1, 1]",
-        "title: Paint it, minutes: [2, 1, 3]",
-        BadTask,
-        "minutes",
-    );
-    task(
-        "title: Paint it, minutes: [1, 1, 1]",
-        "title: Paint it, minutes: [-1, 1, 3]",
-        BadTask,
-        "minutes",
-    );
-    task(known, "people: 0, title: Paint it", BadTask, "people");
-    task(known, "area: attic, title: Paint it", UnknownChoice, "area");
-    task(
-        known,
-        "hold: foreman, title: Paint it",
-        UnknownChoice,
-        "hold",
-    );
-    task(
-        known,
-        "while: lowered, title: Paint it",
-        UnknownChoice,
-        "while",
-    );
-    task(
-        known,
-        "uses: [crane], title: Paint it",
-        UnknownChoice,
-        "uses[0]",
-    );
-    task(
-        known,
-        "parts: [{what: paint, kind: liquid}], title: Paint it",
-        UnknownChoice,
-        "parts[0].kind",
-    );
-    task(
-        known,
-        "parts: [{what: paint, kind: fluid, count: 0}], title: Paint it",
-        BadTask,
-        "parts[0].count",
-    );
-    task(known, "due: {km: 0}, title: Paint it", BadTask, "due");
-    task(known, "due: {}, title: Paint it", BadTask, "due");
-    let evidence = |to: &str| format!("evidence: [{{name: a, ask: a, {to}}}], title: Paint it");
-    task(known, &evidence("kind: number"), BadTask, "evidence[0]");
-    task(
-        known,
-        &evidence("kind: number, unit: furlong"),
-        UnknownChoice,
-        "evidence[0].unit",
-    );
-    task(
-        known,
-        &evidence("kind: text, unit: mm"),
-        BadTask,
-        "evidence[0].unit",
-    );
-    task(
-        known,
-        &evidence("kind: text, least: 3"),
-        BadTask,
-        "evidence[0].least",
-    );
-    task(
-        known,
-        &evidence("kind: maybe"),
-        UnknownChoice,
-        "evidence[0].kind",
-    );
-    task(
-        known,
-        &evidence("kind: text, per: mount"),
-        BadLevel,
-        "evidence[0].per",
-    );
-    change(
-        "{name: free,",
-        "{name: gap,",
-        &[
-            (BadTask, "checks[0].verdicts[1].check.evidence[1].name"),
-            (BadTask, "checks[0].verdicts[2].check.evidence[1].name"),
-        ],
-    );
-    // Their neighbours are sound.
-    for fine in [
-        "due: {km: 100}",
-        "due: {every: each service}",
-        "uses: [hoist]",
-        "while: raised",
-        "people: 2",
-        "area: cab",
-    ] {
-        change(
-            &format!("task: {{{known}"),
-            &format!("task: {{{fine}, {known}"),
-            &[],
+    let title = "title: Paint it,";
+    for (put, wanted) in TASKS {
+        paint(title, &format!("{title} {put},"), *wanted);
+    }
+    for (put, wanted) in EVIDENCE {
+        let put = format!("{title} evidence: [{{name: a, ask: a, {put}}}],");
+        paint(title, &put, *wanted);
+    }
+    paint(title, "title: \"\",", Some((BadTask, "title")));
+    for wrong in ["[2, 1, 3]", "[-1, 1, 3]", "[1, 3, 2]"] {
+        let from = format!("{title} minutes: [1, 1, 1]");
+        paint(
+            &from,
+            &format!("{title} minutes: {wrong}"),
+            Some((BadTask, "minutes")),
         );
     }
+    let twice = [
+        (BadTask, "checks[0].verdicts[1].check.evidence[1].name"),
+        (BadTask, "checks[0].verdicts[2].check.evidence[1].name"),
+    ];
+    change("{name: free,", "{name: gap,", &twice);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! The rule set that is shipped.
 
-use crate::report::{Report, Severity};
+use crate::report::{Problem, Report, Severity};
 use crate::rules::{Files, load};
 
 #[test]
@@ -9,31 +9,11 @@ fn the_shipped_rules_have_no_error() {
     let ids = files.class_ids();
     let mut report = Report::new();
     let rules = load(&files, ids.iter().map(String::as_str), &mut report);
-    let start = std::time::Instant::now();
     super::super::lint(&rules, &mut report);
-    eprintln!(
-        "TOOK {:?} for {} classes",
-        start.elapsed(),
-        rules.classes.len()
-    );
-    for p in &report.problems {
-        let at =
-            p.at.as_ref()
-                .map(|a| format!("{}:{}", a.file, a.path))
-                .unwrap_or_default();
-        eprintln!(
-            "{} [{}] {}\n    {}\n    {}",
-            p.severity.as_str(),
-            p.code,
-            at,
-            p.message,
-            p.help.as_deref().unwrap_or("")
-        );
-    }
-    let errors: Vec<_> = report
-        .problems
-        .iter()
+    let errors = report.problems.iter();
+    let errors: Vec<&Problem> = errors
         .filter(|problem| problem.severity == Severity::Error)
         .collect();
     assert!(errors.is_empty(), "{errors:#?}");
+    assert!(rules.classes.len() > 40, "only some classes were looked at");
 }
