@@ -151,8 +151,8 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
             for (index, (id, _, task)) in branch.also.iter().enumerate() {
                 let refer = branch.verdict == Verdict::Refer;
                 let (of, other) = *seen.entry((id, refer)).or_insert((number, task));
-                let clash = of != number && !same(other, task);
-                if !own_ids.insert(id) || clash {
+                let differs = of != number && !same(other, task);
+                if !own_ids.insert(id) || differs {
                     notes.error(
                         Code::DuplicateTask,
                         &branch.path.key("also").index(index).key("id"),
