@@ -133,5 +133,9 @@ fn place(missing: &Missing, link: Option<&Assessed<'_>>) -> String {
             format!("mounts[{id}].{place}")
         }
         Origin::Bridge => format!("parts.{}.{place}", link.id),
+        Origin::Consequence => {
+            let name = place.strip_prefix("measured.").unwrap_or(place);
+            format!("consequences.{}.{name}", link.id)
+        }
     }
 }

@@ -93,6 +93,15 @@ impl Scope {
         matches!(found, Some(Ok(value)) if !value.is_undefined())
     }
 
+    /// Whether a dotted name stands for something: `vehicle.track` is the field `track` of `vehicle`.
+    #[must_use]
+    pub fn knows(&self, dotted: &str) -> bool {
+        match dotted.split_once('.') {
+            Some((name, field)) => self.has_field(name, field),
+            None => self.has(dotted),
+        }
+    }
+
     /// The number that a field of a name stands for.
     #[must_use]
     pub fn number(&self, name: &str, field: &str) -> Option<f64> {
