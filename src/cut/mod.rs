@@ -178,7 +178,10 @@ fn mounts_of<'a>(
             raised_with: raised_with(&spans, &fixings, ground),
             spans,
             held_known: true,
-            area: Some((side_area(mount.at, ground.bodies.get(&mount.group)), mount.path.clone())),
+            area: Some((
+                side_area(mount.at, ground.bodies.get(&mount.group)),
+                mount.path.clone(),
+            )),
             measured: mount.measured.clone(),
             by_span: BTreeMap::new(),
         };
@@ -189,7 +192,11 @@ fn mounts_of<'a>(
 /// A mount is worked on from its own side of the vehicle.
 fn side_area(at: Point, body: Option<&Body>) -> String {
     let left = at[1] >= body.map_or(0.0, Body::middle);
-    let area = if left { Area::LeftUnder } else { Area::RightUnder };
+    let area = if left {
+        Area::LeftUnder
+    } else {
+        Area::RightUnder
+    };
     area.word().to_owned()
 }
 

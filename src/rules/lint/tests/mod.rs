@@ -7,7 +7,7 @@ mod shipped;
 use std::collections::BTreeMap;
 
 use crate::report::{Code, Problem, Report};
-use crate::rules::{Files, load};
+use crate::rules::{Files, Wanted, load};
 use crate::source::Source;
 
 /// A class with a list, a choice, an optional measurement, two calculations and every kind of expression. Invented.
@@ -41,7 +41,11 @@ fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
     let files = Files::overlaid(own.collect(), false);
     let mut report = Report::new();
     let ids = files.class_ids();
-    let rules = load(&files, ids.iter().map(String::as_str), &mut report);
+    let rules = load(
+        &files,
+        &Wanted::classes(ids.iter().map(String::as_str)),
+        &mut report,
+    );
     assert_eq!(report.problems, [], "the rule set cannot be loaded");
     super::lint(&rules, &mut report);
     report.problems
