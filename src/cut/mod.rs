@@ -16,7 +16,7 @@ pub use span::{Span, Working};
 use self::span::Ground;
 use crate::job::{CHASSIS, Fixing, Job, Measurements, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
-use crate::rules::Rules;
+use crate::rules::{Area, Rules};
 
 /// A vehicle cut between its body and its chassis.
 #[derive(Debug, Clone)]
@@ -179,12 +179,26 @@ fn mounts_of<'a>(
             raised_with: raised_with(&spans, &fixings, ground),
             spans,
             held_known: true,
-            area: None,
+            area: Some((
+                side_area(mount.at, ground.bodies.get(&mount.group)),
+                mount.path.clone(),
+            )),
             measured: mount.measured.clone(),
             by_span: BTreeMap::new(),
         };
         (format!("mount-{id}"), cut)
     })
+}
+
+/// A mount is worked on from its own side of the vehicle.
+fn side_area(at: Point, body: Option<&Body>) -> String {
+    let left = at[1] >= body.map_or(0.0, Body::middle);
+    let area = if left {
+        Area::LeftUnder
+    } else {
+        Area::RightUnder
+    };
+    area.word().to_owned()
 }
 
 /// Parts whose own bolts join two groups: each is a link between what it is bolted to.

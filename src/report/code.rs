@@ -136,7 +136,7 @@ codes! {
     WrongInput "wrong-input" "an input of another kind than a calculation takes"
         "A length is no angle, a yes is no number, and a word must be one that the calculation knows. Hand on something of the input's kind and unit.";
     BadVerdicts "bad-verdicts" "a list of verdicts that leaves something open"
-        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone or stopped has neither. Every branch says why.";
+        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone has no task, and what stops the lift has neither. Every branch says why.";
     BadTask "bad-task" "a task that cannot be done or signed as it is written"
         "Minutes rise from low over likely to high, numbers that are written down have a unit, people and parts are at least one. The message says what is wrong with this task.";
     VerdictUnreachable "verdict-unreachable" "a branch that nothing leads to"
