@@ -8,8 +8,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::pieces::Stand;
-use crate::rules::model::{Class, Measurement, Per, ProcedureTask};
 use crate::rules::facts::Fact;
+use crate::rules::model::{Class, Measurement, Per, ProcedureTask};
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
 
@@ -52,8 +52,7 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
         "vehicle.suspension_lift" => (0.0, 100.0),
         "vehicle.gross_mass" => (1200.0, 4500.0),
         "vehicle.floor_over_frame" => (0.0, 150.0),
-        "vehicle.frame_height" => (300.0, 900.0),
-        "vehicle.body_height" => (300.0, 900.0),
+        "vehicle.frame_height" | "vehicle.body_height" => (300.0, 900.0),
         "vehicle.floor_height" => (500.0, 1200.0),
         "vehicle.bumper_height" => (300.0, 800.0),
         "vehicle.tyre_before" | "vehicle.tyre_after" => (600.0, 900.0),
