@@ -10,5 +10,6 @@ mod procedure;
 mod setting;
 
 pub(super) use class::class;
+pub(super) use fields::Fields;
 pub(super) use procedure::procedure;
 pub(super) use setting::settings;
