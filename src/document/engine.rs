@@ -40,6 +40,7 @@ fn environment() -> Result<Environment<'static>, Error> {
         SyntaxConfig::builder()
             .trim_blocks(true)
             .lstrip_blocks(true)
+            .keep_trailing_newline(true)
             .build()?,
     );
     environment.set_auto_escape_callback(|name| match name.rsplit_once('.') {

@@ -54,7 +54,12 @@ fn opening(line: &str) -> Option<usize> {
     let opens = if digits == 0 {
         sign.is_ascii_punctuation()
     } else {
-        matches!(sign, b'.' | b')')
+        // A number opens a list only when a space follows its sign.
+        let ends = line
+            .as_bytes()
+            .get(digits + 1)
+            .is_none_or(|next| *next == b' ');
+        ends && matches!(sign, b'.' | b')')
     };
     opens.then_some(digits)
 }
@@ -120,6 +125,7 @@ mod tests {
         assert_eq!(markdown("a | b"), "a \\| b");
         assert_eq!(markdown("# cab"), "\\# cab");
         assert_eq!(markdown("12. cab"), "12\\. cab");
+        assert_eq!(markdown("29.4 mm is left"), "29.4 mm is left");
         assert_eq!(markdown("- cab - tub"), "\\- cab - tub");
         assert_eq!(markdown("&lt; a & b"), "\\&lt; a & b");
         assert_eq!(markdown("_a_b_"), "\\_a_b\\_");

@@ -2,31 +2,34 @@
 //!
 //! Takes the assessment and the cut; gives plain views for templates, in the order of the page.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::{Look, Made, words};
 use crate::assess::Assessed;
+use crate::cut::Origin;
 use crate::quantity::Round;
 use crate::rules::Verdict;
 
 /// One link of a table.
-#[derive(Debug, Serialize)]
+#[derive(Debug, PartialEq, Serialize)]
 pub(super) struct Row {
-    pub(super) title: String,
+    #[serde(rename = "title", serialize_with = "named")]
+    titles: Vec<String>,
     /// The class, when the title does not already say it, and the area.
-    pub(super) about: String,
+    about: String,
     /// What it joins: `airbox → inner guard → cab`.
-    pub(super) joins: String,
-    pub(super) verdict: &'static str,
-    pub(super) because: String,
-    pub(super) trade: Option<String>,
-    pub(super) release: bool,
+    joins: String,
+    verdict: &'static str,
+    because: String,
+    trade: Option<String>,
+    release: bool,
 }
 
 /// A default in use.
-#[derive(Debug, Serialize)]
+#[derive(Debug, PartialEq, Serialize)]
 pub(super) struct Assumed {
-    link: String,
+    #[serde(rename = "link", serialize_with = "named")]
+    links: Vec<String>,
     what: String,
     value: String,
 }
@@ -42,14 +45,14 @@ pub(super) struct Again {
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
 pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
-    let mut links: Vec<&Assessed<'_>> = made.assessment.links.values().collect();
-    links.sort_by_key(|link| (std::cmp::Reverse(link.verdict), link.area));
+    let mut links = walking(made);
+    links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
     let rows = |links: Vec<&Assessed<'_>>| {
         let rows = links.into_iter().map(|link| row(made, link, look));
-        rows.collect()
+        drawn_together(rows, |row| &mut row.titles)
     };
     (rows(worked), rows(left))
 }
@@ -57,9 +60,11 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
 fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
     let class = link.class.map(|class| class.text.title.as_str());
     let class = class.filter(|class| *class != link.title);
-    let about: Vec<&str> = class.into_iter().chain([link.area.word()]).collect();
+    // Mounts stand all round the vehicle, whatever area their class names.
+    let area = (link.origin != Origin::Mount).then(|| link.area.word());
+    let about: Vec<&str> = class.into_iter().chain(area).collect();
     Row {
-        title: words::capital(&link.title),
+        titles: vec![link.title.clone()],
         about: about.join(", "),
         joins: joins(made, &link.id),
         verdict: link.verdict.word(),
@@ -67,6 +72,43 @@ fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
         trade: link.trade.clone(),
         release: link.release,
     }
+}
+
+/// Rows that say the same of several links, as one row that names them all; the first keeps its place.
+fn drawn_together<T: PartialEq>(
+    rows: impl Iterator<Item = T>,
+    titles: fn(&mut T) -> &mut Vec<String>,
+) -> Vec<T> {
+    let mut kept: Vec<T> = Vec::new();
+    for mut row in rows {
+        let own = std::mem::take(titles(&mut row));
+        let same = kept.iter_mut().find_map(|one| {
+            let others = std::mem::take(titles(one));
+            let same = *one == row;
+            *titles(one) = others;
+            same.then_some(one)
+        });
+        if let Some(one) = same {
+            titles(one).extend(own);
+        } else {
+            *titles(&mut row) = own;
+            kept.push(row);
+        }
+    }
+    kept
+}
+
+/// Titles as one phrase: `Mounts C1L, C1R`.
+fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Error> {
+    let mounts: Option<Vec<&str>> = titles
+        .iter()
+        .map(|title| title.strip_prefix("mount "))
+        .collect();
+    let phrase = match mounts {
+        Some(ids) if ids.len() > 1 => format!("Mounts {}", ids.join(", ")),
+        _ => words::capital(&titles.join(", ")),
+    };
+    serializer.serialize_str(&phrase)
 }
 
 /// The parts of a link in order.
@@ -86,13 +128,14 @@ pub(super) fn assumed(made: &Made<'_>, look: Look) -> Vec<Assumed> {
         let taken = link.assumed.iter();
         taken
             .map(|(what, value)| Assumed {
-                link: words::capital(&link.title),
+                links: vec![link.title.clone()],
                 what: what.clone(),
                 value: value.print(look.units),
             })
             .collect()
     };
-    walking(made).into_iter().flat_map(of_link).collect()
+    let all = walking(made).into_iter().flat_map(of_link);
+    drawn_together(all, |assumed| &mut assumed.links)
 }
 
 /// The readings that could lighten a verdict, in walking order.

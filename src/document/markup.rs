@@ -24,6 +24,9 @@ const NOTICES: [(&str, &str); 6] = [
     ("CAUTION", "caution"),
 ];
 
+/// The longest text of a cell whose words are never broken, in characters.
+const SHORT: usize = 14;
+
 /// What is known while the page is written.
 #[derive(Default)]
 struct Writing {
@@ -219,6 +222,8 @@ fn write_cell<'a>(
             let class = anchor(&mut BTreeSet::new(), &text_of(only));
             write!(context, "\" class=\"word {class}\">")?;
         }
+        // Short words are not broken; long ones may be, or the table would not fit its paper.
+        _ if text_of(node).chars().count() <= SHORT => context.write_str("\" class=\"short\">")?,
         _ => context.write_str("\">")?,
     }
     Ok(ChildRendering::HTML)

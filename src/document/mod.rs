@@ -6,12 +6,15 @@
 
 mod engine;
 mod escape;
+mod grid;
 mod links;
 mod markup;
 mod sheet;
 mod shell;
 mod survey;
 mod tasks;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use std::fmt;

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::grid::{Grid, grid};
 use super::{Look, Made, words};
 use crate::plan::{Evidence, Minutes, Part, Task};
 use crate::quantity::Units;
@@ -30,11 +31,15 @@ pub(super) struct TaskView {
     facts: Vec<String>,
     hold: Option<String>,
     due: Option<String>,
-    tools: Vec<String>,
-    parts: Vec<String>,
+    /// The number of an earlier task under the same heading with the same cautions, tools, parts and steps.
+    alike: Option<usize>,
+    /// Tools, then parts: a phrase each, where there are any.
+    kit: Vec<String>,
     cautions: Vec<String>,
     steps: Vec<String>,
     evidence: Vec<EvidenceView>,
+    /// What is written down once for each of several mounts.
+    grid: Option<Grid>,
 }
 
 /// One thing that is written down.
@@ -65,6 +70,8 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> Vec<Section> {
             .iter()
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
         let views = tasks.iter().map(|task| view(task, &numbers, look));
+        let mut views: Vec<TaskView> = views.collect();
+        refer_back(&mut views);
         Some(Section {
             heading: words::slot_heading(made.job, &first.slot),
             time: format!(
@@ -72,10 +79,33 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> Vec<Section> {
                 numbered(tasks.len(), "task"),
                 words::minutes(total)
             ),
-            tasks: views.collect(),
+            tasks: views,
         })
     });
     sections.collect()
+}
+
+/// Says only once how tasks under one heading are done alike.
+fn refer_back(tasks: &mut [TaskView]) {
+    for index in 1..tasks.len() {
+        let (earlier, rest) = tasks.split_at_mut(index);
+        let Some(task) = rest.first_mut() else {
+            return;
+        };
+        let first = earlier
+            .iter()
+            .find(|one| one.alike.is_none() && one.done_as(task));
+        task.alike = first.map(|one| one.number);
+    }
+}
+
+impl TaskView {
+    /// Whether what is said of this one holds for the other; a hold point is always written out.
+    fn done_as(&self, other: &Self) -> bool {
+        let hold = self.hold.is_some() || other.hold.is_some();
+        let how = |task: &Self| (task.cautions.clone(), task.kit.clone(), task.steps.clone());
+        !(hold || self.steps.is_empty()) && how(self) == how(other)
+    }
 }
 
 fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
@@ -92,19 +122,17 @@ fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
         facts: facts(task, numbers),
         hold: task.hold.clone(),
         due: task.due.as_ref().map(|due| words::due(due, look.units)),
-        tools: print(&task.tools),
-        parts: task
-            .parts
-            .iter()
-            .map(|part| counted(part, look.units))
-            .collect(),
+        alike: None,
+        kit: kit(task, look.units),
         cautions: print(&task.cautions),
         steps: print(&task.steps),
         evidence: task
             .evidence
             .iter()
+            .filter(|evidence| evidence.item.is_none())
             .map(|evidence| evidence_view(evidence, look.units))
             .collect(),
+        grid: grid(&task.evidence, look.units),
     }
 }
 
@@ -137,6 +165,19 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
         facts.push(format!("after {before}"));
     }
     facts
+}
+
+fn kit(task: &Task, units: Units) -> Vec<String> {
+    let tools: Vec<String> = task.tools.iter().map(|tool| tool.print(units)).collect();
+    let parts: Vec<String> = task.parts.iter().map(|part| counted(part, units)).collect();
+    let mut kit = Vec::new();
+    if !tools.is_empty() {
+        kit.push(format!("Tools: {}", tools.join(", ")));
+    }
+    if !parts.is_empty() {
+        kit.push(format!("Parts: {}", parts.join("; ")));
+    }
+    kit
 }
 
 fn counted(part: &Part, units: Units) -> String {

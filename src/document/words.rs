@@ -85,8 +85,8 @@ pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
     match (evidence.least, evidence.most) {
         (Some(least), Some(most)) => {
             let (low, high) = (print(least, Round::Up), print(most, Round::Down));
-            // A window narrower than the tool's step leaves nothing between its rounded ends.
-            if number(&low) > number(&high) {
+            // A window of about the tool's step leaves nothing between its rounded ends.
+            if least < most && number(&low) >= number(&high) {
                 return Some(format!("{} to {}", exact(least), exact(most)));
             }
             Some(format!("{low} to {high}"))
@@ -124,6 +124,7 @@ mod tests {
         Evidence {
             name: "gap".to_owned(),
             ask: crate::text::Text::plain("gap"),
+            item: None,
             kind: "number".to_owned(),
             unit: Some(Unit::Mm),
             least,
@@ -144,6 +145,7 @@ mod tests {
             print(Some(40.2), Some(40.8)).as_deref(),
             Some("40.2 mm to 40.8 mm")
         );
+        assert_eq!(print(Some(5.0), Some(5.0)).as_deref(), Some("5 mm to 5 mm"));
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
         assert_eq!(inches.as_deref(), Some("at least 1.1 in"));

@@ -154,7 +154,7 @@ impl Fill<'_> {
 
     fn one_evidence(&mut self, rule: &written::Evidence) -> Evidence {
         let limit = |this: &mut Self, limit: &Option<crate::quantity::Written>| {
-            limit.as_ref().and_then(|limit| this.number(limit.as_str()))
+            limit.as_ref().and_then(|limit| this.limit(limit.as_str()))
         };
         Evidence {
             name: rule.name.clone(),
@@ -167,10 +167,10 @@ impl Fill<'_> {
         }
     }
 
-    fn number(&mut self, text: &str) -> Option<f64> {
-        let number = Expr::compile(text).and_then(|expression| expression.number(self.scope));
-        match number {
-            Ok(number) => Some(number),
+    fn limit(&mut self, text: &str) -> Option<f64> {
+        let limit = Expr::compile(text).and_then(|expression| expression.limit(self.scope));
+        match limit {
+            Ok(limit) => limit,
             Err(error) => {
                 self.failed(error.to_string());
                 None

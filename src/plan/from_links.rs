@@ -138,7 +138,8 @@ impl<'r> Link<'_, 'r> {
         report: &mut Report,
     ) {
         for run in runs {
-            let Some(task) = &run.branch.check else {
+            let untouched = run.branch.verdict == Verdict::Leave && !self.assessed.release;
+            let Some(task) = run.branch.check.as_ref().filter(|_| !untouched) else {
                 continue;
             };
             let name = self.name("check", run);

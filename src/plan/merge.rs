@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use super::draft::Draft;
 use super::task::Evidence;
+use crate::quantity::Unit;
 use crate::text::{Text, clean};
 
 /// Stands for the mount's title in a text until it is known which mounts share the task.
@@ -50,11 +51,19 @@ fn same(a: &ForMount, b: &ForMount) -> bool {
         && x.steps == y.steps
         && x.tools == y.tools
         && x.parts == y.parts
-        && x.evidence == y.evidence
+        && x.evidence
+            .iter()
+            .map(asked)
+            .eq(y.evidence.iter().map(asked))
         && x.cautions == y.cautions
         && x.trade == y.trade
         && a.draft.needs == b.draft.needs
         && a.draft.calls == b.draft.calls
+}
+
+/// What is written down, whatever its limits: those may differ from mount to mount.
+fn asked(evidence: &Evidence) -> (&str, &Text, &str, Option<Unit>) {
+    (&evidence.name, &evidence.ask, &evidence.kind, evidence.unit)
 }
 
 /// `mount-C1L.correct`, or `mounts-C1L-to-C3L.correct` for several.
@@ -76,9 +85,11 @@ fn join(group: Vec<ForMount>, renamed: &BTreeMap<String, String>) -> Option<Draf
     let mut members = group.into_iter();
     let first = members.next()?;
     let mut draft = first.draft;
-    let mut items = vec![(first.id, titles.first().cloned().unwrap_or_default())];
+    let mut evidence = for_one(&draft.task.evidence, &first.id, titles.first());
+    let mut count: u32 = 1;
     for (one, title) in members.zip(titles.iter().skip(1)) {
-        items.push((one.id, title.clone()));
+        evidence.extend(for_one(&one.draft.task.evidence, &one.id, Some(title)));
+        count = count.saturating_add(1);
         draft.task.links.extend(one.draft.task.links);
         draft.task.minutes = draft.task.minutes.plus(one.draft.task.minutes);
         draft.after_tasks.extend(one.draft.after_tasks);
@@ -91,13 +102,12 @@ fn join(group: Vec<ForMount>, renamed: &BTreeMap<String, String>) -> Option<Draf
     draft.after_tasks.sort_unstable();
     draft.after_tasks.dedup();
     draft.after_tasks.retain(|(before, _)| *before != id);
+    if count > 1 {
+        draft.task.evidence = evidence;
+    }
     fill(&mut draft, &title);
-    let count = u32::try_from(items.len()).unwrap_or(u32::MAX);
     for part in &mut draft.task.parts {
         part.count = part.count.saturating_mul(count);
-    }
-    if items.len() > 1 {
-        draft.task.evidence = for_each(&draft.task.evidence, &items);
     }
     draft.task.id = id;
     Some(draft)
@@ -131,16 +141,13 @@ fn fill(draft: &mut Draft, title: &str) {
         .for_each(|evidence| put(&mut evidence.ask));
 }
 
-/// Each thing written down, once for each mount.
-fn for_each(evidence: &[Evidence], items: &[(String, String)]) -> Vec<Evidence> {
-    let mut all = Vec::new();
-    for (id, title) in items {
-        let bare = id.trim_start_matches("mount-");
-        all.extend(evidence.iter().map(|one| Evidence {
-            name: format!("{}.{bare}", one.name),
-            item: Some(title.clone()),
-            ..one.clone()
-        }));
-    }
-    all
+/// What is written down for one mount of several.
+fn for_one(evidence: &[Evidence], id: &str, title: Option<&String>) -> Vec<Evidence> {
+    let bare = id.trim_start_matches("mount-");
+    let own = evidence.iter().map(|one| Evidence {
+        name: format!("{}.{bare}", one.name),
+        item: title.cloned(),
+        ..one.clone()
+    });
+    own.collect()
 }

@@ -212,6 +212,14 @@ impl Expr {
         number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
     }
 
+    /// The limit it gives: a number, or nothing when it is `none`; fails when it gives anything else.
+    pub fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
+        if self.eval(scope)?.is_none() {
+            return Ok(None);
+        }
+        self.number(scope).map(Some)
+    }
+
     /// The calculation input it gives: a number, yes/no, a word, or a place of three numbers.
     pub fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
         let found = self.eval(scope)?;

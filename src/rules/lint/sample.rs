@@ -316,7 +316,7 @@ impl<'s, 'a> Search<'s, 'a> {
             let failed = match piece.what {
                 Use::Text(text) => expression::render(text, scope).err(),
                 Use::Limit(text) => Expr::compile(text)
-                    .and_then(|expression| expression.number(scope))
+                    .and_then(|expression| expression.limit(scope))
                     .err(),
                 Use::Condition(_) | Use::Input(_) => None,
             };

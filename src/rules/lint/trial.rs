@@ -66,7 +66,7 @@ fn with_scopes(what: Use<'_>, scopes: &[Scope]) -> Result<(), ExpressionError> {
         Use::Input(expression) => any(scopes, |scope| expression.input(scope).map(drop)),
         Use::Limit(text) => {
             let expression = Expr::compile(text)?;
-            any(scopes, |scope| expression.number(scope).map(drop))
+            any(scopes, |scope| expression.limit(scope).map(drop))
         }
     }
 }

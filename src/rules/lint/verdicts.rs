@@ -85,7 +85,11 @@ fn idle(branch: &Branch, notes: &mut Notes<'_>) {
     let given = [
         ("task", branch.task.is_some()),
         ("also", !branch.also.is_empty()),
-        ("check", branch.check.is_some()),
+        // What is left as it is may still have been taken apart on the way, and is then checked.
+        (
+            "check",
+            branch.check.is_some() && branch.verdict == Verdict::Stop,
+        ),
     ];
     for (key, _) in given.iter().filter(|(_, given)| *given) {
         notes.error(

@@ -1,0 +1,195 @@
+// Checks HTML pages as their users see them: on a phone, on a screen reader, on paper. Takes files; prints every finding and
+// `N passed, N failed`; ends with 1 when something failed.
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { basename, join, resolve } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const PHONE = 360;
+const PAPERS = { A4: [595, 842], Letter: [612, 792] };
+const TEXT_LEAST = 12; // 9 pt in CSS pixels
+const MM = 96 / 25.4;
+
+const require = createRequire(import.meta.url);
+const axeSource = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const vnu = require.resolve('vnu-jar/build/dist/vnu.jar');
+const files = process.argv.slice(2).map((file) => resolve(file));
+const work = mkdtempSync(join(tmpdir(), 'pages-'));
+
+let passed = 0;
+let failed = 0;
+function report(file, check, findings) {
+  if (findings.length === 0) {
+    passed += 1;
+    return;
+  }
+  failed += 1;
+  console.log(`${basename(file)}: ${check}`);
+  for (const finding of findings.slice(0, 10)) console.log(`  ${finding}`);
+  if (findings.length > 10) console.log(`  and ${findings.length - 10} more`);
+}
+
+/** What the HTML and CSS checker calls an error, by file. */
+function markupErrors() {
+  // The checker speaks on standard error.
+  const run = ['-c', 'exec "$@" 2>&1 >/dev/null', 'sh', 'java', '-jar', vnu, '--format', 'json', '--exit-zero-always'];
+  const output = execFileSync('sh', [...run, ...files], { maxBuffer: 1 << 28 });
+  const errors = JSON.parse(output).messages.filter((message) => message.type !== 'info');
+  return (file) =>
+    errors
+      .filter((message) => message.url === undefined || message.url.endsWith(encodeURI(file)))
+      .map((message) => `${message.lastLine}:${message.lastColumn ?? 0} ${message.message}`);
+}
+
+/** Elements that stick out to the right, or whose content does. */
+function sticksOut() {
+  const width = document.documentElement.clientWidth;
+  const name = (element) => `${element.tagName.toLowerCase()} “${element.textContent.trim().slice(0, 40)}”`;
+  const out = [...document.body.querySelectorAll('*')].filter((element) => {
+    const style = getComputedStyle(element);
+    // What only screen readers see is clipped on purpose.
+    const hidden = (one) => one !== null && getComputedStyle(one).clipPath !== 'none';
+    if (hidden(element) || hidden(element.closest('thead'))) return false;
+    const inside = style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
+    return inside || element.getBoundingClientRect().right > width + 1;
+  });
+  return out.map(name);
+}
+
+/** The sheet of paper as the style sheet has it, in CSS pixels. */
+function paper() {
+  const found = { size: '', top: 0, right: 0, bottom: 0, left: 0 };
+  for (const sheet of document.styleSheets) {
+    for (const rule of sheet.cssRules) {
+      if (!(rule instanceof CSSPageRule)) continue;
+      const value = (property) => rule.style.getPropertyValue(property);
+      found.size = value('size') || found.size;
+      for (const side of ['top', 'right', 'bottom', 'left']) {
+        const margin = value(`margin-${side}`);
+        if (margin.endsWith('mm')) found[side] = parseFloat(margin);
+      }
+    }
+  }
+  return found;
+}
+
+/** Text too small to read under a vehicle. */
+function smallText(least) {
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  const small = [];
+  while (walker.nextNode()) {
+    const { textContent, parentElement } = walker.currentNode;
+    const size = parseFloat(getComputedStyle(parentElement).fontSize);
+    if (textContent.trim() !== '' && size < least - 0.01) small.push(`${size} px “${textContent.trim().slice(0, 40)}”`);
+  }
+  return small;
+}
+
+/** Tasks that would be split between two sheets of paper. */
+function splitTasks(height) {
+  const tasks = [...document.querySelectorAll('.task')];
+  const split = tasks.filter((task) => {
+    const avoids = getComputedStyle(task).breakInside.startsWith('avoid');
+    return !avoids || task.getBoundingClientRect().height > height;
+  });
+  return split.map((task) => `${Math.round(task.getBoundingClientRect().height)} of ${Math.round(height)} px “${task.textContent.trim().slice(0, 40)}”`);
+}
+
+/** Tick boxes without a name, or tasks with the name of another. */
+function badNames() {
+  const name = (box) => box.getAttribute('aria-label')?.trim() ?? '';
+  const boxes = [...document.querySelectorAll('input[type=checkbox]')];
+  const nameless = boxes.filter((box) => name(box) === '').map(() => 'a tick box has no name');
+  const tasks = [...document.querySelectorAll('.task > input')].map(name);
+  return [...nameless, ...tasks.filter((task, index) => tasks.indexOf(task) !== index).map((task) => `two tasks are named “${task}”`)];
+}
+
+async function accessibility(page) {
+  await page.evaluate(axeSource);
+  const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+  const result = await page.evaluate((tags) => axe.run(document, { runOnly: tags, resultTypes: ['violations'] }), tags);
+  return result.violations.map((v) => `${v.id} (${v.impact}) at ${v.nodes.length} places: ${v.help}; ${v.nodes[0].html.slice(0, 100)}`);
+}
+
+/** The printed file: its paper, and sheets that carry nothing but their head and foot. */
+function printed(pdf, sheet) {
+  const file = join(work, 'page.pdf');
+  writeFileSync(file, pdf);
+  const info = execFileSync('pdfinfo', [file], { encoding: 'utf8' });
+  const [, width, height] = info.match(/Page size:\s+([\d.]+) x ([\d.]+)/).map(Number);
+  const pages = Number(info.match(/Pages:\s+(\d+)/)[1]);
+  const known = Object.entries(PAPERS).find(([, [w, h]]) => Math.abs(w - width) < 1 && Math.abs(h - height) < 1);
+  const size = known?.[0].toLowerCase() === sheet.size.toLowerCase() ? [] : [`${width} by ${height} pt, not ${sheet.size}`];
+  const point = 72 / 25.4;
+  const crop = [
+    ['-x', sheet.left * point],
+    ['-y', sheet.top * point],
+    ['-W', width - (sheet.left + sheet.right) * point],
+    ['-H', height - (sheet.top + sheet.bottom) * point],
+  ].flatMap(([flag, value]) => [flag, String(Math.round(value))]);
+  const empty = [];
+  for (let number = 1; number <= pages; number += 1) {
+    const text = execFileSync('pdftotext', ['-f', String(number), '-l', String(number), ...crop, file, '-'], { encoding: 'utf8' });
+    const words = text.split(/\s+/).filter((word) => word !== '');
+    if (words.length < 3) empty.push(`sheet ${number} of ${pages} is empty`);
+  }
+  return { size, empty };
+}
+
+async function check(browser, file, errors) {
+  const context = await browser.newContext({ offline: true, bypassCSP: true, viewport: { width: 1000, height: 800 } });
+  const page = await context.newPage();
+  const url = pathToFileURL(file).href;
+  const requests = [];
+  page.on('request', (request) => {
+    if (request.url() !== url) requests.push(request.url());
+  });
+  const complaints = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') complaints.push(message.text());
+  });
+  await page.goto(url);
+
+  report(file, 'HTML and CSS are valid', errors(file));
+  report(file, 'nobody is shut out', await accessibility(page));
+  report(file, 'tick boxes are named', await page.evaluate(badNames));
+  report(file, 'no script', await page.evaluate(() => [...document.scripts].map((script) => script.outerHTML.slice(0, 80))));
+
+  await page.setViewportSize({ width: PHONE, height: 740 });
+  report(file, `fits a screen of ${PHONE} px`, await page.evaluate(sticksOut));
+
+  const sheet = await page.evaluate(paper);
+  const points = Object.entries(PAPERS).find(([name]) => name.toLowerCase() === sheet.size.toLowerCase())?.[1] ?? PAPERS.A4;
+  const pixels = points.map((point) => (point * 96) / 72);
+  const inside = [pixels[0] - (sheet.left + sheet.right) * MM, pixels[1] - (sheet.top + sheet.bottom) * MM];
+  await page.emulateMedia({ media: 'print' });
+  await page.setViewportSize({ width: Math.floor(inside[0]), height: Math.floor(inside[1]) });
+  report(file, 'fits its paper', await page.evaluate(sticksOut));
+  report(file, 'no text under 9 pt on paper', await page.evaluate(smallText, TEXT_LEAST));
+  report(file, 'no task is split between sheets', await page.evaluate(splitTasks, inside[1]));
+
+  // A banner across every sheet would hide that there is nothing else on it.
+  await page.addStyleTag({ content: 'body::before { display: none !important; }' });
+  const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: false });
+  const { size, empty } = printed(pdf, sheet);
+  report(file, 'prints on its paper', size);
+  report(file, 'no empty sheet', empty);
+  report(file, 'no request leaves the page', requests);
+  report(file, 'the browser does not complain', complaints);
+  await context.close();
+}
+
+const errors = markupErrors();
+const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'];
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: flags });
+try {
+  for (const file of files) await check(browser, file, errors);
+} finally {
+  await browser.close();
+  rmSync(work, { recursive: true });
+}
+console.log(`${passed} passed, ${failed} failed`);
+process.exitCode = failed > 0 ? 1 : 0;

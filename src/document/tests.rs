@@ -1,0 +1,394 @@
+//! Whole pages of small jobs, read again by two readers of Markdown and as HTML.
+
+use std::collections::BTreeMap;
+
+use super::{Look, Page, Paper, html, sheet, survey};
+use crate::pipeline;
+use crate::quantity::Units;
+use crate::report::Report;
+use crate::rules::{self, Files};
+use crate::source::Source;
+use crate::{job, plan::Plan};
+
+const STRAP: &str = r#"
+title: Earth strap
+area: engine bay
+where: between engine and bulkhead
+why: the body goes up and the engine does not
+if_missed: the strap tears
+left_alone: both ends ride together here
+source: [{document: common practice, status: common practice}]
+measurements:
+  slack: {label: slack of the strap, how: Pull it tight and measure., unit: mm, range: [0, 200], tolerance: 2}
+checks:
+  - id: pull
+    verdicts:
+      - when: slack >= rise
+        verdict: leave
+        because: "it has {{ slack | mm }} of slack"
+      - verdict: replace
+        because: "it has {{ slack | mm }} of slack and needs {{ rise | mm_up }}"
+        task:
+          title: "Fit a longer {{ link }}"
+          steps: ["Unbolt {{ link }} from {{ from }}.", Bolt on the longer one.]
+          parts: [{what: earth strap, count: 2, kind: cable}]
+          tools: [wire brush]
+          minutes: [10, 15, 30]
+          hold: supervisor
+          cautions: [Battery off.]
+          evidence:
+            - {name: gap, ask: slack left, kind: number, unit: mm, least: rise / 3}
+            - {name: bright, ask: metal bright, kind: "yes"}
+            - {name: maker, ask: "maker of {{ link }}", kind: text}
+        check: {title: "Check {{ link }}", minutes: [1, 2, 3], due: {km: 100}, evidence: [{name: ok, ask: tight, kind: "yes"}]}
+"#;
+
+const PAD: &str = r#"
+title: Body pad
+area: left under
+where: under the body
+why: the block goes here
+if_missed: nothing holds the body
+left_alone: it rides along
+source: [{document: common practice, status: common practice}]
+checks:
+  - id: always
+    verdicts:
+      - {verdict: leave, because: the pad takes the block}
+"#;
+
+/// What a job's author may type to break a page; every kind of it in one line.
+const HOSTILE: &str = r##"# | a* **b** _c_ `d` <script>alert(1)</script> <!-- [x](javascript:alert(2)) ![y](https://z.example/p.png) &lt;&#60; {{ 7 * 7 }} {% raw %} https://w.example w@x.example \ ~~e~~ $f$ - [ ] "q" 'r' | tail"##;
+
+struct Pages {
+    sheet: Page,
+    survey: Page,
+    plan: Plan,
+}
+
+fn yaml(text: &str) -> String {
+    serde_json::to_string(text).unwrap()
+}
+
+/// The pages of a small job in which everything that a person types is this text.
+fn pages(typed: &str, slack: &str, look: Look) -> Pages {
+    let typed = yaml(typed);
+    let mounts: Vec<String> = [
+        "[1000, 500, 0]",
+        "[1000, -500, 0]",
+        "[0, 500, 0]",
+        "[0, -500, 0]",
+    ]
+    .iter()
+    .zip(["fl", "fr", "rl", "rr"])
+    .map(|(at, id)| format!("{{id: {id}, group: cab, class: pad, at: {at}}}"))
+    .collect();
+    let text = format!(
+        "job: {typed}\nnote: {typed}\nvehicle: {{name: {typed}, identification: {typed}, construction: ladder frame}}\n\
+         lift: {{spacer: 40 mm, raise: [{{group: cab, first_side: left}}]}}\nmounts: [{}]\n\
+         parts: {{chassis: {{}}, cab: {{title: {typed}}}, engine: {{title: {typed}, fixed_to: chassis}}, bulkhead: {{title: {typed}, fixed_to: cab}}}}\n\
+         links:\n  - {{id: strap, class: strap, title: {typed}, ends: [engine, bulkhead], held_by: none, measured: {{{slack}}}}}\n\
+         \x20 - {{id: loom, class: strap, ends: [bulkhead, cab], held_by: none}}\n\
+         people: [{{id: a, name: {typed}, roles: fitter}}]\nregion: {typed}\n",
+        mounts.join(", ")
+    );
+    let mut report = Report::default();
+    let job = job::read(&Source::from_text("job.yaml", text), true, &mut report);
+    let job = job.unwrap_or_else(|| panic!("{report:?}"));
+    let files = [("strap", STRAP), ("pad", PAD)].map(|(id, text)| {
+        let path = format!("connections/{id}.yaml");
+        (path.clone(), Source::from_text(path, text))
+    });
+    let files = Files::overlaid(BTreeMap::from(files), false);
+    let rules = rules::load(&files, ["strap", "pad"], &mut report);
+    let made = pipeline::run(&job, &rules, &mut report, |made| Pages {
+        sheet: sheet(&made, look).unwrap(),
+        survey: survey(&made, look).unwrap(),
+        plan: made.plan.clone(),
+    });
+    made.unwrap_or_else(|| panic!("{report:?}"))
+}
+
+/// The shape of a page as a reader of Markdown sees it.
+#[derive(Debug, PartialEq, Eq, Default)]
+struct Shape {
+    headings: Vec<u8>,
+    rows: usize,
+    cells: usize,
+    ticks: usize,
+    items: usize,
+    /// Links, pictures, raw HTML: a page has none.
+    foreign: usize,
+}
+
+fn as_comrak_reads(markdown: &str) -> Shape {
+    use comrak::nodes::NodeValue;
+    let mut options = comrak::Options::default();
+    options.extension.table = true;
+    options.extension.tasklist = true;
+    let arena = comrak::Arena::new();
+    let mut shape = Shape::default();
+    for node in comrak::parse_document(&arena, markdown, &options).descendants() {
+        match &node.data().value {
+            NodeValue::Heading(heading) => shape.headings.push(heading.level),
+            NodeValue::TableRow(false) => shape.rows += 1,
+            NodeValue::TableCell => shape.cells += 1,
+            NodeValue::TaskItem(_) => {
+                shape.ticks += 1;
+                shape.items += 1;
+            }
+            NodeValue::Item(_) => shape.items += 1,
+            NodeValue::Link(_)
+            | NodeValue::Image(_)
+            | NodeValue::HtmlInline(_)
+            | NodeValue::HtmlBlock(_) => {
+                shape.foreign += 1;
+            }
+            _ => {}
+        }
+    }
+    shape
+}
+
+fn as_another_reads(markdown: &str) -> Shape {
+    use pulldown_cmark::{Event, Options, Parser, Tag};
+    let options = Options::ENABLE_TABLES
+        | Options::ENABLE_TASKLISTS
+        | Options::ENABLE_STRIKETHROUGH
+        | Options::ENABLE_MATH
+        | Options::ENABLE_FOOTNOTES;
+    let mut shape = Shape::default();
+    for event in Parser::new_ext(markdown, options) {
+        match event {
+            Event::Start(Tag::Heading { level, .. }) => shape.headings.push(level as u8),
+            Event::Start(Tag::TableRow) => shape.rows += 1,
+            Event::Start(Tag::TableCell) => shape.cells += 1,
+            Event::Start(Tag::Item) => shape.items += 1,
+            Event::TaskListMarker(_) => shape.ticks += 1,
+            Event::Start(Tag::Link { .. } | Tag::Image { .. } | Tag::Strikethrough)
+            | Event::Html(_)
+            | Event::InlineHtml(_)
+            | Event::InlineMath(_)
+            | Event::FootnoteReference(_) => shape.foreign += 1,
+            _ => {}
+        }
+    }
+    shape
+}
+
+#[test]
+fn what_people_type_is_text_on_every_page_for_both_readers() {
+    let look = Look::default();
+    for slack in ["slack: 10 mm", ""] {
+        let plain = pages("plain words", slack, look);
+        let hostiles = [
+            HOSTILE.to_owned(),
+            "1. one\n2) two\n\n# three\n    four\r\n- five".to_owned(),
+            "> a\n\n---\n***\n```\n[b]: c".to_owned(),
+            "a\u{202e}b\u{200f}\u{e000}|\u{e001}\u{2028}\u{a0}[\u{a0}\u{a0}]".to_owned(),
+            "![".to_owned(),
+            "HOLD POINT".to_owned(),
+            "\\".to_owned(),
+        ];
+        for typed in hostiles {
+            let hostile = pages(&typed, slack, look);
+            for (page, plain) in [
+                (&hostile.sheet, &plain.sheet),
+                (&hostile.survey, &plain.survey),
+            ] {
+                let shape = as_comrak_reads(&plain.markdown);
+                assert_eq!(shape.foreign, 0);
+                assert_eq!(
+                    as_comrak_reads(&page.markdown),
+                    shape,
+                    "{typed:?}\n{}",
+                    page.markdown
+                );
+                assert_eq!(
+                    as_another_reads(&page.markdown),
+                    shape,
+                    "{typed:?}\n{}",
+                    page.markdown
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn what_people_type_is_text_in_html() {
+    let hostile = pages(HOSTILE, "slack: 10 mm", Look::default()).sheet;
+    let page = html(&hostile, Look::default()).unwrap();
+    for mark in [
+        "<script", "<!--", "<img", "<a ", "href", "src=", "<em", "<del",
+    ] {
+        assert!(!page.contains(mark), "{mark}");
+    }
+    assert!(page.contains("<title>Job sheet: # | a* **b** _c_ `d` &lt;script&gt;"));
+    assert!(
+        page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &lt;!-- [x](javascript:alert(2))")
+    );
+    assert!(page.contains("{{ 7 * 7 }} {% raw %}"));
+    assert_eq!(page.matches("</style>").count(), 1);
+}
+
+#[test]
+fn every_task_stands_once_in_the_order_of_work() {
+    let made = pages("strap", "slack: 10 mm", Look::default());
+    let numbers: Vec<String> = made
+        .sheet
+        .markdown
+        .lines()
+        .filter_map(|line| line.strip_prefix("- [ ] **")?.split_once(". "))
+        .map(|(number, _)| number.to_owned())
+        .collect();
+    let wanted: Vec<String> = (1..=made.plan.tasks.len()).map(|n| n.to_string()).collect();
+    assert_eq!(numbers, wanted);
+    let page = html(&made.sheet, Look::default()).unwrap();
+    let tasks = page.matches("<li class=\"task").count();
+    assert_eq!(tasks, made.plan.tasks.len());
+    for task in &made.plan.tasks {
+        assert!(
+            made.sheet.markdown.contains(&format!("`{}`", task.id)),
+            "{}",
+            task.id
+        );
+    }
+}
+
+#[test]
+fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
+    let made = pages("strap", "slack: 10 mm", Look::default());
+    // 40 / 3 = 13.33, and a least is rounded up.
+    let blank = "\u{a0}".repeat(8);
+    let line = format!("  - [ ] slack left: [{blank}] mm, at least 14 mm\n");
+    assert!(
+        made.sheet.markdown.contains(&line),
+        "{}",
+        made.sheet.markdown
+    );
+    let page = html(&made.sheet, Look::default()).unwrap();
+    assert!(page.contains("slack left: <span class=\"box\"></span> mm, at least 14 mm"));
+    assert!(
+        page.contains(
+            "aria-label=\"slack left: … mm, at least 14 mm (task 1. Fit a longer strap)\""
+        )
+    );
+    let inch = Look {
+        units: Units::Inch,
+        ..Look::default()
+    };
+    let inches = pages("strap", "slack: 10 mm", inch);
+    // 13.33 mm = 0.5249 in, read to 0.05 in.
+    assert!(inches.sheet.markdown.contains("in, at least 0.55 in\n"));
+    assert_eq!(inches.plan.digest, made.plan.digest);
+}
+
+#[test]
+fn a_hold_point_a_caution_and_a_due_distance_are_marked() {
+    let made = pages("strap", "slack: 10 mm", Look::default());
+    let page = html(&made.sheet, Look::default()).unwrap();
+    assert!(page.contains("<li class=\"task hold\" id=\"task-1\">"));
+    assert!(page.contains("<div class=\"notice caution\" role=\"note\">"));
+    assert!(
+        made.sheet
+            .markdown
+            .contains("> **DUE** 100 km after the lift.")
+    );
+    assert!(made.sheet.markdown.contains("Second person, supervisor ["));
+}
+
+#[test]
+fn a_provisional_sheet_says_so_and_cannot_be_signed_off() {
+    let open = pages("strap", "", Look::default());
+    assert!(
+        open.sheet
+            .markdown
+            .contains("> **PROVISIONAL** 1 thing is still to be measured.")
+    );
+    assert!(open.sheet.markdown.contains("cannot be signed off"));
+    assert!(
+        open.survey
+            .markdown
+            .contains("goes to `links[strap].measured.slack`")
+    );
+    assert!(
+        open.survey
+            .markdown
+            .contains("What it decides: 40 mm or more: leave; less: replace.")
+    );
+    let closed = pages("strap", "slack: 10 mm", Look::default());
+    assert!(!closed.sheet.markdown.contains("PROVISIONAL"));
+    assert!(
+        closed
+            .survey
+            .markdown
+            .contains("Nothing is left to measure")
+    );
+}
+
+#[test]
+fn paper_and_demo_are_told_to_the_printer() {
+    let made = pages("strap", "slack: 10 mm", Look::default());
+    let a4 = html(&made.sheet, Look::default()).unwrap();
+    let letter = Look {
+        paper: Paper::Letter,
+        ..Look::default()
+    };
+    let letter = html(&made.sheet, letter).unwrap();
+    assert!(a4.contains("size: A4;") && letter.contains("size: letter;"));
+    assert!(a4.contains("body::before { content: \"DEMO \\2013  NOT A VEHICLE\"; }"));
+    assert!(
+        made.sheet
+            .footer
+            .contains(made.plan.digest.get(..20).unwrap())
+    );
+}
+
+/// The text that each reader finds in a piece of Markdown, each block after a line break.
+fn texts(markdown: &str) -> [String; 2] {
+    use comrak::nodes::NodeValue;
+    use pulldown_cmark::{Event, Options, Parser};
+    let mut options = comrak::Options::default();
+    options.extension.table = true;
+    options.extension.tasklist = true;
+    let arena = comrak::Arena::new();
+    let mut one = String::new();
+    for node in comrak::parse_document(&arena, markdown, &options).descendants() {
+        match &node.data().value {
+            NodeValue::Text(text) => one.push_str(text),
+            NodeValue::Heading(_) | NodeValue::TableCell | NodeValue::Paragraph => one.push('\n'),
+            _ => {}
+        }
+    }
+    let all = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_MATH;
+    let mut other = String::new();
+    for event in Parser::new_ext(markdown, all) {
+        if let Event::Text(text) | Event::Code(text) | Event::InlineHtml(text) = event {
+            other.push_str(&text);
+        }
+    }
+    [one, other]
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_text_comes_back_as_it_was_from_both_readers(typed in r##"([-#*_`\[\]<>|\\&;!~$:./@()+=0-9a-z \n"']|[ -~]|\PC){0,24}"##) {
+        let text = super::escape::shown(&typed);
+        let escaped = super::escape::markdown(&typed);
+        let name = if text.is_empty() { "x" } else { &text };
+        let bold = if text.is_empty() { "x" } else { &escaped };
+        let markdown = format!(
+            "# a {escaped}\n\n- **{bold}** b\n- {escaped}\n\n> {escaped}\n\n| c | d |\n| --- | --- |\n| {escaped} | (**{bold}**) |\n"
+        );
+        let [one, other] = texts(&markdown);
+        let heading = format!("a {text}");
+        let quote = if text.is_empty() { String::new() } else { format!("\n{text}") };
+        let item = if text.is_empty() { "" } else { "\n" };
+        let expected = format!(
+            "\n{}\n{name} b{item}{text}{quote}\nc\nd\n{text}\n({name})", heading.trim_end()
+        );
+        proptest::prop_assert_eq!(one, expected.clone(), "{}", markdown);
+        proptest::prop_assert_eq!(other, expected.replace('\n', ""), "{}", markdown);
+    }
+}
