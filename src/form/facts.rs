@@ -10,8 +10,16 @@ type Field = (&'static str, &'static str, &'static str);
 /// The fields of `vehicle`, in the order in which somebody fills them in.
 const VEHICLE: [Field; 15] = [
     ("name", "", "what the pages call the vehicle"),
-    ("identification", "", "number plate or identification number"),
-    ("construction", "", "a vehicle of unitary construction cannot have a body lift"),
+    (
+        "identification",
+        "",
+        "number plate or identification number",
+    ),
+    (
+        "construction",
+        "",
+        "a vehicle of unitary construction cannot have a body lift",
+    ),
     ("fuel", "petrol | diesel", ""),
     ("gearbox", "manual | automatic", ""),
     ("transfer_case", "yes | no", ""),
@@ -23,20 +31,36 @@ const VEHICLE: [Field; 15] = [
     ("total_mass", "", ""),
     ("track", "", ""),
     ("cg_height", "", ""),
-    ("wheels_hang", "yes | no", "whether the wheels hang on a hoist while the body goes up; no when left out"),
+    (
+        "wheels_hang",
+        "yes | no",
+        "whether the wheels hang on a hoist while the body goes up; no when left out",
+    ),
 ];
 
 /// The fields of `vehicle.done`.
 const DONE: [Field; 3] = [
     ("suspension_lift", "", ""),
-    ("tyre_before", "", "tyre size from the maker, such as 235/75R15"),
+    (
+        "tyre_before",
+        "",
+        "tyre size from the maker, such as 235/75R15",
+    ),
     ("tyre_after", "", ""),
 ];
 
 /// The fields of `lift` that no pattern knows.
 const LIFT: [Field; 2] = [
-    ("insertion_clearance", "", "mm: how far above its block each side is held; at least 15 mm, the least when left out"),
-    ("spigot_depth", "", "mm: depth of a locating spigot on the blocks, when they have one"),
+    (
+        "insertion_clearance",
+        "",
+        "mm: how far above its block each side is held; at least 15 mm, the least when left out",
+    ),
+    (
+        "spigot_depth",
+        "",
+        "mm: depth of a locating spigot on the blocks, when they have one",
+    ),
 ];
 
 /// The fields of `lift.block`.
@@ -49,7 +73,9 @@ const BLOCK: [Field; 4] = [
 
 impl Form<'_> {
     pub(super) fn vehicle(&self, out: &mut Writer) {
-        out.section("The vehicle. The masses may come from a weighbridge, the papers or the maker.");
+        out.section(
+            "The vehicle. The masses may come from a weighbridge, the papers or the maker.",
+        );
         out.line(0, "vehicle:", "");
         for field in &VEHICLE {
             let comment = comment("vehicle", field);
@@ -74,14 +100,30 @@ impl Form<'_> {
         out.section("The lift: how high the blocks are, and which bodies go up in which order.");
         out.line(0, "lift:", "");
         let spacer = format!("spacer: {} mm", self.pattern.spacer);
-        out.line(2, &spacer, "height of the blocks: write yours; a mount may have its own");
-        out.line(2, "raise:", "first_side: left | right | either, the side that goes up first");
+        out.line(
+            2,
+            &spacer,
+            "height of the blocks: write yours; a mount may have its own",
+        );
+        out.line(
+            2,
+            "raise:",
+            "first_side: left | right | either, the side that goes up first",
+        );
         for raise in &self.picked.raise {
-            let line = format!("- {{group: {}, first_side: {}}}", scalar(&raise.group), raise.first_side);
+            let line = format!(
+                "- {{group: {}, first_side: {}}}",
+                scalar(&raise.group),
+                raise.first_side
+            );
             out.line(4, &line, "");
         }
         waiting(2, "lift", &LIFT, out);
-        out.line(2, "block:", "the blocks: one solid block a mount, never a stack");
+        out.line(
+            2,
+            "block:",
+            "the blocks: one solid block a mount, never a stack",
+        );
         waiting(4, "lift.block", &BLOCK, out);
     }
 }
@@ -96,8 +138,12 @@ fn waiting(indent: usize, under: &str, fields: &[Field], out: &mut Writer) {
 fn comment(under: &str, (name, answers, own): &Field) -> String {
     let place = format!("{under}.{name}");
     let fact = FACTS.iter().find(|fact| fact.place == place);
-    let label = fact.filter(|_| own.is_empty()).map_or(*own, |fact| fact.label);
-    let unit = fact.and_then(|fact| fact.unit).map_or(*answers, crate::quantity::Unit::code);
+    let label = fact
+        .filter(|_| own.is_empty())
+        .map_or(*own, |fact| fact.label);
+    let unit = fact
+        .and_then(|fact| fact.unit)
+        .map_or(*answers, crate::quantity::Unit::code);
     match unit {
         "" => label.to_owned(),
         unit => format!("{unit}: {label}"),

@@ -10,12 +10,19 @@ impl Form<'_> {
     pub(super) fn links(&self, out: &mut Writer) {
         out.section("The links: everything that runs from one part to another. Follow each by hand and write down how it is held.");
         out.remark(0, "held_by: none when nothing holds it between its ends, or the parts that do, in order: [chassis, cab]. A link with both");
-        out.remark(0, "ends on the chassis is torn all the same when a clip in between sits on the body.");
+        out.remark(
+            0,
+            "ends on the chassis is torn all the same when a clip in between sits on the body.",
+        );
         out.remark(0, "An end may carry its place, {part: engine, at: [x, y, z]}; without one the largest rise of the vehicle is used.");
         out.remark(0, "When several stretches of one link are pulled apart, each is measured: spans: [{from: a, to: b, measured: {slack: 40 mm}}].");
         out.line(0, "links:", "");
         for area in Area::ALL {
-            let here = self.picked.links.iter().filter(|link| self.area(link) == Some(area));
+            let here = self
+                .picked
+                .links
+                .iter()
+                .filter(|link| self.area(link) == Some(area));
             let mut here = here.peekable();
             if here.peek().is_some() {
                 out.blank();
@@ -36,10 +43,15 @@ impl Form<'_> {
     }
 
     fn link(&self, link: &Link, out: &mut Writer) {
-        let Some(class) = self.class(link) else { return };
+        let Some(class) = self.class(link) else {
+            return;
+        };
         let [from, to] = &link.ends;
         out.blank();
-        out.remark(2, &format!("{}: {}", class.text.title, class.text.whereabouts));
+        out.remark(
+            2,
+            &format!("{}: {}", class.text.title, class.text.whereabouts),
+        );
         if let Some(root) = self.rides_with(link) {
             out.remark(2, &format!("Both ends ride with the {root}, so it is left alone unless something holds it elsewhere in between; only then measure it."));
         }

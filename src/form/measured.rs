@@ -30,7 +30,11 @@ fn list(
     for (number, key) in keys.iter().enumerate() {
         out.line(indent, &format!("#  {}:", scalar(key)), "");
         for (field, measurement) in fields {
-            let comment = if number == 0 { comment(measurement) } else { String::new() };
+            let comment = if number == 0 {
+                comment(measurement)
+            } else {
+                String::new()
+            };
             out.line(indent, &format!("#    {}:", scalar(field)), &comment);
         }
     }
@@ -55,7 +59,9 @@ fn comment(measurement: &Measurement) -> String {
 
 fn answers(kind: &Answer) -> Option<String> {
     match kind {
-        Answer::Number { unit: Unit::One, .. } => Some("a number".to_owned()),
+        Answer::Number {
+            unit: Unit::One, ..
+        } => Some("a number".to_owned()),
         Answer::Number { unit, .. } => Some(unit.code().to_owned()),
         Answer::Choice(choices) => Some(choices.join(" | ")),
         Answer::YesNo => Some("yes | no".to_owned()),
@@ -72,7 +78,9 @@ fn in_words(when: &Expr) -> String {
             negated = true;
             continue;
         }
-        let choice = word.split_once('.').filter(|(name, _)| name.chars().all(|c| c.is_ascii_alphabetic() || c == '_'));
+        let choice = word
+            .split_once('.')
+            .filter(|(name, _)| name.chars().all(|c| c.is_ascii_alphabetic() || c == '_'));
         words.push(match (choice, negated) {
             (Some((name, choice)), true) => format!("{name} is not {choice}"),
             (Some((name, choice)), false) => format!("{name} is {choice}"),

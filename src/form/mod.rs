@@ -6,8 +6,8 @@
 
 mod facts;
 mod links;
-mod mounts;
 mod measured;
+mod mounts;
 mod parts;
 mod pick;
 mod yaml;
@@ -77,7 +77,13 @@ impl Form<'_> {
     fn opening(&self, name: &str, out: &mut Writer) {
         let words = self.chosen.words().iter();
         let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
-        out.remark(0, &format!("A job file for liftsheet, begun from the pattern {}: {}.", self.pattern.id, self.pattern.title));
+        out.remark(
+            0,
+            &format!(
+                "A job file for liftsheet, begun from the pattern {}: {}.",
+                self.pattern.id, self.pattern.title
+            ),
+        );
         out.remark(0, &format!("Options chosen: {}", words.join(" ")));
         for line in GUIDE {
             out.remark(0, line);
@@ -92,6 +98,10 @@ fn closing(out: &mut Writer) {
     out.section("Who works on it: the short id signs. Roles: fitter, supervisor, apprentice, tradesperson, one or more.");
     out.line(0, "people:", "");
     out.line(2, "#- {id: ash, name: Ash, roles: [fitter]}", "");
-    out.line(2, "#- {id: birch, name: Birch, roles: [fitter, supervisor]}", "");
+    out.line(
+        2,
+        "#- {id: birch, name: Birch, roles: [fitter, supervisor]}",
+        "",
+    );
     out.waits(0, "region", "the jurisdiction whose limits apply");
 }

@@ -8,7 +8,10 @@ use crate::rules::pattern::Part;
 impl Form<'_> {
     pub(super) fn parts(&self, out: &mut Writer) {
         out.section("Every part that a link is fixed to, and what it is bolted to. That decides what rides with what, so look at each:");
-        out.remark(0, "a radiator may stand on the chassis or hang in the body, a reservoir may be anywhere.");
+        out.remark(
+            0,
+            "a radiator may stand on the chassis or hang in the body, a reservoir may be anywhere.",
+        );
         out.line(0, "parts:", "");
         let bodies = self.picked.raise.iter().map(|raise| raise.group.as_str());
         for root in [CHASSIS].into_iter().chain(bodies) {
@@ -20,9 +23,11 @@ impl Form<'_> {
                 }
             }
         }
-        let others = self.picked.parts.values().filter(|part| {
-            part.class.is_some() || self.picked.hangs_on(&part.id).len() != 1
-        });
+        let others = self
+            .picked
+            .parts
+            .values()
+            .filter(|part| part.class.is_some() || self.picked.hangs_on(&part.id).len() != 1);
         let mut others = others.peekable();
         if others.peek().is_some() {
             out.remark(2, "Bolted to both sides of the cut, unless you find otherwise: then take the side off that it is not bolted to.");
@@ -41,14 +46,22 @@ impl Form<'_> {
             fields.push(format!("fixed_to: {on}"));
         }
         if !part.axle {
-            out.line(2, &format!("{}: {{{}}}", scalar(&part.id), fields.join(", ")), "");
+            out.line(
+                2,
+                &format!("{}: {{{}}}", scalar(&part.id), fields.join(", ")),
+                "",
+            );
             return;
         }
         out.line(2, &format!("{}:", scalar(&part.id)), "");
         for field in fields {
             out.line(4, &field, "");
         }
-        out.waits(4, "droop", "mm: how far it drops when the wheels hang; 0 when left out");
+        out.waits(
+            4,
+            "droop",
+            "mm: how far it drops when the wheels hang; 0 when left out",
+        );
     }
 
     /// What the part is bolted to, as YAML; nothing for the chassis or a body that goes up.
@@ -63,9 +76,15 @@ impl Form<'_> {
     }
 
     fn bridge(&self, part: &Part, out: &mut Writer) {
-        let class = part.class.as_ref().and_then(|class| self.rules.classes.get(class));
+        let class = part
+            .class
+            .as_ref()
+            .and_then(|class| self.rules.classes.get(class));
         if let Some(class) = class {
-            out.remark(2, &format!("{}: {}", class.text.title, class.text.whereabouts));
+            out.remark(
+                2,
+                &format!("{}: {}", class.text.title, class.text.whereabouts),
+            );
         }
         out.line(2, &format!("{}:", scalar(&part.id)), "");
         if let Some(title) = &part.title {

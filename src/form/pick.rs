@@ -60,7 +60,9 @@ pub(super) fn pick<'a>(
     let raise = kept(&pattern.raise, chosen, &mut own);
     let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).collect();
     let mounts = kept(&pattern.mounts, chosen, &mut own);
-    let mounts = mounts.into_iter().filter(|mount| goes_up.contains(mount.group.as_str()));
+    let mounts = mounts
+        .into_iter()
+        .filter(|mount| goes_up.contains(mount.group.as_str()));
     let mut picked = Picked {
         mounts: mounts.collect(),
         parts: kept(pattern.parts.values(), chosen, &mut own)
@@ -71,7 +73,11 @@ pub(super) fn pick<'a>(
         vehicle: vehicle(pattern, chosen, &mut own),
         raise,
     };
-    for link in pattern.links.iter().filter(|link| picked.links.iter().any(|kept| kept.id == link.what.id)) {
+    for link in pattern
+        .links
+        .iter()
+        .filter(|link| picked.links.iter().any(|kept| kept.id == link.what.id))
+    {
         for end in &link.what.ends {
             there(&picked, end, &link.what.id, &link.place, chosen, &mut own);
         }
@@ -137,7 +143,10 @@ fn there(
     }
     let words = chosen.words().iter();
     let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
-    let message = format!("`{by}` needs the part `{part}`, which is left out with {}", words.join(" "));
+    let message = format!(
+        "`{by}` needs the part `{part}`, which is left out with {}",
+        words.join(" ")
+    );
     let problem = Problem::error(Code::UnknownPart, message)
         .at(place.clone())
         .help("give both the same `when`, or leave it out on the part: a part that nothing needs is left out by itself");
@@ -151,7 +160,10 @@ fn needed(
     chosen: &Chosen,
     report: &mut Report,
 ) -> BTreeSet<String> {
-    let ends = picked.links.iter().flat_map(|link| link.ends.iter().cloned());
+    let ends = picked
+        .links
+        .iter()
+        .flat_map(|link| link.ends.iter().cloned());
     let bridges = picked.parts.values().filter(|part| part.class.is_some());
     let mut next: Vec<String> = ends.chain(bridges.map(|part| part.id.clone())).collect();
     let mut needed = BTreeSet::new();

@@ -84,7 +84,9 @@ pub(super) fn scalar(text: &str) -> String {
 }
 
 /// Words that YAML, or an older reader of it, takes for something else than text.
-const WORDS: [&str; 10] = ["y", "n", "yes", "no", "on", "off", "true", "false", "null", "none"];
+const WORDS: [&str; 10] = [
+    "y", "n", "yes", "no", "on", "off", "true", "false", "null", "none",
+];
 
 fn is_plain(text: &str) -> bool {
     let harmless = |c: char| c.is_ascii_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.' | '/');
@@ -95,11 +97,24 @@ fn is_plain(text: &str) -> bool {
 
 /// Whether a character may stand in YAML text as itself, and on one line.
 fn is_printable(c: char) -> bool {
-    !c.is_control() && !matches!(c, '\u{2028}' | '\u{2029}' | '\u{FEFF}' | '\u{FFFE}' | '\u{FFFF}' | '\u{E000}' | '\u{E001}')
+    !c.is_control()
+        && !matches!(
+            c,
+            '\u{2028}'
+                | '\u{2029}'
+                | '\u{FEFF}'
+                | '\u{FFFE}'
+                | '\u{FFFF}'
+                | '\u{E000}'
+                | '\u{E001}'
+        )
 }
 
 /// A text that stays on its line: breaks and other control characters become spaces.
 fn one_line(text: &str) -> String {
-    let text: String = text.chars().map(|c| if is_printable(c) { c } else { ' ' }).collect();
+    let text: String = text
+        .chars()
+        .map(|c| if is_printable(c) { c } else { ' ' })
+        .collect();
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -86,7 +86,8 @@ impl Files {
     /// How many rule files there are.
     #[must_use]
     pub fn count(&self) -> usize {
-        let folders = ["connections", "procedure", "patterns", "patterns/lists"].map(|folder| self.list(folder).len());
+        let folders = ["connections", "procedure", "patterns", "patterns/lists"]
+            .map(|folder| self.list(folder).len());
         let settings = usize::from(self.get("settings.yaml").is_some());
         folders.iter().sum::<usize>() + settings
     }

@@ -17,7 +17,13 @@ impl Fields<'_> {
     }
 
     /// Reports a problem at a path.
-    pub(in crate::rules) fn problem(&mut self, code: Code, path: &Path, message: String, help: &str) {
+    pub(in crate::rules) fn problem(
+        &mut self,
+        code: Code,
+        path: &Path,
+        message: String,
+        help: &str,
+    ) {
         let place = self.place(path);
         self.report
             .push(Problem::error(code, message).at(place).help(help));
@@ -57,7 +63,11 @@ impl Fields<'_> {
     }
 
     /// A compiled expression where one is written.
-    pub(in crate::rules) fn optional(&mut self, text: Option<&String>, path: &Path) -> Option<Expr> {
+    pub(in crate::rules) fn optional(
+        &mut self,
+        text: Option<&String>,
+        path: &Path,
+    ) -> Option<Expr> {
         self.expression(text?, path)
     }
 

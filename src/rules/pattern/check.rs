@@ -6,9 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::choices;
-use super::model::{
-    Entry, Filled, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS,
-};
+use super::model::{Entry, Filled, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS};
 use super::written;
 use crate::job::CHASSIS;
 use crate::quantity::Unit;
@@ -61,17 +59,26 @@ pub(super) fn check(
     let lists: Vec<File<written::List>> = lists.into_iter().chain([(list, file.clone())]).collect();
     // Options first: the conditions of every file may name those of another.
     for (list, file) in &lists {
-        let mut fields = Fields { file, report: &mut own };
+        let mut fields = Fields {
+            file,
+            report: &mut own,
+        };
         let options = choices::check(&list.options, &mut fields);
         checker.pattern.options.extend(options);
     }
     for (list, file) in lists {
-        let mut fields = Fields { file: &file, report: &mut own };
+        let mut fields = Fields {
+            file: &file,
+            report: &mut own,
+        };
         checker.vehicle(&list.vehicle, &mut fields);
         checker.parts(list.parts, &mut fields);
         checker.links(list.links, &mut fields);
     }
-    let mut fields = Fields { file: &file, report: &mut own };
+    let mut fields = Fields {
+        file: &file,
+        report: &mut own,
+    };
     checker.lift(written.lift, &mut fields);
     checker.mounts(written.mounts, &mut fields);
     let broken = own.has_errors();
@@ -82,13 +89,23 @@ pub(super) fn check(
 /// Every part that a link may end on.
 fn known_parts(written: &written::Pattern, lists: &[File<written::List>]) -> BTreeSet<String> {
     let bodies = written.lift.raise.iter().map(|raise| raise.group.clone());
-    let shared = lists.iter().flat_map(|(list, _)| list.parts.keys().cloned());
+    let shared = lists
+        .iter()
+        .flat_map(|(list, _)| list.parts.keys().cloned());
     let own = written.parts.keys().cloned();
-    bodies.chain(shared).chain(own).chain([CHASSIS.to_owned()]).collect()
+    bodies
+        .chain(shared)
+        .chain(own)
+        .chain([CHASSIS.to_owned()])
+        .collect()
 }
 
 impl Checker<'_> {
-    fn vehicle(&mut self, fields_of: &BTreeMap<String, crate::quantity::Written>, fields: &mut Fields<'_>) {
+    fn vehicle(
+        &mut self,
+        fields_of: &BTreeMap<String, crate::quantity::Written>,
+        fields: &mut Fields<'_>,
+    ) {
         for (name, text) in fields_of {
             let path = Path::root().key("vehicle").key(name.as_str());
             fields.word(name, &path.at_key(), &VEHICLE_FIELDS, |word| {
@@ -209,9 +226,9 @@ impl Checker<'_> {
                 self.part(end, &path.key("ends").index(number), fields);
             }
             let areas = Area::ALL.map(Area::word);
-            let area = link.area.and_then(|area| {
-                fields.word(&area, &path.key("area"), &areas, Area::from_word)
-            });
+            let area = link
+                .area
+                .and_then(|area| fields.word(&area, &path.key("area"), &areas, Area::from_word));
             let what = Link {
                 id: link.id,
                 class: link.class,

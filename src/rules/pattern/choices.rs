@@ -69,7 +69,11 @@ pub(super) fn check_names(
             fields.problem(Code::UnknownName, path, message, &help);
             continue;
         };
-        let known: Vec<String> = option.choices.iter().map(|word| choice_name(word)).collect();
+        let known: Vec<String> = option
+            .choices
+            .iter()
+            .map(|word| choice_name(word))
+            .collect();
         if !choice.is_empty() && (option.yes_no || !known.iter().any(|word| word == choice)) {
             let help = unknown_help(choice, known.iter().map(String::as_str));
             let message = format!("option `{root}` has no choice `{choice}`");
