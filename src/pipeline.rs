@@ -35,7 +35,7 @@ pub fn run<T>(
         inspect(job, rules, report);
         return None;
     }
-    let cut = cut::cut(job, report);
+    let cut = cut::cut(job, rules, report);
     let facts = assess::facts_of(job, rules);
     let assessment = assess::assess(job, rules, &cut, &facts, report);
     if report.has_errors() {
@@ -59,7 +59,7 @@ pub fn run<T>(
 /// unknown classes, measurements that cannot be read.
 fn inspect(job: &Job, rules: &Rules, report: &mut Report) {
     let mut found = Report::new();
-    let cut = cut::cut(job, &mut found);
+    let cut = cut::cut(job, rules, &mut found);
     // What else the cut complains of may only follow from the first error.
     let floating = |problem: &Problem| problem.code == Code::FloatingPart;
     report.extend(found.problems.into_iter().filter(floating));

@@ -55,6 +55,10 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
     let numbers = vehicle.numbers.iter();
     let numbers = numbers.map(|(name, quantity)| (*name, Value::from(quantity.value)));
     let mut fields: Vec<(&str, Value)> = flags.chain(numbers).collect();
+    let diameter = |name: &str| vehicle.numbers.get(name).map(|quantity| quantity.value);
+    if let (Some(before), Some(after)) = (diameter("tyre_before"), diameter("tyre_after")) {
+        fields.push(("tyre_growth", Value::from(after - before)));
+    }
     if let (Some(before), Some(after)) = &vehicle.tyres {
         fields.push(("tyres_changed", Value::from(before != after)));
     }

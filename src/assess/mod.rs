@@ -9,6 +9,7 @@ mod corners;
 pub mod facts;
 mod inverse;
 mod judge;
+mod limits;
 mod link;
 mod measured;
 mod missing;
@@ -21,16 +22,17 @@ use std::collections::BTreeMap;
 
 pub use inverse::{Decision, decides_text};
 pub use judge::Run;
+pub use limits::{Held, State};
 pub use missing::Missing;
 pub use values::{Address, Datum};
 
 use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin, Span};
-use crate::job::Job;
+use crate::job::{Job, Measurements};
 use crate::quantity::Quantity;
-use crate::report::{Code, Problem, Report, unknown_help};
+use crate::report::{Code, Path, Problem, Report, unknown_help};
 use crate::rules::expression::Scope;
-use crate::rules::{Area, Class, Rules, Verdict};
+use crate::rules::{Area, Class, Region, Rules, Verdict};
 use crate::text::Text;
 
 /// Every link, judged.
@@ -38,6 +40,10 @@ use crate::text::Text;
 pub struct Assessment<'r> {
     /// The links by id.
     pub links: BTreeMap<String, Assessed<'r>>,
+    /// The jurisdiction whose limits were held against the lift.
+    pub region: Option<&'r Region>,
+    /// Its limits.
+    pub limits: Vec<Held<'r>>,
 }
 
 impl Assessment<'_> {
@@ -52,9 +58,9 @@ impl Assessment<'_> {
     /// Whether any link says that the lift must not be done so.
     #[must_use]
     pub fn stops(&self) -> bool {
-        self.links
-            .values()
-            .any(|link| link.verdict == Verdict::Stop)
+        let limits = self.limits.iter().map(Held::verdict);
+        let links = self.links.values().map(|link| link.verdict);
+        links.chain(limits).any(|verdict| verdict == Verdict::Stop)
     }
 }
 
@@ -168,8 +174,18 @@ pub fn assess<'r>(
         let assessed = frame.one(id, link, report)?;
         Some((id.clone(), assessed))
     });
+    let links = links.collect();
+    for (id, measured) in &job.consequences {
+        if !rules.consequences.contains_key(id) {
+            report.push(unknown_consequence(job, rules, id, measured));
+        }
+    }
+    let region = limits::region(job, rules, report);
+    let limits = region.map(|region| limits::hold(region, facts, report));
     Assessment {
-        links: links.collect(),
+        links,
+        region,
+        limits: limits.unwrap_or_default(),
     }
 }
 
@@ -181,6 +197,7 @@ pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
         rules,
         facts: &facts,
     };
+    limits::region(job, rules, report);
     for link in cut.links.values() {
         if let Some(class) = frame.class(link, report) {
             values::bind(job, class, link, report);
@@ -192,11 +209,20 @@ impl<'r> Frame<'r> {
     /// The class of a link; reports one that there is no rule for.
     fn class(&self, link: &CutLink, report: &mut Report) -> Option<&'r Class> {
         let name = link.class.as_ref()?;
-        let class = self.rules.classes.get(name);
+        let class = match link.origin {
+            Origin::Consequence => self.rules.consequences.get(name),
+            _ => self.rules.classes.get(name),
+        };
         if class.is_none() && !self.rules.known_classes.contains(name) {
             report.push(self.unknown_class(name, link));
         }
         class
+    }
+
+    /// Whether a consequence has to be looked at on this vehicle; one that cannot be told yet has to.
+    fn concerns(&self, class: &Class) -> bool {
+        let when = class.only_when.as_ref();
+        when.is_none_or(|when| when.holds(self.facts).unwrap_or(true))
     }
 
     fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
@@ -204,6 +230,9 @@ impl<'r> Frame<'r> {
             return Some(self.unruled_bridge(id, link));
         }
         let class = self.class(link, report)?;
+        if !self.concerns(class) {
+            return None;
+        }
         self.check_area(link, report);
         if link.disturbed() {
             return Some(link::assess(self, class, (id, link), report));
@@ -282,6 +311,18 @@ impl<'r> Frame<'r> {
         );
         (title(id, link, class), from, to)
     }
+}
+
+fn unknown_consequence(job: &Job, rules: &Rules, id: &str, measured: &Measurements) -> Problem {
+    let known = rules.consequences.keys().map(String::as_str);
+    let path = measured.values().next().and_then(|(_, path)| path.parent());
+    let path = path.unwrap_or_else(|| Path::root().key("consequences").key(id));
+    Problem::error(
+        Code::UnknownConsequence,
+        format!("there is no consequence `{id}`"),
+    )
+    .at(job.place(&path.at_key()))
+    .help(unknown_help(id, known))
 }
 
 /// What the pages call a link: its own title, its class's, or its id.

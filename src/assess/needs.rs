@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::case::Case;
 use super::values::{Address, Values};
 use crate::rules::expression::Expr;
-use crate::rules::facts::{self, Fact};
+use crate::rules::facts;
 use crate::rules::names::Names;
 use crate::rules::{Answer, Check, Measurement};
 
@@ -84,7 +84,7 @@ impl Case<'_> {
             {
                 self.key_needs(list, root, values, names, needs);
             } else if let Some(fact) = facts::find(name)
-                && !has_fact(self.facts, fact)
+                && !self.facts.knows(fact.name)
             {
                 needs.missing.insert(Need::Fact(fact.name));
             }
@@ -139,12 +139,4 @@ fn asked(measurement: &Measurement, names: &Names) -> bool {
 pub(super) fn concerns(measurement: &Measurement, names: &Names) -> bool {
     let condition = measurement.ask_when.as_ref();
     condition.is_none_or(|when| when.holds(&names.judge).unwrap_or(true))
-}
-
-/// Whether the scope has a fact: `vehicle.track` is the field `track` of `vehicle`.
-fn has_fact(scope: &crate::rules::expression::Scope, fact: &Fact) -> bool {
-    match fact.name.split_once('.') {
-        Some((root, field)) => scope.has_field(root, field),
-        None => scope.has(fact.name),
-    }
 }

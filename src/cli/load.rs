@@ -1,13 +1,13 @@
 //! Files in: job files, folders of rules, standard input. Every problem goes to the report with the text it is about.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use super::args::RulesArgs;
 use crate::job::{self, Job};
 use crate::report::{Code, Place, Problem, Report};
-use crate::rules::{self, Files, Rules, builtin};
+use crate::rules::{self, Files, Rules, Wanted, builtin};
 use crate::source::{Source, Sources};
 
 /// The embedded demo, below `rules/`.
@@ -103,17 +103,24 @@ impl Loaded {
         let links = job.links.values().map(|link| link.class.as_str());
         let mounts = job.mounts.values().map(|mount| mount.class.as_str());
         let bridges = job.parts.values().filter_map(|part| part.class.as_deref());
-        let wanted: BTreeSet<&str> = links.chain(mounts).chain(bridges).collect();
-        self.rules(files, wanted)
+        let wanted = Wanted {
+            classes: links.chain(mounts).chain(bridges).collect(),
+            regions: job.region.as_deref().into_iter().collect(),
+        };
+        self.rules(files, &wanted)
     }
 
-    /// The rules with every class.
+    /// The rules with every class and jurisdiction.
     pub(super) fn all_rules(&mut self, files: &Files) -> Rules {
-        let ids = files.class_ids();
-        self.rules(files, ids.iter().map(String::as_str).collect())
+        let (classes, regions) = (files.class_ids(), files.ids("limits"));
+        let wanted = Wanted {
+            classes: classes.iter().map(String::as_str).collect(),
+            regions: regions.iter().map(String::as_str).collect(),
+        };
+        self.rules(files, &wanted)
     }
 
-    fn rules(&mut self, files: &Files, wanted: BTreeSet<&str>) -> Rules {
+    fn rules(&mut self, files: &Files, wanted: &Wanted<'_>) -> Rules {
         let rules = rules::load(files, wanted, &mut self.report);
         self.show_builtin();
         rules

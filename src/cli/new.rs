@@ -8,7 +8,7 @@ use super::{End, complain, fail, output, print};
 use crate::form;
 use crate::report::unknown_help;
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
-use crate::rules::{self, Files};
+use crate::rules::{self, Files, Wanted};
 
 pub(super) fn run(args: &NewArgs) -> End {
     let mut loaded = Loaded::default();
@@ -78,7 +78,7 @@ fn text(
     files: &Files,
     loaded: &mut Loaded,
 ) -> Option<String> {
-    let rules = rules::load(files, pattern.classes(), &mut loaded.report);
+    let rules = rules::load(files, &Wanted::classes(pattern.classes()), &mut loaded.report);
     if loaded.report.has_errors() {
         return None;
     }

@@ -16,6 +16,7 @@ pub use span::{Span, Working};
 use self::span::Ground;
 use crate::job::{CHASSIS, Fixing, Job, Measurements, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
+use crate::rules::{Area, Rules};
 
 /// A vehicle cut between its body and its chassis.
 #[derive(Debug, Clone)]
@@ -39,6 +40,8 @@ pub enum Origin {
     Mount,
     /// A part bolted to both sides of the cut.
     Bridge,
+    /// Something that the lift brings about beside the connections.
+    Consequence,
 }
 
 /// A link split into its spans.
@@ -82,8 +85,8 @@ impl CutLink {
     }
 }
 
-/// Cuts the vehicle; problems (a floating part, two things of one id) go to the report.
-pub fn cut(job: &Job, report: &mut Report) -> Cut {
+/// Cuts the vehicle, with the consequences of the lift among its links; problems (a floating part, two things of one id) go to the report.
+pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let parts = groups::groups(job, report);
     let mut bodies = BTreeMap::new();
     for raise in &job.lift.raise {
@@ -101,7 +104,8 @@ pub fn cut(job: &Job, report: &mut Report) -> Cut {
     };
     let mut links = BTreeMap::new();
     let all = links_of(job, &ground).chain(mounts_of(job, &ground));
-    for (id, link) in all.chain(bridges_of(job, &parts, &ground)) {
+    let all = all.chain(bridges_of(job, &parts, &ground));
+    for (id, link) in all.chain(consequences_of(job, rules, &bodies)) {
         let path = link.path.clone();
         if links.insert(id.clone(), link).is_some() {
             let message = format!("`{id}` names two things on the job sheet");
@@ -174,12 +178,26 @@ fn mounts_of<'a>(
             raised_with: raised_with(&spans, &fixings, ground),
             spans,
             held_known: true,
-            area: None,
+            area: Some((
+                side_area(mount.at, ground.bodies.get(&mount.group)),
+                mount.path.clone(),
+            )),
             measured: mount.measured.clone(),
             by_span: BTreeMap::new(),
         };
         (format!("mount-{id}"), cut)
     })
+}
+
+/// A mount is worked on from its own side of the vehicle.
+fn side_area(at: Point, body: Option<&Body>) -> String {
+    let left = at[1] >= body.map_or(0.0, Body::middle);
+    let area = if left {
+        Area::LeftUnder
+    } else {
+        Area::RightUnder
+    };
+    area.word().to_owned()
 }
 
 /// Parts whose own bolts join two groups: each is a link between what it is bolted to.
@@ -210,6 +228,38 @@ fn bridges_of<'a>(
             held_known: true,
             area: None,
             measured: part.measured.clone(),
+            by_span: BTreeMap::new(),
+        };
+        (id.clone(), cut)
+    })
+}
+
+/// What the lift brings about beside the connections: each as a link over the whole vehicle, raised by the highest block.
+fn consequences_of<'a>(
+    job: &'a Job,
+    rules: &'a Rules,
+    bodies: &'a BTreeMap<PartId, Body>,
+) -> impl Iterator<Item = (String, CutLink)> + 'a {
+    let rise = bodies.values().map(|body| body.highest).fold(0.0, f64::max);
+    let body = job
+        .lift
+        .raise
+        .first()
+        .map(|raise| raise.group.clone())
+        .unwrap_or_default();
+    rules.consequences.keys().map(move |id| {
+        let measured = job.consequences.get(id).cloned().unwrap_or_default();
+        let cut = CutLink {
+            origin: Origin::Consequence,
+            class: Some(id.clone()),
+            title: None,
+            path: Path::root().key("consequences").key(id.as_str()),
+            fixings: vec![CHASSIS.to_owned(), body.clone()],
+            spans: vec![Span::of_height(CHASSIS, &body, rise)],
+            held_known: true,
+            area: None,
+            raised_with: None,
+            measured,
             by_span: BTreeMap::new(),
         };
         (id.clone(), cut)

@@ -39,6 +39,21 @@ pub struct Working {
 }
 
 impl Span {
+    /// A span that only stands for the height of the lift: nothing is pulled on the way.
+    pub(super) fn of_height(from: &str, to: &str, rise: f64) -> Self {
+        let group = |part: &str| BTreeSet::from([part.to_owned()]);
+        Self {
+            from: from.to_owned(),
+            to: to.to_owned(),
+            groups: (group(from), group(to)),
+            rise,
+            assumed: false,
+            travel: 0.0,
+            geometry: None,
+            moves: Vec::new(),
+        }
+    }
+
     /// Whether the fixings stay apart when the lift is done.
     #[must_use]
     pub fn at_end(&self) -> bool {

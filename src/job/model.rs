@@ -40,6 +40,8 @@ pub struct Job {
     pub parts: BTreeMap<PartId, Part>,
     /// The links by id.
     pub links: BTreeMap<LinkId, Link>,
+    /// What was measured for what the lift brings about beside the connections, by consequence.
+    pub consequences: BTreeMap<String, Measurements>,
     /// The people by id.
     pub people: BTreeMap<String, Person>,
     /// The jurisdiction whose limits apply.

@@ -34,6 +34,9 @@ pub struct Job {
     /// What joins the parts.
     #[serde(default)]
     pub links: Vec<Link>,
+    /// What was measured for what the lift brings about beside the connections, by consequence.
+    #[serde(default)]
+    pub consequences: BTreeMap<String, BTreeMap<String, Measured>>,
     /// Who works on it.
     #[serde(default)]
     pub people: Vec<Person>,
@@ -73,6 +76,22 @@ pub struct Vehicle {
     pub track: Option<Written>,
     /// Height of the centre of mass, mm.
     pub cg_height: Option<Written>,
+    /// Mass that the vehicle may have at the most, kg.
+    pub gross_mass: Option<Written>,
+    /// Whether it is registered as a passenger car (else as a truck or utility).
+    pub passenger_car: Option<Written>,
+    /// Lowest part of the body's floor above the top of the frame, before the lift, mm.
+    pub floor_over_frame: Option<Written>,
+    /// Lowest point of the frame midway between the axles above the ground, before the lift, mm.
+    pub frame_height: Option<Written>,
+    /// Lowest part of the body above the ground, before the lift, mm.
+    pub body_height: Option<Written>,
+    /// Floor of the load space above the ground, before the lift, mm.
+    pub floor_height: Option<Written>,
+    /// Lower edge of the higher bumper above the ground, before the lift, mm.
+    pub bumper_height: Option<Written>,
+    /// Whether the bumpers are fixed to the body and rise with it.
+    pub bumper_on_body: Option<Written>,
     /// Whether the wheels hang while the body is raised.
     pub wheels_hang: Option<Written>,
     /// What was already done to it.

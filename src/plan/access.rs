@@ -9,9 +9,9 @@ use super::draft::Draft;
 use super::from_procedure::{Ground, Procedure};
 use crate::report::{Code, Problem, Report, unknown_help};
 
-/// Adds what is called and what access needs, with its refits; gives every draft with its edges by task id.
+/// Adds what is called, by a task or from outside, and what access needs, with its refits; gives every draft with its edges by task id.
 pub(super) fn resolve(
-    links: Vec<Draft>,
+    (links, called): (Vec<Draft>, &[&str]),
     procedure: Procedure,
     ground: &Ground<'_>,
     report: &mut Report,
@@ -28,7 +28,12 @@ pub(super) fn resolve(
             .chain(&links),
     );
     let mut drafts = Vec::new();
-    let mut queue: VecDeque<Draft> = links.into_iter().chain(always).collect();
+    let called: Vec<Draft> = called
+        .iter()
+        .filter_map(|rule| on_call.remove(*rule))
+        .flatten()
+        .collect();
+    let mut queue: VecDeque<Draft> = links.into_iter().chain(always).chain(called).collect();
     while let Some(draft) = queue.pop_front() {
         for rule in wanted_rules(&draft, &givers, report) {
             queue.extend(on_call.remove(&rule).unwrap_or_default());

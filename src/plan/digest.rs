@@ -17,7 +17,11 @@ pub fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
     let links: Vec<Value> = links
         .map(|(id, link)| json!([id, link.verdict.word(), link.decided_by]))
         .collect();
-    sha256(&json!({"links": links, "tasks": tasks}))
+    let limits = assessment.limits.iter();
+    let limits: Vec<Value> = limits
+        .map(|held| json!([held.limit.id, held.verdict().word()]))
+        .collect();
+    sha256(&json!({"limits": limits, "links": links, "tasks": tasks}))
 }
 
 /// The digest of one task.

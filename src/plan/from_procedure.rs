@@ -248,11 +248,7 @@ fn wanted(
     };
     let unknown = when.names().iter().filter_map(|name| facts::find(name));
     let unknown: Vec<&str> = unknown
-        .filter(|fact| {
-            fact.name
-                .split_once('.')
-                .is_some_and(|(root, field)| !scope.has_field(root, field))
-        })
+        .filter(|fact| !scope.knows(fact.name))
         .map(|fact| fact.name)
         .collect();
     if !unknown.is_empty() {

@@ -6,9 +6,9 @@ use serde_json::{Map, Value, json};
 
 use super::Plan;
 use super::task::{Evidence, Task};
-use crate::assess::{Assessed, Assessment};
+use crate::assess::{Assessed, Assessment, Held, State};
 use crate::calc::{self, Outcome};
-use crate::cut::{Cut, CutLink, Span};
+use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Side};
 use crate::quantity::Unit;
 
@@ -21,6 +21,7 @@ pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -
         .filter_map(|(id, assessed)| Some(link(assessed, cut.links.get(id)?)))
         .collect();
     let tasks: Vec<Value> = plan.tasks.iter().map(task).collect();
+    let limits: Vec<Value> = assessment.limits.iter().map(limit).collect();
     json!({
         "made_with": "Made with liftsheet",
         "job": job.title,
@@ -32,6 +33,7 @@ pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -
         "rise": quantity(job.lift.spacer.value, Unit::Mm),
         "groups": groups,
         "links": links,
+        "limits": limits,
         "tasks": tasks,
         "minutes": plan.minutes,
         "longest_chain": plan.longest_chain,
@@ -57,6 +59,12 @@ fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
     json!({
         "id": assessed.id,
         "class": cut.class,
+        "kind": match cut.origin {
+            Origin::Link => "link",
+            Origin::Mount => "mount",
+            Origin::Bridge => "bridge",
+            Origin::Consequence => "consequence",
+        },
         "title": assessed.title,
         "area": assessed.area.word(),
         "path": cut.fixings,
@@ -69,6 +77,33 @@ fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "release": assessed.release,
         "missing": missing,
         "results": results,
+    })
+}
+
+fn limit(held: &Held<'_>) -> Value {
+    let (state, compared) = match &held.state {
+        State::Elsewhere => ("does not apply", None),
+        State::Kept { value, most } => ("kept", Some((value, most))),
+        State::Passed { value, most, .. } => ("passed", Some((value, most))),
+        State::NotChecked(_) => ("not checked", None),
+    };
+    let missing: Vec<&str> = match &held.state {
+        State::NotChecked(missing) => missing
+            .iter()
+            .map(|missing| missing.place.as_str())
+            .collect(),
+        _ => Vec::new(),
+    };
+    json!({
+        "id": held.limit.id,
+        "title": held.limit.title,
+        "document": held.limit.source.document,
+        "clause": held.limit.source.clause,
+        "state": state,
+        "verdict": held.verdict().word(),
+        "value": compared.map(|(value, _)| quantity(value.value, value.unit)),
+        "most": compared.map(|(_, most)| quantity(most.value, most.unit)),
+        "missing": missing,
     })
 }
 

@@ -28,8 +28,11 @@ use crate::assess::{Assessment, Missing};
 use crate::cut::Cut;
 use crate::job::Job;
 use crate::report::Report;
-use crate::rules::Rules;
 use crate::rules::expression::Scope;
+use crate::rules::{Rules, Verdict};
+
+/// The procedure task that a limit calls which refers the lift to a certifying engineer.
+const ENGINEER: &str = "register-with-engineer";
 
 /// The tasks of a job in the order of work.
 #[derive(Debug, Clone)]
@@ -62,7 +65,12 @@ pub fn plan(
     let missing = measuring::missing_facts(assessment, &wanted);
     let mut links = from_links::drafts(assessment, cut, &slots, report);
     links.extend(measuring::drafts(job, assessment, &missing, &slots));
-    let drafts = access::resolve(links, procedure, &ground, report);
+    let referred = assessment
+        .limits
+        .iter()
+        .any(|held| held.verdict() == Verdict::Refer);
+    let called: &[&str] = if referred { &[ENGINEER] } else { &[] };
+    let drafts = access::resolve((links, called), procedure, &ground, report);
     let tasks = order::order(drafts, report)?;
     let provisional = assessment.provisional() || !missing.is_empty();
     Some(Plan {

@@ -106,6 +106,10 @@ codes! {
         "A raised body stands on three mounts or more that span a plane, some left and some right; it is raised one side at a time about the mounts of the other. List every mount with its place.";
     UnitaryBody "unitary-body" "a vehicle whose body is its chassis"
         "A body lift puts spacers between a body and a separate ladder chassis. In unitary construction there is no such joint: the suspension and drivetrain are bolted to the body itself. Such a vehicle is raised by other means, and not with this job sheet.";
+    UnknownRegion "unknown-region" "a region that there are no limits for"
+        "The region of a job names a file of limits in the rule set. A misspelt one would leave the lift unchecked against what the law there allows. Without a region no limit is checked, and the sheet says so.";
+    UnknownConsequence "unknown-consequence" "a consequence that there is no rule for"
+        "Under `consequences` stand measurements for what the lift brings about beside the connections, such as the aim of the headlamps. Each key names a file of the rule set.";
     UnknownClass "unknown-class" "a class of connection that there is no rule for"
         "The class of a link names a file of the rule set. Choose the class whose rule fits, or add a rule file of your own in a folder given with --rules.";
     UnknownMeasurement "unknown-measurement" "a measurement that the class does not ask for"
@@ -132,7 +136,7 @@ codes! {
     WrongInput "wrong-input" "an input of another kind than a calculation takes"
         "A length is no angle, a yes is no number, and a word must be one that the calculation knows. Hand on something of the input's kind and unit.";
     BadVerdicts "bad-verdicts" "a list of verdicts that leaves something open"
-        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone or stopped has neither. Every branch says why.";
+        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone has no task, and what stops the lift has neither. Every branch says why.";
     BadTask "bad-task" "a task that cannot be done or signed as it is written"
         "Minutes rise from low over likely to high, numbers that are written down have a unit, people and parts are at least one. The message says what is wrong with this task.";
     VerdictUnreachable "verdict-unreachable" "a branch that nothing leads to"

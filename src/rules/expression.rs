@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 use minijinja::value::ValueKind;
 use minijinja::{Environment, Expression, UndefinedBehavior, Value};
@@ -52,31 +52,32 @@ pub fn filter_name(unit: Unit) -> &'static str {
 /// The names that an expression or text may use, and what they stand for.
 #[derive(Debug, Clone, Default)]
 pub struct Scope {
-    names: BTreeMap<String, Value>,
+    /// Shared, so that evaluating an expression copies no names.
+    names: Arc<BTreeMap<Arc<str>, Value>>,
 }
 
 impl Scope {
     /// Adds a name, or replaces it.
-    pub fn set(&mut self, name: impl Into<String>, value: impl Into<Value>) {
-        self.names.insert(name.into(), value.into());
+    pub fn set(&mut self, name: impl Into<Arc<str>>, value: impl Into<Value>) {
+        Arc::make_mut(&mut self.names).insert(name.into(), value.into());
     }
 
     /// Adds a name with fields of its own: `working.up`.
     pub fn set_fields<V: Into<Value>>(
         &mut self,
-        name: impl Into<String>,
+        name: impl Into<Arc<str>>,
         fields: impl IntoIterator<Item = (&'static str, V)>,
     ) {
         let fields = fields
             .into_iter()
             .map(|(field, value)| (field, value.into()));
         let fields: BTreeMap<&str, Value> = fields.collect();
-        self.names.insert(name.into(), Value::from(fields));
+        self.set(name, Value::from(fields));
     }
 
     /// Takes a name away.
     pub fn remove(&mut self, name: &str) {
-        self.names.remove(name);
+        Arc::make_mut(&mut self.names).remove(name);
     }
 
     /// Whether the name is there.
@@ -92,6 +93,15 @@ impl Scope {
         matches!(found, Some(Ok(value)) if !value.is_undefined())
     }
 
+    /// Whether a dotted name stands for something: `vehicle.track` is the field `track` of `vehicle`.
+    #[must_use]
+    pub fn knows(&self, dotted: &str) -> bool {
+        match dotted.split_once('.') {
+            Some((name, field)) => self.has_field(name, field),
+            None => self.has(dotted),
+        }
+    }
+
     /// The number that a field of a name stands for.
     #[must_use]
     pub fn number(&self, name: &str, field: &str) -> Option<f64> {
@@ -102,12 +112,14 @@ impl Scope {
     /// The names with another scope's laid over them.
     #[must_use]
     pub fn with(mut self, other: &Self) -> Self {
-        self.names.extend(other.names.clone());
+        let others = other.names.iter();
+        let others = others.map(|(name, value)| (Arc::clone(name), value.clone()));
+        Arc::make_mut(&mut self.names).extend(others);
         self
     }
 
     fn value(&self) -> Value {
-        Value::from(self.names.clone())
+        Value::from_dyn_object(Arc::clone(&self.names))
     }
 }
 

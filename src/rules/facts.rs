@@ -20,7 +20,7 @@ pub struct Fact {
 }
 
 /// Every fact that a job may leave out.
-pub const FACTS: [Fact; 19] = [
+pub const FACTS: [Fact; 30] = [
     fact(
         "vehicle.body_mass",
         "vehicle.body_mass",
@@ -152,6 +152,83 @@ pub const FACTS: [Fact; 19] = [
         "lift.block.material",
         "material of the blocks",
         "Look at a block: steel, aluminium or plastic.",
+        None,
+    ),
+    fact(
+        "vehicle.gross_mass",
+        "vehicle.gross_mass",
+        "mass that the vehicle may have at the most",
+        "Read it off the maker's plate or the registration papers.",
+        Some(Kg),
+    ),
+    fact(
+        "vehicle.passenger_car",
+        "vehicle.passenger_car",
+        "registered as a passenger car",
+        "Read the registration papers: yes for a passenger car, no for a truck or utility.",
+        None,
+    ),
+    fact(
+        "vehicle.floor_over_frame",
+        "vehicle.floor_over_frame",
+        "lowest part of the body's floor above the top of the frame",
+        "Unladen, before the lift: straight up from the frame's top to the floor.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.frame_height",
+        "vehicle.frame_height",
+        "frame above the ground",
+        "Unladen, on level ground: lowest point of the frame midway between the axles.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.body_height",
+        "vehicle.body_height",
+        "lowest part of the body above the ground",
+        "Unladen, on level ground, before the lift.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.floor_height",
+        "vehicle.floor_height",
+        "floor of the load space above the ground",
+        "Unladen, on level ground, before the lift.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.bumper_height",
+        "vehicle.bumper_height",
+        "lower edge of the higher bumper above the ground",
+        "Unladen, on level ground, before the lift.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.bumper_on_body",
+        "vehicle.bumper_on_body",
+        "bumpers fixed to the body",
+        "Follow the brackets: yes when they rise with the body, no when they stay on the chassis.",
+        None,
+    ),
+    fact(
+        "vehicle.tyre_before",
+        "vehicle.done.tyre_before",
+        "tyre size that the vehicle left the maker with",
+        "Read the tyre placard.",
+        None,
+    ),
+    fact(
+        "vehicle.tyre_after",
+        "vehicle.done.tyre_after",
+        "tyre size after the lift",
+        "Read the tyre's wall, or the order.",
+        None,
+    ),
+    fact(
+        "vehicle.tyre_growth",
+        "vehicle.done.tyre_after",
+        "tyre sizes before and after the lift",
+        "Read the tyre placard, and the wall of the tyre that will be fitted.",
         None,
     ),
 ];

@@ -14,11 +14,11 @@ pub mod names;
 pub mod pattern;
 pub mod written;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub use model::{
-    Answer, Area, Branch, Check, Class, ClassId, ClassText, Measurement, Per, ProcedureTask,
-    Release, Setting, Stage, Verdict,
+    Answer, Area, Branch, Check, Class, ClassId, ClassText, Limit, Measurement, Per, ProcedureTask,
+    Region, Release, Setting, Stage, Verdict,
 };
 
 use crate::report::{Report, unknown_help};
@@ -86,8 +86,15 @@ impl Files {
     /// How many rule files there are.
     #[must_use]
     pub fn count(&self) -> usize {
-        let folders = ["connections", "procedure", "patterns", "patterns/lists"]
-            .map(|folder| self.list(folder).len());
+        const FOLDERS: [&str; 6] = [
+            "connections",
+            "consequences",
+            "limits",
+            "patterns",
+            "patterns/lists",
+            "procedure",
+        ];
+        let folders = FOLDERS.map(|folder| self.list(folder).len());
         let settings = usize::from(self.get("settings.yaml").is_some());
         folders.iter().sum::<usize>() + settings
     }
@@ -95,10 +102,16 @@ impl Files {
     /// The ids of every connection class there is a file for.
     #[must_use]
     pub fn class_ids(&self) -> Vec<ClassId> {
-        let files = self.list("connections");
+        self.ids("connections")
+    }
+
+    /// The ids of the files in a folder: their names without `.yaml`.
+    #[must_use]
+    pub fn ids(&self, folder: &str) -> Vec<String> {
+        let files = self.list(folder);
         let id = |path: &String| {
-            let name = path.strip_prefix("connections/")?.strip_suffix(".yaml")?;
-            Some(name.to_owned())
+            let (_, name) = path.rsplit_once('/')?;
+            Some(name.strip_suffix(".yaml")?.to_owned())
         };
         files.iter().filter_map(id).collect()
     }
@@ -111,6 +124,12 @@ pub struct Rules {
     pub classes: BTreeMap<ClassId, Class>,
     /// The ids of every class there is, loaded or not.
     pub known_classes: Vec<ClassId>,
+    /// What the lift brings about beside the connections, by id: in the shape of classes.
+    pub consequences: BTreeMap<ClassId, Class>,
+    /// The jurisdictions that were asked for, by id.
+    pub regions: BTreeMap<String, Region>,
+    /// The ids of every jurisdiction there is, loaded or not.
+    pub known_regions: Vec<String>,
     /// Settings of the whole rule set by name.
     pub settings: BTreeMap<String, Setting>,
     /// The settings' file as shown to the user.
@@ -129,47 +148,84 @@ impl Rules {
     }
 }
 
-/// Reads the settings, the procedure, and the classes wanted; unknown ids among those are skipped.
+/// What a caller needs of the rule set.
+#[derive(Debug, Default)]
+pub struct Wanted<'a> {
+    /// Connection classes, by id.
+    pub classes: BTreeSet<&'a str>,
+    /// Jurisdictions, by id.
+    pub regions: BTreeSet<&'a str>,
+}
+
+impl<'a> Wanted<'a> {
+    /// These connection classes and no jurisdiction.
+    #[must_use]
+    pub fn classes(ids: impl IntoIterator<Item = &'a str>) -> Self {
+        Self {
+            classes: ids.into_iter().collect(),
+            regions: BTreeSet::new(),
+        }
+    }
+}
+
+/// Reads the settings, the procedure, the consequences, and what is wanted; unknown ids among that are skipped.
 /// Every problem goes to the report.
-pub fn load<'a>(
-    files: &Files,
-    wanted: impl IntoIterator<Item = &'a str>,
-    report: &mut Report,
-) -> Rules {
+pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
     let mut rules = Rules {
         known_classes: files.class_ids(),
+        known_regions: files.ids("limits"),
         ..Rules::default()
     };
+    settings(files, &mut rules, report);
+    procedure(files, &mut rules, report);
+    for id in files.ids("consequences") {
+        let class = class(files, "consequences", &id, report);
+        rules.consequences.extend(class.map(|class| (id, class)));
+    }
+    for id in &wanted.classes {
+        let class = class(files, "connections", id, report);
+        rules
+            .classes
+            .extend(class.map(|class| ((*id).to_owned(), class)));
+    }
+    for id in &wanted.regions {
+        if let Some((source, ours)) = files.get(&format!("limits/{id}.yaml"))
+            && let Some(written) = read(&source, ours, report)
+        {
+            let region = check::limits(id, written, source.name(), report);
+            rules.regions.insert((*id).to_owned(), region);
+        }
+    }
+    rules
+}
+
+fn settings(files: &Files, rules: &mut Rules, report: &mut Report) {
     if let Some((source, ours)) = files.get("settings.yaml")
         && let Some(written) = read(&source, ours, report)
     {
         rules.settings = check::settings(&written, source.name(), report);
         source.name().clone_into(&mut rules.settings_file);
     }
+}
+
+fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {
     for path in files.list("procedure") {
         if let Some((source, ours)) = files.get(&path)
             && let Some(written) = read::<written::Procedure>(&source, ours, report)
         {
-            let sources = written.source.clone();
-            rules
-                .procedure_sources
-                .insert(source.name().to_owned(), sources);
+            let file = source.name().to_owned();
+            rules.procedure_sources.insert(file, written.source.clone());
             let tasks = check::procedure(written, source.name(), report);
             rules.procedure.extend(tasks);
         }
     }
-    for id in wanted {
-        if rules.classes.contains_key(id) {
-            continue;
-        }
-        if let Some((source, ours)) = files.get(&format!("connections/{id}.yaml"))
-            && let Some(written) = read(&source, ours, report)
-            && let Some(class) = check::class(id, written, source.name(), report)
-        {
-            rules.classes.insert(id.to_owned(), class);
-        }
-    }
-    rules
+}
+
+/// One class of a folder; none when there is no such file, or when it has a problem.
+fn class(files: &Files, folder: &str, id: &str, report: &mut Report) -> Option<Class> {
+    let (source, ours) = files.get(&format!("{folder}/{id}.yaml"))?;
+    let written = read(&source, ours, report)?;
+    check::class(id, written, source.name(), report)
 }
 
 /// Reads one rule file: the user's with every check, ours without looking for places that no problem will need.

@@ -206,6 +206,8 @@ pub struct Class {
     pub text: ClassText,
     /// Where on the vehicle it is.
     pub area: Area,
+    /// For a consequence: it is looked at only when this holds.
+    pub only_when: Option<Expr>,
     /// Whether it assesses a rigid part bolted to both sides of the cut.
     pub bridges: bool,
     /// Where the rule comes from.
@@ -388,6 +390,46 @@ pub struct ProcedureTask {
     pub refit: Option<(String, written::Task)>,
     /// The task.
     pub task: written::Task,
+    /// The rule file as shown to the user, and where it stands there.
+    pub place: Place,
+}
+
+/// What one jurisdiction allows.
+#[derive(Debug)]
+pub struct Region {
+    /// Its id, which is its file's name.
+    pub id: String,
+    /// What it is called.
+    pub title: String,
+    /// Who confirms what holds there.
+    pub authority: String,
+    /// A remark printed beside the limits.
+    pub note: Option<String>,
+    /// Its limits.
+    pub limits: Vec<Limit>,
+}
+
+/// One limit.
+#[derive(Debug)]
+pub struct Limit {
+    /// Its name.
+    pub id: String,
+    /// What it limits.
+    pub title: String,
+    /// The document, with clause and year where they were read.
+    pub source: written::LimitSource,
+    /// It holds only when this does.
+    pub applies: Option<Expr>,
+    /// What is compared.
+    pub value: Expr,
+    /// Its unit.
+    pub unit: Unit,
+    /// The most that is allowed.
+    pub most: Expr,
+    /// What follows when it is passed.
+    pub over: Verdict,
+    /// What that means, a template.
+    pub because: String,
     /// The rule file as shown to the user, and where it stands there.
     pub place: Place,
 }

@@ -28,6 +28,8 @@ pub struct Class {
     pub left_alone: String,
     /// Where the rule comes from.
     pub source: Vec<Source>,
+    /// For a consequence: it is looked at only when this holds, an expression over facts.
+    pub only_when: Option<String>,
     /// The class assesses a rigid part that is bolted to both sides of the cut, not a flexible link.
     #[serde(default)]
     pub bridges: bool,
@@ -327,4 +329,56 @@ pub struct Refit {
 pub struct Settings {
     /// The settings by name.
     pub settings: BTreeMap<String, Setting>,
+}
+
+/// `rules/limits/<region>.yaml`: what one jurisdiction allows.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    /// What the jurisdiction is called.
+    pub title: String,
+    /// Who confirms what holds there.
+    pub authority: String,
+    /// A remark printed beside the limits.
+    pub note: Option<String>,
+    /// The limits.
+    pub limits: Vec<Limit>,
+}
+
+/// One limit.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Limit {
+    /// Its name, unique in the file.
+    pub id: String,
+    /// What it limits.
+    pub title: String,
+    /// The document, with clause and year where they were read.
+    pub source: LimitSource,
+    /// It holds only when this does, an expression over facts.
+    pub applies: Option<String>,
+    /// What is compared, an expression over facts.
+    pub value: String,
+    /// Its unit.
+    pub unit: String,
+    /// The most that is allowed, an expression over facts.
+    pub most: Written,
+    /// `stop`, or `refer` to a certifying engineer, when it is passed.
+    pub over: String,
+    /// What that means, a text template over facts, `value` and `most`.
+    pub because: String,
+}
+
+/// Where a limit was read.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LimitSource {
+    /// The document's title.
+    pub document: String,
+    /// The clause, where it was read.
+    pub clause: Option<String>,
+    /// The year of the text that was read.
+    pub year: Option<u32>,
+    /// How firm it is: `read`, `secondary copy` or `from memory`.
+    pub status: String,
 }

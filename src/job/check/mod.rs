@@ -25,6 +25,10 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
     let mounts = mounts::check(read, lift.spacer.value, &mut fields);
     let links = links::check(read, &known, &mut fields);
     let people = people::check(read, &mut fields);
+    let consequences = job.consequences.iter().map(|(id, measured)| {
+        let at = Path::root().key("consequences").key(id.as_str());
+        (id.clone(), fields::measurements(measured, &at))
+    });
     Job {
         file: file.to_owned(),
         demo,
@@ -35,6 +39,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         mounts,
         parts,
         links,
+        consequences: consequences.collect(),
         people,
         region: job.region.clone(),
     }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use crate::calc::Range;
+use crate::calc::tyre::diameter;
 use crate::job::Vehicle;
 use crate::job::written::{self, Done};
 use crate::quantity::{Quantity, Unit, Written};
@@ -13,6 +14,8 @@ use crate::report::{Code, Path};
 const MASS: Range = Range::Within(1.0, 40_000.0);
 /// Widths and heights of road vehicles, mm.
 const SIZE: Range = Range::Within(100.0, 5_000.0);
+/// Heights of its parts over the ground or one another, mm.
+const HEIGHT: Range = Range::Within(0.0, 3_000.0);
 
 pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehicle {
     let at = Path::root().key("vehicle");
@@ -46,58 +49,96 @@ fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
     }
 }
 
-fn numbers(
-    vehicle: &written::Vehicle,
-    at: &Path,
-    fields: &mut Fields<'_>,
-) -> BTreeMap<&'static str, Quantity> {
-    let lift = vehicle.done.suspension_lift.as_ref();
-    let rows: [(&'static str, Option<&Written>, Unit, Range, Path); 6] = [
-        (
-            "body_mass",
-            vehicle.body_mass.as_ref(),
-            Unit::Kg,
-            MASS,
-            at.clone(),
-        ),
+/// A number of the vehicle: its name, what was typed, its unit and range.
+type Row<'a> = (&'static str, Option<&'a Written>, Unit, Range);
+
+fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 11] {
+    [
+        ("body_mass", vehicle.body_mass.as_ref(), Unit::Kg, MASS),
         (
             "body_mass_laden",
             vehicle.body_mass_laden.as_ref(),
             Unit::Kg,
             MASS,
-            at.clone(),
         ),
+        ("total_mass", vehicle.total_mass.as_ref(), Unit::Kg, MASS),
+        ("gross_mass", vehicle.gross_mass.as_ref(), Unit::Kg, MASS),
+        ("track", vehicle.track.as_ref(), Unit::Mm, SIZE),
+        ("cg_height", vehicle.cg_height.as_ref(), Unit::Mm, SIZE),
         (
-            "total_mass",
-            vehicle.total_mass.as_ref(),
-            Unit::Kg,
-            MASS,
-            at.clone(),
-        ),
-        ("track", vehicle.track.as_ref(), Unit::Mm, SIZE, at.clone()),
-        (
-            "cg_height",
-            vehicle.cg_height.as_ref(),
+            "floor_over_frame",
+            vehicle.floor_over_frame.as_ref(),
             Unit::Mm,
-            SIZE,
-            at.clone(),
+            HEIGHT,
         ),
         (
-            "suspension_lift",
-            lift,
+            "frame_height",
+            vehicle.frame_height.as_ref(),
             Unit::Mm,
-            Range::Within(0.0, 300.0),
-            at.key("done"),
+            HEIGHT,
         ),
-    ];
+        (
+            "body_height",
+            vehicle.body_height.as_ref(),
+            Unit::Mm,
+            HEIGHT,
+        ),
+        (
+            "floor_height",
+            vehicle.floor_height.as_ref(),
+            Unit::Mm,
+            HEIGHT,
+        ),
+        (
+            "bumper_height",
+            vehicle.bumper_height.as_ref(),
+            Unit::Mm,
+            HEIGHT,
+        ),
+    ]
+}
+
+fn numbers(
+    vehicle: &written::Vehicle,
+    at: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<&'static str, Quantity> {
     let mut numbers = BTreeMap::new();
-    for (name, written, unit, range, under) in rows {
-        let Some(written) = written else { continue };
-        if let Some(quantity) = fields.quantity(written, unit, range, &under.key(name)) {
-            numbers.insert(name, quantity);
-        }
+    let mut read = |(name, written, unit, range): Row<'_>, path: Path, fields: &mut Fields<'_>| {
+        let quantity = written.and_then(|written| fields.quantity(written, unit, range, &path));
+        numbers.extend(quantity.map(|quantity| (name, quantity)));
+    };
+    for row in rows(vehicle) {
+        read(row, at.key(row.0), fields);
+    }
+    let done = at.key("done");
+    let lift = vehicle.done.suspension_lift.as_ref();
+    let lift = ("suspension_lift", lift, Unit::Mm, Range::Within(0.0, 300.0));
+    read(lift, done.key("suspension_lift"), fields);
+    let tyres = [
+        ("tyre_before", &vehicle.done.tyre_before),
+        ("tyre_after", &vehicle.done.tyre_after),
+    ];
+    for (name, size) in tyres {
+        let diameter = size
+            .as_ref()
+            .and_then(|size| tyre(size, &done.key(name), fields));
+        numbers.extend(diameter.map(|diameter| (name, diameter)));
     }
     numbers
+}
+
+/// The diameter of a tyre by its size.
+fn tyre(size: &str, path: &Path, fields: &mut Fields<'_>) -> Option<Quantity> {
+    match diameter("size", size) {
+        Ok(diameter) => Some(Quantity::exact(diameter, Unit::Mm)),
+        Err(error) => {
+            let message = format!("`{size}` is no tyre size that is known here");
+            let help = format!("write {}", error.allowed);
+            fields.problem(Code::BadValue, path, message, &help);
+            None
+        }
+    }
 }
 
 fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fields<'_>) {
@@ -145,7 +186,9 @@ fn flags(
             );
         }
     }
-    let answers: [(&'static str, &str, &Option<Written>); 4] = [
+    let answers: [(&'static str, &str, &Option<Written>); 6] = [
+        ("passenger_car", "passenger_car", &vehicle.passenger_car),
+        ("bumper_on_body", "bumper_on_body", &vehicle.bumper_on_body),
         ("transfer_case", "transfer_case", &vehicle.transfer_case),
         (
             "restraints",

@@ -22,6 +22,7 @@ pub(in crate::rules) fn class(
     let root = Path::root();
     let areas = Area::ALL.map(Area::word);
     let area = fields.word(&written.area, &root.key("area"), &areas, Area::from_word);
+    let only_when = fields.optional(written.only_when.as_ref(), &root.key("only_when"));
     let settings = setting::of(&written.settings, &root.key("settings"), &mut fields);
     let measurements = measurement::of(
         &written.measurements,
@@ -53,6 +54,7 @@ pub(in crate::rules) fn class(
             left_alone: written.left_alone,
         },
         area: area?,
+        only_when,
         bridges: written.bridges,
         source: written.source,
         settings,

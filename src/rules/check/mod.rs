@@ -5,11 +5,13 @@
 
 mod class;
 mod fields;
+mod limits;
 mod measurement;
 mod procedure;
 mod setting;
 
 pub(super) use class::class;
 pub(super) use fields::Fields;
+pub(super) use limits::limits;
 pub(super) use procedure::procedure;
 pub(super) use setting::settings;

@@ -4,6 +4,7 @@
 //! procedure waits for them, so they make no circle.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::model::ProcedureTask;
@@ -14,15 +15,26 @@ type Node<'a> = (&'a str, bool);
 /// For each node what comes after it, and why.
 type Edges<'a> = BTreeMap<Node<'a>, BTreeMap<Node<'a>, &'static str>>;
 
-/// Reports each circle whole.
+/// Reports each circle whole. Where removals go round, their refits do so too; that follows, and is not told again.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
-    let mut edges = edges(&rules.procedure);
+    let all = edges(&rules.procedure);
+    let removals = all.iter().filter(|((_, refit), _)| !refit);
+    let removals = removals.map(|(node, after)| (*node, after.clone()));
+    if each_circle(rules, removals.collect(), report) == 0 {
+        each_circle(rules, all, report);
+    }
+}
+
+fn each_circle(rules: &Rules, mut edges: Edges<'_>, report: &mut Report) -> usize {
+    let mut count = 0;
     while let Some(circle) = circle(&mut edges) {
         report.push(problem(rules, &edges, &circle));
         for node in &circle {
             edges.remove(node);
         }
+        count += 1;
     }
+    count
 }
 
 fn edges<'a>(procedure: &'a [ProcedureTask]) -> Edges<'a> {
@@ -110,7 +122,8 @@ fn problem(rules: &Rules, edges: &Edges<'_>, circle: &[Node<'_>]) -> Problem {
             .and_then(|after| after.get(to))
             .copied()
             .unwrap_or_default();
-        text.push_str(&format!(" → {} ({why})", name(*to)));
+        // Writing to a String cannot fail.
+        let _ = write!(text, " → {} ({why})", name(*to));
     }
     let mut problem = Problem::error(
         Code::Cycle,

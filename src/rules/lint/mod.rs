@@ -2,15 +2,15 @@
 //!
 //! Takes checked [`Rules`]; pushes every problem into the report with its place in the rule file. Errors are what would fail
 //! or be passed over on some vehicle; warnings are what nobody will ever see. That a file is readable and its words are known
-//! is left to [`super::check`]. One file per kind of check:
+//! is left to `check`. One file per kind of check:
 //!
-//! - [`names`]: every name is declared, and every expression and text can be evaluated;
-//! - [`calls`]: every calculation gets what it takes;
-//! - [`verdicts`] and [`tasks`]: branches and tasks are whole;
-//! - [`reach`]: every branch and every height can be reached, by trying the check at many points;
-//! - [`triggers`], [`levels`] and [`circles`]: tasks call, need and follow what is there, in stages that close;
-//! - [`sources`]: every rule says where it comes from;
-//! - [`unused`]: nothing is asked for that nobody reads.
+//! - `names`: every name is declared, and every expression and text can be evaluated;
+//! - `calls`: every calculation gets what it takes;
+//! - `verdicts` and `tasks`: branches and tasks are whole;
+//! - `reach`: every branch and every height can be reached, by trying the check at many points;
+//! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
+//! - `sources`: every rule says where it comes from;
+//! - `unused`: nothing is asked for that nobody reads.
 
 mod calls;
 mod circles;
@@ -18,10 +18,12 @@ mod declared;
 mod distance;
 mod levels;
 mod names;
+mod picks;
 mod pieces;
 mod point;
 mod reach;
 mod sample;
+mod search;
 mod sources;
 mod subject;
 mod tasks;

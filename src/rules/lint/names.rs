@@ -8,6 +8,7 @@ use super::declared::{self, ClassNames, Declared, Reading};
 use super::pieces::{self, Piece, Stand, Use};
 use super::trial;
 use crate::report::{Code, Path, unknown_help};
+use crate::rules::expression::Expr;
 use crate::rules::model::{Class, ProcedureTask};
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
@@ -45,7 +46,7 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
 pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let declared = declared::of_procedure_task(rules, task);
     let none = |_: &str| None;
-    let asked: BTreeSet<&String> = task.when.iter().flat_map(|when| when.names()).collect();
+    let asked: BTreeSet<&String> = task.when.iter().flat_map(Expr::names).collect();
     let own = pieces::of_procedure_task(task);
     for piece in &own {
         one(piece, &declared, false, none, notes);

@@ -13,6 +13,7 @@ use super::trial;
 use crate::calc::Need;
 use crate::report::Code;
 use crate::rules::Rules;
+use crate::rules::expression::Expr;
 use crate::rules::model::{Check, Class};
 
 /// Tries every check of a class, and its release.
@@ -39,8 +40,8 @@ fn demanded(subjects: &[Subject<'_>]) -> BTreeSet<String> {
     let mut demanded = BTreeSet::new();
     for name in subjects
         .iter()
-        .flat_map(|subject| subject.expressions())
-        .flat_map(|expression| expression.names())
+        .flat_map(Subject::expressions)
+        .flat_map(Expr::names)
     {
         if !name.starts_with("known.") {
             demanded.extend(name.split('.').next().map(ToOwned::to_owned));
@@ -68,7 +69,7 @@ fn chain<'s, 'a>(subjects: &'s [Subject<'a>], number: usize) -> Vec<&'s Subject<
 }
 
 /// The first parts of the names that a check and its texts use.
-fn roots<'a>(subject: &Subject<'a>) -> BTreeSet<String> {
+fn roots(subject: &Subject<'_>) -> BTreeSet<String> {
     let texts = subject.branches.iter().flat_map(|way| &way.texts);
     let texts = texts
         .filter_map(|piece| trial::names(piece.what).ok())
@@ -102,7 +103,7 @@ fn failures(target: &Subject<'_>, tried: &Tried, notes: &mut Notes<'_>) {
             Code::BadExpression,
             path,
             format!("at some values of `{}` {message}", target.id),
-            "a measurement that may not be given, or a result that may not exist, stands only behind a test that it is there (`known.…`, `applies`)",
+            "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`",
         );
     }
 }

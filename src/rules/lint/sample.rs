@@ -2,27 +2,23 @@
 //!
 //! Takes a check with the checks it builds on and the space of what varies; gives a [`Tried`]. Points are the ends, the middle and
 //! between of every range, the neighbours of every number a condition compares with, every word, yes and no; mixed in a fixed
-//! order. Between two neighbours with different outcomes the change is narrowed down, so that a narrow branch is found too.
+//! order. Going after a branch that none of them reaches is left to [`super::search`].
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::distance::Distance;
+use super::picks::{Dimension, Pick, heights, number};
 use super::pieces::Use;
-use super::point::{Pick, Space, heights, number};
+use super::point::Space;
+use super::search::replace;
 use super::subject::{Outcome, Subject};
 use super::trial;
 use crate::calc::CalcError;
 use crate::report::Path;
 use crate::rules::expression::{self, Expr, Scope};
 
-/// Points after which no further branch of a check is looked for.
-const MOST: usize = 8_000;
-/// Places from which a branch is looked for.
-const STARTS: u64 = 6;
 /// Points tried at one height before it counts as not covered.
 const MOST_AT_HEIGHT: u64 = 150;
-/// Times that a change between two points is halved.
-const HALVINGS: usize = 14;
 
 /// What was found at the points tried.
 #[derive(Debug, Default)]
@@ -49,17 +45,17 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
     search.tried
 }
 
-struct Search<'s, 'a> {
+pub(super) struct Search<'s, 'a> {
     target: &'s Subject<'a>,
     above: &'s [&'s Subject<'a>],
-    space: &'s Space<'a>,
+    pub(super) space: &'s Space<'a>,
     /// For each branch the names that its texts use, and how far its condition is.
     text_names: Vec<Vec<String>>,
-    distances: Vec<Option<Distance>>,
+    pub(super) distances: Vec<Option<Distance>>,
     /// Branches whose texts were tried, each with which of its names were there.
     printed: BTreeSet<(usize, Vec<bool>)>,
-    points: usize,
-    tried: Tried,
+    pub(super) points: usize,
+    pub(super) tried: Tried,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
@@ -100,10 +96,13 @@ impl<'s, 'a> Search<'s, 'a> {
             for number in 0..MOST_AT_HEIGHT {
                 let picks = self.mixed(number);
                 match self.at(height, &picks).0 {
-                    Outcome::Branch(_) | Outcome::NotApplied => covered = true,
+                    // What fails is told where it stands.
+                    Outcome::Branch(_) | Outcome::NotApplied | Outcome::Failed(..) => {
+                        covered = true;
+                    }
                     Outcome::Refused(error) => refusal = Some(error),
                     Outcome::Waits => continue,
-                    Outcome::NoBranch | Outcome::Failed(..) => {}
+                    Outcome::NoBranch => {}
                 }
                 waits = false;
                 if covered {
@@ -130,136 +129,10 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Branches that have not been reached yet are looked for, from several places each.
-    fn branches(&mut self) {
-        for start in 0..STARTS {
-            for branch in 0..self.tried.reached.len() {
-                if self.tried.reached.get(branch) == Some(&false) && self.points < MOST {
-                    self.look_for(branch, start);
-                }
-            }
-        }
-    }
-
-    /// Moves one dimension after the other to where the branch is nearest, until no move brings it nearer; then looks closely at
-    /// the changes round that place.
-    fn look_for(&mut self, branch: usize, start: u64) {
-        let mut picks = self.mixed(start);
-        let mut height = Self::height(start);
-        let mut best = self.score(branch, height, &picks);
-        loop {
-            let before = best;
-            for at in all_heights() {
-                let score = self.score(branch, at, &picks);
-                if score < best {
-                    (best, height) = (score, at);
-                }
-            }
-            for (place, dimension) in self.space.dimensions.iter().enumerate() {
-                let mut kept = picks.get(place).cloned();
-                for pick in &dimension.picks {
-                    replace(&mut picks, place, Some(pick));
-                    let score = self.score(branch, height, &picks);
-                    if score < best {
-                        best = score;
-                        kept = Some(pick.clone());
-                    }
-                }
-                replace(&mut picks, place, kept.as_ref());
-            }
-            if best >= before || self.tried.reached.get(branch) != Some(&false) {
-                break;
-            }
-        }
-        if self.tried.reached.get(branch) == Some(&false) {
-            self.sweep_heights(&picks);
-            for place in 0..self.space.dimensions.len() {
-                self.sweep(place, height, picks.clone());
-            }
-        }
-    }
-
-    /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
-    fn score(&mut self, branch: usize, height: f64, picks: &[Pick]) -> f64 {
-        let (outcome, scope) = self.at(height, picks);
-        let Some(here) = outcome.branch() else {
-            return f64::INFINITY;
-        };
-        let distance = |number: usize| self.distances.get(number).and_then(Option::as_ref);
-        if here < branch {
-            // A whole step for each branch that still stands in the way.
-            let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
-            return steps * 10.0 + distance(here).map_or(0.0, |distance| distance.to_false(&scope));
-        }
-        distance(branch).map_or(0.0, |distance| distance.to_true(&scope))
-    }
-
-    fn height(start: u64) -> f64 {
-        let all: Vec<f64> = all_heights().collect();
-        let number = turn(start, 977, all.len());
-        let height = if start == 0 { None } else { all.get(number) };
-        height.copied().unwrap_or(40.0)
-    }
-
-    fn sweep_heights(&mut self, picks: &[Pick]) {
-        let mut before: Option<(f64, Option<usize>)> = None;
-        for height in all_heights() {
-            let here = self.at(height, picks).0.branch();
-            if let Some((lower, then)) = before
-                && then != here
-            {
-                self.narrow((lower, then), height, |height| (height, picks.to_vec()));
-            }
-            before = Some((height, here));
-        }
-    }
-
-    /// Moves one dimension through all its picks.
-    fn sweep(&mut self, place: usize, height: f64, mut picks: Vec<Pick>) {
-        let Some(dimension) = self.space.dimensions.get(place) else {
-            return;
-        };
-        let mut before: Option<(f64, Option<usize>)> = None;
-        for pick in &dimension.picks {
-            replace(&mut picks, place, Some(pick));
-            let here = self.at(height, &picks).0.branch();
-            let Some(level) = number(pick) else { continue };
-            if let Some((lower, then)) = before
-                && then != here
-            {
-                let base = picks.clone();
-                self.narrow((lower, then), level, |level| {
-                    let mut picks = base.clone();
-                    replace(&mut picks, place, Some(&Pick::Number(level)));
-                    (height, picks)
-                });
-            }
-            before = Some((level, here));
-        }
-    }
-
-    /// Halves a stretch at whose ends different branches hold.
-    fn narrow(
-        &mut self,
-        (mut low, then): (f64, Option<usize>),
-        mut high: f64,
-        point: impl Fn(f64) -> (f64, Vec<Pick>),
-    ) {
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            let (height, picks) = point(middle);
-            if self.at(height, &picks).0.branch() == then {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-    }
-
     /// A point that mixes the picks of all dimensions; the first is the middle of everything.
-    fn mixed(&self, number: u64) -> Vec<Pick> {
+    pub(super) fn mixed(&self, number: u64) -> Vec<Pick> {
         let dimensions = self.space.dimensions.iter().enumerate();
-        let pick = |(place, dimension): (usize, &super::point::Dimension<'_>)| {
+        let pick = |(place, dimension): (usize, &Dimension<'_>)| {
             let count = dimension.picks.len();
             let index = if number == 0 {
                 count.saturating_sub(1) / 2
@@ -272,7 +145,7 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// Makes the check at one point, notes what came out, and gives the names of conditions there.
-    fn at(&mut self, height: f64, picks: &[Pick]) -> (Outcome, Scope) {
+    pub(super) fn at(&mut self, height: f64, picks: &[Pick]) -> (Outcome, Scope) {
         self.points += 1;
         let (mut names, absent) = self.space.names(height, picks);
         for subject in self.above {
@@ -329,17 +202,6 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 }
 
-/// Every height, and none: apart on the way only.
-fn all_heights() -> impl Iterator<Item = f64> {
-    std::iter::once(0.0).chain(heights())
-}
-
-fn replace(picks: &mut [Pick], place: usize, pick: Option<&Pick>) {
-    if let (Some(slot), Some(pick)) = (picks.get_mut(place), pick) {
-        *slot = pick.clone();
-    }
-}
-
 fn there(scope: &Scope, name: &str) -> bool {
     match name.split_once('.') {
         Some((root, field)) => scope.has_field(root, field),
@@ -348,7 +210,7 @@ fn there(scope: &Scope, name: &str) -> bool {
 }
 
 /// A number below `count` that looks drawn but is always the same (the finishing steps of `SplitMix64`, from memory).
-fn turn(number: u64, place: u64, count: usize) -> usize {
+pub(super) fn turn(number: u64, place: u64, count: usize) -> usize {
     let mut mixed = number
         .wrapping_mul(0x9E37_79B9_7F4A_7C15)
         .wrapping_add(place.wrapping_mul(0xD1B5_4A32_D192_ED03));

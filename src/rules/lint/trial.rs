@@ -140,12 +140,11 @@ fn value(sort: &Sort, set: usize, place: usize, answers: Answers) -> Name {
             let small = u32::try_from(3 * set + place).unwrap_or(0);
             Name::from(number * (1.0 + 0.01 * f64::from(small)))
         }
-        Sort::Flag => Name::from(flag),
         Sort::Word(words) => {
             let word = words.get(set % words.len().max(1));
             Name::from(word.map_or("word", String::as_str))
         }
         Sort::Answer if answers == Answers::Words => Name::from("word"),
-        Sort::Answer => Name::from(flag),
+        Sort::Flag | Sort::Answer => Name::from(flag),
     }
 }

@@ -1,5 +1,5 @@
-//! Verdict lists: the last branch has no condition and no other does without one; work has its task and its check, and what is
-//! left alone or stopped has none.
+//! Verdict lists: the last branch has no condition and no other does without one; work has its task and its check; nothing is done
+//! about what is left alone or stops the lift.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -78,9 +78,10 @@ fn one(branch: &Branch, notes: &mut Notes<'_>) {
     } else {
         working(branch, notes);
     }
+    evidence(branch, notes);
 }
 
-/// Nothing is done about what is left alone, nor about what stops the lift.
+/// Nothing is done about what is left alone, nor about what stops the lift; what is left alone may be checked.
 fn idle(branch: &Branch, notes: &mut Notes<'_>) {
     let given = [
         ("task", branch.task.is_some()),
@@ -114,20 +115,29 @@ fn working(branch: &Branch, notes: &mut Notes<'_>) {
             "say what is done",
         );
     }
-    match &branch.check {
-        None => notes.error(
+    if branch.check.is_none() {
+        notes.error(
             Code::BadVerdicts,
             &branch.path.key("verdict"),
             format!("`{word}` is work, and there is no `check`"),
             "say how it is checked, with what is written down",
-        ),
-        Some(check) if check.evidence.is_empty() => notes.error(
+        );
+    }
+}
+
+/// A check without evidence leaves nothing to sign for.
+fn evidence(branch: &Branch, notes: &mut Notes<'_>) {
+    if branch
+        .check
+        .as_ref()
+        .is_some_and(|check| check.evidence.is_empty())
+    {
+        notes.error(
             Code::BadVerdicts,
             &branch.path.key("check"),
-            "nothing is written down when this work is checked".to_owned(),
+            "nothing is written down when this is checked".to_owned(),
             "add `evidence`: a number with its limits, a yes, or a text",
-        ),
-        Some(_) => {}
+        );
     }
 }
 
@@ -137,12 +147,12 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
     let mut seen: BTreeMap<(&str, bool), (usize, &Task)> = BTreeMap::new();
     for (number, check) in class.checks.iter().enumerate() {
         for branch in &check.branches {
-            let mut own: BTreeSet<&str> = TASKS.into_iter().collect();
+            let mut own_ids: BTreeSet<&str> = TASKS.into_iter().collect();
             for (index, (id, _, task)) in branch.also.iter().enumerate() {
                 let refer = branch.verdict == Verdict::Refer;
                 let (of, other) = *seen.entry((id, refer)).or_insert((number, task));
-                let clash = of != number && !same(other, task);
-                if !own.insert(id) || clash {
+                let differs = of != number && !same(other, task);
+                if !own_ids.insert(id) || differs {
                     notes.error(
                         Code::DuplicateTask,
                         &branch.path.key("also").index(index).key("id"),

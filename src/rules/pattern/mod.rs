@@ -21,17 +21,7 @@ const LISTS: &str = "patterns/lists";
 /// The ids of every pattern there is a file for, sorted.
 #[must_use]
 pub fn ids(files: &Files) -> Vec<String> {
-    names(files, FOLDER)
-}
-
-/// The files directly in a folder, without their endings.
-fn names(files: &Files, folder: &str) -> Vec<String> {
-    let paths = files.list(folder);
-    let name = |path: &String| {
-        let name = path.strip_prefix(folder)?.strip_prefix('/')?;
-        Some(name.strip_suffix(".yaml")?.to_owned())
-    };
-    paths.iter().filter_map(name).collect()
+    files.ids(FOLDER)
 }
 
 /// Reads and checks one pattern; gives nothing when there is none of that id, or anything is wrong with it.
@@ -58,7 +48,7 @@ pub fn load(files: &Files, id: &str, report: &mut Report) -> Option<Pattern> {
 }
 
 fn no_list(files: &Files, name: &str, place: Place) -> Problem {
-    let known = names(files, LISTS);
+    let known = files.ids(LISTS);
     Problem::error(Code::BadRule, format!("there is no shared list `{name}`"))
         .at(place)
         .help(unknown_help(name, known.iter().map(String::as_str)))

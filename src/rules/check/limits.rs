@@ -1,0 +1,56 @@
+//! The limits of one jurisdiction.
+
+use super::fields::Fields;
+use crate::report::{Path, Report};
+use crate::rules::model::{Limit, Region, Verdict};
+use crate::rules::written;
+
+/// Checks one limits file.
+pub(in crate::rules) fn limits(
+    id: &str,
+    written: written::Limits,
+    file: &str,
+    report: &mut Report,
+) -> Region {
+    let mut fields = Fields { file, report };
+    let limits = written.limits.into_iter().enumerate();
+    let limits = limits.filter_map(|(index, limit)| {
+        one(limit, &Path::root().key("limits").index(index), &mut fields)
+    });
+    Region {
+        id: id.to_owned(),
+        title: written.title,
+        authority: written.authority,
+        note: written.note,
+        limits: limits.collect(),
+    }
+}
+
+fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<Limit> {
+    let applies = fields.optional(written.applies.as_ref(), &path.key("applies"));
+    let value = fields.expression(&written.value, &path.key("value"));
+    let most = fields.expression(written.most.as_str(), &path.key("most"));
+    let unit = fields.unit(&written.unit, &path.key("unit"));
+    let over = fields.word(
+        &written.over,
+        &path.key("over"),
+        &["stop", "refer"],
+        |word| match word {
+            "stop" => Some(Verdict::Stop),
+            "refer" => Some(Verdict::Refer),
+            _ => None,
+        },
+    );
+    Some(Limit {
+        id: written.id,
+        title: written.title,
+        source: written.source,
+        applies,
+        value: value?,
+        unit: unit?,
+        most: most?,
+        over: over?,
+        because: written.because,
+        place: fields.place(path),
+    })
+}

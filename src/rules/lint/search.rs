@@ -1,0 +1,179 @@
+//! Going after a branch that was not reached yet: toward it, one dimension after the other, then closely round the nearest place.
+//!
+//! Takes a [`Search`]; notes in it what is found. Between two neighbours with different outcomes the change is narrowed down, so that a
+//! narrow branch is found too. Everything is tried in a fixed order.
+
+use super::picks::{Pick, heights, number};
+use super::sample::{Search, turn};
+
+/// Points after which no further branch of a check is looked for.
+const MOST: usize = 8_000;
+/// Places from which a branch is looked for.
+const STARTS: u64 = 6;
+/// Times that a change between two points, or a step, is halved.
+const HALVINGS: usize = 14;
+
+impl Search<'_, '_> {
+    /// Branches that have not been reached yet are looked for, from several places each.
+    pub(super) fn branches(&mut self) {
+        for start in 0..STARTS {
+            for branch in 0..self.tried.reached.len() {
+                if self.tried.reached.get(branch) == Some(&false) && self.points < MOST {
+                    self.look_for(branch, start);
+                }
+            }
+        }
+    }
+
+    /// Moves one dimension after the other to where the branch is nearest, until no move brings it nearer; then looks closely at
+    /// the changes round that place.
+    fn look_for(&mut self, branch: usize, start: u64) {
+        let mut picks = self.mixed(start);
+        let mut height = Self::height(start);
+        let mut best = self.score(branch, height, &picks);
+        loop {
+            let before = best;
+            for at in all_heights() {
+                let score = self.score(branch, at, &picks);
+                if score < best {
+                    (best, height) = (score, at);
+                }
+            }
+            for (place, dimension) in self.space.dimensions.iter().enumerate() {
+                let mut kept = picks.get(place).cloned();
+                for pick in &dimension.picks {
+                    replace(&mut picks, place, Some(pick));
+                    let score = self.score(branch, height, &picks);
+                    if score < best {
+                        best = score;
+                        kept = Some(pick.clone());
+                    }
+                }
+                replace(&mut picks, place, kept.as_ref());
+            }
+            if best >= before || self.tried.reached.get(branch) != Some(&false) {
+                break;
+            }
+        }
+        if self.tried.reached.get(branch) == Some(&false) {
+            self.refine(branch, height, picks.clone(), best);
+            self.sweep_heights(&picks);
+            for place in 0..self.space.dimensions.len() {
+                self.sweep(place, height, picks.clone());
+            }
+        }
+    }
+
+    /// Goes from a pick into the gaps beside it, by ever smaller steps, wherever that brings the branch nearer.
+    fn refine(&mut self, branch: usize, height: f64, mut picks: Vec<Pick>, mut best: f64) {
+        for (place, dimension) in self.space.dimensions.iter().enumerate() {
+            let Some(mut here) = picks.get(place).and_then(number) else {
+                continue;
+            };
+            let (least, most) = dimension.ends();
+            let mut step = (most - least) / 16.0;
+            for _ in 0..HALVINGS {
+                for there in [here - step, here + step] {
+                    if !(least..=most).contains(&there) {
+                        continue;
+                    }
+                    replace(&mut picks, place, Some(&Pick::Number(there)));
+                    let score = self.score(branch, height, &picks);
+                    if score < best {
+                        (best, here) = (score, there);
+                    }
+                }
+                step /= 2.0;
+            }
+            replace(&mut picks, place, Some(&Pick::Number(here)));
+        }
+    }
+
+    /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
+    fn score(&mut self, branch: usize, height: f64, picks: &[Pick]) -> f64 {
+        let (outcome, scope) = self.at(height, picks);
+        let Some(here) = outcome.branch() else {
+            return f64::INFINITY;
+        };
+        let distance = |number: usize| self.distances.get(number).and_then(Option::as_ref);
+        if here < branch {
+            // A whole step for each branch that still stands in the way.
+            let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
+            return steps * 10.0 + distance(here).map_or(0.0, |distance| distance.to_false(&scope));
+        }
+        distance(branch).map_or(0.0, |distance| distance.to_true(&scope))
+    }
+
+    fn height(start: u64) -> f64 {
+        let all: Vec<f64> = all_heights().collect();
+        let number = turn(start, 977, all.len());
+        let height = if start == 0 { None } else { all.get(number) };
+        height.copied().unwrap_or(40.0)
+    }
+
+    fn sweep_heights(&mut self, picks: &[Pick]) {
+        let mut before: Option<(f64, Option<usize>)> = None;
+        for height in all_heights() {
+            let here = self.at(height, picks).0.branch();
+            if let Some((lower, then)) = before
+                && then != here
+            {
+                self.narrow((lower, then), height, |height| (height, picks.to_vec()));
+            }
+            before = Some((height, here));
+        }
+    }
+
+    /// Moves one dimension through all its picks.
+    fn sweep(&mut self, place: usize, height: f64, mut picks: Vec<Pick>) {
+        let Some(dimension) = self.space.dimensions.get(place) else {
+            return;
+        };
+        let mut before: Option<(f64, Option<usize>)> = None;
+        for pick in &dimension.picks {
+            replace(&mut picks, place, Some(pick));
+            let here = self.at(height, &picks).0.branch();
+            let Some(level) = number(pick) else { continue };
+            if let Some((lower, then)) = before
+                && then != here
+            {
+                let base = picks.clone();
+                self.narrow((lower, then), level, |level| {
+                    let mut picks = base.clone();
+                    replace(&mut picks, place, Some(&Pick::Number(level)));
+                    (height, picks)
+                });
+            }
+            before = Some((level, here));
+        }
+    }
+
+    /// Halves a stretch at whose ends different branches hold.
+    fn narrow(
+        &mut self,
+        (mut low, then): (f64, Option<usize>),
+        mut high: f64,
+        point: impl Fn(f64) -> (f64, Vec<Pick>),
+    ) {
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            let (height, picks) = point(middle);
+            if self.at(height, &picks).0.branch() == then {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+    }
+}
+
+/// Every height, and none: apart on the way only.
+fn all_heights() -> impl Iterator<Item = f64> {
+    std::iter::once(0.0).chain(heights())
+}
+
+pub(super) fn replace(picks: &mut [Pick], place: usize, pick: Option<&Pick>) {
+    if let (Some(slot), Some(pick)) = (picks.get_mut(place), pick) {
+        *slot = pick.clone();
+    }
+}
