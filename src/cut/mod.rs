@@ -107,12 +107,13 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let all = all.chain(bridges_of(job, &parts, &ground));
     for (id, link) in all.chain(consequences_of(job, rules, &bodies)) {
         let path = link.path.clone();
-        if links.insert(id.clone(), link).is_some() {
+        if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
             let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
             report.push(
                 Problem::error(Code::DuplicateId, message)
                     .at(job.place(&path))
+                    .related(job.place(&other.path), "the other")
                     .help(help),
             );
         }
@@ -291,8 +292,9 @@ fn raised_with(
         .iter()
         .rev()
         .find(|group| groups.contains(**group))?;
-    let y = fixings.iter().find_map(|fixing| fixing.at).map(|at| at[1]);
-    let side = y.map(|y| if y >= 0.0 { Side::Left } else { Side::Right });
+    let at = fixings.iter().find_map(|fixing| fixing.at);
+    let body = ground.bodies.get(*group);
+    let side = at.and_then(|at| Some(body?.side_of(at[1])));
     Some(((*group).clone(), side))
 }
 
