@@ -78,7 +78,11 @@ fn text(
     files: &Files,
     loaded: &mut Loaded,
 ) -> Option<String> {
-    let rules = rules::load(files, &Wanted::classes(pattern.classes()), &mut loaded.report);
+    let rules = rules::load(
+        files,
+        &Wanted::classes(pattern.classes()),
+        &mut loaded.report,
+    );
     if loaded.report.has_errors() {
         return None;
     }

@@ -8,7 +8,7 @@ use crate::rules::facts::FACTS;
 type Field = (&'static str, &'static str, &'static str);
 
 /// The fields of `vehicle`, in the order in which somebody fills them in.
-const VEHICLE: [Field; 15] = [
+const VEHICLE: [Field; 23] = [
     ("name", "", "what the pages call the vehicle"),
     (
         "identification",
@@ -31,6 +31,14 @@ const VEHICLE: [Field; 15] = [
     ("total_mass", "", ""),
     ("track", "", ""),
     ("cg_height", "", ""),
+    ("gross_mass", "", ""),
+    ("passenger_car", "yes | no", ""),
+    ("floor_over_frame", "", ""),
+    ("frame_height", "", ""),
+    ("body_height", "", ""),
+    ("floor_height", "", ""),
+    ("bumper_height", "", ""),
+    ("bumper_on_body", "yes | no", ""),
     (
         "wheels_hang",
         "yes | no",
@@ -41,11 +49,7 @@ const VEHICLE: [Field; 15] = [
 /// The fields of `vehicle.done`.
 const DONE: [Field; 3] = [
     ("suspension_lift", "", ""),
-    (
-        "tyre_before",
-        "",
-        "tyre size from the maker, such as 235/75R15",
-    ),
+    ("tyre_before", "", ""),
     ("tyre_after", "", ""),
 ];
 
@@ -147,5 +151,31 @@ fn comment(under: &str, (name, answers, own): &Field) -> String {
     match unit {
         "" => label.to_owned(),
         unit => format!("{unit}: {label}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_fact_that_a_job_may_leave_out_has_its_line() {
+        let under = |under: &str, fields: &[Field]| -> Vec<String> {
+            fields
+                .iter()
+                .map(|field| format!("{under}.{}", field.0))
+                .collect()
+        };
+        let mut places = under("vehicle", &VEHICLE);
+        places.extend(under("vehicle.done", &DONE));
+        places.extend(under("lift", &LIFT));
+        places.extend(under("lift.block", &BLOCK));
+        for fact in FACTS {
+            assert!(
+                places.iter().any(|place| place == fact.place),
+                "{}",
+                fact.place
+            );
+        }
     }
 }

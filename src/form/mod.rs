@@ -4,6 +4,7 @@
 //! a job file as it stands. Every measurement that a class asks for is in it as a line that waits: `#name:`, a `#` and no space, so
 //! that taking off that one character fills it in. Where the text goes is left to the command line.
 
+mod consequences;
 mod facts;
 mod links;
 mod measured;
@@ -47,6 +48,7 @@ pub fn form(
     form.mounts(&mut out);
     form.parts(&mut out);
     form.links(&mut out);
+    form.consequences(&mut out);
     closing(&mut out);
     Some(out.text())
 }
@@ -103,5 +105,9 @@ fn closing(out: &mut Writer) {
         "#- {id: birch, name: Birch, roles: [fitter, supervisor]}",
         "",
     );
-    out.waits(0, "region", "the jurisdiction whose limits apply");
+    out.waits(
+        0,
+        "region",
+        "the jurisdiction whose limits apply; without one no local limit is checked",
+    );
 }

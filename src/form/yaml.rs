@@ -118,3 +118,42 @@ fn one_line(text: &str) -> String {
         .collect();
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    #[test]
+    fn plain_words_stay_plain_and_others_are_quoted() {
+        assert_eq!(scalar("ridge-gang"), "ridge-gang");
+        assert_eq!(scalar("Fuel tank"), "Fuel tank");
+        assert_eq!(scalar("no"), "\"no\"");
+        assert_eq!(scalar("40 mm"), "\"40 mm\"");
+        assert_eq!(scalar("a: b # c"), "\"a: b # c\"");
+        assert_eq!(scalar("two\nlines"), "\"two\\nlines\"");
+    }
+
+    proptest! {
+        // The second reader is a YAML library of its own.
+        #[test]
+        fn any_text_reads_back_as_itself(text in any::<String>()) {
+            let line = format!("- {{a: {}, b: 1}} # end\n", scalar(&text));
+            let read: serde_yaml::Value = serde_yaml::from_str(&line).unwrap();
+            let first = read.get(0).and_then(|item| item.get("a")).and_then(|a| a.as_str());
+            prop_assert_eq!(first, Some(text.as_str()));
+        }
+
+        #[test]
+        fn any_remark_stays_one_comment(text in any::<String>()) {
+            let mut out = Writer::default();
+            out.remark(2, &text);
+            out.line(0, "a: 1", &text);
+            let text = out.text();
+            prop_assert_eq!(text.lines().count(), 2);
+            let read: std::collections::BTreeMap<String, u8> = serde_yaml::from_str(&text).unwrap();
+            prop_assert_eq!(read.get("a"), Some(&1));
+        }
+    }
+}
