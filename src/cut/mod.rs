@@ -192,11 +192,9 @@ fn mounts_of<'a>(
 
 /// A mount is worked on from its own side of the vehicle.
 fn side_area(at: Point, body: Option<&Body>) -> String {
-    let left = at[1] >= body.map_or(0.0, Body::middle);
-    let area = if left {
-        Area::LeftUnder
-    } else {
-        Area::RightUnder
+    let area = match body.map(|body| body.side_of(at[1])) {
+        Some(Side::Right) => Area::RightUnder,
+        _ => Area::LeftUnder,
     };
     area.word().to_owned()
 }
