@@ -11,6 +11,16 @@
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 
+// A test fails by panicking, also in what the tests share.
+#![allow(
+    clippy::expect_used,
+    clippy::float_cmp,
+    clippy::format_push_string,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::unwrap_used
+)]
+
 mod calc;
 mod calc_command;
 mod cut;
