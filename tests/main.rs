@@ -3,8 +3,10 @@
 //! - `calc`: the trade's arithmetic against published figures, other code, and its own promises.
 //! - `calc_command`: `calc` on the command line.
 //! - `cut`: which links a body lift pulls apart.
+//! - `documents`: pages, whole and in part; text typed by people as text.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
+//! - `guide`: the README does what it says.
 //! - `hostile`: files made to do harm.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
@@ -24,8 +26,10 @@
 mod calc;
 mod calc_command;
 mod cut;
+mod documents;
 mod errors;
 mod explain;
+mod guide;
 mod hostile;
 mod plan;
 mod properties;
