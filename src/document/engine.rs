@@ -14,12 +14,9 @@ use minijinja::{
 };
 use serde::Serialize;
 
-use super::{DocumentError, escape};
+use super::{DocumentError, blanks, escape};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
-
-/// What stands between the brackets of a blank to write in. Nobody's text has it: there it is a plain space.
-pub(super) const BLANK: char = '\u{a0}';
 
 const TEMPLATES: [(&str, &str); 7] = [
     ("cautions.md", include_str!("../../templates/cautions.md")),
@@ -54,7 +51,9 @@ fn environment() -> Result<Environment<'static>, Error> {
     environment.add_filter("css_string", |text: &str| {
         Value::from_safe_string(escape::css_string(text))
     });
-    environment.add_function("blank", blank);
+    environment.add_function("blank", |width: usize| {
+        Value::from_safe_string(blanks::blank(width))
+    });
     for (name, text) in TEMPLATES {
         environment.add_template(name, text)?;
     }
@@ -84,13 +83,6 @@ fn plain(out: &mut Output, value: &Value) -> Result<(), Error> {
     }
     let message = format!("a template prints a {}", value.kind());
     Err(Error::new(ErrorKind::InvalidOperation, message))
-}
-
-/// A blank of that many characters to write in.
-fn blank(width: u32) -> Value {
-    let width = usize::try_from(width.min(80)).unwrap_or_default();
-    let inside: String = std::iter::repeat_n(BLANK, width).collect();
-    Value::from_safe_string(format!("[{inside}]"))
 }
 
 /// Fills in a template.
@@ -131,6 +123,17 @@ mod tests {
     #[test]
     fn every_template_is_one() {
         assert!(ENVIRONMENT.as_ref().is_ok());
+    }
+
+    /// A tag at the beginning of a line takes the line's indentation with it, and so the text out of its list.
+    #[test]
+    fn no_indented_text_follows_a_tag_on_its_line() {
+        for (name, text) in TEMPLATES {
+            for line in text.lines().filter(|line| line.starts_with(' ')) {
+                let tag = line.trim_start().starts_with("{%");
+                assert!(!tag || line.ends_with("%}"), "{name}: {line}");
+            }
+        }
     }
 
     #[test]

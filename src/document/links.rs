@@ -2,6 +2,8 @@
 //!
 //! Takes the assessment and the cut; gives plain views for templates, in the order of the page.
 
+use std::collections::BTreeMap;
+
 use serde::{Serialize, Serializer};
 
 use super::{Look, Made, words};
@@ -11,7 +13,7 @@ use crate::quantity::Round;
 use crate::rules::Verdict;
 
 /// One link of a table.
-#[derive(Debug, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct Row {
     #[serde(rename = "title", serialize_with = "named")]
     titles: Vec<String>,
@@ -26,7 +28,7 @@ pub(super) struct Row {
 }
 
 /// A default in use.
-#[derive(Debug, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct Assumed {
     #[serde(rename = "link", serialize_with = "named")]
     links: Vec<String>,
@@ -75,21 +77,17 @@ fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
 }
 
 /// Rows that say the same of several links, as one row that names them all; the first keeps its place.
-fn drawn_together<T: PartialEq>(
+fn drawn_together<T: Ord + Clone>(
     rows: impl Iterator<Item = T>,
     titles: fn(&mut T) -> &mut Vec<String>,
 ) -> Vec<T> {
     let mut kept: Vec<T> = Vec::new();
+    let mut places: BTreeMap<T, usize> = BTreeMap::new();
     for mut row in rows {
         let own = std::mem::take(titles(&mut row));
-        let same = kept.iter_mut().find_map(|one| {
-            let others = std::mem::take(titles(one));
-            let same = *one == row;
-            *titles(one) = others;
-            same.then_some(one)
-        });
-        if let Some(one) = same {
-            titles(one).extend(own);
+        let place = *places.entry(row.clone()).or_insert(kept.len());
+        if let Some(first) = kept.get_mut(place) {
+            titles(first).extend(own);
         } else {
             *titles(&mut row) = own;
             kept.push(row);
@@ -114,6 +112,9 @@ fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Er
 /// The parts of a link in order.
 fn joins(made: &Made<'_>, id: &str) -> String {
     let link = made.cut.links.get(id);
+    if link.is_some_and(|link| link.origin == Origin::Consequence) {
+        return "the whole vehicle".to_owned();
+    }
     let fixings = link.map(|link| link.fixings.as_slice()).unwrap_or_default();
     let titles: Vec<&str> = fixings
         .iter()

@@ -12,7 +12,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
-use super::engine::BLANK;
+use super::blanks;
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 6] = [
@@ -54,7 +54,7 @@ create_formatter!(Body<Writing>, {
     },
     NodeValue::Text(ref text) => |context, entering| {
         if entering {
-            write_text(context, text)?;
+            blanks::write(context, text)?;
         }
     },
 });
@@ -236,38 +236,6 @@ fn column<'a>(cell: &'a AstNode<'a>) -> Option<String> {
     header.children().nth(number).map(text_of)
 }
 
-/// Text, with its blanks as boxes to write in.
-fn write_text(context: &mut Context<Writing>, text: &str) -> fmt::Result {
-    let mut rest = text;
-    while let Some((before, width, after)) = next_blank(rest) {
-        context.escape(before)?;
-        let class = match width {
-            0..=10 => "box",
-            11..=20 => "box name",
-            _ => "box line",
-        };
-        write!(context, "<span class=\"{class}\"></span>")?;
-        rest = after;
-    }
-    context.escape(rest)
-}
-
-/// The first blank of a text: what stands before it, its width, what stands after it.
-fn next_blank(text: &str) -> Option<(&str, usize, &str)> {
-    let mut from = 0;
-    while let Some((at, _)) = text.get(from..)?.match_indices('[').next() {
-        let open = from + at;
-        let inside = text.get(open + 1..)?;
-        let end = inside.find(|c| c != BLANK)?;
-        if end > 0 && inside.get(end..)?.starts_with(']') {
-            let width = inside.get(..end)?.chars().count();
-            return Some((text.get(..open)?, width, inside.get(end + 1..)?));
-        }
-        from = open + 1;
-    }
-    None
-}
-
 /// The text of a node without its markup and blanks.
 fn text_of<'a>(node: &'a AstNode<'a>) -> String {
     let mut text = String::new();
@@ -279,13 +247,5 @@ fn text_of<'a>(node: &'a AstNode<'a>) -> String {
             _ => {}
         }
     }
-    let mut plain = String::with_capacity(text.len());
-    let mut rest = text.as_str();
-    while let Some((before, _, after)) = next_blank(rest) {
-        plain.push_str(before);
-        plain.push('…');
-        rest = after;
-    }
-    plain.push_str(rest);
-    plain.trim().to_owned()
+    blanks::dotted(&text).trim().to_owned()
 }

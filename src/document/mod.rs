@@ -4,9 +4,12 @@
 //! Takes what the stages above made ([`Made`]) and how it is to look ([`Look`]); gives a [`Page`]. Everything typed by a
 //! person is text on every page: Markdown, HTML and style sheet escape it each in their own way. Files are left to `cli`.
 
+mod blanks;
 mod engine;
 mod escape;
+mod facts;
 mod grid;
+mod limits;
 mod links;
 mod markup;
 mod sheet;

@@ -4,11 +4,12 @@
 
 use serde::Serialize;
 
+use super::limits::{self, Limits};
 use super::links::{self, Again, Assumed, Row};
 use super::tasks::{self, Section};
-use super::{DocumentError, Look, Made, Page, engine, escape, words};
-use crate::job::{Job, Raise};
-use crate::quantity::{Quantity, Unit, Units};
+use super::{DocumentError, Look, Made, Page, engine, escape, facts, words};
+use crate::assess::State;
+use crate::quantity::Units;
 use crate::rules::Verdict;
 
 /// What is printed across every sheet of paper of a demo.
@@ -35,6 +36,7 @@ struct Stop {
 struct Sheet {
     head: Head,
     facts: Vec<(&'static str, String)>,
+    limits: Option<Limits>,
     worked: Vec<Row>,
     assumed: Vec<Assumed>,
     again: Vec<Again>,
@@ -59,7 +61,8 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (worked, left) = links::rows(made, look);
     let view = Sheet {
         head: head(made, look),
-        facts: facts(made.job, look.units),
+        facts: facts::facts(made, look.units),
+        limits: limits::limits(made, look),
         worked,
         assumed: links::assumed(made, look),
         again: links::again(made, look),
@@ -100,13 +103,6 @@ fn short(name: &str) -> String {
 
 /// The head of a page.
 pub(super) fn head(made: &Made<'_>, look: Look) -> Head {
-    let stops = links::walking(made)
-        .into_iter()
-        .filter(|link| link.verdict == Verdict::Stop)
-        .map(|link| Stop {
-            title: words::capital(&link.title),
-            because: link.because.print(look.units),
-        });
     let things = |count: usize| match count {
         1 => "1 thing is".to_owned(),
         count => format!("{count} things are"),
@@ -116,8 +112,26 @@ pub(super) fn head(made: &Made<'_>, look: Look) -> Head {
         demo: made.job.demo.then_some(DEMO),
         note: made.job.note.clone(),
         to_measure: made.plan.provisional.then(|| things(to_measure(made))),
-        stops: stops.collect(),
+        stops: stops(made, look.units),
     }
+}
+
+/// Every connection and every local limit that says the lift must not be done so.
+fn stops(made: &Made<'_>, units: Units) -> Vec<Stop> {
+    let links = links::walking(made).into_iter();
+    let links = links.filter(|link| link.verdict == Verdict::Stop);
+    let links = links.map(|link| (&link.title, &link.because));
+    let limits = made.assessment.limits.iter();
+    let limits = limits.filter(|held| held.verdict() == Verdict::Stop);
+    let limits = limits.filter_map(|held| match &held.state {
+        State::Passed { because, .. } => Some((&held.limit.title, because)),
+        _ => None,
+    });
+    let stops = links.chain(limits).map(|(title, because)| Stop {
+        title: words::capital(title),
+        because: because.print(units),
+    });
+    stops.collect()
 }
 
 /// How many things are still to be measured.
@@ -127,92 +141,6 @@ fn to_measure(made: &Made<'_>) -> usize {
         .flat_map(|link| &link.missing)
         .filter(|m| !m.of_vehicle);
     own.count() + made.plan.missing.len()
-}
-
-/// What the job file says of the vehicle and the lift.
-pub(super) fn facts(job: &Job, units: Units) -> Vec<(&'static str, String)> {
-    let print = |value: f64| Quantity::exact(value, Unit::Mm).print(units);
-    let mut facts = vec![("Vehicle", job.vehicle.name.clone())];
-    if let Some(identification) = &job.vehicle.identification {
-        facts.push(("Identification", identification.clone()));
-    }
-    facts.push((
-        "Lift",
-        format!("{} on solid blocks", job.lift.spacer.print(units)),
-    ));
-    facts.push(("Blocks", blocks(job, print)));
-    facts.push(("Goes up", bodies(job)));
-    let clearance = print(job.lift.clearance);
-    let assumed = if job.lift.clearance_assumed {
-        " (assumed: the least allowed, because the job file gives none)"
-    } else {
-        ""
-    };
-    facts.push((
-        "Held while the block goes in",
-        format!("{clearance} above the block{assumed}"),
-    ));
-    if let (Some(before), Some(after)) = &job.vehicle.tyres {
-        facts.push(("Tyres", format!("{before} before, {after} after")));
-    }
-    facts.push(("People", people(job)));
-    let unchecked = "no local limit was checked; confirm with the registering authority";
-    let region = match &job.region {
-        Some(region) => format!("{region}; {unchecked}"),
-        None => format!("none named; {unchecked}"),
-    };
-    facts.push(("Region", region));
-    facts
-}
-
-fn blocks(job: &Job, print: impl Fn(f64) -> String) -> String {
-    let block = &job.lift.block;
-    let mut parts: Vec<String> = block.material.clone().into_iter().collect();
-    parts.extend(block.outer.map(|outer| format!("{} across", print(outer))));
-    parts.extend(block.inner.map(|inner| format!("bore {}", print(inner))));
-    if parts.is_empty() {
-        parts.push("not described in the job file".to_owned());
-    }
-    parts.push(match job.mounts.len() {
-        1 => "1 mount".to_owned(),
-        count => format!("{count} mounts"),
-    });
-    let usual = job.lift.spacer.value;
-    let other = job.mounts.iter();
-    let other = other.filter(|(_, mount)| (mount.spacer - usual).abs() > 1e-6);
-    parts.extend(other.map(|(id, mount)| format!("{} at {id}", print(mount.spacer))));
-    parts.join(", ")
-}
-
-/// The bodies in the order in which they go up, each with its first side.
-fn bodies(job: &Job) -> String {
-    let body = |raise: &Raise| {
-        let side = match raise.first_side {
-            Some(side) => format!("{} side first", side.word()),
-            None => "either side first, here the left".to_owned(),
-        };
-        format!("{}, {side}", job.part_title(&raise.group))
-    };
-    let bodies: Vec<String> = job.lift.raise.iter().map(body).collect();
-    bodies.join("; then ")
-}
-
-fn people(job: &Job) -> String {
-    let people: Vec<String> = job
-        .people
-        .values()
-        .map(|person| {
-            let roles = person.roles.iter().map(|role| role.word().to_owned());
-            let licences = person.licences.iter();
-            let licences = licences.map(|licence| format!("licence: {licence}"));
-            let all: Vec<String> = roles.chain(licences).collect();
-            format!("{} ({})", person.name, all.join(", "))
-        })
-        .collect();
-    if people.is_empty() {
-        return "none named in the job file".to_owned();
-    }
-    people.join("; ")
 }
 
 fn time(made: &Made<'_>) -> Time {

@@ -3,10 +3,12 @@
 //! Takes what assessing and planning miss; gives one [`Page`]. The same thing to be measured on several links of a class
 //! (the gap at every mount) is explained once and has a blank for each.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, links, words};
+use super::{DocumentError, Look, Made, Page, facts, links, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Round, Units};
@@ -28,7 +30,7 @@ struct Area {
 }
 
 /// One thing to be measured.
-#[derive(Debug, PartialEq, Serialize)]
+#[derive(Debug, Serialize)]
 struct Item {
     label: String,
     /// What it is measured on, when that is one thing.
@@ -42,7 +44,7 @@ struct Item {
 }
 
 /// Where one reading is written.
-#[derive(Debug, PartialEq, Serialize)]
+#[derive(Debug, Serialize)]
 struct Blank {
     link: String,
     place: String,
@@ -52,7 +54,7 @@ struct Blank {
 pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let view = Survey {
         head: sheet::head(made, look),
-        facts: sheet::facts(made.job, look.units),
+        facts: facts::facts(made, look.units),
         areas: areas(made, look.units),
         digest: made.plan.digest.clone(),
     };
@@ -76,27 +78,37 @@ fn areas(made: &Made<'_>, units: Units) -> Vec<Area> {
         }
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
         if let Some(area) = areas.last_mut() {
-            for missing in own {
-                join(&mut area.items, item(missing, Some(link), units));
-            }
+            let items = own.map(|missing| item(missing, Some(link), units));
+            area.items.extend(items);
         }
     }
     areas.retain(|area| !area.items.is_empty());
+    for area in &mut areas {
+        area.items = drawn_together(std::mem::take(&mut area.items));
+    }
     areas
 }
 
-/// Adds an item, or only its blank to one that asks for the same.
-fn join(items: &mut Vec<Item>, mut item: Item) {
-    let same = |one: &&mut Item| {
-        (&one.label, &one.how, &one.decides, &one.unit)
-            == (&item.label, &item.how, &item.decides, &item.unit)
-    };
-    if let Some(first) = items.iter_mut().find(same) {
-        first.on.clear();
-        first.blanks.append(&mut item.blanks);
-    } else {
-        items.push(item);
+/// Items that ask for the same, as one with a blank for each; the first keeps its place.
+fn drawn_together(items: Vec<Item>) -> Vec<Item> {
+    let mut kept: Vec<Item> = Vec::new();
+    let mut places = BTreeMap::new();
+    for mut item in items {
+        let asks = (
+            item.label.clone(),
+            item.how.clone(),
+            item.decides.clone(),
+            item.unit,
+        );
+        let place = *places.entry(asks).or_insert(kept.len());
+        if let Some(first) = kept.get_mut(place) {
+            first.on.clear();
+            first.blanks.append(&mut item.blanks);
+        } else {
+            kept.push(item);
+        }
     }
+    kept
 }
 
 fn item(missing: &Missing, link: Option<&Assessed<'_>>, units: Units) -> Item {

@@ -85,26 +85,16 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> Vec<Section> {
     sections.collect()
 }
 
-/// Says only once how tasks under one heading are done alike.
+/// Says only once how tasks under one heading are done alike; a hold point is always written out.
 fn refer_back(tasks: &mut [TaskView]) {
-    for index in 1..tasks.len() {
-        let (earlier, rest) = tasks.split_at_mut(index);
-        let Some(task) = rest.first_mut() else {
-            return;
-        };
-        let first = earlier
-            .iter()
-            .find(|one| one.alike.is_none() && one.done_as(task));
-        task.alike = first.map(|one| one.number);
-    }
-}
-
-impl TaskView {
-    /// Whether what is said of this one holds for the other; a hold point is always written out.
-    fn done_as(&self, other: &Self) -> bool {
-        let hold = self.hold.is_some() || other.hold.is_some();
-        let how = |task: &Self| (task.cautions.clone(), task.kit.clone(), task.steps.clone());
-        !(hold || self.steps.is_empty()) && how(self) == how(other)
+    let mut told = BTreeMap::new();
+    for task in tasks {
+        if task.hold.is_some() || task.steps.is_empty() {
+            continue;
+        }
+        let how = (&task.cautions, &task.kit, &task.steps);
+        let first = *told.entry(how).or_insert(task.number);
+        task.alike = Some(first).filter(|first| *first != task.number);
     }
 }
 

@@ -1,0 +1,78 @@
+//! Blanks to write in: `[   ]` with no-break spaces between the brackets.
+//!
+//! Gives the blanks that templates print, and finds them again in what a reader made of the Markdown. Nobody's text holds
+//! one, because a no-break space that somebody typed is printed as a plain space.
+
+use std::fmt::{self, Write as _};
+
+use comrak::html::Context;
+
+const BLANK: char = '\u{a0}';
+
+/// A blank of that many characters.
+pub(super) fn blank(width: usize) -> String {
+    let inside: String = std::iter::repeat_n(BLANK, width).collect();
+    format!("[{inside}]")
+}
+
+/// Text, with its blanks as boxes to write in.
+pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
+    let mut rest = text;
+    while let Some((before, width, after)) = next_blank(rest) {
+        context.escape(before)?;
+        let class = match width {
+            0..=10 => "box",
+            11..=20 => "box name",
+            _ => "box line",
+        };
+        write!(context, "<span class=\"{class}\"></span>")?;
+        rest = after;
+    }
+    context.escape(rest)
+}
+
+/// The first blank of a text: what stands before it, its width, what stands after it.
+fn next_blank(text: &str) -> Option<(&str, usize, &str)> {
+    let mut from = 0;
+    while let Some((at, _)) = text.get(from..)?.match_indices('[').next() {
+        let open = from + at;
+        let inside = text.get(open + 1..)?;
+        let end = inside.find(|c| c != BLANK)?;
+        if end > 0 && inside.get(end..)?.starts_with(']') {
+            let width = inside.get(..end)?.chars().count();
+            return Some((text.get(..open)?, width, inside.get(end + 1..)?));
+        }
+        from = open + 1;
+    }
+    None
+}
+
+/// The text with dots in place of its blanks, for names that are read aloud.
+pub(super) fn dotted(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, _, after)) = next_blank(rest) {
+        plain.push_str(before);
+        plain.push('…');
+        rest = after;
+    }
+    plain.push_str(rest);
+    plain
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{blank, dotted};
+
+    #[test]
+    fn only_a_blank_is_one() {
+        assert_eq!(
+            dotted(&format!("a {} mm {}", blank(8), blank(1))),
+            "a … mm …"
+        );
+        for text in ["[]", "[ ]", "[", "[\u{a0}", "[\u{a0}x]", "[[\u{a0} ]"] {
+            assert_eq!(dotted(text), text);
+        }
+        assert_eq!(dotted("[[\u{a0}]]"), "[…]");
+    }
+}

@@ -1,0 +1,102 @@
+//! Local limits as rows of a page: what was compared with what, where the limit was read, and how it came out.
+//!
+//! Takes the limits of the job's region as they were held against the lift; gives plain views for templates.
+
+use serde::Serialize;
+
+use super::{Look, Made, words};
+use crate::assess::{Held, State};
+use crate::quantity::Units;
+use crate::report::numbered;
+use crate::rules::written::LimitSource;
+use crate::rules::{Region, Verdict};
+
+/// The limits of a region.
+#[derive(Debug, Serialize)]
+pub(super) struct Limits {
+    region: String,
+    authority: String,
+    note: Option<String>,
+    rows: Vec<Row>,
+}
+
+#[derive(Debug, Serialize)]
+struct Row {
+    title: String,
+    source: String,
+    here: String,
+    most: String,
+    /// What follows from it, when it is passed.
+    verdict: Option<&'static str>,
+    outcome: String,
+}
+
+/// The limits of the job's region; none when it names none.
+pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Limits> {
+    let region = made.assessment.region?;
+    let held = made.assessment.limits.iter();
+    Some(Limits {
+        region: region.title.clone(),
+        authority: region.authority.clone(),
+        note: region.note.clone(),
+        rows: held.map(|held| row(held, look.units)).collect(),
+    })
+}
+
+/// The region in one line, and how many of its limits could be checked.
+pub(super) fn summary(made: &Made<'_>) -> String {
+    let Some(region) = made.assessment.region else {
+        let none = "no local limit was checked; confirm with the registering authority";
+        return match &made.job.region {
+            Some(region) => format!("{region}; {none}"),
+            None => format!("none named; {none}"),
+        };
+    };
+    let Region {
+        title, authority, ..
+    } = region;
+    let limits = &made.assessment.limits;
+    let open = |held: &&Held<'_>| matches!(held.state, State::NotChecked(_));
+    let checked = numbered(limits.len(), "local limit");
+    let open = limits.iter().filter(open).count();
+    format!("{title}; {checked}, {open} of them not checked; confirm with {authority}")
+}
+
+fn row(held: &Held<'_>, units: Units) -> Row {
+    let verdict = Some(held.verdict()).filter(|verdict| *verdict != Verdict::Leave);
+    let none = || "–".to_owned();
+    let (here, most, outcome) = match &held.state {
+        State::Elsewhere => (none(), none(), "does not concern this vehicle".to_owned()),
+        State::Kept { value, most } => (value.print(units), most.print(units), "kept".to_owned()),
+        State::Passed {
+            value,
+            most,
+            because,
+        } => (value.print(units), most.print(units), because.print(units)),
+        State::NotChecked(missing) => {
+            let labels: Vec<&str> = missing.iter().map(|one| one.label.as_str()).collect();
+            let reason = format!("not checked: {} not known", labels.join(" and "));
+            (none(), none(), reason)
+        }
+    };
+    Row {
+        title: words::capital(&held.limit.title),
+        source: source(&held.limit.source),
+        here,
+        most,
+        verdict: verdict.map(Verdict::word),
+        outcome,
+    }
+}
+
+/// The document with what is known of the reading.
+fn source(source: &LimitSource) -> String {
+    let clause = source.clause.iter().cloned();
+    let year = source.year.map(|year| year.to_string());
+    let parts: Vec<String> = [source.document.clone()]
+        .into_iter()
+        .chain(clause)
+        .chain(year)
+        .collect();
+    format!("{} ({})", parts.join(", "), source.status)
+}
