@@ -61,6 +61,7 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
         "block.inner" => (8.0, 30.0),
         "block.bearing_limit" => (5.0, 300.0),
         "lift.clearance" => (15.0, 40.0),
+        "lift.spacer" | "lift.highest" => (20.0, 100.0),
         "lift.mounts" => (4.0, 14.0),
         _ => (1.0, 100.0),
     }
@@ -165,6 +166,15 @@ fn add(declared: &mut Declared, name: &str, measurement: &Measurement, reading: 
 
 /// Facts of the job and settings of the rule set.
 fn whole_job(rules: &Rules) -> Declared {
+    let mut declared = of_facts();
+    for (name, setting) in &rules.settings {
+        declared.insert(name.clone(), Sort::Number(setting.value.value));
+    }
+    declared
+}
+
+/// Facts of the job.
+pub(super) fn of_facts() -> Declared {
     let mut declared = Declared::new();
     let middle = |name: &str| {
         let (least, most) = plausible(name);
@@ -176,9 +186,7 @@ fn whole_job(rules: &Rules) -> Declared {
     for fact in &facts::FACTS {
         let sort = fact.unit.map_or(Sort::Flag, |_| middle(fact.name));
         declared.insert(fact.name.to_owned(), sort);
-    }
-    for (name, setting) in &rules.settings {
-        declared.insert(name.clone(), Sort::Number(setting.value.value));
+        declared.insert(fact.given(), Sort::Flag);
     }
     declared
 }

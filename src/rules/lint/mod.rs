@@ -9,6 +9,8 @@
 //! - `verdicts` and `tasks`: branches and tasks are whole;
 //! - `reach`: every branch and every height can be reached, by trying the check at many points;
 //! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
+//! - `kinds`: connections and consequences each have only what concerns them;
+//! - `limits`: local limits compare facts, and say where they were read;
 //! - `sources`: every rule says where it comes from;
 //! - `unused`: nothing is asked for that nobody reads.
 
@@ -16,7 +18,9 @@ mod calls;
 mod circles;
 mod declared;
 mod distance;
+mod kinds;
 mod levels;
+mod limits;
 mod names;
 mod picks;
 mod pieces;
@@ -37,12 +41,16 @@ mod verdicts;
 use super::{Class, ProcedureTask, Rules};
 use crate::report::{Code, Path, Place, Problem, Report};
 
-/// Checks every class that is loaded, and the procedure. What can be told of the whole rule set only (a task that nobody calls, a
+/// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of the whole rule set only (a task that nobody calls, a
 /// setting that nobody reads) is looked at when every known class is loaded.
 pub fn lint(rules: &Rules, report: &mut Report) {
-    for class in rules.classes.values() {
+    for class in all_classes(rules) {
         let mut notes = Notes::of_class(class, report);
+        kinds::class(rules, class, &mut notes);
         one_class(rules, class, &mut notes);
+    }
+    for region in rules.regions.values() {
+        limits::region(region, report);
     }
     for task in &rules.procedure {
         let mut notes = Notes::of_task(task, report);
@@ -69,6 +77,11 @@ fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     }
     sources::class(class, notes);
     unused::class(class, notes);
+}
+
+/// Every class that is loaded: the connections, then the consequences.
+fn all_classes(rules: &Rules) -> impl Iterator<Item = &Class> {
+    rules.classes.values().chain(rules.consequences.values())
 }
 
 /// Whether every class there is has been loaded.

@@ -125,7 +125,7 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
         "working.up" => range((0.0, 80.0)),
         "working.sideways" => range((0.0, 40.0)),
         "lift.mounts" => numbers(plausible(name), true),
-        "lift.spacer" => vec![Pick::Number(40.0)],
+        "lift.spacer" | "lift.highest" => vec![Pick::Number(40.0)],
         "lift.clearance" => range(plausible(name)),
         _ => {
             let Some(fact) = facts::find(name) else {

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::pieces::{self, Piece};
-use super::{Notes, trial, whole};
+use super::{Notes, all_classes, trial, whole};
 use crate::report::{Code, Path, Report};
 use crate::rules::model::Class;
 use crate::rules::{Answer, Rules};
@@ -53,7 +53,7 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
         return;
     }
     let mut used: BTreeSet<String> = READ_BY_PROGRAM.map(ToOwned::to_owned).into();
-    for class in rules.classes.values() {
+    for class in all_classes(rules) {
         used.extend(self::used(&pieces::of_class(class)));
     }
     for task in &rules.procedure {

@@ -7,7 +7,7 @@ mod shipped;
 use std::collections::BTreeMap;
 
 use crate::report::{Code, Problem, Report};
-use crate::rules::{Files, load};
+use crate::rules::{Files, Wanted, load};
 use crate::source::Source;
 
 /// A class with a list, a choice, an optional measurement, two calculations and every kind of expression. Invented.
@@ -40,8 +40,12 @@ fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
     let own = own.map(|(path, text)| (path.to_owned(), Source::from_text(path, text)));
     let files = Files::overlaid(own.collect(), false);
     let mut report = Report::new();
-    let ids = files.class_ids();
-    let rules = load(&files, ids.iter().map(String::as_str), &mut report);
+    let (ids, regions) = (files.class_ids(), files.ids("limits"));
+    let wanted = Wanted {
+        classes: ids.iter().map(String::as_str).collect(),
+        regions: regions.iter().map(String::as_str).collect(),
+    };
+    let rules = load(&files, &wanted, &mut report);
     assert_eq!(report.problems, [], "the rule set cannot be loaded");
     super::lint(&rules, &mut report);
     report.problems
