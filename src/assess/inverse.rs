@@ -271,7 +271,7 @@ mod tests {
     #[test]
     fn every_change_is_found() {
         let found = stretches((0.0, 100.0), 1.0, |x| {
-            (x >= 41.3) as u8 + (x >= 62.75) as u8
+            u8::from(x >= 41.3) + u8::from(x >= 62.75)
         });
         let ends: Vec<f64> = found.iter().map(|(least, ..)| *least).collect();
         assert_eq!(

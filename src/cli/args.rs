@@ -137,7 +137,7 @@ pub(super) struct CalcArgs {
     /// The calculation; every one is listed when left out
     pub(super) name: Option<String>,
     /// Its inputs, such as `rise=50mm`
-    #[arg(value_name = "INPUT=VALUE", allow_hyphen_values = true)]
+    #[arg(value_name = "INPUT=VALUE")]
     pub(super) inputs: Vec<String>,
     /// Units of the printed working; JSON never changes with it
     #[arg(long, value_enum, default_value = "mm")]

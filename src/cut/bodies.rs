@@ -10,6 +10,8 @@ use crate::report::{Code, Problem, Report};
 
 /// Rises closer than this are the same, mm.
 pub(super) const SAME: f64 = 1e-6;
+/// Mounts closer than this are in one place, mm.
+const NEAR: f64 = 1.0;
 
 /// How a body stands at one moment of the work.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,13 +26,29 @@ pub enum Pose {
     SecondSideUp(Side),
 }
 
-/// One side's mounts, seen as a hinge.
+/// One side's mounts. While the other side goes up the body turns about the outermost of them, for no other point of this side stays
+/// down; while this side goes up, the innermost of them rises least and must still let its block in.
 #[derive(Debug, Clone, Copy)]
 struct Hinge {
-    y: f64,
-    z: f64,
+    /// The outermost mounts, farthest from the other side.
+    outer: f64,
+    /// The innermost mounts.
+    inner: f64,
+    /// The front and the rear one of the outermost mounts, as (x, z).
+    ends: [(f64, f64); 2],
     /// The highest block of the side.
     block: f64,
+}
+
+impl Hinge {
+    /// The height of the hinge line beside a point.
+    fn z_at(&self, x: f64) -> f64 {
+        let [(rear, low), (front, high)] = self.ends;
+        if front - rear < NEAR {
+            return f64::midpoint(low, high);
+        }
+        low + (high - low) * (x - rear) / (front - rear)
+    }
 }
 
 /// A raised body.
@@ -40,6 +58,8 @@ pub struct Body {
     plane: Plane,
     left: Hinge,
     right: Hinge,
+    /// What lies to the left of it belongs to the left side, mm.
+    middle: f64,
     clearance: f64,
     /// The side that goes first; none when either may.
     first: Option<Side>,
@@ -60,8 +80,9 @@ impl Body {
             ys.clone().fold(f64::INFINITY, f64::min),
             ys.fold(f64::NEG_INFINITY, f64::max),
         );
-        let left = hinge(mounts.iter().filter(|mount| mount.at[1] >= middle))?;
-        let right = hinge(mounts.iter().filter(|mount| mount.at[1] < middle))?;
+        let (left, right): (Vec<&Mount>, Vec<&Mount>) =
+            mounts.iter().partition(|mount| mount.at[1] >= middle);
+        let (left, right) = (hinge(&left, 1.0)?, hinge(&right, -1.0)?);
         let points: Vec<Point> = mounts
             .iter()
             .map(|m| [m.at[0], m.at[1], m.spacer])
@@ -71,16 +92,17 @@ impl Body {
             plane,
             left,
             right,
+            middle,
             clearance: job.lift.clearance,
             first: raise.first_side,
             highest: mounts.iter().map(|mount| mount.spacer).fold(0.0, f64::max),
         };
         let lifted = body.highest + body.clearance;
-        if lifted >= body.across() {
+        let across = body.across(Side::Left).min(body.across(Side::Right));
+        if lifted >= across {
             let message = format!(
-                "`{}` cannot be tipped by {lifted} mm: its mounts are only {} mm apart across",
+                "`{}` cannot be tipped by {lifted} mm: its mounts are only {across} mm apart across",
                 raise.group,
-                body.across()
             );
             let problem = Problem::error(Code::TooFewMounts, message)
                 .help("check the mounts' places: y is the distance to the left of the middle");
@@ -93,16 +115,19 @@ impl Body {
         Some(body)
     }
 
-    /// Distance across from the mounts of one side to those of the other, mm.
+    /// The side that a place across belongs to.
     #[must_use]
-    pub fn across(&self) -> f64 {
-        self.left.y - self.right.y
+    pub fn side_of(&self, y: f64) -> Side {
+        if y >= self.middle {
+            Side::Left
+        } else {
+            Side::Right
+        }
     }
 
-    /// The middle between the mounts of its sides, mm to the left.
-    #[must_use]
-    pub fn middle(&self) -> f64 {
-        f64::midpoint(self.left.y, self.right.y)
+    /// Distance across from the hinge to the mounts of the raised side that rise least, mm.
+    fn across(&self, raised: Side) -> f64 {
+        (self.hinge(raised).inner - self.hinge(raised.other()).outer).abs()
     }
 
     /// How far a point ends up above where it was, mm.
@@ -125,7 +150,7 @@ impl Body {
     #[must_use]
     pub fn tilt_in(&self, pose: Pose) -> f64 {
         match self.tipping(pose) {
-            Some((_, _, side_rise)) => self.tip(side_rise, 0.0, 0.0).2,
+            Some((side, _, side_rise)) => self.tip(side, side_rise, (0.0, 0.0)).2,
             None => 0.0,
         }
     }
@@ -156,15 +181,16 @@ impl Body {
             Side::Left => 1.0,
             Side::Right => -1.0,
         };
-        let y = toward * (point[1] - hinge.y);
-        let (sideways, up, _) = self.tip(side_rise, y, point[2] - hinge.z);
+        let y = toward * (point[1] - hinge.outer);
+        let z = point[2] - hinge.z_at(point[0]);
+        let (sideways, up, _) = self.tip(side, side_rise, (y, z));
         (toward * sideways, base + up)
     }
 
     /// How a point moves when a side is raised by `side_rise`, as (sideways, up, degrees). [`Body::new`] has made sure that no
     /// side is raised by more than the distance across.
-    fn tip(&self, side_rise: f64, y: f64, z: f64) -> (f64, f64, f64) {
-        let across = self.across();
+    fn tip(&self, raised: Side, side_rise: f64, (y, z): (f64, f64)) -> (f64, f64, f64) {
+        let across = self.across(raised);
         let found = tilt(&Tilt {
             across,
             side_rise,
@@ -196,15 +222,18 @@ impl Body {
     }
 }
 
-fn hinge<'a>(mounts: impl Iterator<Item = &'a &'a Mount>) -> Option<Hinge> {
-    let mounts: Vec<&&Mount> = mounts.collect();
-    // A vehicle has tens of mounts, so the count is exact as a float.
-    #[allow(clippy::cast_precision_loss)]
-    let count = mounts.len() as f64;
-    let mean = |of: fn(&Mount) -> f64| mounts.iter().map(|mount| of(mount)).sum::<f64>() / count;
-    (!mounts.is_empty()).then(|| Hinge {
-        y: mean(|mount| mount.at[1]),
-        z: mean(|mount| mount.at[2]),
+/// The mounts of one side; `outward` is the sign of y that leads away from the other.
+fn hinge(mounts: &[&Mount], outward: f64) -> Option<Hinge> {
+    let y = |pick: fn(f64, f64) -> f64| mounts.iter().map(|m| outward * m.at[1]).reduce(pick);
+    let (outer, inner) = (y(f64::max)?, y(f64::min)?);
+    let outermost = mounts.iter().filter(|m| outer - outward * m.at[1] < NEAR);
+    let places = outermost.map(|mount| (mount.at[0], mount.at[2]));
+    let rear = places.clone().min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let front = places.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Hinge {
+        outer: outward * outer,
+        inner: outward * inner,
+        ends: [rear, front],
         block: mounts.iter().map(|mount| mount.spacer).fold(0.0, f64::max),
     })
 }

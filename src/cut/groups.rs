@@ -9,7 +9,7 @@ use petgraph::algo::kosaraju_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::job::{CHASSIS, Job, Part, PartId};
-use crate::report::{Code, Problem, Report, numbered};
+use crate::report::{Code, Problem, Report};
 
 /// What a part rides with.
 #[derive(Debug, Clone, Default)]
@@ -143,9 +143,8 @@ fn floats(job: &Job, id: &str, part: &Part) -> Problem {
     } else {
         let on: Vec<&str> = part.fixed_to.iter().map(String::as_str).collect();
         format!(
-            "part `{id}` is fixed to {} (`{}`), but none of that hangs on the chassis or on a raised body",
-            numbered(on.len(), "part"),
-            on.join("`, `")
+            "part `{id}` is fixed to `{}`, but nothing of that hangs on the chassis or on a raised body",
+            on.join("` and `")
         )
     };
     let problem = Problem::error(Code::FloatingPart, message)

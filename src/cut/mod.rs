@@ -16,7 +16,7 @@ pub use span::{Span, Working};
 use self::span::Ground;
 use crate::job::{CHASSIS, Fixing, Job, Measurements, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
-use crate::rules::Rules;
+use crate::rules::{Area, Rules};
 
 /// A vehicle cut between its body and its chassis.
 #[derive(Debug, Clone)]
@@ -107,12 +107,13 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let all = all.chain(bridges_of(job, &parts, &ground));
     for (id, link) in all.chain(consequences_of(job, rules, &bodies)) {
         let path = link.path.clone();
-        if links.insert(id.clone(), link).is_some() {
+        if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
             let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
             report.push(
                 Problem::error(Code::DuplicateId, message)
                     .at(job.place(&path))
+                    .related(job.place(&other.path), "the other")
                     .help(help),
             );
         }
@@ -178,12 +179,24 @@ fn mounts_of<'a>(
             raised_with: raised_with(&spans, &fixings, ground),
             spans,
             held_known: true,
-            area: None,
+            area: Some((
+                side_area(mount.at, ground.bodies.get(&mount.group)),
+                mount.path.clone(),
+            )),
             measured: mount.measured.clone(),
             by_span: BTreeMap::new(),
         };
         (format!("mount-{id}"), cut)
     })
+}
+
+/// A mount is worked on from its own side of the vehicle.
+fn side_area(at: Point, body: Option<&Body>) -> String {
+    let area = match body.map(|body| body.side_of(at[1])) {
+        Some(Side::Right) => Area::RightUnder,
+        _ => Area::LeftUnder,
+    };
+    area.word().to_owned()
 }
 
 /// Parts whose own bolts join two groups: each is a link between what it is bolted to.
@@ -277,8 +290,9 @@ fn raised_with(
         .iter()
         .rev()
         .find(|group| groups.contains(**group))?;
-    let y = fixings.iter().find_map(|fixing| fixing.at).map(|at| at[1]);
-    let side = y.map(|y| if y >= 0.0 { Side::Left } else { Side::Right });
+    let at = fixings.iter().find_map(|fixing| fixing.at);
+    let body = ground.bodies.get(*group);
+    let side = at.and_then(|at| Some(body?.side_of(at[1])));
     Some(((*group).clone(), side))
 }
 

@@ -1,7 +1,7 @@
 //! A job file as its author types it: plain data read from YAML, nothing resolved and nothing checked.
 //!
 //! Every number is still text here ([`Written`]), so that its field can say what it means and where it is wrong;
-//! [`super::check`] does so and gives the types of [`super::model`].
+//! `check` does so and gives the types of `model`.
 
 use std::collections::BTreeMap;
 use std::fmt;

@@ -118,9 +118,12 @@ impl<'r> Link<'_, 'r> {
             report,
         )?;
         let refit = release.refit.as_ref()?;
+        let needs = self.drafts.last().map(|release| release.needs.clone());
         let refitted = self.add("refit", Stage::Refit, refit, trade, None, report)?;
         let draft = self.drafts.last_mut()?;
         draft.after_tasks.push((id, "a refit follows its removal"));
+        // What came apart under an access goes together again before that access is closed.
+        draft.needs.extend(needs.into_iter().flatten());
         let corrections = corrected.iter().cloned();
         draft
             .after_tasks

@@ -9,7 +9,7 @@ use super::slots::Slots;
 use super::task::Slot;
 use crate::assess::Assessment;
 use crate::cut::{Body, Cut, Pose};
-use crate::job::{Job, Mount, Raise, Side};
+use crate::job::{Job, Mount, Raise};
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scope;
 use crate::rules::facts;
@@ -174,13 +174,9 @@ impl<'a> Ground<'a> {
                 .group
                 .as_ref()
                 .is_none_or(|group| mount.group == *group);
-            let middle = |group: &str| self.cut.bodies.get(group).map_or(0.0, Body::middle);
-            let side = if mount.at[1] >= middle(&mount.group) {
-                Side::Left
-            } else {
-                Side::Right
-            };
-            group && slot.side.is_none_or(|of| of == side)
+            let body = self.cut.bodies.get(&mount.group);
+            let side = body.map(|body| body.side_of(mount.at[1]));
+            group && slot.side.is_none_or(|of| Some(of) == side)
         };
         self.job
             .mounts

@@ -146,6 +146,17 @@ pub struct Wanted<'a> {
     pub regions: BTreeSet<&'a str>,
 }
 
+impl<'a> Wanted<'a> {
+    /// These connection classes and no jurisdiction.
+    #[must_use]
+    pub fn classes(ids: impl IntoIterator<Item = &'a str>) -> Self {
+        Self {
+            classes: ids.into_iter().collect(),
+            regions: BTreeSet::new(),
+        }
+    }
+}
+
 /// Reads the settings, the procedure, the consequences, and what is wanted; unknown ids among that are skipped.
 /// Every problem goes to the report.
 pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {

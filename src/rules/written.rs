@@ -1,7 +1,7 @@
 //! Rule files as their author types them: plain data read from YAML, nothing resolved and nothing checked.
 //!
 //! Each type is one shape of DEVELOPERS.md, "Rule files". Expressions and text templates are still strings here;
-//! [`super::check`] compiles them and turns a file into the types of [`super::model`].
+//! `check` compiles them and turns a file into the types of `model`.
 
 use std::collections::BTreeMap;
 

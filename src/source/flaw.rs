@@ -105,7 +105,7 @@ impl Flaw {
         if info.contains("recursion limit") {
             return Self::too_deep(span);
         }
-        let help = advice(line_of(text, span.start as usize));
+        let help = advice(info, line_of(text, span.start as usize));
         Self::new(
             Code::BadYaml,
             span,
@@ -128,10 +128,13 @@ fn line_of(text: &str, byte: usize) -> &str {
     text.get(start..end).unwrap_or_default()
 }
 
-fn advice(line: &str) -> &'static str {
+/// What the usual reason is. A tab is met at the start of its line or, by the parser, at the end of the value before it.
+fn advice(info: &str, line: &str) -> &'static str {
     let mut indent = line.chars().take_while(|c| c.is_whitespace());
-    if indent.any(|c| c == '\t') {
-        "indent with spaces: YAML does not allow a tab there"
+    if indent.any(|c| c == '\t') || info.contains("found a tab") {
+        "indent with spaces: YAML does not allow a tab there, nor at the start of the next line"
+    } else if info.starts_with("unexpected character") {
+        "put the text in quotes: one that begins with a sign such as @ ` % needs them"
     } else if line.contains(|c: char| is_unsafe_to_print(c) && c != '\t') {
         "an invisible character stands in this line: type the line again"
     } else {

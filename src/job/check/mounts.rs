@@ -65,7 +65,9 @@ fn one(
 
 fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut Fields<'_>) {
     let raise = &read.value.lift.raise;
-    if raise.iter().any(|raise| raise.group == group) || read.is_broken(&Path::root().key("lift")) {
+    // With no body at all, that is the mistake, and not every mount.
+    let none = raise.is_empty() || read.is_broken(&Path::root().key("lift"));
+    if none || raise.iter().any(|raise| raise.group == group) {
         return;
     }
     fields.problem(

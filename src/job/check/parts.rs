@@ -10,7 +10,8 @@ use crate::quantity::Unit;
 use crate::report::{Code, Path, Step, unknown_help};
 use crate::source::Read;
 
-/// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis.
+/// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis. What
+/// only mounts name is reported there, and not again for each part that is bolted to it.
 pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
     let dropped = read.dropped.iter().filter_map(dropped_part);
     let bodies = read
@@ -19,12 +20,14 @@ pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
         .raise
         .iter()
         .map(|raise| raise.group.clone());
+    let mounts = read.value.mounts.iter().map(|mount| mount.group.clone());
     read.value
         .parts
         .keys()
         .cloned()
         .chain(dropped)
         .chain(bodies)
+        .chain(mounts)
         .chain([CHASSIS.to_owned()])
         .collect()
 }
@@ -71,7 +74,7 @@ pub(super) fn check(
     let mut parts = BTreeMap::new();
     for (id, part) in &read.value.parts {
         let path = Path::root().key("parts").key(id.as_str());
-        fields.id(id, &path);
+        fields.id(id, &path.at_key());
         let fixed_to = fixed_to(id, part, known, &path, fields);
         if roots.contains(id.as_str()) && !fixed_to.is_empty() {
             fields.problem(

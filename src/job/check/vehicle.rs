@@ -52,12 +52,8 @@ fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
 /// A number of the vehicle: its name, what was typed, its unit and range.
 type Row<'a> = (&'static str, Option<&'a Written>, Unit, Range);
 
-fn numbers(
-    vehicle: &written::Vehicle,
-    at: &Path,
-    fields: &mut Fields<'_>,
-) -> BTreeMap<&'static str, Quantity> {
-    let rows: [Row<'_>; 11] = [
+fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 11] {
+    [
         ("body_mass", vehicle.body_mass.as_ref(), Unit::Kg, MASS),
         (
             "body_mass_laden",
@@ -99,13 +95,20 @@ fn numbers(
             Unit::Mm,
             HEIGHT,
         ),
-    ];
+    ]
+}
+
+fn numbers(
+    vehicle: &written::Vehicle,
+    at: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<&'static str, Quantity> {
     let mut numbers = BTreeMap::new();
     let mut read = |(name, written, unit, range): Row<'_>, path: Path, fields: &mut Fields<'_>| {
         let quantity = written.and_then(|written| fields.quantity(written, unit, range, &path));
         numbers.extend(quantity.map(|quantity| (name, quantity)));
     };
-    for row in rows {
+    for row in rows(vehicle) {
         read(row, at.key(row.0), fields);
     }
     let done = at.key("done");

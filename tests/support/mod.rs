@@ -1,0 +1,7 @@
+//! What the integration tests share: running the program, writing job files, reading its plan, judging geometry anew.
+
+pub(crate) mod geometry;
+pub(crate) mod in_process;
+pub(crate) mod plan;
+pub(crate) mod run;
+pub(crate) mod vehicle;
