@@ -15,7 +15,7 @@ pub struct Fact {
     pub label: &'static str,
     /// How to find it.
     pub how: &'static str,
-    /// The unit of a number; none for yes/no and words.
+    /// The unit of a number that a job gives; none for yes/no and words.
     pub unit: Option<Unit>,
 }
 
@@ -256,6 +256,12 @@ impl Fact {
         format!("given.{}", self.field())
     }
 
+    /// Whether rules read a number: of a tyre a job gives the size, and rules its diameter.
+    #[must_use]
+    pub fn number(&self) -> bool {
+        self.unit.is_some() || TYRES.contains(&self.name)
+    }
+
     /// The last part of its name.
     #[must_use]
     pub fn field(&self) -> &'static str {
@@ -264,6 +270,13 @@ impl Fact {
             .map_or(self.name, |(_, field)| field)
     }
 }
+
+/// Diameters and their difference, mm, which follow from the sizes that a job gives.
+const TYRES: [&str; 3] = [
+    "vehicle.tyre_before",
+    "vehicle.tyre_after",
+    "vehicle.tyre_growth",
+];
 
 /// Facts that every job gives.
 pub const ALWAYS: [&str; 4] = [

@@ -183,7 +183,11 @@ pub(super) fn of_facts() -> Declared {
         declared.insert(name.to_owned(), middle(name));
     }
     for fact in &facts::FACTS {
-        let sort = fact.unit.map_or(Sort::Flag, |_| middle(fact.name));
+        let sort = if fact.number() {
+            middle(fact.name)
+        } else {
+            Sort::Flag
+        };
         declared.insert(fact.name.to_owned(), sort);
         declared.insert(fact.given(), Sort::Flag);
     }

@@ -131,9 +131,10 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
             let Some(fact) = facts::find(name) else {
                 return Vec::new();
             };
-            let mut picks = match fact.unit {
-                None => vec![Pick::Flag(true), Pick::Flag(false)],
-                Some(_) => range(plausible(name)),
+            let mut picks = if fact.number() {
+                range(plausible(name))
+            } else {
+                vec![Pick::Flag(true), Pick::Flag(false)]
             };
             picks.extend((!demanded).then_some(Pick::Absent));
             picks
