@@ -14,9 +14,9 @@ use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
 
 /// Names that the program gives a meaning of its own.
-const TAKEN: [&str; 12] = [
-    "rise", "travel", "working", "at_end", "known", "lift", "block", "vehicle", "link", "from",
-    "to", "key",
+const TAKEN: [&str; 13] = [
+    "rise", "travel", "working", "at_end", "known", "given", "lift", "block", "vehicle", "link",
+    "from", "to", "key",
 ];
 
 /// Checks every piece of a class.
