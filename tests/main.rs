@@ -6,6 +6,7 @@
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
 //! - `hostile`: files made to do harm.
+//! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
@@ -17,6 +18,7 @@ mod cut;
 mod errors;
 mod explain;
 mod hostile;
+mod new;
 mod plan;
 mod properties;
 mod support;
