@@ -9,7 +9,6 @@ use crate::support::run::{Bench, Outcome};
 /// The kept texts of this file's cases.
 pub(crate) const NAMES: &[&str] = &[
     "unreadable-file",
-    "unreadable-file-folder",
     "unreadable-file-rules",
     "too-large",
     "too-deep-flow",
@@ -105,13 +104,6 @@ fn a_thousand_mistakes() {
 fn a_file_that_is_not_there() {
     let outcome = Bench::new().run(["check", "no-such-job.yaml"]).failed();
     snapshot("unreadable-file", &outcome.stderr);
-}
-
-#[test]
-fn a_folder_without_a_job() {
-    let bench = Bench::new().file("jobs/notes.txt", "");
-    let outcome = bench.run(["check", "jobs"]).failed();
-    snapshot("unreadable-file-folder", &outcome.stderr);
 }
 
 #[test]

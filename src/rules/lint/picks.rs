@@ -2,7 +2,7 @@
 //!
 //! Takes their descriptions; gives lists of [`Pick`]s. Putting picks together to points is left to [`super::point`].
 
-use super::declared::plausible;
+use super::declared::{is_number, plausible};
 use super::subject::Subject;
 use crate::quantity::Unit;
 use crate::rules::model::Measurement;
@@ -131,9 +131,10 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
             let Some(fact) = facts::find(name) else {
                 return Vec::new();
             };
-            let mut picks = match fact.unit {
-                None => vec![Pick::Flag(true), Pick::Flag(false)],
-                Some(_) => range(plausible(name)),
+            let mut picks = if is_number(fact) {
+                range(plausible(name))
+            } else {
+                vec![Pick::Flag(true), Pick::Flag(false)]
             };
             picks.extend((!demanded).then_some(Pick::Absent));
             picks

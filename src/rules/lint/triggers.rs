@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{pieces, whole};
+use super::{classes, pieces, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::Rules;
 use crate::rules::model::ProcedureTask;
@@ -68,7 +68,7 @@ fn at(place: &Place, key: &str) -> Place {
 
 fn all(rules: &Rules) -> Vec<Owned<'_>> {
     let mut all = Vec::new();
-    for class in rules.classes.values() {
+    for class in classes(rules) {
         for (task, path) in pieces::tasks_of(class) {
             all.push(Owned {
                 owner: Owner::Class(&class.id),
