@@ -8,6 +8,7 @@
 //! - `explain`: every code explained.
 //! - `guide`: the README does what it says.
 //! - `hostile`: files made to do harm.
+//! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
@@ -31,6 +32,7 @@ mod errors;
 mod explain;
 mod guide;
 mod hostile;
+mod new;
 mod plan;
 mod properties;
 mod support;
