@@ -11,6 +11,14 @@
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::float_cmp,
+    reason = "clippy takes the functions that tests share for code outside tests"
+)]
+
 mod calc;
 mod calc_command;
 mod cut;
