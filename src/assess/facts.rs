@@ -1,6 +1,6 @@
 //! Facts of the whole job that rules may use: the lift, the blocks, the vehicle.
 //!
-//! Takes a checked job; gives the names `lift.…`, `block.…` and `vehicle.…` of expressions. Which facts there are is told in
+//! Takes a checked job; gives the names `lift.…`, `block.…`, `vehicle.…` and `given.…` of expressions. Which facts there are is told in
 //! [`crate::rules::facts`]; one that the job does not give is absent, never guessed.
 
 use std::collections::BTreeMap;
@@ -10,6 +10,7 @@ use minijinja::Value;
 use crate::job::Job;
 use crate::rules::Setting;
 use crate::rules::expression::Scope;
+use crate::rules::facts::FACTS;
 
 /// The facts that the job gives, and the settings of the rule set.
 pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
@@ -20,13 +21,25 @@ pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     let count = u32::try_from(job.mounts.len()).unwrap_or(u32::MAX);
     let lift = [
         ("spacer", Value::from(job.lift.spacer.value)),
+        ("highest", Value::from(highest(job))),
         ("clearance", Value::from(job.lift.clearance)),
         ("mounts", Value::from(count)),
     ];
     scope.set_fields("lift", lift);
     scope.set_fields("block", block(job));
     scope.set_fields("vehicle", vehicle(job));
+    let given = FACTS
+        .iter()
+        .map(|fact| (fact.field(), scope.knows(fact.name)))
+        .collect::<Vec<_>>();
+    scope.set_fields("given", given);
     scope
+}
+
+/// The highest block; a mount may have one of its own.
+fn highest(job: &Job) -> f64 {
+    let mounts = job.mounts.values().map(|mount| mount.spacer);
+    mounts.fold(job.lift.spacer.value, f64::max)
 }
 
 fn block(job: &Job) -> Vec<(&'static str, Value)> {

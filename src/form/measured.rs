@@ -25,7 +25,10 @@ fn list(
     (keys, fields): (&[String], &BTreeMap<String, Measurement>),
     out: &mut Writer,
 ) {
-    let label = format!("{}, for each of these", comment(measurement));
+    let label = format!(
+        "{}, once for each of these; take the # off all of these lines",
+        comment(measurement)
+    );
     out.waits(indent, &scalar(name), &label);
     for (number, key) in keys.iter().enumerate() {
         out.line(indent, &format!("#  {}:", scalar(key)), "");
