@@ -61,9 +61,10 @@ fn every_mistake_in_a_rule_is_told_with_its_place_and_its_way_out() {
             call
         };
         let outcome = call.arg("job.yaml").run();
-        let (code, severity) = match outcome.stderr.contains("error[") {
-            true => (2, "error["),
-            false => (0, "warning["),
+        let (code, severity) = if outcome.stderr.contains("error[") {
+            (2, "error[")
+        } else {
+            (0, "warning[")
         };
         let outcome = outcome.code(code).complains(severity);
         snapshot(&name, &outcome.stderr);

@@ -1,15 +1,17 @@
 //! Facts of the whole job that rules may use: the lift, the blocks, the vehicle.
 //!
-//! Takes a checked job; gives the names `lift.…`, `block.…` and `vehicle.…` of expressions. Which facts there are is told in
+//! Takes a checked job; gives the names `lift.…`, `block.…`, `vehicle.…` and `given.…` of expressions. Which facts there are is told in
 //! [`crate::rules::facts`]; one that the job does not give is absent, never guessed.
 
 use std::collections::BTreeMap;
 
 use minijinja::Value;
 
+use super::missing::Missing;
 use crate::job::Job;
 use crate::rules::Setting;
-use crate::rules::expression::Scope;
+use crate::rules::expression::{Expr, Scope};
+use crate::rules::facts::{self as table, FACTS, Fact};
 
 /// The facts that the job gives, and the settings of the rule set.
 pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
@@ -20,13 +22,25 @@ pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     let count = u32::try_from(job.mounts.len()).unwrap_or(u32::MAX);
     let lift = [
         ("spacer", Value::from(job.lift.spacer.value)),
+        ("highest", Value::from(highest(job))),
         ("clearance", Value::from(job.lift.clearance)),
         ("mounts", Value::from(count)),
     ];
     scope.set_fields("lift", lift);
     scope.set_fields("block", block(job));
     scope.set_fields("vehicle", vehicle(job));
+    let given = FACTS
+        .iter()
+        .map(|fact| (fact.field(), scope.knows(fact.name)))
+        .collect::<Vec<_>>();
+    scope.set_fields("given", given);
     scope
+}
+
+/// The highest block; a mount may have one of its own.
+fn highest(job: &Job) -> f64 {
+    let mounts = job.mounts.values().map(|mount| mount.spacer);
+    mounts.fold(job.lift.spacer.value, f64::max)
 }
 
 fn block(job: &Job) -> Vec<(&'static str, Value)> {
@@ -69,4 +83,17 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
 #[must_use]
 pub fn missing(name: &str) -> super::Missing {
     super::missing::of_fact(name)
+}
+
+/// The facts that expressions name and the job does not give, each once.
+pub(super) fn absent<'a>(
+    expressions: impl IntoIterator<Item = &'a Expr>,
+    scope: &Scope,
+) -> Vec<Missing> {
+    let names = expressions.into_iter().flat_map(Expr::names);
+    let mut absent: Vec<&Fact> = names.filter_map(|name| table::find(name)).collect();
+    absent.retain(|fact| !scope.knows(fact.name));
+    absent.sort_by_key(|fact| fact.place);
+    absent.dedup_by_key(|fact| fact.place);
+    absent.iter().map(|fact| missing(fact.name)).collect()
 }

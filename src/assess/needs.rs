@@ -85,6 +85,8 @@ impl Case<'_> {
                 self.key_needs(list, root, values, names, needs);
             } else if let Some(fact) = facts::find(name)
                 && !self.facts.knows(fact.name)
+                // What asks whether the fact is given can do without it.
+                && !expression.names().contains(&fact.given())
             {
                 needs.missing.insert(Need::Fact(fact.name));
             }

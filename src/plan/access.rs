@@ -11,7 +11,7 @@ use crate::report::{Code, Problem, Report, unknown_help};
 
 /// Adds what is called, by a task or from outside, and what access needs, with its refits; gives every draft with its edges by task id.
 pub(super) fn resolve(
-    (links, called): (Vec<Draft>, &[&str]),
+    (links, called): (Vec<Draft>, &BTreeSet<&str>),
     procedure: Procedure,
     ground: &Ground<'_>,
     report: &mut Report,

@@ -1,5 +1,7 @@
 //! Verdicts → drafts: for each link what comes apart, what is corrected, how it is checked, how it goes together again.
 
+use std::collections::BTreeSet;
+
 use super::draft::{Draft, Making, draft};
 use super::merge::{self, ForMount};
 use super::slots::Slots;
@@ -49,6 +51,24 @@ pub(super) fn drafts(
     drafts
 }
 
+/// The procedure tasks by which judged links have their work done.
+pub(super) fn called<'a>(assessment: &'a Assessment<'_>) -> BTreeSet<&'a str> {
+    let links = assessment.links.values();
+    let done = links.filter(|link| !matches!(link.verdict, Verdict::Measure | Verdict::Stop));
+    let runs = done.flat_map(runs);
+    runs.flat_map(|run| &run.branch.calls)
+        .map(String::as_str)
+        .collect()
+}
+
+/// The runs whose work is done, the heaviest first; nothing else is done on what the workshop must not touch.
+fn runs<'a, 'r>(link: &'a Assessed<'r>) -> Vec<&'a Run<'r>> {
+    let mut runs: Vec<&Run<'r>> = link.runs.iter().collect();
+    runs.sort_by_key(|run| std::cmp::Reverse(run.branch.verdict));
+    runs.retain(|run| link.verdict != Verdict::Refer || run.branch.verdict == Verdict::Refer);
+    runs
+}
+
 /// A mount's draft with its name, for merging.
 fn for_mount(assessed: &Assessed<'_>, draft: Draft) -> ForMount {
     let name = draft
@@ -74,11 +94,8 @@ struct Link<'a, 'r> {
 
 impl<'r> Link<'_, 'r> {
     fn all(&mut self, report: &mut Report) {
-        let overall = self.assessed.verdict;
-        let mut runs: Vec<&Run<'r>> = self.assessed.runs.iter().collect();
-        // The heaviest comes first and has the plain ids; nothing else is done on what the workshop must not touch.
-        runs.sort_by_key(|run| std::cmp::Reverse(run.branch.verdict));
-        runs.retain(|run| overall != Verdict::Refer || run.branch.verdict == Verdict::Refer);
+        // The heaviest comes first and has the plain ids.
+        let runs = self::runs(self.assessed);
         let corrected = self.corrections(&runs, report);
         let refitted = self.release(&corrected, report);
         self.checks(&runs, &corrected, refitted.as_ref(), report);

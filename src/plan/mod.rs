@@ -69,8 +69,9 @@ pub fn plan(
         .limits
         .iter()
         .any(|held| held.verdict() == Verdict::Refer);
-    let called: &[&str] = if referred { &[ENGINEER] } else { &[] };
-    let drafts = access::resolve((links, called), procedure, &ground, report);
+    let mut called = from_links::called(assessment);
+    called.extend(referred.then_some(ENGINEER));
+    let drafts = access::resolve((links, &called), procedure, &ground, report);
     let tasks = order::order(drafts, report)?;
     let provisional = assessment.provisional() || !missing.is_empty();
     Some(Plan {

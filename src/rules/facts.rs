@@ -15,7 +15,7 @@ pub struct Fact {
     pub label: &'static str,
     /// How to find it.
     pub how: &'static str,
-    /// The unit of a number; none for yes/no and words.
+    /// The unit of a number that a job gives; none for yes/no and words.
     pub unit: Option<Unit>,
 }
 
@@ -249,11 +249,69 @@ const fn fact(
     }
 }
 
+impl Fact {
+    /// The name of the yes/no that says whether a job gives it: `given.track` for `vehicle.track`.
+    #[must_use]
+    pub fn given(&self) -> String {
+        format!("given.{}", self.field())
+    }
+
+    /// Whether rules read a number: of a tyre a job gives the size, and rules its diameter.
+    #[must_use]
+    pub fn number(&self) -> bool {
+        self.unit.is_some() || TYRES.contains(&self.name)
+    }
+
+    /// The last part of its name.
+    #[must_use]
+    pub fn field(&self) -> &'static str {
+        self.name
+            .rsplit_once('.')
+            .map_or(self.name, |(_, field)| field)
+    }
+}
+
+/// Diameters and their difference, mm, which follow from the sizes that a job gives.
+const TYRES: [&str; 3] = [
+    "vehicle.tyre_before",
+    "vehicle.tyre_after",
+    "vehicle.tyre_growth",
+];
+
 /// Facts that every job gives.
-pub const ALWAYS: [&str; 3] = ["lift.spacer", "lift.clearance", "lift.mounts"];
+pub const ALWAYS: [&str; 4] = [
+    "lift.spacer",
+    "lift.highest",
+    "lift.clearance",
+    "lift.mounts",
+];
 
 /// The fact of that name, when it is one that a job may leave out.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Fact> {
     FACTS.iter().find(|fact| fact.name == name)
+}
+
+/// The fact that a name such as `given.track` asks for.
+#[must_use]
+pub fn asked_for(name: &str) -> Option<&'static Fact> {
+    let field = name.strip_prefix("given.")?;
+    FACTS.iter().find(|fact| fact.field() == field)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn a_fact_is_asked_for_by_a_name_of_its_own() {
+        let fields: BTreeSet<&str> = FACTS.iter().map(Fact::field).collect();
+        assert_eq!(fields.len(), FACTS.len());
+        for fact in &FACTS {
+            assert_eq!(asked_for(&fact.given()), Some(fact));
+        }
+        assert_eq!(asked_for("vehicle.track"), None);
+    }
 }

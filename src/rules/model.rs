@@ -339,6 +339,8 @@ pub struct Branch {
     pub task: Option<written::Task>,
     /// More work, each in a stage of its own.
     pub also: Vec<(String, Stage, written::Task)>,
+    /// Procedure tasks that do the work.
+    pub calls: Vec<String>,
     /// How it is checked.
     pub check: Option<written::Task>,
     /// Where it stands in the rule file.
@@ -399,6 +401,8 @@ pub struct ProcedureTask {
 pub struct Region {
     /// Its id, which is its file's name.
     pub id: String,
+    /// The rule file as shown to the user.
+    pub file: String,
     /// What it is called.
     pub title: String,
     /// Who confirms what holds there.

@@ -146,6 +146,9 @@ pub struct VerdictRule {
     /// More work of the same verdict, in stages of its own.
     #[serde(default)]
     pub also: Vec<Extra>,
+    /// Procedure tasks that do the work, by id.
+    #[serde(default)]
+    pub calls: Vec<String>,
     /// How it is checked, and signed for.
     pub check: Option<Task>,
 }

@@ -126,6 +126,7 @@ fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -
         trade: written.trade,
         task: written.task,
         also,
+        calls: written.calls,
         check: written.check,
         path: path.clone(),
     })

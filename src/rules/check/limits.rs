@@ -19,6 +19,7 @@ pub(in crate::rules) fn limits(
     });
     Region {
         id: id.to_owned(),
+        file: file.to_owned(),
         title: written.title,
         authority: written.authority,
         note: written.note,

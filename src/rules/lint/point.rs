@@ -11,7 +11,7 @@ use super::picks::{self, Dimension, Pick};
 use super::subject::Subject;
 use crate::rules::model::{Class, Measurement};
 use crate::rules::names::Names;
-use crate::rules::{Answer, Rules};
+use crate::rules::{Answer, Rules, facts};
 
 /// Everything that varies of a check.
 #[derive(Debug)]
@@ -19,6 +19,8 @@ pub(super) struct Space<'a> {
     pub(super) dimensions: Vec<Dimension<'a>>,
     /// Measurements that are known when asked for by `known`.
     known: BTreeSet<String>,
+    /// Facts that `given` asks for.
+    given: BTreeSet<&'static str>,
     settings: Names,
 }
 
@@ -35,6 +37,10 @@ impl<'a> Space<'a> {
         let mut space = Space {
             dimensions: Vec::new(),
             known: BTreeSet::new(),
+            given: used
+                .iter()
+                .filter_map(|name| Some(facts::asked_for(name)?.name))
+                .collect(),
             settings: Names::default(),
         };
         let settings = rules.settings.iter().chain(&class.settings);
@@ -53,6 +59,7 @@ impl<'a> Space<'a> {
                     space.known.insert(field.to_owned());
                     field
                 }
+                "given" => facts::asked_for(name).map_or(name.as_str(), |fact| fact.name),
                 _ if is_choice(root, name) => root,
                 _ => name,
             };
@@ -77,7 +84,8 @@ impl<'a> Space<'a> {
             .or_else(|| field(class, chain, name));
         let picks = match measurement {
             Some(measurement) => picks::measured(measurement, name, chain, demanded.contains(name)),
-            None => picks::of_job(name, demanded.contains(name)),
+            // A fact that is asked for by `given` may be missing, whoever demands it where it is given.
+            None => picks::of_job(name, demanded.contains(name) && !self.given.contains(name)),
         };
         if !picks.is_empty() {
             self.dimensions.push(Dimension {
@@ -140,6 +148,7 @@ impl<'a> Space<'a> {
             names.feed.set(root, Name::from(fields.clone()));
             names.judge.set(root, Name::from(fields));
         }
+        self.set_given(&mut names);
         self.drop_unasked(&mut names, picks, &mut absent);
         for name in ["link", "from", "to", "key"] {
             names.feed.set(name, name);
@@ -174,6 +183,16 @@ impl<'a> Space<'a> {
         }
     }
 
+    fn set_given(&self, names: &mut Names) {
+        let fact = |name: &&'static str| {
+            let field = facts::find(name).map_or(*name, |fact| fact.field());
+            (field, names.judge.knows(name))
+        };
+        let given: Vec<(&str, bool)> = self.given.iter().map(fact).collect();
+        names.feed.set_fields("given", given.clone());
+        names.judge.set_fields("given", given);
+    }
+
     fn set_known(&self, names: &mut Names, absent: &BTreeSet<&str>) {
         let known: BTreeMap<&str, bool> = self
             .known
@@ -202,7 +221,7 @@ fn of_root(root: &str, field: &str, pick: &Pick, rise: f64) -> Option<Name> {
     let number = |number: f64| match (root, field) {
         ("working", "length") => number * (rise + 20.0),
         ("working", "up") => rise + number,
-        ("lift", "spacer") if rise > 0.0 => rise,
+        ("lift", "spacer" | "highest") if rise > 0.0 => rise,
         _ => number,
     };
     match pick {

@@ -6,9 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Notes;
 use super::tasks::trade;
 use crate::report::{Code, Path};
-use crate::rules::Verdict;
 use crate::rules::model::{Branch, Check, Class};
 use crate::rules::written::Task;
+use crate::rules::{Stage, Verdict};
 
 /// Names that the program gives to a link's tasks.
 const TASKS: [&str; 5] = ["measure", "release", "correct", "check", "refit"];
@@ -86,6 +86,7 @@ fn idle(branch: &Branch, notes: &mut Notes<'_>) {
     let given = [
         ("task", branch.task.is_some()),
         ("also", !branch.also.is_empty()),
+        ("calls", !branch.calls.is_empty()),
         // What is left as it is may still have been taken apart on the way, and is then checked.
         (
             "check",
@@ -105,8 +106,18 @@ fn idle(branch: &Branch, notes: &mut Notes<'_>) {
     }
 }
 
+/// Work is done by tasks of its own or of the procedure. What the procedure does, and what is first done after the checks, is
+/// checked there.
 fn working(branch: &Branch, notes: &mut Notes<'_>) {
     let word = branch.verdict.word();
+    let mut later = branch
+        .also
+        .iter()
+        .filter(|(_, stage, _)| *stage >= Stage::Check);
+    let elsewhere = !branch.calls.is_empty() || later.any(|(.., task)| !task.evidence.is_empty());
+    if branch.task.is_none() && elsewhere {
+        return;
+    }
     if branch.task.is_none() {
         notes.error(
             Code::BadVerdicts,

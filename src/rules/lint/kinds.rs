@@ -1,0 +1,61 @@
+//! Kinds: a connection comes apart and may bridge the cut, a consequence is looked at only where it concerns the vehicle; neither
+//! has what is the other's.
+
+use super::Notes;
+use crate::report::{Code, Path, unknown_help};
+use crate::rules::Rules;
+use crate::rules::facts::{self, FACTS};
+use crate::rules::model::Class;
+
+/// Checks that a class has nothing of the other kind.
+pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
+    let consequence = rules
+        .consequences
+        .get(&class.id)
+        .is_some_and(|own| own.file == class.file);
+    let root = Path::root();
+    let foreign: &[(&str, bool)] = if consequence {
+        &[
+            ("release", class.release.is_some()),
+            ("bridges", class.bridges),
+        ]
+    } else {
+        &[("only_when", class.only_when.is_some())]
+    };
+    for (key, _) in foreign.iter().filter(|(_, given)| *given) {
+        let (message, help) = if consequence {
+            (
+                format!("a consequence is no connection, so it has no `{key}`"),
+                "leave it out, or make it a class under `connections/`",
+            )
+        } else {
+            (
+                "a connection is looked at wherever a job lists it".to_owned(),
+                "write the condition as `applies` of its checks",
+            )
+        };
+        notes.error(Code::BadRule, &root.key_of(*key), message, help);
+    }
+    if consequence {
+        only_facts(class, notes);
+    }
+}
+
+/// Whether it concerns the vehicle is asked before anything is measured, so it can be told from facts alone.
+fn only_facts(class: &Class, notes: &mut Notes<'_>) {
+    let names = class.only_when.iter().flat_map(|when| when.names());
+    for name in names.filter(|name| !is_fact(name)) {
+        let known = FACTS.iter().map(|fact| fact.name).chain(facts::ALWAYS);
+        notes.error(
+            Code::UnknownName,
+            &Path::root().key("only_when"),
+            format!("`{name}` is not a fact of the job"),
+            unknown_help(name, known),
+        );
+    }
+}
+
+/// Whether a name is a fact of the job, or asks whether one is given.
+pub(super) fn is_fact(name: &str) -> bool {
+    facts::ALWAYS.contains(&name) || facts::find(name).is_some() || facts::asked_for(name).is_some()
+}
