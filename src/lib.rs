@@ -9,15 +9,18 @@
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
 //! 6. [`document`] prints them.
 //!
+//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
+//!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, cut, assess, plan, document, record, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, document, record, cli.
 
 pub mod assess;
 pub mod calc;
 pub mod cli;
 pub mod cut;
 pub mod document;
+pub mod form;
 pub mod job;
 pub mod pipeline;
 pub mod plan;

@@ -343,3 +343,53 @@ fn a_bridging_part_needs_the_class_of_a_bridge_only_when_its_own_bolts_bridge() 
             .all(|link| link["id"] != "bracket")
     );
 }
+
+#[test]
+fn a_side_is_told_from_the_middle_of_the_mounts_wherever_the_origin_is() {
+    // The same wagon with its origin at the left sill: every y is 1000 mm less.
+    let mut vehicle = Vehicle::wagon(40.0);
+    for mount in &mut vehicle.bodies[0].mounts {
+        mount.at[1] -= 1000.0;
+    }
+    let plan = plan(&small(&vehicle).done());
+    let left = |task: &&serde_json::Value| {
+        task["side"] == "left" && task["stage"] == "space" && task["for"] != json!([])
+    };
+    let links: Vec<&serde_json::Value> = plan
+        .tasks()
+        .iter()
+        .filter(left)
+        .map(|task| &task["for"])
+        .collect();
+    assert_eq!(links, [&json!(["mount-BODY-1L", "mount-BODY-2L"])]);
+}
+
+#[test]
+fn each_span_of_a_link_needs_its_own_slack() {
+    let pipe = || {
+        Link::new("hose", "hose")
+            .end("bulkhead", [0.0, 400.0, 500.0])
+            .held("engine", [300.0, 420.0, 60.0])
+            .end("guard", [600.0, 450.0, 500.0])
+    };
+    let vehicle = |link| Vehicle::wagon(40.0).part("guard", "body").link(link);
+    let whole = plan(&small(&vehicle(pipe().measured("slack", 200))).code(0));
+    assert_eq!(
+        whole.verdict("hose"),
+        "measure",
+        "one slack for two spans says nothing of either"
+    );
+    assert_eq!(whole.link("hose")["missing"].as_array().unwrap().len(), 2);
+    let on_spans = |second: i32| {
+        let link = pipe()
+            .on_span("bulkhead", "engine", "slack", 200)
+            .on_span("engine", "guard", "slack", second);
+        plan(&small(&vehicle(link)).code(0))
+    };
+    assert_eq!(on_spans(200).verdict("hose"), "leave");
+    assert_eq!(
+        on_spans(20).verdict("hose"),
+        "extend",
+        "the heaviest span decides"
+    );
+}

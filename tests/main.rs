@@ -3,20 +3,36 @@
 //! - `calc`: the trade's arithmetic against published figures, other code, and its own promises.
 //! - `calc_command`: `calc` on the command line.
 //! - `cut`: which links a body lift pulls apart.
+//! - `documents`: pages, whole and in part; text typed by people as text.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
+//! - `guide`: the README does what it says.
 //! - `hostile`: files made to do harm.
+//! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 
+// A test fails by panicking, also in what the tests share.
+#![allow(
+    clippy::expect_used,
+    clippy::float_cmp,
+    clippy::format_push_string,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::unwrap_used
+)]
+
 mod calc;
 mod calc_command;
 mod cut;
+mod documents;
 mod errors;
 mod explain;
+mod guide;
 mod hostile;
+mod new;
 mod plan;
 mod properties;
 mod support;

@@ -147,7 +147,8 @@ impl<'r> Case<'r> {
         let mut found = Vec::new();
         if let Some(calc) = check.calc {
             for (name, expression) in &check.with {
-                if !self.left_out(expression, values) {
+                let at = check.each.as_deref().zip(key.map(String::as_str));
+                if !self.left_out(expression, at, values) {
                     let value = expression.input(&names.feed)?;
                     inputs.insert(name.clone(), Given::exact(value));
                 }

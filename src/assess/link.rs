@@ -183,14 +183,25 @@ fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<(Run<'r>, 
     class.checks.iter().filter_map(of).collect()
 }
 
+/// The results of calculations that say how much is missing.
+const MISSING: [&str; 4] = ["shortfall", "excess", "length_to_add", "drop_needed"];
+
 /// Whether a run is strictly worse than another of its check.
 fn worse(run: &Run<'_>, than: &Run<'_>) -> bool {
     let limit = |run: &Run<'_>| {
         let limit = run.scope.number(&run.check.id, "rise_limit");
         limit.unwrap_or(f64::INFINITY)
     };
+    // Where the limit is passed from the start, more missing is worse.
+    let missing = |run: &Run<'_>| {
+        let numbers = MISSING
+            .iter()
+            .filter_map(|name| run.scope.number(&run.check.id, name));
+        numbers.fold(0.0, f64::max)
+    };
     let order = run.branch.verdict.cmp(&than.branch.verdict);
-    order.is_gt() || (order.is_eq() && limit(run) < limit(than))
+    let order = order.then(limit(than).total_cmp(&limit(run)));
+    order.then(missing(run).total_cmp(&missing(than))).is_gt()
 }
 
 /// The numbers of every check at the stated values, on the span that decides it.

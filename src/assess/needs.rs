@@ -123,11 +123,24 @@ impl Case<'_> {
         }
     }
 
-    /// Whether an input's expression names a value that is absent without being missed: the input is then left out.
-    pub(super) fn left_out(&self, expression: &Expr, values: &Values) -> bool {
+    /// Whether an input's expression names a value that is absent without being missed: the input is then left out. `at` is the list
+    /// and key of a check made for each.
+    pub(super) fn left_out(
+        &self,
+        expression: &Expr,
+        at: Option<(&str, &str)>,
+        values: &Values,
+    ) -> bool {
         expression.names().iter().any(|name| {
             let root = name.split('.').next().unwrap_or(name);
-            self.class.measurements.contains_key(root) && values.one(root).is_none()
+            if self.class.measurements.contains_key(root) {
+                return values.one(root).is_none();
+            }
+            let Some((list, key)) = at.filter(|(list, _)| self.field(list, root).is_some()) else {
+                return false;
+            };
+            let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());
+            !values.data.contains_key(&address)
         })
     }
 }

@@ -22,6 +22,13 @@ pub(super) struct Cli {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
+    /// Begin a job: write a commented job file of a generic vehicle, to fill in
+    #[command(
+        after_help = "Examples:\n  liftsheet new                                   every pattern with its options\n  \
+        liftsheet new ridge-gang --pattern dual-cab     writes ridge-gang.yaml\n  \
+        liftsheet new ridge-gang --pattern dual-cab fuel=petrol gearbox=automatic bar=yes -o jobs/"
+    )]
+    New(NewArgs),
     /// Check job files and rule sets: every problem at once, with line and column
     #[command(
         after_help = "Examples:\n  liftsheet check job.yaml\n  liftsheet check my-rules/       rules laid over the built-in ones\n  \
@@ -91,6 +98,27 @@ pub(super) struct OutputArgs {
     /// Overwrite a file that liftsheet did not write
     #[arg(long)]
     pub(super) force: bool,
+}
+
+/// `new`.
+#[derive(Debug, Args)]
+pub(super) struct NewArgs {
+    /// What the workshop calls the job; it names the file, too
+    pub(super) name: Option<String>,
+    /// The options, such as `fuel=petrol`
+    #[arg(value_name = "OPTION=WORD")]
+    pub(super) options: Vec<String>,
+    /// The generic vehicle to begin from; without it, all are listed
+    #[arg(short, long)]
+    pub(super) pattern: Option<String>,
+    /// The file to write, a folder ending in `/`, or `-` for standard output
+    #[arg(short, long, value_name = "FILE")]
+    pub(super) output: Option<PathBuf>,
+    /// Overwrite a file that is there
+    #[arg(long)]
+    pub(super) force: bool,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
 }
 
 /// `check`.

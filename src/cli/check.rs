@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use super::args::{CheckArgs, RulesArgs};
 use super::load::{DEMO, DEMO_SURVEY, Loaded};
 use super::{End, complain, output};
+use crate::form;
 use crate::pipeline;
 use crate::report::{Severity, numbered};
-use crate::rules::{Files, lint};
+use crate::rules::{Files, lint, pattern};
 
 pub(super) fn run(args: &CheckArgs) -> End {
     let mut loaded = Loaded::default();
@@ -37,6 +38,11 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
         let rules = loaded.all_rules(files);
         if !loaded.report.has_errors() {
             lint::lint(&rules, &mut loaded.report);
+        }
+        for id in pattern::ids(files) {
+            if let Some(pattern) = pattern::load(files, &id, &mut loaded.report) {
+                form::rehearse(&pattern, &mut loaded.report);
+            }
         }
         checked += files.count();
     }

@@ -7,6 +7,7 @@ mod calc;
 mod check;
 mod explain;
 mod load;
+mod new;
 mod output;
 mod sheet;
 
@@ -56,6 +57,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let end = match &cli.command {
+        Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),

@@ -51,17 +51,52 @@ pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<
             "this file was not written by liftsheet; give another name, or --force to overwrite it",
         ));
     }
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
     let failed = |error: io::Error| OutputError::new(path, error);
-    let mut builder = tempfile::Builder::new();
-    let builder = permissions(&mut builder);
-    let mut file = builder.tempfile_in(folder).map_err(failed)?;
-    file.write_all(text.as_bytes()).map_err(failed)?;
+    let file = beside(path, text).map_err(failed)?;
     file.persist(path).map_err(|error| failed(error.error))?;
     Ok(())
+}
+
+/// Writes a file through a temporary one beside it, with the folders above it. A file that is there already is overwritten
+/// only by `force`, whoever wrote it: somebody may have filled it in since.
+pub(super) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputError> {
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::AlreadyExists => OutputError::new(
+            path,
+            "this file is there already; give another name with -o, or --force to overwrite it",
+        ),
+        _ => OutputError::new(path, error),
+    };
+    std::fs::create_dir_all(folder_of(path)).map_err(|error| OutputError::new(path, error))?;
+    let file = beside(path, text).map_err(failed)?;
+    let done = if force {
+        file.persist(path)
+    } else {
+        file.persist_noclobber(path)
+    };
+    done.map_err(|error| failed(error.error))?;
+    Ok(())
+}
+
+/// Whether a path names a folder: one that is there, or a name that ends like one.
+pub(super) fn is_folder(path: &Path) -> bool {
+    path.is_dir() || path.as_os_str().to_string_lossy().ends_with('/')
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+/// A temporary file with the text, beside where it is to be.
+fn beside(path: &Path, text: &str) -> io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    let builder = permissions(&mut builder);
+    let mut file = builder.tempfile_in(folder_of(path))?;
+    file.write_all(text.as_bytes())?;
+    Ok(file)
 }
 
 /// A page is for everybody in the workshop, not only for who printed it.

@@ -84,7 +84,12 @@ fn look(args: &LookArgs) -> Look {
 
 /// Many jobs into one folder: one bad job is reported, and the others are done.
 fn several(request: &Request<'_>, jobs: &[PathBuf]) -> End {
-    if !request.output.output.as_deref().is_some_and(is_folder) {
+    if !request
+        .output
+        .output
+        .as_deref()
+        .is_some_and(output::is_folder)
+    {
         return fail("several jobs need a folder to go to, such as `-o out/`");
     }
     let mut worst = End::Done;
@@ -173,7 +178,7 @@ fn format(args: &OutputArgs) -> FormatArg {
         Some(_) => Some(FormatArg::Md),
         None => None,
     };
-    let folder = args.output.as_deref().is_some_and(is_folder);
+    let folder = args.output.as_deref().is_some_and(output::is_folder);
     let otherwise = if folder {
         FormatArg::Html
     } else {
@@ -182,16 +187,11 @@ fn format(args: &OutputArgs) -> FormatArg {
     args.format.or(by_ending).unwrap_or(otherwise)
 }
 
-/// Whether a path names a folder: one that is there, or a name that ends like one.
-fn is_folder(path: &Path) -> bool {
-    path.is_dir() || path.as_os_str().to_string_lossy().ends_with('/')
-}
-
 fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> End {
     let target = match request.output.output.as_deref() {
         None => return print(&ready.text),
         Some(path) if path == Path::new("-") => return print(&ready.text),
-        Some(path) if is_folder(path) => {
+        Some(path) if output::is_folder(path) => {
             if let Err(error) = std::fs::create_dir_all(path) {
                 return fail(&format!("{}: {error}", path.display()));
             }

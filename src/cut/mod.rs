@@ -192,9 +192,10 @@ fn mounts_of<'a>(
 
 /// A mount is worked on from its own side of the vehicle.
 fn side_area(at: Point, body: Option<&Body>) -> String {
-    let area = match body.map(|body| body.side_of(at[1])) {
-        Some(Side::Right) => Area::RightUnder,
-        _ => Area::LeftUnder,
+    let side = body.map_or(Side::Left, |body| body.side_of(at[1]));
+    let area = match side {
+        Side::Left => Area::LeftUnder,
+        Side::Right => Area::RightUnder,
     };
     area.word().to_owned()
 }

@@ -136,9 +136,13 @@ impl Ground<'_> {
             span.assumed = from.at.is_none() && to.at.is_none();
             span.travel = (a.droop - b.droop).abs();
             if self.wheels_hang {
-                for (_, up) in &mut span.moves {
-                    *up += span.travel;
-                }
+                // The wheels may still stand when the body is first lifted, so both states are kept.
+                let hanging = span
+                    .moves
+                    .iter()
+                    .map(|(sideways, up)| (*sideways, up + span.travel));
+                let hanging: Vec<(f64, f64)> = hanging.collect();
+                span.moves.extend(hanging);
             }
         }
         span

@@ -11,6 +11,7 @@ pub mod facts;
 pub mod lint;
 mod model;
 pub mod names;
+pub mod pattern;
 pub mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -65,11 +66,14 @@ impl Files {
         ours.map(|source| (source, true))
     }
 
-    /// The paths in a folder, sorted.
+    /// The paths of the files in a folder, without those in folders below it, sorted.
     #[must_use]
     pub fn list(&self, folder: &str) -> Vec<String> {
         let prefix = format!("{folder}/");
-        let own = self.own.keys().filter(|path| path.starts_with(&prefix));
+        let own = self.own.keys().filter(|path| {
+            let name = path.strip_prefix(&prefix);
+            name.is_some_and(|name| !name.contains('/'))
+        });
         let mut paths: Vec<String> = own.cloned().collect();
         if self.with_builtin {
             paths.extend(builtin::list(folder));
@@ -82,8 +86,15 @@ impl Files {
     /// How many rule files there are.
     #[must_use]
     pub fn count(&self) -> usize {
-        let folders = ["connections", "consequences", "limits", "procedure"]
-            .map(|folder| self.list(folder).len());
+        const FOLDERS: [&str; 6] = [
+            "connections",
+            "consequences",
+            "limits",
+            "patterns",
+            "patterns/lists",
+            "procedure",
+        ];
+        let folders = FOLDERS.map(|folder| self.list(folder).len());
         let settings = usize::from(self.get("settings.yaml").is_some());
         folders.iter().sum::<usize>() + settings
     }

@@ -5,26 +5,32 @@ use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::expression::Expr;
 
 /// The rule file that is checked and the report that its problems go to.
-pub(super) struct Fields<'a> {
-    pub(super) file: &'a str,
-    pub(super) report: &'a mut Report,
+pub(in crate::rules) struct Fields<'a> {
+    pub(in crate::rules) file: &'a str,
+    pub(in crate::rules) report: &'a mut Report,
 }
 
 impl Fields<'_> {
     /// The place that a path names.
-    pub(super) fn place(&self, path: &Path) -> Place {
+    pub(in crate::rules) fn place(&self, path: &Path) -> Place {
         Place::new(self.file, path.clone())
     }
 
     /// Reports a problem at a path.
-    pub(super) fn problem(&mut self, code: Code, path: &Path, message: String, help: &str) {
+    pub(in crate::rules) fn problem(
+        &mut self,
+        code: Code,
+        path: &Path,
+        message: String,
+        help: &str,
+    ) {
         let place = self.place(path);
         self.report
             .push(Problem::error(code, message).at(place).help(help));
     }
 
     /// The thing that a word names, or a report with the words known.
-    pub(super) fn word<T>(
+    pub(in crate::rules) fn word<T>(
         &mut self,
         given: &str,
         path: &Path,
@@ -41,7 +47,7 @@ impl Fields<'_> {
     }
 
     /// A compiled expression.
-    pub(super) fn expression(&mut self, text: &str, path: &Path) -> Option<Expr> {
+    pub(in crate::rules) fn expression(&mut self, text: &str, path: &Path) -> Option<Expr> {
         match Expr::compile(text) {
             Ok(expression) => Some(expression),
             Err(error) => {
@@ -57,18 +63,22 @@ impl Fields<'_> {
     }
 
     /// A compiled expression where one is written.
-    pub(super) fn optional(&mut self, text: Option<&String>, path: &Path) -> Option<Expr> {
+    pub(in crate::rules) fn optional(
+        &mut self,
+        text: Option<&String>,
+        path: &Path,
+    ) -> Option<Expr> {
         self.expression(text?, path)
     }
 
     /// A unit by its code.
-    pub(super) fn unit(&mut self, code: &str, path: &Path) -> Option<Unit> {
+    pub(in crate::rules) fn unit(&mut self, code: &str, path: &Path) -> Option<Unit> {
         let known: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
         self.word(code, path, &known, Unit::from_code)
     }
 
     /// A quantity of the unit's kind.
-    pub(super) fn quantity(
+    pub(in crate::rules) fn quantity(
         &mut self,
         written: &Written,
         unit: Unit,

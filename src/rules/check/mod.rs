@@ -11,6 +11,7 @@ mod procedure;
 mod setting;
 
 pub(super) use class::class;
+pub(super) use fields::Fields;
 pub(super) use limits::limits;
 pub(super) use procedure::procedure;
 pub(super) use setting::settings;

@@ -1,0 +1,181 @@
+//! The sections `vehicle` and `lift`: what the pattern settles as values, every other fact as a line that waits.
+
+use super::Form;
+use super::yaml::{Writer, scalar};
+use crate::rules::facts::FACTS;
+
+/// A field of the job file: its name, the answers it takes when it is no number, and what it is when no fact says so.
+type Field = (&'static str, &'static str, &'static str);
+
+/// The fields of `vehicle`, in the order in which somebody fills them in.
+const VEHICLE: [Field; 23] = [
+    ("name", "", "what the pages call the vehicle"),
+    (
+        "identification",
+        "",
+        "number plate or identification number",
+    ),
+    (
+        "construction",
+        "",
+        "a vehicle of unitary construction cannot have a body lift",
+    ),
+    ("fuel", "petrol | diesel", ""),
+    ("gearbox", "manual | automatic", ""),
+    ("transfer_case", "yes | no", ""),
+    ("restraint_systems", "yes | no", ""),
+    ("steering_sensor", "yes | no", ""),
+    ("driver_aids", "yes | no", ""),
+    ("body_mass", "", ""),
+    ("body_mass_laden", "", ""),
+    ("total_mass", "", ""),
+    ("track", "", ""),
+    ("cg_height", "", ""),
+    ("gross_mass", "", ""),
+    ("passenger_car", "yes | no", ""),
+    ("floor_over_frame", "", ""),
+    ("frame_height", "", ""),
+    ("body_height", "", ""),
+    ("floor_height", "", ""),
+    ("bumper_height", "", ""),
+    ("bumper_on_body", "yes | no", ""),
+    (
+        "wheels_hang",
+        "yes | no",
+        "whether the wheels hang on a hoist while the body goes up; no when left out",
+    ),
+];
+
+/// The fields of `vehicle.done`.
+const DONE: [Field; 3] = [
+    ("suspension_lift", "", ""),
+    ("tyre_before", "", ""),
+    ("tyre_after", "", ""),
+];
+
+/// The fields of `lift` that no pattern knows.
+const LIFT: [Field; 2] = [
+    (
+        "insertion_clearance",
+        "",
+        "mm: how far above its block each side is held; at least 15 mm, the least when left out",
+    ),
+    (
+        "spigot_depth",
+        "",
+        "mm: depth of a locating spigot on the blocks, when they have one",
+    ),
+];
+
+/// The fields of `lift.block`.
+const BLOCK: [Field; 4] = [
+    ("material", "steel | aluminium | plastic", ""),
+    ("outer", "", ""),
+    ("inner", "", ""),
+    ("bearing_limit", "", ""),
+];
+
+impl Form<'_> {
+    pub(super) fn vehicle(&self, out: &mut Writer) {
+        out.section(
+            "The vehicle. The masses may come from a weighbridge, the papers or the maker.",
+        );
+        out.line(0, "vehicle:", "");
+        for field in &VEHICLE {
+            let comment = comment("vehicle", field);
+            let settled = self.picked.vehicle.get(field.0).map(String::as_str);
+            let otherwise = match field.0 {
+                "name" => Some(self.pattern.title.as_str()),
+                "construction" => Some("ladder frame"),
+                _ => None,
+            };
+            match settled.or(otherwise) {
+                Some("yes") => out.line(2, &format!("{}: yes", field.0), &comment),
+                Some("no") => out.line(2, &format!("{}: no", field.0), &comment),
+                Some(value) => out.value(2, field.0, value, &comment),
+                None => out.waits(2, field.0, &comment),
+            }
+        }
+        out.line(2, "done:", "what was already done to it, and its tyres");
+        waiting(4, "vehicle.done", &DONE, out);
+    }
+
+    pub(super) fn lift(&self, out: &mut Writer) {
+        out.section("The lift: how high the blocks are, and which bodies go up in which order.");
+        out.line(0, "lift:", "");
+        let spacer = format!("spacer: {} mm", self.pattern.spacer);
+        out.line(
+            2,
+            &spacer,
+            "height of the blocks: write yours; a mount may have its own",
+        );
+        out.line(
+            2,
+            "raise:",
+            "first_side: left | right | either, the side that goes up first",
+        );
+        for raise in &self.picked.raise {
+            let line = format!(
+                "- {{group: {}, first_side: {}}}",
+                scalar(&raise.group),
+                raise.first_side
+            );
+            out.line(4, &line, "");
+        }
+        waiting(2, "lift", &LIFT, out);
+        out.line(
+            2,
+            "block:",
+            "the blocks: one solid block a mount, never a stack",
+        );
+        waiting(4, "lift.block", &BLOCK, out);
+    }
+}
+
+fn waiting(indent: usize, under: &str, fields: &[Field], out: &mut Writer) {
+    for field in fields {
+        out.waits(indent, field.0, &comment(under, field));
+    }
+}
+
+/// What a field takes and what it is: its own words, or those of the fact that it gives.
+fn comment(under: &str, (name, answers, own): &Field) -> String {
+    let place = format!("{under}.{name}");
+    let fact = FACTS.iter().find(|fact| fact.place == place);
+    let label = fact
+        .filter(|_| own.is_empty())
+        .map_or(*own, |fact| fact.label);
+    let unit = fact
+        .and_then(|fact| fact.unit)
+        .map_or(*answers, crate::quantity::Unit::code);
+    match unit {
+        "" => label.to_owned(),
+        unit => format!("{unit}: {label}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_fact_that_a_job_may_leave_out_has_its_line() {
+        let under = |under: &str, fields: &[Field]| -> Vec<String> {
+            fields
+                .iter()
+                .map(|field| format!("{under}.{}", field.0))
+                .collect()
+        };
+        let mut places = under("vehicle", &VEHICLE);
+        places.extend(under("vehicle.done", &DONE));
+        places.extend(under("lift", &LIFT));
+        places.extend(under("lift.block", &BLOCK));
+        for fact in FACTS {
+            assert!(
+                places.iter().any(|place| place == fact.place),
+                "{}",
+                fact.place
+            );
+        }
+    }
+}

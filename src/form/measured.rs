@@ -1,0 +1,96 @@
+//! What a class asks for, as lines that wait: each with its label, unit and choices.
+
+use std::collections::BTreeMap;
+
+use super::yaml::{Writer, scalar};
+use crate::quantity::Unit;
+use crate::rules::expression::Expr;
+use crate::rules::{Answer, Class, Measurement};
+
+/// The lines of every measurement of a class.
+pub(super) fn lines(indent: usize, class: &Class, out: &mut Writer) {
+    for (name, measurement) in &class.measurements {
+        match &measurement.kind {
+            Answer::Each { keys, fields } => list(indent, name, measurement, (keys, fields), out),
+            _ => out.waits(indent, &scalar(name), &comment(measurement)),
+        }
+    }
+}
+
+/// A list that is measured once for each key: the fields are explained at the first.
+fn list(
+    indent: usize,
+    name: &str,
+    measurement: &Measurement,
+    (keys, fields): (&[String], &BTreeMap<String, Measurement>),
+    out: &mut Writer,
+) {
+    let label = format!(
+        "{}, once for each of these; take the # off all of these lines",
+        comment(measurement)
+    );
+    out.waits(indent, &scalar(name), &label);
+    for (number, key) in keys.iter().enumerate() {
+        out.line(indent, &format!("#  {}:", scalar(key)), "");
+        for (field, measurement) in fields {
+            let comment = if number == 0 {
+                comment(measurement)
+            } else {
+                String::new()
+            };
+            out.line(indent, &format!("#    {}:", scalar(field)), &comment);
+        }
+    }
+}
+
+/// `mm: hose pushed over the shorter spigot; 0 when left out`.
+fn comment(measurement: &Measurement) -> String {
+    let mut parts = vec![match answers(&measurement.kind) {
+        Some(answers) => format!("{answers}: {}", measurement.label),
+        None => measurement.label.clone(),
+    }];
+    if let Some(when) = &measurement.ask_when {
+        parts.push(format!("only when {}", in_words(when)));
+    }
+    match &measurement.default {
+        Some(default) => parts.push(format!("{default} when left out")),
+        None if measurement.optional => parts.push("may be left out".to_owned()),
+        None => {}
+    }
+    parts.join("; ")
+}
+
+fn answers(kind: &Answer) -> Option<String> {
+    match kind {
+        Answer::Number {
+            unit: Unit::One, ..
+        } => Some("a number".to_owned()),
+        Answer::Number { unit, .. } => Some(unit.code().to_owned()),
+        Answer::Choice(choices) => Some(choices.join(" | ")),
+        Answer::YesNo => Some("yes | no".to_owned()),
+        Answer::Designation | Answer::Each { .. } => None,
+    }
+}
+
+/// A condition as somebody would say it: `not mounted.body` → `mounted is not body`.
+fn in_words(when: &Expr) -> String {
+    let mut words = Vec::new();
+    let mut negated = false;
+    for word in when.text().split_whitespace() {
+        if word == "not" {
+            negated = true;
+            continue;
+        }
+        let choice = word
+            .split_once('.')
+            .filter(|(name, _)| name.chars().all(|c| c.is_ascii_alphabetic() || c == '_'));
+        words.push(match (choice, negated) {
+            (Some((name, choice)), true) => format!("{name} is not {choice}"),
+            (Some((name, choice)), false) => format!("{name} is {choice}"),
+            (None, true) => format!("not {word}"),
+            (None, false) => word.to_owned(),
+        });
+        negated = false;
+    }
+    words.join(" ")
+}

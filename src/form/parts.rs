@@ -1,0 +1,102 @@
+//! The section on parts, sorted by what they hang on in the end; those that bridge the cut with what their class asks for.
+
+use super::yaml::{Writer, scalar};
+use super::{Form, measured};
+use crate::job::CHASSIS;
+use crate::rules::pattern::Part;
+
+impl Form<'_> {
+    pub(super) fn parts(&self, out: &mut Writer) {
+        out.section("Every part that a link is fixed to, and what it is bolted to. That decides what rides with what, so look at each:");
+        out.remark(
+            0,
+            "a radiator may stand on the chassis or hang in the body, a reservoir may be anywhere.",
+        );
+        out.line(0, "parts:", "");
+        let bodies = self.picked.raise.iter().map(|raise| raise.group.as_str());
+        for root in [CHASSIS].into_iter().chain(bodies) {
+            out.remark(2, &format!("In the end on the {root}:"));
+            for part in self.picked.parts.values() {
+                let roots = self.picked.hangs_on(&part.id);
+                if part.class.is_none() && roots.iter().map(String::as_str).eq([root]) {
+                    self.part(part, out);
+                }
+            }
+        }
+        let others = self
+            .picked
+            .parts
+            .values()
+            .filter(|part| part.class.is_some() || self.picked.hangs_on(&part.id).len() != 1);
+        let mut others = others.peekable();
+        if others.peek().is_some() {
+            out.remark(2, "Bolted to both sides of the cut, unless you find otherwise: then take the side off that it is not bolted to.");
+        }
+        for part in others {
+            self.bridge(part, out);
+        }
+    }
+
+    fn part(&self, part: &Part, out: &mut Writer) {
+        let mut fields = Vec::new();
+        if let Some(title) = &part.title {
+            fields.push(format!("title: {}", scalar(title)));
+        }
+        if let Some(on) = self.fixed_to(part) {
+            fields.push(format!("fixed_to: {on}"));
+        }
+        if !part.axle {
+            out.line(
+                2,
+                &format!("{}: {{{}}}", scalar(&part.id), fields.join(", ")),
+                "",
+            );
+            return;
+        }
+        out.line(2, &format!("{}:", scalar(&part.id)), "");
+        for field in fields {
+            out.line(4, &field, "");
+        }
+        out.waits(
+            4,
+            "droop",
+            "mm: how far it drops when the wheels hang; 0 when left out",
+        );
+    }
+
+    /// What the part is bolted to, as YAML; nothing for the chassis or a body that goes up.
+    fn fixed_to(&self, part: &Part) -> Option<String> {
+        let on = self.picked.fixed_to(&part.id);
+        let words: Vec<String> = on.iter().map(|on| scalar(on)).collect();
+        match words.as_slice() {
+            [] => None,
+            [one] => Some(one.clone()),
+            _ => Some(format!("[{}]", words.join(", "))),
+        }
+    }
+
+    fn bridge(&self, part: &Part, out: &mut Writer) {
+        let class = part
+            .class
+            .as_ref()
+            .and_then(|class| self.rules.classes.get(class));
+        if let Some(class) = class {
+            out.remark(
+                2,
+                &format!("{}: {}", class.text.title, class.text.whereabouts),
+            );
+        }
+        out.line(2, &format!("{}:", scalar(&part.id)), "");
+        if let Some(title) = &part.title {
+            out.value(4, "title", title, "");
+        }
+        if let Some(on) = self.fixed_to(part) {
+            out.line(4, &format!("fixed_to: {on}"), "");
+        }
+        if let Some(class) = class {
+            out.value(4, "class", &class.id, "");
+            out.line(4, "measured:", "");
+            measured::lines(6, class, out);
+        }
+    }
+}

@@ -1,0 +1,182 @@
+//! Which entries of a pattern the chosen options keep.
+//!
+//! Kept are the entries whose condition holds; of the parts only those that a kept link ends on, that bridge the cut, or that
+//! carry a kept part; of the mounts only those of a body that goes up. A body that goes up is fixed to nothing.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::job::CHASSIS;
+use crate::report::{Code, Place, Problem, Report};
+use crate::rules::expression::ExpressionError;
+use crate::rules::pattern::{Chosen, Entry, Link, Mount, Part, Pattern, Raise};
+
+/// The entries kept.
+#[derive(Debug)]
+pub(super) struct Picked<'a> {
+    pub(super) raise: Vec<&'a Raise>,
+    pub(super) mounts: Vec<&'a Mount>,
+    pub(super) parts: BTreeMap<&'a str, &'a Part>,
+    pub(super) links: Vec<&'a Link>,
+    pub(super) vehicle: BTreeMap<&'a str, String>,
+}
+
+impl Picked<'_> {
+    /// Whether a part is the chassis or a body that goes up.
+    pub(super) fn is_root(&self, part: &str) -> bool {
+        part == CHASSIS || self.raise.iter().any(|raise| raise.group == part)
+    }
+
+    /// What a part is bolted to; nothing for the chassis and for a body that goes up.
+    pub(super) fn fixed_to(&self, part: &str) -> &[String] {
+        match self.parts.get(part) {
+            Some(found) if !self.is_root(part) => &found.fixed_to,
+            _ => &[],
+        }
+    }
+
+    /// The chassis or bodies that a part hangs on, followed bolt by bolt.
+    pub(super) fn hangs_on(&self, part: &str) -> BTreeSet<String> {
+        let mut roots = BTreeSet::new();
+        let mut seen = BTreeSet::new();
+        let mut next = vec![part.to_owned()];
+        while let Some(part) = next.pop() {
+            if self.is_root(&part) {
+                roots.insert(part);
+            } else if seen.insert(part.clone()) {
+                next.extend(self.fixed_to(&part).iter().cloned());
+            }
+        }
+        roots
+    }
+}
+
+/// Picks the entries. Gives nothing, with the reasons in the report, when they contradict one another.
+pub(super) fn pick<'a>(
+    pattern: &'a Pattern,
+    chosen: &Chosen,
+    report: &mut Report,
+) -> Option<Picked<'a>> {
+    let mut own = Report::new();
+    let raise = kept(&pattern.raise, chosen, &mut own);
+    let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).collect();
+    let mounts = kept(&pattern.mounts, chosen, &mut own);
+    let mounts = mounts
+        .into_iter()
+        .filter(|mount| goes_up.contains(mount.group.as_str()));
+    let mut picked = Picked {
+        mounts: mounts.collect(),
+        parts: kept(pattern.parts.values(), chosen, &mut own)
+            .into_iter()
+            .map(|part| (part.id.as_str(), part))
+            .collect(),
+        links: kept(&pattern.links, chosen, &mut own),
+        vehicle: vehicle(pattern, chosen, &mut own),
+        raise,
+    };
+    for link in pattern
+        .links
+        .iter()
+        .filter(|link| picked.links.iter().any(|kept| kept.id == link.what.id))
+    {
+        for end in &link.what.ends {
+            there(&picked, end, &link.what.id, &link.place, chosen, &mut own);
+        }
+    }
+    let needed = needed(pattern, &picked, chosen, &mut own);
+    picked.parts.retain(|id, _| needed.contains(*id));
+    let broken = own.has_errors();
+    report.extend(own.problems);
+    (!broken).then_some(picked)
+}
+
+/// The entries whose condition holds.
+fn kept<'a, T>(
+    entries: impl IntoIterator<Item = &'a Entry<T>>,
+    chosen: &Chosen,
+    report: &mut Report,
+) -> Vec<&'a T> {
+    let mut kept = Vec::new();
+    for entry in entries {
+        match chosen.holds(entry.when.as_ref()) {
+            Ok(true) => kept.push(&entry.what),
+            Ok(false) => {}
+            Err(error) => report.push(cannot(&error, &entry.place)),
+        }
+    }
+    kept
+}
+
+fn cannot(error: &ExpressionError, place: &Place) -> Problem {
+    Problem::error(Code::BadExpression, error.to_string())
+        .at(place.clone())
+        .help("write a condition over the options that yields yes or no, such as `fuel.petrol`")
+}
+
+fn vehicle<'a>(
+    pattern: &'a Pattern,
+    chosen: &Chosen,
+    report: &mut Report,
+) -> BTreeMap<&'a str, String> {
+    let mut vehicle = BTreeMap::new();
+    for (name, filled) in &pattern.vehicle {
+        match chosen.fill(&filled.text) {
+            Ok(text) => {
+                vehicle.insert(name.as_str(), text);
+            }
+            Err(error) => report.push(cannot(&error, &filled.place)),
+        }
+    }
+    vehicle
+}
+
+/// Reports a part that is needed and left out.
+fn there(
+    picked: &Picked<'_>,
+    part: &str,
+    by: &str,
+    place: &Place,
+    chosen: &Chosen,
+    report: &mut Report,
+) {
+    if picked.is_root(part) || picked.parts.contains_key(part) {
+        return;
+    }
+    let words = chosen.words().iter();
+    let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
+    let message = format!(
+        "`{by}` needs the part `{part}`, which is left out with {}",
+        words.join(" ")
+    );
+    let problem = Problem::error(Code::UnknownPart, message)
+        .at(place.clone())
+        .help("give both the same `when`, or leave it out on the part: a part that nothing needs is left out by itself");
+    report.push(problem);
+}
+
+/// The parts that links end on or that bridge the cut, and all that carries them.
+fn needed(
+    pattern: &Pattern,
+    picked: &Picked<'_>,
+    chosen: &Chosen,
+    report: &mut Report,
+) -> BTreeSet<String> {
+    let ends = picked
+        .links
+        .iter()
+        .flat_map(|link| link.ends.iter().cloned());
+    let bridges = picked.parts.values().filter(|part| part.class.is_some());
+    let mut next: Vec<String> = ends.chain(bridges.map(|part| part.id.clone())).collect();
+    let mut needed = BTreeSet::new();
+    while let Some(part) = next.pop() {
+        if !needed.insert(part.clone()) {
+            continue;
+        }
+        for on in picked.fixed_to(&part) {
+            if let Some(entry) = pattern.parts.get(&part) {
+                there(picked, on, &part, &entry.place, chosen, report);
+            }
+            next.push(on.clone());
+        }
+    }
+    needed
+}

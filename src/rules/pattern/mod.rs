@@ -1,0 +1,55 @@
+//! Patterns: generic vehicles, nobody's model, from which a job file is begun.
+//!
+//! Takes pattern files and the lists that they share; gives checked [`Pattern`]s and, of their options, what was [`Chosen`].
+//! Which entries a choice keeps, and the text of the job file, are left to `form`.
+
+mod check;
+mod choices;
+mod chosen;
+mod model;
+pub mod written;
+
+pub use chosen::Chosen;
+pub use model::{Choice, Entry, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS};
+
+use super::Files;
+use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+
+const FOLDER: &str = "patterns";
+const LISTS: &str = "patterns/lists";
+
+/// The ids of every pattern there is a file for, sorted.
+#[must_use]
+pub fn ids(files: &Files) -> Vec<String> {
+    files.ids(FOLDER)
+}
+
+/// Reads and checks one pattern; gives nothing when there is none of that id, or anything is wrong with it.
+pub fn load(files: &Files, id: &str, report: &mut Report) -> Option<Pattern> {
+    let (source, ours) = files.get(&format!("{FOLDER}/{id}.yaml"))?;
+    let written: written::Pattern = super::read(&source, ours, report)?;
+    let mut lists = Vec::new();
+    let mut whole = true;
+    for (index, name) in written.lists.iter().enumerate() {
+        let Some((list, ours)) = files.get(&format!("{LISTS}/{name}.yaml")) else {
+            let path = Path::root().key("lists").index(index);
+            report.push(no_list(files, name, Place::new(source.name(), path)));
+            whole = false;
+            continue;
+        };
+        match super::read(&list, ours, report) {
+            Some(written) => lists.push((written, list.name().to_owned())),
+            None => whole = false,
+        }
+    }
+    let file = source.name().to_owned();
+    let pattern = check::check(id, (written, file), lists, &files.class_ids(), report);
+    pattern.filter(|_| whole)
+}
+
+fn no_list(files: &Files, name: &str, place: Place) -> Problem {
+    let known = files.ids(LISTS);
+    Problem::error(Code::BadRule, format!("there is no shared list `{name}`"))
+        .at(place)
+        .help(unknown_help(name, known.iter().map(String::as_str)))
+}

@@ -1,0 +1,143 @@
+//! Checked patterns: conditions compiled, options known, shared lists laid under the pattern's own entries.
+
+use std::collections::BTreeMap;
+
+use crate::report::Place;
+use crate::rules::Area;
+use crate::rules::expression::Expr;
+
+/// A generic vehicle, nobody's model.
+#[derive(Debug)]
+pub struct Pattern {
+    /// Its id, which is its file's name.
+    pub id: String,
+    /// What the trade calls such a vehicle.
+    pub title: String,
+    /// What it is, in a sentence.
+    pub what: String,
+    /// What may be chosen, by name.
+    pub options: BTreeMap<String, Choice>,
+    /// Fields of the job's `vehicle`, each a text over the options.
+    pub vehicle: BTreeMap<String, Filled>,
+    /// A usual height of the blocks, mm.
+    pub spacer: f64,
+    /// The bodies that go up, in their order.
+    pub raise: Vec<Entry<Raise>>,
+    /// The body mounts.
+    pub mounts: Vec<Entry<Mount>>,
+    /// The parts by id.
+    pub parts: BTreeMap<String, Entry<Part>>,
+    /// The links, those of the shared lists first.
+    pub links: Vec<Entry<Link>>,
+}
+
+/// An entry that is there only when its condition over the options holds.
+#[derive(Debug)]
+pub struct Entry<T> {
+    /// The entry.
+    pub what: T,
+    /// When it is there; always, when there is none.
+    pub when: Option<Expr>,
+    /// Where it stands in the rule files.
+    pub place: Place,
+}
+
+/// One thing that is chosen.
+#[derive(Debug, Clone)]
+pub struct Choice {
+    /// What is chosen.
+    pub label: String,
+    /// The words to choose from; `yes` and `no` for a question.
+    pub choices: Vec<String>,
+    /// Whether it is answered yes or no.
+    pub yes_no: bool,
+    /// What holds when nothing is chosen.
+    pub default: String,
+}
+
+/// A field of the job's `vehicle`.
+#[derive(Debug, Clone)]
+pub struct Filled {
+    /// A text template over the options.
+    pub text: String,
+    /// Where it stands in the rule files.
+    pub place: Place,
+}
+
+/// One body that goes up.
+#[derive(Debug, Clone)]
+pub struct Raise {
+    /// The part that is the body.
+    pub group: String,
+    /// `left`, `right` or `either`.
+    pub first_side: String,
+}
+
+/// One body mount.
+#[derive(Debug, Clone)]
+pub struct Mount {
+    /// Its id.
+    pub id: String,
+    /// The body that stands on it.
+    pub group: String,
+    /// Its usual place: x forward, y left, z up, mm.
+    pub at: [f64; 3],
+    /// Where to look for it.
+    pub whereabouts: Option<String>,
+}
+
+/// One part.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// Its id.
+    pub id: String,
+    /// What it is called on the pages.
+    pub title: Option<String>,
+    /// What it is bolted to; nothing for the chassis and for a body.
+    pub fixed_to: Vec<String>,
+    /// Its class of connection, when it is bolted to both sides of the cut.
+    pub class: Option<String>,
+    /// Whether it is an axle, which drops when the wheels hang.
+    pub axle: bool,
+}
+
+/// One link.
+#[derive(Debug, Clone)]
+pub struct Link {
+    /// Its id.
+    pub id: String,
+    /// Its class of connection.
+    pub class: String,
+    /// What it is called on the pages, when that is not the class's title.
+    pub title: Option<String>,
+    /// Its area, when it is not the class's.
+    pub area: Option<Area>,
+    /// The parts where it begins and where it ends.
+    pub ends: [String; 2],
+}
+
+impl Pattern {
+    /// The classes of connection that its links, mounts and parts name.
+    pub fn classes(&self) -> impl Iterator<Item = &str> {
+        let links = self.links.iter().map(|link| link.what.class.as_str());
+        let parts = self.parts.values();
+        let parts = parts.filter_map(|part| part.what.class.as_deref());
+        links.chain(parts).chain([MOUNT_CLASS])
+    }
+}
+
+/// The class of connection of every mount of a pattern.
+pub const MOUNT_CLASS: &str = "body-mount";
+
+/// The fields of a job's `vehicle` that a pattern may fill.
+pub const VEHICLE_FIELDS: [&str; 9] = [
+    "name",
+    "construction",
+    "fuel",
+    "gearbox",
+    "transfer_case",
+    "restraint_systems",
+    "steering_sensor",
+    "driver_aids",
+    "wheels_hang",
+];

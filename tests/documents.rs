@@ -1,0 +1,259 @@
+//! Pages: what is printed of a small job, whole; what must stand on the demo's sheet; text typed by people as text everywhere.
+
+use std::collections::BTreeMap;
+
+use pulldown_cmark::{Event, Options, Parser, Tag};
+use serde_json::Value;
+
+use crate::support::run::{Bench, case};
+
+/// The small job with the few rules of `cases/rules/small`, which nobody rewords.
+fn small() -> Bench {
+    let job = std::fs::read_to_string(case("pages/wagon.yaml")).unwrap();
+    Bench::new()
+        .folder(&case("rules/small"), "rules")
+        .file("job.yaml", job)
+}
+
+const RULES: [&str; 3] = ["--only-own-rules", "--rules", "rules"];
+
+fn page(bench: &Bench, command: &str, more: &[&str]) -> String {
+    let call = [command, "job.yaml"].into_iter().chain(RULES);
+    bench.run(call.chain(more.iter().copied())).done().stdout
+}
+
+#[test]
+fn the_whole_sheet_of_a_small_job() {
+    insta::assert_snapshot!("sheet-of-a-small-job", page(&small(), "sheet", &[]));
+}
+
+#[test]
+fn the_whole_survey_of_a_small_job() {
+    insta::assert_snapshot!("survey-of-a-small-job", page(&small(), "survey", &[]));
+}
+
+#[test]
+fn inches_are_printed_and_nothing_else_changes() {
+    let metric = page(&small(), "sheet", &[]);
+    let inches = page(&small(), "sheet", &["--units", "in"]);
+    // The job's own title names its height, and is printed as it was typed.
+    let title = "Small wagon, 30 mm".to_owned();
+    assert!(metric.contains(" mm") && inches.contains(" in"));
+    let left = inches.replace(&title, "");
+    assert!(!left.contains(" mm"), "a length was left in millimetres");
+    let plan = |text: &str| text.lines().last().unwrap().to_owned();
+    assert_eq!(
+        plan(&metric),
+        plan(&inches),
+        "the digest changed with the units"
+    );
+    let shape = |text: &str| (headings(text), task_items(text));
+    assert_eq!(shape(&metric).1, shape(&inches).1);
+}
+
+fn read(markdown: &str) -> impl Iterator<Item = Event<'_>> {
+    let options = Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS | Options::ENABLE_FOOTNOTES;
+    Parser::new_ext(markdown, options)
+}
+
+/// The text of every heading, as a second reader of Markdown finds it.
+fn headings(markdown: &str) -> Vec<String> {
+    let mut headings = Vec::new();
+    let mut inside: Option<String> = None;
+    for event in read(markdown) {
+        match event {
+            Event::Start(Tag::Heading { .. }) => inside = Some(String::new()),
+            Event::End(pulldown_cmark::TagEnd::Heading(_)) => headings.extend(inside.take()),
+            Event::Text(text) | Event::Code(text) => {
+                if let Some(heading) = &mut inside {
+                    heading.push_str(&text);
+                }
+            }
+            _ => {}
+        }
+    }
+    headings
+}
+
+fn task_items(markdown: &str) -> usize {
+    read(markdown)
+        .filter(|event| matches!(event, Event::TaskListMarker(_)))
+        .count()
+}
+
+fn rows(markdown: &str) -> usize {
+    read(markdown)
+        .filter(|event| matches!(event, Event::Start(Tag::TableRow)))
+        .count()
+}
+
+#[test]
+fn a_second_reader_finds_the_same_headings_rows_and_boxes() {
+    let bench = Bench::new();
+    let markdown = bench.run(["sheet"]).done().stdout;
+    let html = bench.run(["sheet", "--format", "html"]).done().stdout;
+    let body = html.split_once("<body>").unwrap().1;
+    let count = |tag: &str| body.matches(tag).count();
+    let heading_tags: usize = (1..=6).map(|level| count(&format!("<h{level}"))).sum();
+    assert_eq!(headings(&markdown).len(), heading_tags);
+    assert_eq!(task_items(&markdown), count("type=\"checkbox\""));
+    // The head of each table is a row in HTML, and not one to the reader.
+    assert_eq!(rows(&markdown) + count("<thead"), count("<tr"));
+}
+
+/// What somebody could type in every free field, to see whether it comes out as anything but text.
+const HOSTILE: [&str; 6] = [
+    "| a | b | *c* _d_ `e` # f",
+    "<script>alert(1)</script><b>bold</b>",
+    "[here](javascript:alert(1)) ![x](http://127.0.0.1/x.png) https://example.org",
+    "{{ 7 * 7 }} {% for x in y %} &lt;i&gt; \\ ~~gone~~",
+    "- [x] done\n# heading\n\n> quote\n---",
+    "\u{202e}backwards\u{202c} \u{e000}mm|up|3\u{e001}",
+];
+
+fn hostile_job(text: &str) -> String {
+    let quoted = serde_json::to_string(text).unwrap();
+    let job = std::fs::read_to_string(case("pages/wagon.yaml")).unwrap();
+    let free = BTreeMap::from([
+        ("job: Small wagon, 30 mm", format!("job: {quoted}")),
+        ("note: Invented for a test.", format!("note: {quoted}")),
+        (
+            "{name: Small wagon,",
+            format!("{{name: {quoted}, identification: {quoted},"),
+        ),
+        ("{title: engine,", format!("{{title: {quoted},")),
+        ("title: Heater feed hose", format!("title: {quoted}")),
+        ("title: Drain hose", format!("title: {quoted}")),
+        ("title: Bypass hose", format!("title: {quoted}")),
+        ("name: Kim (invented)", format!("name: {quoted}")),
+    ]);
+    free.into_iter().fold(job, |job, (from, to)| {
+        assert!(job.contains(from), "{from} is not in the case");
+        job.replace(from, &to)
+    })
+}
+
+#[test]
+fn whatever_people_type_is_text_in_markdown_and_html() {
+    let tame = page(&small(), "sheet", &[]);
+    for text in HOSTILE {
+        let bench = small().file("job.yaml", hostile_job(text));
+        for command in ["sheet", "survey"] {
+            let markdown = page(&bench, command, &[]);
+            for event in read(&markdown) {
+                let active = matches!(
+                    event,
+                    Event::Html(_)
+                        | Event::InlineHtml(_)
+                        | Event::Start(Tag::Link { .. } | Tag::Image { .. } | Tag::HtmlBlock)
+                );
+                assert!(!active, "{text:?} became {event:?} on the {command}");
+            }
+            let html = page(&bench, command, &["--format", "html"]);
+            let body = html.split_once("<body>").unwrap().1;
+            for tag in [
+                "<script",
+                "<b>",
+                "<a ",
+                "<img",
+                "<i>",
+                "<del",
+                "javascript:alert(1)\"",
+            ] {
+                assert!(
+                    !body.contains(tag),
+                    "{text:?} became {tag} on the {command}"
+                );
+            }
+        }
+        let markdown = page(&bench, "sheet", &[]);
+        assert_eq!(headings(&markdown).len(), headings(&tame).len(), "{text:?}");
+        assert_eq!(rows(&markdown), rows(&tame), "{text:?}");
+        assert_eq!(task_items(&markdown), task_items(&tame), "{text:?}");
+    }
+}
+
+fn demo() -> Value {
+    Bench::new()
+        .run(["sheet", "--format", "json"])
+        .done()
+        .json()
+}
+
+#[test]
+fn the_demo_shows_what_it_is_for() {
+    let plan = demo();
+    assert_eq!(plan["demo"], true);
+    assert_eq!(plan["provisional"], false);
+    let links = plan["links"].as_array().unwrap();
+    let of_kind = |kind: &str| links.iter().filter(|link| link["kind"] == kind).count();
+    assert!(of_kind("link") >= 25, "only {} links", of_kind("link"));
+    for verdict in [
+        "leave",
+        "reposition",
+        "extend",
+        "replace",
+        "fabricate",
+        "refer",
+    ] {
+        let found = links.iter().any(|link| link["verdict"] == verdict);
+        assert!(found, "no link of the demo is `{verdict}`");
+    }
+    let absent = |verdict: &str| links.iter().all(|link| link["verdict"] != verdict);
+    assert!(absent("measure") && absent("stop"));
+    let left_alone = |link: &Value| link["disturbed"] == false && link["verdict"] == "leave";
+    assert!(links.iter().any(left_alone));
+    // Torn only at a clip: both ends ride with the body, and a span in between is pulled apart.
+    let at_a_clip = |link: &Value| {
+        let spans = link["spans"].as_array().unwrap();
+        let first = &spans[0]["groups"][0];
+        let last = &spans[spans.len() - 1]["groups"][1];
+        first == last && first != "chassis" && link["disturbed"] == true
+    };
+    assert!(links.iter().any(at_a_clip));
+    // Disturbed only while one body is up and the other is not.
+    let on_the_way = |link: &Value| {
+        let spans = link["spans"].as_array().unwrap();
+        link["disturbed"] == true && spans.iter().all(|span| span["rise"]["value"] == 0.0)
+    };
+    assert!(links.iter().any(on_the_way));
+}
+
+#[test]
+fn the_demo_says_on_every_page_that_it_is_no_vehicle() {
+    let bench = Bench::new();
+    for command in ["sheet", "survey"] {
+        let markdown = bench.run([command]).done().stdout;
+        assert!(markdown.contains("DEMO – NOT A VEHICLE"), "{command}");
+        let html = bench.run([command, "--format", "html"]).done().stdout;
+        let style = html.split_once("</style>").unwrap().0;
+        // In the margin box of every sheet of paper, and across it.
+        assert_eq!(style.matches("VEHICLE\"").count(), 2, "{command}");
+        assert!(style.contains("position: fixed"));
+    }
+}
+
+#[test]
+fn every_sheet_of_paper_carries_the_job_the_digest_and_its_number() {
+    let plan = demo();
+    let digest = plan["plan_digest"].as_str().unwrap();
+    let html = Bench::new()
+        .run(["sheet", "--format", "html"])
+        .done()
+        .stdout;
+    let style = html.split_once("</style>").unwrap().0;
+    let short = digest.strip_prefix("sha256:").unwrap().get(..12).unwrap();
+    assert!(style.contains(short), "no digest at the foot of the page");
+    assert!(
+        style.contains("Forestry crew"),
+        "no job at the foot of the page"
+    );
+    assert!(style.contains("counter(page)") && style.contains("counter(pages)"));
+    for (paper, size) in [("a4", "A4"), ("letter", "letter")] {
+        let html = Bench::new()
+            .run(["sheet", "--format", "html", "--paper", paper])
+            .done()
+            .stdout;
+        assert!(html.contains(&format!("size: {size}")), "{paper}");
+    }
+}

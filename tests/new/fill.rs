@@ -1,0 +1,239 @@
+//! Fills in a job file that `new` wrote, line by line, with plausible values made up from the rules.
+
+use std::collections::BTreeMap;
+
+use liftsheet::rules::{Answer, Class, Measurement, Rules};
+
+/// Values that the middle of a range would make contradict one another, by `class.measurement`.
+const TOGETHER: [(&str, &str); 0] = [];
+
+/// What the vehicle and the lift are filled in with: an invented vehicle.
+const FACTS: [(&str, &str); 28] = [
+    ("identification", "DEMO-0001"),
+    ("fuel", "diesel"),
+    ("gearbox", "manual"),
+    ("transfer_case", "yes"),
+    ("restraint_systems", "no"),
+    ("steering_sensor", "no"),
+    ("driver_aids", "no"),
+    ("body_mass", "760 kg"),
+    ("body_mass_laden", "1420 kg"),
+    ("total_mass", "2050 kg"),
+    ("track", "1520 mm"),
+    ("cg_height", "720 mm"),
+    ("wheels_hang", "no"),
+    ("gross_mass", "2900 kg"),
+    ("passenger_car", "no"),
+    ("floor_over_frame", "60 mm"),
+    ("frame_height", "450 mm"),
+    ("body_height", "400 mm"),
+    ("floor_height", "800 mm"),
+    ("bumper_height", "500 mm"),
+    ("bumper_on_body", "no"),
+    ("suspension_lift", "0 mm"),
+    ("tyre_before", "235/75R15"),
+    ("tyre_after", "265/75R15"),
+    ("material", "aluminium"),
+    ("outer", "70 mm"),
+    ("inner", "14 mm"),
+    ("bearing_limit", "230 MPa"),
+];
+
+/// A line of the file that waits: where it goes, as the program names such places, and the line's number.
+pub(crate) struct Waiting<'r> {
+    /// The place: `links[filler-hose].measured.overlap`.
+    pub(crate) place: String,
+    /// What asks for it; none for facts and for how a link is held.
+    pub(crate) measurement: Option<&'r Measurement>,
+    /// What it is filled in with.
+    value: String,
+    line: usize,
+    /// The other lines that must wait no longer either: the list and the key that it stands under.
+    above: Vec<usize>,
+}
+
+/// What is known of the lines above while a file is read.
+#[derive(Default)]
+struct Here {
+    section: String,
+    id: String,
+    class: String,
+    under: String,
+    list: Option<(String, usize)>,
+    key: Option<(String, usize)>,
+}
+
+/// Every waiting line for which a value can be made up.
+pub(crate) fn waiting<'r>(text: &str, rules: &'r Rules) -> Vec<Waiting<'r>> {
+    let mut here = Here::default();
+    let mut found = Vec::new();
+    for (number, line) in text.lines().enumerate() {
+        let bare = line.trim_start();
+        let indent = line.len() - bare.len();
+        if let Some(rest) = bare.strip_prefix('#') {
+            // A remark has one space behind its `#`; what is set in further belongs to a list.
+            let remark = rest.starts_with(' ') && !rest.starts_with("  ");
+            if remark || rest.is_empty() || rest.starts_with("- ") {
+                continue;
+            }
+            found.extend(one(&mut here, rules, number, rest));
+        } else if let Some((key, value)) = bare.split_once(':') {
+            here.read(indent, key, value.split(" #").next().unwrap_or("").trim());
+        }
+    }
+    found
+}
+
+impl Here {
+    fn read(&mut self, indent: usize, key: &str, value: &str) {
+        self.list = None;
+        match (indent, key) {
+            (0, section) => {
+                *self = Self {
+                    section: section.to_owned(),
+                    ..Self::default()
+                };
+                if section == "every_mount" {
+                    "body-mount".clone_into(&mut self.class);
+                }
+            }
+            (2, "- id") => value.clone_into(&mut self.id),
+            (2, id) => {
+                id.clone_into(&mut self.id);
+                id.clone_into(&mut self.under);
+            }
+            (4, "class") => value.clone_into(&mut self.class),
+            _ => {}
+        }
+    }
+
+    fn place(&self, name: &str) -> String {
+        match self.section.as_str() {
+            "links" if name == "held_by" => format!("links[{}].held_by", self.id),
+            "links" => format!("links[{}].measured.{name}", self.id),
+            "every_mount" => format!("every_mount.{name}"),
+            "parts" => format!("parts.{}.measured.{name}", self.id),
+            "consequences" => format!("consequences.{}.{name}", self.id),
+            section if self.under.is_empty() => format!("{section}.{name}"),
+            section => format!("{section}.{}.{name}", self.under),
+        }
+    }
+
+    fn class<'r>(&self, rules: &'r Rules) -> Option<&'r Class> {
+        match self.section.as_str() {
+            "consequences" => rules.consequences.get(&self.id),
+            _ => rules.classes.get(&self.class),
+        }
+    }
+}
+
+/// A waiting line, read.
+fn one<'r>(here: &mut Here, rules: &'r Rules, line: usize, rest: &str) -> Option<Waiting<'r>> {
+    let depth = rest.len() - rest.trim_start().len();
+    let name = rest.trim_start().split_once(':')?.0.trim_matches('"');
+    let class = here.class(rules);
+    if name == "held_by" {
+        let place = here.place(name);
+        return Some(Waiting {
+            place,
+            measurement: None,
+            value: "none".into(),
+            line,
+            above: Vec::new(),
+        });
+    }
+    match (
+        depth,
+        class.map(|class| (class, class.measurements.get(name))),
+    ) {
+        (0, Some((_, Some(measurement)))) if matches!(measurement.kind, Answer::Each { .. }) => {
+            here.list = Some((name.to_owned(), line));
+            None
+        }
+        (0, Some((class, Some(measurement)))) => {
+            let value = value(&class.id, name, measurement);
+            let place = here.place(name);
+            Some(Waiting {
+                place,
+                measurement: Some(measurement),
+                value,
+                line,
+                above: Vec::new(),
+            })
+        }
+        (2, _) => {
+            here.key = Some((name.to_owned(), line));
+            None
+        }
+        (4, Some((class, _))) => {
+            let (list, top) = here.list.clone()?;
+            let (key, above) = here.key.clone()?;
+            let Answer::Each { fields, .. } = &class.measurements.get(&list)?.kind else {
+                return None;
+            };
+            let measurement = fields.get(name)?;
+            let value = value(&class.id, name, measurement);
+            let place = here.place(&format!("{list}.{key}.{name}"));
+            Some(Waiting {
+                place,
+                measurement: Some(measurement),
+                value,
+                line,
+                above: vec![top, above],
+            })
+        }
+        _ => {
+            let (_, value) = FACTS.iter().find(|(fact, _)| *fact == name)?;
+            let place = here.place(name);
+            Some(Waiting {
+                place,
+                measurement: None,
+                value: (*value).to_owned(),
+                line,
+                above: Vec::new(),
+            })
+        }
+    }
+}
+
+/// The middle of a range, the first choice, yes.
+fn value(class: &str, name: &str, measurement: &Measurement) -> String {
+    let full = format!("{class}.{name}");
+    if let Some((_, value)) = TOGETHER.iter().find(|(known, _)| *known == full) {
+        return (*value).to_owned();
+    }
+    match &measurement.kind {
+        Answer::Number {
+            range: (least, most),
+            ..
+        } => format!("{}", f64::midpoint(*least, *most)),
+        Answer::Choice(choices) => format!("{:?}", choices[0]),
+        Answer::YesNo => "yes".to_owned(),
+        Answer::Designation => "M12x1.25".to_owned(),
+        Answer::Each { .. } => unreachable!("lists are read line by line"),
+    }
+}
+
+/// The text with these lines filled in.
+pub(crate) fn fill<'w>(text: &str, with: impl IntoIterator<Item = &'w Waiting<'w>>) -> String {
+    let mut lines: BTreeMap<usize, Option<&str>> = BTreeMap::new();
+    for waiting in with {
+        lines.extend(waiting.above.iter().map(|line| (*line, None)));
+        lines.insert(waiting.line, Some(&waiting.value));
+    }
+    let mut out = String::new();
+    for (number, line) in text.lines().enumerate() {
+        match lines.get(&number) {
+            None => out.push_str(line),
+            Some(value) => {
+                let (indent, rest) = line.split_once('#').unwrap();
+                let (key, comment) = rest.split_once(':').unwrap();
+                let comment = comment.split_once('#').map_or("", |(_, comment)| comment);
+                let value = value.unwrap_or_default();
+                out.push_str(format!("{indent}{key}: {value} #{comment}").trim_end());
+            }
+        }
+        out.push('\n');
+    }
+    out
+}
