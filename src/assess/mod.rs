@@ -24,6 +24,7 @@ pub use inverse::{Decision, decides_text};
 pub use judge::Run;
 pub use limits::{Held, State};
 pub use missing::Missing;
+pub use results::Worked;
 pub use values::{Address, Datum};
 
 use crate::calc::Outcome;
@@ -95,6 +96,8 @@ pub struct Assessed<'r> {
     pub scope: Scope,
     /// The numbers by `check.result`.
     pub results: BTreeMap<String, Outcome>,
+    /// The working behind them.
+    pub working: Vec<Worked>,
     /// What is still to be measured.
     pub missing: Vec<Missing>,
     /// Defaults in use: what, and the value.
@@ -127,6 +130,7 @@ impl<'r> Assessed<'r> {
             runs: Vec::new(),
             scope: Scope::default(),
             results: BTreeMap::new(),
+            working: Vec::new(),
             missing: Vec::new(),
             assumed: Vec::new(),
             again: None,
