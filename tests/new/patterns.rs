@@ -80,7 +80,12 @@ fn missing(made: Made<'_>) -> BTreeSet<String> {
         .filter(|task| task.id == "vehicle.measure");
     let of_vehicle =
         tasks.flat_map(|task| task.evidence.iter().map(|evidence| evidence.name.clone()));
-    of_links.chain(of_vehicle).collect()
+    let mut places: BTreeSet<String> = of_links.chain(of_vehicle).collect();
+    if places.contains("vehicle.done.tyre_after") {
+        // The survey asks there for both sizes.
+        places.insert("vehicle.done.tyre_before".to_owned());
+    }
+    places
 }
 
 /// Combinations in which every choice of every option occurs.
@@ -164,10 +169,10 @@ fn surveyed_until_whole(pattern: &Pattern, chosen: &Chosen) {
             .iter()
             .filter(|waiting| asked.contains(&waiting.place));
         let places: BTreeSet<String> = found.clone().map(|waiting| waiting.place.clone()).collect();
-        assert_eq!(
-            places,
-            asked,
-            "{:?}: no line waits for some of these",
+        let without: Vec<&String> = asked.difference(&places).collect();
+        assert!(
+            without.is_empty(),
+            "{:?}: no line waits for {without:?}",
             chosen.words()
         );
         text = fill(&text, found);
