@@ -15,8 +15,8 @@ use crate::rules::{Answer, Rules, facts};
 
 /// Names that the program gives a meaning of its own.
 const TAKEN: [&str; 13] = [
-    "rise", "travel", "working", "at_end", "known", "given", "lift", "block", "vehicle", "link", "from",
-    "to", "key",
+    "rise", "travel", "working", "at_end", "known", "given", "lift", "block", "vehicle", "link",
+    "from", "to", "key",
 ];
 
 /// Checks every piece of a class.

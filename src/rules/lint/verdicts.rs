@@ -6,9 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Notes;
 use super::tasks::trade;
 use crate::report::{Code, Path};
-use crate::rules::{Stage, Verdict};
 use crate::rules::model::{Branch, Check, Class};
 use crate::rules::written::Task;
+use crate::rules::{Stage, Verdict};
 
 /// Names that the program gives to a link's tasks.
 const TASKS: [&str; 5] = ["measure", "release", "correct", "check", "refit"];
