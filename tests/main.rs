@@ -9,6 +9,7 @@
 //! - `explain`: every code explained.
 //! - `guide`: the README does what it says.
 //! - `hostile`: files made to do harm.
+//! - `limits`: local limits, each figure with where it was read.
 //! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
@@ -34,6 +35,7 @@ mod errors;
 mod explain;
 mod guide;
 mod hostile;
+mod limits;
 mod new;
 mod plan;
 mod properties;

@@ -32,6 +32,7 @@ use crate::job::{Job, Measurements};
 use crate::quantity::Quantity;
 use crate::report::{Code, Path, Problem, Report, unknown_help};
 use crate::rules::expression::Scope;
+use crate::rules::facts as table;
 use crate::rules::{Area, Class, Region, Rules, Verdict};
 use crate::text::Text;
 
@@ -219,10 +220,40 @@ impl<'r> Frame<'r> {
         class
     }
 
-    /// Whether a consequence has to be looked at on this vehicle; one that cannot be told yet has to.
+    /// Whether a consequence has to be looked at on this vehicle.
     fn concerns(&self, class: &Class) -> bool {
         let when = class.only_when.as_ref();
         when.is_none_or(|when| when.holds(self.facts).unwrap_or(true))
+    }
+
+    /// The facts by which a consequence concerns a vehicle or not, as far as the job does not give them.
+    fn untold(&self, class: &Class) -> Vec<Missing> {
+        let names = class.only_when.iter().flat_map(|when| when.names());
+        let facts = names.filter_map(|name| table::find(name));
+        let absent = facts.filter(|fact| !self.facts.knows(fact.name));
+        absent.map(|fact| missing::of_fact(fact.name)).collect()
+    }
+
+    /// A consequence of which cannot be told yet whether it concerns the vehicle.
+    fn doubtful(
+        &self,
+        id: &str,
+        link: &CutLink,
+        class: &'r Class,
+        untold: Vec<Missing>,
+        report: &mut Report,
+    ) -> Assessed<'r> {
+        values::bind(self.job, class, link, report);
+        let mut assessed = Assessed::blank(id, link, Some(class));
+        assessed.verdict = Verdict::Measure;
+        "not yet known".clone_into(&mut assessed.decided_by);
+        let labels: Vec<&str> = untold.iter().map(|fact| fact.label.as_str()).collect();
+        assessed.because = Text::plain(&format!(
+            "whether it concerns this vehicle is not known yet: {}",
+            labels.join(", ")
+        ));
+        assessed.missing = untold;
+        assessed
     }
 
     fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
@@ -230,6 +261,10 @@ impl<'r> Frame<'r> {
             return Some(self.unruled_bridge(id, link));
         }
         let class = self.class(link, report)?;
+        let untold = self.untold(class);
+        if !untold.is_empty() {
+            return Some(self.doubtful(id, link, class, untold, report));
+        }
         if !self.concerns(class) {
             return None;
         }

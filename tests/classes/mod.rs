@@ -155,7 +155,9 @@ fn every_case_comes_out_as_its_file_says() {
             let word = came.verdict.word();
             let complete = came.missing.is_empty() || word == "measure";
             let working = came.released || !matches!(word, "leave" | "stop");
-            if word != case.verdict || !complete || came.work != working {
+            // What is still to be measured may be asked of the vehicle as a whole.
+            let worked = came.work == working || word == "measure";
+            if word != case.verdict || !complete || !worked {
                 wrong.push(format!(
                     "{}: {}: {word} and not {}, because {}; missing {:?}",
                     class.id, case.case, case.verdict, came.because, came.missing
