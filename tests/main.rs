@@ -9,6 +9,7 @@
 //! - `explain`: every code explained.
 //! - `guide`: the README does what it says.
 //! - `hostile`: files made to do harm.
+//! - `jobs`: whole invented jobs below `cases/jobs`.
 //! - `limits`: local limits, each figure with where it was read.
 //! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
@@ -35,6 +36,7 @@ mod errors;
 mod explain;
 mod guide;
 mod hostile;
+mod jobs;
 mod limits;
 mod new;
 mod plan;
