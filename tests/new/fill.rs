@@ -4,8 +4,13 @@ use std::collections::BTreeMap;
 
 use liftsheet::rules::{Answer, Class, Measurement, Rules};
 
-/// Values that the middle of a range would make contradict one another, by `class.measurement`.
-const TOGETHER: [(&str, &str); 0] = [];
+/// Values for mounts that hold a body, where the middle of every range does not; `from memory`, as in the built-in demo.
+const SOUND: [(&str, &str); 4] = [
+    ("body-mount.class", "\"10.9\""),
+    ("body-mount.grip", "52 mm"),
+    ("body-mount.sleeve_outer", "32 mm"),
+    ("body-mount.sleeve_inner", "13 mm"),
+];
 
 /// What the vehicle and the lift are filled in with: an invented vehicle.
 const FACTS: [(&str, &str); 28] = [
@@ -43,8 +48,7 @@ const FACTS: [(&str, &str); 28] = [
 pub(crate) struct Waiting<'r> {
     /// The place: `links[filler-hose].measured.overlap`.
     pub(crate) place: String,
-    /// What asks for it; none for facts and for how a link is held.
-    pub(crate) measurement: Option<&'r Measurement>,
+    measurement: Option<&'r Measurement>,
     /// What it is filled in with.
     value: String,
     line: usize,
@@ -76,12 +80,21 @@ pub(crate) fn waiting<'r>(text: &str, rules: &'r Rules) -> Vec<Waiting<'r>> {
             if remark || rest.is_empty() || rest.starts_with("- ") {
                 continue;
             }
-            found.extend(one(&mut here, rules, number, rest));
+            found.extend(one(&mut here, rules, (number, indent), rest));
         } else if let Some((key, value)) = bare.split_once(':') {
             here.read(indent, key, value.split(" #").next().unwrap_or("").trim());
         }
     }
     found
+}
+
+impl Waiting<'_> {
+    /// Whether it has to be given, as far as can be told without looking at the values.
+    pub(crate) fn needed(&self) -> bool {
+        let needed =
+            |measurement: &Measurement| !measurement.optional && measurement.default.is_none();
+        self.measurement.is_none_or(needed)
+    }
 }
 
 impl Here {
@@ -128,78 +141,76 @@ impl Here {
 }
 
 /// A waiting line, read.
-fn one<'r>(here: &mut Here, rules: &'r Rules, line: usize, rest: &str) -> Option<Waiting<'r>> {
+fn one<'r>(
+    here: &mut Here,
+    rules: &'r Rules,
+    (line, indent): (usize, usize),
+    rest: &str,
+) -> Option<Waiting<'r>> {
+    if indent <= 2 {
+        here.under.clear();
+    }
     let depth = rest.len() - rest.trim_start().len();
     let name = rest.trim_start().split_once(':')?.0.trim_matches('"');
-    let class = here.class(rules);
-    if name == "held_by" {
-        let place = here.place(name);
-        return Some(Waiting {
-            place,
-            measurement: None,
-            value: "none".into(),
-            line,
-            above: Vec::new(),
-        });
-    }
-    match (
-        depth,
-        class.map(|class| (class, class.measurements.get(name))),
-    ) {
-        (0, Some((_, Some(measurement)))) if matches!(measurement.kind, Answer::Each { .. }) => {
-            here.list = Some((name.to_owned(), line));
-            None
-        }
-        (0, Some((class, Some(measurement)))) => {
-            let value = value(&class.id, name, measurement);
-            let place = here.place(name);
-            Some(Waiting {
-                place,
-                measurement: Some(measurement),
-                value,
-                line,
-                above: Vec::new(),
-            })
-        }
-        (2, _) => {
+    match depth {
+        0 => top(here, rules, line, name),
+        2 => {
             here.key = Some((name.to_owned(), line));
             None
         }
-        (4, Some((class, _))) => {
-            let (list, top) = here.list.clone()?;
-            let (key, above) = here.key.clone()?;
-            let Answer::Each { fields, .. } = &class.measurements.get(&list)?.kind else {
-                return None;
-            };
-            let measurement = fields.get(name)?;
-            let value = value(&class.id, name, measurement);
-            let place = here.place(&format!("{list}.{key}.{name}"));
-            Some(Waiting {
-                place,
-                measurement: Some(measurement),
-                value,
-                line,
-                above: vec![top, above],
-            })
-        }
-        _ => {
-            let (_, value) = FACTS.iter().find(|(fact, _)| *fact == name)?;
-            let place = here.place(name);
-            Some(Waiting {
-                place,
-                measurement: None,
-                value: (*value).to_owned(),
-                line,
-                above: Vec::new(),
-            })
-        }
+        _ => of_list(here, rules, line, name),
     }
+}
+
+/// A fact, how a link is held, or a measurement; a list's own line only begins the list.
+fn top<'r>(here: &mut Here, rules: &'r Rules, line: usize, name: &str) -> Option<Waiting<'r>> {
+    let mut waiting = Waiting {
+        place: here.place(name),
+        measurement: None,
+        value: "none".to_owned(),
+        line,
+        above: Vec::new(),
+    };
+    if name == "held_by" {
+        return Some(waiting);
+    }
+    let Some(class) = here.class(rules) else {
+        let (_, value) = FACTS.iter().find(|(fact, _)| *fact == name)?;
+        (*value).clone_into(&mut waiting.value);
+        return Some(waiting);
+    };
+    let measurement = class.measurements.get(name)?;
+    if matches!(measurement.kind, Answer::Each { .. }) {
+        here.list = Some((name.to_owned(), line));
+        return None;
+    }
+    waiting.measurement = Some(measurement);
+    waiting.value = value(&class.id, name, measurement);
+    Some(waiting)
+}
+
+/// A field of one key of a list.
+fn of_list<'r>(here: &Here, rules: &'r Rules, line: usize, name: &str) -> Option<Waiting<'r>> {
+    let (list, top) = here.list.clone()?;
+    let (key, above) = here.key.clone()?;
+    let class = here.class(rules)?;
+    let Answer::Each { fields, .. } = &class.measurements.get(&list)?.kind else {
+        return None;
+    };
+    let measurement = fields.get(name)?;
+    Some(Waiting {
+        place: here.place(&format!("{list}.{key}.{name}")),
+        measurement: Some(measurement),
+        value: value(&class.id, name, measurement),
+        line,
+        above: vec![top, above],
+    })
 }
 
 /// The middle of a range, the first choice, yes.
 fn value(class: &str, name: &str, measurement: &Measurement) -> String {
     let full = format!("{class}.{name}");
-    if let Some((_, value)) = TOGETHER.iter().find(|(known, _)| *known == full) {
+    if let Some((_, value)) = SOUND.iter().find(|(known, _)| *known == full) {
         return (*value).to_owned();
     }
     match &measurement.kind {
