@@ -126,5 +126,5 @@ fn its_region_asks_for_a_certificate() {
     assert_eq!(engineer.count(), 1);
     plan.in_order(&["aim-headlamps", "road-test", "before-handover"]);
     plan.in_order(&["first-start", "calibrate-driver-aids", "before-it-moves"]);
-    plan.in_order(&["insurance-and-certificate.tell", "before-handover"]);
+    plan.in_order(&["insurance-and-certificate.ask-engineer", "before-release"]);
 }
