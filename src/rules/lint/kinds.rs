@@ -43,7 +43,10 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
 
 /// Whether it concerns the vehicle is asked before anything is measured, so it can be told from facts alone.
 fn only_facts(class: &Class, notes: &mut Notes<'_>) {
-    let names = class.only_when.iter().flat_map(|when| when.names());
+    let names = class
+        .only_when
+        .iter()
+        .flat_map(super::super::expression::Expr::names);
     for name in names.filter(|name| !is_fact(name)) {
         let known = FACTS.iter().map(|fact| fact.name).chain(facts::ALWAYS);
         notes.error(
