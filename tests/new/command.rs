@@ -32,7 +32,7 @@ fn a_new_file_carries_the_jobs_name_and_passes_check() {
         "transfer=none",
         "refrigerant=no",
     ];
-    bench.run(call).code(0).complains("ridge-gang.yaml written");
+    bench.run(call).done().prints("ridge-gang.yaml written");
     let text = read(&bench, FILE);
     assert_eq!(title(&text), "ridge-gang");
     assert!(text.contains("# Options chosen: bar=no fuel=petrol gearbox=manual refrigerant=no remote=no side_bars=no transfer=none\n"));
@@ -79,8 +79,8 @@ fn the_file_goes_where_it_is_told() {
     let call = ["new", "Ridge gang, 40 mm", "--pattern", "wagon"];
     bench
         .run(call)
-        .code(0)
-        .complains("Ridge-gang-40-mm.yaml written");
+        .done()
+        .prints("Ridge-gang-40-mm.yaml written");
     bench.call(call).arg("-o").arg("jobs/").run().code(0);
     assert_eq!(
         title(&read(&bench, "jobs/Ridge-gang-40-mm.yaml")),
