@@ -34,7 +34,7 @@ struct Cases {
 struct Case {
     /// What makes this case, in a few words.
     #[serde(rename = "case")]
-    what: String,
+    name: String,
     verdict: String,
     /// Height of the blocks, mm.
     #[serde(default = "usual_height")]
@@ -117,7 +117,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
             };
             let link = made.assessment.links.get(id);
             let link =
-                link.unwrap_or_else(|| panic!("{}: {} is not looked at", class.id, case.what));
+                link.unwrap_or_else(|| panic!("{}: {} is not looked at", class.id, case.name));
             let own = made
                 .plan
                 .tasks
@@ -137,7 +137,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
             }
         })
     });
-    outcome.unwrap_or_else(|| panic!("{}: {}: {:?}", class.id, case.what, report.problems))
+    outcome.unwrap_or_else(|| panic!("{}: {}: {:?}", class.id, case.name, report.problems))
 }
 
 /// The verdicts that a rule can give by its branches.
@@ -161,7 +161,7 @@ fn every_case_comes_out_as_its_file_says() {
             if word != case.verdict || !complete || !worked {
                 wrong.push(format!(
                     "{}: {}: {word} and not {}, because {}; missing {:?}",
-                    class.id, case.what, case.verdict, came.because, came.missing
+                    class.id, case.name, case.verdict, came.because, came.missing
                 ));
             }
         }
@@ -178,9 +178,8 @@ fn every_class_of_the_trade_has_a_rule_and_no_rule_is_of_none() {
         .chain(&CONSEQUENCES)
         .copied()
         .collect();
-    let loaded = classes(&rules);
-    let have: BTreeSet<&str> = loaded.map(|class| class.id.as_str()).collect();
-    assert_eq!(listed, have);
+    let known: BTreeSet<&str> = classes(&rules).map(|class| class.id.as_str()).collect();
+    assert_eq!(listed, known);
     for (area, ids) in CONNECTIONS {
         for id in ids {
             assert_eq!(rules.classes[*id].area.word(), area, "{id}");
@@ -226,9 +225,9 @@ fn every_file_of_cases_is_of_a_class_and_no_two_of_its_cases_are_alike() {
         let mut seen = BTreeSet::new();
         for case in cases(class) {
             assert!(
-                seen.insert(case.what.clone()),
+                seen.insert(case.name.clone()),
                 "{id}: {} stands twice",
-                case.what
+                case.name
             );
         }
     }
