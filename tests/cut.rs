@@ -2,9 +2,10 @@
 
 use serde_json::json;
 
+use crate::support::geometry::worst_growth;
 use crate::support::plan::Plan;
 use crate::support::run::{Bench, Outcome, case};
-use crate::support::vehicle::{Link, Part, Vehicle};
+use crate::support::vehicle::{Body, Link, Part, Vehicle};
 
 /// Runs `sheet` on a vehicle with the shipped rules.
 fn shipped(vehicle: &Vehicle) -> Outcome {
@@ -392,4 +393,41 @@ fn each_span_of_a_link_needs_its_own_slack() {
         "extend",
         "the heaviest span decides"
     );
+}
+
+#[test]
+fn either_of_two_bodies_on_its_way_pulls_at_what_joins_them() {
+    // The narrow body tips further than the wide one, and its fixing is the upper one: the worst pose is once the first body's and
+    // once the second's.
+    for (cab, tub, above) in [(350.0, 700.0, 20.0), (700.0, 350.0, -20.0)] {
+        let at = ([-1400.0, 320.0, 60.0 + above], [-1400.0, 320.0, 60.0]);
+        let mut vehicle = Vehicle::dual_cab(40.0);
+        vehicle.bodies = vec![
+            Body::new("cab", 900.0, -1400.0, cab),
+            Body::new("tub", -1780.0, -3150.0, tub),
+        ];
+        let loom = Link::new("loom", "hose")
+            .end("cab", at.0)
+            .end("tub", at.1)
+            .free()
+            .measured("slack", 0);
+        let vehicle = vehicle.link(loom);
+        let worst = worst_growth(
+            &vehicle,
+            (Some(&vehicle.bodies[0]), at.0),
+            (Some(&vehicle.bodies[1]), at.1),
+        );
+        let plan = plan(&small(&vehicle).done());
+        let working = plan.link("loom")["spans"][0]["working"]["value"]
+            .as_f64()
+            .unwrap();
+        assert!(
+            working >= worst - 0.1,
+            "{working} mm of working movement, and {worst} mm in one pose"
+        );
+        assert!(
+            working < 2.0 * worst,
+            "{working} mm is no bound worth having where {worst} mm are the worst"
+        );
+    }
 }

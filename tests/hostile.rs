@@ -158,15 +158,12 @@ fn a_hostile_name_does_not_reach_the_terminal() {
 
 #[test]
 fn an_alias_bomb_is_refused_at_once() {
-    let mut text = "a: &a [lol, lol]\n".to_owned();
-    for n in 0..60 {
-        let before = if n == 0 {
-            "a".to_owned()
-        } else {
-            format!("b{}", n - 1)
-        };
-        text.push_str(&format!("b{n}: &b{n} [*{before}, *{before}]\n"));
-    }
+    let line = |n: usize| {
+        let before = n.checked_sub(1).map_or("a".to_owned(), |n| format!("b{n}"));
+        format!("b{n}: &b{n} [*{before}, *{before}]\n")
+    };
+    let lines: Vec<String> = (0..60).map(line).collect();
+    let text = format!("a: &a [lol, lol]\n{}", lines.concat());
     let start = Instant::now();
     let bench = Bench::new().file("job.yaml", text);
     bench

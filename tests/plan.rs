@@ -355,13 +355,13 @@ fn ties_go_by_area_in_walking_order() {
         "engine bay",
         "cab",
     ];
-    let mut tasks = "stage: make safe\ntasks:\n".to_owned();
-    for area in areas {
+    let task = |area: &str| {
         let name = area.replace(' ', "-");
-        tasks.push_str(&format!(
+        format!(
             "  - {{id: at-{name}, task: {{title: {area}, area: {area}, minutes: [1, 2, 3]}}}}\n"
-        ));
-    }
+        )
+    };
+    let tasks = format!("stage: make safe\ntasks:\n{}", areas.map(task).concat());
     let plan = Plan(
         sheet(&Vehicle::wagon(40.0), &[("procedure/15-walk.yaml", &tasks)])
             .done()

@@ -178,7 +178,7 @@ fn dice(seed: u32) -> impl FnMut(usize) -> usize {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn the_order_respects_every_edge_and_names_earlier_tasks_only(vehicle in vehicle()) {

@@ -100,27 +100,75 @@ fn by_hand(slack: f64) -> &'static str {
     }
 }
 
+/// A fan whose shroud cannot be lowered.
+fn fan(shroud: &str, radius: &str, offset: &str) -> Link {
+    Link::new("link", "fan-and-shroud")
+        .end("bulkhead", [700.0, 0.0, 300.0])
+        .end("engine", [700.0, 0.0, 300.0])
+        .free()
+        .measured("shroud_radius", shroud)
+        .measured("fan_radius", radius)
+        .measured("offset", offset)
+        .measured("lowering", "0 mm")
+}
+
 #[test]
-fn two_tolerances_are_taken_at_their_worst_together() {
-    let fan = |shroud: &str, offset: &str| {
-        Link::new("link", "fan-and-shroud")
-            .end("bulkhead", [700.0, 0.0, 300.0])
-            .end("engine", [700.0, 0.0, 300.0])
-            .free()
-            .measured("shroud_radius", shroud)
-            .measured("fan_radius", "200 mm")
-            .measured("offset", offset)
-            .measured("lowering", "0 mm")
+fn tolerances_are_taken_at_their_worst_together() {
+    let exact = |[shroud, radius, offset]: [f64; 3]| {
+        judged(fan(
+            &format!("{shroud} mm"),
+            &format!("{radius} mm"),
+            &format!("{offset} mm"),
+        ))
+        .0
     };
-    let exact =
-        |shroud: f64, offset: f64| judged(fan(&format!("{shroud} mm"), &format!("{offset} mm"))).0;
-    for (shroud, offset) in [(270.0, 0.0), (265.0, 2.0), (262.0, 3.0), (280.0, -2.0)] {
-        let (verdict, _) = judged(fan(&format!("{shroud} mm ±3"), &format!("{offset} mm ±2")));
-        let corners = [(-3.0, -2.0), (-3.0, 2.0), (3.0, -2.0), (3.0, 2.0)];
-        let worst = corners.map(|(a, b)| exact(shroud + a, offset + b));
-        let worst = worst.iter().max_by_key(|verdict| weight(verdict)).unwrap();
-        assert_eq!(&verdict, worst, "shroud {shroud} ± 3, offset {offset} ± 2");
+    for (shroud, offset) in [
+        (270.0, 0.0),
+        (265.0, 2.0),
+        (262.0, 3.0),
+        (280.0, -2.0),
+        (268.5, 4.0),
+    ] {
+        let (verdict, _) = judged(fan(
+            &format!("{shroud} mm ±3"),
+            "200 mm ±3",
+            &format!("{offset} mm ±2"),
+        ));
+        let mut worst = String::from("leave");
+        for corner in 0..8_u8 {
+            let end = |bit: u8| if corner >> bit & 1 == 0 { -1.0 } else { 1.0 };
+            let corner = exact([
+                shroud + 3.0 * end(0),
+                200.0 + 3.0 * end(1),
+                offset + 2.0 * end(2),
+            ]);
+            if weight(&corner) > weight(&worst) {
+                worst = corner;
+            }
+        }
+        assert_eq!(
+            verdict, worst,
+            "shroud {shroud} ± 3, fan 200 ± 3, offset {offset} ± 2"
+        );
     }
+}
+
+#[test]
+fn an_upper_end_can_be_the_worst() {
+    // The larger the fan, the less is left at its tips.
+    let verdict = |radius: &str| judged(fan("270 mm", radius, "0 mm")).0;
+    let mut too_large = 150.0;
+    while verdict(&format!("{too_large} mm")) == "leave" {
+        too_large += 1.0;
+    }
+    let fits = too_large - 1.0;
+    assert_eq!(verdict(&format!("{fits} mm")), "leave");
+    assert_ne!(
+        verdict(&format!("{fits} mm ±2")),
+        "leave",
+        "{} mm does not fit",
+        fits + 2.0
+    );
 }
 
 #[test]

@@ -7,10 +7,11 @@ use std::collections::BTreeMap;
 
 use minijinja::Value;
 
+use super::missing::Missing;
 use crate::job::Job;
 use crate::rules::Setting;
-use crate::rules::expression::Scope;
-use crate::rules::facts::FACTS;
+use crate::rules::expression::{Expr, Scope};
+use crate::rules::facts::{self as table, FACTS, Fact};
 
 /// The facts that the job gives, and the settings of the rule set.
 pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
@@ -82,4 +83,17 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
 #[must_use]
 pub fn missing(name: &str) -> super::Missing {
     super::missing::of_fact(name)
+}
+
+/// The facts that expressions name and the job does not give, each once.
+pub(super) fn absent<'a>(
+    expressions: impl IntoIterator<Item = &'a Expr>,
+    scope: &Scope,
+) -> Vec<Missing> {
+    let names = expressions.into_iter().flat_map(Expr::names);
+    let mut absent: Vec<&Fact> = names.filter_map(|name| table::find(name)).collect();
+    absent.retain(|fact| !scope.knows(fact.name));
+    absent.sort_by_key(|fact| fact.place);
+    absent.dedup_by_key(|fact| fact.place);
+    absent.iter().map(|fact| missing(fact.name)).collect()
 }

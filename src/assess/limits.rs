@@ -8,8 +8,7 @@ use super::missing::Missing;
 use crate::job::Job;
 use crate::quantity::Quantity;
 use crate::report::{Code, Path, Problem, Report, unknown_help};
-use crate::rules::expression::{Expr, ExpressionError, Scope, render};
-use crate::rules::facts::{self as table, Fact};
+use crate::rules::expression::{ExpressionError, Scope, render};
 use crate::rules::{Limit, Region, Rules, Verdict};
 use crate::text::Text;
 
@@ -98,7 +97,7 @@ pub(super) fn hold<'r>(region: &'r Region, scope: &Scope, report: &mut Report) -
 
 fn one(limit: &Limit, scope: &Scope) -> Result<State, ExpressionError> {
     if let Some(applies) = &limit.applies {
-        let missing = absent([applies], scope);
+        let missing = facts::absent([applies], scope);
         if !missing.is_empty() {
             return Ok(State::NotChecked(missing));
         }
@@ -106,7 +105,7 @@ fn one(limit: &Limit, scope: &Scope) -> Result<State, ExpressionError> {
             return Ok(State::Elsewhere);
         }
     }
-    let missing = absent([&limit.value, &limit.most], scope);
+    let missing = facts::absent([&limit.value, &limit.most], scope);
     if !missing.is_empty() {
         return Ok(State::NotChecked(missing));
     }
@@ -125,17 +124,4 @@ fn one(limit: &Limit, scope: &Scope) -> Result<State, ExpressionError> {
         most,
         because,
     })
-}
-
-/// The facts that expressions name and the job does not give, each once.
-fn absent<'a>(expressions: impl IntoIterator<Item = &'a Expr>, scope: &Scope) -> Vec<Missing> {
-    let names = expressions.into_iter().flat_map(Expr::names);
-    let mut absent: Vec<&Fact> = names.filter_map(|name| table::find(name)).collect();
-    absent.retain(|fact| !scope.knows(fact.name));
-    absent.sort_by_key(|fact| fact.place);
-    absent.dedup_by_key(|fact| fact.place);
-    absent
-        .iter()
-        .map(|fact| facts::missing(fact.name))
-        .collect()
 }

@@ -9,10 +9,9 @@ use super::measured::{Measured, assumed, measured_spans, of_span, tolerances};
 use super::missing::{self, Missing};
 use super::needs::Need;
 use super::problem;
-use super::results;
+use super::results::Numbers;
 use super::values::{self, Address};
 use super::{Assessed, Frame};
-use crate::calc::Outcome;
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report, numbered};
 use crate::rules::expression;
@@ -71,7 +70,9 @@ pub(super) fn assess<'r>(
         .map(|corner| corner.judged.scope.clone())
         .unwrap_or_default();
     let deciding = deciding_runs(class, &corners);
-    assessed.results = results_of(&deciding, &corners, &tolerances(&spans));
+    let numbers = numbers(&deciding, &corners, &tolerances(&spans));
+    assessed.results = numbers.results;
+    assessed.working = numbers.working;
     assessed.runs = deciding.into_iter().map(|(run, _)| run).collect();
     assessed.missing = all_missing(&spans, &corners);
     assessed.verdict = corners
@@ -205,22 +206,22 @@ fn worse(run: &Run<'_>, than: &Run<'_>) -> bool {
 }
 
 /// The numbers of every check at the stated values, on the span that decides it.
-fn results_of(
+fn numbers(
     deciding: &[(Run<'_>, usize)],
     corners: &[Corner<'_>],
     tolerances: &BTreeMap<Address, f64>,
-) -> BTreeMap<String, Outcome> {
-    let mut all = BTreeMap::new();
+) -> Numbers {
+    let mut numbers = Numbers::default();
     for (decided, span) in deciding {
         let stated = corners
             .iter()
             .filter(|corner| corner.nominal && corner.span == *span);
         let runs = stated.flat_map(|corner| &corner.judged.runs);
         for run in runs.filter(|run| run.check.id == decided.check.id) {
-            results::add(run, run.key == decided.key, tolerances, &mut all);
+            numbers.add(run, run.key == decided.key, tolerances);
         }
     }
-    all
+    numbers
 }
 
 fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {

@@ -24,6 +24,7 @@ pub use inverse::{Decision, decides_text};
 pub use judge::Run;
 pub use limits::{Held, State};
 pub use missing::Missing;
+pub use results::Worked;
 pub use values::{Address, Datum};
 
 use crate::calc::Outcome;
@@ -31,7 +32,7 @@ use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Measurements};
 use crate::quantity::Quantity;
 use crate::report::{Code, Path, Problem, Report, unknown_help};
-use crate::rules::expression::Scope;
+use crate::rules::expression::{Expr, Scope};
 use crate::rules::{Area, Class, Region, Rules, Verdict};
 use crate::text::Text;
 
@@ -95,6 +96,8 @@ pub struct Assessed<'r> {
     pub scope: Scope,
     /// The numbers by `check.result`.
     pub results: BTreeMap<String, Outcome>,
+    /// The working behind them.
+    pub working: Vec<Worked>,
     /// What is still to be measured.
     pub missing: Vec<Missing>,
     /// Defaults in use: what, and the value.
@@ -127,6 +130,7 @@ impl<'r> Assessed<'r> {
             runs: Vec::new(),
             scope: Scope::default(),
             results: BTreeMap::new(),
+            working: Vec::new(),
             missing: Vec::new(),
             assumed: Vec::new(),
             again: None,
@@ -219,10 +223,25 @@ impl<'r> Frame<'r> {
         class
     }
 
-    /// Whether a consequence has to be looked at on this vehicle; one that cannot be told yet has to.
-    fn concerns(&self, class: &Class) -> bool {
-        let when = class.only_when.as_ref();
-        when.is_none_or(|when| when.holds(self.facts).unwrap_or(true))
+    /// A consequence of which nobody can tell yet whether it has to be looked at: the facts that tell are to be found first.
+    fn untold(id: &str, link: &CutLink, class: &'r Class, missing: Vec<Missing>) -> Assessed<'r> {
+        let mut assessed = Assessed::blank(id, link, Some(class));
+        assessed.verdict = Verdict::Measure;
+        "not yet known".clone_into(&mut assessed.decided_by);
+        assessed.because = Text::plain("nobody has said yet whether it concerns this vehicle");
+        assessed.missing = missing;
+        assessed
+    }
+
+    /// Whether a condition over facts holds; one that cannot be evaluated goes to the report.
+    fn holds(&self, when: &Expr, class: &Class, report: &mut Report) -> Option<bool> {
+        let held = when.holds(self.facts);
+        held.map_err(|error| {
+            let place = class.place(&Path::root().key("only_when"));
+            let problem = Problem::error(Code::BadExpression, error.to_string()).at(place);
+            report.push(problem.help("write a condition over the facts of a job"));
+        })
+        .ok()
     }
 
     fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
@@ -230,8 +249,14 @@ impl<'r> Frame<'r> {
             return Some(self.unruled_bridge(id, link));
         }
         let class = self.class(link, report)?;
-        if !self.concerns(class) {
-            return None;
+        if let Some(when) = &class.only_when {
+            let missing = facts::absent([when], self.facts);
+            if !missing.is_empty() {
+                return Some(Self::untold(id, link, class, missing));
+            }
+            if !self.holds(when, class, report)? {
+                return None;
+            }
         }
         self.check_area(link, report);
         if link.disturbed() {

@@ -1,33 +1,67 @@
-//! The numbers of a link's checks, with their bounds over the tolerance box, by `check.result`.
+//! The numbers of a link's checks, with their bounds over the tolerance box, by `check.result`; and the working behind them.
 
 use std::collections::BTreeMap;
 
 use super::judge::Run;
 use super::values::Address;
-use crate::calc::{self, Outcome};
+use crate::calc::{self, Evaluation, Outcome, Step};
 
-/// Adds the results of a run: under `check[key].result` for a check made for each key, and under `check.result` when it decides.
-pub(super) fn add(
-    run: &Run<'_>,
-    decides: bool,
-    tolerances: &BTreeMap<Address, f64>,
-    all: &mut BTreeMap<String, Outcome>,
-) {
-    for outcome in outcomes(run, tolerances) {
-        if let Some(key) = &run.key {
-            let name = format!("{}[{key}].{}", run.check.id, outcome.name);
-            all.insert(name, outcome.clone());
+/// The working of one check that decides something of a link.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Worked {
+    /// The check.
+    pub check: String,
+    /// The key, for a check made once for each key of a list.
+    pub key: Option<String>,
+    /// The calculation.
+    pub calc: &'static str,
+    /// Formula, numbers put in, result; at the stated values.
+    pub steps: Vec<Step>,
+}
+
+/// The numbers of a link.
+#[derive(Debug, Default)]
+pub(super) struct Numbers {
+    /// Results by `check.result`, and by `check[key].result` for a check made for each key.
+    pub(super) results: BTreeMap<String, Outcome>,
+    /// The working of the runs that decide.
+    pub(super) working: Vec<Worked>,
+}
+
+impl Numbers {
+    /// Adds a run at the stated values; `decides` when it is the one its check goes by.
+    pub(super) fn add(
+        &mut self,
+        run: &Run<'_>,
+        decides: bool,
+        tolerances: &BTreeMap<Address, f64>,
+    ) {
+        let Some(evaluation) = evaluation(run, tolerances) else {
+            return;
+        };
+        for outcome in evaluation.results {
+            if let Some(key) = &run.key {
+                let name = format!("{}[{key}].{}", run.check.id, outcome.name);
+                self.results.insert(name, outcome.clone());
+            }
+            if decides {
+                let name = format!("{}.{}", run.check.id, outcome.name);
+                self.results.insert(name, outcome);
+            }
         }
         if decides {
-            all.insert(format!("{}.{}", run.check.id, outcome.name), outcome);
+            self.working.push(Worked {
+                check: run.check.id.clone(),
+                key: run.key.clone(),
+                calc: evaluation.calc,
+                steps: evaluation.working,
+            });
         }
     }
 }
 
-fn outcomes(run: &Run<'_>, tolerances: &BTreeMap<Address, f64>) -> Vec<Outcome> {
-    let Some(calc) = run.check.calc else {
-        return Vec::new();
-    };
+fn evaluation(run: &Run<'_>, tolerances: &BTreeMap<Address, f64>) -> Option<Evaluation> {
+    let calc = run.check.calc?;
     let mut inputs = run.inputs.clone();
     for (name, expression) in &run.check.with {
         let address = match (&run.check.each, &run.key) {
@@ -42,7 +76,5 @@ fn outcomes(run: &Run<'_>, tolerances: &BTreeMap<Address, f64>) -> Vec<Outcome> 
     }
     // The run itself succeeded; only a tolerance that leaves an input's range can fail here, and then the bare results stand.
     let evaluation = calc::evaluate(calc, &inputs).or_else(|_| calc::evaluate(calc, &run.inputs));
-    evaluation
-        .map(|evaluation| evaluation.results)
-        .unwrap_or_default()
+    evaluation.ok()
 }

@@ -77,7 +77,7 @@ fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
 }
 
 /// Rows that say the same of several links, as one row that names them all; the first keeps its place.
-fn drawn_together<T: Ord + Clone>(
+pub(super) fn drawn_together<T: Ord + Clone>(
     rows: impl Iterator<Item = T>,
     titles: fn(&mut T) -> &mut Vec<String>,
 ) -> Vec<T> {
@@ -97,7 +97,7 @@ fn drawn_together<T: Ord + Clone>(
 }
 
 /// Titles as one phrase: `Mounts C1L, C1R`.
-fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Error> {
+pub(super) fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Error> {
     let mounts: Option<Vec<&str>> = titles
         .iter()
         .map(|title| title.strip_prefix("mount "))

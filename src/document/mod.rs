@@ -22,6 +22,7 @@ mod tasks;
 #[cfg(test)]
 mod tests;
 mod words;
+mod working;
 
 use std::fmt;
 

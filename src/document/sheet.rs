@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::limits::{self, Limits};
 use super::links::{self, Again, Assumed, Row};
 use super::tasks::{self, Section};
+use super::working::{self, Working};
 use super::{DocumentError, Look, Made, Page, engine, escape, facts, words};
 use crate::assess::State;
 use crate::quantity::Units;
@@ -41,6 +42,7 @@ struct Sheet {
     assumed: Vec<Assumed>,
     again: Vec<Again>,
     sections: Vec<Section>,
+    working: Vec<Working>,
     left: Vec<Row>,
     time: Time,
     trades: bool,
@@ -67,6 +69,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         assumed: links::assumed(made, look),
         again: links::again(made, look),
         sections: tasks::sections(made, look),
+        working: working::working(made),
         left,
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),

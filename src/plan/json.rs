@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::Plan;
 use super::task::{Evidence, Task};
-use crate::assess::{Assessed, Assessment, Held, State};
+use crate::assess::{Assessed, Assessment, Held, State, Worked};
 use crate::calc::{self, Outcome};
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Side};
@@ -51,6 +51,7 @@ fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         .iter()
         .map(|(name, outcome)| (name.clone(), result(outcome)))
         .collect();
+    let working: Vec<Value> = assessed.working.iter().map(worked).collect();
     let missing: Vec<&str> = assessed
         .missing
         .iter()
@@ -77,7 +78,21 @@ fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "release": assessed.release,
         "missing": missing,
         "results": results,
+        "working": working,
     })
+}
+
+fn worked(worked: &Worked) -> Value {
+    let steps = worked.steps.iter();
+    let steps: Vec<Value> = steps
+        .map(|step| {
+            json!({
+                "name": step.name, "formula": step.formula,
+                "with_numbers": step.with_numbers, "gives": step.gives,
+            })
+        })
+        .collect();
+    json!({"check": worked.check, "key": worked.key, "calc": worked.calc, "steps": steps})
 }
 
 fn limit(held: &Held<'_>) -> Value {

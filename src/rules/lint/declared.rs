@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::pieces::Stand;
-use crate::rules::facts::Fact;
 use crate::rules::model::{Class, Measurement, Per, ProcedureTask};
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
@@ -61,18 +60,10 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
         "block.inner" => (8.0, 30.0),
         "block.bearing_limit" => (5.0, 300.0),
         "lift.clearance" => (15.0, 40.0),
+        "lift.spacer" | "lift.highest" => (20.0, 100.0),
+        "lift.mounts" => (4.0, 14.0),
         _ => (1.0, 100.0),
     }
-}
-
-/// Whether a fact is a number; the others are yes or no. A job gives the diameters of tyres by their sizes, so those facts are asked
-/// for without a unit.
-pub(super) fn is_number(fact: &Fact) -> bool {
-    fact.unit.is_some()
-        || matches!(
-            fact.name,
-            "vehicle.tyre_before" | "vehicle.tyre_after" | "vehicle.tyre_growth"
-        )
 }
 
 type Key<'a> = (Stand<'a>, Reading);
@@ -173,7 +164,16 @@ fn add(declared: &mut Declared, name: &str, measurement: &Measurement, reading: 
 }
 
 /// Facts of the job and settings of the rule set.
-pub(super) fn whole_job(rules: &Rules) -> Declared {
+fn whole_job(rules: &Rules) -> Declared {
+    let mut declared = of_facts();
+    for (name, setting) in &rules.settings {
+        declared.insert(name.clone(), Sort::Number(setting.value.value));
+    }
+    declared
+}
+
+/// Facts of the job.
+pub(super) fn of_facts() -> Declared {
     let mut declared = Declared::new();
     let middle = |name: &str| {
         let (least, most) = plausible(name);
@@ -183,15 +183,13 @@ pub(super) fn whole_job(rules: &Rules) -> Declared {
         declared.insert(name.to_owned(), middle(name));
     }
     for fact in &facts::FACTS {
-        let sort = if is_number(fact) {
+        let sort = if fact.number() {
             middle(fact.name)
         } else {
             Sort::Flag
         };
         declared.insert(fact.name.to_owned(), sort);
-    }
-    for (name, setting) in &rules.settings {
-        declared.insert(name.clone(), Sort::Number(setting.value.value));
+        declared.insert(fact.given(), Sort::Flag);
     }
     declared
 }

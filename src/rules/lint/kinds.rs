@@ -57,7 +57,5 @@ fn only_facts(class: &Class, notes: &mut Notes<'_>) {
 
 /// Whether a name is a fact of the job, or asks whether one is given.
 pub(super) fn is_fact(name: &str) -> bool {
-    facts::ALWAYS.contains(&name)
-        || facts::find(name).is_some()
-        || facts::asked_for(name).is_some()
+    facts::ALWAYS.contains(&name) || facts::find(name).is_some() || facts::asked_for(name).is_some()
 }

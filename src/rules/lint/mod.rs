@@ -9,7 +9,8 @@
 //! - `verdicts` and `tasks`: branches and tasks are whole;
 //! - `reach`: every branch and every height can be reached, by trying the check at many points;
 //! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
-//! - `limits`: the limits of a region are numbers over facts;
+//! - `kinds`: connections and consequences each have only what concerns them;
+//! - `limits`: local limits compare facts, and say where they were read;
 //! - `sources`: every rule says where it comes from;
 //! - `unused`: nothing is asked for that nobody reads.
 
@@ -17,6 +18,7 @@ mod calls;
 mod circles;
 mod declared;
 mod distance;
+mod kinds;
 mod levels;
 mod limits;
 mod names;
@@ -39,20 +41,21 @@ mod verdicts;
 use super::{Class, ProcedureTask, Rules};
 use crate::report::{Code, Path, Place, Problem, Report};
 
-/// Checks every class, consequence and limit that is loaded, and the procedure. What can be told of the whole rule set only (a task that nobody calls, a
-/// setting that nobody reads) is looked at when every known class and region is.
+/// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of the whole rule set only (a task that nobody calls, a
+/// setting that nobody reads) is looked at when every known class is loaded.
 pub fn lint(rules: &Rules, report: &mut Report) {
-    for class in classes(rules) {
+    for class in all_classes(rules) {
         let mut notes = Notes::of_class(class, report);
+        kinds::class(rules, class, &mut notes);
         one_class(rules, class, &mut notes);
+    }
+    for region in rules.regions.values() {
+        limits::region(region, report);
     }
     for task in &rules.procedure {
         let mut notes = Notes::of_task(task, report);
         names::procedure_task(rules, task, &mut notes);
         tasks::procedure_task(task, &mut notes);
-    }
-    for limit in rules.regions.values().flat_map(|region| &region.limits) {
-        limits::limit(rules, limit, report);
     }
     triggers::check(rules, report);
     levels::check(rules, report);
@@ -64,7 +67,7 @@ pub fn lint(rules: &Rules, report: &mut Report) {
 fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     let before = notes.report.problems.len();
     let class_names = declared::ClassNames::new(rules, class);
-    names::class(rules, &class_names, notes);
+    names::class(&class_names, notes);
     calls::class(&class_names, notes);
     verdicts::class(class, notes);
     tasks::class(class, notes);
@@ -76,17 +79,17 @@ fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     unused::class(class, notes);
 }
 
-/// The classes and consequences that are loaded.
-fn classes(rules: &Rules) -> impl Iterator<Item = &Class> {
+/// Every class that is loaded: the connections, then the consequences.
+fn all_classes(rules: &Rules) -> impl Iterator<Item = &Class> {
     rules.classes.values().chain(rules.consequences.values())
 }
 
-/// Whether every class and region there is has been loaded.
+/// Whether every class there is has been loaded.
 fn whole(rules: &Rules) -> bool {
-    let classes = &rules.known_classes;
-    let regions = &rules.known_regions;
-    classes.iter().all(|id| rules.classes.contains_key(id))
-        && regions.iter().all(|id| rules.regions.contains_key(id))
+    rules
+        .known_classes
+        .iter()
+        .all(|id| rules.classes.contains_key(id))
 }
 
 /// The report, and the rule file that is being looked at.

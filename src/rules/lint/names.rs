@@ -20,11 +20,8 @@ const TAKEN: [&str; 13] = [
 ];
 
 /// Checks every piece of a class.
-pub(super) fn class(rules: &Rules, names: &ClassNames<'_>, notes: &mut Notes<'_>) {
+pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
     let class = names.class;
-    if let Some(piece) = pieces::of_only_when(class) {
-        one(&piece, &declared::whole_job(rules), false, |_| None, notes);
-    }
     twice(class, notes);
     lists(class, notes);
     let mut seen = BTreeSet::new();
@@ -62,8 +59,8 @@ pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut No
     }
 }
 
-/// A fact that a job may leave out can stand in a text only when a condition beside it asks for it.
-pub(super) fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
+/// A fact that a job may leave out can stand in a text only when the task's own condition asks for it.
+fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
     if matches!(piece.what, Use::Condition(_)) {
         return;
     }
@@ -74,13 +71,13 @@ pub(super) fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes:
                 Code::BadExpression,
                 &piece.path,
                 format!("`{name}` is printed here, and a job may leave it out"),
-                "ask for it in a condition here, or leave it out of the text",
+                "ask for it in the task's `when`, or leave it out of the text",
             );
         }
     }
 }
 
-pub(super) fn one(
+fn one(
     piece: &Piece<'_>,
     declared: &Declared,
     tried: bool,

@@ -2,7 +2,7 @@
 //!
 //! Takes their descriptions; gives lists of [`Pick`]s. Putting picks together to points is left to [`super::point`].
 
-use super::declared::{is_number, plausible};
+use super::declared::plausible;
 use super::subject::Subject;
 use crate::quantity::Unit;
 use crate::rules::model::Measurement;
@@ -125,13 +125,13 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
         "working.up" => range((0.0, 80.0)),
         "working.sideways" => range((0.0, 40.0)),
         "lift.mounts" => numbers(plausible(name), true),
-        "lift.spacer" => vec![Pick::Number(40.0)],
+        "lift.spacer" | "lift.highest" => vec![Pick::Number(40.0)],
         "lift.clearance" => range(plausible(name)),
         _ => {
             let Some(fact) = facts::find(name) else {
                 return Vec::new();
             };
-            let mut picks = if is_number(fact) {
+            let mut picks = if fact.number() {
                 range(plausible(name))
             } else {
                 vec![Pick::Flag(true), Pick::Flag(false)]

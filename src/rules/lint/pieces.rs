@@ -5,7 +5,7 @@
 
 use crate::report::Path;
 use crate::rules::expression::Expr;
-use crate::rules::model::{Branch, Check, Class, Limit, Measurement, ProcedureTask, Release};
+use crate::rules::model::{Branch, Check, Class, Measurement, ProcedureTask, Release};
 use crate::rules::{Answer, written};
 
 /// What a piece is for, and so what it must give.
@@ -15,8 +15,6 @@ pub(super) enum Use<'a> {
     Condition(&'a Expr),
     /// An input of a calculation: a number, yes or no, a word, a place.
     Input(&'a Expr),
-    /// A number.
-    Number(&'a Expr),
     /// A limit of what is written down, still to be compiled: a number.
     Limit(&'a str),
     /// A text template.
@@ -58,27 +56,6 @@ pub(super) fn of_class(class: &Class) -> Vec<Piece<'_>> {
     if let Some(release) = &class.release {
         list.release(release);
     }
-    list.pieces
-}
-
-/// The condition of a consequence, over facts of the job alone.
-pub(super) fn of_only_when(class: &Class) -> Option<Piece<'_>> {
-    let mut list = List::default();
-    let when = class.only_when.as_ref()?;
-    list.add(Path::root().key("only_when"), Use::Condition(when));
-    list.pieces.pop()
-}
-
-/// The pieces of a region's limit; the last is the text, which also knows what was compared.
-pub(super) fn of_limit(limit: &Limit) -> Vec<Piece<'_>> {
-    let mut list = List::default();
-    let at = &limit.place.path;
-    if let Some(applies) = &limit.applies {
-        list.add(at.key("applies"), Use::Condition(applies));
-    }
-    list.add(at.key("value"), Use::Number(&limit.value));
-    list.add(at.key("most"), Use::Number(&limit.most));
-    list.add(at.key("because"), Use::Text(&limit.because));
     list.pieces
 }
 

@@ -58,12 +58,7 @@ fn list(sources: &[Source], what: &str, notes: &mut Notes<'_>) {
 }
 
 fn one(source: &Source, path: &Path, notes: &mut Notes<'_>) {
-    document(&source.document, &source.status, path, notes);
-}
-
-/// Checks a document and how it is known.
-pub(super) fn document(document: &str, status: &str, path: &Path, notes: &mut Notes<'_>) {
-    let (document, status) = (document.trim(), status.trim());
+    let (document, status) = (source.document.trim(), source.status.trim());
     if document.is_empty() || status.is_empty() {
         notes.error(
             Code::MissingSource,

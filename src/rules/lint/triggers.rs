@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{classes, pieces, whole};
+use super::{all_classes, pieces, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::Rules;
 use crate::rules::model::ProcedureTask;
@@ -36,6 +36,9 @@ impl Owner<'_> {
 pub(super) fn check(rules: &Rules, report: &mut Report) {
     twice(&rules.procedure, report);
     let tasks = all(rules);
+    for call in calls(rules) {
+        known_task(rules, call.id, call.place, report);
+    }
     let givers = givers(&tasks, report);
     for owned in &tasks {
         known_tasks(rules, owned, report);
@@ -68,7 +71,7 @@ fn at(place: &Place, key: &str) -> Place {
 
 fn all(rules: &Rules) -> Vec<Owned<'_>> {
     let mut all = Vec::new();
-    for class in classes(rules) {
+    for class in all_classes(rules) {
         for (task, path) in pieces::tasks_of(class) {
             all.push(Owned {
                 owner: Owner::Class(&class.id),
@@ -124,19 +127,44 @@ fn item(place: &Place, key: &str, index: usize) -> Place {
 fn known_tasks(rules: &Rules, owned: &Owned<'_>, report: &mut Report) {
     for (key, ids) in [("calls", &owned.task.calls), ("after", &owned.task.after)] {
         for (index, id) in ids.iter().enumerate() {
-            if rules.procedure.iter().any(|task| task.id == *id) {
-                continue;
-            }
-            let known = rules.procedure.iter().map(|task| task.id.as_str());
-            let problem = Problem::error(
-                Code::UnknownTask,
-                format!("the procedure has no task `{id}`"),
-            )
-            .at(item(&owned.place, key, index))
-            .help(unknown_help(id, known));
-            report.push(problem);
+            known_task(rules, id, item(&owned.place, key, index), report);
         }
     }
+}
+
+fn known_task(rules: &Rules, id: &str, place: Place, report: &mut Report) {
+    if rules.procedure.iter().any(|task| task.id == id) {
+        return;
+    }
+    let known = rules.procedure.iter().map(|task| task.id.as_str());
+    let problem = Problem::error(
+        Code::UnknownTask,
+        format!("the procedure has no task `{id}`"),
+    )
+    .at(place)
+    .help(unknown_help(id, known));
+    report.push(problem);
+}
+
+/// A verdict whose work is a task of the procedure.
+struct Call<'a> {
+    id: &'a str,
+    place: Place,
+}
+
+fn calls(rules: &Rules) -> Vec<Call<'_>> {
+    let mut calls = Vec::new();
+    for class in all_classes(rules) {
+        for branch in class.checks.iter().flat_map(|check| &check.branches) {
+            let at = class.place(&branch.path);
+            let ids = branch.calls.iter().enumerate();
+            calls.extend(ids.map(|(index, id)| Call {
+                id,
+                place: item(&at, "calls", index),
+            }));
+        }
+    }
+    calls
 }
 
 fn known_access(givers: &BTreeMap<&str, Owner<'_>>, owned: &Owned<'_>, report: &mut Report) {
@@ -154,6 +182,7 @@ fn known_access(givers: &BTreeMap<&str, Owner<'_>>, owned: &Owned<'_>, report: &
 
 fn never_triggered(rules: &Rules, tasks: &[Owned<'_>], report: &mut Report) {
     let mut wanted: BTreeSet<(&str, &str)> = BTreeSet::new();
+    let by_verdict: BTreeSet<&str> = calls(rules).iter().map(|call| call.id).collect();
     for owned in tasks {
         // What a task says of itself does not begin it.
         let own = |rule: &ProcedureTask| owned.owner == Owner::Procedure(&rule.id);
@@ -168,7 +197,7 @@ fn never_triggered(rules: &Rules, tasks: &[Owned<'_>], report: &mut Report) {
                 .gives
                 .iter()
                 .any(|access| owned.task.needs.contains(access));
-            if called || needed {
+            if called || needed || by_verdict.contains(rule.id.as_str()) {
                 wanted.insert((&rule.place.file, &rule.id));
             }
         }

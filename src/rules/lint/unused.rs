@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::pieces::{self, Piece};
-use super::{Notes, classes, trial, whole};
+use super::{Notes, all_classes, trial, whole};
 use crate::report::{Code, Path, Report};
 use crate::rules::model::Class;
 use crate::rules::{Answer, Rules};
@@ -53,16 +53,8 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
         return;
     }
     let mut used: BTreeSet<String> = READ_BY_PROGRAM.map(ToOwned::to_owned).into();
-    for class in classes(rules) {
+    for class in all_classes(rules) {
         used.extend(self::used(&pieces::of_class(class)));
-        used.extend(
-            pieces::of_only_when(class)
-                .iter()
-                .flat_map(|piece| self::used(std::slice::from_ref(piece))),
-        );
-    }
-    for limit in rules.regions.values().flat_map(|region| &region.limits) {
-        used.extend(self::used(&pieces::of_limit(limit)));
     }
     for task in &rules.procedure {
         used.extend(self::used(&pieces::of_procedure_task(task)));

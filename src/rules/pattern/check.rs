@@ -66,6 +66,11 @@ pub(super) fn check(
         let options = choices::check(&list.options, &mut fields);
         checker.pattern.options.extend(options);
     }
+    if own.has_errors() {
+        // What conditions say of an option that is not there only follows from that.
+        report.extend(own.problems);
+        return None;
+    }
     for (list, file) in lists {
         let mut fields = Fields {
             file: &file,

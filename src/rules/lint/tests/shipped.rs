@@ -6,9 +6,9 @@ use crate::rules::{Files, Wanted, load};
 #[test]
 fn the_shipped_rules_have_no_error() {
     let files = Files::builtin();
-    let (classes, regions) = (files.class_ids(), files.ids("limits"));
+    let (ids, regions) = (files.class_ids(), files.ids("limits"));
     let wanted = Wanted {
-        classes: classes.iter().map(String::as_str).collect(),
+        classes: ids.iter().map(String::as_str).collect(),
         regions: regions.iter().map(String::as_str).collect(),
     };
     let mut report = Report::new();
