@@ -82,7 +82,12 @@ fn signed(args: &SignArgs, path: &Path, wish: &Wish, loaded: &mut Loaded) -> Opt
             Some(text)
         }
         Err(problems) => {
-            loaded.report.extend(problems);
+            let place = || Place::file(path.display().to_string());
+            let placed = |problem: Problem| match problem.at {
+                Some(_) => problem,
+                None => problem.at(place()),
+            };
+            loaded.report.extend(problems.into_iter().map(placed));
             None
         }
     }
@@ -107,7 +112,7 @@ fn write(path: &Path, basis: &Basis<'_>, wish: &Wish, dry_run: bool) -> Done {
     let appended = record::append(path, |record| {
         let entries = record::sign(basis, record, wish)?;
         text = told(record, &entries, "signed");
-        Ok::<_, Vec<Problem>>(record::lines(record, entries))
+        Ok::<_, Vec<Problem>>(record::lines(&mut record.clone(), entries))
     });
     let appended: Appended = appended.map_err(failed)??;
     let warning = appended.set_aside.map(|(aside, bytes)| {

@@ -12,13 +12,15 @@ pub(super) fn signature(entry: &Entry) -> String {
     let late = entry.at.map(|at| format!(" (late: done {})", at.print()));
     let km = entry.odometer.map(|km| Quantity::exact(km, Unit::Km));
     let km = km.map(|km| format!(", odometer {}", km.print(Units::Metric)));
+    let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
     format!(
-        "{}, {}, {}{}{}",
+        "{}, {}, {}{}{}{}",
         entry.name,
         entry.role,
         entry.time.print(),
         late.unwrap_or_default(),
-        km.unwrap_or_default()
+        km.unwrap_or_default(),
+        wrench.unwrap_or_default()
     )
 }
 

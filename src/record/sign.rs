@@ -68,10 +68,8 @@ pub fn sign(basis: &Basis<'_>, record: &Record, wish: &Wish) -> Result<Vec<Entry
     Ok(record.entries.split_off(before))
 }
 
-/// The entries' lines, chained to the record.
-#[must_use]
-pub fn lines(record: &Record, entries: Vec<Entry>) -> String {
-    let mut record = record.clone();
+/// Adds entries behind those of the record, in memory; gives their lines, to be appended to its file.
+pub fn lines(record: &mut Record, entries: Vec<Entry>) -> String {
     entries
         .into_iter()
         .map(|entry| record.push(entry))
