@@ -11,6 +11,7 @@
 //! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
+//! - `record`: who may sign what, what stands, and that nobody can quietly change it.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 
@@ -35,5 +36,6 @@ mod hostile;
 mod new;
 mod plan;
 mod properties;
+mod record;
 mod support;
 mod tolerance;

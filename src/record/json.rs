@@ -1,4 +1,6 @@
-//! How the tasks stand, for other programs: a stable, documented JSON shape. It is described in the README.
+//! How the tasks stand, for other programs: a stable JSON shape.
+//!
+//! A task's `state` is one of `open`, `begun`, `out of limits`, `waiting for the supervisor`, `signed off`; entries are named by their number.
 
 use serde_json::{Value, json};
 

@@ -125,7 +125,7 @@ fn general(record: &Record, wish: &Wish) -> Result<Option<f64>, Vec<Problem>> {
         problems.push(Problem::error(Code::ReasonMissing, message).help("add `--note '…'`"));
     }
     if let Some(at) = wish.at.filter(|at| *at > wish.now) {
-        let message = format!("`{at}` is still to come; it is {} now", wish.now);
+        let message = format!("`{at}` is still to come");
         let help = "give the time at which it was done, or leave `--at` out";
         problems.push(Problem::error(Code::BadTime, message).help(help));
     }

@@ -9,11 +9,13 @@ const ENTRIES: usize = 50;
 /// A record with every kind of field, as its lines.
 fn lines() -> Vec<String> {
     let mut record = Record::default();
-    let entry = |number: usize| Entry {
+    let entry = |number: u32| Entry {
         number: 0,
-        time: Time::from_seconds(1_741_064_767 + number as i64 * 60),
-        at: (number % 7 == 0).then(|| Time::from_seconds(1_741_000_000)),
-        act: if number % 5 == 0 {
+        time: Time::from_seconds(1_741_064_767 + i64::from(number) * 60),
+        at: number
+            .is_multiple_of(7)
+            .then(|| Time::from_seconds(1_741_000_000)),
+        act: if number.is_multiple_of(5) {
             Act::Noted
         } else {
             Act::Done
@@ -23,8 +25,8 @@ fn lines() -> Vec<String> {
         name: "Ash (invented)".to_owned(),
         role: "fitter".to_owned(),
         values: [("seal".to_owned(), Value::Text("\"seal\":\"é".to_owned()))].into(),
-        note: (number % 5 == 0).then(|| "wet, wiped\n".to_owned()),
-        odometer: (number % 9 == 0).then_some(45_210.5),
+        note: number.is_multiple_of(5).then(|| "wet, wiped\n".to_owned()),
+        odometer: number.is_multiple_of(9).then_some(45_210.5),
         wrench: None,
         opens: Vec::new(),
         plan: "sha256:p".to_owned(),
@@ -33,7 +35,7 @@ fn lines() -> Vec<String> {
         before: String::new(),
         seal: String::new(),
     };
-    (1..=ENTRIES).map(|n| record.push(entry(n))).collect()
+    (1..).take(ENTRIES).map(|n| record.push(entry(n))).collect()
 }
 
 fn digests(lines: &[String]) -> Vec<String> {
