@@ -77,7 +77,9 @@ fn what_the_readme_shows_is_what_the_program_prints() {
     let wrong = blocks("yaml")[0].replace("ends: [airbox,", "ends: [airbix,");
     let wrong = Bench::new().file("job.yaml", wrong);
     let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
-    let printed = [survey, sheet, mistake];
+    let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
+    let begun = bench.run(begun).done().stdout;
+    let printed = [survey, sheet, mistake, begun];
     for excerpt in blocks("text")
         .iter()
         .filter(|block| !block.starts_with('{'))

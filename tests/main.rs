@@ -2,12 +2,15 @@
 //!
 //! - `calc`: the trade's arithmetic against published figures, other code, and its own promises.
 //! - `calc_command`: `calc` on the command line.
+//! - `classes`: every class of connection by its cases, one file a class below `cases/classes`.
 //! - `cut`: which links a body lift pulls apart.
 //! - `documents`: pages, whole and in part; text typed by people as text.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
 //! - `guide`: the README does what it says.
 //! - `hostile`: files made to do harm.
+//! - `jobs`: whole invented jobs below `cases/jobs`.
+//! - `limits`: local limits, each figure with where it was read.
 //! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
@@ -27,12 +30,15 @@
 
 mod calc;
 mod calc_command;
+mod classes;
 mod cut;
 mod documents;
 mod errors;
 mod explain;
 mod guide;
 mod hostile;
+mod jobs;
+mod limits;
 mod new;
 mod plan;
 mod properties;

@@ -601,6 +601,17 @@ fn hold_point_7_comes_before_the_engine_is_started() {
 }
 
 #[test]
+fn the_fan_clears_its_shroud_before_the_engine_is_started() {
+    let plan = Plan(
+        Bench::new()
+            .run(["sheet", "--format", "json"])
+            .done()
+            .json(),
+    );
+    plan.in_order(&["fan-shroud.check", "before-first-start", "first-start"]);
+}
+
+#[test]
 fn hold_point_8_comes_after_every_check_and_before_the_road() {
     let plan = shipped();
     guards(&plan, "before-it-moves", "check", |task| {

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::args::RulesArgs;
 use crate::job::{self, Job};
-use crate::report::{Code, Place, Problem, Report};
+use crate::report::{Code, Place, Problem, Report, or_list};
 use crate::rules::{self, Files, Rules, Wanted, builtin};
 use crate::source::{Source, Sources};
 
@@ -88,10 +88,15 @@ impl Loaded {
                 .iter()
                 .map(|part| part.to_string_lossy().into_owned())
                 .collect();
+            let inside = parts.join("/");
+            if !rules::is_known_path(&inside) {
+                self.report.push(unknown_rule_file(&file));
+                continue;
+            }
             match Source::read(&file) {
                 Ok(source) => {
                     self.sources.add(source.clone());
-                    own.insert(parts.join("/"), source);
+                    own.insert(inside, source);
                 }
                 Err(problem) => self.report.push(problem),
             }
@@ -134,6 +139,16 @@ impl Loaded {
             }
         }
     }
+}
+
+fn unknown_rule_file(file: &Path) -> Problem {
+    let message = "no rule is read from a file of this name in this folder";
+    Problem::error(Code::UnknownRuleFile, message)
+        .at(Place::file(file.display().to_string()))
+        .help(format!(
+            "rule files stand as `settings.yaml` and in {}; a job file is named by itself",
+            or_list(&rules::FOLDERS.map(|folder| format!("{folder}/")))
+        ))
 }
 
 /// The YAML files in a folder and the folders below it, sorted.

@@ -152,10 +152,8 @@ fn deliver(args: &NewArgs, made: &Made) -> End {
         Err(message) => return fail(&message),
     };
     match output::create(&path, text, args.force) {
-        Ok(()) => {
-            output::complain(&format!("{} written\n", path.display()));
-            End::Done
-        }
+        // The file's name is not always the job's, so it is said.
+        Ok(()) => print(&format!("{} written\n", path.display())),
         Err(error) => fail(&error.to_string()),
     }
 }

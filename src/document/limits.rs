@@ -18,6 +18,8 @@ pub(super) struct Limits {
     authority: String,
     note: Option<String>,
     rows: Vec<Row>,
+    /// What is printed when there is no row.
+    none: &'static str,
 }
 
 #[derive(Debug, Serialize)]
@@ -34,13 +36,24 @@ struct Row {
 /// The limits of the job's region; none when it names none.
 pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Limits> {
     let region = made.assessment.region?;
-    let held = made.assessment.limits.iter();
+    let held = concerning(made);
     Some(Limits {
         region: region.title.clone(),
         authority: region.authority.clone(),
         note: region.note.clone(),
         rows: held.map(|held| row(held, look.units)).collect(),
+        none: if region.limits.is_empty() {
+            "No limit on such a lift was read for this region, so none was checked."
+        } else {
+            "None of the limits that were read concerns this vehicle."
+        },
     })
+}
+
+/// The limits that concern the vehicle.
+fn concerning<'a>(made: &Made<'a>) -> impl Iterator<Item = &'a Held<'a>> {
+    let held = made.assessment.limits.iter();
+    held.filter(|held| !matches!(held.state, State::Elsewhere))
 }
 
 /// The region in one line, and how many of its limits could be checked.
@@ -55,10 +68,12 @@ pub(super) fn summary(made: &Made<'_>) -> String {
     let Region {
         title, authority, ..
     } = region;
-    let limits = &made.assessment.limits;
     let open = |held: &&Held<'_>| matches!(held.state, State::NotChecked(_));
-    let checked = numbered(limits.len(), "local limit");
-    let open = limits.iter().filter(open).count();
+    let checked = match concerning(made).count() {
+        0 => return format!("{title}; no local limit was checked; confirm with {authority}"),
+        count => numbered(count, "local limit"),
+    };
+    let open = concerning(made).filter(open).count();
     format!("{title}; {checked}, {open} of them not checked; confirm with {authority}")
 }
 
@@ -66,7 +81,7 @@ fn row(held: &Held<'_>, units: Units) -> Row {
     let verdict = Some(held.verdict()).filter(|verdict| *verdict != Verdict::Leave);
     let none = || "–".to_owned();
     let (here, most, outcome) = match &held.state {
-        State::Elsewhere => (none(), none(), "does not concern this vehicle".to_owned()),
+        State::Elsewhere => (none(), none(), "does not concern it".to_owned()),
         State::Kept { value, most } => (value.print(units), most.print(units), "kept".to_owned()),
         State::Passed {
             value,

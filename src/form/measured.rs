@@ -85,6 +85,8 @@ fn in_words(when: &Expr) -> String {
             .split_once('.')
             .filter(|(name, _)| name.chars().all(|c| c.is_ascii_alphabetic() || c == '_'));
         words.push(match (choice, negated) {
+            (Some(("known", name)), true) => format!("{name} is not given"),
+            (Some(("known", name)), false) => format!("{name} is given"),
             (Some((name, choice)), true) => format!("{name} is not {choice}"),
             (Some((name, choice)), false) => format!("{name} is {choice}"),
             (None, true) => format!("not {word}"),

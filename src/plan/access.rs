@@ -44,6 +44,7 @@ pub(super) fn resolve(
     for draft in &mut drafts {
         tie(draft, &givers, &by_rule);
     }
+    wait(&mut drafts);
     let refits = refits(&drafts, &givers, ground, report);
     drafts.extend(refits);
     drafts
@@ -121,6 +122,25 @@ fn tie(
         }
     }
     draft.after_tasks.extend(edges);
+}
+
+/// Makes the tasks wait that a task names under `before`, where they stand in its slot or a later one.
+fn wait(drafts: &mut [Draft]) {
+    let mut waiting: BTreeMap<String, Vec<(usize, String)>> = BTreeMap::new();
+    for draft in drafts.iter() {
+        for rule in &draft.before_rules {
+            let first = (draft.task.slot.number, draft.task.id.clone());
+            waiting.entry(rule.clone()).or_default().push(first);
+        }
+    }
+    for draft in drafts {
+        let firsts = draft.rule.as_ref().and_then(|rule| waiting.get(rule));
+        for (slot, id) in firsts.into_iter().flatten() {
+            if *slot <= draft.task.slot.number {
+                draft.after_tasks.push((id.clone(), "listed in `before`"));
+            }
+        }
+    }
 }
 
 /// What came off goes back on: after everything that needed it off, and in reverse order.

@@ -22,6 +22,8 @@ pub(super) struct Draft {
     pub(super) calls: Vec<String>,
     /// Procedure tasks that must come first, by their rule's id.
     pub(super) after_rules: Vec<String>,
+    /// Procedure tasks that must wait for it, by their rule's id.
+    pub(super) before_rules: Vec<String>,
     /// Tasks that must come first, by their own id, and why.
     pub(super) after_tasks: Vec<(String, &'static str)>,
     /// Everything else of its slot comes after it, or before it.
@@ -90,6 +92,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         gives: rule.gives.clone(),
         calls: rule.calls.clone(),
         after_rules: rule.after.clone(),
+        before_rules: rule.before.clone(),
         after_tasks: Vec::new(),
         opens: false,
         closes: false,

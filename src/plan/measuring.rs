@@ -96,6 +96,7 @@ fn one(
         gives: Vec::new(),
         calls: Vec::new(),
         after_rules: Vec::new(),
+        before_rules: Vec::new(),
         after_tasks: Vec::new(),
         opens: false,
         closes: false,

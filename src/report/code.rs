@@ -123,6 +123,8 @@ codes! {
         "Tasks are signed by their ids, so each must mean one task. Give one of the rule's tasks another id.";
     Cycle "cycle" "tasks that wait for one another"
         "Each task of the circle must come before the next, so none of them could ever begin. The message prints the whole circle with the rule behind each step: take one of them out.";
+    UnknownRuleFile "unknown-rule-file" "a file in a rules folder that no rule is read from"
+        "Rule files are found by where they stand: settings.yaml, and the files in connections, consequences, limits, patterns and procedure. A misspelt folder would otherwise be passed over without a word.";
     BadRule "bad-rule" "a rule that contradicts itself"
         "The rule file is readable, but a part of it cannot be followed. The message says which, and what to write.";
     BadExpression "bad-expression" "an expression or text that cannot be evaluated"

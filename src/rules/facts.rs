@@ -122,8 +122,8 @@ pub const FACTS: [Fact; 30] = [
     fact(
         "vehicle.tyres_changed",
         "vehicle.done.tyre_after",
-        "tyre size after the lift",
-        "Read the tyre's wall.",
+        "tyre sizes before and after the lift",
+        "Read the tyre placard, and the wall of the tyre that will be fitted.",
         None,
     ),
     fact(

@@ -117,6 +117,22 @@ impl Files {
     }
 }
 
+/// The folders that rule files stand in.
+pub const FOLDERS: [&str; 5] = [
+    "connections",
+    "consequences",
+    "limits",
+    "patterns",
+    "procedure",
+];
+
+/// Whether a rule is read from a file of this path below the rules folder. The demos stand there too, and are no rules.
+#[must_use]
+pub fn is_known_path(path: &str) -> bool {
+    let folder = path.split_once('/').map_or("", |(folder, _)| folder);
+    path == "settings.yaml" || folder == "demo" || FOLDERS.contains(&folder)
+}
+
 /// Checked rules.
 #[derive(Debug, Default)]
 pub struct Rules {

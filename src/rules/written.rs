@@ -230,6 +230,9 @@ pub struct Task {
     /// Tasks that must come first, by id.
     #[serde(default)]
     pub after: Vec<String>,
+    /// Tasks that must wait for it, by id.
+    #[serde(default)]
+    pub before: Vec<String>,
     /// `raised` when it must be done while the body stands on its blocks, before it is tightened down.
     #[serde(rename = "while")]
     pub during: Option<String>,

@@ -4,7 +4,7 @@ use liftsheet::job;
 use liftsheet::report::Report;
 use liftsheet::source::Source;
 
-use crate::support::run::{Bench, Outcome};
+use crate::support::run::Bench;
 
 const FILE: &str = "ridge-gang.yaml";
 
@@ -32,7 +32,7 @@ fn a_new_file_carries_the_jobs_name_and_passes_check() {
         "transfer=none",
         "refrigerant=no",
     ];
-    bench.run(call).code(0).complains("ridge-gang.yaml written");
+    bench.run(call).done().prints("ridge-gang.yaml written");
     let text = read(&bench, FILE);
     assert_eq!(title(&text), "ridge-gang");
     assert!(text.contains("# Options chosen: bar=no fuel=petrol gearbox=manual refrigerant=no remote=no side_bars=no transfer=none\n"));
@@ -79,8 +79,8 @@ fn the_file_goes_where_it_is_told() {
     let call = ["new", "Ridge gang, 40 mm", "--pattern", "wagon"];
     bench
         .run(call)
-        .code(0)
-        .complains("Ridge-gang-40-mm.yaml written");
+        .done()
+        .prints("Ridge-gang-40-mm.yaml written");
     bench.call(call).arg("-o").arg("jobs/").run().code(0);
     assert_eq!(
         title(&read(&bench, "jobs/Ridge-gang-40-mm.yaml")),
@@ -164,33 +164,27 @@ fn a_name_that_cannot_name_a_file_is_refused() {
 }
 
 #[track_caller]
-fn lists(outcome: Outcome, list: fn(&Outcome) -> &str) {
-    for text in [
+fn lists(text: &str) {
+    for part in [
         "cab-chassis: ",
         "dual-cab: ",
         "soft-top: ",
         "wagon: ",
         "  fuel=petrol|diesel: ",
     ] {
-        assert!(list(&outcome).contains(text), "{text}");
+        assert!(text.contains(part), "{part}: {text}");
     }
 }
 
 #[test]
 fn without_a_pattern_the_patterns_are_listed() {
     let bench = Bench::new();
-    lists(bench.run(["new"]).done(), |outcome| &outcome.stdout);
-    lists(bench.run(["new", "ridge-gang"]).failed(), |outcome| {
-        &outcome.stderr
-    });
+    lists(&bench.run(["new"]).done().stdout);
+    lists(&bench.run(["new", "ridge-gang"]).failed().stderr);
     let unknown = bench.run(["new", "ridge-gang", "-p", "wagen"]).failed();
-    lists(unknown.complains("did you mean `wagon`?"), |outcome| {
-        &outcome.stderr
-    });
-    bench
-        .run(["new", "-p", "wagon"])
-        .failed()
-        .complains("the job has no name");
+    lists(&unknown.complains("did you mean `wagon`?").stderr);
+    let nameless = bench.run(["new", "-p", "wagon"]).failed();
+    nameless.complains("the job has no name");
 }
 
 #[test]
@@ -267,61 +261,63 @@ fn a_pattern_of_ones_own_is_laid_over_the_others() {
         .prints("wagon: ");
 }
 
+/// What is written in place of what, and what is said of it.
+const MISTAKES: [(&str, &str, &str); 10] = [
+    (
+        "class: intake-duct",
+        "class: intake-dukt",
+        "did you mean `intake-duct`?",
+    ),
+    (
+        "ends: [box, engine]",
+        "ends: [bocks, engine]",
+        "called `bocks`",
+    ),
+    (
+        "when: hood.long}\nlinks",
+        "when: hood.lang}\nlinks",
+        "option `hood` has no choice `lang`",
+    ),
+    (
+        "engine], when: hood.long",
+        "engine]",
+        "`intake` needs the part `box`, which is left out with hood=short",
+    ),
+    (
+        "default: short",
+        "default: none",
+        "`none` is not `short` or `long`",
+    ),
+    (
+        "choices: [short, long]",
+        "yes_no: true",
+        "`short` is not `yes` or `no`",
+    ),
+    (
+        "title: Carrier",
+        "title: Carrier\nlists: [ladder-fram]",
+        "did you mean `ladder-frame`?",
+    ),
+    (
+        "title: Carrier",
+        "title: Carrier\nvehicle: {colour: red}",
+        "`colour` is not known here",
+    ),
+    (
+        "group: cab, at: [0, 500",
+        "group: cap, at: [0, 500",
+        "did you mean `cab`?",
+    ),
+    (
+        "when: hood.long}\nlinks",
+        "when: hood}\nlinks",
+        "not yes or no",
+    ),
+];
+
 #[test]
 fn what_is_wrong_with_a_pattern_is_shown_with_its_place() {
-    let mistakes = [
-        (
-            "class: intake-duct",
-            "class: intake-dukt",
-            "did you mean `intake-duct`?",
-        ),
-        (
-            "ends: [box, engine]",
-            "ends: [bocks, engine]",
-            "called `bocks`",
-        ),
-        (
-            "when: hood.long}\nlinks",
-            "when: hood.lang}\nlinks",
-            "option `hood` has no choice `lang`",
-        ),
-        (
-            "engine], when: hood.long",
-            "engine]",
-            "`intake` needs the part `box`, which is left out with hood=short",
-        ),
-        (
-            "default: short",
-            "default: none",
-            "`none` is not `short` or `long`",
-        ),
-        (
-            "choices: [short, long]",
-            "yes_no: true",
-            "`short` is not `yes` or `no`",
-        ),
-        (
-            "title: Carrier",
-            "title: Carrier\nlists: [ladder-fram]",
-            "did you mean `ladder-frame`?",
-        ),
-        (
-            "title: Carrier",
-            "title: Carrier\nvehicle: {colour: red}",
-            "`colour` is not known here",
-        ),
-        (
-            "group: cab, at: [0, 500",
-            "group: cap, at: [0, 500",
-            "did you mean `cab`?",
-        ),
-        (
-            "when: hood.long}\nlinks",
-            "when: hood}\nlinks",
-            "not yes or no",
-        ),
-    ];
-    for (right, wrong, message) in mistakes {
+    for (right, wrong, message) in MISTAKES {
         assert!(CARRIER.contains(right), "{right}");
         let bench = Bench::new().file("own/patterns/carrier.yaml", CARRIER.replace(right, wrong));
         let call = ["new", "x", "-p", "carrier", "-o", "-", "--rules", "own"];

@@ -152,69 +152,59 @@ fn one<'r>(
     }
     let depth = rest.len() - rest.trim_start().len();
     let name = rest.trim_start().split_once(':')?.0.trim_matches('"');
-    let class = here.class(rules);
-    if name == "held_by" {
-        let place = here.place(name);
-        return Some(Waiting {
-            place,
-            measurement: None,
-            value: "none".into(),
-            line,
-            above: Vec::new(),
-        });
-    }
-    match (
-        depth,
-        class.map(|class| (class, class.measurements.get(name))),
-    ) {
-        (0, Some((_, Some(measurement)))) if matches!(measurement.kind, Answer::Each { .. }) => {
-            here.list = Some((name.to_owned(), line));
-            None
-        }
-        (0, Some((class, Some(measurement)))) => {
-            let value = value(&class.id, name, measurement);
-            let place = here.place(name);
-            Some(Waiting {
-                place,
-                measurement: Some(measurement),
-                value,
-                line,
-                above: Vec::new(),
-            })
-        }
-        (2, _) => {
+    match depth {
+        0 => top(here, rules, line, name),
+        2 => {
             here.key = Some((name.to_owned(), line));
             None
         }
-        (4, Some((class, _))) => {
-            let (list, top) = here.list.clone()?;
-            let (key, above) = here.key.clone()?;
-            let Answer::Each { fields, .. } = &class.measurements.get(&list)?.kind else {
-                return None;
-            };
-            let measurement = fields.get(name)?;
-            let value = value(&class.id, name, measurement);
-            let place = here.place(&format!("{list}.{key}.{name}"));
-            Some(Waiting {
-                place,
-                measurement: Some(measurement),
-                value,
-                line,
-                above: vec![top, above],
-            })
-        }
-        _ => {
-            let (_, value) = FACTS.iter().find(|(fact, _)| *fact == name)?;
-            let place = here.place(name);
-            Some(Waiting {
-                place,
-                measurement: None,
-                value: (*value).to_owned(),
-                line,
-                above: Vec::new(),
-            })
-        }
+        _ => of_list(here, rules, line, name),
     }
+}
+
+/// A fact, how a link is held, or a measurement; a list's own line only begins the list.
+fn top<'r>(here: &mut Here, rules: &'r Rules, line: usize, name: &str) -> Option<Waiting<'r>> {
+    let mut waiting = Waiting {
+        place: here.place(name),
+        measurement: None,
+        value: "none".to_owned(),
+        line,
+        above: Vec::new(),
+    };
+    if name == "held_by" {
+        return Some(waiting);
+    }
+    let Some(class) = here.class(rules) else {
+        let (_, value) = FACTS.iter().find(|(fact, _)| *fact == name)?;
+        (*value).clone_into(&mut waiting.value);
+        return Some(waiting);
+    };
+    let measurement = class.measurements.get(name)?;
+    if matches!(measurement.kind, Answer::Each { .. }) {
+        here.list = Some((name.to_owned(), line));
+        return None;
+    }
+    waiting.measurement = Some(measurement);
+    waiting.value = value(&class.id, name, measurement);
+    Some(waiting)
+}
+
+/// A field of one key of a list.
+fn of_list<'r>(here: &Here, rules: &'r Rules, line: usize, name: &str) -> Option<Waiting<'r>> {
+    let (list, top) = here.list.clone()?;
+    let (key, above) = here.key.clone()?;
+    let class = here.class(rules)?;
+    let Answer::Each { fields, .. } = &class.measurements.get(&list)?.kind else {
+        return None;
+    };
+    let measurement = fields.get(name)?;
+    Some(Waiting {
+        place: here.place(&format!("{list}.{key}.{name}")),
+        measurement: Some(measurement),
+        value: value(&class.id, name, measurement),
+        line,
+        above: vec![top, above],
+    })
 }
 
 /// The middle of a range, the first choice, yes.

@@ -109,12 +109,28 @@ fn expressions(limit: &Limit, notes: &mut Notes<'_>) {
         &["value", "most"],
         notes,
     );
+    may_be_absent(limit, notes);
     if limit.value.names().is_empty() {
         notes.error(
             Code::BadRule,
             &at.key("value"),
             "this compares the same on every vehicle".to_owned(),
             "compare a fact of the job, such as `lift.highest`",
+        );
+    }
+}
+
+/// The limit is held only where the job gives what its expressions ask for; of any other fact the job may say nothing.
+fn may_be_absent(limit: &Limit, notes: &mut Notes<'_>) {
+    let expressions = limit.applies.iter().chain([&limit.value, &limit.most]);
+    let asked: BTreeSet<&String> = expressions.flat_map(Expr::names).collect();
+    let used = trial::names(Use::Text(&limit.because)).unwrap_or_default();
+    let facts = used.iter().filter(|name| facts::find(name).is_some());
+    for name in facts.filter(|name| !asked.contains(name)) {
+        bad(
+            &limit.place.path.key("because"),
+            format!("`{name}` is printed here, and a job may leave it out"),
+            notes,
         );
     }
 }

@@ -125,7 +125,12 @@ fn item(place: &Place, key: &str, index: usize) -> Place {
 }
 
 fn known_tasks(rules: &Rules, owned: &Owned<'_>, report: &mut Report) {
-    for (key, ids) in [("calls", &owned.task.calls), ("after", &owned.task.after)] {
+    let named = [
+        ("calls", &owned.task.calls),
+        ("after", &owned.task.after),
+        ("before", &owned.task.before),
+    ];
+    for (key, ids) in named {
         for (index, id) in ids.iter().enumerate() {
             known_task(rules, id, item(&owned.place, key, index), report);
         }

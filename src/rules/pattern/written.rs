@@ -1,7 +1,7 @@
 //! Pattern files as their author types them: plain data read from YAML, nothing resolved and nothing checked.
 //!
 //! Each type is one shape of DEVELOPERS.md, "Rule files", "A pattern". Conditions and texts are still strings here;
-//! [`super::check`] compiles them.
+//! `check` compiles them.
 
 use std::collections::BTreeMap;
 

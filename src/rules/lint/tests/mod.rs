@@ -1,5 +1,6 @@
 //! The lint tried on small rule sets: a sound one with nothing to say of it, and its neighbours, each with one thing wrong.
 
+mod beside;
 mod classes;
 mod procedure;
 mod shipped;
@@ -17,6 +18,9 @@ const SETTINGS: &str = include_str!("settings.yaml");
 const STRIP: &str = include_str!("strip.yaml");
 const RAISE: &str = include_str!("raise.yaml");
 const REFIT: &str = include_str!("refit.yaml");
+/// A consequence and a region with a limit. Invented.
+const AIM: &str = include_str!("aim.yaml");
+const REGION: &str = include_str!("region.yaml");
 
 /// The sound rule set, with a text of one file replaced by another: (file, from, to).
 fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
@@ -26,6 +30,8 @@ fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
         ("procedure/20-strip.yaml", STRIP.to_owned()),
         ("procedure/40-raise.yaml", RAISE.to_owned()),
         ("procedure/80-refit.yaml", REFIT.to_owned()),
+        ("consequences/trial-aim.yaml", AIM.to_owned()),
+        ("limits/trial-region.yaml", REGION.to_owned()),
     ]);
     for (file, from, to) in changes {
         let text = files
@@ -40,9 +46,9 @@ fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
     let own = own.map(|(path, text)| (path.to_owned(), Source::from_text(path, text)));
     let files = Files::overlaid(own.collect(), false);
     let mut report = Report::new();
-    let (ids, regions) = (files.class_ids(), files.ids("limits"));
+    let (classes, regions) = (files.class_ids(), files.ids("limits"));
     let wanted = Wanted {
-        classes: ids.iter().map(String::as_str).collect(),
+        classes: classes.iter().map(String::as_str).collect(),
         regions: regions.iter().map(String::as_str).collect(),
     };
     let rules = load(&files, &wanted, &mut report);

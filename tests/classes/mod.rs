@@ -1,0 +1,233 @@
+//! Every class of connection and every consequence, tried on a small invented vehicle: one file a class below `cases/classes`, and in
+//! it one case for each verdict that the class can give. Adding a case is adding an entry; adding a class is adding a file.
+//!
+//! A case says what was measured and which verdict follows; what it leaves out is the small vehicle's. Each goes through the whole
+//! pipeline, from the job file's text to the plan.
+
+mod list;
+mod vehicle;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use liftsheet::job;
+use liftsheet::pipeline;
+use liftsheet::report::Report;
+use liftsheet::rules::{self, Class, Files, Rules, Verdict, Wanted};
+use liftsheet::source::Source;
+use serde::Deserialize;
+use serde_json::{Map, Value};
+
+use self::list::{CONNECTIONS, CONSEQUENCES, NOT_REACHED};
+use self::vehicle::{Kind, job_file, kind};
+use crate::support::run::case;
+
+/// One file of cases.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Cases {
+    cases: Vec<Case>,
+}
+
+/// One case: what was measured, and which verdict follows.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Case {
+    /// What makes this case, in a few words.
+    case: String,
+    verdict: String,
+    /// Height of the blocks, mm.
+    #[serde(default = "usual_height")]
+    spacer: f64,
+    /// What its two ends ride with: `cab`, `tub`, `chassis` or `axle`.
+    #[serde(default = "usual_ends")]
+    ends: (String, String),
+    #[serde(default)]
+    measured: Map<String, Value>,
+    /// What differs in the vehicle, and in the blocks.
+    #[serde(default)]
+    vehicle: Map<String, Value>,
+    #[serde(default)]
+    block: Map<String, Value>,
+}
+
+fn usual_height() -> f64 {
+    40.0
+}
+
+fn usual_ends() -> (String, String) {
+    ("cab".to_owned(), "chassis".to_owned())
+}
+
+/// The shipped rules with every class, and one simple class for the mounts that are not tried.
+fn shipped() -> Rules {
+    let simple = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
+    let own = BTreeMap::from([("connections/simple-mount.yaml".to_owned(), simple)]);
+    let files = Files::overlaid(own, true);
+    let ids = files.class_ids();
+    let wanted = Wanted {
+        classes: ids.iter().map(String::as_str).collect(),
+        regions: BTreeSet::new(),
+    };
+    let mut report = Report::new();
+    let rules = rules::load(&files, &wanted, &mut report);
+    assert_eq!(report.problems, [], "the shipped rules cannot be loaded");
+    rules
+}
+
+fn classes(rules: &Rules) -> impl Iterator<Item = &Class> {
+    let connections = rules
+        .classes
+        .values()
+        .filter(|class| class.id != "simple-mount");
+    connections.chain(rules.consequences.values())
+}
+
+fn cases(class: &Class) -> Vec<Case> {
+    let path = case(&format!("classes/{}.yaml", class.id));
+    let text =
+        std::fs::read_to_string(&path).unwrap_or_else(|_| panic!("`{}` has no cases", class.id));
+    let cases: Cases =
+        serde_yaml::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", class.id));
+    cases.cases
+}
+
+/// What came of a case.
+struct Came {
+    verdict: Verdict,
+    because: String,
+    missing: Vec<String>,
+    /// Whether it came apart on the way, and so has work whatever its verdict.
+    released: bool,
+    /// Whether the plan has work for it: a task of its own, or one of the procedure that it calls.
+    work: bool,
+}
+
+fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
+    let text = job_file(class, case);
+    let mut report = Report::new();
+    let source = Source::from_text("case.yaml", text);
+    let job = job::read(&source, false, &mut report);
+    let came = job.and_then(|job| {
+        pipeline::run(&job, rules, &mut report, |made| {
+            let id = match kind(class) {
+                Kind::Mount => "mount-tried",
+                Kind::Consequence => class.id.as_str(),
+                Kind::Link | Kind::Bridge => "tried",
+            };
+            let link = made.assessment.links.get(id);
+            let link =
+                link.unwrap_or_else(|| panic!("{}: {} is not looked at", class.id, case.case));
+            let own = made
+                .plan
+                .tasks
+                .iter()
+                .any(|task| task.links.iter().any(|of| of == id));
+            let called = link.runs.iter().any(|run| !run.branch.calls.is_empty());
+            Came {
+                verdict: link.verdict,
+                because: link.because.print(liftsheet::quantity::Units::Metric),
+                missing: link
+                    .missing
+                    .iter()
+                    .map(|missing| missing.place.clone())
+                    .collect(),
+                released: link.release,
+                work: own || called,
+            }
+        })
+    });
+    came.unwrap_or_else(|| panic!("{}: {}: {:?}", class.id, case.case, report.problems))
+}
+
+/// The verdicts that a rule can give by its branches.
+fn can_give(class: &Class) -> BTreeSet<&'static str> {
+    let branches = class.checks.iter().flat_map(|check| &check.branches);
+    branches.map(|branch| branch.verdict.word()).collect()
+}
+
+#[test]
+fn every_case_comes_out_as_its_file_says() {
+    let rules = shipped();
+    let mut wrong = Vec::new();
+    for class in classes(&rules) {
+        for case in cases(class) {
+            let came = came(&rules, class, &case);
+            let word = came.verdict.word();
+            let complete = came.missing.is_empty() || word == "measure";
+            let working = came.released || !matches!(word, "leave" | "stop");
+            // What is still to be measured may be asked of the vehicle as a whole.
+            let worked = came.work == working || word == "measure";
+            if word != case.verdict || !complete || !worked {
+                wrong.push(format!(
+                    "{}: {}: {word} and not {}, because {}; missing {:?}",
+                    class.id, case.case, case.verdict, came.because, came.missing
+                ));
+            }
+        }
+    }
+    assert_eq!(wrong, Vec::<String>::new());
+}
+
+#[test]
+fn every_class_of_the_trade_has_a_rule_and_no_rule_is_of_none() {
+    let rules = shipped();
+    let listed: BTreeSet<&str> = CONNECTIONS
+        .iter()
+        .flat_map(|(_, classes)| *classes)
+        .chain(&CONSEQUENCES)
+        .copied()
+        .collect();
+    let ruled: BTreeSet<&str> = classes(&rules).map(|class| class.id.as_str()).collect();
+    assert_eq!(listed, ruled);
+    for (area, ids) in CONNECTIONS {
+        for id in ids {
+            assert_eq!(rules.classes[*id].area.word(), area, "{id}");
+        }
+    }
+}
+
+#[test]
+fn every_class_has_a_case_for_each_verdict_that_it_can_give() {
+    let rules = shipped();
+    let mut complete = 0;
+    let mut lacking = Vec::new();
+    for class in classes(&rules) {
+        let given: Vec<Case> = cases(class);
+        let given: BTreeSet<&str> = given.iter().map(|case| case.verdict.as_str()).collect();
+        let mut wanted = can_give(class);
+        wanted.retain(|verdict| {
+            let not = NOT_REACHED.iter();
+            !not.clone()
+                .any(|(id, word, _)| *id == class.id && word == verdict)
+        });
+        // A link is also left alone when its ends ride together.
+        wanted.extend((kind(class) == Kind::Link).then_some("leave"));
+        let missing: Vec<&&str> = wanted.difference(&given).collect();
+        if missing.is_empty() {
+            complete += 1;
+        } else {
+            lacking.push(format!("{}: no case for {missing:?}", class.id));
+        }
+    }
+    assert_eq!(lacking, Vec::<String>::new());
+    assert!(complete > 100, "only {complete} classes were looked at");
+}
+
+#[test]
+fn every_file_of_cases_is_of_a_class_and_no_two_of_its_cases_are_alike() {
+    let rules = shipped();
+    for entry in std::fs::read_dir(case("classes")).unwrap() {
+        let path = entry.unwrap().path();
+        let id = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        let class = classes(&rules).find(|class| class.id == id);
+        let class = class.unwrap_or_else(|| panic!("there is no class `{id}`"));
+        let mut seen = BTreeSet::new();
+        for case in cases(class) {
+            assert!(
+                seen.insert(case.case.clone()),
+                "{id}: {} stands twice",
+                case.case
+            );
+        }
+    }
+}
