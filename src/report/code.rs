@@ -1,219 +1,217 @@
 //! The kinds of problem, each with a name that never changes, a line that describes it and a text that explains it.
 //!
-//! One table makes the enum, its names and its texts, so that adding a kind is adding one entry to it. Takes and
-//! gives nothing else; which problem is raised where is left to the stages.
+//! Adding a kind is adding it here and a row to the table beside this file. Takes and gives nothing else; which problem is raised where
+//! is left to the stages.
 
 use std::fmt;
 use std::str::FromStr;
 
+use super::code_table::{self, Row, TABLE};
 use super::unknown_help;
 
-/// Turns the table below into [`Code`]: `Variant "name" "description" "explanation";` an entry.
-macro_rules! codes {
-    ($($variant:ident $name:literal $description:literal $explanation:literal;)*) => {
-        /// A kind of problem. The name in kebab case is stable: scripts and `explain` may rely on it.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum Code {
-            $(#[doc = $description] $variant,)*
-        }
-
-        impl Code {
-            /// Every kind, in the order of the table.
-            pub const ALL: &'static [Self] = &[$(Self::$variant,)*];
-
-            /// The stable name, in kebab case.
-            #[must_use]
-            pub fn as_str(self) -> &'static str {
-                match self { $(Self::$variant => $name,)* }
-            }
-
-            /// What the kind is, in one line.
-            #[must_use]
-            pub fn description(self) -> &'static str {
-                match self { $(Self::$variant => $description,)* }
-            }
-
-            /// Why it is a problem and what to do, in a few sentences.
-            #[must_use]
-            pub fn explanation(self) -> &'static str {
-                match self { $(Self::$variant => $explanation,)* }
-            }
-        }
-    };
+/// A kind of problem. The name in kebab case is stable: scripts and `explain` may rely on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Code {
+    // Reading a file.
+    /// A file cannot be read.
+    UnreadableFile,
+    /// A file is not text in UTF-8.
+    NotUtf8,
+    /// A file holds no data.
+    EmptyFile,
+    /// A file is larger than the program accepts.
+    TooLarge,
+    /// A file holds a character that YAML does not allow.
+    ControlCharacter,
+    // Reading YAML.
+    /// A text is not valid YAML.
+    BadYaml,
+    /// A file holds more than one YAML document.
+    SeveralDocuments,
+    /// Lists and maps are nested too deeply.
+    TooDeep,
+    /// Aliases make a text grow out of all proportion.
+    AliasBomb,
+    /// The merge key `<<` is not supported.
+    MergeKey,
+    /// A key stands twice in the same map.
+    DuplicateKey,
+    // Reading fields.
+    /// A field that is not known here.
+    UnknownField,
+    /// A field that is needed is not there.
+    MissingField,
+    /// A value is of another kind than its field takes.
+    WrongType,
+    /// A word that is none of the choices of its field.
+    UnknownChoice,
+    /// A value that its field cannot take.
+    BadValue,
+    // Quantities.
+    /// A quantity without a number.
+    NotANumber,
+    /// A number that is not finite.
+    NotFinite,
+    /// A unit of another kind, or one that is not known.
+    WrongUnit,
+    /// A number outside what can be real in its field.
+    OutOfRange,
+    // The job.
+    /// An id that cannot be one.
+    BadId,
+    /// Two things of one id.
+    DuplicateId,
+    /// A part that the job does not list.
+    UnknownPart,
+    /// A mount of a body that is not raised.
+    UnknownGroup,
+    /// A stretch that the link does not have.
+    UnknownSpan,
+    /// The chassis or a raised body said to be fixed to something.
+    RootIsFixed,
+    /// A part that hangs on nothing.
+    FloatingPart,
+    /// Mounts that cannot carry or tip a body.
+    TooFewMounts,
+    /// A vehicle whose body is its chassis.
+    UnitaryBody,
+    /// A region that there are no limits for.
+    UnknownRegion,
+    /// A consequence that there is no rule for.
+    UnknownConsequence,
+    /// A class of connection that there is no rule for.
+    UnknownClass,
+    /// A measurement that the class does not ask for.
+    UnknownMeasurement,
+    /// Numbers that a calculation refuses.
+    CannotCalculate,
+    // Rules.
+    /// Access that no task gives.
+    UnknownAccess,
+    /// Two tasks of one id.
+    DuplicateTask,
+    /// Tasks that wait for one another.
+    Cycle,
+    /// A file in a rules folder that no rule is read from.
+    UnknownRuleFile,
+    /// A rule that contradicts itself.
+    BadRule,
+    /// An expression or text that cannot be evaluated.
+    BadExpression,
+    /// A name that a rule does not have where it is used.
+    UnknownName,
+    /// An input that a calculation does not take.
+    UnknownInput,
+    /// An input that a calculation must have and is not given.
+    MissingInput,
+    /// An input of another kind than a calculation takes.
+    WrongInput,
+    /// A list of verdicts that leaves something open.
+    BadVerdicts,
+    /// A task that cannot be done or signed as it is written.
+    BadTask,
+    /// A branch that nothing leads to.
+    VerdictUnreachable,
+    /// A height at which a check cannot be made at all.
+    HeightNotCovered,
+    /// A task that the procedure does not have.
+    UnknownTask,
+    /// An access that two tasks give.
+    TwoGivers,
+    /// A task on call that nothing calls.
+    TaskNeverTriggered,
+    /// A stage that is not closed by exactly one task.
+    StageNotClosed,
+    /// Something done for each body, side or mount where there is none.
+    BadLevel,
+    /// A task that waits for one of a later stage.
+    WrongOrder,
+    /// A rule that does not say where it comes from.
+    MissingSource,
+    /// A source that contradicts itself.
+    BadSource,
+    /// Something measured, set or worked out that nothing reads.
+    UnusedName,
+    // Signing.
+    /// A person who does not work on this job.
+    UnknownPerson,
+    /// A task that the plan does not have.
+    TaskNotInPlan,
+    /// A plan that may still change.
+    ProvisionalPlan,
+    /// A lift that must not be done.
+    LiftStopped,
+    /// A record that is not as it was written.
+    RecordBroken,
+    /// A last line that was cut off.
+    RecordTorn,
+    /// A signature that could not be written.
+    RecordNotWritten,
+    /// A printed digest that the record does not have.
+    DigestNotFound,
+    /// A signature that the person's role does not allow.
+    WrongRole,
+    /// Work checked by the one who did it.
+    OwnWork,
+    /// Licensed work signed by somebody without the licence.
+    NoLicence,
+    /// Work that is not for an apprentice.
+    NotForApprentice,
+    /// A task signed before what it depends on.
+    OutOfTurn,
+    /// A check of what is not done.
+    NotDone,
+    /// A task that is signed off already.
+    AlreadySigned,
+    /// Nothing there to refuse or to open.
+    NothingSigned,
+    /// A refusal, reopening or remark without words.
+    ReasonMissing,
+    /// A value that the task does not ask for.
+    BadEvidence,
+    /// Something that is not written down.
+    EvidenceMissing,
+    /// A value outside its limits signed as checked.
+    OutsideLimits,
+    /// A torque without its wrench.
+    WrenchMissing,
+    /// A retorque without the odometer.
+    OdometerMissing,
+    /// An odometer below one that was written down before.
+    OdometerRunsBack,
+    /// A time that cannot be that of the work.
+    BadTime,
+    /// The rest of the problems is not shown.
+    TooManyProblems,
 }
 
-codes! {
-    // Reading a file.
-    UnreadableFile "unreadable-file" "a file cannot be read"
-        "The file does not exist, is a folder, or may not be read by this user. Check the name, and from which folder the program was started.";
-    NotUtf8 "not-utf8" "a file is not text in UTF-8"
-        "Files are read as UTF-8 text. Some editors save another encoding: choose UTF-8 when saving, and look at the letters with accents and at signs such as ° and ± near the line that is named.";
-    EmptyFile "empty-file" "a file holds no data"
-        "The file is empty, or holds nothing but comments. Start from a file that `new` writes.";
-    TooLarge "too-large" "a file is larger than the program accepts"
-        "Files over 64 MiB, or with more than five million values, are refused before they use up the machine's memory. Split the work into several files.";
-    ControlCharacter "control-character" "a file holds a character that YAML does not allow"
-        "YAML text holds printable characters, tabs and line breaks only. A control character usually comes from a damaged file, or from text copied out of a terminal. Delete it, or write it inside double quotes as an escape such as \\x1b.";
-    // Reading YAML.
-    BadYaml "bad-yaml" "a text is not valid YAML"
-        "The text breaks a rule of YAML, so that nothing after it can be trusted. The usual reasons: a tab used to indent, an indentation that does not line up, a quote or bracket that is not closed, a colon without a space after it, or a text that needs quotes because it begins with one of @ ` % & * ! | > [ {.";
-    SeveralDocuments "several-documents" "a file holds more than one YAML document"
-        "A line of three dashes starts a second document in the same file. One file holds one job or one rule: put the other in its own file.";
-    TooDeep "too-deep" "lists and maps are nested too deeply"
-        "Nothing this program reads is nested more than 64 levels deep. The text is refused before it can exhaust the reader.";
-    AliasBomb "alias-bomb" "aliases make a text grow out of all proportion"
-        "An alias (*name) repeats everything that its anchor (&name) stands for. Aliases of aliases can make a short text grow to billions of values, so what they may add is limited. Write the repeated part out, or repeat less of it.";
-    MergeKey "merge-key" "the merge key `<<` is not supported"
-        "Some YAML readers copy the fields of another map in at `<<`. It is not part of YAML 1.2, and a reader of the file cannot see what it adds. Write the fields out.";
-    DuplicateKey "duplicate-key" "a key stands twice in the same map"
-        "The second entry would silently replace the first. Delete one of them, or give it its own key.";
-    // Reading fields.
-    UnknownField "unknown-field" "a field that is not known here"
-        "A misspelt field would otherwise be passed over without a word, and its value with it. `schema` prints every field that is known.";
-    MissingField "missing-field" "a field that is needed is not there"
-        "The item cannot be used without this field. `schema` prints every field with its meaning.";
-    WrongType "wrong-type" "a value is of another kind than its field takes"
-        "The field takes one kind of value, such as a number, a text or a list, and holds another. In YAML a text in quotes is never a number, and a key with nothing after it holds no value.";
-    UnknownChoice "unknown-choice" "a word that is none of the choices of its field"
-        "The field takes one word out of a short list. `schema` prints the list.";
-    BadValue "bad-value" "a value that its field cannot take"
-        "The value is of the right kind, but the field's own rule refuses it: the message says why.";
-    // Quantities.
-    NotANumber "not-a-number" "a quantity without a number"
-        "The field takes a number with or without a unit, such as 40, 40 mm or 1 1/2 in, and a tolerance such as ±2. Decimals are written with a point.";
-    NotFinite "not-finite" "a number that is not finite"
-        "Infinity and not-a-number cannot be measured on a vehicle, and a calculation with them means nothing.";
-    WrongUnit "wrong-unit" "a unit of another kind, or one that is not known"
-        "A length cannot be given in kilograms, nor an angle in millimetres. The message lists the units that the field accepts; a bare number is in the unit that the field documents.";
-    OutOfRange "out-of-range" "a number outside what can be real in its field"
-        "The number, or an end of its tolerance, lies outside the range that the field allows. The usual reasons: another unit than meant, a slipped decimal point, or two fields changed round.";
-    // The job.
-    BadId "bad-id" "an id that cannot be one"
-        "Ids stand in task names, file names and signatures, so they are kept to 64 letters, digits, - and _, beginning with a letter or digit.";
-    DuplicateId "duplicate-id" "two things of one id"
-        "Links, mounts, people and bodies are named by their ids, and a signature against an id must mean one thing. Give one of the two another id.";
-    UnknownPart "unknown-part" "a part that the job does not list"
-        "Every end of a link, everything that holds it and everything that a part is bolted to is a part of the same file, the chassis or a raised body. A misspelt id would silently take a link out of the cut.";
-    UnknownGroup "unknown-group" "a mount of a body that is not raised"
-        "Mounts are listed for the bodies that go up. A body that stays down is simply fixed to the chassis.";
-    UnknownSpan "unknown-span" "a stretch that the link does not have"
-        "Measurements of a span name two neighbouring fixings of the link, in their order: first end, what holds it, second end.";
-    RootIsFixed "root-is-fixed" "the chassis or a raised body said to be fixed to something"
-        "The chassis and the raised bodies are what everything else hangs on. Only the body mounts join them, and those are the cut itself.";
-    FloatingPart "floating-part" "a part that hangs on nothing"
-        "Followed bolt by bolt, every part hangs in the end on the chassis or on a raised body. One that does not would move with neither, so nobody could say what the lift does to its links.";
-    TooFewMounts "too-few-mounts" "mounts that cannot carry or tip a body"
-        "A raised body stands on three mounts or more that span a plane, some left and some right; it is raised one side at a time about the mounts of the other. List every mount with its place.";
-    UnitaryBody "unitary-body" "a vehicle whose body is its chassis"
-        "A body lift puts spacers between a body and a separate ladder chassis. In unitary construction there is no such joint: the suspension and drivetrain are bolted to the body itself. Such a vehicle is raised by other means, and not with this job sheet.";
-    UnknownRegion "unknown-region" "a region that there are no limits for"
-        "The region of a job names a file of limits in the rule set. A misspelt one would leave the lift unchecked against what the law there allows. Without a region no limit is checked, and the sheet says so.";
-    UnknownConsequence "unknown-consequence" "a consequence that there is no rule for"
-        "Under `consequences` stand measurements for what the lift brings about beside the connections, such as the aim of the headlamps. Each key names a file of the rule set.";
-    UnknownClass "unknown-class" "a class of connection that there is no rule for"
-        "The class of a link names a file of the rule set. Choose the class whose rule fits, or add a rule file of your own in a folder given with --rules.";
-    UnknownMeasurement "unknown-measurement" "a measurement that the class does not ask for"
-        "A misspelt measurement would be passed over, and the link would stay unmeasured. The class's rule lists what it asks for; survey prints it.";
-    CannotCalculate "cannot-calculate" "numbers that a calculation refuses"
-        "Each number is possible by itself, but together they describe something that cannot be there, such as a fan that already touches its shroud. Measure again, or correct the value.";
-    // Rules.
-    UnknownAccess "unknown-access" "access that no task gives"
-        "A task needs something off or open, and no task of the rules gives that access by this name. Correct the name, or add a task that gives it.";
-    DuplicateTask "duplicate-task" "two tasks of one id"
-        "Tasks are signed by their ids, so each must mean one task. Give one of the rule's tasks another id.";
-    Cycle "cycle" "tasks that wait for one another"
-        "Each task of the circle must come before the next, so none of them could ever begin. The message prints the whole circle with the rule behind each step: take one of them out.";
-    UnknownRuleFile "unknown-rule-file" "a file in a rules folder that no rule is read from"
-        "Rule files are found by where they stand: settings.yaml, and the files in connections, consequences, limits, patterns and procedure. A misspelt folder would otherwise be passed over without a word.";
-    BadRule "bad-rule" "a rule that contradicts itself"
-        "The rule file is readable, but a part of it cannot be followed. The message says which, and what to write.";
-    BadExpression "bad-expression" "an expression or text that cannot be evaluated"
-        "Conditions are minijinja expressions over the names of their rule, and yield yes or no; texts are minijinja templates over the same names. A name that is not there is an error, never an empty text.";
-    UnknownName "unknown-name" "a name that a rule does not have where it is used"
-        "Expressions and texts use the measurements and settings of their class, the facts of the job, and the results of the checks above. The name is misspelt, stands for something further down, or is read in a way that it does not have: a word is a yes/no for each of its choices in conditions, and the word itself everywhere else.";
-    UnknownInput "unknown-input" "an input that a calculation does not take"
-        "The calculation would refuse the call on every vehicle. `calc` prints what each calculation takes.";
-    MissingInput "missing-input" "an input that a calculation must have and is not given"
-        "Without it the calculation refuses. Give it under `with`; where it comes from a measurement that may not be given, make the check only when that is known.";
-    WrongInput "wrong-input" "an input of another kind than a calculation takes"
-        "A length is no angle, a yes is no number, and a word must be one that the calculation knows. Hand on something of the input's kind and unit.";
-    BadVerdicts "bad-verdicts" "a list of verdicts that leaves something open"
-        "The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a task, and a check with something written down; what is left alone has no task, and what stops the lift has neither. Every branch says why.";
-    BadTask "bad-task" "a task that cannot be done or signed as it is written"
-        "Minutes rise from low over likely to high, numbers that are written down have a unit, people and parts are at least one. The message says what is wrong with this task.";
-    VerdictUnreachable "verdict-unreachable" "a branch that nothing leads to"
-        "The check was tried at many points: every height, the ends, the middle and between of every range, both sides of every number in a condition, every answer. This branch held at none of them. Either a branch above it takes all its cases, or its condition cannot come true within the ranges.";
-    HeightNotCovered "height-not-covered" "a height at which a check cannot be made at all"
-        "At this rise the calculation refuses whatever is measured, so no vehicle could be judged there. Let the check apply only where it can be made, and let another one say what holds beyond.";
-    UnknownTask "unknown-task" "a task that the procedure does not have"
-        "`calls` and `after` name tasks of the procedure by their ids. A misspelt id would silently leave the task out, or let the work go on without waiting.";
-    TwoGivers "two-givers" "an access that two tasks give"
-        "Whoever needs an access brings in the one task that gives it. Of two, the second is never asked; so each access has one giver.";
-    TaskNeverTriggered "task-never-triggered" "a task on call that nothing calls"
-        "A task that is done on call is on a sheet only when another one calls it, or needs the access that it gives. This one will never be on any sheet.";
-    StageNotClosed "stage-not-closed" "a stage that is not closed by exactly one task"
-        "What follows a stage waits for the task that closes it. With none or several, or with one that is not done on every vehicle, the next stage could begin before this one is done.";
-    BadLevel "bad-level" "something done for each body, side or mount where there is none"
-        "Only raising, spacing and lowering are done body by body; blocks go in side by side; only the procedure's tasks for a body or a side have mounts of their own.";
-    WrongOrder "wrong-order" "a task that waits for one of a later stage"
-        "The stages come one after the other, so the task would be done without what it waits for. Move one of the two, or do not wait.";
-    MissingSource "missing-source" "a rule that does not say where it comes from"
-        "Every class, setting and stage names its source: a document and how it is known, or common practice. An invented source is a defect; common practice and memory are honest ones.";
-    BadSource "bad-source" "a source that contradicts itself"
-        "A document is read, seen in a secondary copy or known from memory. What the whole trade does is no document: it is common practice, or remembered.";
-    UnusedName "unused-name" "something measured, set or worked out that nothing reads"
-        "A fitter would measure it for nothing, or a workshop would change it without effect. Use it, or take it out.";
-    // Signing.
-    UnknownPerson "unknown-person" "a person who does not work on this job"
-        "A signature is worth what is known of the person: the name, the roles and the licences under `people` in the job file. Add the person there, or let somebody sign who is listed.";
-    TaskNotInPlan "task-not-in-plan" "a task that the plan does not have"
-        "Signatures are given for the tasks of the plan as it is now. The sheet prints the id of each; when the job or the rules have changed, a task may have another one.";
-    ProvisionalPlan "provisional-plan" "a plan that may still change"
-        "While something is still to be measured, a verdict may change and with it the work. Measure first, so that nobody signs for work that turns out to be another.";
-    LiftStopped "lift-stopped" "a lift that must not be done"
-        "A connection or a limit says stop. Nothing on such a sheet is work that somebody may sign for. Change the lift, or leave the vehicle alone.";
-    RecordBroken "record-broken" "a record that is not as it was written"
-        "Every line of a record holds a digest of itself and of the line before it. One of them does not fit: a line was changed, left out, put in or moved. Nothing more is signed on it. Fetch the record from a copy, and ask how it came to be changed.";
-    RecordTorn "record-torn" "a last line that was cut off"
-        "The writing of the last line was cut off, as by a power cut, so whoever signed was never told that it is signed. It does not count. The next signature sets it aside in a file of its own; sign again what is not shown as signed.";
-    RecordNotWritten "record-not-written" "a signature that could not be written"
-        "The record stands beside the job file, and the folder or the disk did not take the line. Nothing of it is left in the record, and nothing is signed. Make room, or see who may write there, and sign again.";
-    DigestNotFound "digest-not-found" "a printed digest that the record does not have"
-        "The digest on a signed sheet is that of the last line when it was printed. A record that has no such line was cut short or written anew since.";
-    WrongRole "wrong-role" "a signature that the person's role does not allow"
-        "Fitters and licensed trades sign for what they do, an apprentice for what an apprentice may do; only a supervisor checks, signs hold points, refuses work or opens it again.";
-    OwnWork "own-work" "work checked by the one who did it"
-        "Nobody sees their own mistake a second time. Whoever checks is a supervisor who did not do the work.";
-    NoLicence "no-licence" "licensed work signed by somebody without the licence"
-        "Where local codes reserve work for a trade, only somebody who holds that licence does it and signs for it.";
-    NotForApprentice "not-for-apprentice" "work that is not for an apprentice"
-        "Where a mistake can hurt somebody, the rules keep the work for a fitter. The apprentice watches and learns.";
-    OutOfTurn "out-of-turn" "a task signed before what it depends on"
-        "The order is there because the other order tears something or hurts somebody. Do and sign what comes before; a hold point is signed by the second person before the work goes on.";
-    NotDone "not-done" "a check of what is not done"
-        "Whoever did the work signs for it first, so that it is known who did it and that somebody else looked.";
-    AlreadySigned "already-signed" "a task that is signed off already"
-        "What is signed off stays so until a supervisor refuses the work or opens it again, each with a reason that stays in the record.";
-    NothingSigned "nothing-signed" "nothing there to refuse or to open"
-        "Only what somebody signed for can be refused or opened again.";
-    ReasonMissing "reason-missing" "a refusal, reopening or remark without words"
-        "Whoever reads the record later must see why work was refused or opened again.";
-    BadEvidence "bad-evidence" "a value that the task does not ask for"
-        "Each task lists what is written down for it, by name. A value under another name would be in nobody's way and in nobody's check. What is worked out from other values is not given at all.";
-    EvidenceMissing "evidence-missing" "something that is not written down"
-        "A task is signed off against what was measured. All that it asks for is written down first, with the work, with a measurement or with the check.";
-    OutsideLimits "outside-limits" "a value outside its limits signed as checked"
-        "The value may be written down, but the work is not right with it, so it cannot be signed off. Put it right and measure again.";
-    WrenchMissing "wrench-missing" "a torque without its wrench"
-        "A torque is as good as the wrench that it was read on. With the wrench's number it can be found later which bolts were tightened with one that was out of calibration.";
-    OdometerMissing "odometer-missing" "a retorque without the odometer"
-        "What is due at a distance is signed with the odometer, so that anybody can see that it was done in time.";
-    OdometerRunsBack "odometer-runs-back" "an odometer below one that was written down before"
-        "An odometer does not run back, so one of the two readings is wrong. A wrong earlier one is put right by a supervisor who opens its task again; the reading itself stays visible.";
-    BadTime "bad-time" "a time that cannot be that of the work"
-        "A late entry gives the time at which the work was done, with its offset from UTC, and that time is past. The true time of the entry is kept beside it.";
-    TooManyProblems "too-many-problems" "the rest of the problems is not shown"
-        "Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.";
+impl Code {
+    /// Every kind, in the order of the table.
+    pub const ALL: &'static [Self] = &code_table::ALL;
+
+    /// The stable name, in kebab case.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        self.row().name
+    }
+
+    /// What the kind is, in one line.
+    #[must_use]
+    pub fn description(self) -> &'static str {
+        self.row().description
+    }
+
+    /// Why it is a problem and what to do, in a few sentences.
+    #[must_use]
+    pub fn explanation(self) -> &'static str {
+        self.row().explanation
+    }
+
+    fn row(self) -> &'static Row {
+        // The table has a row for every kind, in the order of the enum; a test holds it to that.
+        let [first, ..] = &TABLE;
+        TABLE.get(self as usize).unwrap_or(first)
+    }
 }
 
 impl fmt::Display for Code {
@@ -249,6 +247,13 @@ mod tests {
             kebab.extend(c.to_lowercase());
         }
         kebab
+    }
+
+    #[test]
+    fn the_table_stands_in_the_order_of_the_enum() {
+        for (number, row) in TABLE.iter().enumerate() {
+            assert_eq!(row.code as usize, number, "{:?}", row.code);
+        }
     }
 
     #[test]

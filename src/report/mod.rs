@@ -6,6 +6,7 @@
 
 mod clean;
 mod code;
+mod code_table;
 mod excerpt;
 mod path;
 mod problem;
