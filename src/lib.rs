@@ -7,13 +7,14 @@
 //! 3. [`cut`] splits the vehicle between its body and its chassis, and every link into spans.
 //! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
-//! 6. [`document`] prints them.
+//! 6. [`record`] keeps who did, measured and checked which of them.
+//! 7. [`document`] prints them.
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, document, record, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, record, document, cli.
 
 pub mod assess;
 pub mod calc;
@@ -25,6 +26,7 @@ pub mod job;
 pub mod pipeline;
 pub mod plan;
 pub mod quantity;
+pub mod record;
 pub mod report;
 pub mod rules;
 pub mod source;

@@ -2,7 +2,8 @@
 //! whole beside it, so that a message that gets worse is seen.
 //!
 //! A file is named for the code of its problem, with a few words behind where there are several. A folder `rules-<code>` holds the
-//! rules that are wrong and the job that meets them. Files that cannot be kept in a repository are made by `hostile`.
+//! rules that are wrong and the job that meets them. Files that cannot be kept in a repository are made by `hostile`; refusals to sign
+//! by `record::refused`.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -10,6 +11,7 @@ use std::path::{Path, PathBuf};
 use liftsheet::report::Code;
 
 use crate::hostile;
+use crate::record::refused;
 use crate::support::run::{Bench, case};
 
 /// What a case with more than one kind of problem is called.
@@ -89,7 +91,8 @@ fn code_of(name: &str) -> Option<Code> {
 fn every_code_has_a_case_that_shows_it() {
     let mut shown = BTreeSet::new();
     let own = cases().into_iter().map(|(name, _)| name);
-    let all = own.chain(hostile::NAMES.iter().map(|name| (*name).to_owned()));
+    let made = hostile::NAMES.iter().chain(refused::NAMES);
+    let all = own.chain(made.map(|name| (*name).to_owned()));
     let all: BTreeSet<String> = all.collect();
     for name in &all {
         let kept = Path::new(env!("CARGO_MANIFEST_DIR"))

@@ -14,6 +14,7 @@
 //! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
+//! - `record`: who may sign what, what stands, and that nobody can quietly change it.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 
@@ -41,5 +42,6 @@ mod limits;
 mod new;
 mod plan;
 mod properties;
+mod record;
 mod support;
 mod tolerance;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::quantity;
+use crate::record;
 
 /// Makes the ordered, checked job sheet for raising a vehicle's body off its ladder chassis.
 #[derive(Debug, Parser)]
@@ -54,6 +55,22 @@ pub(super) enum Command {
         liftsheet calc                  every calculation with its inputs"
     )]
     Calc(CalcArgs),
+    /// Sign for tasks: add to the record beside the job file
+    #[command(
+        after_help = "Examples:\n  liftsheet sign job.yaml filler-hose.correct --by kim --value length_added='30 mm'\n  \
+        liftsheet sign job.yaml filler-hose.correct --by lee --act checked\n  \
+        liftsheet sign job.yaml chock-wheels park-and-level --by kim --at 2025-03-04T15:10+10:00\n  \
+        liftsheet sign job.yaml filler-hose.correct --by lee --act rejected --note 'clamp on the bead'"
+    )]
+    Sign(SignArgs),
+    /// Verify the record and show what is signed and what is open; with -o the signed sheet
+    #[command(
+        after_help = "Examples:\n  liftsheet record job.yaml                       what is signed, what is open\n  \
+        liftsheet record job.yaml -o signed.html        the signed sheet, to print\n  \
+        liftsheet record job.yaml --expect sha256:…     does it still hold the line that a printed sheet names?\n\n\
+        Exit codes: 0 released; 1 the record is broken or work is open; 2 could not run."
+    )]
+    Record(RecordArgs),
     /// Explain a problem's code
     #[command(
         after_help = "Examples:\n  liftsheet explain unknown-part\n  liftsheet explain      every code in a line"
@@ -151,6 +168,90 @@ pub(super) struct SheetArgs {
     /// Job files, or `-` for standard input
     #[arg(value_name = "JOB")]
     pub(super) jobs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+    #[command(flatten)]
+    pub(super) look: LookArgs,
+    #[command(flatten)]
+    pub(super) output: OutputArgs,
+}
+
+/// `sign`.
+#[derive(Debug, Args)]
+pub(super) struct SignArgs {
+    /// The job file; its record stands beside it
+    #[arg(value_name = "JOB")]
+    pub(super) job: PathBuf,
+    /// The tasks, by the ids that the sheet prints
+    #[arg(value_name = "TASK", required = true)]
+    pub(super) tasks: Vec<String>,
+    /// Who signs: an id under `people` in the job file
+    #[arg(long, value_name = "PERSON")]
+    pub(super) by: String,
+    /// What is signed
+    #[arg(long, value_enum, default_value = "done")]
+    pub(super) act: ActArg,
+    /// What is written down, such as `gap_after.C1L=81mm`, `dry=yes` or `moved='none'` (may be given again)
+    #[arg(long, value_name = "NAME=VALUE")]
+    pub(super) value: Vec<String>,
+    /// A remark; for `rejected` and `reopened` the reason
+    #[arg(long, visible_alias = "reason", value_name = "TEXT")]
+    pub(super) note: Option<String>,
+    /// The torque wrench that torques were read on
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) wrench: Option<String>,
+    /// The odometer, in km unless it says otherwise
+    #[arg(long, value_name = "DISTANCE")]
+    pub(super) odometer: Option<String>,
+    /// When it was done, for a late entry, such as `2025-03-04T15:10+10:00`
+    #[arg(long, value_name = "TIME")]
+    pub(super) at: Option<String>,
+    /// Show what would be signed, and write nothing
+    #[arg(long)]
+    pub(super) dry_run: bool,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+}
+
+/// What is signed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum ActArg {
+    /// The work is done
+    Done,
+    /// Something was measured
+    Measured,
+    /// A supervisor who did not do it has checked it
+    Checked,
+    /// A supervisor refuses it; what was signed after it falls open, too
+    Rejected,
+    /// A supervisor opens it again; what was signed after it stands
+    Reopened,
+    /// A remark
+    Noted,
+}
+
+impl From<ActArg> for record::Act {
+    fn from(act: ActArg) -> Self {
+        match act {
+            ActArg::Done => Self::Done,
+            ActArg::Measured => Self::Measured,
+            ActArg::Checked => Self::Checked,
+            ActArg::Rejected => Self::Rejected,
+            ActArg::Reopened => Self::Reopened,
+            ActArg::Noted => Self::Noted,
+        }
+    }
+}
+
+/// `record`.
+#[derive(Debug, Args)]
+pub(super) struct RecordArgs {
+    /// The job file; its record stands beside it
+    #[arg(value_name = "JOB")]
+    pub(super) job: PathBuf,
+    /// The digest of the last line as a signed sheet prints it; the record must still hold that line
+    #[arg(long, value_name = "DIGEST")]
+    pub(super) expect: Option<String>,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
     #[command(flatten)]

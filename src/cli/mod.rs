@@ -9,7 +9,9 @@ mod explain;
 mod load;
 mod new;
 mod output;
+mod record;
 mod sheet;
+mod sign;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -62,6 +64,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Calc(args) => calc::run(args),
+        Command::Sign(args) => sign::run(args),
+        Command::Record(args) => record::run(args),
         Command::Explain { code } => explain::run(code.as_deref()),
     };
     end.into()

@@ -11,7 +11,7 @@ use crate::plan;
 use crate::report::numbered;
 
 /// Every file that this program writes carries this, so that it overwrites no other.
-const MARK: &str = "Made with liftsheet";
+pub(super) const MARK: &str = "Made with liftsheet";
 
 /// What is made of a job.
 #[derive(Clone, Copy)]
@@ -72,7 +72,7 @@ pub(super) fn survey(args: &PageArgs) -> End {
     one(&request, args.job.as_deref())
 }
 
-fn look(args: &LookArgs) -> Look {
+pub(super) fn look(args: &LookArgs) -> Look {
     Look {
         units: args.units.into(),
         paper: match args.paper {
@@ -170,7 +170,7 @@ fn text(
 }
 
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder.
-fn format(args: &OutputArgs) -> FormatArg {
+pub(super) fn format(args: &OutputArgs) -> FormatArg {
     let ending = args.output.as_deref().and_then(Path::extension);
     let by_ending = match ending.and_then(|ending| ending.to_str()) {
         Some("html" | "htm") => Some(FormatArg::Html),
@@ -195,7 +195,7 @@ fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> End {
             if let Err(error) = std::fs::create_dir_all(path) {
                 return fail(&format!("{}: {error}", path.display()));
             }
-            path.join(file_name(request.kind, job, ready.format))
+            path.join(named(request.kind.name(), job, ready.format))
         }
         Some(path) => path.to_owned(),
     };
@@ -206,7 +206,7 @@ fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> End {
 }
 
 /// The name of a job's page in a folder: `job.sheet.html`.
-fn file_name(kind: Kind, job: Option<&Path>, format: FormatArg) -> String {
+pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String {
     let stem = job.and_then(Path::file_stem);
     let stem = stem.map_or_else(
         || "demo".to_owned(),
@@ -217,5 +217,5 @@ fn file_name(kind: Kind, job: Option<&Path>, format: FormatArg) -> String {
         FormatArg::Html => "html",
         FormatArg::Json => "json",
     };
-    format!("{stem}.{}.{ending}", kind.name())
+    format!("{stem}.{kind}.{ending}")
 }

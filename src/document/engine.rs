@@ -18,11 +18,13 @@ use super::{DocumentError, blanks, escape};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 7] = [
+const TEMPLATES: [(&str, &str); 9] = [
     ("cautions.md", include_str!("../../templates/cautions.md")),
+    ("handover.md", include_str!("../../templates/handover.md")),
     ("notices.md", include_str!("../../templates/notices.md")),
     ("page.html", include_str!("../../templates/page.html")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("signed.md", include_str!("../../templates/signed.md")),
     ("survey.md", include_str!("../../templates/survey.md")),
     ("task.md", include_str!("../../templates/task.md")),
     ("verdicts.md", include_str!("../../templates/verdicts.md")),

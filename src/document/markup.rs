@@ -15,10 +15,12 @@ use comrak::{Arena, Options, create_formatter, parse_document};
 use super::blanks;
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
-const NOTICES: [(&str, &str); 6] = [
+const NOTICES: [(&str, &str); 8] = [
     ("DEMO – NOT A VEHICLE", "demo"),
     ("PROVISIONAL", "provisional"),
     ("STOP", "stop"),
+    ("RELEASED", "released"),
+    ("NOT RELEASED", "provisional"),
     ("HOLD POINT", "hold"),
     ("DUE", "due"),
     ("CAUTION", "caution"),

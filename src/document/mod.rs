@@ -4,6 +4,7 @@
 //! Takes what the stages above made ([`Made`]) and how it is to look ([`Look`]); gives a [`Page`]. Everything typed by a
 //! person is text on every page: Markdown, HTML and style sheet escape it each in their own way. Files are left to `cli`.
 
+mod account;
 mod blanks;
 mod engine;
 mod escape;
@@ -14,6 +15,8 @@ mod links;
 mod markup;
 mod sheet;
 mod shell;
+mod signed;
+mod standing;
 mod survey;
 mod tasks;
 #[cfg(test)]
@@ -25,6 +28,8 @@ use std::fmt;
 
 pub use sheet::sheet;
 pub use shell::html;
+pub use signed::signed;
+pub use standing::standing;
 pub use survey::survey;
 
 pub use crate::pipeline::Made;

@@ -3,7 +3,9 @@
 //! The canonical form is JSON with sorted keys and without white space; texts are in their metric print, so `--units`
 //! changes no digest. A task's digest holds its text, numbers, limits and dependencies.
 
-use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
 use super::task::Task;
@@ -28,6 +30,33 @@ pub fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
 #[must_use]
 pub fn task_digest(task: &Task) -> String {
     sha256(&canonical(task))
+}
+
+/// The digest of each part of a task, so that one who kept them can say which part changed: `text`, `limits` of what is
+/// written down, `order` (what comes before, and when it is done), `people`, `time`. Together they cover the task's digest.
+#[must_use]
+pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
+    let mut parts: BTreeMap<&'static str, Map<String, Value>> = BTreeMap::new();
+    if let Value::Object(fields) = canonical(task) {
+        for (name, value) in fields {
+            parts.entry(part_of(&name)).or_default().insert(name, value);
+        }
+    }
+    let digests = parts.into_iter();
+    digests
+        .map(|(part, fields)| (part.to_owned(), sha256(&Value::Object(fields))))
+        .collect()
+}
+
+/// The part of a task that a field of its canonical form belongs to.
+fn part_of(field: &str) -> &'static str {
+    match field {
+        "evidence" => "limits",
+        "after" | "group" | "side" | "stage" => "order",
+        "hold" | "people" | "trade" => "people",
+        "due" | "minutes" => "time",
+        _ => "text",
+    }
 }
 
 fn sha256(value: &Value) -> String {

@@ -18,7 +18,7 @@ mod time;
 
 use std::collections::BTreeSet;
 
-pub use digest::{digest_of, task_digest};
+pub use digest::{digest_of, part_digests, task_digest};
 pub use json::to_json;
 pub use task::{Due, Evidence, Minutes, Part, Slot, Task, TaskId};
 

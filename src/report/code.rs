@@ -163,6 +163,55 @@ codes! {
         "A document is read, seen in a secondary copy or known from memory. What the whole trade does is no document: it is common practice, or remembered.";
     UnusedName "unused-name" "something measured, set or worked out that nothing reads"
         "A fitter would measure it for nothing, or a workshop would change it without effect. Use it, or take it out.";
+    // Signing.
+    UnknownPerson "unknown-person" "a person who does not work on this job"
+        "A signature is worth what is known of the person: the name, the roles and the licences under `people` in the job file. Add the person there, or let somebody sign who is listed.";
+    TaskNotInPlan "task-not-in-plan" "a task that the plan does not have"
+        "Signatures are given for the tasks of the plan as it is now. The sheet prints the id of each; when the job or the rules have changed, a task may have another one.";
+    ProvisionalPlan "provisional-plan" "a plan that may still change"
+        "While something is still to be measured, a verdict may change and with it the work. Measure first, so that nobody signs for work that turns out to be another.";
+    LiftStopped "lift-stopped" "a lift that must not be done"
+        "A connection or a limit says stop. Nothing on such a sheet is work that somebody may sign for. Change the lift, or leave the vehicle alone.";
+    RecordBroken "record-broken" "a record that is not as it was written"
+        "Every line of a record holds a digest of itself and of the line before it. One of them does not fit: a line was changed, left out, put in or moved. Nothing more is signed on it. Fetch the record from a copy, and ask how it came to be changed.";
+    RecordTorn "record-torn" "a last line that was cut off"
+        "The writing of the last line was cut off, as by a power cut, so whoever signed was never told that it is signed. It does not count. The next signature sets it aside in a file of its own; sign again what is not shown as signed.";
+    RecordNotWritten "record-not-written" "a signature that could not be written"
+        "The record stands beside the job file, and the folder or the disk did not take the line. Nothing of it is left in the record, and nothing is signed. Make room, or see who may write there, and sign again.";
+    DigestNotFound "digest-not-found" "a printed digest that the record does not have"
+        "The digest on a signed sheet is that of the last line when it was printed. A record that has no such line was cut short or written anew since.";
+    WrongRole "wrong-role" "a signature that the person's role does not allow"
+        "Fitters and licensed trades sign for what they do, an apprentice for what an apprentice may do; only a supervisor checks, signs hold points, refuses work or opens it again.";
+    OwnWork "own-work" "work checked by the one who did it"
+        "Nobody sees their own mistake a second time. Whoever checks is a supervisor who did not do the work.";
+    NoLicence "no-licence" "licensed work signed by somebody without the licence"
+        "Where local codes reserve work for a trade, only somebody who holds that licence does it and signs for it.";
+    NotForApprentice "not-for-apprentice" "work that is not for an apprentice"
+        "Where a mistake can hurt somebody, the rules keep the work for a fitter. The apprentice watches and learns.";
+    OutOfTurn "out-of-turn" "a task signed before what it depends on"
+        "The order is there because the other order tears something or hurts somebody. Do and sign what comes before; a hold point is signed by the second person before the work goes on.";
+    NotDone "not-done" "a check of what is not done"
+        "Whoever did the work signs for it first, so that it is known who did it and that somebody else looked.";
+    AlreadySigned "already-signed" "a task that is signed off already"
+        "What is signed off stays so until a supervisor refuses the work or opens it again, each with a reason that stays in the record.";
+    NothingSigned "nothing-signed" "nothing there to refuse or to open"
+        "Only what somebody signed for can be refused or opened again.";
+    ReasonMissing "reason-missing" "a refusal, reopening or remark without words"
+        "Whoever reads the record later must see why work was refused or opened again.";
+    BadEvidence "bad-evidence" "a value that the task does not ask for"
+        "Each task lists what is written down for it, by name. A value under another name would be in nobody's way and in nobody's check. What is worked out from other values is not given at all.";
+    EvidenceMissing "evidence-missing" "something that is not written down"
+        "A task is signed off against what was measured. All that it asks for is written down first, with the work, with a measurement or with the check.";
+    OutsideLimits "outside-limits" "a value outside its limits signed as checked"
+        "The value may be written down, but the work is not right with it, so it cannot be signed off. Put it right and measure again.";
+    WrenchMissing "wrench-missing" "a torque without its wrench"
+        "A torque is as good as the wrench that it was read on. With the wrench's number it can be found later which bolts were tightened with one that was out of calibration.";
+    OdometerMissing "odometer-missing" "a retorque without the odometer"
+        "What is due at a distance is signed with the odometer, so that anybody can see that it was done in time.";
+    OdometerRunsBack "odometer-runs-back" "an odometer below one that was written down before"
+        "An odometer does not run back, so one of the two readings is wrong. A wrong earlier one is put right by a supervisor who opens its task again; the reading itself stays visible.";
+    BadTime "bad-time" "a time that cannot be that of the work"
+        "A late entry gives the time at which the work was done, with its offset from UTC, and that time is past. The true time of the entry is kept beside it.";
     TooManyProblems "too-many-problems" "the rest of the problems is not shown"
         "Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.";
 }

@@ -1,0 +1,106 @@
+//! Whether a body sits square on its blocks: the gaps at its mounts after the lift, less those before, through the plane
+//! calculation.
+//!
+//! Takes what is written down as `gap_before.<mount>` and `gap_after.<mount>`; gives `nose_up`, `left_up` and `out_of_plane`
+//! of the task that asks for them. Their limits come from the rules, as those of any evidence.
+
+use std::collections::BTreeMap;
+
+use super::status::Status;
+use super::value::{Number, Value};
+use crate::calc::plane::{Plane, plane};
+use crate::job::Job;
+use crate::plan::{Evidence, Task};
+use crate::quantity::{Quantity, Unit};
+
+const BEFORE: &str = "gap_before.";
+const AFTER: &str = "gap_after.";
+
+/// Works the angles out wherever every gap they come from is written down; whatever else was written there is replaced.
+pub(super) fn fill(status: &mut Status<'_>, job: &Job) {
+    let before = gaps_before(status);
+    let ids = status.tasks.iter().map(|one| one.task.id.clone());
+    for id in ids.collect::<Vec<_>>() {
+        let Some(standing) = status.get_mut(&id) else {
+            continue;
+        };
+        let task = standing.task;
+        let gap = |name: &str| standing.values.get(name).map(|(value, _)| value);
+        let Some(found) = of(task, job, &before, gap) else {
+            continue;
+        };
+        // They belong to the entry that brought the last of the gaps.
+        let after = standing
+            .values
+            .iter()
+            .filter(|(name, _)| name.starts_with(AFTER));
+        let Some(entry) = after.map(|(_, (_, entry))| *entry).max_by_key(|e| e.number) else {
+            continue;
+        };
+        for (name, value) in found {
+            standing.values.insert(name, (value, entry));
+        }
+    }
+}
+
+/// The gap before of every mount, mm.
+pub(super) fn gaps_before(status: &Status<'_>) -> BTreeMap<String, f64> {
+    let all = status.tasks.iter().flat_map(|one| &one.values);
+    let gaps = all.filter_map(|(name, (value, _))| {
+        let mount = name.strip_prefix(BEFORE)?;
+        Some((mount.to_owned(), length(value)?))
+    });
+    gaps.collect()
+}
+
+/// The names of what is worked out for a task and never typed.
+pub(super) fn worked_out(task: &Task) -> Vec<&str> {
+    let measured = task.evidence.iter().any(|one| one.name.starts_with(AFTER));
+    let names = task.evidence.iter().map(|one| one.name.as_str());
+    let angle = |name: &&str| matches!(*name, "nose_up" | "left_up" | "out_of_plane");
+    names.filter(|name| measured && angle(name)).collect()
+}
+
+/// What the gaps of a task come to; nothing while one is missing, or where the task does not ask for it.
+pub(super) fn of<'t, 'v>(
+    task: &'t Task,
+    job: &Job,
+    before: &BTreeMap<String, f64>,
+    after: impl Fn(&str) -> Option<&'v Value>,
+) -> Option<Vec<(&'t str, Value)>> {
+    let asked = worked_out(task);
+    if asked.is_empty() {
+        return None;
+    }
+    let names = task.evidence.iter().map(|one| one.name.as_str());
+    let points = names.filter_map(|name| Some((name, name.strip_prefix(AFTER)?)));
+    let points: Option<Vec<[f64; 3]>> = points
+        .map(|(name, mount)| {
+            let [x, y, _] = job.mounts.get(mount)?.at;
+            Some([x, y, length(after(name)?)? - before.get(mount)?])
+        })
+        .collect();
+    let found = plane(&points?).ok()?;
+    let evidence = task.evidence.iter();
+    let evidence = evidence.filter(|one| asked.contains(&one.name.as_str()));
+    let values = evidence.map(|one| (one.name.as_str(), value(one, found)));
+    Some(values.collect())
+}
+
+fn value(evidence: &Evidence, found: Plane) -> Value {
+    let (value, unit) = match evidence.name.as_str() {
+        "nose_up" => (found.nose_up(), Unit::Degree),
+        "left_up" => (found.left_up(), Unit::Degree),
+        _ => (found.out_of_plane, Unit::Mm),
+    };
+    // Kept to a millionth, the step of every comparison, so that the same gaps print the same on any machine.
+    let rounded = (value * 1e6).round() / 1e6 + 0.0;
+    Value::Number(Number::of(Quantity::exact(rounded, unit), evidence))
+}
+
+fn length(value: &Value) -> Option<f64> {
+    match value {
+        Value::Number(number) if number.unit == Unit::Mm.code() => Some(number.value),
+        _ => None,
+    }
+}

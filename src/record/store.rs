@@ -1,0 +1,135 @@
+//! The record file: read it, or add lines to its end. Nothing else is ever done to it.
+//!
+//! Takes a path; gives what was read, and writes under a file lock that every process takes. Lines count as written only when
+//! they are on the disk. An append that fails is taken back whole; a torn tail that a cut-off write left behind is moved to a
+//! file of its own first.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::{Path, PathBuf};
+
+use super::chain::{self, Broken, Record};
+
+/// No record grows to this many bytes; a file that does is refused before it fills the memory.
+const MOST: u64 = 256 << 20;
+
+/// Why the record could not be read or added to.
+#[derive(Debug)]
+pub enum StoreError {
+    /// The file could not be opened, locked or read.
+    Unreadable(io::Error),
+    /// The entry could not be written; nothing of it is left in the file.
+    NotWritten(io::Error),
+    /// A line is not as it was written.
+    Broken(Broken),
+}
+
+/// What a writer did beside adding its lines.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Appended {
+    /// Where a torn tail was set aside, and how many bytes it had.
+    pub set_aside: Option<(PathBuf, usize)>,
+}
+
+/// Reads and verifies the record; one that is not there holds nothing.
+pub fn read(path: &Path) -> Result<Record, StoreError> {
+    match File::open(path) {
+        Ok(mut file) => {
+            file.lock_shared().map_err(StoreError::Unreadable)?;
+            verified(&mut file)
+        }
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Record::default()),
+        Err(error) => Err(StoreError::Unreadable(error)),
+    }
+}
+
+/// Adds what `decide` makes of the record as it stands under the lock: whole lines, in one append, on the disk before this
+/// returns. Nothing is written when `decide` refuses; its refusal is then given back.
+pub fn append<R>(
+    path: &Path,
+    decide: impl FnOnce(&Record) -> Result<String, R>,
+) -> Result<Result<Appended, R>, StoreError> {
+    let mut options = OpenOptions::new();
+    let opened = options.read(true).append(true).create(true).open(path);
+    let mut file = opened.map_err(StoreError::NotWritten)?;
+    file.lock().map_err(StoreError::NotWritten)?;
+    let record = verified(&mut file)?;
+    let lines = match decide(&record) {
+        Ok(lines) => lines,
+        Err(refused) => return Ok(Err(refused)),
+    };
+    let mut appended = Appended::default();
+    let length = file.metadata().map_err(StoreError::NotWritten)?.len();
+    let whole = length - record.torn as u64;
+    if record.torn > 0 {
+        let aside = set_aside(path, &mut file, whole).map_err(StoreError::NotWritten)?;
+        appended.set_aside = Some((aside, record.torn));
+    }
+    write(path, &mut file, (lines.as_bytes(), whole)).map_err(StoreError::NotWritten)?;
+    Ok(Ok(appended))
+}
+
+fn verified(file: &mut File) -> Result<Record, StoreError> {
+    let mut bytes = Vec::new();
+    let read = file.take(MOST).read_to_end(&mut bytes);
+    read.map_err(StoreError::Unreadable)?;
+    if bytes.len() as u64 == MOST {
+        let error = io::Error::new(io::ErrorKind::FileTooLarge, "the record is too large");
+        return Err(StoreError::Unreadable(error));
+    }
+    chain::verify(&bytes).map_err(StoreError::Broken)
+}
+
+/// Writes behind the whole lines, and takes back what was written when that fails. The folder is flushed each time: whoever
+/// made the file may have been cut off before that.
+fn write(path: &Path, file: &mut File, (bytes, whole): (&[u8], u64)) -> io::Result<()> {
+    let written = file.write_all(bytes).and_then(|()| file.sync_all());
+    let written = written.and_then(|()| sync_folder(path));
+    if let Err(error) = written {
+        // When even this fails, the next writer finds a torn tail and sets it aside.
+        let _ = file.set_len(whole).and_then(|()| file.sync_all());
+        return Err(error);
+    }
+    Ok(())
+}
+
+/// Copies what stands behind the whole lines to a new file beside the record, then cuts it off.
+fn set_aside(path: &Path, file: &mut File, whole: u64) -> io::Result<PathBuf> {
+    let mut tail = Vec::new();
+    file.seek(SeekFrom::Start(whole))?;
+    file.read_to_end(&mut tail)?;
+    let (aside, mut copy) = new_beside(path)?;
+    copy.write_all(&tail)?;
+    copy.sync_all()?;
+    sync_folder(path)?;
+    file.set_len(whole)?;
+    file.sync_all()?;
+    Ok(aside)
+}
+
+/// A new file beside the record: `job.record.torn-1`, or the next number that is free.
+fn new_beside(path: &Path) -> io::Result<(PathBuf, File)> {
+    for number in 1..10_000 {
+        let aside = path.with_extension(format!("torn-{number}"));
+        match OpenOptions::new().write(true).create_new(true).open(&aside) {
+            Ok(file) => return Ok((aside, file)),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
+        }
+    }
+    let many = "too many torn tails are set aside beside the record";
+    Err(io::Error::new(io::ErrorKind::AlreadyExists, many))
+}
+
+/// Puts a new name on the disk; only then does a new file outlast a power cut.
+#[cfg(unix)]
+fn sync_folder(path: &Path) -> io::Result<()> {
+    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
+    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
+}
+
+/// Elsewhere a folder cannot be opened to be flushed; the file system keeps its names itself.
+#[cfg(not(unix))]
+fn sync_folder(_: &Path) -> io::Result<()> {
+    Ok(())
+}
