@@ -26,6 +26,17 @@ fn the_job_file_of_the_readme_can_be_surveyed() {
     bench.run(["sheet", "job.yaml", "-o", "sheet.html"]).done();
 }
 
+#[test]
+fn the_consequences_of_the_readme_can_be_added_to_the_job_file() {
+    let yaml = blocks("yaml");
+    let job = format!("{}{}", yaml[0], yaml[1]);
+    let bench = Bench::new().file("job.yaml", job);
+    bench
+        .run(["check", "job.yaml"])
+        .code(0)
+        .complains("no problem found");
+}
+
 /// The words of a command line, quotes taken off.
 fn words(line: &str) -> Vec<String> {
     let mut words = Vec::new();

@@ -33,7 +33,8 @@ struct Cases {
 #[serde(deny_unknown_fields)]
 struct Case {
     /// What makes this case, in a few words.
-    case: String,
+    #[serde(rename = "case")]
+    name: String,
     verdict: String,
     /// Height of the blocks, mm.
     #[serde(default = "usual_height")]
@@ -107,7 +108,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
     let mut report = Report::new();
     let source = Source::from_text("case.yaml", text);
     let job = job::read(&source, false, &mut report);
-    let came = job.and_then(|job| {
+    let outcome = job.and_then(|job| {
         pipeline::run(&job, rules, &mut report, |made| {
             let id = match kind(class) {
                 Kind::Mount => "mount-tried",
@@ -116,7 +117,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
             };
             let link = made.assessment.links.get(id);
             let link =
-                link.unwrap_or_else(|| panic!("{}: {} is not looked at", class.id, case.case));
+                link.unwrap_or_else(|| panic!("{}: {} is not looked at", class.id, case.name));
             let own = made
                 .plan
                 .tasks
@@ -136,7 +137,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
             }
         })
     });
-    came.unwrap_or_else(|| panic!("{}: {}: {:?}", class.id, case.case, report.problems))
+    outcome.unwrap_or_else(|| panic!("{}: {}: {:?}", class.id, case.name, report.problems))
 }
 
 /// The verdicts that a rule can give by its branches.
@@ -160,7 +161,7 @@ fn every_case_comes_out_as_its_file_says() {
             if word != case.verdict || !complete || !worked {
                 wrong.push(format!(
                     "{}: {}: {word} and not {}, because {}; missing {:?}",
-                    class.id, case.case, case.verdict, came.because, came.missing
+                    class.id, case.name, case.verdict, came.because, came.missing
                 ));
             }
         }
@@ -177,8 +178,8 @@ fn every_class_of_the_trade_has_a_rule_and_no_rule_is_of_none() {
         .chain(&CONSEQUENCES)
         .copied()
         .collect();
-    let ruled: BTreeSet<&str> = classes(&rules).map(|class| class.id.as_str()).collect();
-    assert_eq!(listed, ruled);
+    let known: BTreeSet<&str> = classes(&rules).map(|class| class.id.as_str()).collect();
+    assert_eq!(listed, known);
     for (area, ids) in CONNECTIONS {
         for id in ids {
             assert_eq!(rules.classes[*id].area.word(), area, "{id}");
@@ -224,9 +225,9 @@ fn every_file_of_cases_is_of_a_class_and_no_two_of_its_cases_are_alike() {
         let mut seen = BTreeSet::new();
         for case in cases(class) {
             assert!(
-                seen.insert(case.case.clone()),
+                seen.insert(case.name.clone()),
                 "{id}: {} stands twice",
-                case.case
+                case.name
             );
         }
     }

@@ -4,6 +4,7 @@
 use super::Notes;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::Rules;
+use crate::rules::expression::Expr;
 use crate::rules::facts::{self, FACTS};
 use crate::rules::model::Class;
 
@@ -43,7 +44,7 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
 
 /// Whether it concerns the vehicle is asked before anything is measured, so it can be told from facts alone.
 fn only_facts(class: &Class, notes: &mut Notes<'_>) {
-    let names = class.only_when.iter().flat_map(|when| when.names());
+    let names = class.only_when.iter().flat_map(Expr::names);
     for name in names.filter(|name| !is_fact(name)) {
         let known = FACTS.iter().map(|fact| fact.name).chain(facts::ALWAYS);
         notes.error(

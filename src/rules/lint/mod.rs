@@ -41,8 +41,8 @@ mod verdicts;
 use super::{Class, ProcedureTask, Rules};
 use crate::report::{Code, Path, Place, Problem, Report};
 
-/// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of the whole rule set only (a task that nobody calls, a
-/// setting that nobody reads) is looked at when every known class is loaded.
+/// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
+/// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.
 pub fn lint(rules: &Rules, report: &mut Report) {
     for class in all_classes(rules) {
         let mut notes = Notes::of_class(class, report);
