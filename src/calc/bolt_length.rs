@@ -1,28 +1,12 @@
 //! Lengths that bolts are made in, and nut heights. Takes a thread and a length; gives the next length of the series, its
 //! thread length, and whether the size is commonly stocked. What length a joint needs is left to `stack`.
 //!
-//! Metric: the length series, commercial ranges and nut heights were read in the data of package `bd_warehouse` 0.4.0 (ISO 4014,
-//! ISO 4032), two nut heights also in a vendor's example table; thread lengths were seen in copies of ISO 4014 and AS 1110.1, M12
+//! Metric: the length series, commercial ranges and nut heights stand in `rules/tables/bolt-lengths.yaml`, with their source; two nut
+//! heights were also seen in a vendor's example table. Thread lengths were seen in copies of ISO 4014 and AS 1110.1, M12
 //! to M16 over 200 mm computed. Inch: quarter-inch steps and thread lengths (ASME B18.2.1) are from memory.
 
+use super::tables::{LENGTHS, Size};
 use super::thread::{INCH_MM, Series, Thread};
-
-/// Nominal lengths of ISO 4014 up to 300 mm, mm; from there every 20 mm to 500. It has no 75, 85 or 95.
-const LENGTHS: &[f64] = &[
-    12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0, 80.0, 90.0,
-    100.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0, 280.0,
-    300.0, 320.0, 340.0, 360.0, 380.0, 400.0, 420.0, 440.0, 460.0, 480.0, 500.0,
-];
-
-/// Diameter, nut height m max of ISO 4032 style 1, and the commercial lengths of ISO 4014 from and to, mm.
-const SIZES: &[(f64, f64, f64, f64)] = &[
-    (6.0, 5.2, 30.0, 60.0),
-    (8.0, 6.8, 40.0, 80.0),
-    (10.0, 8.4, 45.0, 100.0),
-    (12.0, 10.8, 50.0, 120.0),
-    (14.0, 12.8, 60.0, 140.0),
-    (16.0, 14.8, 65.0, 160.0),
-];
 
 /// Inch lengths come in quarter-inch steps up to this many of them (from memory).
 const INCH_STEP: f64 = INCH_MM / 4.0;
@@ -43,6 +27,7 @@ const ROUNDING: f64 = 1e-9;
 pub fn order_length(thread: Thread, needed: f64) -> Option<f64> {
     match thread.series {
         Series::Metric => LENGTHS
+            .lengths
             .iter()
             .copied()
             .find(|length| *length >= needed - ROUNDING),
@@ -58,6 +43,7 @@ pub fn order_length(thread: Thread, needed: f64) -> Option<f64> {
 pub fn shorter(thread: Thread, length: f64) -> Option<f64> {
     match thread.series {
         Series::Metric => LENGTHS
+            .lengths
             .iter()
             .rev()
             .copied()
@@ -103,21 +89,19 @@ pub fn thread_length(thread: Thread, length: f64) -> f64 {
 /// Height of a style 1 nut (ISO 4032, m max), mm; none for inch threads, whose nut is measured.
 #[must_use]
 pub fn nut_height(thread: Thread) -> Option<f64> {
-    size(thread).map(|(_, height, ..)| height)
+    size(thread).map(|size| size.nut_height)
 }
 
 /// Whether a length lies in the commercial range of the size; none for inch threads, for which no range was read.
 #[must_use]
 pub fn in_commercial_range(thread: Thread, length: f64) -> Option<bool> {
-    size(thread).map(|(.., least, most)| (least..=most).contains(&length))
+    size(thread).map(|size| (size.shortest..=size.longest).contains(&length))
 }
 
-fn size(thread: Thread) -> Option<(f64, f64, f64, f64)> {
+fn size(thread: Thread) -> Option<&'static Size> {
     let metric = thread.series == Series::Metric;
-    let found = SIZES
-        .iter()
-        .find(|(d, ..)| metric && (d - thread.diameter).abs() < 1e-9);
-    found.copied()
+    let mut sizes = LENGTHS.sizes.iter();
+    sizes.find(|size| metric && (size.diameter - thread.diameter).abs() < 1e-9)
 }
 
 #[cfg(test)]

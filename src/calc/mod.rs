@@ -27,6 +27,7 @@ mod json;
 mod read;
 mod registry;
 mod spec;
+mod tables;
 mod take;
 mod text;
 mod value;

@@ -1,11 +1,10 @@
 //! Screw threads by designation: M6 to M16 with their fine pitches, ¼ to ¾ inch in UNC and UNF. Takes `M10x1.25`, `M10`
 //! (coarse) or `3/8-24`; gives diameter, pitch and stress area. Strengths are left to `strength`, lengths to `bolt_length`.
 //!
-//! Diameters and pitches: metric as in ISO 898-1's coarse table (seen in distributors' copies) and fine table (from memory, its
-//! stress areas agree with the formula); inch as in ASME B1.1 (3/8, 7/16, 1/2 in both series and 3/4-16 seen in
-//! distributors' tables, the rest from memory).
+//! Diameters and pitches stand in `rules/tables/threads.yaml`, each with its source.
 
 use super::CalcError;
+use super::tables::{InchThread, THREADS};
 
 /// A thread of the tables.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,43 +27,6 @@ pub enum Series {
     /// Unified inch, UNC or UNF.
     Inch,
 }
-
-/// Metric threads as (designation, diameter, pitch), mm; the coarse pitch comes first for each diameter.
-const METRIC: &[(&str, f64, f64)] = &[
-    ("M6x1", 6.0, 1.0),
-    ("M8x1.25", 8.0, 1.25),
-    ("M8x1", 8.0, 1.0),
-    ("M10x1.5", 10.0, 1.5),
-    ("M10x1.25", 10.0, 1.25),
-    ("M10x1", 10.0, 1.0),
-    ("M12x1.75", 12.0, 1.75),
-    ("M12x1.5", 12.0, 1.5),
-    ("M12x1.25", 12.0, 1.25),
-    ("M14x2", 14.0, 2.0),
-    ("M14x1.5", 14.0, 1.5),
-    ("M16x2", 16.0, 2.0),
-    ("M16x1.5", 16.0, 1.5),
-];
-
-/// Inch threads as (designation, diameter in inches, threads per inch): UNC, then UNF.
-const INCH: &[(&str, f64, f64)] = &[
-    ("1/4-20", 0.25, 20.0),
-    ("5/16-18", 0.3125, 18.0),
-    ("3/8-16", 0.375, 16.0),
-    ("7/16-14", 0.4375, 14.0),
-    ("1/2-13", 0.5, 13.0),
-    ("9/16-12", 0.5625, 12.0),
-    ("5/8-11", 0.625, 11.0),
-    ("3/4-10", 0.75, 10.0),
-    ("1/4-28", 0.25, 28.0),
-    ("5/16-24", 0.3125, 24.0),
-    ("3/8-24", 0.375, 24.0),
-    ("7/16-20", 0.4375, 20.0),
-    ("1/2-20", 0.5, 20.0),
-    ("9/16-18", 0.5625, 18.0),
-    ("5/8-18", 0.625, 18.0),
-    ("3/4-16", 0.75, 16.0),
-];
 
 /// Millimetres in an inch, exactly.
 pub(super) const INCH_MM: f64 = 25.4;
@@ -115,14 +77,14 @@ impl Thread {
 }
 
 fn metric(plain: &str) -> Option<Thread> {
-    let row = METRIC.iter().find(|(name, ..)| {
-        let name = name.to_ascii_lowercase();
+    let row = THREADS.metric.iter().find(|row| {
+        let name = row.name.to_ascii_lowercase();
         name == plain || name.split_once('x').is_some_and(|(size, _)| size == plain)
     });
-    row.map(|&(name, diameter, pitch)| Thread {
-        name,
-        diameter,
-        pitch,
+    row.map(|row| Thread {
+        name: &row.name,
+        diameter: row.diameter,
+        pitch: row.pitch,
         series: Series::Metric,
     })
 }
@@ -131,21 +93,21 @@ fn inch(plain: &str) -> Option<Thread> {
     let coarse = plain.strip_suffix("unc");
     let fine = plain.strip_suffix("unf");
     let size = coarse.or(fine).unwrap_or(plain);
-    let place = INCH.iter().position(|(name, ..)| *name == size)?;
-    let is_coarse = place < INCH.len() / 2;
-    if (coarse.is_some() && !is_coarse) || (fine.is_some() && is_coarse) {
-        return None;
-    }
-    INCH.get(place).map(|&(name, inches, per_inch)| Thread {
-        name,
-        diameter: inches * INCH_MM,
-        pitch: INCH_MM / per_inch,
+    let of = |rows: &'static [InchThread]| rows.iter().find(|row| row.name == size);
+    let in_coarse = of(&THREADS.coarse_inch).filter(|_| fine.is_none());
+    let row = in_coarse.or_else(|| of(&THREADS.fine_inch).filter(|_| coarse.is_none()));
+    row.map(|row| Thread {
+        name: &row.name,
+        diameter: row.inches * INCH_MM,
+        pitch: INCH_MM / row.per_inch,
         series: Series::Inch,
     })
 }
 
 fn unknown(text: &str) -> CalcError {
-    let names: Vec<&str> = METRIC.iter().chain(INCH).map(|(name, ..)| *name).collect();
+    let metric = THREADS.metric.iter().map(|row| row.name.as_str());
+    let inch = THREADS.coarse_inch.iter().chain(&THREADS.fine_inch);
+    let names: Vec<&str> = metric.chain(inch.map(|row| row.name.as_str())).collect();
     CalcError::new(
         "thread",
         format!("`{text}`"),

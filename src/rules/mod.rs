@@ -126,11 +126,12 @@ pub const FOLDERS: [&str; 5] = [
     "procedure",
 ];
 
-/// Whether a rule is read from a file of this path below the rules folder. The demos stand there too, and are no rules.
+/// Whether a rule is read from a file of this path below the rules folder. The demos and the standards' tables stand there too, and are
+/// no rules to overlay.
 #[must_use]
 pub fn is_known_path(path: &str) -> bool {
     let folder = path.split_once('/').map_or("", |(folder, _)| folder);
-    path == "settings.yaml" || folder == "demo" || FOLDERS.contains(&folder)
+    path == "settings.yaml" || ["demo", "tables"].contains(&folder) || FOLDERS.contains(&folder)
 }
 
 /// Checked rules.
