@@ -4,7 +4,6 @@ use super::values::Address;
 use crate::calc::CalcError;
 use crate::cut::CutLink;
 use crate::job::{Job, Measured};
-use crate::quantity::QuantityError;
 use crate::report::{Code, Path, Problem};
 use crate::rules::expression::ExpressionError;
 use crate::rules::{Check, Class};
@@ -21,16 +20,6 @@ pub(super) enum Refused {
 impl From<ExpressionError> for Refused {
     fn from(error: ExpressionError) -> Self {
         Self::Expression(error)
-    }
-}
-
-/// The code of a problem with a quantity.
-pub(super) fn code_of(error: &QuantityError) -> Code {
-    match error {
-        QuantityError::NotANumber { .. } => Code::NotANumber,
-        QuantityError::NotFinite { .. } => Code::NotFinite,
-        QuantityError::UnknownUnit { .. } | QuantityError::WrongKind { .. } => Code::WrongUnit,
-        QuantityError::NegativeTolerance { .. } => Code::OutOfRange,
     }
 }
 

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::cut::CutLink;
 use crate::job::{Job, Measured, Measurements};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Quantity, Unit, yes_no};
 use crate::report::{Code, Path, Problem, Report, or_list, unknown_help};
 use crate::rules::{Answer, Class, Measurement};
 
@@ -98,16 +98,8 @@ fn default_datum(kind: &Answer, default: &str) -> Option<Datum> {
     match kind {
         Answer::Number { unit, .. } => Quantity::parse(default, *unit).ok().map(Datum::Number),
         Answer::Choice(_) | Answer::Designation => Some(Datum::Word(default.to_owned())),
-        Answer::YesNo => flag(default).map(Datum::Flag),
+        Answer::YesNo => yes_no(default).map(Datum::Flag),
         Answer::Each { .. } => None,
-    }
-}
-
-fn flag(text: &str) -> Option<bool> {
-    match text.to_ascii_lowercase().as_str() {
-        "yes" | "true" => Some(true),
-        "no" | "false" => Some(false),
-        _ => None,
     }
 }
 
@@ -202,7 +194,7 @@ impl Reader<'_> {
                 None
             }
             Answer::YesNo => {
-                let answer = flag(text);
+                let answer = yes_no(text);
                 if answer.is_none() {
                     let message = format!("`{text}` is neither yes nor no");
                     self.problem(Code::UnknownChoice, path, &message, "write `yes` or `no`");
@@ -218,7 +210,7 @@ impl Reader<'_> {
         let quantity = match Quantity::parse(text, unit) {
             Ok(quantity) => quantity,
             Err(error) => {
-                let code = super::problem::code_of(&error);
+                let code = error.code();
                 self.problem(code, path, &error.to_string(), &error.help());
                 return None;
             }

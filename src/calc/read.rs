@@ -2,7 +2,7 @@
 //! the quantity's own message and way out. Ranges are left to `evaluate`.
 
 use super::{CalcError, Calculation, Given, InputSpec, Kind, Value, check};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Quantity, Unit, yes_no};
 
 /// Reads the text of one input: `2in`, `38 mm ±2`, `yes`, `closes`, `M12x1.25`, `0,0,0`, `1200,550;1200,-550`.
 ///
@@ -72,15 +72,8 @@ fn count(spec: &InputSpec, text: &str) -> Result<Given, CalcError> {
 }
 
 fn flag(spec: &InputSpec, text: &str) -> Result<Given, CalcError> {
-    match text.to_ascii_lowercase().as_str() {
-        "yes" | "true" => Ok(Given::exact(Value::Flag(true))),
-        "no" | "false" => Ok(Given::exact(Value::Flag(false))),
-        _ => Err(CalcError::new(
-            spec.name,
-            format!("`{text}`"),
-            spec.allowed(),
-        )),
-    }
+    let answer = yes_no(text).map(|answer| Given::exact(Value::Flag(answer)));
+    answer.ok_or_else(|| CalcError::new(spec.name, format!("`{text}`"), spec.allowed()))
 }
 
 fn choice(spec: &InputSpec, words: &[&str], text: &str) -> Result<Given, CalcError> {

@@ -11,7 +11,7 @@ mod written;
 pub use parse::QuantityError;
 pub use print::{Round, Units};
 pub use unit::{Dimension, Unit, spellings};
-pub use written::Written;
+pub use written::{Written, yes_no};
 
 /// A finite number in a canonical unit, with the half-width it may be off by (0 when none was stated).
 ///

@@ -5,6 +5,7 @@ use std::fmt;
 
 use super::unit::{self, Dimension};
 use super::{Quantity, Unit};
+use crate::report::Code;
 
 /// Why a text is not a quantity of the wanted kind.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,6 +65,17 @@ impl fmt::Display for QuantityError {
 }
 
 impl QuantityError {
+    /// The kind of problem that it is reported as.
+    #[must_use]
+    pub fn code(&self) -> Code {
+        match self {
+            Self::NotANumber { .. } => Code::NotANumber,
+            Self::NotFinite { .. } => Code::NotFinite,
+            Self::UnknownUnit { .. } | Self::WrongKind { .. } => Code::WrongUnit,
+            Self::NegativeTolerance { .. } => Code::OutOfRange,
+        }
+    }
+
     /// The way out, as one sentence.
     #[must_use]
     pub fn help(&self) -> String {

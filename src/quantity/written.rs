@@ -22,6 +22,16 @@ impl fmt::Display for Written {
     }
 }
 
+/// The answer that a text is, in any case: `yes` or `true`, `no` or `false`; none for anything else.
+#[must_use]
+pub fn yes_no(text: &str) -> Option<bool> {
+    let is = |word: &str| text.eq_ignore_ascii_case(word);
+    if is("yes") || is("true") {
+        return Some(true);
+    }
+    (is("no") || is("false")).then_some(false)
+}
+
 impl<'de> Deserialize<'de> for Written {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_any(Scalar)

@@ -139,7 +139,7 @@ fn odometer(record: &Record, wish: &Wish) -> Result<Option<f64>, Problem> {
     };
     let read = Quantity::parse(typed, Unit::Km).map_err(|error| {
         let message = format!("the odometer: {error}");
-        Problem::error(super::value::code_of(&error), message).help(error.help())
+        Problem::error(error.code(), message).help(error.help())
     })?;
     let last = record.entries.iter().filter_map(|entry| entry.odometer);
     let last = last.fold(0.0, f64::max);

@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::plan::Evidence;
-use crate::quantity::{Quantity, QuantityError, Unit, Units};
+use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted};
 
 /// Comparisons with limits are made to this step, as those of rules are.
@@ -131,18 +131,8 @@ fn number(evidence: &Evidence, text: &str) -> Result<Value, Problem> {
         Ok(quantity) => Ok(Value::Number(Number::of(quantity, evidence))),
         Err(error) => {
             let message = format!("`{}`: {error}", evidence.name);
-            Err(Problem::error(code_of(&error), message).help(error.help()))
+            Err(Problem::error(error.code(), message).help(error.help()))
         }
-    }
-}
-
-/// The kind of problem that a text which is no quantity makes.
-pub(super) fn code_of(error: &QuantityError) -> Code {
-    match error {
-        QuantityError::NotANumber { .. } => Code::NotANumber,
-        QuantityError::NotFinite { .. } => Code::NotFinite,
-        QuantityError::UnknownUnit { .. } | QuantityError::WrongKind { .. } => Code::WrongUnit,
-        QuantityError::NegativeTolerance { .. } => Code::OutOfRange,
     }
 }
 

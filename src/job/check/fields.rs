@@ -5,7 +5,7 @@
 use crate::calc::Range;
 use crate::job::written::{Measured, OneOrMore};
 use crate::job::{Measurements, Point};
-use crate::quantity::{Quantity, QuantityError, Unit, Written};
+use crate::quantity::{Quantity, Unit, Written, yes_no};
 use crate::report::{Code, Path, Place, Problem, Report, or_list, unknown_help};
 
 /// The file that is checked and the report that its problems go to.
@@ -46,7 +46,7 @@ impl Fields<'_> {
         let quantity = match Quantity::parse(written.as_str(), unit) {
             Ok(quantity) => quantity,
             Err(error) => {
-                self.problem(code_of(&error), path, error.to_string(), &error.help());
+                self.problem(error.code(), path, error.to_string(), &error.help());
                 return None;
             }
         };
@@ -80,15 +80,13 @@ impl Fields<'_> {
 
     /// Yes or no; none also when it is wrong.
     pub(super) fn flag(&mut self, written: Option<&Written>, path: &Path) -> Option<bool> {
-        match written?.as_str().to_ascii_lowercase().as_str() {
-            "yes" | "true" => Some(true),
-            "no" | "false" => Some(false),
-            other => {
-                let message = format!("`{other}` is neither yes nor no");
-                self.problem(Code::UnknownChoice, path, message, "write `yes` or `no`");
-                None
-            }
+        let text = written?.as_str();
+        let answer = yes_no(text);
+        if answer.is_none() {
+            let message = format!("`{text}` is neither yes nor no");
+            self.problem(Code::UnknownChoice, path, message, "write `yes` or `no`");
         }
+        answer
     }
 
     /// The position of a word among the words allowed.
@@ -148,14 +146,4 @@ pub(super) fn measurements<'a>(
         .into_iter()
         .map(|(name, value)| (name.clone(), (value.clone(), under.key(name.as_str()))))
         .collect()
-}
-
-/// The code of a problem with a quantity.
-fn code_of(error: &QuantityError) -> Code {
-    match error {
-        QuantityError::NotANumber { .. } => Code::NotANumber,
-        QuantityError::NotFinite { .. } => Code::NotFinite,
-        QuantityError::UnknownUnit { .. } | QuantityError::WrongKind { .. } => Code::WrongUnit,
-        QuantityError::NegativeTolerance { .. } => Code::OutOfRange,
-    }
 }

@@ -87,7 +87,7 @@ impl Fields<'_> {
         match Quantity::parse(written.as_str(), unit) {
             Ok(quantity) => Some(quantity),
             Err(error) => {
-                self.problem(Code::WrongUnit, path, error.to_string(), &error.help());
+                self.problem(error.code(), path, error.to_string(), &error.help());
                 None
             }
         }
