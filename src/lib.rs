@@ -23,6 +23,7 @@ pub mod cut;
 pub mod document;
 pub mod form;
 pub mod job;
+pub mod picture;
 pub mod pipeline;
 pub mod plan;
 pub mod quantity;

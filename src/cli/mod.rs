@@ -9,6 +9,7 @@ mod explain;
 mod load;
 mod new;
 mod output;
+mod page;
 mod record;
 mod sheet;
 mod sign;

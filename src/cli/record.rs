@@ -5,7 +5,7 @@ use std::path::Path;
 use super::args::{FormatArg, RecordArgs};
 use super::load::{DEMO, Loaded};
 use super::sign::{NO_PLACE, path_of, problem, torn};
-use super::{End, complain, fail, output, print, sheet};
+use super::{End, complain, fail, output, page, print};
 use crate::document::{self, DocumentError, Made};
 use crate::pipeline;
 use crate::record::{self, Basis, Record, Status};
@@ -91,7 +91,7 @@ fn ready(
 ) -> Result<Ready, DocumentError> {
     let basis = Basis::of(made);
     let status = Status::of(&basis, record);
-    let look = sheet::look(&args.look);
+    let look = page::look(&args.look);
     let file = path.display().to_string();
     let page = match wanted(args) {
         None => None,
@@ -118,7 +118,7 @@ fn ready(
 /// The format of the page, where one is wanted beside the short account.
 fn wanted(args: &RecordArgs) -> Option<FormatArg> {
     let output = &args.output;
-    (output.output.is_some() || output.format.is_some()).then(|| sheet::format(output))
+    (output.output.is_some() || output.format.is_some()).then(|| page::format(output))
 }
 
 /// The page goes to its file, or takes the place of the short account on standard output.
@@ -133,11 +133,11 @@ fn write(args: &RecordArgs, made: &Ready) -> End {
             if let Err(error) = std::fs::create_dir_all(path) {
                 return fail(&format!("{}: {error}", path.display()));
             }
-            path.join(sheet::named("signed", Some(&args.job), *format))
+            path.join(page::named("signed", Some(&args.job), *format))
         }
         Some(path) => path.to_owned(),
     };
-    match output::write(&target, page, sheet::MARK, args.output.force) {
+    match output::write(&target, page, page::MARK, args.output.force) {
         Ok(()) => print(&made.text),
         Err(error) => fail(&error.to_string()),
     }

@@ -14,7 +14,7 @@ use minijinja::{
 };
 use serde::Serialize;
 
-use super::{DocumentError, blanks, escape};
+use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
@@ -52,6 +52,9 @@ fn environment() -> Result<Environment<'static>, Error> {
     });
     environment.add_filter("css_string", |text: &str| {
         Value::from_safe_string(escape::css_string(text))
+    });
+    environment.add_function("picture", |name: &str, says: &str| {
+        Value::from_safe_string(placed::image(name, says))
     });
     environment.add_function("blank", |width: usize| {
         Value::from_safe_string(blanks::blank(width))

@@ -2,7 +2,8 @@
 //!
 //! Takes a page's Markdown; gives HTML in which every second-level heading opens a `section`, every item of a top-level
 //! task list is a `task` that stays on one sheet of paper, every tick box is named after its task, every `[   ]` of no-break
-//! spaces is a box to write in, and every notice that begins with one of the [`NOTICES`] is marked as such. All of that is
+//! spaces is a box to write in, every notice that begins with one of the [`NOTICES`] is marked as such, and every image of
+//! one of the page's pictures is that picture as a figure. All of that is
 //! read off the Markdown itself, from marks that escaped text cannot make. Raw HTML never passes.
 
 use std::collections::BTreeSet;
@@ -12,7 +13,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
-use super::blanks;
+use super::{Picture, blanks, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 8] = [
@@ -36,6 +37,8 @@ struct Writing {
     ids: BTreeSet<String>,
     /// The name of the task whose items are being written.
     task: String,
+    /// The pictures of the page.
+    pictures: Vec<Picture>,
 }
 
 type Written = Result<ChildRendering, fmt::Error>;
@@ -50,6 +53,12 @@ create_formatter!(Body<Writing>, {
     },
     NodeValue::TaskItem(_) => |context, node, entering| {
         return write_task_item(context, node, entering);
+    },
+    NodeValue::Paragraph => |context, node, entering| {
+        return write_paragraph(context, node, entering);
+    },
+    NodeValue::Image(_) => |context, node, entering| {
+        return write_image(context, node, entering);
     },
     NodeValue::TableCell => |context, node, entering| {
         return write_cell(context, node, entering);
@@ -70,12 +79,16 @@ fn options() -> Options<'static> {
 }
 
 /// The body of the page; fails only when nothing can be written.
-pub(super) fn body(markdown: &str) -> Result<String, fmt::Error> {
+pub(super) fn body(markdown: &str, pictures: &[Picture]) -> Result<String, fmt::Error> {
     let arena = Arena::new();
     let options = options();
     let root = parse_document(&arena, markdown, &options);
     let mut out = String::with_capacity(markdown.len() * 2);
-    let written = Body::format_document(root, &options, &mut out, Writing::default())?;
+    let writing = Writing {
+        pictures: pictures.to_vec(),
+        ..Writing::default()
+    };
+    let written = Body::format_document(root, &options, &mut out, writing)?;
     if written.section_open {
         out.push_str("</section>\n");
     }
@@ -123,6 +136,49 @@ fn anchor(taken: &mut BTreeSet<String>, text: &str) -> String {
         number += 1;
     }
     id
+}
+
+/// A paragraph, unless it only holds a picture: a figure stands by itself.
+fn write_paragraph<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
+    let alone = node.first_child().filter(|only| {
+        matches!(only.data().value, NodeValue::Image(_)) && only.next_sibling().is_none()
+    });
+    match alone {
+        Some(_) => Ok(ChildRendering::HTML),
+        None => format_node_default(context, node, entering),
+    }
+}
+
+/// The picture that the image names, with its text beneath; an image of anything else is its text alone.
+fn write_image<'a>(
+    context: &mut Context<Writing>,
+    node: &'a AstNode<'a>,
+    entering: bool,
+) -> Written {
+    let NodeValue::Image(ref link) = node.data().value else {
+        return format_node_default(context, node, entering);
+    };
+    if !entering {
+        return Ok(ChildRendering::HTML);
+    }
+    let pictures = &context.user.pictures;
+    let picture = pictures
+        .iter()
+        .find(|picture| placed::file(picture) == link.url);
+    let Some(picture) = picture.cloned() else {
+        return Ok(ChildRendering::HTML);
+    };
+    context.cr()?;
+    writeln!(context, "<figure class=\"picture\">")?;
+    writeln!(context, "{}", picture.svg)?;
+    context.write_str("<figcaption>")?;
+    context.escape(&picture.title)?;
+    context.write_str("</figcaption>\n</figure>\n")?;
+    Ok(ChildRendering::Skip)
 }
 
 /// A notice when it begins with the words of one, else a quotation.

@@ -13,6 +13,7 @@ mod grid;
 mod limits;
 mod links;
 mod markup;
+mod placed;
 mod sheet;
 mod shell;
 mod signed;
@@ -26,12 +27,14 @@ mod working;
 
 use std::fmt;
 
+pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;
 pub use signed::signed;
 pub use standing::standing;
 pub use survey::survey;
 
+pub use crate::picture::Picture;
 pub use crate::pipeline::Made;
 use crate::quantity::Units;
 
@@ -67,6 +70,8 @@ pub struct Page {
     pub footer: String,
     /// The language of the page, as HTML names it.
     pub lang: &'static str,
+    /// The pictures that stand on the page, each where its Markdown has an image of its name.
+    pub pictures: Vec<Picture>,
 }
 
 /// Why a page could not be made; each is a defect of the program's own templates.

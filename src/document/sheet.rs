@@ -93,6 +93,7 @@ pub(super) fn page(
         banner: made.job.demo.then(|| DEMO.to_owned()),
         footer: format!("{} · plan {digest}", short(&job)),
         lang: "en",
+        pictures: Vec::new(),
     })
 }
 

@@ -32,7 +32,7 @@ pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
         footer: &page.footer,
         screen: include_str!("../../templates/screen.css"),
         print: include_str!("../../templates/print.css"),
-        body: markup::body(&page.markdown)?,
+        body: markup::body(&page.markdown, &page.pictures)?,
     };
     engine::render("page.html", &shell)
 }

@@ -3,7 +3,7 @@
 use crate::document::markup::body;
 
 fn of(markdown: &str) -> String {
-    body(markdown).unwrap()
+    body(markdown, &[]).unwrap()
 }
 
 #[test]

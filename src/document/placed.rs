@@ -1,0 +1,113 @@
+//! Where pictures stand on a page: images in the page's Markdown.
+//!
+//! A template writes `{{ picture(name, says) }}`; that is an image of the file [`file`] with the text alternative. HTML draws it in
+//! place (see `markup`). Markdown in a folder names the picture's own file ([`as_files`]); Markdown that goes
+//! anywhere else has the text in its place ([`as_words`]). Text typed by a person never makes an image, since it is escaped.
+
+use super::{Page, Picture, escape};
+
+/// The file that a page's Markdown names for a picture.
+pub(super) fn file(picture: &Picture) -> String {
+    format!("{}.svg", picture.name)
+}
+
+/// The image of a picture in Markdown.
+pub(super) fn image(name: &str, says: &str) -> String {
+    format!("![{}]({name}.svg)", escape::markdown(says))
+}
+
+/// The page's Markdown with every picture as a file beside it, and those files: name and text. `prefix` comes before each name.
+#[must_use]
+pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
+    let mut markdown = page.markdown.clone();
+    let mut files = Vec::new();
+    for picture in &page.pictures {
+        let name = format!("{prefix}{}", file(picture));
+        let image = image(&picture.name, &picture.says);
+        let linked = format!("![{}]({})", escape::markdown(&picture.says), url(&name));
+        markdown = markdown.replace(&image, &linked);
+        // The mark lets a later run overwrite the file.
+        files.push((
+            name,
+            format!("{}\n<!-- Made with liftsheet. -->\n", picture.svg),
+        ));
+    }
+    (markdown, files)
+}
+
+/// The page's Markdown with every picture as its text.
+#[must_use]
+pub fn as_words(page: &Page) -> String {
+    let mut markdown = page.markdown.clone();
+    for picture in &page.pictures {
+        let image = image(&picture.name, &picture.says);
+        let says = format!(
+            "**{}:** {}",
+            escape::markdown(&picture.title),
+            escape::markdown(&picture.says)
+        );
+        markdown = markdown.replace(&image, &says);
+    }
+    markdown
+}
+
+/// A file's name as a Markdown link may hold it.
+fn url(name: &str) -> String {
+    let mut url = String::new();
+    for byte in name.bytes() {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' => {
+                url.push(char::from(byte));
+            }
+            byte => url.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    url
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::draw::Drawing;
+
+    fn page() -> Page {
+        let picture = Drawing::new("gap", 100.0, 50.0).picture("The gap", "The gap is 40 mm.");
+        Page {
+            title: "Gap".to_owned(),
+            markdown: format!("# Gap\n\n{}\n", image("gap", &picture.says)),
+            banner: None,
+            footer: String::new(),
+            lang: "en",
+            pictures: vec![picture],
+        }
+    }
+
+    #[test]
+    fn markdown_in_a_folder_names_the_picture_s_own_file() {
+        let (markdown, files) = as_files(&page(), "ridge gang.sheet.");
+        assert_eq!(
+            markdown,
+            "# Gap\n\n![The gap is 40 mm.](ridge%20gang.sheet.gap.svg)\n"
+        );
+        let (name, svg) = files.first().unwrap();
+        assert_eq!(name, "ridge gang.sheet.gap.svg");
+        assert!(svg.starts_with("<svg "));
+    }
+
+    #[test]
+    fn markdown_elsewhere_says_what_the_picture_says() {
+        assert_eq!(
+            as_words(&page()),
+            "# Gap\n\n**The gap:** The gap is 40 mm.\n"
+        );
+    }
+
+    #[test]
+    fn a_figure_stands_by_itself_in_html() {
+        let page = page();
+        let html = super::super::markup::body(&page.markdown, &page.pictures).unwrap();
+        assert!(html.contains("<figure class=\"picture\">\n<svg "), "{html}");
+        assert!(!html.contains("<p>"), "{html}");
+        assert!(html.contains("<figcaption>The gap</figcaption>"), "{html}");
+    }
+}
