@@ -90,9 +90,9 @@ pub(super) fn scale_bar(drawing: &mut Drawing, at: At, factor: f64, units: Units
     let bar = bars.iter().find(fits).or(bars.last()).copied();
     let bar = bar.unwrap_or_default();
     let end = (at.0 + bar * factor, at.1);
-    let words = (end.0 + 10.0, at.1 + WORDS * 0.35);
     let said = length(bar, units);
-    drawing.measure("scale", (at, end), &said, (words, Stand::Right));
+    let words = (end.0 + 10.0 + width(&said) / 2.0, at.1 + WORDS * 0.35);
+    drawing.measure("scale", (at, end), &said, (words, Stand::Middle));
 }
 
 #[cfg(test)]

@@ -19,7 +19,7 @@ use crate::report::number_runs;
 const BESIDE: f64 = 30.0;
 /// The thinnest that a gap is drawn, and the tallest that the vehicle is, pixels.
 const THINNEST: f64 = 16.0;
-const TALLEST: f64 = 430.0;
+const TALLEST: f64 = 520.0;
 /// The most that heights are drawn larger.
 const LARGEST: i32 = 6;
 /// How far a body's box reaches beyond its mounts and its highest place, and the depth of the rail, mm; all only hinted at.
@@ -88,7 +88,7 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
     }
     scale_bar(&mut drawing, (BESIDE, under), view.factor, units);
     drawing.words(
-        (230.0, under + 4.5),
+        (300.0, under + 4.5),
         "● on the chassis   ○ on a body",
         Stand::Right,
     );
@@ -272,7 +272,7 @@ fn draw_gaps(drawing: &mut Drawing, view: &View, (gaps, bottom): (&[Gap<'_>], f6
     let mut gaps: Vec<&Gap<'_>> = gaps.iter().collect();
     gaps.sort_by(|one, other| other.mount.at[0].total_cmp(&one.mount.at[0]));
     let share = fitting((WIDEST - 20.0) / super::lettering::number(gaps.len().max(1)));
-    let aside = |gap: &Gap<'_>| view.at(gap.mount.at[0], 0.0).0 + 12.0;
+    let aside = |gap: &Gap<'_>| view.at(gap.mount.at[0], 0.0).0 - 14.0;
     let words: Vec<String> = gaps
         .iter()
         .map(|gap| typed(&gap_words(gap, units), share.saturating_sub(1)))

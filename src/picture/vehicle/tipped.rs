@@ -5,7 +5,7 @@
 //! `tipped_view` draws. Both sides get a picture of their own only when they are not alike.
 
 use super::super::{Made, Picture};
-use super::lettering::{length, typed};
+use super::lettering::{length, sentence, typed};
 use super::tipped_view;
 use crate::cut::{Body, Pose};
 use crate::job::{Mount, Point, Raise, Side};
@@ -222,8 +222,9 @@ fn says(held: &Held<'_>, units: Units) -> String {
         }
     };
     format!(
-        "{title} seen from behind, its {} side held {target} up: {block} for the block and {clearance} to put it in at mount {}. \
+        "{} seen from behind, its {} side held {target} up: {block} for the block and {clearance} to put it in at mount {}. \
          It turns about mount {} of the {} side{base}, tilted {}. {moved}",
+        sentence(title),
         side.word(),
         typed(held.raised.0, 14),
         typed(held.standing.0, 14),

@@ -4,14 +4,15 @@
 
 use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
-use super::lettering::{LINE, length, scale_bar, typed};
+use super::lettering::{LINE, fitting, length, scale_bar, sentence, typed};
 use super::room::apart;
 use super::tipped::{Held, degrees};
+use crate::cut::Pose;
 use crate::job::{Point, Side};
 use crate::quantity::Units;
 
 /// Room for the dimensions on the raised side, and on the other, pixels.
-const BESIDE: f64 = 214.0;
+const BESIDE: f64 = 196.0;
 const OTHER: f64 = 24.0;
 /// How far the body's hinted outline reaches beyond its mounts and its highest place, mm.
 const BEYOND: f64 = 110.0;
@@ -36,8 +37,10 @@ pub(super) fn draw(held: &Held<'_>, units: Units, says: &str) -> Picture {
         Side::Left => -1.0,
         Side::Right => 1.0,
     };
-    let reach = held.raised.1.at[1].abs().max(held.standing.1.at[1].abs()) + BEYOND + MOUNT / 2.0;
-    let high = top(held) + held.target() + BEYOND;
+    let reach = beyond(held, held.raised.1.at[1])
+        .abs()
+        .max(beyond(held, held.standing.1.at[1]).abs());
+    let high = top(held) + held.target() + BEYOND * 1.5;
     let factor = (WIDEST - BESIDE - OTHER) / (reach * 2.0);
     let factor = factor.min(380.0 / (high + RAIL));
     let middle = WIDEST / 2.0 - way * (BESIDE - OTHER) / 2.0;
@@ -53,7 +56,7 @@ pub(super) fn draw(held: &Held<'_>, units: Units, says: &str) -> Picture {
     };
     let other = held.side.other();
     let name = match held.pose {
-        crate::cut::Pose::FirstSideUp(_) => format!("tipped-{}", held.number),
+        Pose::FirstSideUp(_) => format!("tipped-{}", held.number),
         _ => format!("tipped-{}-{}", held.number, held.side.word()),
     };
     let bottom = ground + RAIL * factor;
@@ -69,12 +72,20 @@ pub(super) fn draw(held: &Held<'_>, units: Units, says: &str) -> Picture {
     drawing.picture(
         &format!(
             "{} from behind: {} side held up, standing on the {} side",
-            held.title,
+            sentence(&held.title),
             held.side.word(),
             other.word()
         ),
         says,
     )
+}
+
+/// The end of the body's outline on the side of a mount: beyond the mount and beyond the followed place.
+fn beyond(held: &Held<'_>, mount: f64) -> f64 {
+    let followed = held.followed.as_ref().map(|followed| followed.at[1]);
+    let followed = followed.filter(|y| y.signum() * mount.signum() > 0.0);
+    let reach = (mount.abs() + BEYOND).max(followed.map_or(0.0, |y| y.abs() + BEYOND / 2.0));
+    mount.signum() * reach
 }
 
 /// The top of the body's outline before the lift, mm.
@@ -126,37 +137,37 @@ impl View<'_> {
             }
             let under = self.at(y, z.min(0.0));
             let words = typed(id, 14);
-            let stand = if (y > 0.0) == (self.way > 0.0) {
-                Stand::Middle
-            } else {
-                Stand::Middle
-            };
-            drawing.bold((under.0, under.1 + 20.0), &words, stand);
+            drawing.bold((under.0, under.1 + 20.0), &words, Stand::Middle);
         }
         let rails = self.at(0.0, 0.0);
         let down = self.scale.length(RAIL) / 2.0 + 4.0;
         drawing.words((rails.0, rails.1 + down), "chassis", Stand::Middle);
     }
 
-    /// The body as it stands (dashed) and as it is held.
-    fn body(&self, drawing: &mut Drawing) {
+    /// The corners of the body's outline before the lift.
+    fn corners(&self) -> [Point; 4] {
         let (up, down) = (self.held.raised.1.at, self.held.standing.1.at);
-        let outer = |y: f64| y + y.signum() * BEYOND;
+        let outer = |y: f64| beyond(self.held, y);
         let roof = top(self.held);
-        let corners = [
+        [
             [up[0], outer(down[1]), down[2]],
             [up[0], outer(up[1]), up[2]],
             [up[0], outer(up[1]), roof],
             [up[0], outer(down[1]), roof],
-        ];
+        ]
+    }
+
+    /// The body as it stands (dashed) and as it is held.
+    fn body(&self, drawing: &mut Drawing) {
+        let corners = self.corners();
         let rest = |point: &Point| self.at(point[1], point[2] + self.held.base);
         let mut before: Vec<At> = corners.iter().map(rest).collect();
         before.extend(before.first().copied());
         drawing.path(&before, Pen::Dashed);
         let held: Vec<At> = corners.iter().map(|point| self.held_at(*point)).collect();
         drawing.shape(&held, Pen::Bold, Fill::None);
-        let middle = self.at(0.0, (up[2] + roof) * 0.42);
-        let most = super::lettering::fitting(self.scale.length(500.0));
+        let middle = self.at(0.0, top(self.held) * 0.6);
+        let most = fitting(self.scale.length(500.0));
         drawing.bold(middle, &typed(&self.held.title, most), Stand::Middle);
     }
 
@@ -166,7 +177,7 @@ impl View<'_> {
             block, clearance, ..
         } = *self.held;
         let [_, y, z] = self.seat();
-        let edge = self.at(y + y.signum() * (BEYOND + MOUNT / 2.0), z);
+        let edge = self.at(beyond(self.held, y), z);
         let (near, far) = (edge.0 + self.way * 12.0, edge.0 + self.way * 34.0);
         let levels = [z, z + block, z + self.held.target()].map(|z| self.at(0.0, z).1);
         let [seat, block_top, under] = levels;
@@ -238,12 +249,14 @@ impl View<'_> {
         let (before, after) = (self.at(y, z + self.held.base), self.held_at(followed.at));
         drawing.circle(before, 4.0, Pen::Line, Fill::White);
         drawing.circle(after, 4.0, Pen::Line, Fill::Black);
-        let level = after.1.min(before.1) - 22.0;
+        let corners = self.corners().map(|point| self.held_at(point).1);
+        // Above the whole body, so that no outline runs through the words.
+        let level = corners.into_iter().fold(before.1, f64::min) - 14.0;
         for at in [before, after] {
             drawing.line((at.0, at.1 - 5.0), (at.0, level - 5.0), Pen::Thin);
         }
         let words = length(moved.abs(), self.units);
-        let room = super::lettering::fitting(self.scale.length(520.0));
+        let room = fitting(self.scale.length(520.0));
         let words = typed(
             &format!("{words} to the side at {}", followed.title),
             room.max(46),
