@@ -2,12 +2,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use liftsheet::job;
 use liftsheet::picture::vehicle::cut_graph;
-use liftsheet::rules::Area;
+use liftsheet::pipeline;
+use liftsheet::report::Report;
+use liftsheet::rules::{self, Area, Files, Wanted};
+use liftsheet::source::Source;
 use serde_json::Value;
 use svg::parser::Event;
 
-use crate::support::in_process;
 use crate::support::run::{Bench, case};
 
 /// One piece of an SVG: a line or shape by its points, a circle by its middle, or words.
@@ -206,13 +209,30 @@ fn all() -> Vec<(String, String)> {
         }
     }
     for (name, job) in [("demo", demo()), ("sixty", sixty)] {
-        // Those rules have no local limits, so no region is named to them.
+        // No local limits are read here, so no region is named.
         let lines = job.lines().filter(|line| !line.starts_with("region:"));
         let job = lines.collect::<Vec<_>>().join("\n");
-        let svg = in_process::made(&job, |made| cut_graph(&made).unwrap().svg);
+        let svg = cut_graph_of(&job);
         all.push((format!("cut-graph {name}"), svg));
     }
     all
+}
+
+/// The cut graph of a job by the shipped rules.
+fn cut_graph_of(yaml: &str) -> String {
+    let mut report = Report::new();
+    let files = Files::overlaid(BTreeMap::new(), true);
+    let classes = files.class_ids();
+    let wanted = Wanted {
+        classes: classes.iter().map(String::as_str).collect(),
+        regions: BTreeSet::new(),
+    };
+    let rules = rules::load(&files, &wanted, &mut report);
+    let job = job::read(&Source::from_text("job.yaml", yaml), false, &mut report).unwrap();
+    let svg = pipeline::run(&job, &rules, &mut report, |made| {
+        cut_graph(&made).unwrap().svg
+    });
+    svg.unwrap()
 }
 
 /// The box of words, at 0.6 em a character.

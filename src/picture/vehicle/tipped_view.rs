@@ -12,7 +12,7 @@ use crate::job::{Point, Side};
 use crate::quantity::Units;
 
 /// Room for the dimensions on the raised side, and on the other, pixels.
-const BESIDE: f64 = 196.0;
+const BESIDE: f64 = 210.0;
 const OTHER: f64 = 24.0;
 /// How far the body's hinted outline reaches beyond its mounts and its highest place, mm.
 const BEYOND: f64 = 110.0;
