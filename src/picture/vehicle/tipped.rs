@@ -71,8 +71,8 @@ pub fn tipped(made: &Made<'_>, units: Units, (group, side): (&str, Side)) -> Opt
 }
 
 fn held<'a>(made: &Made<'a>, (group, side): (&str, Side)) -> Option<Held<'a>> {
-    let raises = made.job.lift.raise.iter().zip(1..);
-    let (raise, number) = raises.clone().find(|(raise, _)| raise.group == group)?;
+    let mut in_turn = made.job.lift.raise.iter().zip(1..);
+    let (raise, number) = in_turn.find(|(raise, _)| raise.group == group)?;
     let body = made.cut.bodies.get(group)?;
     let first = first_side(raise) == side;
     if !first && mirrored(made, raise, body) {
