@@ -17,6 +17,7 @@
 //! - `record`: who may sign what, what stands, and that nobody can quietly change it.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
+//! - `vehicle_pictures`: what is drawn of the whole vehicle is as long as it says, and can be read.
 
 // A test fails by panicking, also in what the tests share.
 #![allow(
@@ -45,3 +46,4 @@ mod properties;
 mod record;
 mod support;
 mod tolerance;
+mod vehicle_pictures;

@@ -65,6 +65,25 @@ impl Assessment<'_> {
     }
 }
 
+impl<'r> Assessment<'r> {
+    /// Every link in walking order.
+    #[must_use]
+    pub fn walking(&self) -> Vec<&Assessed<'r>> {
+        let mut links: Vec<&Assessed<'_>> = self.links.values().collect();
+        links.sort_by_key(|link| link.area);
+        links
+    }
+
+    /// The number of every link, by its id: its place in walking order. Tables and pictures of a job show the same one.
+    #[must_use]
+    pub fn numbers(&self) -> BTreeMap<&str, usize> {
+        let links = self.walking().into_iter().zip(1..);
+        links
+            .map(|(link, number)| (link.id.as_str(), number))
+            .collect()
+    }
+}
+
 /// One link, judged.
 #[derive(Debug)]
 pub struct Assessed<'r> {

@@ -10,13 +10,18 @@ use super::{Look, Made, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::quantity::Round;
+use crate::report::number_runs;
 use crate::rules::Verdict;
 
 /// One link of a table.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct Row {
-    #[serde(rename = "title", serialize_with = "named")]
-    titles: Vec<String>,
+    /// The links with their numbers, until the rows are drawn together.
+    #[serde(skip)]
+    links: Vec<(usize, String)>,
+    /// Their numbers, by which the pictures name them: `3 to 5`.
+    number: String,
+    title: String,
     /// The class, when the title does not already say it, and the area.
     about: String,
     /// What it joins: `airbox → inner guard → cab`.
@@ -52,21 +57,37 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
+    let numbers = made.assessment.numbers();
     let rows = |links: Vec<&Assessed<'_>>| {
-        let rows = links.into_iter().map(|link| row(made, link, look));
-        drawn_together(rows, |row| &mut row.titles)
+        let rows = links.into_iter().map(|link| {
+            let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
+            row(made, (number, link), look)
+        });
+        let mut rows = drawn_together(rows, |row| &mut row.links);
+        rows.iter_mut().for_each(name);
+        rows
     };
     (rows(worked), rows(left))
 }
 
-fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
+/// Writes a row's links as one number and one title.
+fn name(row: &mut Row) {
+    let (numbers, titles): (Vec<usize>, Vec<String>) =
+        std::mem::take(&mut row.links).into_iter().unzip();
+    row.number = number_runs(numbers);
+    row.title = phrase(&titles);
+}
+
+fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> Row {
     let class = link.class.map(|class| class.text.title.as_str());
     let class = class.filter(|class| *class != link.title);
     // Mounts stand all round the vehicle, whatever area their class names.
     let area = (link.origin != Origin::Mount).then(|| link.area.word());
     let about: Vec<&str> = class.into_iter().chain(area).collect();
     Row {
-        titles: vec![link.title.clone()],
+        links: vec![(number, link.title.clone())],
+        number: String::new(),
+        title: String::new(),
         about: about.join(", "),
         joins: joins(made, &link.id),
         verdict: link.verdict.word(),
@@ -77,9 +98,9 @@ fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
 }
 
 /// Rows that say the same of several links, as one row that names them all; the first keeps its place.
-pub(super) fn drawn_together<T: Ord + Clone>(
+pub(super) fn drawn_together<T: Ord + Clone, U>(
     rows: impl Iterator<Item = T>,
-    titles: fn(&mut T) -> &mut Vec<String>,
+    titles: fn(&mut T) -> &mut Vec<U>,
 ) -> Vec<T> {
     let mut kept: Vec<T> = Vec::new();
     let mut places: BTreeMap<T, usize> = BTreeMap::new();
@@ -98,15 +119,18 @@ pub(super) fn drawn_together<T: Ord + Clone>(
 
 /// Titles as one phrase: `Mounts C1L, C1R`.
 pub(super) fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&phrase(titles))
+}
+
+fn phrase(titles: &[String]) -> String {
     let mounts: Option<Vec<&str>> = titles
         .iter()
         .map(|title| title.strip_prefix("mount "))
         .collect();
-    let phrase = match mounts {
+    match mounts {
         Some(ids) if ids.len() > 1 => format!("Mounts {}", ids.join(", ")),
         _ => words::capital(&titles.join(", ")),
-    };
-    serializer.serialize_str(&phrase)
+    }
 }
 
 /// The parts of a link in order.
@@ -160,7 +184,5 @@ pub(super) fn again(made: &Made<'_>, look: Look) -> Vec<Again> {
 
 /// Every link in walking order.
 pub(super) fn walking<'a>(made: &Made<'a>) -> Vec<&'a Assessed<'a>> {
-    let mut links: Vec<&Assessed<'_>> = made.assessment.links.values().collect();
-    links.sort_by_key(|link| link.area);
-    links
+    made.assessment.walking()
 }

@@ -8,8 +8,9 @@ use super::limits::{self, Limits};
 use super::links::{self, Again, Assumed, Row};
 use super::tasks::{self, Section};
 use super::working::{self, Working};
-use super::{DocumentError, Look, Made, Page, engine, escape, facts, words};
+use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
 use crate::assess::State;
+use crate::picture::vehicle;
 use crate::quantity::Units;
 use crate::rules::Verdict;
 
@@ -37,6 +38,7 @@ struct Stop {
 struct Sheet {
     head: Head,
     facts: Vec<(&'static str, String)>,
+    side_view: Option<Shown>,
     limits: Option<Limits>,
     worked: Vec<Row>,
     assumed: Vec<Assumed>,
@@ -47,6 +49,22 @@ struct Sheet {
     time: Time,
     trades: bool,
     digest: String,
+}
+
+/// Where a picture stands on the page.
+#[derive(Debug, Serialize)]
+pub(super) struct Shown {
+    name: String,
+    says: String,
+}
+
+impl Shown {
+    pub(super) fn of(picture: &Picture) -> Self {
+        Self {
+            name: picture.name.clone(),
+            says: picture.says.clone(),
+        }
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -61,21 +79,27 @@ struct Time {
 /// Makes the job sheet; fails only when its template is defective.
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (worked, left) = links::rows(made, look);
+    let side_view = vehicle::side_view(made, look.units);
+    let (sections, mut pictures) = tasks::sections(made, look);
     let view = Sheet {
         head: head(made, look),
         facts: facts::facts(made, look.units),
+        side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),
         worked,
         assumed: links::assumed(made, look),
         again: links::again(made, look),
-        sections: tasks::sections(made, look),
+        sections,
         working: working::working(made),
         left,
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
         digest: made.plan.digest.clone(),
     };
-    page(made, "Job sheet", "sheet.md", &view)
+    let mut page = page(made, "Job sheet", "sheet.md", &view)?;
+    page.pictures.extend(side_view);
+    page.pictures.append(&mut pictures);
+    Ok(page)
 }
 
 /// A page of a job from its template and view.

@@ -1,16 +1,19 @@
 //! Tasks as they stand on the job sheet, under one heading for each stretch of the work.
 //!
-//! Takes the plan; gives plain views for templates. A task's number is its place in the order of work.
+//! Takes the plan; gives plain views for templates, and the pictures that stand among them. A task's number is its place in the order of work.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
 use super::grid::{Grid, grid};
-use super::{Look, Made, words};
-use crate::plan::{Evidence, Minutes, Part, Task};
+use super::sheet::Shown;
+use super::{Look, Made, Picture, words};
+use crate::picture::vehicle;
+use crate::plan::{Evidence, Minutes, Part, Slot, Task};
 use crate::quantity::Units;
 use crate::report::numbered;
+use crate::rules::Stage;
 use crate::text::Text;
 
 /// A stretch of the work.
@@ -18,6 +21,8 @@ use crate::text::Text;
 pub(super) struct Section {
     heading: String,
     time: String,
+    /// The pictures that stand before its tasks.
+    pictures: Vec<Shown>,
     tasks: Vec<TaskView>,
 }
 
@@ -59,30 +64,47 @@ pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
         .collect()
 }
 
-/// The tasks under their headings, in the order of work.
-pub(super) fn sections(made: &Made<'_>, look: Look) -> Vec<Section> {
+/// The tasks under their headings, in the order of work, and the pictures that stand there.
+pub(super) fn sections(made: &Made<'_>, look: Look) -> (Vec<Section>, Vec<Picture>) {
     let numbers = numbers(made);
     let tasks = made.plan.tasks.as_slice();
-    let stretches = tasks.chunk_by(|one, next| one.slot.number == next.slot.number);
-    let sections = stretches.filter_map(|tasks| {
-        let first = tasks.first()?;
+    let mut pictures: Vec<Picture> = Vec::new();
+    let mut sections = Vec::new();
+    for tasks in tasks.chunk_by(|one, next| one.slot.number == next.slot.number) {
+        let Some(first) = tasks.first() else {
+            continue;
+        };
         let total = tasks
             .iter()
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
         let views = tasks.iter().map(|task| view(task, &numbers, look));
         let mut views: Vec<TaskView> = views.collect();
         refer_back(&mut views);
-        Some(Section {
+        let mut own = section_pictures(made, &first.slot, look.units);
+        own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
+        sections.push(Section {
             heading: words::slot_heading(made.job, &first.slot),
             time: format!(
                 "{}, {}",
                 numbered(tasks.len(), "task"),
                 words::minutes(total)
             ),
+            pictures: own.iter().map(Shown::of).collect(),
             tasks: views,
-        })
-    });
-    sections.collect()
+        });
+        pictures.append(&mut own);
+    }
+    (sections, pictures)
+}
+
+/// The pictures of one stretch of the work: the tipped body where it is raised, the mounts where blocks first go in.
+fn section_pictures(made: &Made<'_>, slot: &Slot, units: Units) -> Vec<Picture> {
+    let picture = match (slot.stage, slot.group.as_deref(), slot.side) {
+        (Stage::Raise, Some(group), Some(side)) => vehicle::tipped(made, units, (group, side)),
+        (Stage::Space, ..) => vehicle::mounts(made, units),
+        _ => None,
+    };
+    picture.into_iter().collect()
 }
 
 /// Says only once how tasks under one heading are done alike; a hold point is always written out.

@@ -5,6 +5,7 @@
 use crate::job::Job;
 use crate::plan::{Due, Evidence, Minutes, Slot};
 use crate::quantity::{Quantity, Round, Unit, Units};
+pub(super) use crate::report::number_runs as numbers;
 use crate::rules::Stage;
 
 /// A text with a capital at its beginning.
@@ -56,25 +57,6 @@ pub(super) fn minutes(minutes: Minutes) -> String {
     }
     let [low, likely, high] = [minutes.low, minutes.likely, minutes.high].map(duration);
     format!("{likely} ({low} to {high})")
-}
-
-/// Task numbers with neighbours drawn together: `1 to 4, 7`. The numbers come in any order.
-pub(super) fn numbers(mut numbers: Vec<usize>) -> String {
-    numbers.sort_unstable();
-    numbers.dedup();
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for number in numbers {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == number => *last = number,
-            _ => runs.push((number, number)),
-        }
-    }
-    let texts = runs.iter().map(|(first, last)| match last - first {
-        0 => first.to_string(),
-        1 => format!("{first}, {last}"),
-        _ => format!("{first} to {last}"),
-    });
-    texts.collect::<Vec<_>>().join(", ")
 }
 
 /// The limits of a value, each rounded to its safe side: `40 mm to 44 mm`.
@@ -149,12 +131,6 @@ mod tests {
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
         assert_eq!(inches.as_deref(), Some("at least 1.1 in"));
-    }
-
-    #[test]
-    fn neighbouring_numbers_are_drawn_together() {
-        assert_eq!(numbers(vec![7, 1, 2, 3, 9, 10]), "1 to 3, 7, 9, 10");
-        assert_eq!(numbers(Vec::new()), "");
     }
 
     #[test]

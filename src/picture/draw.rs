@@ -33,6 +33,8 @@ pub enum Pen {
     Bold,
     /// Where something was before.
     Dashed,
+    /// The cut between body and chassis.
+    Cut,
 }
 
 impl Pen {
@@ -42,6 +44,7 @@ impl Pen {
             Self::Line => (1.5, None),
             Self::Bold => (3.0, None),
             Self::Dashed => (1.2, Some("6 4")),
+            Self::Cut => (3.5, Some("14 7")),
         };
         element.assign("stroke", "#000");
         element.assign("stroke-width", width);
@@ -214,6 +217,37 @@ impl Drawing {
                 Stand::Right,
             );
         }
+    }
+
+    /// A dimension whose words stand elsewhere, `beside` it, with a thin line to them; marked as one group of the class `kind`, so
+    /// that its drawn length can be held against the words.
+    pub fn measure(&mut self, kind: &str, (from, to): (At, At), words: &str, beside: (At, Stand)) {
+        let before = std::mem::take(&mut self.shapes);
+        self.line(from, to, Pen::Thin);
+        let (across, along) = (to.0 - from.0, to.1 - from.1);
+        let length = across.hypot(along).max(f64::EPSILON);
+        let (bar_x, bar_y) = (-along / length * 4.0, across / length * 4.0);
+        for (x, y) in [from, to] {
+            self.line((x - bar_x, y - bar_y), (x + bar_x, y + bar_y), Pen::Line);
+        }
+        let middle = (f64::midpoint(from.0, to.0), f64::midpoint(from.1, to.1));
+        let (at, stand) = beside;
+        let ends = (at.0, at.1 - WORDS * 0.35);
+        let near = match stand {
+            Stand::Right => Some((ends.0 - 3.0, ends.1)),
+            Stand::Left => Some((ends.0 + 3.0, ends.1)),
+            Stand::Middle => None,
+        };
+        if let Some(near) = near {
+            self.line(middle, near, Pen::Thin);
+        }
+        self.words(at, words, stand);
+        let mut group = Element::new("g");
+        group.assign("class", kind);
+        for shape in std::mem::replace(&mut self.shapes, before) {
+            group.append(shape);
+        }
+        self.shapes.push(group);
     }
 
     /// The picture: the drawing with its title and the text that says the same.

@@ -20,4 +20,4 @@ pub use path::{Path, Point, Step};
 pub use problem::{Place, Problem, Report, Severity};
 pub use render::{Look, Texts, render};
 pub use suggestion::{did_you_mean, unknown_help};
-pub use words::{numbered, or_list};
+pub use words::{number_runs, numbered, or_list};

@@ -47,3 +47,29 @@ pub fn or_list<S: AsRef<str>>(names: &[S]) -> String {
         Some((last, others)) => format!("{} or {last}", others.join(", ")),
     }
 }
+
+/// Numbers with neighbours drawn together; they come in any order, and a number that comes twice counts once.
+///
+/// ```
+/// use liftsheet::report::number_runs;
+/// assert_eq!(number_runs(vec![7, 1, 2, 3, 9, 10, 7]), "1 to 3, 7, 9, 10");
+/// assert_eq!(number_runs(Vec::new()), "");
+/// ```
+#[must_use]
+pub fn number_runs(mut numbers: Vec<usize>) -> String {
+    numbers.sort_unstable();
+    numbers.dedup();
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for number in numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => runs.push((number, number)),
+        }
+    }
+    let texts = runs.iter().map(|(first, last)| match last - first {
+        0 => first.to_string(),
+        1 => format!("{first}, {last}"),
+        _ => format!("{first} to {last}"),
+    });
+    texts.collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,19 @@
+//! Pictures of the whole vehicle: from the side, its mounts from above, its parts with the cut between them, a body tipped up.
+//!
+//! Takes everything made of a job; each file gives one kind of [`super::Picture`], or none where there is nothing to decide.
+//! Single connections are left to the other pictures, and where a picture stands on a page to `document`.
+
+mod cut_graph;
+mod lettering;
+mod mount_label;
+mod mounts;
+mod room;
+mod side_links;
+mod side_view;
+mod tipped;
+mod tipped_view;
+
+pub use cut_graph::cut_graph;
+pub use mounts::mounts;
+pub use side_view::side_view;
+pub use tipped::tipped;

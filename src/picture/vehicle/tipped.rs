@@ -1,0 +1,234 @@
+//! One side of a body held up for its blocks, from behind: how high, how far tilted, how much room for the block, and how far the
+//! body's upper parts move sideways meanwhile.
+//!
+//! Takes the body's mounts and its poses from the cut; gives the numbers of the picture ([`Held`]) and the picture, which
+//! `tipped_view` draws. Both sides get a picture of their own only when they are not alike.
+
+use super::super::{Made, Picture};
+use super::lettering::{length, sentence, typed};
+use super::tipped_view;
+use crate::cut::{Body, Pose};
+use crate::job::{Mount, Point, Raise, Side};
+use crate::quantity::{Quantity, Unit, Units};
+
+/// Lengths closer than this are alike, mm.
+const ALIKE: f64 = 1e-6;
+/// The part that brake, clutch, steering and heater go through, by its usual id.
+const BULKHEAD: &str = "bulkhead";
+
+/// A place of the body that is followed.
+pub(super) struct Followed {
+    /// What it is called.
+    pub(super) title: String,
+    /// Where it is before the lift.
+    pub(super) at: Point,
+}
+
+/// A body with one side held up.
+pub(super) struct Held<'a> {
+    pub(super) body: &'a Body,
+    pub(super) pose: Pose,
+    /// The body's place among those that go up, from 1.
+    pub(super) number: usize,
+    pub(super) title: String,
+    pub(super) side: Side,
+    /// The raised mount that rises least, and the mount about which the body turns.
+    pub(super) raised: (&'a str, &'a Mount),
+    pub(super) standing: (&'a str, &'a Mount),
+    /// The highest block of the raised side, mm.
+    pub(super) block: f64,
+    /// How high the standing side stands on its blocks, mm.
+    pub(super) base: f64,
+    pub(super) clearance: f64,
+    pub(super) followed: Option<Followed>,
+}
+
+impl Held<'_> {
+    /// How far the side is held above its old mounts, mm.
+    pub(super) fn target(&self) -> f64 {
+        self.block + self.clearance
+    }
+
+    /// The tilt in degrees.
+    pub(super) fn tilt(&self) -> f64 {
+        self.body.tilt_in(self.pose)
+    }
+
+    /// How far the followed place moves sideways, mm; to the left above nothing.
+    pub(super) fn sideways(&self) -> Option<f64> {
+        let followed = self.followed.as_ref()?;
+        Some(self.body.moved(self.pose, followed.at).0)
+    }
+}
+
+/// A body with one side held up, as it stands in that side's raising; none for the second side when it is the mirror of the first,
+/// and none for a body that is not raised.
+#[must_use]
+pub fn tipped(made: &Made<'_>, units: Units, (group, side): (&str, Side)) -> Option<Picture> {
+    let held = held(made, (group, side))?;
+    let says = says(&held, units);
+    Some(tipped_view::draw(&held, units, &says))
+}
+
+fn held<'a>(made: &Made<'a>, (group, side): (&str, Side)) -> Option<Held<'a>> {
+    let mut in_turn = made.job.lift.raise.iter().zip(1..);
+    let (raise, number) = in_turn.find(|(raise, _)| raise.group == group)?;
+    let body = made.cut.bodies.get(group)?;
+    let first = first_side(raise) == side;
+    if !first && mirrored(made, raise, body) {
+        return None;
+    }
+    let inner = inward(side);
+    let up = mounts(made, raise, (body, side));
+    let down = mounts(made, raise, (body, side.other()));
+    let raised = up.iter().copied().max_by(|(_, one), (_, other)| {
+        let least = (inner * one.at[1]).total_cmp(&(inner * other.at[1]));
+        least.then(one.spacer.total_cmp(&other.spacer))
+    })?;
+    // The outermost of the others; of several, the one beside the raised mount.
+    let near = |mount: &Mount| (mount.at[0] - raised.1.at[0]).abs();
+    let standing = down.iter().copied().max_by(|(_, one), (_, other)| {
+        let outer = (inner * one.at[1]).total_cmp(&(inner * other.at[1]));
+        outer.then(near(other).total_cmp(&near(one)))
+    })?;
+    let (pose, base) = if first {
+        (Pose::FirstSideUp(side), 0.0)
+    } else {
+        (Pose::SecondSideUp(side), highest(&down))
+    };
+    Some(Held {
+        body,
+        pose,
+        number,
+        title: typed(made.job.part_title(group), 40),
+        side,
+        raised,
+        standing,
+        block: highest(&up),
+        base,
+        clearance: made.job.lift.clearance,
+        followed: followed(made, group),
+    })
+}
+
+fn first_side(raise: &Raise) -> Side {
+    let [first, _] = raise.sides();
+    first
+}
+
+/// The sign of y that leads from a side to the other one.
+fn inward(side: Side) -> f64 {
+    match side {
+        Side::Left => -1.0,
+        Side::Right => 1.0,
+    }
+}
+
+fn mounts<'a>(
+    made: &Made<'a>,
+    raise: &Raise,
+    (body, side): (&Body, Side),
+) -> Vec<(&'a str, &'a Mount)> {
+    let mounts = made.job.mounts.iter();
+    let own =
+        mounts.filter(|(_, mount)| mount.group == raise.group && body.side_of(mount.at[1]) == side);
+    own.map(|(id, mount)| (id.as_str(), mount)).collect()
+}
+
+fn highest(mounts: &[(&str, &Mount)]) -> f64 {
+    let blocks = mounts.iter().map(|(_, mount)| mount.spacer);
+    blocks.fold(0.0, f64::max)
+}
+
+/// Whether the two sides are alike, so that one picture stands for both.
+fn mirrored(made: &Made<'_>, raise: &Raise, body: &Body) -> bool {
+    let shape = |side| {
+        let own = mounts(made, raise, (body, side));
+        let mut shape: Vec<[f64; 4]> = own
+            .iter()
+            .map(|(_, mount)| {
+                let [x, y, z] = mount.at;
+                [x, -inward(side) * y, z, mount.spacer]
+            })
+            .collect();
+        shape.sort_by(|one, other| {
+            let both = one.iter().zip(other);
+            both.fold(std::cmp::Ordering::Equal, |order, (a, b)| {
+                order.then(a.total_cmp(b))
+            })
+        });
+        shape
+    };
+    let (left, right) = (shape(Side::Left), shape(Side::Right));
+    let alike = |(one, other): (&[f64; 4], &[f64; 4])| {
+        let mut both = one.iter().zip(other);
+        both.all(|(a, b)| (a - b).abs() < ALIKE)
+    };
+    left.len() == right.len() && left.iter().zip(&right).all(alike)
+}
+
+/// The highest known place on the body, at the bulkhead where one is known there.
+fn followed(made: &Made<'_>, group: &str) -> Option<Followed> {
+    let fixings = || made.job.links.values().flat_map(|link| &link.fixings);
+    let rides = |part: &str| {
+        let hung = made.cut.parts.get(part);
+        hung.is_some_and(|hung| hung.groups.len() == 1 && hung.groups.contains(group))
+    };
+    let on_bulkhead = |part: &str| {
+        let hung = made.cut.parts.get(part);
+        hung.is_some_and(|hung| hung.chain.iter().any(|id| id == BULKHEAD))
+    };
+    let highest = |wanted: &dyn Fn(&str) -> bool| {
+        let known = fixings().filter(|fixing| rides(&fixing.part) && wanted(&fixing.part));
+        let known = known.filter_map(|fixing| Some((fixing.part.as_str(), fixing.at?)));
+        known
+            .max_by(|(id, at), (other_id, other)| at[2].total_cmp(&other[2]).then(other_id.cmp(id)))
+    };
+    let found = highest(&on_bulkhead).or_else(|| highest(&|_| true));
+    let (part, at) = found?;
+    Some(Followed {
+        title: typed(made.job.part_title(part), 40),
+        at,
+    })
+}
+
+/// An angle as it is printed.
+pub(super) fn degrees(angle: f64, units: Units) -> String {
+    Quantity::exact(angle, Unit::Degree).print(units)
+}
+
+fn says(held: &Held<'_>, units: Units) -> String {
+    let Held { title, side, .. } = held;
+    let [target, block, clearance] = [held.target(), held.block, held.clearance];
+    let [target, block, clearance] = [target, block, clearance].map(|value| length(value, units));
+    let base = if held.base > ALIKE {
+        format!(", which stands on blocks of {}", length(held.base, units))
+    } else {
+        String::new()
+    };
+    let moved = match (&held.followed, held.sideways()) {
+        (Some(followed), Some(sideways)) => {
+            let way = if sideways >= 0.0 { "left" } else { "right" };
+            format!(
+                "The {}, {} above the rails, moves {} to the {way}.",
+                followed.title,
+                length(followed.at[2], units),
+                length(sideways.abs(), units)
+            )
+        }
+        _ => {
+            "No place on this body is known, so how far its upper parts move sideways is not drawn."
+                .to_owned()
+        }
+    };
+    format!(
+        "{} seen from behind, its {} side held {target} up: {block} for the block and {clearance} to put it in at mount {}. \
+         It turns about mount {} of the {} side{base}, tilted {}. {moved}",
+        sentence(title),
+        side.word(),
+        typed(held.raised.0, 14),
+        typed(held.standing.0, 14),
+        side.other().word(),
+        degrees(held.tilt(), units),
+    )
+}
