@@ -174,13 +174,28 @@ pub(super) struct PageArgs {
 #[derive(Debug, Args)]
 pub(super) struct HeightsArgs {
     /// The lowest height, in mm unless it says otherwise; 0 is no lift
-    #[arg(long, value_name = "HEIGHT", default_value = "0", allow_negative_numbers = true)]
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        default_value = "0",
+        allow_negative_numbers = true
+    )]
     pub(super) from: String,
     /// The highest height
-    #[arg(long, value_name = "HEIGHT", default_value = "75", allow_negative_numbers = true)]
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        default_value = "75",
+        allow_negative_numbers = true
+    )]
     pub(super) to: String,
     /// From one height of the tables to the next
-    #[arg(long, value_name = "HEIGHT", default_value = "5", allow_negative_numbers = true)]
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        default_value = "5",
+        allow_negative_numbers = true
+    )]
     pub(super) step: String,
     /// The tyre that is to be fitted, such as `31x10.5R15`: adds the height that it needs
     #[arg(long, value_name = "SIZE")]

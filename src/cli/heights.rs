@@ -36,12 +36,13 @@ impl Document for Heights<'_> {
     }
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        let mut object = heights::to_json(&self.of(made)?);
+        let found = self.of(made)?;
+        let mut object = heights::to_json(&found);
         let head = json!({
             "made_with": MARK,
             "job": made.job.title,
             "demo": made.job.demo,
-            "provisional": made.plan.provisional,
+            "provisional": made.plan.provisional || found.provisional(),
             "plan_digest": made.plan.digest,
         });
         if let Value::Object(head) = head {

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, words};
+use super::{DocumentError, Look, Made, Page, links, words};
 use crate::heights::{By, Change, Height, Heights, Standing, Totals, Tyre, change, wording};
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
@@ -15,6 +15,9 @@ use crate::rules::Verdict;
 
 /// How many higher heights are compared with the job's own at the top of the page.
 const HIGHER: usize = 2;
+
+/// How many tasks are named where no verdict says why a step takes longer.
+const TASKS: usize = 3;
 
 #[derive(Debug, Serialize)]
 struct View {
@@ -35,9 +38,10 @@ struct View {
 }
 
 /// Where the verdict on one connection starts.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 struct Row {
-    title: String,
+    #[serde(rename = "title", serialize_with = "links::named")]
+    titles: Vec<String>,
     area: &'static str,
     work: String,
     verdicts: String,
@@ -50,7 +54,8 @@ struct Total {
     /// Whether the page is about it: the job's own, or the one of the tyre.
     marked: bool,
     links: String,
-    hours: String,
+    likely: String,
+    low_to_high: String,
     against: String,
     parts: String,
     limits: String,
@@ -83,7 +88,6 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     let pictures = picture::heights(heights, units);
     let own = print(heights.own, units);
     let asked = &heights.asked;
-    let open = |height: &Height| matches!(&height.planned, Ok(totals) if totals.provisional);
     let view = View {
         head: sheet::head(made, look),
         range: (print(asked.from, units), print(asked.to, units)),
@@ -93,7 +97,7 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
         totals: totals(heights, units),
         steps: steps(heights, units),
         tyre: heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
-        more_to_measure: !made.plan.provisional && heights.heights.iter().any(open),
+        more_to_measure: !made.plan.provisional && heights.provisional(),
         own_blocks: own_blocks(heights, units),
         limits: made.assessment.region.map(|region| {
             format!(
@@ -227,14 +231,13 @@ fn names(links: &[(String, String, Standing)]) -> Vec<&str> {
 
 fn rows(heights: &Heights, units: Units) -> Vec<Row> {
     let links = heights.links.iter();
-    links
-        .map(|link| Row {
-            title: words::capital(&link.title),
-            area: link.area.word(),
-            work: wording::work_from(link, units).unwrap_or_else(|| "none".to_owned()),
-            verdicts: wording::verdicts(link, units),
-        })
-        .collect()
+    let rows = links.map(|link| Row {
+        titles: vec![link.title.clone()],
+        area: link.area.word(),
+        work: wording::work_from(link, units).unwrap_or_else(|| "none".to_owned()),
+        verdicts: wording::verdicts(link, units),
+    });
+    links::drawn_together(rows, |row| &mut row.titles)
 }
 
 fn totals(heights: &Heights, units: Units) -> Vec<Total> {
@@ -259,7 +262,8 @@ fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
         height: name,
         marked: height.own || height.tyre,
         links: none(),
-        hours: none(),
+        likely: none(),
+        low_to_high: none(),
         against: none(),
         parts: none(),
         limits: none(),
@@ -274,17 +278,12 @@ fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
 
 fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
     total.links = totals.worked().count().to_string();
-    total.hours = words::minutes(totals.minutes);
+    let Minutes { low, likely, high } = totals.minutes;
+    total.likely = words::duration(likely);
+    let (low, high) = (words::duration(low), words::duration(high));
+    total.low_to_high = format!("{low} to {high}");
     if let Some(own) = own {
-        let change = change(own, totals);
-        let links = i64::try_from(change.newly.len()).unwrap_or(i64::MAX)
-            - i64::try_from(change.no_longer.len()).unwrap_or(i64::MAX);
-        total.against = format!(
-            "{}; connections {}; pieces {}",
-            signed_time(change.minutes),
-            signed(links),
-            signed(change.pieces)
-        );
+        total.against = signed_time(change(own, totals).minutes);
     }
     total.parts = format!("{} in {} kinds", totals.parts.pieces, totals.parts.kinds);
     let limits = totals.limits.iter().map(|limit| {
@@ -302,8 +301,17 @@ fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
         let count = numbered(totals.not_checked, "limit");
         total.limits.push_str(&format!("; {count} not checked"));
     }
-    if !totals.stops.is_empty() {
-        total.stops = totals.stops.join("; ");
+    let named = |stop: &&String| totals.limits.iter().any(|limit| limit.title == **stop);
+    let others: Vec<&str> = totals
+        .stops
+        .iter()
+        .filter(|stop| !named(stop))
+        .map(String::as_str)
+        .collect();
+    if !others.is_empty() {
+        total.stops = wording::titles(others);
+    } else if !totals.stops.is_empty() {
+        "by the limits".clone_into(&mut total.stops);
     }
 }
 
@@ -311,23 +319,17 @@ fn steps(heights: &Heights, units: Units) -> Vec<Step> {
     let pairs = heights.heights.windows(2);
     let steps = pairs.filter_map(|pair| match pair {
         [first, second] => {
-            let (before, after) = (
-                first.planned.as_ref().ok()?,
-                second.planned.as_ref().ok()?,
-            );
-            let from_to = format!(
-                "{} → {}",
-                print(first.height, units),
-                print(second.height, units)
-            );
-            Some(step(from_to, &change(before, after)))
+            let (before, after) = (first.planned.as_ref().ok()?, second.planned.as_ref().ok()?);
+            let (from, to) = (print(first.height, units), print(second.height, units));
+            let from_to = format!("{from} → {to}");
+            Some(step(from_to, &change(before, after), units))
         }
         _ => None,
     });
     steps.collect()
 }
 
-fn step(from_to: String, change: &Change) -> Step {
+fn step(from_to: String, change: &Change, units: Units) -> Step {
     let or_none = |text: String| {
         if text.is_empty() {
             "–".to_owned()
@@ -341,24 +343,44 @@ fn step(from_to: String, change: &Change) -> Step {
     });
     let newly = change.newly.iter();
     let newly = newly.map(|(_, title, is)| (is.words().to_owned(), title.as_str()));
-    let no_longer = change.no_longer.iter().map(|(_, title)| title.as_str());
-    let no_longer = wording::titles(no_longer);
-    let limits = change.limits.iter().map(|limit| format!("limit: {limit}"));
-    let mut besides: Vec<String> = limits.collect();
-    if !no_longer.is_empty() {
-        besides.push(format!("no work any more: {no_longer}"));
-    }
-    let named = |stop: &&String| !change.limits.contains(stop);
-    let stops = change.stops.iter().filter(named);
-    besides.extend(stops.map(|stop| format!("stop: {stop}")));
     Step {
         from_to,
         time: signed_time(change.minutes),
         pieces: signed(change.pieces),
         newly: or_none(by_verdict(newly)),
         otherwise: or_none(by_verdict(otherwise)),
-        besides: or_none(besides.join("; ")),
+        besides: or_none(besides(change, units).join("; ")),
     }
+}
+
+/// What a step changes beside the verdicts that are worked on.
+fn besides(change: &Change, units: Units) -> Vec<String> {
+    let limits = change.limits.iter().map(|limit| format!("limit: {limit}"));
+    let mut besides: Vec<String> = limits.collect();
+    let no_longer = change.no_longer.iter().map(|(_, title)| title.as_str());
+    let no_longer = wording::titles(no_longer);
+    if !no_longer.is_empty() {
+        besides.push(format!("no work any more: {no_longer}"));
+    }
+    let other = |stop: &&String| !change.limits.contains(stop);
+    let stops = change.stops.iter().filter(other);
+    besides.extend(stops.map(|stop| format!("stop: {stop}")));
+    // Where no verdict says why it takes longer, the first of the tasks that come with it do.
+    let same = change.newly.is_empty() && change.otherwise.is_empty();
+    if same && !change.tasks.is_empty() {
+        let tasks = change.tasks.iter().take(TASKS);
+        let tasks: Vec<String> = tasks.map(|task| task.print(units)).collect();
+        let more = change.tasks.len() - tasks.len();
+        let more = if more > 0 {
+            format!(" and {}", numbered(more, "other task"))
+        } else {
+            String::new()
+        };
+        besides.push(format!("tasks besides: {}{more}", tasks.join("; ")));
+    } else if same && change.minutes.likely.abs() >= 0.5 {
+        besides.push("the same tasks, with other times".to_owned());
+    }
+    besides
 }
 
 /// Titles under the verdict that they share: `extend: filler hose; engine loom. replace: …`.

@@ -28,8 +28,8 @@ mod working;
 
 use std::fmt;
 
-pub use placed::{as_files, as_words};
 pub use heights::heights;
+pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;
 pub use signed::signed;

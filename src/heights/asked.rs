@@ -11,6 +11,9 @@ use crate::report::{Code, Path, Problem, Report};
 /// The most steps of a table; more than that nobody reads.
 const MOST_STEPS: f64 = 100.0;
 
+/// The finest difference between blocks, mm.
+const FINEST: f64 = 0.1;
+
 /// What was typed.
 #[derive(Debug, Clone, Copy)]
 pub struct Typed<'a> {
@@ -84,6 +87,11 @@ impl Asked {
         }
         heights.push(self.to);
         heights.push(own);
+        // A height that is enough, and higher by less than blocks are made to, is the one that is needed.
+        let enough = |height: &&f64| {
+            needed.is_some_and(|needed| (needed..needed + FINEST).contains(*height))
+        };
+        let needed = heights.iter().find(enough).copied().or(needed);
         heights.extend(needed);
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() <= SAME);
@@ -139,8 +147,12 @@ fn range((from, to): (f64, f64), step: f64, report: &mut Report) {
     } else if (to - from) / step > MOST_STEPS {
         let least = (to - from) / MOST_STEPS;
         refuse(
-            format!("a step of {step} mm from {from} mm to {to} mm makes more than {MOST_STEPS} steps"),
-            format!("give a step of {least} mm or more; breaks are found to the hundredth of a millimetre whatever the step is"),
+            format!(
+                "a step of {step} mm from {from} mm to {to} mm makes more than {MOST_STEPS} steps"
+            ),
+            format!(
+                "give a step of {least} mm or more; breaks are found to the hundredth of a millimetre whatever the step is"
+            ),
         );
     }
 }

@@ -5,6 +5,7 @@
 use super::bars::Standing;
 use super::totals::Totals;
 use crate::plan::Minutes;
+use crate::text::Text;
 
 /// What the second of two heights adds to the first.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +16,8 @@ pub struct Change {
     pub otherwise: Vec<(String, String, Standing, Standing)>,
     /// Links that need no work any more: id and what it is called.
     pub no_longer: Vec<(String, String)>,
+    /// Tasks that only the second has.
+    pub tasks: Vec<Text>,
     /// Minutes that it takes more; below 0 where it takes less.
     pub minutes: Minutes,
     /// Pieces that are fitted more; below 0 where it is fewer.
@@ -42,6 +45,12 @@ pub fn change(first: &Totals, second: &Totals) -> Change {
         newly: Vec::new(),
         otherwise: Vec::new(),
         no_longer: Vec::new(),
+        tasks: second
+            .tasks
+            .iter()
+            .filter(|(id, _)| !first.tasks.contains_key(*id))
+            .map(|(_, title)| title.clone())
+            .collect(),
         minutes,
         pieces: i64::from(second.parts.pieces) - i64::from(first.parts.pieces),
         limits: new.map(|limit| limit.title.clone()).collect(),

@@ -47,6 +47,16 @@ pub struct Heights {
 }
 
 impl Heights {
+    /// Whether something is still to be measured at any of the heights.
+    #[must_use]
+    pub fn provisional(&self) -> bool {
+        let mut planned = self
+            .heights
+            .iter()
+            .filter_map(|height| height.planned.as_ref().ok());
+        planned.any(|totals| totals.provisional)
+    }
+
     /// Where the job's own height stands among the heights.
     #[must_use]
     pub fn own_place(&self) -> Option<usize> {

@@ -14,6 +14,7 @@ use crate::plan::{Minutes, Plan};
 use crate::quantity::Units;
 use crate::report::Report;
 use crate::rules::{Rules, Verdict};
+use crate::text::Text;
 
 /// The lift at one height.
 #[derive(Debug, Clone)]
@@ -38,6 +39,8 @@ pub struct Totals {
     pub links: BTreeMap<String, (String, Standing)>,
     /// All minutes of work together.
     pub minutes: Minutes,
+    /// Every task by id, with its title.
+    pub tasks: BTreeMap<String, Text>,
     /// The parts of all tasks.
     pub parts: Parts,
     /// The local limits that it passes.
@@ -109,6 +112,7 @@ fn totals(made: &Made<'_>) -> Totals {
         stops: stopped.chain(forbidden).collect(),
         links,
         minutes: hours(made.plan),
+        tasks: tasks(made.plan),
         parts: parts(made.plan),
         limits,
         not_checked: open.count(),
@@ -119,6 +123,13 @@ fn totals(made: &Made<'_>) -> Totals {
 /// How long a plan takes: all its tasks, one after the other.
 fn hours(plan: &Plan) -> Minutes {
     plan.minutes
+}
+
+fn tasks(plan: &Plan) -> BTreeMap<String, Text> {
+    let tasks = plan.tasks.iter();
+    tasks
+        .map(|task| (task.id.clone(), task.title.clone()))
+        .collect()
 }
 
 fn parts(plan: &Plan) -> Parts {

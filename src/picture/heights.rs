@@ -10,6 +10,8 @@ use crate::rules::Verdict;
 
 /// The highest picture, CSS pixels: with its caption it fits on A4 and on Letter.
 const HIGHEST: f64 = 860.0;
+/// The highest first picture: it finds room beneath what stands before it.
+const FIRST: f64 = 480.0;
 /// Where the bars begin and end, pixels from the left.
 const BARS: (f64, f64) = (268.0, 666.0);
 /// From one line of words to the next, pixels.
@@ -24,8 +26,8 @@ const HEAD: f64 = 54.0;
 const KEY: f64 = 24.0;
 /// How many verdicts stand on a line of the key.
 const KEYS: usize = 4;
-/// The characters of a line left of the bars.
-const CHARACTERS: usize = 38;
+/// The characters of a line left of the bars, in bold and otherwise.
+const CHARACTERS: (usize, usize) = (36, 42);
 /// The room that a character takes in a bar, pixels; wider than most.
 const CHARACTER: f64 = 6.9;
 /// The least room from one number of the scale to the next, pixels.
@@ -54,16 +56,17 @@ fn lines_of(count: usize) -> f64 {
 #[must_use]
 pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
-    let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
+    let around = HEAD + KEY * lines_of(key.len().div_ceil(KEYS));
     let rows = heights.links.iter().map(|link| Row {
-        title: wrapped(&capital(&link.title)),
-        verdicts: wrapped(&wording::verdicts(link, units)),
+        title: wrapped(&capital(&link.title), CHARACTERS.0),
+        verdicts: wrapped(&wording::verdicts(link, units), CHARACTERS.1),
         link,
     });
     let mut sheets: Vec<Vec<Row<'_>>> = Vec::new();
     let mut used = f64::INFINITY;
     for row in rows {
-        if used + row.height() > room {
+        let most = if sheets.len() == 1 { FIRST } else { HIGHEST };
+        if used + row.height() > most - around {
             sheets.push(Vec::new());
             used = 0.0;
         }
@@ -138,12 +141,19 @@ impl Board<'_> {
         let mut drawing = Drawing::new(&self.name, WIDEST, HEAD + all + keys);
         let bottom = HEAD + all;
         self.scale_marks(&mut drawing, bottom);
+        // Lines before words, so that none crosses out what is written.
+        let mut tops = Vec::new();
         let mut top = HEAD;
         for row in rows {
-            self.row(&mut drawing, row, top);
+            drawing.line((0.0, top), (WIDEST, top), Pen::Thin);
+            self.bars(&mut drawing, row, top);
+            tops.push(top);
             top += row.height();
         }
         self.own_marks(&mut drawing, bottom);
+        for (row, top) in rows.iter().zip(tops) {
+            self.words(&mut drawing, row, top);
+        }
         for (number, standing) in self.key.iter().enumerate() {
             let (line, place) = (number / KEYS, number % KEYS);
             let at = (
@@ -188,8 +198,23 @@ impl Board<'_> {
         }
     }
 
-    fn row(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
-        drawing.line((0.0, top), (WIDEST, top), Pen::Thin);
+    fn bars(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
+        for (bar, left, width) in self.places(row) {
+            let (pen, fill) = look(&bar.standing);
+            let corner = (left, bar_top(row, top));
+            drawing.rectangle(corner, (width, THICK), Pen::Thin, Fill::White);
+            drawing.rectangle(corner, (width, THICK), pen, fill);
+        }
+    }
+
+    /// Each stretch with its left edge and its width.
+    fn places<'r>(&self, row: &Row<'r>) -> impl Iterator<Item = (&'r Bar, f64, f64)> {
+        let bars = row.link.bars.iter().filter(|bar| bar.to > bar.from);
+        bars.map(|bar| (bar, self.x(bar.from), self.x(bar.to) - self.x(bar.from)))
+    }
+
+    /// The words left of the bars, and in each bar that has room for them.
+    fn words(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
         let mut base = top + AROUND + LINE - 3.5;
         for line in &row.title {
             drawing.bold((4.0, base), line, Stand::Right);
@@ -199,21 +224,12 @@ impl Board<'_> {
             drawing.words((4.0, base), line, Stand::Right);
             base += LINE;
         }
-        let bar_top = top + (row.height() - THICK) / 2.0;
-        for bar in row.link.bars.iter().filter(|bar| bar.to > bar.from) {
-            self.bar(drawing, bar, bar_top);
-        }
-    }
-
-    fn bar(&self, drawing: &mut Drawing, bar: &Bar, top: f64) {
-        let (left, right) = (self.x(bar.from), self.x(bar.to));
-        let (pen, fill) = look(&bar.standing);
-        drawing.rectangle((left, top), (right - left, THICK), Pen::Thin, Fill::White);
-        drawing.rectangle((left, top), (right - left, THICK), pen, fill);
-        let words = bar.standing.words();
-        if lines_of(words.chars().count()) * CHARACTER <= right - left - 6.0 {
-            let middle = f64::midpoint(left, right);
-            drawing.words((middle, top + THICK - 4.5), words, Stand::Middle);
+        for (bar, left, width) in self.places(row) {
+            let words = bar.standing.words();
+            if lines_of(words.chars().count()) * CHARACTER <= width - 6.0 {
+                let at = (left + width / 2.0, bar_top(row, top) + THICK - 4.5);
+                drawing.words(at, words, Stand::Middle);
+            }
         }
     }
 
@@ -231,7 +247,7 @@ impl Board<'_> {
             let Some(height) = shown else { continue };
             let x = self.x(height);
             let words = wording::height(height, Round::Up, self.units);
-            drawing.line((x, base + 3.0), (x, bottom), pen);
+            drawing.line((x, HEAD - 6.0), (x, bottom), pen);
             let stand = if x > WIDEST - 90.0 {
                 Stand::Left
             } else {
@@ -273,27 +289,32 @@ impl Board<'_> {
     }
 }
 
+/// The upper edge of a row's bars.
+fn bar_top(row: &Row<'_>, top: f64) -> f64 {
+    top + (row.height() - THICK) / 2.0
+}
+
 fn capital(text: &str) -> String {
     let mut characters = text.chars();
     let first = characters.next().map(char::to_uppercase);
     first.into_iter().flatten().chain(characters).collect()
 }
 
-/// A text in lines of no more than [`CHARACTERS`]; a longer word is divided.
-fn wrapped(text: &str) -> Vec<String> {
+/// A text in lines of no more than so many characters; a longer word is divided.
+fn wrapped(text: &str, most: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
-    let mut room = CHARACTERS;
+    let mut room = most;
     for word in text.split_whitespace() {
         let mut rest: Vec<char> = word.chars().collect();
         while !rest.is_empty() {
-            let begun = room < CHARACTERS;
+            let begun = room < most;
             let needed = rest.len() + usize::from(begun);
             if needed > room && begun {
                 lines.push(String::new());
-                room = CHARACTERS;
+                room = most;
                 continue;
             }
-            let taken: String = rest.drain(..rest.len().min(CHARACTERS)).collect();
+            let taken: String = rest.drain(..rest.len().min(most)).collect();
             room -= taken.chars().count() + usize::from(begun);
             if let Some(line) = lines.last_mut() {
                 line.push_str(if begun { " " } else { "" });
@@ -311,11 +332,11 @@ mod tests {
     #[test]
     fn words_are_wrapped_and_none_is_lost() {
         let text = "Brake pipe along the left inner guard, from the bulkhead to the chassis";
-        let lines = wrapped(text);
-        assert!(lines.iter().all(|line| line.chars().count() <= CHARACTERS));
+        let lines = wrapped(text, 36);
+        assert!(lines.iter().all(|line| line.chars().count() <= 36));
         assert_eq!(lines.join(" "), text);
         let long = "x".repeat(100);
-        assert_eq!(wrapped(&long).concat(), long);
-        assert_eq!(wrapped(&long).len(), 3);
+        assert_eq!(wrapped(&long, 36).concat(), long);
+        assert_eq!(wrapped(&long, 36).len(), 3);
     }
 }
