@@ -8,6 +8,7 @@
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
 //! - `guide`: the README does what it says.
+//! - `heights`: where verdicts change with the height of the blocks, and what that saves.
 //! - `hostile`: files made to do harm.
 //! - `jobs`: whole invented jobs below `cases/jobs`.
 //! - `limits`: local limits, each figure with where it was read.
@@ -37,6 +38,7 @@ mod documents;
 mod errors;
 mod explain;
 mod guide;
+mod heights;
 mod hostile;
 mod jobs;
 mod limits;

@@ -1,7 +1,7 @@
 //! Where a closer reading of one value could lighten a verdict that its tolerance decided.
 
 use super::Again;
-use super::inverse::stretches;
+use super::inverse::{CLOSE, stretches};
 use super::measured::Measured;
 use super::values::{Address, Datum};
 use crate::quantity::Quantity;
@@ -40,7 +40,11 @@ fn lighter(
             .map_or(verdict, |judged| judged.verdict())
     };
     let box_of = (quantity.least(), quantity.most());
-    let found = stretches(box_of, (quantity.tolerance / 10.0).max(0.01), outcome);
+    let found = stretches(
+        box_of,
+        ((quantity.tolerance / 10.0).max(0.01), CLOSE),
+        outcome,
+    );
     let (least, most, lighter) = found.into_iter().min_by_key(|(.., verdict)| *verdict)?;
     if lighter >= verdict {
         return None;

@@ -13,7 +13,7 @@ use crate::rules::{Answer, Measurement, Verdict};
 
 /// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
 /// millimetre is printed as that millimetre.
-const CLOSE: f64 = 1e-8;
+pub(super) const CLOSE: f64 = 1e-8;
 /// Halvings after which a range is as narrow as a double can tell.
 const MOST_HALVINGS: usize = 60;
 /// Steps over a range when other values are missing too, and when none is.
@@ -45,43 +45,57 @@ pub enum Decision {
     },
 }
 
-/// Walks a range and returns its stretches of equal outcome, as (least, most, outcome).
+/// Walks a range in steps and returns its stretches of equal outcome, as (least, most, outcome). Every change is narrowed by halving
+/// until what lies between the last value of one stretch and the first value of the next is `close` or less.
 pub(crate) fn stretches<T: PartialEq + Clone>(
     (least, most): (f64, f64),
-    step: f64,
-    outcome: impl Fn(f64) -> T,
+    (step, close): (f64, f64),
+    mut outcome: impl FnMut(f64) -> T,
 ) -> Vec<(f64, f64, T)> {
     let mut found: Vec<(f64, f64, T)> = Vec::new();
     let mut start = least;
     let mut here = least;
     let mut current = outcome(least);
-    while here < most {
-        let next = (here + step).min(most);
-        let then = outcome(next);
-        if then != current {
-            let (mut low, mut high) = (here, next);
-            for _ in 0..MOST_HALVINGS {
-                if high - low <= CLOSE {
-                    break;
-                }
-                let middle = f64::midpoint(low, high);
-                if outcome(middle) == current {
-                    low = middle;
-                } else {
-                    high = middle;
-                }
-            }
+    let mut point = least;
+    while point < most {
+        point = (point + step).min(most);
+        let then = outcome(point);
+        // Between two steps there may be a third outcome; it is taken up from where the first one ends.
+        while then != current {
+            let (low, high) = narrowed((here, point), close, |value| outcome(value) == current);
             found.push((start, low, current));
             start = high;
-            // Between two steps there may be a third outcome; it is taken up from where the first one ends.
-            current = outcome(high);
             here = high;
-            continue;
+            current = if high < point {
+                outcome(high)
+            } else {
+                then.clone()
+            };
         }
-        here = next;
+        here = point;
     }
     found.push((start, most, current));
     found
+}
+
+/// Halves a range whose low end is still the same, and whose high end is not, until it is `close` or as narrow as a double can tell.
+fn narrowed(
+    (mut low, mut high): (f64, f64),
+    close: f64,
+    mut same: impl FnMut(f64) -> bool,
+) -> (f64, f64) {
+    for _ in 0..MOST_HALVINGS {
+        if high - low <= close {
+            break;
+        }
+        let middle = f64::midpoint(low, high);
+        if same(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    (low, high)
 }
 
 impl Case<'_> {
@@ -108,7 +122,7 @@ impl Case<'_> {
                 let steps = if sets.len() == 1 { FINE } else { COARSE };
                 let step = ((range.1 - range.0) / steps).max(1.0);
                 let at = |value: f64| verdicts(Datum::Number(Quantity::exact(value, *unit)));
-                let found = stretches(*range, step, at).into_iter();
+                let found = stretches(*range, (step, CLOSE), at).into_iter();
                 let found = found.filter(|(.., verdicts)| !verdicts.is_empty());
                 found
                     .map(|(least, most, verdicts)| Decision::Between {
@@ -270,7 +284,7 @@ mod tests {
 
     #[test]
     fn every_change_is_found() {
-        let found = stretches((0.0, 100.0), 1.0, |x| {
+        let found = stretches((0.0, 100.0), (1.0, 1e-8), |x| {
             u8::from(x >= 41.3) + u8::from(x >= 62.75)
         });
         let ends: Vec<f64> = found.iter().map(|(least, ..)| *least).collect();
@@ -284,5 +298,18 @@ mod tests {
         for (end, exact) in ends.iter().zip([0.0, 41.3, 62.75]) {
             assert!((end - exact).abs() <= 1e-7, "{end} is not {exact}");
         }
+    }
+
+    #[test]
+    fn a_third_outcome_within_a_step_is_found_and_steps_stay_where_they_are() {
+        let found = stretches((0.0, 3.0), (1.0, 1e-6), |x| {
+            u8::from(x > 1.25) + u8::from(x > 1.75) + u8::from(x > 2.0)
+        });
+        // What ends on a step ends exactly there, whatever was found before it.
+        let ends: Vec<f64> = found.iter().map(|(_, most, _)| *most).collect();
+        for (end, exact) in ends.iter().zip([1.25, 1.75, 2.0, 3.0]) {
+            assert!((end - exact).abs() <= 1e-12, "{end} is not {exact}");
+        }
+        assert_eq!(found.len(), 4);
     }
 }

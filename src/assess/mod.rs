@@ -20,6 +20,7 @@ mod values;
 
 use std::collections::BTreeMap;
 
+pub(crate) use inverse::stretches;
 pub use inverse::{Decision, decides_text};
 pub use judge::Run;
 pub use limits::{Held, State};
@@ -210,6 +211,17 @@ pub fn assess<'r>(
         region,
         limits: limits.unwrap_or_default(),
     }
+}
+
+/// Judges one link of a cut, as [`assess`] judges each; none where it does not concern this vehicle, where its class is not known, or
+/// where the cut has no link of that id.
+pub fn assess_one<'r>(
+    (job, rules, cut, facts): (&'r Job, &'r Rules, &'r Cut, &'r Scope),
+    id: &str,
+    report: &mut Report,
+) -> Option<Assessed<'r>> {
+    let (id, link) = cut.links.get_key_value(id)?;
+    Frame { job, rules, facts }.one(id, link, report)
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.

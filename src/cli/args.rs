@@ -48,6 +48,14 @@ pub(super) enum Command {
         liftsheet sheet jobs/*.yaml -o out/ --format html"
     )]
     Sheet(SheetArgs),
+    /// At which spacer height each connection changes, and what the lift comes to at each height
+    #[command(
+        after_help = "Examples:\n  liftsheet heights -o heights.html           the built-in demo\n  \
+        liftsheet heights job.yaml --from 25 --to 60 --step 5\n  \
+        liftsheet heights job.yaml --step 10 --tyre 31x10.5R15\n  \
+        liftsheet heights job.yaml --from '1 in' --to '3 in' --step '1/2 in' --units in --format json"
+    )]
+    Heights(HeightsArgs),
     /// Make one calculation and show its working
     #[command(
         after_help = "Examples:\n  liftsheet calc run plan=300 level=120 slack='60 mm ±2' reserve=25 rise='2 in'\n  \
@@ -160,6 +168,40 @@ pub(super) struct PageArgs {
     pub(super) look: LookArgs,
     #[command(flatten)]
     pub(super) output: OutputArgs,
+}
+
+/// `heights`.
+#[derive(Debug, Args)]
+pub(super) struct HeightsArgs {
+    /// The lowest height, in mm unless it says otherwise; 0 is no lift
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        default_value = "0",
+        allow_negative_numbers = true
+    )]
+    pub(super) from: String,
+    /// The highest height
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        default_value = "75",
+        allow_negative_numbers = true
+    )]
+    pub(super) to: String,
+    /// From one height of the tables to the next
+    #[arg(
+        long,
+        value_name = "HEIGHT",
+        default_value = "5",
+        allow_negative_numbers = true
+    )]
+    pub(super) step: String,
+    /// The tyre that is to be fitted, such as `31x10.5R15`: adds the height that it needs
+    #[arg(long, value_name = "SIZE")]
+    pub(super) tyre: Option<String>,
+    #[command(flatten)]
+    pub(super) page: PageArgs,
 }
 
 /// `sheet`.

@@ -6,6 +6,7 @@ mod args;
 mod calc;
 mod check;
 mod explain;
+mod heights;
 mod load;
 mod new;
 mod output;
@@ -64,6 +65,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
+        Command::Heights(args) => heights::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

@@ -10,6 +10,7 @@ mod engine;
 mod escape;
 mod facts;
 mod grid;
+mod heights;
 mod limits;
 mod links;
 mod markup;
@@ -27,6 +28,7 @@ mod working;
 
 use std::fmt;
 
+pub use heights::heights;
 pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;

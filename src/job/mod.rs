@@ -7,6 +7,7 @@ mod check;
 mod model;
 pub mod written;
 
+pub use check::HIGHEST_SPACER;
 pub use model::{
     Block, CHASSIS, Fixing, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId, Person,
     Point, Raise, Role, Side, Vehicle,

@@ -1,10 +1,13 @@
 //! Pictures that serve a decision, drawn to scale from the numbers of a job, black on white.
 //!
-//! Takes everything made of a job ([`Made`]); gives [`Picture`]s: SVG with its title and a text that says the same. Where
+//! Takes everything made of a job ([`Made`]), or the same over a range of heights; gives [`Picture`]s: SVG with its title and a text that says the same. Where
 //! they stand on a page is left to `document`.
 
 pub mod draw;
 pub mod vehicle;
+mod heights;
+
+pub use heights::heights;
 
 pub use crate::pipeline::Made;
 

@@ -10,8 +10,10 @@ use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path};
 use crate::source::Read;
 
+/// The highest block that the arithmetic covers, mm.
+pub const HIGHEST_SPACER: f64 = 150.0;
 /// Block heights that the arithmetic covers, mm.
-pub(super) const SPACER: Range = Range::Within(1.0, 150.0);
+pub(super) const SPACER: Range = Range::Within(1.0, HIGHEST_SPACER);
 /// The least clearance above a block while it goes in, mm (common practice).
 const LEAST_CLEARANCE: f64 = 15.0;
 /// What a locating spigot needs beyond its depth, mm (common practice).

@@ -9,6 +9,8 @@ mod people;
 mod seen;
 mod vehicle;
 
+pub use self::lift::HIGHEST_SPACER;
+
 use self::fields::Fields;
 use super::{Job, written};
 use crate::report::{Path, Report};

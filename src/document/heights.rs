@@ -1,0 +1,443 @@
+//! The heights: what other blocks would change, at a glance.
+//!
+//! Takes everything made of the job, and the same over a range of heights; gives one [`Page`] for whoever decides on the height.
+
+use serde::Serialize;
+
+use super::sheet::{self, Head};
+use super::{DocumentError, Look, Made, Page, links, words};
+use crate::heights::{By, Change, Height, Heights, Standing, Totals, Tyre, change, wording};
+use crate::picture::{self, Picture};
+use crate::plan::Minutes;
+use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::report::numbered;
+use crate::rules::Verdict;
+
+/// How many higher heights are compared with the job's own at the top of the page.
+const HIGHER: usize = 2;
+
+/// How many tasks are named where no verdict says why a step takes longer.
+const TASKS: usize = 3;
+
+#[derive(Debug, Serialize)]
+struct View {
+    head: Head,
+    range: (String, String),
+    glance: Vec<String>,
+    pictures: Vec<(String, String)>,
+    rows: Vec<Row>,
+    totals: Vec<Total>,
+    steps: Vec<Step>,
+    tyre: Option<TyreView>,
+    /// Something is to be measured with the tyre asked for, though not for the job as it stands.
+    more_to_measure: bool,
+    own_blocks: Option<String>,
+    limits: Option<String>,
+    own: String,
+    digest: String,
+}
+
+/// Where the verdict on one connection starts.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct Row {
+    #[serde(rename = "title", serialize_with = "links::named")]
+    titles: Vec<String>,
+    area: &'static str,
+    work: String,
+    verdicts: String,
+}
+
+/// The lift at one height.
+#[derive(Debug, Serialize)]
+struct Total {
+    height: String,
+    /// Whether the page is about it: the job's own, or the one of the tyre.
+    marked: bool,
+    links: String,
+    likely: String,
+    low_to_high: String,
+    against: String,
+    parts: String,
+    limits: String,
+    stops: String,
+}
+
+/// From one height to the next.
+#[derive(Debug, Serialize)]
+struct Step {
+    from_to: String,
+    time: String,
+    pieces: String,
+    newly: String,
+    otherwise: String,
+    besides: String,
+}
+
+#[derive(Debug, Serialize)]
+struct TyreView {
+    size: String,
+    sizes: String,
+    needs: String,
+    rests_on: &'static str,
+    instead_of: Option<String>,
+}
+
+/// Makes the page of the heights; fails only when its template is defective.
+pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, DocumentError> {
+    let units = look.units;
+    let pictures = picture::heights(heights, units);
+    let own = print(heights.own, units);
+    let asked = &heights.asked;
+    let view = View {
+        head: sheet::head(made, look),
+        range: (print(asked.from, units), print(asked.to, units)),
+        glance: glance(heights, units),
+        pictures: pictures.iter().map(placed).collect(),
+        rows: rows(heights, units),
+        totals: totals(heights, units),
+        steps: steps(heights, units),
+        tyre: heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
+        more_to_measure: !made.plan.provisional && heights.provisional(),
+        own_blocks: own_blocks(heights, units),
+        limits: made.assessment.region.map(|region| {
+            format!(
+                "{}; confirm with {}, for limits change",
+                region.title, region.authority
+            )
+        }),
+        own,
+        digest: made.plan.digest.clone(),
+    };
+    let mut page = sheet::page(made, "Heights", "heights.md", &view)?;
+    page.pictures = pictures;
+    Ok(page)
+}
+
+fn placed(picture: &Picture) -> (String, String) {
+    (picture.name.clone(), picture.says.clone())
+}
+
+/// A height; what a tyre needs is rounded up.
+fn print(height: f64, units: Units) -> String {
+    wording::height(height, Round::Up, units)
+}
+
+fn signed(number: i64) -> String {
+    match number {
+        0 => "–".to_owned(),
+        1.. => format!("+{number}"),
+        _ => format!("−{}", number.abs()),
+    }
+}
+
+/// More or less time: `+1 h 20 min`.
+fn signed_time(minutes: Minutes) -> String {
+    let likely = minutes.likely;
+    if likely.abs() < 0.5 {
+        return "–".to_owned();
+    }
+    let sign = if likely > 0.0 { "+" } else { "−" };
+    format!("{sign}{}", words::duration(likely.abs()))
+}
+
+/// Plain sentences: what the job's height comes to, and what its neighbours save or add.
+fn glance(heights: &Heights, units: Units) -> Vec<String> {
+    let Some(place) = heights.own_place() else {
+        return Vec::new();
+    };
+    let Some((own, totals)) = planned(heights, place) else {
+        return Vec::new();
+    };
+    let mut glance = vec![format!(
+        "{} is this job's height: {} to work on, {} of work likely, {} in {}.",
+        print(own, units),
+        numbered(totals.worked().count(), "connection"),
+        words::duration(totals.minutes.likely),
+        numbered(
+            usize::try_from(totals.parts.pieces).unwrap_or(usize::MAX),
+            "piece"
+        ),
+        numbered(totals.parts.kinds, "different part"),
+    )];
+    let higher = (place + 1..=place + HIGHER).filter_map(|place| planned(heights, place));
+    for (height, more) in higher {
+        let pair = (print(own, units), print(height, units));
+        glance.push(instead(&pair, &change(totals, more)));
+    }
+    let lower = place.checked_sub(1);
+    if let Some((height, less)) = lower.and_then(|place| planned(heights, place)) {
+        let pair = (print(height, units), print(own, units));
+        glance.push(instead(&pair, &change(less, totals)));
+    }
+    glance
+}
+
+fn planned(heights: &Heights, place: usize) -> Option<(f64, &Totals)> {
+    let height = heights.heights.get(place)?;
+    let totals = height.planned.as_ref().ok()?;
+    Some((height.height, totals))
+}
+
+/// What the lower of two heights saves.
+fn instead((low, high): &(String, String), change: &Change) -> String {
+    let likely = change.minutes.likely;
+    let time = words::duration(likely.abs());
+    let mut text = format!("{low} instead of {high} ");
+    text.push_str(&if likely > 0.5 {
+        format!("saves {time} of work (likely)")
+    } else if likely < -0.5 {
+        format!("takes {time} more (likely)")
+    } else {
+        "takes the same time".to_owned()
+    });
+    let count = usize::try_from(change.pieces.unsigned_abs()).unwrap_or(usize::MAX);
+    let pieces = numbered(count, "piece");
+    match change.pieces {
+        0 => {}
+        1.. => text.push_str(&format!(" and {pieces}")),
+        _ => text.push_str(&format!(", with {pieces} more")),
+    }
+    text.push('.');
+    let mut say = |label: &str, list: String| {
+        if !list.is_empty() {
+            text.push_str(&format!(" {label}: {list}."));
+        }
+    };
+    let only: Vec<&str> = names(&change.newly);
+    say(&format!("No work yet at {low}"), wording::titles(only));
+    let lighter = change.otherwise.iter().map(|(_, title, was, is)| {
+        let (was, is) = (was.words(), is.words());
+        format!("{title} ({was}, not {is})")
+    });
+    say(
+        &format!("Otherwise at {low}"),
+        lighter.collect::<Vec<_>>().join("; "),
+    );
+    let more = change.no_longer.iter().map(|(_, title)| title.as_str());
+    say(&format!("Work at {low} only"), wording::titles(more));
+    say(
+        &format!("Local limits passed at {high} only"),
+        change.limits.join("; "),
+    );
+    if change.newly.is_empty() && change.otherwise.is_empty() && change.no_longer.is_empty() {
+        text.push_str(" No verdict changes.");
+    }
+    text
+}
+
+fn names(links: &[(String, String, Standing)]) -> Vec<&str> {
+    links.iter().map(|(_, title, _)| title.as_str()).collect()
+}
+
+fn rows(heights: &Heights, units: Units) -> Vec<Row> {
+    let links = heights.links.iter();
+    let rows = links.map(|link| Row {
+        titles: vec![link.title.clone()],
+        area: link.area.word(),
+        work: wording::work_from(link, units).unwrap_or_else(|| "none".to_owned()),
+        verdicts: wording::verdicts(link, units),
+    });
+    links::drawn_together(rows, |row| &mut row.titles)
+}
+
+fn totals(heights: &Heights, units: Units) -> Vec<Total> {
+    let own = heights
+        .own_place()
+        .and_then(|place| planned(heights, place));
+    let own = own.map(|(_, totals)| totals);
+    let all = heights.heights.iter();
+    all.map(|height| total(height, own, units)).collect()
+}
+
+fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
+    let mut name = print(height.height, units);
+    if height.own {
+        name.push_str(", this job");
+    }
+    if height.tyre {
+        name.push_str(", the tyre");
+    }
+    let none = || "–".to_owned();
+    let mut total = Total {
+        height: name,
+        marked: height.own || height.tyre,
+        links: none(),
+        likely: none(),
+        low_to_high: none(),
+        against: none(),
+        parts: none(),
+        limits: none(),
+        stops: none(),
+    };
+    match &height.planned {
+        Err(problems) => total.stops = format!("cannot be planned: {}", problems.join("; ")),
+        Ok(totals) => fill(&mut total, totals, own.filter(|_| !height.own)),
+    }
+    total
+}
+
+fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
+    total.links = totals.worked().count().to_string();
+    let Minutes { low, likely, high } = totals.minutes;
+    total.likely = words::duration(likely);
+    let (low, high) = (words::duration(low), words::duration(high));
+    total.low_to_high = format!("{low} to {high}");
+    if let Some(own) = own {
+        total.against = signed_time(change(own, totals).minutes);
+    }
+    total.parts = format!("{} in {} kinds", totals.parts.pieces, totals.parts.kinds);
+    let limits = totals.limits.iter().map(|limit| {
+        let follows = match limit.verdict {
+            Verdict::Stop => "stop",
+            _ => "to an engineer",
+        };
+        format!("{} ({follows})", limit.title)
+    });
+    let limits: Vec<String> = limits.collect();
+    if !limits.is_empty() {
+        total.limits = limits.join("; ");
+    }
+    if totals.not_checked > 0 {
+        let count = numbered(totals.not_checked, "limit");
+        total.limits.push_str(&format!("; {count} not checked"));
+    }
+    let named = |stop: &&String| totals.limits.iter().any(|limit| limit.title == **stop);
+    let others: Vec<&str> = totals
+        .stops
+        .iter()
+        .filter(|stop| !named(stop))
+        .map(String::as_str)
+        .collect();
+    if !others.is_empty() {
+        total.stops = wording::titles(others);
+    } else if !totals.stops.is_empty() {
+        "by the limits".clone_into(&mut total.stops);
+    }
+}
+
+fn steps(heights: &Heights, units: Units) -> Vec<Step> {
+    let pairs = heights.heights.windows(2);
+    let steps = pairs.filter_map(|pair| match pair {
+        [first, second] => {
+            let (before, after) = (first.planned.as_ref().ok()?, second.planned.as_ref().ok()?);
+            let (from, to) = (print(first.height, units), print(second.height, units));
+            let from_to = format!("{from} → {to}");
+            Some(step(from_to, &change(before, after), units))
+        }
+        _ => None,
+    });
+    steps.collect()
+}
+
+fn step(from_to: String, change: &Change, units: Units) -> Step {
+    let or_none = |text: String| {
+        if text.is_empty() {
+            "–".to_owned()
+        } else {
+            text
+        }
+    };
+    let otherwise = change.otherwise.iter().map(|(_, title, was, is)| {
+        let (was, is) = (was.words(), is.words());
+        (format!("{was} → {is}"), title.as_str())
+    });
+    let newly = change.newly.iter();
+    let newly = newly.map(|(_, title, is)| (is.words().to_owned(), title.as_str()));
+    Step {
+        from_to,
+        time: signed_time(change.minutes),
+        pieces: signed(change.pieces),
+        newly: or_none(by_verdict(newly)),
+        otherwise: or_none(by_verdict(otherwise)),
+        besides: or_none(besides(change, units).join("; ")),
+    }
+}
+
+/// What a step changes beside the verdicts that are worked on.
+fn besides(change: &Change, units: Units) -> Vec<String> {
+    let limits = change.limits.iter().map(|limit| format!("limit: {limit}"));
+    let mut besides: Vec<String> = limits.collect();
+    let no_longer = change.no_longer.iter().map(|(_, title)| title.as_str());
+    let no_longer = wording::titles(no_longer);
+    if !no_longer.is_empty() {
+        besides.push(format!("no work any more: {no_longer}"));
+    }
+    let other = |stop: &&String| !change.limits.contains(stop);
+    let stops = change.stops.iter().filter(other);
+    besides.extend(stops.map(|stop| format!("stop: {stop}")));
+    // Where no verdict says why it takes longer, the first of the tasks that come with it do.
+    let same = change.newly.is_empty() && change.otherwise.is_empty();
+    if same && !change.tasks.is_empty() {
+        let tasks = change.tasks.iter().take(TASKS);
+        let tasks: Vec<String> = tasks.map(|task| task.print(units)).collect();
+        let more = change.tasks.len() - tasks.len();
+        let more = if more > 0 {
+            format!(" and {}", numbered(more, "other task"))
+        } else {
+            String::new()
+        };
+        besides.push(format!("tasks besides: {}{more}", tasks.join("; ")));
+    } else if same && change.minutes.likely.abs() >= 0.5 {
+        besides.push("the same tasks, with other times".to_owned());
+    }
+    besides
+}
+
+/// Titles under the verdict that they share: `extend: filler hose; engine loom. replace: …`.
+fn by_verdict<'a>(links: impl Iterator<Item = (String, &'a str)>) -> String {
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for (verdict, title) in links {
+        match groups.iter_mut().find(|(known, _)| *known == verdict) {
+            Some((_, titles)) => titles.push(title),
+            None => groups.push((verdict, vec![title])),
+        }
+    }
+    let groups = groups
+        .into_iter()
+        .map(|(verdict, titles)| format!("{verdict}: {}", wording::titles(titles)));
+    groups.collect::<Vec<_>>().join(". ")
+}
+
+fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
+    let mm = |value: f64| Quantity::exact(value, Unit::Mm).print(units);
+    let wanted = &tyre.wanted;
+    let (apart, way) = if tyre.half < 0.0 {
+        (-tyre.half, "less")
+    } else {
+        (tyre.half, "more")
+    };
+    TyreView {
+        size: wanted.size.clone(),
+        sizes: format!(
+            "{} is {} across by its size, {} before the lift {}; it takes {} {way} of the room in its guards, half of the difference",
+            wanted.size,
+            mm(wanted.diameter),
+            wanted.before,
+            mm(wanted.diameter_before),
+            mm(apart),
+        ),
+        needs: match tyre.height {
+            Some(height) => print(height, units),
+            None => "more than any block that the arithmetic covers".to_owned(),
+        },
+        rests_on: match tyre.by {
+            By::Gap => {
+                "the gap between tyre and guard that the job file gives, with the least gap that the rules ask for"
+            }
+            By::HalfTheDifference => {
+                "half the difference in diameter: assumed is that the gap of now, which the job file does not give, is enough and is to be kept"
+            }
+        },
+        instead_of: tyre.instead_of.clone(),
+    }
+}
+
+fn own_blocks(heights: &Heights, units: Units) -> Option<String> {
+    let blocks = heights.own_blocks.iter().map(|(id, more)| {
+        let height = Quantity::exact(more.abs(), Unit::Mm).print(units);
+        let way = if *more > 0.0 { "higher" } else { "lower" };
+        format!("{id} {height} {way}")
+    });
+    let blocks: Vec<String> = blocks.collect();
+    (!blocks.is_empty()).then(|| blocks.join(", "))
+}

@@ -1,0 +1,89 @@
+//! The same job at other spacer heights: where the verdict on each connection changes, and what the whole lift comes to at each
+//! height.
+//!
+//! Takes a checked job, the rules and what was [`Asked`]; gives [`Heights`]. Only the height of the blocks changes: places,
+//! measurements and procedure are those of the job. A mount with a block of its own keeps its difference to the others. A
+//! height that cannot be judged or planned is told as such, and the others stand. How it is drawn and printed is left to `picture`
+//! and `document`.
+
+mod asked;
+mod bars;
+mod changes;
+mod ground;
+mod json;
+mod totals;
+mod tyre;
+pub mod wording;
+
+pub use asked::{Asked, Typed, Wanted};
+pub use bars::{Bar, Bars, Standing};
+pub use changes::{Change, change};
+pub use json::to_json;
+pub use totals::{Crossed, Height, Parts, Planned, Totals};
+pub use tyre::{By, Tyre};
+
+use self::ground::Grounds;
+use crate::job::Job;
+use crate::rules::Rules;
+
+/// Heights closer than this are the same, mm.
+pub(crate) const SAME: f64 = 1e-6;
+
+/// The same job over a range of spacer heights.
+#[derive(Debug)]
+pub struct Heights {
+    /// What was asked.
+    pub asked: Asked,
+    /// The job's own height, mm.
+    pub own: f64,
+    /// Every connection with its verdicts over the range: first those on which work starts lowest, each in walking order.
+    pub links: Vec<Bars>,
+    /// The whole lift at each height, lowest first.
+    pub heights: Vec<Height>,
+    /// The height that the tyre asked for needs.
+    pub tyre: Option<Tyre>,
+    /// Mounts with blocks of their own: the mount, and how much higher than the others its block is, mm.
+    pub own_blocks: Vec<(String, f64)>,
+}
+
+impl Heights {
+    /// Whether something is still to be measured at any of the heights.
+    #[must_use]
+    pub fn provisional(&self) -> bool {
+        let mut planned = self
+            .heights
+            .iter()
+            .filter_map(|height| height.planned.as_ref().ok());
+        planned.any(|totals| totals.provisional)
+    }
+
+    /// Where the job's own height stands among the heights.
+    #[must_use]
+    pub fn own_place(&self) -> Option<usize> {
+        self.heights.iter().position(|height| height.own)
+    }
+}
+
+/// Judges and plans the job over the range of heights asked for.
+#[must_use]
+pub fn heights(job: &Job, rules: &Rules, asked: Asked) -> Heights {
+    let fitted = tyre::fitted(job, asked.tyre.as_ref());
+    let mut grounds = Grounds::new(&fitted, rules);
+    let tyre = asked
+        .tyre
+        .as_ref()
+        .map(|size| tyre::needed(size, job, &mut grounds));
+    let needs = tyre.as_ref().and_then(|tyre| tyre.height);
+    let own = job.lift.spacer.value;
+    let heights = asked.heights(own, needs).into_iter();
+    Heights {
+        own,
+        links: bars::bars(&mut grounds, (asked.from, asked.to)),
+        heights: heights
+            .map(|height| totals::at(&fitted, rules, height))
+            .collect(),
+        tyre,
+        own_blocks: ground::own_blocks(job),
+        asked,
+    }
+}

@@ -1,0 +1,157 @@
+//! What the whole lift comes to at one height: the links to work on, hours, parts, local limits, stops.
+//!
+//! Takes a job and rules; gives the totals of the plan at that height, or why there is none.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::asked::At;
+use super::bars::{Standing, standing};
+use super::ground::{job_at, reasons};
+use crate::assess::State;
+use crate::job::Job;
+use crate::pipeline::{self, Made};
+use crate::plan::{Minutes, Plan};
+use crate::quantity::Units;
+use crate::report::Report;
+use crate::rules::{Rules, Verdict};
+use crate::text::Text;
+
+/// The lift at one height.
+#[derive(Debug, Clone)]
+pub struct Height {
+    /// The height, mm.
+    pub height: f64,
+    /// Whether it is the job's own.
+    pub own: bool,
+    /// Whether it is the one that the tyre asked for needs.
+    pub tyre: bool,
+    /// What it comes to, or why that cannot be told.
+    pub planned: Planned,
+}
+
+/// What the lift comes to at a height, or why that cannot be told there, problem by problem.
+pub type Planned = Result<Totals, Vec<String>>;
+
+/// What a lift comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Totals {
+    /// Every link by id: what it is called, and how it stands.
+    pub links: BTreeMap<String, (String, Standing)>,
+    /// All minutes of work together.
+    pub minutes: Minutes,
+    /// Every task by id, with its title.
+    pub tasks: BTreeMap<String, Text>,
+    /// The parts of all tasks.
+    pub parts: Parts,
+    /// The local limits that it passes.
+    pub limits: Vec<Crossed>,
+    /// How many local limits could not be checked.
+    pub not_checked: usize,
+    /// What says that the lift must not be done so: connections and local limits.
+    pub stops: Vec<String>,
+    /// Whether something is still to be measured.
+    pub provisional: bool,
+}
+
+impl Totals {
+    /// The links that there is work on, by id.
+    pub fn worked(&self) -> impl Iterator<Item = (&String, &(String, Standing))> {
+        self.links.iter().filter(|(_, (_, standing))| standing.work)
+    }
+}
+
+/// How many parts are fitted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Parts {
+    /// Different parts.
+    pub kinds: usize,
+    /// Pieces.
+    pub pieces: u32,
+}
+
+/// A local limit that is passed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Crossed {
+    /// Its id.
+    pub id: String,
+    /// What it is called.
+    pub title: String,
+    /// What follows: stop, or refer.
+    pub verdict: Verdict,
+}
+
+/// The lift at a height.
+pub(super) fn at(job: &Job, rules: &Rules, at: At) -> Height {
+    let job = job_at(job, at.height);
+    let mut report = Report::new();
+    let totals = pipeline::run(&job, rules, &mut report, |made| totals(&made));
+    Height {
+        height: at.height,
+        own: at.own,
+        tyre: at.tyre,
+        planned: totals.ok_or_else(|| reasons(&report)),
+    }
+}
+
+fn totals(made: &Made<'_>) -> Totals {
+    let links = made.assessment.links.iter();
+    let links: BTreeMap<_, _> = links
+        .map(|(id, link)| (id.clone(), (link.title.clone(), standing(link))))
+        .collect();
+    let limits = crossed(made);
+    let stopped = links.values();
+    let stopped = stopped.filter(|(_, standing)| standing.verdict == Some(Verdict::Stop));
+    let stopped = stopped.map(|(title, _)| title.clone());
+    let forbidden = limits
+        .iter()
+        .filter(|limit| limit.verdict == Verdict::Stop)
+        .map(|limit| limit.title.clone());
+    let open = made.assessment.limits.iter();
+    let open = open.filter(|held| matches!(held.state, State::NotChecked(_)));
+    Totals {
+        stops: stopped.chain(forbidden).collect(),
+        links,
+        minutes: hours(made.plan),
+        tasks: tasks(made.plan),
+        parts: parts(made.plan),
+        limits,
+        not_checked: open.count(),
+        provisional: made.plan.provisional,
+    }
+}
+
+/// How long a plan takes: all its tasks, one after the other.
+fn hours(plan: &Plan) -> Minutes {
+    plan.minutes
+}
+
+fn tasks(plan: &Plan) -> BTreeMap<String, Text> {
+    let tasks = plan.tasks.iter();
+    tasks
+        .map(|task| (task.id.clone(), task.title.clone()))
+        .collect()
+}
+
+fn parts(plan: &Plan) -> Parts {
+    let all = plan.tasks.iter().flat_map(|task| &task.parts);
+    let kinds: BTreeSet<_> = all
+        .clone()
+        .map(|part| (part.kind.as_str(), part.what.print(Units::Metric)))
+        .collect();
+    Parts {
+        kinds: kinds.len(),
+        pieces: all.map(|part| part.count).sum(),
+    }
+}
+
+fn crossed(made: &Made<'_>) -> Vec<Crossed> {
+    let held = made.assessment.limits.iter();
+    let passed = held.filter(|held| matches!(held.state, State::Passed { .. }));
+    passed
+        .map(|held| Crossed {
+            id: held.limit.id.clone(),
+            title: held.limit.title.clone(),
+            verdict: held.verdict(),
+        })
+        .collect()
+}

@@ -1,0 +1,160 @@
+//! Heights and verdicts as pages and pictures word them.
+//!
+//! Takes values of this stage; gives plain text, not yet escaped. A break is rounded to a tenth of a millimetre, or a hundredth of an inch,
+//! towards the lighter verdict's side: what is printed as still right is right.
+
+use super::{Bar, Bars, SAME};
+use crate::quantity::{Quantity, Round, Unit, Units};
+
+/// A height as printed, rounded to the side that is said.
+#[must_use]
+pub fn height(value: f64, round: Round, units: Units) -> String {
+    let step = match units {
+        Units::Metric => 0.1,
+        Units::Inch => 0.254,
+    };
+    let steps = value / step;
+    // What halving left open must not push a whole step over its edge.
+    let hair = 0.01;
+    let whole = match round {
+        Round::Nearest => steps.round(),
+        Round::Up => (steps - hair).ceil(),
+        Round::Down => (steps + hair).floor(),
+    };
+    Quantity::exact(whole * step, Unit::Mm).print(units)
+}
+
+/// Where one stretch ends and the next begins, as printed.
+#[must_use]
+pub fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
+    let round = if after.standing.heavier(&before.standing) {
+        Round::Down
+    } else {
+        Round::Up
+    };
+    height(after.from, round, units)
+}
+
+/// The verdicts on a connection over the range: `leave to 13 mm, extend above`.
+#[must_use]
+pub fn verdicts(link: &Bars, units: Units) -> String {
+    let mut words = String::new();
+    let last = link.bars.len().saturating_sub(1);
+    for (number, bar) in link.bars.iter().enumerate() {
+        let name = bar.standing.words();
+        let next = link.bars.get(number + 1);
+        let part = match next {
+            Some(next) if bar.to - bar.from <= SAME => {
+                format!("{name} at {}", break_text(bar, next, units))
+            }
+            Some(next) => format!("{name} to {}", break_text(bar, next, units)),
+            None if last == 0 => name.to_owned(),
+            None => format!("{name} above"),
+        };
+        if number > 0 {
+            words.push_str(", ");
+        }
+        words.push_str(&part);
+    }
+    words
+}
+
+/// Where work on a connection starts: `0 mm`, `above 13 mm`; none where there is none over the range.
+#[must_use]
+pub fn work_from(link: &Bars, units: Units) -> Option<String> {
+    let place = link.bars.iter().position(|bar| bar.standing.work)?;
+    let bar = link.bars.get(place)?;
+    let before = place.checked_sub(1).and_then(|place| link.bars.get(place));
+    Some(match before {
+        None => height(bar.from, Round::Nearest, units),
+        Some(before) => format!("above {}", break_text(before, bar, units)),
+    })
+}
+
+/// Titles as one phrase, mounts drawn together: `mounts C1L, C1R; fuel filler hose`.
+#[must_use]
+pub fn titles<'a>(titles: impl IntoIterator<Item = &'a str>) -> String {
+    let (mounts, others): (Vec<&str>, Vec<&str>) = titles
+        .into_iter()
+        .partition(|title| title.starts_with("mount "));
+    let mut phrases: Vec<String> = others.into_iter().map(str::to_owned).collect();
+    let ids: Vec<&str> = mounts
+        .iter()
+        .filter_map(|title| title.strip_prefix("mount "))
+        .collect();
+    match ids.as_slice() {
+        [] => {}
+        [id] => phrases.push(format!("mount {id}")),
+        ids => phrases.push(format!("mounts {}", ids.join(", "))),
+    }
+    phrases.join("; ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::heights::Standing;
+    use crate::rules::{Area, Verdict};
+
+    fn bar(from: f64, to: f64, verdict: Verdict) -> Bar {
+        let work = verdict != Verdict::Leave;
+        let standing = Standing {
+            verdict: Some(verdict),
+            work,
+            decided_by: String::new(),
+        };
+        Bar { from, to, standing }
+    }
+
+    fn link(bars: Vec<Bar>) -> Bars {
+        Bars {
+            id: "x".to_owned(),
+            title: "x".to_owned(),
+            area: Area::Cab,
+            bars,
+        }
+    }
+
+    #[test]
+    fn breaks_are_rounded_to_the_safe_side() {
+        let heavier = link(vec![
+            bar(0.0, 12.98, Verdict::Leave),
+            bar(12.98, 75.0, Verdict::Extend),
+        ]);
+        let words = verdicts(&heavier, Units::Metric);
+        assert_eq!(words, "leave to 12.9 mm, extend above");
+        assert_eq!(
+            work_from(&heavier, Units::Metric).as_deref(),
+            Some("above 12.9 mm")
+        );
+        let lighter = link(vec![
+            bar(0.0, 30.52, Verdict::Fabricate),
+            bar(30.52, 75.0, Verdict::Leave),
+        ]);
+        assert_eq!(
+            verdicts(&lighter, Units::Metric),
+            "fabricate to 30.6 mm, leave above"
+        );
+        assert_eq!(
+            verdicts(&lighter, Units::Inch),
+            "fabricate to 1.21 in, leave above"
+        );
+    }
+
+    #[test]
+    fn a_limit_on_a_whole_millimetre_is_printed_as_that() {
+        for value in [13.0, 13.0 - 1e-4, 13.0 + 1e-4] {
+            assert_eq!(height(value, Round::Down, Units::Metric), "13 mm");
+            assert_eq!(height(value, Round::Up, Units::Metric), "13 mm");
+        }
+    }
+
+    #[test]
+    fn mounts_are_named_together() {
+        assert_eq!(
+            titles(["mount C1L", "hose", "mount C1R"]),
+            "hose; mounts C1L, C1R"
+        );
+        assert_eq!(titles(["mount C1L"]), "mount C1L");
+    }
+}

@@ -1,0 +1,342 @@
+//! Every connection as a bar over the height of the blocks, drawn to scale: its verdicts by words, line weight and hatching.
+//!
+//! Takes [`Heights`]; gives as many pictures as the connections need, each no higher than a sheet of paper, none cut off.
+
+use super::Picture;
+use super::draw::{Drawing, Fill, Pen, Scale, Stand, WIDEST};
+use crate::heights::{Bar, Bars, Heights, Standing, wording};
+use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::rules::Verdict;
+
+/// The highest picture, CSS pixels: with its caption it fits on A4 and on Letter.
+const HIGHEST: f64 = 860.0;
+/// The highest first picture: it finds room beneath what stands before it.
+const FIRST: f64 = 480.0;
+/// Where the bars begin and end, pixels from the left.
+const BARS: (f64, f64) = (268.0, 666.0);
+/// From one line of words to the next, pixels.
+const LINE: f64 = 15.0;
+/// Room above and below the words of a row, pixels.
+const AROUND: f64 = 4.0;
+/// The height of a bar, pixels.
+const THICK: f64 = 17.0;
+/// The room above the rows, pixels: two marks and the numbers of the scale.
+const HEAD: f64 = 54.0;
+/// The room for one line of the key, pixels.
+const KEY: f64 = 24.0;
+/// How many verdicts stand on a line of the key.
+const KEYS: usize = 4;
+/// The characters of a line left of the bars, in bold and otherwise.
+const CHARACTERS: (usize, usize) = (36, 42);
+/// The room that a character takes in a bar, pixels; wider than most.
+const CHARACTER: f64 = 6.9;
+/// The least room from one number of the scale to the next, pixels.
+const APART: f64 = 52.0;
+
+/// A row: the lines of its words, and its bars.
+struct Row<'a> {
+    title: Vec<String>,
+    verdicts: Vec<String>,
+    link: &'a Bars,
+}
+
+impl Row<'_> {
+    fn height(&self) -> f64 {
+        let lines = self.title.len() + self.verdicts.len();
+        2.0 * AROUND + LINE * lines_of(lines)
+    }
+}
+
+/// A count of lines as a number of pixels can be multiplied with.
+fn lines_of(count: usize) -> f64 {
+    u32::try_from(count).map_or(0.0, f64::from)
+}
+
+/// The pictures: connections in the order of the heights, split where a sheet of paper is full.
+#[must_use]
+pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
+    let key = key_of(heights);
+    let around = HEAD + KEY * lines_of(key.len().div_ceil(KEYS));
+    let rows = heights.links.iter().map(|link| Row {
+        title: wrapped(&capital(&link.title), CHARACTERS.0),
+        verdicts: wrapped(&wording::verdicts(link, units), CHARACTERS.1),
+        link,
+    });
+    let mut sheets: Vec<Vec<Row<'_>>> = Vec::new();
+    let mut used = f64::INFINITY;
+    for row in rows {
+        let most = if sheets.len() == 1 { FIRST } else { HIGHEST };
+        if used + row.height() > most - around {
+            sheets.push(Vec::new());
+            used = 0.0;
+        }
+        used += row.height();
+        if let Some(sheet) = sheets.last_mut() {
+            sheet.push(row);
+        }
+    }
+    let mut first = 1;
+    let mut pictures = Vec::new();
+    for (number, rows) in sheets.iter().enumerate() {
+        let board = Board {
+            heights,
+            units,
+            key: &key,
+            name: format!("heights-{}", number + 1),
+        };
+        pictures.push(board.picture(rows, first));
+        first += rows.len();
+    }
+    pictures
+}
+
+/// The verdicts that stand on the drawing, lightest first.
+fn key_of(heights: &Heights) -> Vec<Standing> {
+    let mut key: Vec<Standing> = Vec::new();
+    let bars = heights.links.iter().flat_map(|link| &link.bars);
+    for bar in bars.filter(|bar| bar.to > bar.from) {
+        if !key
+            .iter()
+            .any(|known| known.words() == bar.standing.words())
+        {
+            key.push(bar.standing.clone());
+        }
+    }
+    key.sort_by(|a, b| match (a.heavier(b), b.heavier(a)) {
+        (true, _) => std::cmp::Ordering::Greater,
+        (_, true) => std::cmp::Ordering::Less,
+        _ => std::cmp::Ordering::Equal,
+    });
+    key
+}
+
+/// How a verdict is drawn: the heavier it is, the heavier its edge and the denser its hatching.
+fn look(standing: &Standing) -> (Pen, Fill) {
+    match standing.verdict {
+        None => (Pen::Dashed, Fill::Crossed),
+        Some(Verdict::Leave) if standing.work => (Pen::Dashed, Fill::None),
+        Some(Verdict::Leave) => (Pen::Thin, Fill::None),
+        Some(Verdict::Reposition) => (Pen::Line, Fill::None),
+        Some(Verdict::Extend) => (Pen::Line, Fill::Hatched),
+        Some(Verdict::Replace) => (Pen::Line, Fill::Crossed),
+        Some(Verdict::Fabricate) => (Pen::Bold, Fill::Crossed),
+        Some(Verdict::Refer) => (Pen::Bold, Fill::None),
+        Some(Verdict::Measure) => (Pen::Dashed, Fill::Hatched),
+        Some(Verdict::Stop) => (Pen::Bold, Fill::Black),
+    }
+}
+
+/// What one picture is drawn with.
+struct Board<'a> {
+    heights: &'a Heights,
+    units: Units,
+    key: &'a [Standing],
+    name: String,
+}
+
+impl Board<'_> {
+    fn picture(&self, rows: &[Row<'_>], first: usize) -> Picture {
+        let all: f64 = rows.iter().map(Row::height).sum();
+        let keys = KEY * lines_of(self.key.len().div_ceil(KEYS));
+        let mut drawing = Drawing::new(&self.name, WIDEST, HEAD + all + keys);
+        let bottom = HEAD + all;
+        self.scale_marks(&mut drawing, bottom);
+        // Lines before words, so that none crosses out what is written.
+        let mut tops = Vec::new();
+        let mut top = HEAD;
+        for row in rows {
+            drawing.line((0.0, top), (WIDEST, top), Pen::Thin);
+            self.bars(&mut drawing, row, top);
+            tops.push(top);
+            top += row.height();
+        }
+        self.own_marks(&mut drawing, bottom);
+        for (row, top) in rows.iter().zip(tops) {
+            self.words(&mut drawing, row, top);
+        }
+        for (number, standing) in self.key.iter().enumerate() {
+            let (line, place) = (number / KEYS, number % KEYS);
+            let at = (
+                6.0 + 172.0 * lines_of(place),
+                bottom + 6.0 + KEY * lines_of(line),
+            );
+            let (pen, fill) = look(standing);
+            drawing.rectangle(at, (34.0, 13.0), pen, fill);
+            drawing.words((at.0 + 41.0, at.1 + 11.0), standing.words(), Stand::Right);
+        }
+        drawing.picture(&self.title(rows, first), &self.says(rows))
+    }
+
+    /// The height's place across the drawing.
+    fn x(&self, height: f64) -> f64 {
+        let asked = &self.heights.asked;
+        let scale = Scale {
+            factor: (BARS.1 - BARS.0) / (asked.to - asked.from),
+            origin: (BARS.0, 0.0),
+        };
+        scale.at(height - asked.from, 0.0).0
+    }
+
+    /// The numbers of the scale, and a thin line down from each.
+    fn scale_marks(&self, drawing: &mut Drawing, bottom: f64) {
+        let asked = &self.heights.asked;
+        let factor = (BARS.1 - BARS.0) / (asked.to - asked.from);
+        let (unit, steps): (f64, &[f64]) = match self.units {
+            Units::Metric => (1.0, &[0.1, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]),
+            Units::Inch => (25.4, &[0.05, 0.1, 0.25, 0.5, 1.0, 2.0]),
+        };
+        let wide = steps.iter().map(|step| step * unit);
+        let step = wide.clone().find(|step| step * factor >= APART);
+        let step = step.or(wide.last()).unwrap_or(unit);
+        let mut number = (asked.from / step - 1e-9).ceil();
+        while number * step <= asked.to + 1e-9 {
+            let x = self.x(number * step);
+            drawing.line((x, HEAD - 6.0), (x, bottom), Pen::Thin);
+            let words = Quantity::exact(number * step, Unit::Mm).print(self.units);
+            drawing.words((x, HEAD - 10.0), &words, Stand::Middle);
+            number += 1.0;
+        }
+    }
+
+    fn bars(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
+        for (bar, left, width) in self.places(row) {
+            let (pen, fill) = look(&bar.standing);
+            let corner = (left, bar_top(row, top));
+            drawing.rectangle(corner, (width, THICK), Pen::Thin, Fill::White);
+            drawing.rectangle(corner, (width, THICK), pen, fill);
+        }
+    }
+
+    /// Each stretch with its left edge and its width.
+    fn places<'r>(&self, row: &Row<'r>) -> impl Iterator<Item = (&'r Bar, f64, f64)> {
+        let bars = row.link.bars.iter().filter(|bar| bar.to > bar.from);
+        bars.map(|bar| (bar, self.x(bar.from), self.x(bar.to) - self.x(bar.from)))
+    }
+
+    /// The words left of the bars, and in each bar that has room for them.
+    fn words(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
+        let mut base = top + AROUND + LINE - 3.5;
+        for line in &row.title {
+            drawing.bold((4.0, base), line, Stand::Right);
+            base += LINE;
+        }
+        for line in &row.verdicts {
+            drawing.words((4.0, base), line, Stand::Right);
+            base += LINE;
+        }
+        for (bar, left, width) in self.places(row) {
+            let words = bar.standing.words();
+            if lines_of(words.chars().count()) * CHARACTER <= width - 6.0 {
+                let at = (left + width / 2.0, bar_top(row, top) + THICK - 4.5);
+                drawing.words(at, words, Stand::Middle);
+            }
+        }
+    }
+
+    /// The lines at the job's own height and at the one that the tyre needs.
+    fn own_marks(&self, drawing: &mut Drawing, bottom: f64) {
+        let tyre = self.heights.tyre.as_ref();
+        let tyre = tyre.and_then(|tyre| tyre.height);
+        let marks = [
+            (Some(self.heights.own), "this job", Pen::Bold, 14.0),
+            (tyre, "the tyre", Pen::Dashed, 29.0),
+        ];
+        let asked = &self.heights.asked;
+        for (height, whose, pen, base) in marks {
+            let shown = height.filter(|height| (asked.from..=asked.to).contains(height));
+            let Some(height) = shown else { continue };
+            let x = self.x(height);
+            let words = wording::height(height, Round::Up, self.units);
+            drawing.line((x, HEAD - 6.0), (x, bottom), pen);
+            let stand = if x > WIDEST - 90.0 {
+                Stand::Left
+            } else {
+                Stand::Middle
+            };
+            drawing.bold((x, base), &format!("{whose}: {words}"), stand);
+        }
+    }
+
+    fn title(&self, rows: &[Row<'_>], first: usize) -> String {
+        let all = self.heights.links.len();
+        let which = if rows.len() == all {
+            "Every connection".to_owned()
+        } else {
+            format!("Connections {first} to {} of {all}", first + rows.len() - 1)
+        };
+        format!("{which} over the height of the blocks, work that starts lowest first")
+    }
+
+    /// The text alternative. What each bar says stands in words in the table beneath the pictures, too.
+    fn says(&self, rows: &[Row<'_>]) -> String {
+        let print = |height| wording::height(height, Round::Nearest, self.units);
+        let asked = &self.heights.asked;
+        let at = |row: &Row<'_>| {
+            let from = wording::work_from(row.link, self.units);
+            let from = from.map_or("no work".to_owned(), |from| format!("work {from}"));
+            format!("{} ({from})", row.link.title)
+        };
+        let (first, last) = (rows.first().map(at), rows.last().map(at));
+        format!(
+            "One bar a connection from {} to {}, divided where the verdict changes; a line stands at {}, this job. \
+             The first is {}, the last {}. The table of where each verdict starts says the same in words.",
+            print(asked.from),
+            print(asked.to),
+            print(self.heights.own),
+            first.unwrap_or_default(),
+            last.unwrap_or_default(),
+        )
+    }
+}
+
+/// The upper edge of a row's bars.
+fn bar_top(row: &Row<'_>, top: f64) -> f64 {
+    top + (row.height() - THICK) / 2.0
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    let first = characters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(characters).collect()
+}
+
+/// A text in lines of no more than so many characters; a longer word is divided.
+fn wrapped(text: &str, most: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    let mut room = most;
+    for word in text.split_whitespace() {
+        let mut rest: Vec<char> = word.chars().collect();
+        while !rest.is_empty() {
+            let begun = room < most;
+            let needed = rest.len() + usize::from(begun);
+            if needed > room && begun {
+                lines.push(String::new());
+                room = most;
+                continue;
+            }
+            let taken: String = rest.drain(..rest.len().min(most)).collect();
+            room -= taken.chars().count() + usize::from(begun);
+            if let Some(line) = lines.last_mut() {
+                line.push_str(if begun { " " } else { "" });
+                line.push_str(&taken);
+            }
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_are_wrapped_and_none_is_lost() {
+        let text = "Brake pipe along the left inner guard, from the bulkhead to the chassis";
+        let lines = wrapped(text, 36);
+        assert!(lines.iter().all(|line| line.chars().count() <= 36));
+        assert_eq!(lines.join(" "), text);
+        let long = "x".repeat(100);
+        assert_eq!(wrapped(&long, 36).concat(), long);
+        assert_eq!(wrapped(&long, 36).len(), 3);
+    }
+}

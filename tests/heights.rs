@@ -1,0 +1,344 @@
+//! `heights`: where each verdict changes, held against hand computation; totals held against the sheet; the drawing against the JSON.
+
+use serde_json::Value;
+
+use crate::support::run::{Bench, case};
+
+fn json(more: &[&str]) -> Value {
+    let call = ["heights", "--format", "json"].into_iter();
+    Bench::new()
+        .run(call.chain(more.iter().copied()))
+        .done()
+        .json()
+}
+
+fn bars<'a>(heights: &'a Value, id: &str) -> &'a Vec<Value> {
+    let links = heights["links"].as_array().unwrap();
+    let link = links.iter().find(|link| link["id"] == id);
+    link.unwrap_or_else(|| panic!("there is no link `{id}`"))["bars"]
+        .as_array()
+        .unwrap()
+}
+
+/// The heights at which a link's verdict changes, each with the verdict above it.
+fn breaks(heights: &Value, id: &str) -> Vec<(f64, String)> {
+    let bars = bars(heights, id).iter().skip(1);
+    bars.map(|bar| {
+        let verdict = bar["verdict"].as_str().unwrap().to_owned();
+        (bar["from"]["value"].as_f64().unwrap(), verdict)
+    })
+    .collect()
+}
+
+#[track_caller]
+fn same_breaks(found: &[(f64, String)], expected: &[(f64, &str)]) {
+    assert_eq!(found.len(), expected.len(), "{found:?}");
+    for ((height, verdict), (exact, word)) in found.iter().zip(expected) {
+        assert_eq!(verdict, word, "{found:?}");
+        assert!((height - exact).abs() <= 0.001, "{height} is not {exact}");
+    }
+}
+
+/// Worked by hand from the demo's measurements and the class files' settings.
+#[test]
+fn breaks_stand_where_hand_computation_puts_them() {
+    let heights = json(&[]);
+    // Filler: 38 ±2 on the spigot, 25 needed, no slide: 36 − 25 = 11.
+    same_breaks(&breaks(&heights, "filler-hose"), &[(11.0, "extend")]);
+    // Breather: 35 on the spigot, 20 needed, 20 of slide: 35 − 20 = 15; 35 + 20 − 20 = 35.
+    same_breaks(
+        &breaks(&heights, "filler-breather"),
+        &[(15.0, "reposition"), (35.0, "extend")],
+    );
+    // Guards: growth (265 − 235)·0.75 = 22.5; gap 12 + h − 22.5 ≥ 20, so h ≥ 30.5. At 0 nothing is raised.
+    same_breaks(
+        &breaks(&heights, "guard-to-tyre-clearance"),
+        &[(0.0, "fabricate"), (30.5, "leave")],
+    );
+    // A torn rubber is replaced whatever the height.
+    same_breaks(&breaks(&heights, "mount-C3R"), &[]);
+    assert_eq!(bars(&heights, "mount-C3R")[0]["verdict"], "replace");
+}
+
+/// A calculation's own limit is another way to the same height.
+#[test]
+fn breaks_agree_with_the_limits_of_the_calculations() {
+    let plan = Bench::new()
+        .run(["sheet", "--format", "json"])
+        .done()
+        .json();
+    let heights = json(&[]);
+    let mut compared = 0;
+    for (id, result) in [
+        ("filler-breather", "fit.rise_limit"),
+        ("engine-loom", "pull.rise_limit"),
+        ("charging-cable", "pull.rise_limit"),
+        ("clutch-line", "pull.rise_limit"),
+    ] {
+        let links = plan["links"].as_array().unwrap();
+        let link = links.iter().find(|link| link["id"] == id).unwrap();
+        let Some(limit) = link["results"][result]["value"].as_f64() else {
+            continue;
+        };
+        let heavier = bars(&heights, id)
+            .iter()
+            .find(|bar| bar["verdict"] != "leave");
+        let found = heavier.map(|bar| bar["from"]["value"].as_f64().unwrap());
+        match found {
+            Some(found) => assert!(
+                (found - limit).abs() <= 0.001,
+                "{id}: {found} is not {limit}"
+            ),
+            None => assert!(limit >= 75.0, "{id}: {limit}"),
+        }
+        compared += 1;
+    }
+    assert!(compared >= 3, "only {compared} limits were compared");
+}
+
+fn job_at(path: &str, spacer: &str) -> Bench {
+    let job = std::fs::read_to_string(case(path)).unwrap();
+    let job: String = job
+        .lines()
+        .map(|line| match line.trim_start().starts_with("spacer:") {
+            true => format!("  spacer: {spacer}\n"),
+            false => format!("{line}\n"),
+        })
+        .collect();
+    Bench::new().file("job.yaml", job)
+}
+
+/// The job file itself with another height says the same as the bar at that height, and so do the totals.
+#[test]
+fn the_bar_and_the_totals_at_a_height_are_those_of_the_sheet() {
+    let path = "../../rules/demo/forestry-crew.yaml";
+    let heights = json(&[]);
+    for height in [5.0, 30.0, 40.0, 45.0] {
+        let bench = job_at(path, &format!("{height} mm"));
+        let sheet = bench
+            .run(["sheet", "job.yaml", "--format", "json"])
+            .done()
+            .json();
+        let rows = heights["heights"].as_array().unwrap();
+        let row = rows
+            .iter()
+            .find(|row| row["height"]["value"] == height)
+            .unwrap();
+        assert_eq!(row["own"], height == 40.0);
+        assert_eq!(row["minutes"], sheet["minutes"]);
+        let links = sheet["links"].as_array().unwrap();
+        let worked = links
+            .iter()
+            .filter(|link| link["verdict"] != "leave" || link["release"] == true)
+            .map(|link| link["id"].clone());
+        assert_eq!(row["links"], Value::Array(worked.collect()));
+        for link in links {
+            let id = link["id"].as_str().unwrap();
+            let bar = bars(&heights, id).iter().find(|bar| {
+                bar["from"]["value"].as_f64().unwrap() < height
+                    && height <= bar["to"]["value"].as_f64().unwrap()
+            });
+            assert_eq!(bar.unwrap()["verdict"], link["verdict"], "{id} at {height}");
+        }
+    }
+}
+
+#[test]
+fn bars_leave_no_height_out() {
+    let path = case("jobs/sixty-links.yaml");
+    let heights = json(&[path.to_str().unwrap()]);
+    let links = heights["links"].as_array().unwrap();
+    assert!(links.len() > 67);
+    let mut starts = Vec::new();
+    for link in links {
+        let bars = link["bars"].as_array().unwrap();
+        assert_eq!(bars[0]["from"]["value"], 0.0);
+        assert_eq!(bars[bars.len() - 1]["to"]["value"], 75.0);
+        for pair in bars.windows(2) {
+            assert_eq!(pair[0]["to"], pair[1]["from"]);
+            assert_ne!(
+                (&pair[0]["verdict"], &pair[0]["work"]),
+                (&pair[1]["verdict"], &pair[1]["work"])
+            );
+        }
+        let first = bars.iter().find(|bar| bar["work"] == true);
+        starts.push(first.map_or(f64::INFINITY, |bar| bar["from"]["value"].as_f64().unwrap()));
+    }
+    assert!(
+        starts.is_sorted(),
+        "not sorted by where work starts: {starts:?}"
+    );
+}
+
+/// The edges of the bars in the drawing, read back into millimetres through its own scale.
+#[test]
+fn the_drawing_says_what_the_json_says() {
+    let bench = Bench::new();
+    bench
+        .run(["heights", "-o", "out/", "--format", "md"])
+        .done();
+    let mut drawn = Vec::new();
+    let mut number = 1;
+    while let Ok(svg) = std::fs::read_to_string(
+        bench
+            .path()
+            .join(format!("out/demo.heights.heights-{number}.svg")),
+    ) {
+        // The white ground of each bar; the scale runs from 268 px at 0 mm to 666 px at 75 mm.
+        for shape in svg.split("<polygon ").skip(1) {
+            let shape = shape.split("/>").next().unwrap();
+            if !shape.contains("fill=\"#fff\"") {
+                continue;
+            }
+            let points = shape.split("points=\"").nth(1).unwrap();
+            let corners: Vec<f64> = points
+                .split('"')
+                .next()
+                .unwrap()
+                .split([' ', ','])
+                .map(|number| number.parse().unwrap())
+                .collect();
+            let mm = |x: f64| (x - 268.0) * 75.0 / 398.0;
+            drawn.push((mm(corners[0]), mm(corners[2])));
+        }
+        number += 1;
+    }
+    assert!(number > 3, "one picture holds them all");
+    let heights = json(&[]);
+    let links = heights["links"].as_array().unwrap();
+    let bars = links
+        .iter()
+        .flat_map(|link| link["bars"].as_array().unwrap());
+    let bars = bars.map(|bar| {
+        let end = |name: &str| bar[name]["value"].as_f64().unwrap();
+        (end("from"), end("to"))
+    });
+    let bars: Vec<(f64, f64)> = bars.filter(|(from, to)| to > from).collect();
+    assert_eq!(drawn.len(), bars.len());
+    for ((left, right), (from, to)) in drawn.iter().zip(&bars) {
+        assert!(
+            (left - from).abs() < 0.01 && (right - to).abs() < 0.01,
+            "{left} {from} {right} {to}"
+        );
+    }
+}
+
+#[test]
+fn a_tyre_adds_the_height_that_it_needs() {
+    // 31 in is 787.4 mm, 235/75R15 733.5 mm: half the difference is 26.95; with 12 of gap and 20 needed, 26.95 + 20 − 12 = 34.95.
+    let heights = json(&["--tyre", "31x10.5R15", "--step", "25"]);
+    let tyre = &heights["tyre"];
+    assert!((tyre["half_the_difference"]["value"].as_f64().unwrap() - 26.95).abs() < 1e-9);
+    assert!((tyre["height"]["value"].as_f64().unwrap() - 34.95).abs() <= 0.001);
+    assert_eq!(tyre["by"], "gap measured");
+    assert_eq!(tyre["instead_of"], "265/75R15");
+    let rows = heights["heights"].as_array().unwrap();
+    assert_eq!(rows.iter().filter(|row| row["tyre"] == true).count(), 1);
+    // The survey's demo does not give the gap.
+    let job = case("../../rules/demo/forestry-crew-survey.yaml");
+    let job = job.to_str().unwrap();
+    let page = Bench::new()
+        .run(["heights", job, "--tyre", "31x10.5R15"])
+        .done();
+    let page = page
+        .prints("**PROVISIONAL**")
+        .prints("assumed")
+        .prints("must still be measured");
+    assert!(page.stdout.contains("measure"));
+    let assumed = json(&[job, "--tyre", "31x10.5R15"]);
+    assert!((assumed["tyre"]["height"]["value"].as_f64().unwrap() - 26.95).abs() < 1e-9);
+    assert_eq!(assumed["provisional"], true);
+    assert_eq!(bars(&assumed, "filler-hose")[0]["verdict"], "measure");
+}
+
+#[test]
+fn a_mount_keeps_its_difference_to_the_others() {
+    let job = std::fs::read_to_string(case("pages/wagon.yaml")).unwrap();
+    let job = job.replace(
+        "at: [-1200, 500, 0]}",
+        "at: [-1200, 500, 0], spacer: 34 mm}",
+    );
+    let bench = Bench::new()
+        .folder(&case("rules/small"), "rules")
+        .file("job.yaml", job);
+    let rules = ["job.yaml", "--only-own-rules", "--rules", "rules"];
+    let page = bench.run(["heights"].into_iter().chain(rules)).done();
+    page.prints("never less than 0: RL 4 mm higher");
+}
+
+#[test]
+fn what_cannot_be_calculated_at_a_height_is_told_and_the_others_stand() {
+    // These rules ask for a bolt even where no block goes in, and the calculation refuses that.
+    let rules = std::fs::read_to_string(case("../../rules/connections/body-mount.yaml")).unwrap();
+    let rules = rules.replace(" and rise > 0", "");
+    let bench = Bench::new().file("own/connections/body-mount.yaml", rules);
+    let page = bench.run(["heights", "--rules", "own"]).done();
+    let page = page.prints("cannot be planned: check `nut` of `mount-C1L` cannot be made");
+    assert!(page.stdout.contains("40 mm instead of 50 mm saves"));
+    let heights = bench
+        .run(["heights", "--rules", "own", "--format", "json"])
+        .done()
+        .json();
+    let bars = bars(&heights, "mount-C2L");
+    assert_eq!(bars[0]["verdict"], Value::Null);
+    assert_eq!(bars[1]["verdict"], "replace");
+}
+
+#[test]
+fn what_makes_no_table_is_refused_with_a_way_out() {
+    let bench = Bench::new();
+    for (arguments, code, help) in [
+        (
+            ["--from=50", "--to=20"].as_slice(),
+            "out-of-range",
+            "the lowest height as `--from`",
+        ),
+        (&["--step=0"], "out-of-range", "a step above 0"),
+        (&["--step=0.1"], "out-of-range", "a step of 0.75 mm or more"),
+        (&["--to=300"], "out-of-range", "to 150 mm"),
+        (&["--from=-5"], "out-of-range", "heights from 0"),
+        (&["--to=3 kg"], "wrong-unit", "a bare number is in mm"),
+        (&["--to=nan"], "not-a-number", "40 mm"),
+        (&["--tyre=big"], "bad-value", "`31x10.5R15`"),
+    ] {
+        let outcome = bench
+            .run(["heights"].into_iter().chain(arguments.iter().copied()))
+            .failed();
+        outcome.complains(&format!("error[{code}]")).complains(help);
+    }
+    let job = std::fs::read_to_string(case("pages/wagon.yaml")).unwrap();
+    let bench = Bench::new()
+        .folder(&case("rules/small"), "rules")
+        .file("job.yaml", job);
+    let outcome = bench.run([
+        "heights",
+        "job.yaml",
+        "--only-own-rules",
+        "--rules",
+        "rules",
+        "--tyre",
+        "31x10.5R15",
+    ]);
+    outcome
+        .failed()
+        .complains("error[missing-field]")
+        .complains("tyre_before");
+}
+
+#[test]
+fn the_whole_page_of_a_small_job() {
+    let job = std::fs::read_to_string(case("pages/wagon.yaml")).unwrap();
+    let bench = Bench::new()
+        .folder(&case("rules/small"), "rules")
+        .file("job.yaml", job);
+    let page = bench.run([
+        "heights",
+        "job.yaml",
+        "--only-own-rules",
+        "--rules",
+        "rules",
+        "--step",
+        "15",
+    ]);
+    insta::assert_snapshot!("heights-of-a-small-job", page.done().stdout);
+}
