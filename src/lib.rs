@@ -10,11 +10,12 @@
 //! 6. [`record`] keeps who did, measured and checked which of them.
 //! 7. [`document`] prints them.
 //!
-//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
+//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules. Beside it, [`study`] makes the apprentice's
+//! lessons and questions of the plan.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, record, document, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, study, record, document, cli.
 
 pub mod assess;
 pub mod calc;
@@ -31,4 +32,5 @@ pub mod record;
 pub mod report;
 pub mod rules;
 pub mod source;
+pub mod study;
 pub mod text;

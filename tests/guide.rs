@@ -90,7 +90,8 @@ fn what_the_readme_shows_is_what_the_program_prints() {
     let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
     let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
     let begun = bench.run(begun).done().stdout;
-    let printed = [survey, sheet, mistake, begun];
+    let study = bench.run(["study"]).done().stdout;
+    let printed = [survey, sheet, mistake, begun, study];
     for excerpt in blocks("text")
         .iter()
         .filter(|block| !block.starts_with('{'))

@@ -13,6 +13,7 @@ mod page;
 mod record;
 mod sheet;
 mod sign;
+mod study;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -64,6 +65,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
+        Command::Study(args) => study::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

@@ -18,13 +18,14 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 10] = [
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("notices.md", include_str!("../../templates/notices.md")),
     ("page.html", include_str!("../../templates/page.html")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("signed.md", include_str!("../../templates/signed.md")),
+    ("study.md", include_str!("../../templates/study.md")),
     ("survey.md", include_str!("../../templates/survey.md")),
     ("task.md", include_str!("../../templates/task.md")),
     ("verdicts.md", include_str!("../../templates/verdicts.md")),

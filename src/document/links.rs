@@ -59,7 +59,7 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
     (rows(worked), rows(left))
 }
 
-fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
+pub(super) fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
     let class = link.class.map(|class| class.text.title.as_str());
     let class = class.filter(|class| *class != link.title);
     // Mounts stand all round the vehicle, whatever area their class names.
@@ -74,6 +74,11 @@ fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
         trade: link.trade.clone(),
         release: link.release,
     }
+}
+
+/// The titles of a row, for drawing rows together.
+pub(super) fn titles(row: &mut Row) -> &mut Vec<String> {
+    &mut row.titles
 }
 
 /// Rows that say the same of several links, as one row that names them all; the first keeps its place.
@@ -110,7 +115,7 @@ pub(super) fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S
 }
 
 /// The parts of a link in order.
-fn joins(made: &Made<'_>, id: &str) -> String {
+pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
     let link = made.cut.links.get(id);
     if link.is_some_and(|link| link.origin == Origin::Consequence) {
         return "the whole vehicle".to_owned();

@@ -6,10 +6,12 @@
 
 mod account;
 mod blanks;
+mod cut;
 mod engine;
 mod escape;
 mod facts;
 mod grid;
+mod lesson;
 mod limits;
 mod links;
 mod markup;
@@ -18,6 +20,7 @@ mod sheet;
 mod shell;
 mod signed;
 mod standing;
+mod study;
 mod survey;
 mod tasks;
 #[cfg(test)]
@@ -32,6 +35,7 @@ pub use sheet::sheet;
 pub use shell::html;
 pub use signed::signed;
 pub use standing::standing;
+pub use study::study;
 pub use survey::survey;
 
 pub use crate::picture::Picture;
