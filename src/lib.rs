@@ -10,14 +10,15 @@
 //! 6. [`record`] keeps who did, measured and checked which of them.
 //! 7. [`document`] prints them.
 //!
-//! Beside that way, [`heights`] goes it at every spacer height of a range, and [`picture`] draws what serves a decision.
+//! Beside that way, [`heights`] goes it at every spacer height of a range, and [`picture`] draws what serves a decision;
+//! [`study`] makes the apprentice's lessons and questions of the plan.
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
 //! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, heights, picture,
-//! record, document, cli.
+//! study, record, document, cli.
 
 pub mod assess;
 pub mod calc;
@@ -35,4 +36,5 @@ pub mod record;
 pub mod report;
 pub mod rules;
 pub mod source;
+pub mod study;
 pub mod text;

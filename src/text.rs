@@ -36,6 +36,12 @@ impl Text {
         self.0.is_empty()
     }
 
+    /// The text with its marks, to be put into another.
+    #[must_use]
+    pub fn marked(&self) -> &str {
+        &self.0
+    }
+
     /// The text with one character replaced by a text typed by a person.
     #[must_use]
     pub fn replaced(&self, character: char, by: &str) -> Self {

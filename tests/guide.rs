@@ -91,7 +91,8 @@ fn what_the_readme_shows_is_what_the_program_prints() {
     let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
     let begun = bench.run(begun).done().stdout;
     let heights = bench.run(["heights"]).done().stdout;
-    let printed = [survey, sheet, mistake, begun, heights];
+    let study = bench.run(["study"]).done().stdout;
+    let printed = [survey, sheet, mistake, begun, heights, study];
     for excerpt in blocks("text")
         .iter()
         .filter(|block| !block.starts_with('{'))

@@ -16,6 +16,7 @@
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `record`: who may sign what, what stands, and that nobody can quietly change it.
+//! - `study`: every answer of the apprentice's page looked up again elsewhere.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 //! - `vehicle_pictures`: what is drawn of the whole vehicle is as long as it says, and can be read.
@@ -46,6 +47,7 @@ mod new;
 mod plan;
 mod properties;
 mod record;
+mod study;
 mod support;
 mod tolerance;
 mod vehicle_pictures;

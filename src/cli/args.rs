@@ -56,6 +56,16 @@ pub(super) enum Command {
         liftsheet heights job.yaml --from '1 in' --to '3 in' --step '1/2 in' --units in --format json"
     )]
     Heights(HeightsArgs),
+    /// Print the apprentice's page: what the lift disturbs, what it does not, and why; then questions with answers
+    #[command(
+        after_help = "Examples:\n  liftsheet study -o study.html               the built-in demo\n  \
+        liftsheet study job.yaml --seed 7 -o study.html     another set of questions\n  \
+        liftsheet study fuel-filler-hose snorkel            only these, on the demo\n  \
+        liftsheet study job.yaml fuel-filler-hose           only these, on that vehicle\n  \
+        liftsheet study job.yaml --format json\n\n\
+        The same seed gives the same questions again. The answers are on the last sheets."
+    )]
+    Study(StudyArgs),
     /// Make one calculation and show its working
     #[command(
         after_help = "Examples:\n  liftsheet calc run plan=300 level=120 slack='60 mm ±2' reserve=25 rise='2 in'\n  \
@@ -210,6 +220,23 @@ pub(super) struct SheetArgs {
     /// Job files, or `-` for standard input
     #[arg(value_name = "JOB")]
     pub(super) jobs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+    #[command(flatten)]
+    pub(super) look: LookArgs,
+    #[command(flatten)]
+    pub(super) output: OutputArgs,
+}
+
+/// `study`.
+#[derive(Debug, Args)]
+pub(super) struct StudyArgs {
+    /// A job file (or `-` for standard input), classes of connection by their ids, or both
+    #[arg(value_name = "JOB|CLASS")]
+    pub(super) words: Vec<PathBuf>,
+    /// Which set of questions is drawn; the same number gives the same set
+    #[arg(long, value_name = "N", default_value = "1")]
+    pub(super) seed: u64,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
     #[command(flatten)]

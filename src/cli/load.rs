@@ -105,11 +105,20 @@ impl Loaded {
 
     /// The rules that a job needs.
     pub(super) fn rules_for(&mut self, job: &Job, files: &Files) -> Rules {
+        self.rules_with(job, files, &[])
+    }
+
+    /// The rules that a job needs, and more classes beside those.
+    pub(super) fn rules_with(&mut self, job: &Job, files: &Files, more: &[&str]) -> Rules {
         let links = job.links.values().map(|link| link.class.as_str());
         let mounts = job.mounts.values().map(|mount| mount.class.as_str());
         let bridges = job.parts.values().filter_map(|part| part.class.as_deref());
         let wanted = Wanted {
-            classes: links.chain(mounts).chain(bridges).collect(),
+            classes: links
+                .chain(mounts)
+                .chain(bridges)
+                .chain(more.iter().copied())
+                .collect(),
             regions: job.region.as_deref().into_iter().collect(),
         };
         self.rules(files, &wanted)

@@ -14,6 +14,7 @@ mod page;
 mod record;
 mod sheet;
 mod sign;
+mod study;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -66,6 +67,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Heights(args) => heights::run(args),
+        Command::Study(args) => study::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

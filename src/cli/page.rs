@@ -27,6 +27,11 @@ pub(super) trait Document {
         DEMO
     }
 
+    /// Classes of connection that it needs beside those of the job, by id.
+    fn classes(&self) -> Vec<&str> {
+        Vec::new()
+    }
+
     /// The page.
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal>;
 
@@ -155,7 +160,7 @@ fn make(
 ) -> Option<Result<Ready, Refusal>> {
     let files = loaded.rule_files(request.rules)?;
     let job = loaded.job(path, request.document.demo())?;
-    let rules = loaded.rules_for(&job, &files);
+    let rules = loaded.rules_with(&job, &files, &request.document.classes());
     let made = pipeline::run(&job, &rules, &mut loaded.report, |made| {
         ready(request, path, &made)
     });

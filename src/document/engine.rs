@@ -26,6 +26,7 @@ const TEMPLATES: [(&str, &str); 10] = [
     ("page.html", include_str!("../../templates/page.html")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("signed.md", include_str!("../../templates/signed.md")),
+    ("study.md", include_str!("../../templates/study.md")),
     ("survey.md", include_str!("../../templates/survey.md")),
     ("task.md", include_str!("../../templates/task.md")),
     ("verdicts.md", include_str!("../../templates/verdicts.md")),

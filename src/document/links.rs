@@ -57,17 +57,23 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
+    (table(made, worked, look), table(made, left, look))
+}
+
+/// The rows of some links, those that say the same drawn together.
+pub(super) fn table<'a, 'r: 'a>(
+    made: &Made<'_>,
+    links: impl IntoIterator<Item = &'a Assessed<'r>>,
+    look: Look,
+) -> Vec<Row> {
     let numbers = made.assessment.numbers();
-    let rows = |links: Vec<&Assessed<'_>>| {
-        let rows = links.into_iter().map(|link| {
-            let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-            row(made, (number, link), look)
-        });
-        let mut rows = drawn_together(rows, |row| &mut row.links);
-        rows.iter_mut().for_each(name);
-        rows
-    };
-    (rows(worked), rows(left))
+    let rows = links.into_iter().map(|link| {
+        let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
+        row(made, (number, link), look)
+    });
+    let mut rows = drawn_together(rows, |row| &mut row.links);
+    rows.iter_mut().for_each(name);
+    rows
 }
 
 /// Writes a row's links as one number and one title.
@@ -134,7 +140,7 @@ fn phrase(titles: &[String]) -> String {
 }
 
 /// The parts of a link in order.
-fn joins(made: &Made<'_>, id: &str) -> String {
+pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
     let link = made.cut.links.get(id);
     if link.is_some_and(|link| link.origin == Origin::Consequence) {
         return "the whole vehicle".to_owned();

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use std::fmt::{self, Write as _};
 
 use comrak::html::{ChildRendering, Context, format_node_default};
-use comrak::nodes::{AstNode, NodeValue};
+use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
 use super::{Picture, blanks, placed};
@@ -229,7 +229,10 @@ fn write_task_item<'a>(
     context.cr()?;
     let name = if nested {
         context.write_str("<li class=\"item\">")?;
-        format!("{own} (task {})", context.user.task)
+        match question_number(node) {
+            Some(number) => format!("{own} (question {number})"),
+            None => format!("{own} (task {})", context.user.task),
+        }
     } else {
         let hold = node.children().any(|child| notice(child) == Some("hold"));
         let hold = if hold { " hold" } else { "" };
@@ -245,6 +248,16 @@ fn write_task_item<'a>(
     context.escape(&name)?;
     context.write_str("\"> ")?;
     Ok(ChildRendering::HTML)
+}
+
+/// The number of the question that a tick box belongs to: of the item of a numbered list right above its own list.
+fn question_number<'a>(box_item: &'a AstNode<'a>) -> Option<usize> {
+    let above = box_item.parent()?.parent()?;
+    let NodeValue::List(list) = above.parent()?.data().value else {
+        return None;
+    };
+    let numbered = list.list_type == ListType::Ordered;
+    numbered.then(|| list.start + above.preceding_siblings().skip(1).count())
 }
 
 fn leading_number(text: &str) -> &str {

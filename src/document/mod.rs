@@ -6,11 +6,13 @@
 
 mod account;
 mod blanks;
+mod cut;
 mod engine;
 mod escape;
 mod facts;
 mod grid;
 mod heights;
+mod lesson;
 mod limits;
 mod links;
 mod markup;
@@ -19,6 +21,7 @@ mod sheet;
 mod shell;
 mod signed;
 mod standing;
+mod study;
 mod survey;
 mod tasks;
 #[cfg(test)]
@@ -34,6 +37,7 @@ pub use sheet::sheet;
 pub use shell::html;
 pub use signed::signed;
 pub use standing::standing;
+pub use study::study;
 pub use survey::survey;
 
 pub use crate::picture::Picture;

@@ -33,10 +33,15 @@ pub(super) fn working(made: &Made<'_>) -> Vec<Working> {
     let links = walking(made).into_iter();
     let links = links.filter(|link| !matches!(link.verdict, Verdict::Measure | Verdict::Stop));
     let all = links.flat_map(|link| link.working.iter().map(move |worked| one(link, worked)));
-    drawn_together(all, |working| &mut working.titles)
+    drawn_together(all, titles)
 }
 
-fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
+/// The titles of a working, for drawing workings together.
+pub(super) fn titles(working: &mut Working) -> &mut Vec<String> {
+    &mut working.titles
+}
+
+pub(super) fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
     let key = worked.key.as_ref().map(|key| format!(" ({key})"));
     Working {
         titles: vec![link.title.clone()],

@@ -1,0 +1,179 @@
+//! The cut as the apprentice's page shows it: what rides with what, what crosses, and two links that are easily judged wrongly.
+//!
+//! Takes the vehicle as it was cut; gives plain views for the template.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::links::{drawn_together, joins, named, walking};
+use super::{Look, Made};
+use crate::assess::Assessed;
+use crate::cut::{CutLink, Origin, Span};
+use crate::quantity::{Quantity, Unit};
+use crate::study;
+
+#[derive(Debug, Serialize)]
+pub(super) struct View {
+    groups: Vec<Group>,
+    crossing: Vec<Crossing>,
+    clipped: Option<Example>,
+    left: Option<Example>,
+}
+
+/// What rides together.
+#[derive(Debug, Serialize)]
+struct Group {
+    title: String,
+    parts: String,
+}
+
+/// A stretch that the lift pulls apart.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct Crossing {
+    #[serde(rename = "title", serialize_with = "named")]
+    titles: Vec<String>,
+    between: String,
+    rise: String,
+    working: String,
+}
+
+/// A link followed fixing by fixing.
+#[derive(Debug, Serialize)]
+struct Example {
+    title: String,
+    joins: String,
+    /// What its ends ride with.
+    ends: String,
+    reason: String,
+    axle: bool,
+    stretches: Vec<Stretch>,
+}
+
+#[derive(Debug, Serialize)]
+struct Stretch {
+    from: String,
+    from_rides: String,
+    to: String,
+    to_rides: String,
+    pulled: bool,
+    rise: String,
+}
+
+pub(super) fn view(made: &Made<'_>, look: Look) -> View {
+    let example = |(link, cut): (&Assessed<'_>, &CutLink)| example(made, (link, cut), look);
+    View {
+        groups: groups(made),
+        crossing: crossing(made, look),
+        clipped: study::clipped(made).map(example),
+        left: study::left_alone(made).map(example),
+    }
+}
+
+/// The rigid groups, each with the parts that hang on it; what is bolted to several comes last.
+fn groups(made: &Made<'_>) -> Vec<Group> {
+    let mut sets: Vec<BTreeSet<String>> = made
+        .cut
+        .groups
+        .iter()
+        .map(|id| BTreeSet::from([id.clone()]))
+        .collect();
+    for hung in made.cut.parts.values() {
+        if !sets.contains(&hung.groups) {
+            sets.push(hung.groups.clone());
+        }
+    }
+    let group = |set: &BTreeSet<String>| {
+        let parts = made.cut.parts.iter();
+        let parts = parts.filter(|(id, hung)| hung.groups == *set && !made.cut.groups.contains(id));
+        let parts: Vec<&str> = parts.map(|(id, _)| made.job.part_title(id)).collect();
+        let parts = if parts.is_empty() {
+            "nothing else".to_owned()
+        } else {
+            parts.join(", ")
+        };
+        Group {
+            title: rides(made, set),
+            parts,
+        }
+    };
+    sets.iter().map(group).collect()
+}
+
+/// What a part rides with: `cab`, or `cab and chassis` for one bolted to both.
+fn rides(made: &Made<'_>, groups: &BTreeSet<String>) -> String {
+    let titles: Vec<&str> = groups
+        .iter()
+        .map(|group| made.job.part_title(group))
+        .collect();
+    titles.join(" and ")
+}
+
+/// Every stretch that the lift pulls apart, in walking order; what is not a connection (mounts, consequences) has no line of its own.
+fn crossing(made: &Made<'_>, look: Look) -> Vec<Crossing> {
+    let links = walking(made)
+        .into_iter()
+        .filter(|link| link.origin != Origin::Consequence);
+    let stretches = links.flat_map(|link| {
+        let cut = made.cut.links.get(&link.id);
+        let spans = cut.into_iter().flat_map(CutLink::disturbed_spans);
+        spans.map(|(_, span)| one_crossing(made, link, span, look))
+    });
+    drawn_together(stretches, |one| &mut one.titles)
+}
+
+fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -> Crossing {
+    let print = |value: f64| Quantity::exact(value, Unit::Mm).print(look.units);
+    let end = |part: &str, groups| {
+        let (part, rides) = (made.job.part_title(part), rides(made, groups));
+        if part == rides {
+            rides
+        } else {
+            format!("{part} ({rides})")
+        }
+    };
+    let assumed = if span.assumed {
+        " (assumed: no place is given)"
+    } else {
+        ""
+    };
+    let moves = if link.origin == Origin::Mount {
+        "–".to_owned()
+    } else {
+        print(span.working(span.geometry).length)
+    };
+    Crossing {
+        titles: vec![link.title.clone()],
+        between: format!(
+            "{} – {}",
+            end(&span.from, &span.groups.0),
+            end(&span.to, &span.groups.1)
+        ),
+        rise: format!("{}{assumed}", print(span.rise)),
+        working: moves,
+    }
+}
+
+fn example(made: &Made<'_>, (link, cut): (&Assessed<'_>, &CutLink), look: Look) -> Example {
+    let stretch = |span: &Span| Stretch {
+        from: made.job.part_title(&span.from).to_owned(),
+        from_rides: rides(made, &span.groups.0),
+        to: made.job.part_title(&span.to).to_owned(),
+        to_rides: rides(made, &span.groups.1),
+        pulled: span.disturbed(),
+        rise: Quantity::exact(span.rise, Unit::Mm).print(look.units),
+    };
+    let ends = cut.spans.first().map(|span| rides(made, &span.groups.0));
+    let mut hung = cut
+        .fixings
+        .iter()
+        .filter_map(|part| made.cut.parts.get(part));
+    Example {
+        title: super::words::capital(&link.title),
+        joins: joins(made, &link.id),
+        ends: ends.unwrap_or_default(),
+        reason: link.because.print(look.units),
+        axle: hung.any(|hung| hung.droop > 0.0),
+        stretches: cut.spans.iter().map(stretch).collect(),
+    }
+}

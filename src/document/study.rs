@@ -1,0 +1,107 @@
+//! The apprentice's page: the cut on this vehicle, a lesson for each class of connection, questions, and their answers on the last sheets.
+//!
+//! Takes everything that was made of a job, and the [`Study`] of it; gives one [`Page`].
+
+use serde::Serialize;
+
+use super::lesson::{self, Area};
+use super::sheet::{self, Head};
+use super::words::capital;
+use super::{DocumentError, Look, Made, Page, Picture, cut};
+use crate::study::{Kind, Question, Study};
+use crate::text::Text;
+
+#[derive(Debug, Serialize)]
+struct View {
+    head: Head,
+    vehicle: String,
+    spacer: String,
+    seed: u64,
+    other_seed: u64,
+    cut: cut::View,
+    pictures: Vec<Shown>,
+    areas: Vec<Area>,
+    questions: Vec<Asked>,
+    digest: String,
+}
+
+/// A picture's place on the page.
+#[derive(Debug, Serialize)]
+struct Shown {
+    name: String,
+    says: String,
+}
+
+/// A question with its answer.
+#[derive(Debug, Serialize)]
+struct Asked {
+    text: String,
+    options: Vec<String>,
+    /// Whether the reason is asked for, too.
+    why: bool,
+    answer: String,
+    because: String,
+}
+
+/// Makes the apprentice's page; fails only when its template is defective.
+pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, DocumentError> {
+    let pictures = pictures(made, look);
+    let shown = pictures.iter().map(|picture| Shown {
+        name: picture.name.clone(),
+        says: picture.says.clone(),
+    });
+    let view = View {
+        head: sheet::head(made, look),
+        vehicle: made.job.vehicle.name.clone(),
+        spacer: made.job.lift.spacer.print(look.units),
+        seed: study.seed,
+        other_seed: study.seed.wrapping_add(1),
+        cut: cut::view(made, look),
+        pictures: shown.collect(),
+        areas: lesson::areas(made, &study.lessons, look),
+        questions: study
+            .questions
+            .iter()
+            .map(|question| asked(question, look))
+            .collect(),
+        digest: made.plan.digest.clone(),
+    };
+    let page = sheet::page(made, "Study", "study.md", &view)?;
+    Ok(Page { pictures, ..page })
+}
+
+/// The pictures of the cut. None is drawn yet.
+fn pictures(_made: &Made<'_>, _look: Look) -> Vec<Picture> {
+    Vec::new()
+}
+
+fn asked(question: &Question, look: Look) -> Asked {
+    let print = |text: &Text| text.print(look.units);
+    let right: Vec<String> = question
+        .right()
+        .map(|text| ended(&print(text)).to_owned())
+        .collect();
+    let because = print(&question.because);
+    // A formula begins with its symbol, which has no capital.
+    let because = if question.kind == Kind::Number {
+        because
+    } else {
+        capital(&because)
+    };
+    Asked {
+        text: print(&question.text),
+        options: question
+            .options
+            .iter()
+            .map(|choice| print(&choice.text))
+            .collect(),
+        why: question.kind == Kind::Order,
+        answer: capital(&right.join("; ")),
+        because: ended(&because).to_owned(),
+    }
+}
+
+/// A sentence without its full stop, which the template sets.
+fn ended(text: &str) -> &str {
+    text.strip_suffix('.').unwrap_or(text)
+}

@@ -1,0 +1,98 @@
+//! Which readings may be signed off? Readings well inside and well outside the limits of what a task asks to be written down.
+
+use super::draw::Draw;
+use super::kinds::Kind;
+use super::material::Material;
+use super::question::{About, Choice, Question};
+use super::words::{capital, quantity};
+use crate::plan::{Evidence, Task};
+use crate::quantity::{Quantity, Round, Unit};
+use crate::text::mark;
+
+/// A reading stands off its limit by this share of it, and by this much at least, so that no rounding brings it over.
+const SHARE: f64 = 0.1;
+const LEAST: f64 = 3.0;
+
+/// One reading of each task.
+pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+    let tasks = draw.shuffled(material.tasks());
+    let questions = tasks.into_iter().filter_map(|(_, task)| {
+        let asked = task
+            .evidence
+            .iter()
+            .filter(|evidence| evidence.kind == "number");
+        let asked = draw.shuffled(asked);
+        asked
+            .into_iter()
+            .find_map(|evidence| question(task, evidence, draw))
+    });
+    questions.collect()
+}
+
+fn question(task: &Task, evidence: &Evidence, draw: &mut Draw) -> Option<Question> {
+    let unit = evidence
+        .unit
+        .filter(|unit| matches!(unit, Unit::Mm | Unit::NewtonMetre | Unit::Degree))?;
+    let readings = readings(evidence.least, evidence.most);
+    let options = draw.shuffled(readings).into_iter();
+    let options =
+        options.map(|value| Choice::new(quantity(value, unit), is_within(value, evidence)));
+    let item = evidence.item.as_deref().map(|item| format!(", {item}"));
+    Some(Question::choose(
+        Kind::Evidence,
+        format!(
+            "“{}” asks for this: {}{}. Which of these readings may be signed off? Tick every one.",
+            task.title.marked(),
+            evidence.ask.marked(),
+            item.unwrap_or_default()
+        ),
+        options.collect(),
+        format!(
+            "{}; a reading outside its limits is never signed off, the work is put right and measured again",
+            capital(&limits(evidence, unit))
+        ),
+        About {
+            ids: vec![task.id.clone()],
+            name: Some(evidence.name.clone()),
+            height: None,
+        },
+    ))
+}
+
+fn is_within(value: f64, evidence: &Evidence) -> bool {
+    evidence.least.is_none_or(|least| value >= least)
+        && evidence.most.is_none_or(|most| value <= most)
+}
+
+fn limits(evidence: &Evidence, unit: Unit) -> String {
+    let print = |limit: f64, round| mark(Quantity::exact(limit, unit), Some(round));
+    let least = evidence
+        .least
+        .map(|least| format!("at least {}", print(least, Round::Up)));
+    let most = evidence
+        .most
+        .map(|most| format!("at most {}", print(most, Round::Down)));
+    let both: Vec<String> = least.into_iter().chain(most).collect();
+    both.join(" and ")
+}
+
+/// Whole readings on both sides of each limit; none where the limits leave no room for one.
+fn readings(least: Option<f64>, most: Option<f64>) -> Vec<f64> {
+    let off = |limit: f64| (limit.abs() * SHARE).max(LEAST);
+    let around =
+        |limit: f64| [-2.0, -1.0, 1.0, 2.0].map(|steps| (limit + steps * off(limit)).round());
+    let readings = match (least, most) {
+        (Some(least), Some(most)) if most - least >= 2.0 * LEAST => vec![
+            (least - off(least)).round(),
+            f64::midpoint(least, most).round(),
+            (most + off(most)).round(),
+            (most + 2.0 * off(most)).round(),
+        ],
+        (Some(limit), None) | (None, Some(limit)) => around(limit).to_vec(),
+        _ => Vec::new(),
+    };
+    readings
+        .into_iter()
+        .filter(|reading| *reading > 0.0)
+        .collect()
+}

@@ -1,0 +1,83 @@
+//! The kinds of question, and the table of who makes them.
+
+use std::collections::BTreeSet;
+
+use super::draw::Draw;
+use super::material::Material;
+use super::question::Question;
+use super::{evidence, heights, hold, measured, missed, number, order, parts, pulled, who};
+
+/// What a question asks about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// What a part rides with.
+    Rides,
+    /// Which connections the lift pulls apart.
+    Disturbed,
+    /// A number worked out.
+    Number,
+    /// The verdict at another height.
+    Height,
+    /// What happens when it is missed.
+    Missed,
+    /// How something is measured.
+    Measured,
+    /// Which of two tasks comes first.
+    Order,
+    /// What waits for a hold point.
+    Hold,
+    /// Who may do it.
+    Who,
+    /// Which readings may be signed off.
+    Evidence,
+}
+
+impl Kind {
+    /// The word in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Rides => "rides",
+            Self::Disturbed => "disturbed",
+            Self::Number => "number",
+            Self::Height => "height",
+            Self::Missed => "missed",
+            Self::Measured => "measured",
+            Self::Order => "order",
+            Self::Hold => "hold",
+            Self::Who => "who",
+            Self::Evidence => "evidence",
+        }
+    }
+}
+
+/// Makes questions of one kind, in an order drawn by lot.
+type Make = fn(&Material<'_>, &mut Draw) -> Vec<Question>;
+
+/// Who makes each kind, and how many of it are asked at the most. The row's number names the stream of lots, so a new kind is
+/// added at the end, and the others stay as they are.
+const MAKERS: [(Make, usize); 10] = [
+    (parts::make, 2),
+    (pulled::make, 3),
+    (number::make, 4),
+    (heights::make, 4),
+    (missed::make, 3),
+    (measured::make, 3),
+    (order::make, 4),
+    (hold::make, 2),
+    (who::make, 3),
+    (evidence::make, 3),
+];
+
+/// The questions of every kind; no two are the same.
+pub(super) fn questions(material: &Material<'_>, seed: u64) -> Vec<Question> {
+    let mut asked = BTreeSet::new();
+    let mut questions = Vec::new();
+    for (stream, (make, most)) in (0..).zip(MAKERS) {
+        let mut draw = Draw::new(seed, stream);
+        let drawn = make(material, &mut draw).into_iter();
+        let fresh = drawn.filter(|question| question.is_sound() && asked.insert(question.says()));
+        questions.extend(fresh.take(most));
+    }
+    questions
+}

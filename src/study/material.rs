@@ -1,0 +1,184 @@
+//! What questions are made from: the links and tasks that may be asked about, and how the page names them.
+//!
+//! A link with anything still to be measured is never asked about: its answer could turn.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::lessons::Lesson;
+use super::words::typed;
+use crate::assess::{Assessed, Run};
+use crate::cut::{CutLink, Origin};
+use crate::pipeline::Made;
+use crate::plan::Task;
+use crate::rules::{Class, Verdict};
+
+/// What questions are made from.
+pub(super) struct Material<'a> {
+    pub(super) made: Made<'a>,
+    /// The classes wanted; none for all.
+    wanted: BTreeSet<String>,
+    /// The classes of the lessons.
+    pub(super) classes: Vec<&'a Class>,
+    /// For each task, by its number, the numbers of those that must come before it.
+    before: Vec<BTreeSet<usize>>,
+}
+
+impl<'a> Material<'a> {
+    pub(super) fn new(made: &Made<'a>, lessons: &[Lesson<'a>], wanted: &BTreeSet<String>) -> Self {
+        Self {
+            made: *made,
+            wanted: wanted.clone(),
+            classes: lessons.iter().map(|lesson| lesson.class).collect(),
+            before: before(&made.plan.tasks),
+        }
+    }
+
+    /// Whether only some classes are asked about.
+    pub(super) fn narrowed(&self) -> bool {
+        !self.wanted.is_empty()
+    }
+
+    /// Whether a link is of a wanted class.
+    pub(super) fn wants(&self, link: &Assessed<'_>) -> bool {
+        let class = link.class.map(|class| &class.id);
+        self.wanted.is_empty() || class.is_some_and(|class| self.wanted.contains(class))
+    }
+
+    /// Every link whose verdict can no longer turn.
+    pub(super) fn settled(&self) -> impl Iterator<Item = &'a Assessed<'a>> {
+        let assessment = self.made.assessment;
+        assessment
+            .links
+            .values()
+            .filter(|link| link.verdict != Verdict::Measure && link.missing.is_empty())
+    }
+
+    /// The settled links that are asked about.
+    pub(super) fn links(&self) -> impl Iterator<Item = &'a Assessed<'a>> {
+        self.settled().filter(|link| self.wants(link))
+    }
+
+    /// The link as it was cut.
+    pub(super) fn cut(&self, id: &str) -> Option<&'a CutLink> {
+        self.made.cut.links.get(id)
+    }
+
+    /// The tasks that are asked about, with their numbers: all, or those for wanted links.
+    pub(super) fn tasks(&self) -> impl Iterator<Item = (usize, &'a Task)> {
+        let plan = self.made.plan;
+        let tasks = plan.tasks.iter().enumerate();
+        tasks.filter(|(_, task)| !self.narrowed() || self.is_for_wanted(task))
+    }
+
+    /// Whether a task is for a wanted link.
+    pub(super) fn is_for_wanted(&self, task: &Task) -> bool {
+        let links = task.links.iter();
+        let mut links = links.filter_map(|id| self.made.assessment.links.get(id));
+        links.any(|link| self.wants(link))
+    }
+
+    /// Whether one task must come before another, however many lie between them.
+    pub(super) fn comes_before(&self, first: usize, then: usize) -> bool {
+        let before = self.before.get(then);
+        before.is_some_and(|before| before.contains(&first))
+    }
+
+    /// A part's title.
+    pub(super) fn part(&self, id: &str) -> String {
+        typed(self.made.job.part_title(id))
+    }
+
+    /// What a part rides with: `the cab`, or `the cab and the chassis` for one that is bolted to both.
+    pub(super) fn rides_with(&self, groups: &BTreeSet<String>) -> String {
+        let titles: Vec<String> = groups
+            .iter()
+            .map(|group| format!("the {}", self.part(group)))
+            .collect();
+        titles.join(" and ")
+    }
+
+    /// A link with what it joins: `Fuel filler hose (filler neck → fuel tank)`.
+    pub(super) fn with_joins(&self, link: &Assessed<'_>) -> String {
+        let fixings = self.cut(&link.id).map(|cut| cut.fixings.as_slice());
+        let parts: Vec<String> = fixings
+            .unwrap_or_default()
+            .iter()
+            .map(|part| self.part(part))
+            .collect();
+        format!("{} ({})", typed(&link.title), parts.join(" → "))
+    }
+
+    /// Why the lift disturbs a link, or leaves it alone: where it is pulled apart, or what it rides with.
+    pub(super) fn reason(&self, link: &Assessed<'_>) -> String {
+        let title = typed(&link.title);
+        let Some(cut) = self.cut(&link.id) else {
+            return title;
+        };
+        let first = cut.disturbed_spans().next();
+        if let Some((_, span)) = first {
+            return format!(
+                "{title} is pulled apart between {} (rides with {}) and {} (rides with {})",
+                self.part(&span.from),
+                self.rides_with(&span.groups.0),
+                self.part(&span.to),
+                self.rides_with(&span.groups.1),
+            );
+        }
+        let groups: BTreeSet<String> = cut
+            .spans
+            .iter()
+            .flat_map(|span| span.groups.0.union(&span.groups.1))
+            .cloned()
+            .collect();
+        format!(
+            "every fixing of {title} rides with {}",
+            self.rides_with(&groups)
+        )
+    }
+}
+
+/// Whether a link is a connection that somebody can walk up to, rather than a mount or a consequence.
+pub(super) fn is_connection(link: &Assessed<'_>) -> bool {
+    matches!(link.origin, Origin::Link | Origin::Bridge)
+}
+
+/// The run that decides a link's verdict.
+pub(super) fn deciding<'a>(link: &'a Assessed<'_>) -> Option<&'a Run<'a>> {
+    let (check, _) = link.decided_by.split_once([':', '['])?;
+    link.runs.iter().find(|run| run.check.id == check)
+}
+
+/// For each task the numbers of all that come before it; every task stands after those it waits for.
+fn before(tasks: &[Task]) -> Vec<BTreeSet<usize>> {
+    let numbers: BTreeMap<&str, usize> = tasks
+        .iter()
+        .enumerate()
+        .map(|(number, task)| (task.id.as_str(), number))
+        .collect();
+    let mut all: Vec<BTreeSet<usize>> = Vec::new();
+    for task in tasks {
+        let direct = task.after.iter().filter_map(|id| numbers.get(id.as_str()));
+        let mut own = BTreeSet::new();
+        for &number in direct {
+            own.insert(number);
+            own.extend(all.get(number).into_iter().flatten().copied());
+        }
+        all.push(own);
+    }
+    all
+}
+
+/// One of each list after the other, until all are used up.
+pub(super) fn in_turn<T>(lists: Vec<Vec<T>>) -> Vec<T> {
+    let mut lists: Vec<_> = lists.into_iter().map(Vec::into_iter).collect();
+    let mut all = Vec::new();
+    loop {
+        let before = all.len();
+        for list in &mut lists {
+            all.extend(list.next());
+        }
+        if all.len() == before {
+            return all;
+        }
+    }
+}

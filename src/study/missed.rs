@@ -1,0 +1,54 @@
+//! What happens when nobody looks at it? The class's own sentence among those of classes that have nothing to do with it.
+
+use super::draw::Draw;
+use super::kinds::Kind;
+use super::material::Material;
+use super::question::{About, Choice, Question};
+use super::words::{content, typed};
+use crate::rules::Class;
+
+/// How many wrong sentences stand beside the right one, at the most.
+const WRONG: usize = 3;
+
+/// One for each class.
+pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+    let rules = material.made.rules;
+    let all = || rules.classes.values().chain(rules.consequences.values());
+    let classes = draw.shuffled(material.classes.iter().copied());
+    let mut questions = Vec::new();
+    for class in classes {
+        let others = draw.shuffled(all().filter(|other| is_wrong(class, other)));
+        let shown = others.into_iter().take(WRONG).chain([class]);
+        let options = draw.shuffled(shown).into_iter();
+        let options: Vec<Choice> = options
+            .map(|one| Choice::new(typed(&one.text.if_missed), one.id == class.id))
+            .collect();
+        questions.push(question(class, options));
+    }
+    questions
+}
+
+fn question(class: &Class, options: Vec<Choice>) -> Question {
+    Question::choose(
+        Kind::Missed,
+        format!(
+            "What happens when this is missed: {}?",
+            typed(&class.text.title)
+        ),
+        options,
+        typed(&class.text.why),
+        About {
+            ids: vec![class.id.clone()],
+            ..About::default()
+        },
+    )
+}
+
+/// Whether another class's sentence is surely wrong here: it shares no word of substance with what this class is, or does.
+fn is_wrong(class: &Class, other: &Class) -> bool {
+    let text = &class.text;
+    let own =
+        [&text.title, &text.whereabouts, &text.why, &text.if_missed].map(|text| content(text));
+    let theirs = content(&other.text.if_missed);
+    own.iter().all(|own| own.is_disjoint(&theirs))
+}

@@ -1,0 +1,55 @@
+//! The apprentice's lessons and questions: which parts a lift disturbs and which it does not, and why.
+//!
+//! Takes everything that was made of a job ([`Made`]), a seed, and the classes wanted; gives a [`Study`]. Every answer is computed from
+//! the job, and every wrong option is looked at whether it is really wrong. The page is left to `document`.
+
+mod draw;
+mod evidence;
+mod examples;
+mod heights;
+mod hold;
+mod kinds;
+mod lessons;
+mod material;
+mod measured;
+mod missed;
+mod number;
+mod order;
+mod parts;
+mod pulled;
+mod question;
+mod who;
+mod words;
+
+use std::collections::BTreeSet;
+
+pub use examples::{clipped, left_alone};
+pub use kinds::Kind;
+pub use lessons::Lesson;
+pub use question::{About, Choice, Question};
+
+use crate::pipeline::Made;
+
+/// What an apprentice reads, and is asked.
+#[derive(Debug)]
+pub struct Study<'a> {
+    /// The seed that the questions were drawn with.
+    pub seed: u64,
+    /// The lessons, in walking order.
+    pub lessons: Vec<Lesson<'a>>,
+    /// The questions with their answers.
+    pub questions: Vec<Question>,
+}
+
+/// Makes the lessons and draws the questions. With classes wanted, only of those; else of every class on the vehicle.
+/// The same job, seed and classes always give the same.
+#[must_use]
+pub fn study<'a>(made: &Made<'a>, seed: u64, wanted: &BTreeSet<String>) -> Study<'a> {
+    let lessons = lessons::lessons(made, wanted);
+    let material = material::Material::new(made, &lessons, wanted);
+    Study {
+        seed,
+        questions: kinds::questions(&material, seed),
+        lessons,
+    }
+}

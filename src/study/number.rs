@@ -1,0 +1,129 @@
+//! How much is left, how much longer must it be? A result of the calculation that decides a link, worked out from its inputs.
+
+use std::collections::BTreeSet;
+
+use super::draw::Draw;
+use super::kinds::Kind;
+use super::material::{Material, deciding};
+use super::question::{About, Question};
+use super::words::{capital, quantity, typed};
+use crate::assess::{Assessed, Run, Worked};
+use crate::calc::{self, Calculation, Outcome, Step, Value};
+use crate::quantity::Unit;
+use crate::text::Text;
+
+/// Results that say where a verdict turns rather than what is there.
+const LIMITS: [&str; 2] = ["rise_limit", "rise_limit_moved"];
+
+/// One result of each link.
+pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+    let links = draw.shuffled(material.links());
+    let question = |link: &Assessed<'_>| {
+        let run = deciding(link)?;
+        let calc = run.check.calc?;
+        let worked = link.working.iter();
+        let worked = worked
+            .clone()
+            .find(|w| w.check == run.check.id && w.key == run.key)?;
+        let steps = worked
+            .steps
+            .iter()
+            .filter(|step| can_be_asked(step, worked));
+        let outcomes = steps.filter_map(|step| Some((step, outcome(link, run, step.name)?)));
+        let drawn = draw.shuffled(outcomes);
+        let (step, (name, outcome)) = drawn.into_iter().next()?;
+        ask(link, run, (calc, worked), (step, &name, outcome))
+    };
+    links.into_iter().filter_map(question).collect()
+}
+
+/// Whether a pocket calculator is enough: no step on the way to it is looked up in a table or done in words.
+fn can_be_asked(step: &Step, worked: &Worked) -> bool {
+    !LIMITS.contains(&step.name)
+        && way(step, worked)
+            .iter()
+            .all(|step| step.formula != step.with_numbers)
+}
+
+/// The steps that lead to one, in order, itself the last.
+fn way<'s>(step: &'s Step, worked: &'s Worked) -> Vec<&'s Step> {
+    let mut needed = BTreeSet::from([step.name]);
+    let mut way = Vec::new();
+    for step in worked.steps.iter().rev() {
+        if needed.contains(step.name) {
+            let symbols = step
+                .formula
+                .split(|c: char| !(c.is_alphanumeric() || c == '_'));
+            needed.extend(symbols);
+            way.push(step);
+        }
+    }
+    way.reverse();
+    way
+}
+
+/// A length, angle or torque that is the same at every corner of the tolerances, and not nothing.
+fn outcome<'l>(link: &'l Assessed<'_>, run: &Run<'_>, step: &str) -> Option<(String, &'l Outcome)> {
+    let name = format!("{}.{step}", run.check.id);
+    let outcome = link.results.get(&name)?;
+    let asked = matches!(
+        outcome.unit?,
+        Unit::Mm | Unit::Degree | Unit::NewtonMetre | Unit::Percent
+    );
+    let plain = matches!(outcome.value, Value::Number(value) if value.abs() > 0.5);
+    (asked && plain && outcome.bounds.is_none()).then_some((name, outcome))
+}
+
+fn ask(
+    link: &Assessed<'_>,
+    run: &Run<'_>,
+    (calc, worked): (&Calculation, &Worked),
+    (step, name, outcome): (&Step, &str, &Outcome),
+) -> Option<Question> {
+    let meaning = calc
+        .results
+        .iter()
+        .find(|spec| spec.name == step.name)?
+        .meaning;
+    let (Value::Number(value), Some(unit)) = (&outcome.value, outcome.unit) else {
+        return None;
+    };
+    let way: Vec<String> = way(step, worked).into_iter().map(line).collect();
+    Some(Question {
+        kind: Kind::Number,
+        text: Text::rendered(format!(
+            "{}. Given: {}. Work out: {meaning}.",
+            capital(&typed(&link.title)),
+            given(run, calc),
+        )),
+        options: Vec::new(),
+        answer: Some(Text::rendered(quantity(*value, unit))),
+        because: Text::rendered(way.join("; ")),
+        about: About {
+            ids: vec![link.id.clone()],
+            name: Some(name.to_owned()),
+            height: None,
+        },
+    })
+}
+
+fn line(step: &Step) -> String {
+    format!(
+        "{} = {} = {} = {}",
+        step.name, step.formula, step.with_numbers, step.gives
+    )
+}
+
+/// The inputs with what each is: `hose pushed over the spigot 38 mm`.
+fn given(run: &Run<'_>, calc: &Calculation) -> String {
+    let given = calc.inputs.iter().filter_map(|spec| {
+        let value = match &run.inputs.get(spec.name)?.value {
+            calc::Value::Number(number) => quantity(*number, spec.kind.unit().unwrap_or(Unit::One)),
+            calc::Value::Flag(flag) => (if *flag { "yes" } else { "no" }).to_owned(),
+            calc::Value::Word(word) => typed(word),
+            _ => return None,
+        };
+        Some(format!("{} ({}) {value}", spec.meaning, spec.name))
+    });
+    given.collect::<Vec<_>>().join("; ")
+}

@@ -1,0 +1,170 @@
+//! Which comes first, and why? Two tasks of which one must wait for the other, however many lie between them.
+
+use std::collections::BTreeSet;
+
+use super::draw::Draw;
+use super::kinds::Kind;
+use super::material::{Material, in_turn};
+use super::question::{About, Choice, Question};
+use crate::plan::Task;
+use crate::rules::Stage;
+
+/// Two tasks by number, the first before the other, and why.
+struct Pair {
+    first: usize,
+    then: usize,
+    because: String,
+}
+
+/// Makes the pairs of one reason.
+type Pairs = fn(&Material<'_>, &mut Draw) -> Vec<Pair>;
+
+/// The reasons for which one task waits for another.
+const REASONS: [Pairs; 4] = [
+    release_before_raise,
+    hold_points,
+    check_after_work,
+    work_after_tightening,
+];
+
+/// One of each reason after the other.
+pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+    let pairs = REASONS.map(|pairs| {
+        let found = pairs(material, draw).into_iter();
+        // The plan has the last word on what waits for what.
+        let found: Vec<Pair> = found
+            .filter(|pair| material.comes_before(pair.first, pair.then))
+            .collect();
+        found
+    });
+    let pairs = in_turn(pairs.into());
+    pairs
+        .iter()
+        .filter_map(|pair| question(material, draw, pair))
+        .collect()
+}
+
+fn question(material: &Material<'_>, draw: &mut Draw, pair: &Pair) -> Option<Question> {
+    let task = |number: usize| material.made.plan.tasks.get(number);
+    let (first, then) = (task(pair.first)?, task(pair.then)?);
+    let shown = draw.shuffled([(first, true), (then, false)]);
+    let options = shown.iter();
+    let options = options.map(|(task, right)| Choice::new(task.title.marked(), *right));
+    Some(Question::choose(
+        Kind::Order,
+        "Which of these two comes first? Say why.".to_owned(),
+        options.collect(),
+        pair.because.clone(),
+        About {
+            ids: shown.iter().map(|(task, _)| task.id.clone()).collect(),
+            ..About::default()
+        },
+    ))
+}
+
+fn of_stage<'a>(
+    material: &'a Material<'_>,
+    stage: Stage,
+) -> impl Iterator<Item = (usize, &'a Task)> {
+    let tasks = material.made.plan.tasks.iter().enumerate();
+    tasks.filter(move |(_, task)| task.slot.stage == stage)
+}
+
+/// What would tear comes apart before anything is raised.
+fn release_before_raise(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+    let raised: Vec<usize> = of_stage(material, Stage::Raise)
+        .filter(|(_, task)| task.slot.side.is_some())
+        .map(|(number, _)| number)
+        .collect();
+    let released = material.tasks().filter_map(|(number, task)| {
+        let link = material.made.assessment.links.get(task.links.first()?)?;
+        (task.slot.stage == Stage::Release && link.release).then_some((number, link))
+    });
+    let released = draw.shuffled(released);
+    released
+        .into_iter()
+        .filter_map(|(first, link)| {
+            let then = *raised.get(draw.below(raised.len()))?;
+            let because = format!(
+                "{} while the body goes up, so it comes apart before anything is raised",
+                material.reason(link)
+            );
+            Some(Pair {
+                first,
+                then,
+                because,
+            })
+        })
+        .collect()
+}
+
+/// Nothing behind a hold point is begun before it is signed.
+fn hold_points(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+    let tasks = &material.made.plan.tasks;
+    let holds: BTreeSet<&str> = tasks
+        .iter()
+        .filter(|task| task.hold.is_some())
+        .map(|task| task.id.as_str())
+        .collect();
+    let waiting = material.tasks().flat_map(|(then, task)| {
+        let holds = task.after.iter().filter(|id| holds.contains(id.as_str()));
+        holds.filter_map(move |id| Some((tasks.iter().position(|task| task.id == *id)?, then)))
+    });
+    draw.shuffled(waiting)
+        .into_iter()
+        .filter_map(|(first, then)| {
+            let title = tasks.get(first)?.title.marked();
+            let because =
+                format!("“{title}” stops the work until a supervisor who did not do it has signed");
+            Some(Pair {
+                first,
+                then,
+                because,
+            })
+        })
+        .collect()
+}
+
+/// What was put right is checked when it is done.
+fn check_after_work(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+    let checks: Vec<(usize, &Task)> = of_stage(material, Stage::Check).collect();
+    let works = material
+        .tasks()
+        .filter(|(_, task)| task.slot.stage == Stage::Correct);
+    let pairs = works.flat_map(|(first, work)| {
+        let of_same = checks
+            .iter()
+            .filter(|(_, check)| check.links.iter().any(|id| work.links.contains(id)));
+        of_same.map(move |(then, _)| (first, *then))
+    });
+    let pair = |(first, then)| Pair {
+        first,
+        then,
+        because:
+            "a correction is checked when it is done; a check made before it says nothing of it"
+                .to_owned(),
+    };
+    draw.shuffled(pairs).into_iter().map(pair).collect()
+}
+
+/// Nothing is cut to length or fitted for good before the body stands tightened on its blocks.
+fn work_after_tightening(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+    let lowered: Vec<usize> = of_stage(material, Stage::Lower)
+        .map(|(number, _)| number)
+        .collect();
+    let works = material
+        .tasks()
+        .filter(|(_, task)| task.slot.stage == Stage::Correct && !task.links.is_empty());
+    let works = draw.shuffled(works);
+    works
+        .into_iter()
+        .filter_map(|(then, work)| {
+            let first = *lowered.get(draw.below(lowered.len()))?;
+            let because = format!(
+                "“{}” is measured and fitted where the body ends up, and nobody works under or inside a body that hangs on jacks",
+                work.title.marked()
+            );
+            Some(Pair { first, then, because })
+        })
+        .collect()
+}

@@ -1,0 +1,102 @@
+//! One question with its answer.
+
+use super::kinds::Kind;
+use crate::text::Text;
+
+/// One question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Question {
+    /// What it asks about.
+    pub kind: Kind,
+    /// The question.
+    pub text: Text,
+    /// What to choose from; empty when the answer is written down.
+    pub options: Vec<Choice>,
+    /// The answer to a question without options.
+    pub answer: Option<Text>,
+    /// Why that is so.
+    pub because: Text,
+    /// What it was made from.
+    pub about: About,
+}
+
+/// One thing to choose.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// What it says.
+    pub text: Text,
+    /// Whether it is right.
+    pub right: bool,
+}
+
+/// What a question was made from, for whoever wants to check its answer.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct About {
+    /// What it names, by id, in the order of its options where it has some: links, tasks, parts, or classes.
+    pub ids: Vec<String>,
+    /// The result, measurement or reading that it asks for: `fit.overlap_left`.
+    pub name: Option<String>,
+    /// The height of the blocks that it asks about, mm.
+    pub height: Option<f64>,
+}
+
+impl Question {
+    /// A question to be answered by ticking.
+    pub(super) fn choose(
+        kind: Kind,
+        text: String,
+        options: Vec<Choice>,
+        because: String,
+        about: About,
+    ) -> Self {
+        Self {
+            kind,
+            text: Text::rendered(text),
+            options,
+            answer: None,
+            because: Text::rendered(because),
+            about,
+        }
+    }
+
+    /// The right answers, in the order of the options.
+    pub fn right(&self) -> impl Iterator<Item = &Text> {
+        let ticked = self.options.iter().filter(|choice| choice.right);
+        ticked.map(|choice| &choice.text).chain(&self.answer)
+    }
+
+    /// What it says, whatever the order of its options.
+    pub(super) fn says(&self) -> Vec<String> {
+        let mut options: Vec<String> = self
+            .options
+            .iter()
+            .map(|one| one.text.marked().to_owned())
+            .collect();
+        options.sort_unstable();
+        options.push(self.text.marked().to_owned());
+        options
+    }
+
+    /// Whether it can be asked: something to choose is right, something is wrong, and no two say the same.
+    pub(super) fn is_sound(&self) -> bool {
+        if self.answer.is_some() {
+            return self.options.is_empty();
+        }
+        let mut texts: Vec<&str> = self.options.iter().map(|one| one.text.marked()).collect();
+        texts.sort_unstable();
+        let right = self.options.iter().filter(|choice| choice.right).count();
+        right > 0
+            && right < self.options.len()
+            && texts.windows(2).all(|pair| pair.first() != pair.last())
+    }
+}
+
+impl Choice {
+    /// A choice; its text may have marked quantities in it.
+    pub(super) fn new(text: impl Into<String>, right: bool) -> Self {
+        Self {
+            text: Text::rendered(text),
+            right,
+        }
+    }
+}
