@@ -77,9 +77,9 @@ fn row(made: &Made<'_>, link: &Assessed<'_>, look: Look) -> Row {
 }
 
 /// Rows that say the same of several links, as one row that names them all; the first keeps its place.
-pub(super) fn drawn_together<T: Ord + Clone>(
+pub(super) fn drawn_together<T: Ord + Clone, N>(
     rows: impl Iterator<Item = T>,
-    titles: fn(&mut T) -> &mut Vec<String>,
+    titles: fn(&mut T) -> &mut Vec<N>,
 ) -> Vec<T> {
     let mut kept: Vec<T> = Vec::new();
     let mut places: BTreeMap<T, usize> = BTreeMap::new();

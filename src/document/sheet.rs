@@ -61,6 +61,7 @@ struct Time {
 /// Makes the job sheet; fails only when its template is defective.
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (worked, left) = links::rows(made, look);
+    let (working, pictures) = working::working(made, look.units);
     let view = Sheet {
         head: head(made, look),
         facts: facts::facts(made, look.units),
@@ -69,13 +70,14 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         assumed: links::assumed(made, look),
         again: links::again(made, look),
         sections: tasks::sections(made, look),
-        working: working::working(made),
+        working,
         left,
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
         digest: made.plan.digest.clone(),
     };
-    page(made, "Job sheet", "sheet.md", &view)
+    let page = page(made, "Job sheet", "sheet.md", &view)?;
+    Ok(Page { pictures, ..page })
 }
 
 /// A page of a job from its template and view.

@@ -4,6 +4,7 @@
 //! they stand on a page is left to `document`.
 
 pub mod draw;
+pub mod links;
 
 pub use crate::pipeline::Made;
 
