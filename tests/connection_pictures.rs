@@ -1,16 +1,21 @@
 //! Pictures of single connections: what is drawn and said is what the assessment found, to scale, and readable.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use liftsheet::calc::shaft;
+use liftsheet::job;
 use liftsheet::picture::{Picture, links};
+use liftsheet::pipeline::{self, Made};
 use liftsheet::plan;
 use liftsheet::quantity::{Quantity, Unit, Units};
+use liftsheet::report::Report;
+use liftsheet::rules::{self, Files, Rules, Wanted};
+use liftsheet::source::Source;
 use serde_json::Value;
 use svg::node::Value as Attribute;
 use svg::parser::Event;
 
-use crate::support::in_process::made;
 use crate::support::run::case;
 
 const DEMO: &str = include_str!("../rules/demo/forestry-crew.yaml");
@@ -66,6 +71,31 @@ fn read(picture: &Picture) -> Vec<Seen> {
         }
     }
     seen
+}
+
+/// The shipped rules, all of them.
+fn shipped() -> &'static Rules {
+    static RULES: OnceLock<Rules> = OnceLock::new();
+    RULES.get_or_init(|| {
+        let files = Files::overlaid(BTreeMap::new(), true);
+        let classes = files.class_ids();
+        let wanted = Wanted {
+            classes: classes.iter().map(String::as_str).collect(),
+            regions: BTreeSet::from(["california", "queensland"]),
+        };
+        let mut report = Report::new();
+        let rules = rules::load(&files, &wanted, &mut report);
+        assert!(!report.has_errors(), "{:?}", report.problems);
+        rules
+    })
+}
+
+#[track_caller]
+fn made<T>(yaml: &str, then: impl FnOnce(Made<'_>) -> T) -> T {
+    let mut report = Report::new();
+    let job = job::read(&Source::from_text("job.yaml", yaml), false, &mut report);
+    let made = job.and_then(|job| pipeline::run(&job, shipped(), &mut report, then));
+    made.unwrap_or_else(|| panic!("{:?}", report.problems))
 }
 
 /// Every picture of every link, each with its link's JSON.
@@ -216,6 +246,10 @@ fn what_is_drawn_and_said_is_what_the_json_says() {
             let check = check.unwrap_or_else(|| panic!("{}: {}", picture.name, link["results"]));
             for name in names {
                 let result = &link["results"][format!("{check}.{name}")];
+                // Where the fittings stand need not be measured.
+                if name.starts_with("fall_") && result.is_null() {
+                    continue;
+                }
                 let value = result["value"]
                     .as_f64()
                     .unwrap_or_else(|| panic!("{}: {name}", picture.name));

@@ -53,8 +53,8 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     board.measure(
         (350.0 - width, foot + 26.0),
         (350.0 + width, foot + 26.0),
-        (350.0 + width.max(4.0) + 9.0, foot + 30.5),
-        Stand::Right,
+        (350.0, foot + 44.0),
+        Stand::Middle,
         &seen,
     );
     board.scale((20.0, foot + 46.0), factor);

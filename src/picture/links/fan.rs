@@ -38,7 +38,7 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         run,
     );
     board.note(&format!(
-        "Fan {} and opening {} in radius.",
+        "Fan radius {}, opening {}",
         run.print("fan_radius")?,
         run.print("shroud_radius")?
     ));
@@ -150,14 +150,14 @@ fn measures(
         ),
         (
             "Beside it, level with its centre",
-            middle - LINE,
+            middle - 3.0 * LINE,
             level(-1.0, before.sideways),
             level(1.0, after.sideways),
             (before.sideways, after.sideways),
         ),
         (
             "Below it",
-            middle + 4.0 * LINE,
+            middle + 1.5 * LINE,
             upright(-tip, -tip - before.down, -9.0),
             upright(-tip, -tip - after.down, 9.0),
             (before.down, after.down),

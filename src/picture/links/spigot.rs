@@ -26,10 +26,15 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         .iter()
         .filter_map(|name| run.number(name))
         .fold(10.0, f64::max);
-    let factor = (150.0 / widest).min(4.0);
+    // How far a hose comes off its spigot at most.
+    let off = -["overlap_left", "overlap_moved"]
+        .iter()
+        .filter_map(|name| run.number(name))
+        .fold(-1.0, f64::min);
+    let factor = (150.0 / widest).min(90.0 / off).min(4.0);
     let mut hoses = vec![("overlap", "before"), ("overlap_left", "after")];
     if slides {
-        hoses.push(("overlap_moved", "after, moved"));
+        hoses.push(("overlap_moved", "moved"));
     }
     let mut y = 56.0;
     for (name, when) in hoses {
@@ -85,21 +90,26 @@ fn hose(
     // The hose stands outside the spigot: two walls with the spigot between them.
     let drawing = &mut board.drawing;
     for wall in [y - 15.0, y + 9.0] {
-        drawing.rectangle((start, wall), (END + 60.0 - start, 6.0), pen, fill);
+        drawing.rectangle(
+            (start, wall),
+            (start.max(END) + 60.0 - start, 6.0),
+            pen,
+            fill,
+        );
     }
     drawing.rectangle((10.0, y - 8.0), (END - 10.0, 16.0), Pen::Line, Fill::White);
-    let words = if overlap < 0.0 {
-        format!("{when}: off by {}", run.length(-overlap))
+    let (words, at, stand) = if overlap < 0.0 {
+        let words = format!("{when}: off by {}", run.length(-overlap));
+        (words, END - 5.0, Stand::Left)
     } else {
-        format!("{when} {}", run.print(name)?)
+        (
+            format!("{when} {}", run.print(name)?),
+            END + 10.0,
+            Stand::Right,
+        )
     };
-    board.measure(
-        (start, y + 24.0),
-        (END, y + 24.0),
-        (END.max(start) + 10.0, y + 28.5),
-        Stand::Right,
-        &words,
-    );
+    let at = (at, y + 28.5);
+    board.measure((start, y + 24.0), (END, y + 24.0), at, stand, &words);
     Some(())
 }
 
@@ -123,15 +133,16 @@ fn asked(board: &mut Board, run: &Numbers<'_>, factor: f64, y: f64) -> Option<()
 
 /// What is missing of the hose, or that nothing is.
 fn missing(run: &Numbers<'_>) -> Option<String> {
-    Some(if run.number("length_to_add")? > 0.0 {
-        format!(
-            "{} of hose is missing{}",
-            run.print("length_to_add")?,
-            run.worst("length_to_add", Worst::Most)
-        )
-    } else {
-        "The hose is long enough.".to_owned()
-    })
+    if run.number("length_to_add")? <= 0.0 {
+        return Some("The hose is long enough.".to_owned());
+    }
+    let enough = run.number("overlap_moved")? >= run.number("least_overlap")?;
+    let unless = if enough { ", unless moved" } else { "" };
+    Some(format!(
+        "{} of hose is missing{}{unless}",
+        run.print("length_to_add")?,
+        run.worst("length_to_add", Worst::Most)
+    ))
 }
 
 /// The line between the fittings before and after; gives what it says, or nothing when it was not measured.
