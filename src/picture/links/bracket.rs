@@ -40,7 +40,7 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     let foot = ((mount.arm + mount.rise) * factor + 56.0).max(190.0);
     let mut board = Board::new(name, foot + 62.0, subject.units);
     let seen = run.print(if across_width { "width" } else { "thickness" })?;
-    for (centre, rise, heading) in [(150.0, 0.0, "before"), (350.0, mount.rise, "after")] {
+    for (centre, rise, heading) in [(162.0, 0.0, "before"), (350.0, mount.rise, "after")] {
         let scale = Scale {
             factor,
             origin: (centre, foot),
