@@ -191,7 +191,7 @@ fn notes(board: &mut Board, run: &Numbers<'_>) -> Option<()> {
         .iter()
         .filter_map(|(name, ..)| run.number(name))
         .fold(10.0, f64::max);
-    let factor = 120.0 / widest;
+    let factor = 90.0 / widest;
     for (name, when, pen, fill) in overlaps {
         let number = run.number(name)?;
         let words = if number < 0.0 {
