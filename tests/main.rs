@@ -3,6 +3,7 @@
 //! - `calc`: the trade's arithmetic against published figures, other code, and its own promises.
 //! - `calc_command`: `calc` on the command line.
 //! - `classes`: every class of connection by its cases, one file a class below `cases/classes`.
+//! - `connection_pictures`: pictures of single connections, to scale, with the numbers of the assessment.
 //! - `cut`: which links a body lift pulls apart.
 //! - `documents`: pages, whole and in part; text typed by people as text.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
@@ -34,6 +35,7 @@
 mod calc;
 mod calc_command;
 mod classes;
+mod connection_pictures;
 mod cut;
 mod documents;
 mod errors;

@@ -73,6 +73,7 @@ pub(super) fn assess<'r>(
     let numbers = numbers(&deciding, &corners, &tolerances(&spans));
     assessed.results = numbers.results;
     assessed.working = numbers.working;
+    assessed.calculated = numbers.calculated;
     assessed.runs = deciding.into_iter().map(|(run, _)| run).collect();
     assessed.missing = all_missing(&spans, &corners);
     assessed.verdict = corners

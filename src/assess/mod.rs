@@ -25,7 +25,7 @@ pub use inverse::{Decision, decides_text};
 pub use judge::Run;
 pub use limits::{Held, State};
 pub use missing::Missing;
-pub use results::Worked;
+pub use results::{Calculated, Worked};
 pub use values::{Address, Datum};
 
 use crate::calc::Outcome;
@@ -118,6 +118,8 @@ pub struct Assessed<'r> {
     pub results: BTreeMap<String, Outcome>,
     /// The working behind them.
     pub working: Vec<Worked>,
+    /// Every calculation at the stated values, those that decide and the other keys of their lists.
+    pub calculated: Vec<Calculated>,
     /// What is still to be measured.
     pub missing: Vec<Missing>,
     /// Defaults in use: what, and the value.
@@ -151,6 +153,7 @@ impl<'r> Assessed<'r> {
             scope: Scope::default(),
             results: BTreeMap::new(),
             working: Vec::new(),
+            calculated: Vec::new(),
             missing: Vec::new(),
             assumed: Vec::new(),
             again: None,

@@ -19,6 +19,19 @@ pub struct Worked {
     pub steps: Vec<Step>,
 }
 
+/// One calculation of a link at the stated values, as a picture is drawn from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Calculated {
+    /// The check.
+    pub check: String,
+    /// The key, for a check made once for each key of a list.
+    pub key: Option<String>,
+    /// Whether its check goes by it: of several keys, the worst.
+    pub decides: bool,
+    /// Inputs, results with their bounds, working.
+    pub evaluation: Evaluation,
+}
+
 /// The numbers of a link.
 #[derive(Debug, Default)]
 pub(super) struct Numbers {
@@ -26,6 +39,8 @@ pub(super) struct Numbers {
     pub(super) results: BTreeMap<String, Outcome>,
     /// The working of the runs that decide.
     pub(super) working: Vec<Worked>,
+    /// Every run at the stated values.
+    pub(super) calculated: Vec<Calculated>,
 }
 
 impl Numbers {
@@ -39,14 +54,14 @@ impl Numbers {
         let Some(evaluation) = evaluation(run, tolerances) else {
             return;
         };
-        for outcome in evaluation.results {
+        for outcome in &evaluation.results {
             if let Some(key) = &run.key {
                 let name = format!("{}[{key}].{}", run.check.id, outcome.name);
                 self.results.insert(name, outcome.clone());
             }
             if decides {
                 let name = format!("{}.{}", run.check.id, outcome.name);
-                self.results.insert(name, outcome);
+                self.results.insert(name, outcome.clone());
             }
         }
         if decides {
@@ -54,9 +69,15 @@ impl Numbers {
                 check: run.check.id.clone(),
                 key: run.key.clone(),
                 calc: evaluation.calc,
-                steps: evaluation.working,
+                steps: evaluation.working.clone(),
             });
         }
+        self.calculated.push(Calculated {
+            check: run.check.id.clone(),
+            key: run.key.clone(),
+            decides,
+            evaluation,
+        });
     }
 }
 

@@ -74,6 +74,42 @@ pub fn fan(given: &Fan) -> Result<FanResults, CalcError> {
     })
 }
 
+/// The gaps between the tips of a fan and its shroud, mm; below zero where the tips strike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gaps {
+    /// Straight above the fan's centre.
+    pub up: f64,
+    /// Straight below it.
+    pub down: f64,
+    /// To either side, level with it.
+    pub sideways: f64,
+}
+
+/// The gaps round a fan at a rise, mm.
+///
+/// With o = offset − rise: up = `shroud_radius` − `fan_radius` − o, down = `shroud_radius` − `fan_radius` + o, sideways =
+/// √(`shroud_radius`² − o²) − `fan_radius`. A fan whose centre is outside the shroud has nothing beside it: the root counts as 0.
+/// Source: plane geometry of two circles.
+///
+/// ```
+/// use liftsheet::calc::fan::{Fan, fan, gaps};
+/// let fitted = Fan { shroud_radius: 250.0, fan_radius: 200.0, offset: 0.0, clearance: 15.0, rise: 70.0 };
+/// let after = gaps(&fitted, fitted.rise);
+/// assert_eq!((after.up, after.down, after.sideways), (120.0, -20.0, 40.0));
+/// assert_eq!(after.down, fan(&fitted).unwrap().tip_gap);
+/// ```
+#[must_use]
+pub fn gaps(given: &Fan, rise: f64) -> Gaps {
+    let room = given.shroud_radius - given.fan_radius;
+    let offset = given.offset - rise;
+    let half_chord = (given.shroud_radius - offset) * (given.shroud_radius + offset);
+    Gaps {
+        up: room - offset,
+        down: room + offset,
+        sideways: half_chord.max(0.0).sqrt() - given.fan_radius,
+    }
+}
+
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "fan",
     title: "does an engine-driven fan clear a body-mounted shroud",

@@ -90,6 +90,29 @@ pub fn lever(given: &Lever) -> Result<LeverResults, CalcError> {
     })
 }
 
+/// Room between the lever's side at the end of its swing and the edge of the opening, once the floor is higher by `rise`, mm; below
+/// zero when the lever is stopped by the edge.
+///
+/// room = aperture + `floor_height·tan` lean − (`floor_height` + rise)·tan(lean + throw) − radius/cos(lean + throw). Range and source as
+/// for [`lever()`]; `given.clearance` and `given.rise` do not count.
+///
+/// ```
+/// use liftsheet::calc::lever::{Lever, edge_room, lever};
+/// let gear = Lever {
+///     floor_height: 150.0, throw: 12.0, lean: 0.0, radius: 8.0, aperture: 60.0, clearance: 15.0, length: 420.0, rise: 50.0,
+/// };
+/// let needed = lever(&gear).unwrap().aperture_needed;
+/// assert!((edge_room(&gear, 50.0) - (60.0 - needed + 15.0)).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn edge_room(given: &Lever, rise: f64) -> f64 {
+    let end = Sines::of(given.lean + given.throw);
+    let rest = Sines::of(given.lean);
+    given.aperture + given.floor_height * rest.tan
+        - (given.floor_height + rise) * end.tan
+        - given.radius / end.cos
+}
+
 struct Sines {
     cos: f64,
     tan: f64,

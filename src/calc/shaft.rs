@@ -119,6 +119,29 @@ pub fn speed(upper_angle: f64, lower_angle: f64, epsilon: f64) -> Speed {
     }
 }
 
+/// Speed of the box over the speed of the column at one place of the turn, angles in degrees as for [`speed`].
+///
+/// `turn` is how far the column has turned from where the upper joint alone turns slowest. First joint: tan θ₂ = tan θ₁·cos β₁,
+/// ratio cos β₁/(1 − sin²β₁·sin²θ₁); the second starts a quarter turn on and ε behind: ratio cos β₂/(1 − sin²β₂·cos²(θ₂ − ε)).
+/// The product is the ratio. Range: 0 ≤ β < 90. Source: the displacement of a Hooke joint, taken twice.
+///
+/// ```
+/// use liftsheet::calc::shaft::ratio;
+/// assert!((ratio(20.0, 0.0, 0.0, 0.0) - 0.939_693).abs() < 5e-7);
+/// assert!((ratio(20.0, 0.0, 0.0, 90.0) - 1.064_178).abs() < 5e-7);
+/// assert!((ratio(20.0, 20.0, 0.0, 33.0) - 1.0).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn ratio(upper_angle: f64, lower_angle: f64, epsilon: f64, turn: f64) -> f64 {
+    let (s1, c1) = upper_angle.to_radians().sin_cos();
+    let (s2, c2) = lower_angle.to_radians().sin_cos();
+    let (sin, cos) = turn.to_radians().sin_cos();
+    let first = c1 / (1.0 - s1 * s1 * sin * sin);
+    let between = (sin * c1).atan2(cos) - epsilon.to_radians();
+    let second = c2 / (1.0 - s2 * s2 * between.cos().powi(2));
+    first * second
+}
+
 /// A shaft before and after the lift.
 ///
 /// Lengths in mm, angles in degrees; β₁ and β₂ are the angles column–shaft and shaft–box; twist is the angle about upper→lower from
@@ -191,6 +214,13 @@ fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
         }
     }
     Ok(())
+}
+
+/// The twist of a shaft at a rise, degrees: the angle about upper→lower from the plane of the upper joint to that of the lower, 0 when
+/// either is straight. For a shaft that [`shaft()`] accepts.
+#[must_use]
+pub fn twist(given: &Shaft, rise: f64) -> f64 {
+    pose(given, rise).twist
 }
 
 /// How the shaft stands at a rise.
@@ -317,6 +347,26 @@ mod tests {
         assert!(refuse([-3.0, 0.0, 4.0]).contains("this axis points up the drive"));
         assert!(refuse([4.0, 0.0, 2.5]).contains("up to 80°"));
         assert!(refuse([0.0; 3]).contains("`column_axis` is 0, 0, 0"));
+    }
+
+    #[test]
+    fn the_ratio_over_a_turn_reaches_the_extremes_and_passes_neither() {
+        for (upper, lower, epsilon) in [
+            (20.0, 0.0, 0.0),
+            (17.5, 23.3, 0.0),
+            (25.0, 12.0, 40.0),
+            (30.0, 20.0, -75.0),
+        ] {
+            let ratios = (0..36_000).map(|n| ratio(upper, lower, epsilon, f64::from(n) / 100.0));
+            let (least, most) = ratios.fold((f64::MAX, f64::MIN), |(least, most), ratio| {
+                (least.min(ratio), most.max(ratio))
+            });
+            let closed = speed(upper, lower, epsilon);
+            assert!(
+                close(most, closed.most) && close(least, closed.least),
+                "{most} {least} {closed:?}"
+            );
+        }
     }
 
     #[test]

@@ -18,7 +18,7 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 10] = [
+const TEMPLATES: [(&str, &str); 11] = [
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("heights.md", include_str!("../../templates/heights.md")),

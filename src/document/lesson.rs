@@ -5,9 +5,9 @@
 
 use serde::Serialize;
 
-use super::links::{self, Row, drawn_together};
+use super::links::{self, Row};
 use super::working::{self, Working};
-use super::{Look, Made, words};
+use super::{Look, Made, Picture, words};
 use crate::calc::Calculation;
 use crate::job::Measured;
 use crate::quantity::{Quantity, Units};
@@ -55,12 +55,18 @@ struct Calc {
     inputs: String,
 }
 
-/// The lessons by area; an area without one is left out.
-pub(super) fn areas(made: &Made<'_>, lessons: &[Lesson<'_>], look: Look) -> Vec<Area> {
+/// The lessons by area, and the pictures that stand in them; an area without a lesson is left out.
+pub(super) fn areas(
+    made: &Made<'_>,
+    lessons: &[Lesson<'_>],
+    look: Look,
+) -> (Vec<Area>, Vec<Picture>) {
     let mut areas: Vec<Area> = Vec::new();
+    let mut pictures = Vec::new();
     for lesson in lessons {
         let heading = words::capital(lesson.area.word());
-        let view = view(made, lesson, look);
+        let (view, own) = view(made, lesson, look);
+        pictures.extend(own);
         match areas.last_mut() {
             Some(area) if area.heading == heading => area.lessons.push(view),
             _ => areas.push(Area {
@@ -69,19 +75,16 @@ pub(super) fn areas(made: &Made<'_>, lessons: &[Lesson<'_>], look: Look) -> Vec<
             }),
         }
     }
-    areas
+    (areas, pictures)
 }
 
-fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> View {
+fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> (View, Vec<Picture>) {
     let text = &lesson.class.text;
     let disturbed = lesson.links.iter().any(|link| link.disturbed);
-    let working = lesson.links.iter();
-    let working = working.flat_map(|link| {
-        link.working
-            .iter()
-            .map(move |worked| working::one(link, worked))
-    });
-    View {
+    let links = lesson.links.iter();
+    let all = links.flat_map(|link| link.working.iter().map(move |worked| (*link, worked)));
+    let (working, pictures) = working::illustrated(made, all, look.units);
+    let view = View {
         title: words::capital(&text.title),
         whereabouts: text.whereabouts.clone(),
         why: text.why.clone(),
@@ -92,13 +95,14 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> View {
         left: lesson.links.iter().any(|link| !link.disturbed),
         measures: measures(made, lesson, disturbed, look.units),
         rows: links::table(made, lesson.links.iter().copied(), look),
-        working: drawn_together(working, working::titles),
+        working,
         calcs: if lesson.links.is_empty() {
             calcs(lesson.class)
         } else {
             Vec::new()
         },
-    }
+    };
+    (view, pictures)
 }
 
 /// What is measured: on the vehicle, what was or still must be; without one, everything that the class can ask for.

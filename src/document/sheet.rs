@@ -81,6 +81,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (worked, left) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
     let (sections, mut pictures) = tasks::sections(made, look);
+    let (working, mut of_links) = working::working(made, look.units);
     let view = Sheet {
         head: head(made, look),
         facts: facts::facts(made, look.units),
@@ -90,7 +91,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         assumed: links::assumed(made, look),
         again: links::again(made, look),
         sections,
-        working: working::working(made),
+        working,
         left,
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
@@ -99,6 +100,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let mut page = page(made, "Job sheet", "sheet.md", &view)?;
     page.pictures.extend(side_view);
     page.pictures.append(&mut pictures);
+    page.pictures.append(&mut of_links);
     Ok(page)
 }
 

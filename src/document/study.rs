@@ -8,6 +8,7 @@ use super::lesson::{self, Area};
 use super::sheet::{self, Head};
 use super::words::capital;
 use super::{DocumentError, Look, Made, Page, Picture, cut};
+use crate::picture::vehicle;
 use crate::study::{Kind, Question, Study};
 use crate::text::Text;
 
@@ -45,11 +46,15 @@ struct Asked {
 
 /// Makes the apprentice's page; fails only when its template is defective.
 pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, DocumentError> {
-    let pictures = pictures(made, look);
-    let shown = pictures.iter().map(|picture| Shown {
-        name: picture.name.clone(),
-        says: picture.says.clone(),
-    });
+    let mut pictures: Vec<Picture> = vehicle::cut_graph(made).into_iter().collect();
+    let shown: Vec<Shown> = pictures
+        .iter()
+        .map(|picture| Shown {
+            name: picture.name.clone(),
+            says: picture.says.clone(),
+        })
+        .collect();
+    let (areas, mut of_links) = lesson::areas(made, &study.lessons, look);
     let view = View {
         head: sheet::head(made, look),
         vehicle: made.job.vehicle.name.clone(),
@@ -57,8 +62,8 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
         seed: study.seed,
         other_seed: study.seed.wrapping_add(1),
         cut: cut::view(made, look),
-        pictures: shown.collect(),
-        areas: lesson::areas(made, &study.lessons, look),
+        pictures: shown,
+        areas,
         questions: study
             .questions
             .iter()
@@ -67,12 +72,8 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
         digest: made.plan.digest.clone(),
     };
     let page = sheet::page(made, "Study", "study.md", &view)?;
+    pictures.append(&mut of_links);
     Ok(Page { pictures, ..page })
-}
-
-/// The pictures of the cut. None is drawn yet.
-fn pictures(_made: &Made<'_>, _look: Look) -> Vec<Picture> {
-    Vec::new()
 }
 
 fn asked(question: &Question, look: Look) -> Asked {

@@ -2,21 +2,40 @@
 //!
 //! Takes the assessment; gives plain views for templates. What several links share word for word is printed once.
 
-use serde::Serialize;
+use std::collections::BTreeSet;
 
-use super::Made;
+use serde::{Serialize, Serializer};
+
 use super::links::{drawn_together, named, walking};
+use super::{Made, Picture};
 use crate::assess::{Assessed, Worked};
+use crate::picture;
+use crate::quantity::Units;
 use crate::rules::Verdict;
 
 /// The working of one check.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct Working {
-    #[serde(rename = "title", serialize_with = "named")]
-    titles: Vec<String>,
+    #[serde(rename = "title", serialize_with = "titles")]
+    links: Vec<Link>,
     check: String,
     calc: &'static str,
     steps: Vec<Line>,
+    pictures: Vec<Placed>,
+}
+
+/// A link that a working is of.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Link {
+    id: String,
+    title: String,
+}
+
+/// A picture where it stands.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct Placed {
+    name: String,
+    says: String,
 }
 
 /// One formula.
@@ -28,23 +47,59 @@ struct Line {
     gives: String,
 }
 
-/// The working of every link that is worked on, or left only because it has room enough.
-pub(super) fn working(made: &Made<'_>) -> Vec<Working> {
+/// The working of every link that is worked on, or left only because it has room enough; and the pictures that stand with it.
+pub(super) fn working(made: &Made<'_>, units: Units) -> (Vec<Working>, Vec<Picture>) {
     let links = walking(made).into_iter();
     let links = links.filter(|link| !matches!(link.verdict, Verdict::Measure | Verdict::Stop));
-    let all = links.flat_map(|link| link.working.iter().map(move |worked| one(link, worked)));
-    drawn_together(all, titles)
+    let all = links.flat_map(|link| link.working.iter().map(move |worked| (link, worked)));
+    illustrated(made, all, units)
 }
 
-/// The titles of a working, for drawing workings together.
-pub(super) fn titles(working: &mut Working) -> &mut Vec<String> {
-    &mut working.titles
+/// The working of checks, with the pictures that stand with it.
+pub(super) fn illustrated<'a, 'r: 'a>(
+    made: &Made<'_>,
+    all: impl Iterator<Item = (&'a Assessed<'r>, &'a Worked)>,
+    units: Units,
+) -> (Vec<Working>, Vec<Picture>) {
+    let all = all.map(|(link, worked)| one(link, worked));
+    let mut workings = drawn_together(all, |working| &mut working.links);
+    let mut pictures = Vec::new();
+    let mut drawn = BTreeSet::new();
+    // Of links that share their working, one stands for all; a calculation that several checks use is drawn once.
+    for working in &mut workings {
+        let Some(link) = working.links.first() else {
+            continue;
+        };
+        if drawn.insert((link.id.clone(), working.calc)) {
+            let own = picture::links::of_calc(made, &link.id, working.calc, units);
+            working.pictures = own.iter().map(placed).collect();
+            pictures.extend(own);
+        }
+    }
+    (workings, pictures)
 }
 
-pub(super) fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
+fn placed(picture: &Picture) -> Placed {
+    Placed {
+        name: picture.name.clone(),
+        says: picture.says.clone(),
+    }
+}
+
+/// The titles as one phrase.
+fn titles<S: Serializer>(links: &[Link], serializer: S) -> Result<S::Ok, S::Error> {
+    let titles: Vec<String> = links.iter().map(|link| link.title.clone()).collect();
+    named(&titles, serializer)
+}
+
+fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
     let key = worked.key.as_ref().map(|key| format!(" ({key})"));
     Working {
-        titles: vec![link.title.clone()],
+        links: vec![Link {
+            id: link.id.clone(),
+            title: link.title.clone(),
+        }],
+        pictures: Vec::new(),
         check: format!("{}{}", worked.check, key.unwrap_or_default()),
         calc: worked.calc,
         steps: worked

@@ -4,8 +4,9 @@
 //! they stand on a page is left to `document`.
 
 pub mod draw;
-pub mod vehicle;
 mod heights;
+pub mod links;
+pub mod vehicle;
 
 pub use heights::heights;
 

@@ -1,0 +1,173 @@
+//! Pictures of single connections, one for each calculation that can be drawn: what the lift does to it, before and after.
+//!
+//! Takes everything made of a job and a link's id; gives its [`Picture`]s. A picture goes by the calculation that the link's class
+//! uses, never by the class; its numbers are the assessment's, at the stated values. Where something is still to be measured,
+//! the picture says what, and draws nothing. Where it stands on a page is left to `document`.
+
+mod board;
+mod bracket;
+mod fan;
+mod lever;
+mod numbers;
+mod shaft;
+mod speed;
+mod spigot;
+
+use super::{Made, Picture};
+use crate::assess::Assessed;
+use crate::quantity::Units;
+use board::Board;
+use numbers::Numbers;
+
+/// What a drawing is made from: the link, every run of the calculation, and the system of units.
+struct Subject<'a> {
+    link: &'a Assessed<'a>,
+    runs: Vec<Numbers<'a>>,
+    units: Units,
+}
+
+/// One picture of a calculation, or none where its run holds nothing to compare.
+type Draw = fn(&Subject<'_>, &Numbers<'_>, &str) -> Option<Picture>;
+
+/// The pictures of each calculation: its name, the picture's name, the drawing. A picture of the name `once` is drawn of the first run alone,
+/// because the others of its calculation are given the same.
+const PICTURES: [(&str, &str, bool, Draw); 6] = [
+    ("lever", "lever", false, lever::draw),
+    ("shaft", "shaft", true, shaft::draw),
+    ("shaft", "speed", true, speed::draw),
+    ("fan", "fan", false, fan::draw),
+    ("spigot", "spigot", false, spigot::draw),
+    ("bracket", "bracket", false, bracket::draw),
+];
+
+/// Every picture of a link, none when nothing of it can be drawn.
+#[must_use]
+pub fn of(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
+    let mut calcs: Vec<&str> = PICTURES.iter().map(|(calc, ..)| *calc).collect();
+    calcs.dedup();
+    let pictures = calcs
+        .iter()
+        .flat_map(|calc| of_calc(made, link, calc, units));
+    pictures.collect()
+}
+
+/// The pictures of one calculation of a link.
+#[must_use]
+pub fn of_calc(made: &Made<'_>, link: &str, calc: &str, units: Units) -> Vec<Picture> {
+    let Some(link) = made.assessment.links.get(link) else {
+        return Vec::new();
+    };
+    let runs = link.calculated.iter();
+    let runs = runs.filter(|run| run.evaluation.calc == calc);
+    let runs: Vec<Numbers<'_>> = runs.map(|run| Numbers::new(run, units)).collect();
+    let subject = Subject { link, runs, units };
+    let drawn = PICTURES.iter().filter(|(of, ..)| *of == calc);
+    if subject.runs.is_empty() {
+        return drawn
+            .take(1)
+            .filter_map(|(_, kind, ..)| unknown(&subject, calc, kind))
+            .collect();
+    }
+    drawn
+        .flat_map(|(_, kind, once, draw)| each(&subject, kind, *once, *draw))
+        .collect()
+}
+
+/// One picture for each run that decides something.
+fn each(subject: &Subject<'_>, kind: &str, once: bool, draw: Draw) -> Vec<Picture> {
+    let deciding = subject.runs.iter().filter(|run| run.decides());
+    let deciding = deciding.take(if once { 1 } else { usize::MAX });
+    let drawn = deciding.enumerate().filter_map(|(index, run)| {
+        let number = if index == 0 {
+            String::new()
+        } else {
+            format!("-{}", index + 1)
+        };
+        let name = format!("{}-{kind}{number}", safe(&subject.link.id));
+        draw(subject, run, &name)
+    });
+    drawn.collect()
+}
+
+/// An id as the name of a file and of an XML element: letters, digits, `-` and `_`, beginning with a letter or `_`.
+fn safe(id: &str) -> String {
+    let mut name = String::new();
+    if !id.starts_with(|c: char| c.is_ascii_alphabetic()) {
+        name.push('_');
+    }
+    for character in id.chars() {
+        if character.is_ascii_alphanumeric() || matches!(character, '-' | '_') {
+            name.push(character);
+        } else {
+            name.push_str(&format!("_{:x}", u32::from(character)));
+        }
+    }
+    name
+}
+
+/// The picture of a calculation that could not be made yet: it says what is still to be measured.
+fn unknown(subject: &Subject<'_>, calc: &str, kind: &str) -> Option<Picture> {
+    let class = subject.link.class?;
+    let uses = |check: &crate::rules::Check| check.calc.is_some_and(|own| own.name == calc);
+    if subject.link.missing.is_empty() || !class.checks.iter().any(uses) {
+        return None;
+    }
+    let labels = subject
+        .link
+        .missing
+        .iter()
+        .map(|missing| missing.label.as_str());
+    let labels: Vec<&str> = labels.collect();
+    let says = format!(
+        "Not drawn yet, because this is still to be measured: {}.",
+        labels.join("; ")
+    );
+    Some(words_only(
+        subject,
+        &format!("{}-{kind}", safe(&subject.link.id)),
+        "not measured yet",
+        &says,
+    ))
+}
+
+/// A picture that only says why there is none.
+fn words_only(subject: &Subject<'_>, name: &str, what: &str, says: &str) -> Picture {
+    let lines = board::wrapped(says, 88);
+    let height = 16.0 + 17.0 * f64::from(u32::try_from(lines.len()).unwrap_or(1));
+    let mut board = Board::new(name, height, subject.units);
+    board.frame();
+    for (line, y) in lines
+        .iter()
+        .zip((0_u32..).map(|line| 21.0 + 17.0 * f64::from(line)))
+    {
+        board.words((12.0, y), line);
+    }
+    board.picture(&title(subject, what), says)
+}
+
+/// A picture's title: the link, and what is shown of it.
+fn title(subject: &Subject<'_>, what: &str) -> String {
+    let mut letters = subject.link.title.chars();
+    let first = letters.next().map(char::to_uppercase);
+    let capital: String = first.into_iter().flatten().chain(letters).collect();
+    format!("{capital}: {what}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc;
+
+    #[test]
+    fn every_picture_is_of_a_calculation_there_is() {
+        for (calc, ..) in PICTURES {
+            assert!(calc::find(calc).is_some(), "{calc}");
+        }
+    }
+
+    #[test]
+    fn a_name_is_safe_whatever_the_id() {
+        assert_eq!(safe("filler-hose"), "filler-hose");
+        assert_eq!(safe("2nd/\"<x>"), "_2nd_2f_22_3cx_3e");
+    }
+}

@@ -1,0 +1,118 @@
+//! The numbers of one calculation of a link, by the names of its inputs and results.
+//!
+//! Takes what the assessment calculated at the stated values; gives numbers to draw with and the same in words. Nothing is worked out
+//! here: a name that the calculation does not have gives nothing.
+
+use crate::assess::Calculated;
+use crate::calc::{Outcome, Value};
+use crate::quantity::{Quantity, Unit, Units};
+
+/// Which end of a tolerance box is the bad one.
+#[derive(Clone, Copy)]
+pub(super) enum Worst {
+    Least,
+    Most,
+}
+
+/// One calculation, read by name.
+pub(super) struct Numbers<'a> {
+    calculated: &'a Calculated,
+    units: Units,
+}
+
+impl<'a> Numbers<'a> {
+    pub(super) fn new(calculated: &'a Calculated, units: Units) -> Self {
+        Self { calculated, units }
+    }
+
+    /// Whether its check goes by this run.
+    pub(super) fn decides(&self) -> bool {
+        self.calculated.decides
+    }
+
+    /// The key of a check made for each key of a list.
+    pub(super) fn key(&self) -> Option<&'a str> {
+        self.calculated.key.as_deref()
+    }
+
+    fn outcome(&self, name: &str) -> Option<&'a Outcome> {
+        self.calculated.evaluation.result(name)
+    }
+
+    fn input(&self, name: &str) -> Option<(&'a Value, f64, Option<Unit>)> {
+        let mut inputs = self.calculated.evaluation.inputs.iter();
+        let (_, unit, given) = inputs.find(|(of, ..)| *of == name)?;
+        Some((&given.value, given.tolerance, *unit))
+    }
+
+    /// The number of an input or a result.
+    pub(super) fn number(&self, name: &str) -> Option<f64> {
+        let given = self.input(name).map(|(value, ..)| value);
+        match given.or_else(|| self.outcome(name).map(|outcome| &outcome.value))? {
+            Value::Number(number) => Some(*number),
+            _ => None,
+        }
+    }
+
+    /// A place or direction among the inputs.
+    pub(super) fn vector(&self, name: &str) -> Option<[f64; 3]> {
+        match self.input(name)?.0 {
+            Value::Vector(vector) => Some(*vector),
+            _ => None,
+        }
+    }
+
+    /// A word among the inputs.
+    pub(super) fn word(&self, name: &str) -> Option<&'a str> {
+        match self.input(name)?.0 {
+            Value::Word(word) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// An input or a result with its unit, and the tolerance of an input.
+    pub(super) fn print(&self, name: &str) -> Option<String> {
+        let value = self.number(name)?;
+        let (tolerance, unit) = match self.input(name) {
+            Some((_, tolerance, unit)) => (tolerance, unit),
+            None => (0.0, self.outcome(name)?.unit),
+        };
+        let unit = unit?;
+        let quantity = Quantity {
+            value,
+            tolerance,
+            unit,
+        };
+        Some(quantity.print(self.units))
+    }
+
+    /// What a result is at the bad end of the tolerances: `, at worst 12 mm`; nothing where every input is exact.
+    pub(super) fn worst(&self, name: &str, worst: Worst) -> String {
+        let of = self
+            .outcome(name)
+            .and_then(|outcome| Some((outcome.bounds?, outcome.unit?)));
+        let Some(((least, most), unit)) = of else {
+            return String::new();
+        };
+        let value = match worst {
+            Worst::Least => least,
+            Worst::Most => most,
+        };
+        let bad = Quantity::exact(value, unit).print(self.units);
+        // A tolerance that this result does not feel.
+        if self.print(name).is_some_and(|stated| stated == bad) {
+            return String::new();
+        }
+        format!(", at worst {bad}")
+    }
+
+    /// A length in words.
+    pub(super) fn length(&self, millimetres: f64) -> String {
+        Quantity::exact(millimetres, Unit::Mm).print(self.units)
+    }
+
+    /// Whether the lift moves anything here: where nothing rises, before and after are the same.
+    pub(super) fn moves(&self) -> bool {
+        self.number("rise").is_some_and(|rise| rise > 0.0)
+    }
+}

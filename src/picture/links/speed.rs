@@ -1,0 +1,213 @@
+//! How unevenly the steering turns: speed of the box over speed of the column through one turn, before and after the lift.
+//!
+//! Takes the shaft's run; plots [`ratio`] through a turn. Without the angle between the shaft's yokes nothing is known of it, and the picture says so.
+
+use super::super::Picture;
+use super::super::draw::{At, Fill, Pen, Stand};
+use super::board::Board;
+use super::numbers::{Numbers, Worst};
+use super::{Subject, title, words_only};
+use crate::calc::shaft::{Shaft, ratio, twist};
+
+const LEFT: f64 = 74.0;
+const RIGHT: f64 = 414.0;
+const TOP: f64 = 44.0;
+const BOTTOM: f64 = 232.0;
+
+/// One curve: joint angles and the angle between their planes and yokes, degrees; its extremes as the assessment has them.
+struct Curve {
+    upper: f64,
+    lower: f64,
+    epsilon: f64,
+    least: f64,
+    most: f64,
+}
+
+impl Curve {
+    fn at(&self, turn: f64) -> f64 {
+        ratio(self.upper, self.lower, self.epsilon, turn)
+    }
+}
+
+pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
+    if !run.moves() {
+        return None;
+    }
+    let what = "speed of box over column through one turn";
+    let Some(phase) = run.number("phase") else {
+        let says = "The speed ratio over one turn is not drawn: the angle from the upper to the lower yoke of the shaft was not measured.";
+        return Some(words_only(subject, name, what, says));
+    };
+    let before = curve(
+        run,
+        phase,
+        [
+            "upper_angle_before",
+            "lower_angle_before",
+            "speed_ratio_min_before",
+            "speed_ratio_max_before",
+        ],
+        0.0,
+    )?;
+    let after = curve(
+        run,
+        phase,
+        [
+            "upper_angle",
+            "lower_angle",
+            "speed_ratio_min",
+            "speed_ratio_max",
+        ],
+        run.number("rise")?,
+    )?;
+    // Even steps that hold both curves; never so fine that rounding would show as unevenness.
+    let off = [&before, &after]
+        .into_iter()
+        .flat_map(|curve| [curve.most - 1.0, 1.0 - curve.least])
+        .fold(0.0, f64::max);
+    let step = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0]
+        .into_iter()
+        .find(|step| step * 2.0 >= off)
+        .unwrap_or(5.0);
+    let mut board = Board::new(name, 300.0, subject.units);
+    axes(&mut board, step);
+    trace(&mut board, &before, step, Pen::Dashed);
+    trace(&mut board, &after, step, Pen::Bold);
+    notes(&mut board, &before, &after, run);
+    let says = says(&before, &after, run)?;
+    Some(board.picture(&title(subject, what), &says))
+}
+
+fn curve(
+    run: &Numbers<'_>,
+    phase: f64,
+    [upper, lower, least, most]: [&str; 4],
+    rise: f64,
+) -> Option<Curve> {
+    let shaft = shaft(run)?;
+    Some(Curve {
+        upper: run.number(upper)?,
+        lower: run.number(lower)?,
+        epsilon: twist(&shaft, rise) - phase,
+        least: run.number(least)?,
+        most: run.number(most)?,
+    })
+}
+
+fn shaft(run: &Numbers<'_>) -> Option<Shaft> {
+    Some(Shaft {
+        upper: run.vector("upper")?,
+        lower: run.vector("lower")?,
+        column_axis: run.vector("column_axis")?,
+        box_axis: run.vector("box_axis")?,
+        overlap: run.number("overlap")?,
+        least_overlap: run.number("least_overlap")?,
+        room: run.number("room"),
+        joint_limit: run.number("joint_limit")?,
+        phase: run.number("phase"),
+        rise: run.number("rise")?,
+    })
+}
+
+fn place(turn: f64, ratio: f64, step: f64) -> At {
+    let x = LEFT + (RIGHT - LEFT) * turn / 360.0;
+    let middle = f64::midpoint(TOP, BOTTOM);
+    (
+        x,
+        middle - (ratio - 1.0) / (2.2 * step) * (BOTTOM - TOP) / 2.0,
+    )
+}
+
+fn axes(board: &mut Board, step: f64) {
+    let drawing = &mut board.drawing;
+    drawing.line((LEFT, TOP), (LEFT, BOTTOM), Pen::Line);
+    drawing.line((LEFT, BOTTOM), (RIGHT, BOTTOM), Pen::Line);
+    for steps in -2..=2 {
+        let value = f64::from(steps).mul_add(step, 1.0);
+        let (_, y) = place(0.0, value, step);
+        drawing.line((LEFT - 5.0, y), (RIGHT, y), Pen::Thin);
+        drawing.words((LEFT - 9.0, y + 4.5), &format!("{value:.2}"), Stand::Left);
+    }
+    for quarter in 0..=4 {
+        let turn = f64::from(quarter) * 90.0;
+        let (x, _) = place(turn, 1.0, step);
+        drawing.line((x, BOTTOM), (x, BOTTOM + 5.0), Pen::Line);
+        drawing.words((x, BOTTOM + 20.0), &format!("{turn:.0}°"), Stand::Middle);
+    }
+    drawing.words(
+        (LEFT - 60.0, 24.0),
+        "speed of box over speed of column (no unit)",
+        Stand::Right,
+    );
+    drawing.words(
+        (f64::midpoint(LEFT, RIGHT), BOTTOM + 42.0),
+        "turn of the column, degrees",
+        Stand::Middle,
+    );
+}
+
+/// The curve through a turn, and its first highest and lowest places.
+fn trace(board: &mut Board, curve: &Curve, step: f64, pen: Pen) {
+    let points: Vec<At> = (0..=180)
+        .map(|n| f64::from(n) * 2.0)
+        .map(|turn| place(turn, curve.at(turn), step))
+        .collect();
+    board.drawing.path(&points, pen);
+    for (turn, extreme) in [
+        (highest(curve, 1.0), curve.most),
+        (highest(curve, -1.0), curve.least),
+    ] {
+        let fill = if pen == Pen::Bold {
+            Fill::Black
+        } else {
+            Fill::White
+        };
+        board
+            .drawing
+            .circle(place(turn, extreme, step), 4.0, Pen::Line, fill);
+    }
+}
+
+/// Where in the first half turn a curve is highest, or lowest for a sign of −1.
+fn highest(curve: &Curve, sign: f64) -> f64 {
+    let turns = (0..1800).map(|n| f64::from(n) / 10.0);
+    let best = turns.max_by(|a, b| (sign * curve.at(*a)).total_cmp(&(sign * curve.at(*b))));
+    best.unwrap_or_default()
+}
+
+fn notes(board: &mut Board, before: &Curve, after: &Curve, run: &Numbers<'_>) {
+    for (heading, curve) in [
+        ("Before the lift (dashed)", before),
+        ("After the lift (bold)", after),
+    ] {
+        board.heading(heading);
+        board.note(&format!("highest {:.3}", curve.most));
+        board.note(&format!("lowest {:.3}", curve.least));
+        board.space();
+    }
+    let worst = run.worst("residual_angle", Worst::Most);
+    if let (Some(now), Some(then)) = (
+        run.print("residual_angle_before"),
+        run.print("residual_angle"),
+    ) {
+        board.note(&format!(
+            "As uneven as one joint at {now} before, {then} after{worst}."
+        ));
+    }
+    board.space();
+    board.note("0° is where the upper joint alone turns the shaft slowest.");
+}
+
+fn says(before: &Curve, after: &Curve, run: &Numbers<'_>) -> Option<String> {
+    Some(format!(
+        "Through one turn of the column the box turns between {:.3} and {:.3} times as fast as the column before the lift, and between {:.3} and {:.3} times after \
+         it. That is as uneven as one joint at {} before and {} after{}.",
+        before.least,
+        before.most,
+        after.least,
+        after.most,
+        run.print("residual_angle_before")?,
+        run.print("residual_angle")?,
+        run.worst("residual_angle", Worst::Most),
+    ))
+}
