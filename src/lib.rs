@@ -8,21 +8,24 @@
 //! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
 //! 6. [`record`] keeps who did, measured and checked which of them.
-//! 7. [`document`] prints them.
+//! 7. [`parts`] collects what they need on the bench, [`brief`] what the customer is told.
+//! 8. [`document`] prints all that.
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, record, document, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, record, parts, brief, document, cli.
 
 pub mod assess;
+pub mod brief;
 pub mod calc;
 pub mod cli;
 pub mod cut;
 pub mod document;
 pub mod form;
 pub mod job;
+pub mod parts;
 pub mod picture;
 pub mod pipeline;
 pub mod plan;

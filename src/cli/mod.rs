@@ -3,6 +3,7 @@
 //! Takes the arguments of a process; gives its exit code. Each command's work is a file of its own.
 
 mod args;
+mod brief;
 mod calc;
 mod check;
 mod explain;
@@ -10,6 +11,7 @@ mod load;
 mod new;
 mod output;
 mod page;
+mod parts;
 mod record;
 mod sheet;
 mod sign;
@@ -64,6 +66,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
+        Command::Brief(args) => brief::run(args),
+        Command::Parts(args) => parts::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

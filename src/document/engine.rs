@@ -18,10 +18,12 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 11] = [
+    ("brief.md", include_str!("../../templates/brief.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("notices.md", include_str!("../../templates/notices.md")),
+    ("parts.md", include_str!("../../templates/parts.md")),
     ("page.html", include_str!("../../templates/page.html")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("signed.md", include_str!("../../templates/signed.md")),

@@ -6,13 +6,16 @@
 
 mod account;
 mod blanks;
+mod brief;
 mod engine;
 mod escape;
 mod facts;
 mod grid;
+mod handover;
 mod limits;
 mod links;
 mod markup;
+mod parts;
 mod placed;
 mod sheet;
 mod shell;
@@ -27,6 +30,8 @@ mod working;
 
 use std::fmt;
 
+pub use brief::brief;
+pub use parts::parts;
 pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;

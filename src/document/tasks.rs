@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::grid::{Grid, grid};
 use super::{Look, Made, words};
-use crate::plan::{Evidence, Minutes, Part, Task};
+use crate::plan::{Evidence, Minutes, Task};
 use crate::quantity::Units;
 use crate::report::numbered;
 use crate::text::Text;
@@ -159,7 +159,11 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
 
 fn kit(task: &Task, units: Units) -> Vec<String> {
     let tools: Vec<String> = task.tools.iter().map(|tool| tool.print(units)).collect();
-    let parts: Vec<String> = task.parts.iter().map(|part| counted(part, units)).collect();
+    let parts: Vec<String> = task
+        .parts
+        .iter()
+        .map(|part| words::part(part, units))
+        .collect();
     let mut kit = Vec::new();
     if !tools.is_empty() {
         kit.push(format!("Tools: {}", tools.join(", ")));
@@ -168,14 +172,6 @@ fn kit(task: &Task, units: Units) -> Vec<String> {
         kit.push(format!("Parts: {}", parts.join("; ")));
     }
     kit
-}
-
-fn counted(part: &Part, units: Units) -> String {
-    let what = part.what.print(units);
-    match part.count {
-        1 => what,
-        count => format!("{count} × {what}"),
-    }
 }
 
 fn evidence_view(evidence: &Evidence, units: Units) -> EvidenceView {
