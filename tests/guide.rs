@@ -90,7 +90,9 @@ fn what_the_readme_shows_is_what_the_program_prints() {
     let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
     let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
     let begun = bench.run(begun).done().stdout;
-    let printed = [survey, sheet, mistake, begun];
+    let brief = bench.run(["brief"]).done().stdout;
+    let parts = bench.run(["parts"]).done().stdout;
+    let printed = [survey, sheet, brief, parts, mistake, begun];
     for excerpt in blocks("text")
         .iter()
         .filter(|block| !block.starts_with('{'))
