@@ -8,7 +8,8 @@
 //! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
 //! 6. [`record`] keeps who did, measured and checked which of them.
-//! 7. [`document`] prints them.
+//! 7. [`parts`] collects what they need on the bench, [`brief`] what the customer is told.
+//! 8. [`document`] prints all that.
 //!
 //! Beside that way, [`heights`] goes it at every spacer height of a range, and [`picture`] draws what serves a decision;
 //! [`study`] makes the apprentice's lessons and questions of the plan.
@@ -17,10 +18,11 @@
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, heights, picture,
-//! study, record, document, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, parts, heights, picture,
+//! study, record, brief, document, cli.
 
 pub mod assess;
+pub mod brief;
 pub mod calc;
 pub mod cli;
 pub mod cut;
@@ -28,6 +30,7 @@ pub mod document;
 pub mod form;
 pub mod heights;
 pub mod job;
+pub mod parts;
 pub mod picture;
 pub mod pipeline;
 pub mod plan;

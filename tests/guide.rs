@@ -90,9 +90,11 @@ fn what_the_readme_shows_is_what_the_program_prints() {
     let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
     let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
     let begun = bench.run(begun).done().stdout;
+    let brief = bench.run(["brief"]).done().stdout;
+    let parts = bench.run(["parts"]).done().stdout;
     let heights = bench.run(["heights"]).done().stdout;
     let study = bench.run(["study"]).done().stdout;
-    let printed = [survey, sheet, mistake, begun, heights, study];
+    let printed = [survey, sheet, brief, parts, heights, study, mistake, begun];
     for excerpt in blocks("text")
         .iter()
         .filter(|block| !block.starts_with('{'))

@@ -1,5 +1,6 @@
 //! Integration tests: one binary, its contents one subject a line. Wherever it can be, a test runs the real program.
 //!
+//! - `brief`: the customer's page and the bench list.
 //! - `calc`: the trade's arithmetic against published figures, other code, and its own promises.
 //! - `calc_command`: `calc` on the command line.
 //! - `classes`: every class of connection by its cases, one file a class below `cases/classes`.
@@ -32,6 +33,7 @@
     clippy::unwrap_used
 )]
 
+mod brief;
 mod calc;
 mod calc_command;
 mod classes;

@@ -129,13 +129,19 @@ fn settle(
     };
     assessed.decided_by = decided_by(run);
     assessed.trade.clone_from(&run.branch.trade);
-    match expression::render(&run.branch.because, &run.scope) {
-        Ok(because) => assessed.because = because,
-        Err(error) => {
+    let mut render = |template: &str, run: &Run<'_>| {
+        let text = expression::render(template, &run.scope);
+        text.map_err(|error| {
             let class = (frame.job, class, run.check);
             report.push(problem::problem(class, (&assessed.id, link), &error.into()));
-        }
-    }
+        })
+        .unwrap_or_default()
+    };
+    let because = render(&run.branch.because, run);
+    let runs = assessed.runs.iter();
+    let told = runs.filter_map(|run| Some(render(run.branch.told.as_ref()?, run)));
+    let told: Vec<Text> = told.filter(|text| !text.is_empty()).collect();
+    (assessed.because, assessed.told) = (because, told);
 }
 
 /// The deciding condition: `fit.overlap_left >= least_overlap`, or what did not hold before the last branch.

@@ -104,6 +104,8 @@ pub struct Assessed<'r> {
     pub decided_by: String,
     /// The reason with its numbers.
     pub because: Text,
+    /// What the customer is told of it in plain words, a text for each check that has something to say.
+    pub told: Vec<Text>,
     /// Who must do it.
     pub trade: Option<String>,
     /// Whether the lift pulls it apart, at the end or on the way.
@@ -146,6 +148,7 @@ impl<'r> Assessed<'r> {
             verdict: Verdict::Leave,
             decided_by: String::new(),
             because: Text::default(),
+            told: Vec::new(),
             trade: None,
             disturbed: link.disturbed(),
             release: false,

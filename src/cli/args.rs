@@ -66,6 +66,18 @@ pub(super) enum Command {
         The same seed gives the same questions again. The answers are on the last sheets."
     )]
     Study(StudyArgs),
+    /// Print the customer's page: what is done, gained and not gained, what follows, and where both sign
+    #[command(
+        after_help = "Examples:\n  liftsheet brief -o brief.html               the built-in demo\n  \
+        liftsheet brief job.yaml -o brief.html --paper letter --units in\n  liftsheet brief job.yaml --format json"
+    )]
+    Brief(PageArgs),
+    /// Print the bench list: parts, special tools, trades to book, hours
+    #[command(
+        after_help = "Examples:\n  liftsheet parts -o parts.html               the built-in demo\n  \
+        liftsheet parts job.yaml -o parts.csv       a table for spreadsheets\n  liftsheet parts job.yaml --format json"
+    )]
+    Parts(PageArgs),
     /// Make one calculation and show its working
     #[command(
         after_help = "Examples:\n  liftsheet calc run plan=300 level=120 slack='60 mm ±2' reserve=25 rise='2 in'\n  \
@@ -379,8 +391,10 @@ pub(super) enum FormatArg {
     Md,
     /// One HTML file with a print stylesheet
     Html,
-    /// The plan for other programs
+    /// For other programs
     Json,
+    /// A table for spreadsheets; `parts` alone has one
+    Csv,
 }
 
 /// Formats of a calculation.

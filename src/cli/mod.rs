@@ -3,6 +3,7 @@
 //! Takes the arguments of a process; gives its exit code. Each command's work is a file of its own.
 
 mod args;
+mod brief;
 mod calc;
 mod check;
 mod explain;
@@ -11,6 +12,7 @@ mod load;
 mod new;
 mod output;
 mod page;
+mod parts;
 mod record;
 mod sheet;
 mod sign;
@@ -68,6 +70,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sheet(args) => sheet::run(args),
         Command::Heights(args) => heights::run(args),
         Command::Study(args) => study::run(args),
+        Command::Brief(args) => brief::run(args),
+        Command::Parts(args) => parts::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

@@ -17,6 +17,9 @@ use crate::report::{Report, numbered};
 /// Every file that this program writes carries this, so that it overwrites no other.
 pub(super) const MARK: &str = "Made with liftsheet";
 
+/// What is said to who asks for a table of what is none.
+pub(super) const NO_TABLE: &str = "only `liftsheet parts` makes a table for spreadsheets; ask here for `--format md`, `html` or `json`";
+
 /// What a command makes of a job.
 pub(super) trait Document {
     /// The file name's ending before its format: `job.sheet.html`.
@@ -37,6 +40,16 @@ pub(super) trait Document {
 
     /// The same for other programs.
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal>;
+
+    /// Whether it can be a table for spreadsheets.
+    fn is_table(&self) -> bool {
+        false
+    }
+
+    /// The same as a table; asked for only where it is one.
+    fn csv(&self, _: &Made<'_>) -> Result<String, Refusal> {
+        Ok(String::new())
+    }
 }
 
 /// Why a command made no page.
@@ -123,6 +136,9 @@ pub(super) fn several(request: &Request<'_>, jobs: &[PathBuf]) -> End {
 
 /// One job, or the demo.
 pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
+    if format(request.output) == FormatArg::Csv && !request.document.is_table() {
+        return fail(NO_TABLE);
+    }
     let mut loaded = Loaded::default();
     let made = make(request, path, &mut loaded);
     let made = match made {
@@ -181,6 +197,9 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
         let json = request.document.json(made)?;
         return Ok(whole(format!("{json:#}\n")));
     }
+    if format == FormatArg::Csv {
+        return Ok(whole(request.document.csv(made)?));
+    }
     let page = request.document.page(made, request.look)?;
     let folder = request.output.output.as_deref();
     if format == FormatArg::Html {
@@ -203,6 +222,7 @@ pub(super) fn format(args: &OutputArgs) -> FormatArg {
     let by_ending = match ending.and_then(|ending| ending.to_str()) {
         Some("html" | "htm") => Some(FormatArg::Html),
         Some("json") => Some(FormatArg::Json),
+        Some("csv") => Some(FormatArg::Csv),
         Some(_) => Some(FormatArg::Md),
         None => None,
     };
@@ -244,6 +264,7 @@ pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String
         FormatArg::Md => "md",
         FormatArg::Html => "html",
         FormatArg::Json => "json",
+        FormatArg::Csv => "csv",
     };
     format!("{}.{kind}.{ending}", stem(job))
 }

@@ -12,6 +12,9 @@ use crate::record::{self, Basis, Record, Status};
 use crate::report::{Code, Place, Problem, quoted};
 
 pub(super) fn run(args: &RecordArgs) -> End {
+    if wanted(args) == Some(FormatArg::Csv) {
+        return fail(page::NO_TABLE);
+    }
     let Some(path) = path_of(&args.job) else {
         return fail(NO_PLACE);
     };

@@ -21,9 +21,11 @@ pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
     while let Some((before, width, after)) = next_blank(rest) {
         context.escape(before)?;
         let class = match width {
-            0..=10 => "box",
+            0..=2 => "box tick",
+            3..=10 => "box",
             11..=20 => "box name",
-            _ => "box line",
+            21..=35 => "box line",
+            _ => "box sign",
         };
         write!(context, "<span class=\"{class}\"></span>")?;
         rest = after;

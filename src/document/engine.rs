@@ -18,11 +18,13 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 11] = [
+const TEMPLATES: [(&str, &str); 13] = [
+    ("brief.md", include_str!("../../templates/brief.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("heights.md", include_str!("../../templates/heights.md")),
     ("notices.md", include_str!("../../templates/notices.md")),
+    ("parts.md", include_str!("../../templates/parts.md")),
     ("page.html", include_str!("../../templates/page.html")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("signed.md", include_str!("../../templates/signed.md")),

@@ -6,16 +6,19 @@
 
 mod account;
 mod blanks;
+mod brief;
 mod cut;
 mod engine;
 mod escape;
 mod facts;
 mod grid;
+mod handover;
 mod heights;
 mod lesson;
 mod limits;
 mod links;
 mod markup;
+mod parts;
 mod placed;
 mod sheet;
 mod shell;
@@ -31,7 +34,9 @@ mod working;
 
 use std::fmt;
 
+pub use brief::brief;
 pub use heights::heights;
+pub use parts::parts;
 pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;

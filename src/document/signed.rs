@@ -6,11 +6,12 @@
 
 use serde::Serialize;
 
+use super::handover::Handover;
 use super::links::{self, Row};
 use super::sheet::{Head, head, page};
 use super::tasks::numbers;
-use super::{DocumentError, Look, Made, Page, account, facts, words};
-use crate::quantity::{Quantity, Unit, Units};
+use super::{DocumentError, Look, Made, Page, account, facts, handover, words};
+use crate::quantity::Units;
 use crate::record::{Record, Standing, State, Status};
 
 #[derive(Debug, Serialize)]
@@ -27,8 +28,7 @@ struct Signed {
     fallen: Vec<Fallen>,
     sections: Vec<Section>,
     events: Vec<EventRow>,
-    due: Vec<Due>,
-    odometer: Option<String>,
+    handover: Handover,
     left: Vec<Row>,
     digest: String,
 }
@@ -75,15 +75,6 @@ struct EventRow {
     note: String,
 }
 
-#[derive(Debug, Serialize)]
-struct Due {
-    number: usize,
-    title: String,
-    when: String,
-    at: Option<String>,
-    signed: Option<String>,
-}
-
 /// Makes the signed sheet; fails only when its template is defective.
 pub fn signed(
     made: &Made<'_>,
@@ -94,8 +85,6 @@ pub fn signed(
     let (_, left) = links::rows(made, look);
     let released = status.released() && !made.plan.provisional && !made.assessment.stops();
     let digest = format!("sha256:{}", record.last_digest());
-    let km = account::odometer_at_lift(status);
-    let print = |km: f64| Quantity::exact(km, Unit::Km).print(look.units);
     let view = Signed {
         head: head(made, look),
         facts: facts::facts(made, look.units),
@@ -109,8 +98,7 @@ pub fn signed(
         fallen: fallen(made, status, look.units),
         sections: sections(made, status, look.units),
         events: events(status),
-        due: due(made, status, look.units),
-        odometer: km.map(print),
+        handover: handover::handover(made, status, look.units),
         left,
         digest: made.plan.digest.clone(),
     };
@@ -121,7 +109,10 @@ pub fn signed(
 }
 
 /// The tasks with their numbers on the sheet.
-fn numbered<'s, 'a>(made: &Made<'_>, status: &'s Status<'a>) -> Vec<(usize, &'s Standing<'a>)> {
+pub(super) fn numbered<'s, 'a>(
+    made: &Made<'_>,
+    status: &'s Status<'a>,
+) -> Vec<(usize, &'s Standing<'a>)> {
     let numbers = numbers(made);
     let tasks = status.tasks.iter();
     tasks
@@ -200,22 +191,4 @@ fn events(status: &Status<'_>) -> Vec<EventRow> {
         note: event.entry.note.clone().unwrap_or_default(),
     });
     rows.collect()
-}
-
-fn due(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Due> {
-    let base = account::odometer_at_lift(status);
-    let tasks = numbered(made, status).into_iter();
-    let due = tasks.filter_map(|(number, one)| {
-        let due = one.task.due.as_ref()?;
-        let at = base.zip(due.km).map(|(base, km)| base + km);
-        let last = one.checked.or(one.done.last().copied());
-        Some(Due {
-            number,
-            title: one.task.title.print(units),
-            when: words::due(due, units),
-            at: at.map(|at| Quantity::exact(at, Unit::Km).print(units)),
-            signed: last.map(account::signature),
-        })
-    });
-    due.collect()
 }

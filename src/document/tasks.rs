@@ -10,7 +10,7 @@ use super::grid::{Grid, grid};
 use super::sheet::Shown;
 use super::{Look, Made, Picture, words};
 use crate::picture::vehicle;
-use crate::plan::{Evidence, Minutes, Part, Slot, Task};
+use crate::plan::{Evidence, Minutes, Slot, Task};
 use crate::quantity::Units;
 use crate::report::numbered;
 use crate::rules::Stage;
@@ -181,7 +181,11 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
 
 fn kit(task: &Task, units: Units) -> Vec<String> {
     let tools: Vec<String> = task.tools.iter().map(|tool| tool.print(units)).collect();
-    let parts: Vec<String> = task.parts.iter().map(|part| counted(part, units)).collect();
+    let parts: Vec<String> = task
+        .parts
+        .iter()
+        .map(|part| words::part(part, units))
+        .collect();
     let mut kit = Vec::new();
     if !tools.is_empty() {
         kit.push(format!("Tools: {}", tools.join(", ")));
@@ -190,14 +194,6 @@ fn kit(task: &Task, units: Units) -> Vec<String> {
         kit.push(format!("Parts: {}", parts.join("; ")));
     }
     kit
-}
-
-fn counted(part: &Part, units: Units) -> String {
-    let what = part.what.print(units);
-    match part.count {
-        1 => what,
-        count => format!("{count} × {what}"),
-    }
 }
 
 fn evidence_view(evidence: &Evidence, units: Units) -> EvidenceView {

@@ -2,17 +2,28 @@
 //!
 //! Takes values of the plan; gives plain text, not yet escaped.
 
+use std::collections::BTreeMap;
+
 use crate::job::Job;
-use crate::plan::{Due, Evidence, Minutes, Slot};
+use crate::plan::{Due, Evidence, Minutes, Part, Sized, Slot};
 use crate::quantity::{Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
-use crate::rules::Stage;
+use crate::rules::{COUNTED, PartKind, Size, Stage};
 
 /// A text with a capital at its beginning.
 pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+/// A text with a small letter at its beginning, to stand within a sentence.
+pub(super) fn lower(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
         None => String::new(),
     }
 }
@@ -84,6 +95,68 @@ fn number(printed: &str) -> f64 {
     let end = printed.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
     let digits = printed.get(..end.unwrap_or(printed.len()));
     digits.and_then(|digits| digits.parse().ok()).unwrap_or(0.0)
+}
+
+/// Who a licensed trade is, in plain words.
+pub(super) fn trade(word: &str) -> &str {
+    match word {
+        "refrigerant" => "a refrigerant technician",
+        "brakes" => "a brake mechanic",
+        "restraint" => "a restraint systems technician",
+        "engineer" => "a certifying engineer",
+        "fuel" => "a fuel systems mechanic",
+        "electrical" => "an automotive electrician",
+        "windscreen-and-sensors" => "a calibration workshop for cameras and radars",
+        other => other,
+    }
+}
+
+/// A part with its count and sizes: `2 × bolt, M12x1.25, class 10.9, 100 mm long`.
+pub(super) fn part(part: &Part, units: Units) -> String {
+    let sizes = sizes(part.kind, &part.sizes, units);
+    let what = [part.what.print(units)].into_iter().chain(sizes);
+    let what = what.collect::<Vec<_>>().join(", ");
+    match (part.count, part.counted) {
+        (1, "piece") => what,
+        (count, "piece") => format!("{count} × {what}"),
+        (count, counted) => format!("{} of {what}", count_of(count, counted)),
+    }
+}
+
+/// How many of what is counted: `2 litres`.
+pub(super) fn count_of(count: u32, counted: &str) -> String {
+    let words = COUNTED.iter().find(|(one, _)| *one == counted);
+    let (one, several) = words.copied().unwrap_or(("piece", "pieces"));
+    format!("{count} {}", if count == 1 { one } else { several })
+}
+
+/// The sizes of a part, a phrase each. What is cut or made must not fall short; what is bought is named as it is sold.
+pub(super) fn sizes(kind: PartKind, sizes: &BTreeMap<Size, Sized>, units: Units) -> Vec<String> {
+    let sold = matches!(kind, PartKind::Bolt | PartKind::Spacer | PartKind::Nut);
+    let one = |(size, value): (&Size, &Sized)| match value {
+        Sized::Word(word) if *size == Size::Class => format!("class {word}"),
+        Sized::Word(word) => word.clone(),
+        Sized::Mm(value) => {
+            let value = Quantity::exact(*value, Unit::Mm);
+            let exact = value.print(units);
+            let least = || value.print_limit(Round::Up, units);
+            match size {
+                Size::Bore => format!("bore {exact}"),
+                Size::Outer => format!("{exact} outside"),
+                Size::Inner => format!("{exact} inside"),
+                Size::Height => format!("{exact} high"),
+                Size::Thickness => format!("at least {} thick", least()),
+                Size::Length if sold => format!("{exact} long"),
+                Size::Length => format!("at least {} long", least()),
+                _ => format!("at least {} longer than the old one", least()),
+            }
+        }
+    };
+    let whole = sizes.contains_key(&Size::Length);
+    let told = sizes
+        .iter()
+        .filter(|(size, _)| !(whole && **size == Size::Longer));
+    told.map(one).collect()
 }
 
 /// When a task is done again: `100 km after the lift`.

@@ -2,16 +2,16 @@
 //!
 //! Takes a job and rules; gives the totals of the plan at that height, or why there is none.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::asked::At;
 use super::bars::{Standing, standing};
 use super::ground::{job_at, reasons};
 use crate::assess::State;
 use crate::job::Job;
+use crate::parts;
 use crate::pipeline::{self, Made};
 use crate::plan::{Minutes, Plan};
-use crate::quantity::Units;
 use crate::report::Report;
 use crate::rules::{Rules, Verdict};
 use crate::text::Text;
@@ -113,7 +113,7 @@ fn totals(made: &Made<'_>) -> Totals {
         links,
         minutes: hours(made.plan),
         tasks: tasks(made.plan),
-        parts: parts(made.plan),
+        parts: on_bench(made),
         limits,
         not_checked: open.count(),
         provisional: made.plan.provisional,
@@ -132,15 +132,12 @@ fn tasks(plan: &Plan) -> BTreeMap<String, Text> {
         .collect()
 }
 
-fn parts(plan: &Plan) -> Parts {
-    let all = plan.tasks.iter().flat_map(|task| &task.parts);
-    let kinds: BTreeSet<_> = all
-        .clone()
-        .map(|part| (part.kind.as_str(), part.what.print(Units::Metric)))
-        .collect();
+/// The lines of the bench list at that height, and the pieces on them.
+fn on_bench(made: &Made<'_>) -> Parts {
+    let bench = parts::collect(made);
     Parts {
-        kinds: kinds.len(),
-        pieces: all.map(|part| part.count).sum(),
+        kinds: bench.lines.len(),
+        pieces: bench.lines.iter().map(|line| line.count).sum(),
     }
 }
 

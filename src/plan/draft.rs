@@ -3,12 +3,12 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
-use super::task::{Due, Evidence, Minutes, Part, Slot, Task};
+use super::task::{Due, Evidence, Minutes, Part, Sized, Slot, Task};
 use crate::job::Mount;
-use crate::quantity::Unit;
+use crate::quantity::{Unit, Units, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{self, Expr, Scope};
-use crate::rules::{Area, written};
+use crate::rules::{Area, COUNTED, PartKind, Size, written};
 use crate::text::Text;
 
 /// A task that still names what it needs, instead of the tasks that give it.
@@ -101,6 +101,13 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     }
 }
 
+/// The word for what is counted; a piece where the rule names nothing that is known.
+fn counted(word: Option<&str>) -> &'static str {
+    let known = COUNTED.iter().map(|(one, _)| *one);
+    let found = known.into_iter().find(|one| Some(*one) == word);
+    found.unwrap_or("piece")
+}
+
 struct Fill<'a> {
     scope: &'a Scope,
     place: &'a Place,
@@ -121,7 +128,7 @@ impl Fill<'_> {
     fn texts(&mut self, templates: &[String]) -> Vec<Text> {
         let texts = templates.iter().map(|template| self.text(template));
         texts
-            .filter(|text| !text.print(crate::quantity::Units::Metric).trim().is_empty())
+            .filter(|text| !text.print(Units::Metric).trim().is_empty())
             .collect()
     }
 
@@ -129,8 +136,27 @@ impl Fill<'_> {
         Part {
             what: self.text(&part.what),
             count: part.count.unwrap_or(1),
-            kind: part.kind.clone(),
+            counted: counted(part.counted.as_deref()),
+            kind: PartKind::from_word(&part.kind).unwrap_or(PartKind::Other),
+            sizes: part
+                .size
+                .iter()
+                .filter_map(|(name, size)| self.size(name, size))
+                .collect(),
+            shared: part.shared,
         }
+    }
+
+    /// A size that is known for this job.
+    fn size(&mut self, name: &str, written: &Written) -> Option<(Size, Sized)> {
+        let size = Size::from_word(name)?;
+        let found = if size.is_word() {
+            let word = self.text(written.as_str()).print(Units::Metric);
+            Some(Sized::Word(word)).filter(|_| !written.as_str().is_empty())
+        } else {
+            self.limit(written.as_str()).map(Sized::Mm)
+        };
+        Some((size, found?))
     }
 
     /// Evidence as asked, once for each mount where the rule says so.
@@ -156,7 +182,7 @@ impl Fill<'_> {
     }
 
     fn one_evidence(&mut self, rule: &written::Evidence) -> Evidence {
-        let limit = |this: &mut Self, limit: &Option<crate::quantity::Written>| {
+        let limit = |this: &mut Self, limit: &Option<Written>| {
             limit.as_ref().and_then(|limit| this.limit(limit.as_str()))
         };
         Evidence {

@@ -95,7 +95,9 @@ fn worked(worked: &Worked) -> Value {
     json!({"check": worked.check, "key": worked.key, "calc": worked.calc, "steps": steps})
 }
 
-fn limit(held: &Held<'_>) -> Value {
+/// A local limit as JSON.
+#[must_use]
+pub fn limit(held: &Held<'_>) -> Value {
     let (state, compared) = match &held.state {
         State::Elsewhere => ("does not apply", None),
         State::Kept { value, most } => ("kept", Some((value, most))),

@@ -106,7 +106,7 @@ fn join(group: Vec<ForMount>, renamed: &BTreeMap<String, String>) -> Option<Draf
         draft.task.evidence = evidence;
     }
     fill(&mut draft, &title);
-    for part in &mut draft.task.parts {
+    for part in draft.task.parts.iter_mut().filter(|part| !part.shared) {
         part.count = part.count.saturating_mul(count);
     }
     draft.task.id = id;

@@ -19,8 +19,8 @@ mod time;
 use std::collections::BTreeSet;
 
 pub use digest::{digest_of, part_digests, task_digest};
-pub use json::to_json;
-pub use task::{Due, Evidence, Minutes, Part, Slot, Task, TaskId};
+pub use json::{limit as limit_json, to_json};
+pub use task::{Due, Evidence, Minutes, Part, Sized, Slot, Task, TaskId};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;

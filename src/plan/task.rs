@@ -1,11 +1,14 @@
 //! Tasks of the plan: what is done, by whom, with what, what shows that it was done, and what comes before.
 
-use serde::Serialize;
+use std::collections::BTreeMap;
+
+use serde::ser::SerializeStruct as _;
+use serde::{Serialize, Serializer};
 
 use crate::job::Side;
 use crate::quantity::Unit;
 use crate::report::Place;
-use crate::rules::{Area, Stage};
+use crate::rules::{Area, PartKind, Size, Stage};
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
@@ -109,8 +112,46 @@ pub struct Part {
     pub what: Text,
     /// How many.
     pub count: u32,
-    /// Its kind, as rules name it.
-    pub kind: String,
+    /// What is counted: `piece`, `pair`, `litre`, …
+    #[serde(rename = "in")]
+    pub counted: &'static str,
+    /// Its kind.
+    #[serde(serialize_with = "kind_word")]
+    pub kind: PartKind,
+    /// Its sizes, those that are known.
+    #[serde(rename = "size")]
+    pub sizes: BTreeMap<Size, Sized>,
+    /// Whether one serves every task of the job that asks for it.
+    pub shared: bool,
+}
+
+/// One size of a part.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Sized {
+    /// A word, such as a thread.
+    Word(String),
+    /// Millimetres.
+    Mm(f64),
+}
+
+impl Serialize for Sized {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Word(word) => serializer.serialize_str(word),
+            Self::Mm(value) => {
+                let mut quantity = serializer.serialize_struct("Quantity", 2)?;
+                quantity.serialize_field("value", value)?;
+                quantity.serialize_field("unit", Unit::Mm.code())?;
+                quantity.end()
+            }
+        }
+    }
+}
+
+// Serde hands fields on by reference.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn kind_word<S: Serializer>(kind: &PartKind, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(kind.word())
 }
 
 /// One thing that is written down when a task is done.

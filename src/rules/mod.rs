@@ -11,6 +11,7 @@ pub mod facts;
 pub mod lint;
 mod model;
 pub mod names;
+mod part;
 pub mod pattern;
 pub mod written;
 
@@ -20,6 +21,8 @@ pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Limit, Measurement, Per, ProcedureTask,
     Region, Release, Setting, Stage, Verdict,
 };
+
+pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
 
 use crate::report::{Report, unknown_help};
 use crate::source::{self, Source};

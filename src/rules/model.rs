@@ -204,6 +204,8 @@ pub struct Class {
     pub file: String,
     /// The texts as written.
     pub text: ClassText,
+    /// How the customer is told of it.
+    pub customer: Option<written::Customer>,
     /// Where on the vehicle it is.
     pub area: Area,
     /// For a consequence: it is looked at only when this holds.
@@ -333,6 +335,8 @@ pub struct Branch {
     pub verdict: Verdict,
     /// The reason, a template.
     pub because: String,
+    /// The same for the customer, a template.
+    pub told: Option<String>,
     /// Who must do it.
     pub trade: Option<String>,
     /// The work.

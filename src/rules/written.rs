@@ -26,6 +26,8 @@ pub struct Class {
     pub if_missed: String,
     /// Why it is left alone when nothing it joins moves apart.
     pub left_alone: String,
+    /// How the customer is told of it.
+    pub customer: Option<Customer>,
     /// Where the rule comes from.
     pub source: Vec<Source>,
     /// For a consequence: it is looked at only when this holds, an expression over facts.
@@ -44,6 +46,18 @@ pub struct Class {
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
     pub release: Option<Release>,
+}
+
+/// How a connection is told of to the customer, in plain words.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Customer {
+    /// Under which heading, one of [`crate::rules::CUSTOMER_GROUPS`].
+    pub group: String,
+    /// What it is called.
+    pub what: String,
+    /// What shows that it was missed or has come loose.
+    pub watch: String,
 }
 
 /// Where a rule comes from.
@@ -139,6 +153,8 @@ pub struct VerdictRule {
     pub verdict: String,
     /// The reason, as a text template with the numbers in it.
     pub because: String,
+    /// The same for the customer, in plain words; a text template.
+    pub told: Option<String>,
     /// Who must do it, when the law or good sense wants a licensed trade.
     pub trade: Option<String>,
     /// The work.
@@ -248,8 +264,17 @@ pub struct Part {
     pub what: String,
     /// How many; one when left out.
     pub count: Option<u32>,
-    /// `bolt`, `spacer`, `hose`, `tube`, `bracket`, `clamp`, `fluid`, `consumable` or `other`.
+    /// What is counted, one of [`crate::rules::COUNTED`]; pieces when left out.
+    #[serde(rename = "in")]
+    pub counted: Option<String>,
+    /// One of [`crate::rules::PartKind`].
     pub kind: String,
+    /// Its sizes by name, one of [`crate::rules::Size`]: an expression that gives millimetres, or a text template for a word.
+    #[serde(default)]
+    pub size: BTreeMap<String, Written>,
+    /// True when one serves every task of the job that asks for it, such as a marker or a tin of primer.
+    #[serde(default)]
+    pub shared: bool,
 }
 
 /// One thing that is written down when a task is done.

@@ -123,4 +123,28 @@ fn the_demo_is_signed_from_first_to_last_and_released() {
         .prints("released: ");
     let page = std::fs::read_to_string(bench.path().join("signed.html")).unwrap();
     assert!(page.contains("RELEASED") && page.contains("Rowan (invented), tradesperson"));
+    let (_, handover) = page.split_once("<hr />").unwrap();
+    // On its own sheet of paper: what was done, set, comes due, is watched for, was left alone.
+    assert!(page.contains("hr { break-after: page;"));
+    for wanted in [
+        "Hand-over: Forestry crew",
+        "It is no certificate",
+        "the last signature before it is of 2025-03-04",
+        "What was done",
+        "Rowan (invented), 2025-03-04",
+        "Birch (invented), 2025-03-04",
+        "Headlamp aim",
+        "dip, left lamp",
+        "Steering wheel centre",
+        "1000 km after the lift",
+        "each service",
+        "A smell of fuel, or wet below the tank",
+        "Left alone, and why",
+    ] {
+        assert!(
+            handover.contains(wanted),
+            "no {wanted:?} on the hand-over page"
+        );
+    }
+    assert!(!handover.contains("NOT RELEASED"));
 }

@@ -3,10 +3,10 @@
 
 use super::Notes;
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::Rules;
 use crate::rules::expression::Expr;
 use crate::rules::facts::{self, FACTS};
 use crate::rules::model::Class;
+use crate::rules::{CUSTOMER_GROUPS, Rules};
 
 /// Checks that a class has nothing of the other kind.
 pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
@@ -19,6 +19,7 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
         &[
             ("release", class.release.is_some()),
             ("bridges", class.bridges),
+            ("customer", class.customer.is_some()),
         ]
     } else {
         &[("only_when", class.only_when.is_some())]
@@ -39,6 +40,33 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     }
     if consequence {
         only_facts(class, notes);
+    }
+    customer(class, notes);
+}
+
+/// What the customer is told of a connection stands under a known heading, and says something.
+fn customer(class: &Class, notes: &mut Notes<'_>) {
+    let Some(customer) = &class.customer else {
+        return;
+    };
+    let at = Path::root().key("customer");
+    if !CUSTOMER_GROUPS.contains(&customer.group.as_str()) {
+        notes.error(
+            Code::UnknownChoice,
+            &at.key("group"),
+            format!("`{}` is not known here", customer.group),
+            unknown_help(&customer.group, CUSTOMER_GROUPS.into_iter()),
+        );
+    }
+    for (key, text) in [("what", &customer.what), ("watch", &customer.watch)] {
+        if text.trim().is_empty() {
+            notes.error(
+                Code::BadRule,
+                &at.key(key),
+                format!("the customer is told nothing by this `{key}`"),
+                "say it in a few plain words",
+            );
+        }
     }
 }
 

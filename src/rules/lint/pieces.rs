@@ -6,7 +6,7 @@
 use crate::report::Path;
 use crate::rules::expression::Expr;
 use crate::rules::model::{Branch, Check, Class, Measurement, ProcedureTask, Release};
-use crate::rules::{Answer, written};
+use crate::rules::{Answer, Size, written};
 
 /// What a piece is for, and so what it must give.
 #[derive(Debug, Clone, Copy)]
@@ -195,6 +195,9 @@ impl<'a> List<'a> {
 
     fn branch(&mut self, branch: &'a Branch) {
         self.add(branch.path.key("because"), Use::Text(&branch.because));
+        if let Some(told) = &branch.told {
+            self.add(branch.path.key("told"), Use::Text(told));
+        }
         for (task, path) in tasks_of_branch(branch) {
             self.task(task, &path);
         }
@@ -219,6 +222,14 @@ impl<'a> List<'a> {
         for (index, part) in task.parts.iter().enumerate() {
             let at = path.key("parts").index(index);
             self.add(at.key("what"), Use::Text(&part.what));
+            for (name, size) in &part.size {
+                let what = if Size::from_word(name).is_some_and(Size::is_word) {
+                    Use::Text(size.as_str())
+                } else {
+                    Use::Limit(size.as_str())
+                };
+                self.add(at.key("size").key(name.as_str()), what);
+            }
         }
         for (index, evidence) in task.evidence.iter().enumerate() {
             let at = path.key("evidence").index(index);

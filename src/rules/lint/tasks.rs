@@ -7,7 +7,8 @@ use super::pieces;
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::model::{Area, Class, Per, ProcedureTask};
-use crate::rules::written::{Due, Evidence, Task};
+use crate::rules::written::{Due, Evidence, Part, Task};
+use crate::rules::{COUNTED, PartKind, Size};
 
 /// Who may have to do a task.
 const TRADES: [&str; 7] = [
@@ -18,19 +19,6 @@ const TRADES: [&str; 7] = [
     "fuel",
     "electrical",
     "windscreen-and-sensors",
-];
-/// Kinds of part.
-const PARTS: [&str; 10] = [
-    "bolt",
-    "spacer",
-    "hose",
-    "tube",
-    "cable",
-    "bracket",
-    "clamp",
-    "fluid",
-    "consumable",
-    "other",
 ];
 /// Things that serve one task at a time.
 const USES: [&str; 3] = ["hoist", "press", "welder"];
@@ -119,17 +107,40 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         word(Some(thing), &USES, &path.key("uses").index(index), notes);
     }
     for (index, part) in task.parts.iter().enumerate() {
-        let at = path.key("parts").index(index);
-        word(Some(&part.kind), &PARTS, &at.key("kind"), notes);
-        if part.count == Some(0) {
-            let message = "none of this part is needed".to_owned();
-            notes.error(
-                Code::BadTask,
-                &at.key("count"),
-                message,
-                "give at least 1, or leave the part out",
-            );
-        }
+        self::part(part, &path.key("parts").index(index), notes);
+    }
+}
+
+fn part(part: &Part, path: &Path, notes: &mut Notes<'_>) {
+    let kinds = PartKind::ALL.map(PartKind::word);
+    word(Some(&part.kind), &kinds, &path.key("kind"), notes);
+    let counted = COUNTED.map(|(one, _)| one);
+    word(part.counted.as_deref(), &counted, &path.key("in"), notes);
+    let sizes = Size::ALL.map(Size::word);
+    for name in part.size.keys() {
+        word(
+            Some(name),
+            &sizes,
+            &path.key("size").key_of(name.as_str()),
+            notes,
+        );
+    }
+    if part.count == Some(0) {
+        let message = "none of this part is needed".to_owned();
+        notes.error(
+            Code::BadTask,
+            &path.key("count"),
+            message,
+            "give at least 1, or leave the part out",
+        );
+    }
+    if part.kind == PartKind::Fluid.word() && part.counted.is_none() {
+        notes.error(
+            Code::BadTask,
+            path,
+            "nobody can tell how much of this fluid is needed".to_owned(),
+            "add what it is counted in, such as `in: litre` or `in: tin`",
+        );
     }
 }
 

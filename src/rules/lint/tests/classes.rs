@@ -293,13 +293,29 @@ const TASKS: &[(&str, Option<(Code, &str)>)] = &[
     ("uses: [crane]", Some((UnknownChoice, "uses[0]"))),
     ("trade: restraint", None),
     ("trade: plumber", Some((UnknownChoice, "trade"))),
-    ("parts: [{what: paint, kind: fluid}]", None),
+    ("parts: [{what: oil, kind: fluid, in: litre}]", None),
+    (
+        "parts: [{what: oil, kind: fluid}]",
+        Some((BadTask, "parts[0]")),
+    ),
+    (
+        "parts: [{what: oil, kind: fluid, in: bucket}]",
+        Some((UnknownChoice, "parts[0].in")),
+    ),
+    (
+        "parts: [{what: hose, kind: hose, size: {length: \"2 * 30\"}}]",
+        None,
+    ),
+    (
+        "parts: [{what: hose, kind: hose, size: {girth: 3}}]",
+        Some((UnknownChoice, "parts[0].size.girth")),
+    ),
     (
         "parts: [{what: paint, kind: liquid}]",
         Some((UnknownChoice, "parts[0].kind")),
     ),
     (
-        "parts: [{what: paint, kind: fluid, count: 0}]",
+        "parts: [{what: paint, kind: fluid, in: tin, count: 0}]",
         Some((BadTask, "parts[0].count")),
     ),
     ("due: {km: 100}", None),

@@ -1,0 +1,94 @@
+//! The brief for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
+//!
+//! The shape is described in DEVELOPERS.md, "The brief as JSON".
+
+use serde_json::{Value, json};
+
+use super::{Brief, Consequence, Group};
+use crate::assess::Held;
+use crate::parts::booking_json;
+use crate::pipeline::Made;
+use crate::plan::limit_json;
+use crate::quantity::Quantity;
+use crate::rules::Verdict;
+
+/// The brief as JSON.
+#[must_use]
+pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
+    let work: Vec<Value> = brief.work.iter().map(group).collect();
+    let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();
+    let trades: Vec<Value> = brief.trades.iter().map(booking_json).collect();
+    let missing = brief.missing.iter().flat_map(|(_, all)| all);
+    let missing: Vec<&str> = missing.map(|one| one.place.as_str()).collect();
+    let limits: Vec<Value> = made.assessment.limits.iter().map(limit_json).collect();
+    json!({
+        "made_with": "Made with liftsheet",
+        "job": made.job.title,
+        "vehicle": made.job.vehicle.name,
+        "demo": made.job.demo,
+        "provisional": made.plan.provisional,
+        "plan_digest": made.plan.digest,
+        "stops": stops(made),
+        "work": work,
+        "left_alone": brief.left,
+        "gains": gains(brief),
+        "consequences": consequences,
+        "trades": trades,
+        "region": made.job.region,
+        "authority": made.assessment.region.map(|region| &region.authority),
+        "limits": limits,
+        "minutes": brief.minutes,
+        "missing": missing,
+    })
+}
+
+/// What says that the lift must not be done so: links and limits.
+fn stops<'a>(made: &Made<'a>) -> Vec<&'a str> {
+    let links = made.assessment.links.values();
+    let links = links.filter(|link| link.verdict == Verdict::Stop);
+    let limits = made.assessment.limits.iter();
+    let limits = limits.filter(|held: &&Held<'_>| held.verdict() == Verdict::Stop);
+    links
+        .map(|link| link.id.as_str())
+        .chain(limits.map(|held| held.limit.id.as_str()))
+        .collect()
+}
+
+fn group(group: &Group<'_>) -> Value {
+    let items: Vec<Value> = group
+        .items
+        .iter()
+        .map(|item| json!({"done": item.done, "what": item.what, "links": item.links}))
+        .collect();
+    json!({"group": group.heading, "items": items})
+}
+
+fn gains(brief: &Brief<'_>) -> Value {
+    let gains = &brief.gains;
+    let tyres = gains.tyres.as_ref();
+    json!({
+        "blocks": quantity(&gains.blocks),
+        "body": quantity(&gains.body),
+        "axle": tyres.map(|tyres| quantity(&tyres.axle)),
+        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": quantity(&tyres.diameter_before)})),
+        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": quantity(&tyres.diameter_after)})),
+    })
+}
+
+fn consequence(consequence: &Consequence<'_>) -> Value {
+    let judged = consequence.judged;
+    let missing = judged.missing.iter();
+    let missing: Vec<&str> = missing.map(|one| one.place.as_str()).collect();
+    json!({
+        "id": judged.id,
+        "title": judged.title,
+        "verdict": judged.verdict.word(),
+        "trade": judged.trade,
+        "told": consequence.told,
+        "missing": missing,
+    })
+}
+
+fn quantity(quantity: &Quantity) -> Value {
+    json!({"value": quantity.value, "unit": quantity.unit.code()})
+}

@@ -1,0 +1,106 @@
+//! What the customer is told before agreeing: what is done, what it gains and what not, what follows from it, who else must be
+//! booked, how long it takes, what is not yet known.
+//!
+//! Takes everything that was made of a job; gives a [`Brief`] in the customer's words, which are the rules' own `customer` and
+//! `told` texts. How it looks is left to `document`.
+
+mod gains;
+mod json;
+mod work;
+
+pub use gains::{Gains, Tyres, gains};
+pub use json::to_json;
+pub use work::{Group, Item, done, name, work};
+
+use crate::assess::{Assessed, Missing};
+use crate::cut::Origin;
+use crate::parts::{self, Booking};
+use crate::pipeline::Made;
+use crate::plan::Minutes;
+use crate::rules::Verdict;
+use crate::text::Text;
+
+/// What the customer is told.
+#[derive(Debug)]
+pub struct Brief<'a> {
+    /// What is done, under the customer's headings.
+    pub work: Vec<Group<'a>>,
+    /// How many connections were looked at and stay as they are.
+    pub left: usize,
+    /// What the lift gains, in numbers.
+    pub gains: Gains,
+    /// What follows from the lift.
+    pub consequences: Vec<Consequence<'a>>,
+    /// What licensed trades must do.
+    pub trades: Vec<Booking<'a>>,
+    /// How long the work takes.
+    pub minutes: Minutes,
+    /// What is still to be measured: on what, and what.
+    pub missing: Vec<(&'a str, Vec<&'a Missing>)>,
+}
+
+/// Something that follows from the lift.
+#[derive(Debug)]
+pub struct Consequence<'a> {
+    /// The consequence, judged.
+    pub judged: &'a Assessed<'a>,
+    /// What the customer is told of it.
+    pub told: Vec<&'a Text>,
+}
+
+/// Collects it.
+#[must_use]
+pub fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
+    let links = || made.assessment.links.values();
+    let untouched = |link: &&Assessed<'_>| {
+        link.verdict == Verdict::Leave
+            && !link.release
+            && matches!(link.origin, Origin::Link | Origin::Bridge)
+    };
+    let consequences = links().filter(|link| link.origin == Origin::Consequence);
+    Brief {
+        work: work(made),
+        left: links().filter(untouched).count(),
+        gains: gains(made),
+        consequences: consequences.map(consequence).collect(),
+        trades: parts::bookings(made),
+        minutes: made.plan.minutes,
+        missing: missing(made),
+    }
+}
+
+/// What is told of a consequence: its own plain words, or the reason of its verdict where it has none.
+fn consequence<'a>(judged: &'a Assessed<'a>) -> Consequence<'a> {
+    let told: Vec<&Text> = judged.told.iter().collect();
+    Consequence {
+        judged,
+        told: if told.is_empty() {
+            vec![&judged.because]
+        } else {
+            told
+        },
+    }
+}
+
+/// What is still to be measured, by what it is measured on.
+fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
+    let mut missing: Vec<(&str, Vec<&Missing>)> = Vec::new();
+    let vehicle = made.plan.missing.iter();
+    let vehicle = vehicle.map(|one| ("the vehicle", one));
+    let links = made.assessment.links.values();
+    let own = links.flat_map(|link| {
+        let name = match link.origin {
+            Origin::Mount => "the body mounts",
+            _ => link.title.as_str(),
+        };
+        let own = link.missing.iter().filter(|one| !one.of_vehicle);
+        own.map(move |one| (name, one))
+    });
+    for (name, one) in vehicle.chain(own) {
+        match missing.iter_mut().find(|(own, _)| *own == name) {
+            Some((_, all)) => all.push(one),
+            None => missing.push((name, vec![one])),
+        }
+    }
+    missing
+}

@@ -1,0 +1,108 @@
+//! What is done, in plain words: under each of the customer's headings what is lengthened, replaced, moved.
+
+use crate::assess::Assessed;
+use crate::cut::Origin;
+use crate::pipeline::Made;
+use crate::rules::{CUSTOMER_GROUPS, Verdict};
+
+/// The heading for what the rules name none for.
+const OTHER: &str = "other work";
+
+/// One heading.
+#[derive(Debug)]
+pub struct Group<'a> {
+    /// The heading.
+    pub heading: &'static str,
+    /// What is done, from the lightest work to the heaviest.
+    pub items: Vec<Item<'a>>,
+}
+
+/// The same work on several things.
+#[derive(Debug)]
+pub struct Item<'a> {
+    /// What is done: `lengthened`.
+    pub done: &'static str,
+    /// What it is done to, in plain words, each once.
+    pub what: Vec<&'a str>,
+    /// The ids of the links.
+    pub links: Vec<&'a str>,
+}
+
+/// What is done to the connections; what follows from the lift besides is told by itself.
+#[must_use]
+pub fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
+    let links = made.assessment.links.values();
+    let mut links: Vec<&Assessed<'a>> = links
+        .filter(|link| link.origin != Origin::Consequence)
+        .filter(|link| done(link).is_some())
+        .collect();
+    links.sort_by_key(|link| (place(link), link.verdict));
+    let mut groups: Vec<Group<'a>> = Vec::new();
+    for link in links {
+        let Some(done) = done(link) else { continue };
+        let heading = heading(link);
+        if groups.last().is_none_or(|group| group.heading != heading) {
+            let items = Vec::new();
+            groups.push(Group { heading, items });
+        }
+        if let Some(group) = groups.last_mut() {
+            add(&mut group.items, done, link);
+        }
+    }
+    groups
+}
+
+fn add<'a>(items: &mut Vec<Item<'a>>, done: &'static str, link: &'a Assessed<'a>) {
+    let what = name(link);
+    if let Some(item) = items.iter_mut().find(|item| item.done == done) {
+        item.links.push(&link.id);
+        if !item.what.contains(&what) {
+            item.what.push(what);
+        }
+    } else {
+        items.push(Item {
+            done,
+            what: vec![what],
+            links: vec![&link.id],
+        });
+    }
+}
+
+/// What a link is called to the customer.
+#[must_use]
+pub fn name<'a>(link: &'a Assessed<'a>) -> &'a str {
+    let customer = link.class.and_then(|class| class.customer.as_ref());
+    customer.map_or(link.title.as_str(), |customer| customer.what.as_str())
+}
+
+fn heading(link: &Assessed<'_>) -> &'static str {
+    CUSTOMER_GROUPS.get(place(link)).copied().unwrap_or(OTHER)
+}
+
+fn place(link: &Assessed<'_>) -> usize {
+    let customer = link.class.and_then(|class| class.customer.as_ref());
+    let place = customer.and_then(|customer| {
+        let mut groups = CUSTOMER_GROUPS.iter();
+        groups.position(|group| *group == customer.group)
+    });
+    place.unwrap_or(CUSTOMER_GROUPS.len())
+}
+
+/// What is done to a link, in a word; nothing to what stays as it is.
+#[must_use]
+pub fn done(link: &Assessed<'_>) -> Option<&'static str> {
+    Some(match link.verdict {
+        Verdict::Leave if link.release => "taken apart and put back",
+        Verdict::Leave => return None,
+        _ if link.origin == Origin::Mount && link.verdict == Verdict::Replace => {
+            "given a solid block and a new bolt"
+        }
+        Verdict::Reposition => "moved",
+        Verdict::Extend => "lengthened",
+        Verdict::Replace => "replaced",
+        Verdict::Fabricate => "rebuilt or raised",
+        Verdict::Refer => "done by a licensed trade alone",
+        Verdict::Measure => "not yet known, still to be measured",
+        Verdict::Stop => "the reason why the lift must not be done so",
+    })
+}

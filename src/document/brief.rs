@@ -1,0 +1,217 @@
+//! The brief: what the customer is told before agreeing, in plain words on one or two sheets of paper, and where both sign.
+//!
+//! Takes what [`crate::brief`] collected; gives one [`Page`].
+
+use serde::Serialize;
+
+use super::limits::{self, Limits};
+use super::sheet::{self, Head};
+use super::{DocumentError, Look, Made, Page, words};
+use crate::assess::Assessed;
+use crate::brief::{self, Brief, Gains, Group, Item};
+use crate::parts::Booking;
+use crate::plan::Minutes;
+use crate::quantity::{Quantity, Unit, Units};
+use crate::report::numbered;
+
+#[derive(Debug, Serialize)]
+struct View {
+    head: Head,
+    vehicle: String,
+    lift: String,
+    work: Vec<Work>,
+    left: String,
+    gains: Vec<(&'static str, String)>,
+    consequences: Vec<(String, String)>,
+    trades: Vec<Trade>,
+    limits: Option<Limits>,
+    hours: Hours,
+    missing: Vec<String>,
+    digest: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Work {
+    heading: String,
+    done: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Trade {
+    trade: String,
+    what: String,
+    people: String,
+    hours: Hours,
+}
+
+#[derive(Debug, Serialize)]
+struct Hours {
+    low: String,
+    likely: String,
+    high: String,
+}
+
+/// Makes the brief; fails only when its template is defective.
+pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
+    let brief = brief::collect(made);
+    let mm = |value: &Quantity| value.print(look.units);
+    let mounts = numbered(made.job.mounts.len(), "mount");
+    let view = View {
+        head: sheet::head(made, look),
+        vehicle: made.job.vehicle.name.clone(),
+        lift: format!(
+            "the body goes up {} on solid blocks, one at each of its {mounts}",
+            mm(&brief.gains.blocks)
+        ),
+        work: brief.work.iter().map(work).collect(),
+        left: left(&brief),
+        gains: gains(&brief.gains, look.units),
+        consequences: consequences(&brief, look.units),
+        trades: brief.trades.iter().map(|one| trade(made, one)).collect(),
+        limits: limits::limits(made, look),
+        hours: hours(brief.minutes),
+        missing: missing(&brief),
+        digest: made.plan.digest.clone(),
+    };
+    sheet::page(made, "Before you agree", "brief.md", &view)
+}
+
+/// How long the work takes, as the customer hears it: whole hours.
+fn hours(minutes: Minutes) -> Hours {
+    let whole = |minutes: f64| {
+        let hours = (minutes / 60.0).ceil();
+        if hours <= 1.0 {
+            "1 hour".to_owned()
+        } else {
+            format!("{hours:.0} hours")
+        }
+    };
+    Hours {
+        low: whole(minutes.low),
+        likely: whole(minutes.likely),
+        high: whole(minutes.high),
+    }
+}
+
+fn work(group: &Group<'_>) -> Work {
+    let item = |item: &Item<'_>| format!("{}: {}", words::capital(item.done), item.what.join(", "));
+    let items: Vec<String> = group.items.iter().map(item).collect();
+    Work {
+        heading: words::capital(group.heading),
+        done: items.join(". ") + ".",
+    }
+}
+
+fn left(brief: &Brief<'_>) -> String {
+    match brief.left {
+        0 => "Nothing else".to_owned(),
+        1 => "1 other connection was looked at and stays as it is".to_owned(),
+        count => format!("{count} other connections were looked at and stay as they are"),
+    }
+}
+
+fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
+    let blocks = gains.blocks.print(units);
+    let Some(tyres) = &gains.tyres else {
+        return vec![
+            ("Room for tyres", format!("the guards go up {blocks}")),
+            (
+                "Height",
+                format!("floor, sills and load floor stand {blocks} higher above the ground"),
+            ),
+            (
+                "No ground clearance under axles and suspension",
+                "the blocks give none, since axles and suspension stay where they are. Only larger tyres do, by half of what \
+                 their diameter grows; no other tyres are named for this job, so it stays as it is"
+                    .to_owned(),
+            ),
+        ];
+    };
+    let left = Quantity::exact(gains.blocks.value - tyres.axle.value, Unit::Mm);
+    vec![
+        (
+            "Room for tyres",
+            format!(
+                "the guards go up {blocks}; with what the new tyres change by half of their growth, {} more than now is left",
+                left.print(units)
+            ),
+        ),
+        (
+            "Height",
+            format!(
+                "floor, sills and load floor stand {} higher above the ground: {blocks} by the blocks, the rest by the tyres",
+                gains.body.print(units)
+            ),
+        ),
+        (
+            "No ground clearance under axles and suspension from the lift",
+            format!(
+                "the blocks give none, since axles and suspension stay where they are. Only the tyres do: from {} ({}) to {} ({}) \
+                 the axles come up by half of the difference, {}",
+                tyres.before,
+                tyres.diameter_before.print(units),
+                tyres.after,
+                tyres.diameter_after.print(units),
+                tyres.axle.print(units)
+            ),
+        ),
+    ]
+}
+
+fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
+    let one = |one: &brief::Consequence<'_>| {
+        let told: Vec<String> = one.told.iter().map(|text| text.print(units)).collect();
+        (words::capital(&one.judged.title), told.join("; "))
+    };
+    brief.consequences.iter().map(one).collect()
+}
+
+fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Trade {
+    let people = if booking.people.is_empty() {
+        "to be booked".to_owned()
+    } else {
+        booking.people.join(", ")
+    };
+    Trade {
+        trade: words::capital(words::trade(booking.trade)),
+        what: trade_work(made, booking).join(", "),
+        people,
+        hours: hours(booking.minutes),
+    }
+}
+
+/// What a trade works on, in plain words, each once; a task that is for no connection is named by itself.
+fn trade_work(made: &Made<'_>, booking: &Booking<'_>) -> Vec<String> {
+    let mut work: Vec<String> = Vec::new();
+    for (_, task) in &booking.tasks {
+        let links = task.links.iter();
+        let links = links.filter_map(|id| made.assessment.links.get(id));
+        let mut named: Vec<String> = links.map(|link| told_name(link)).collect();
+        if named.is_empty() {
+            named.push(words::lower(&task.title.print(Units::Metric)));
+        }
+        for name in named {
+            if !work.contains(&name) {
+                work.push(name);
+            }
+        }
+    }
+    work
+}
+
+fn told_name(link: &Assessed<'_>) -> String {
+    match link.class.and_then(|class| class.customer.as_ref()) {
+        Some(customer) => customer.what.clone(),
+        None => words::lower(&link.title),
+    }
+}
+
+fn missing(brief: &Brief<'_>) -> Vec<String> {
+    let missing = brief.missing.iter();
+    missing
+        .map(|(on, all)| match all.len() {
+            1 => (*on).to_owned(),
+            count => format!("{on} ({count} things)"),
+        })
+        .collect()
+}

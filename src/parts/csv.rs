@@ -1,0 +1,186 @@
+//! The bench list as a table for spreadsheets: comma-separated values as RFC 4180 has them, in canonical units.
+//!
+//! The columns are described in DEVELOPERS.md, "The bench list as CSV". Text that a spreadsheet would take for a formula begins with an
+//! apostrophe, and the last column says on every row who made the file, so that it may be overwritten.
+
+use csv::{Terminator, WriterBuilder};
+
+use super::{Bench, Booking, Line, Tool};
+use crate::pipeline::Made;
+use crate::plan::{Minutes, Sized};
+use crate::quantity::{Unit, Units};
+use crate::rules::Size;
+
+/// The columns.
+const COLUMNS: [&str; 28] = [
+    "section",
+    "kind",
+    "what",
+    "count",
+    "count_unit",
+    "thread",
+    "class",
+    "material",
+    "bore",
+    "outer",
+    "inner",
+    "height",
+    "thickness",
+    "length",
+    "longer",
+    "size_unit",
+    "to_cut",
+    "to_cut_unit",
+    "minutes_low",
+    "minutes_likely",
+    "minutes_high",
+    "tasks",
+    "links",
+    "people",
+    "job",
+    "plan",
+    "demo",
+    "made_with",
+];
+
+/// What a spreadsheet takes for the beginning of a formula.
+const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
+
+/// A row: its cells by column.
+type Row = Vec<(&'static str, String)>;
+
+/// The bench list as CSV; fails only when memory does.
+pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> {
+    let mut rows: Vec<Row> = bench.lines.iter().map(line).collect();
+    rows.extend(bench.tools.iter().map(|one| tool("tool", one)));
+    rows.extend(bench.uses.iter().map(|one| tool("shared equipment", one)));
+    rows.extend(bench.trades.iter().map(trade));
+    let mut hours = vec![
+        ("section", "time".to_owned()),
+        ("what", "all tasks up to the hand-over".to_owned()),
+    ];
+    hours.extend(minutes(bench.minutes));
+    rows.push(hours);
+    let mut writer = WriterBuilder::new()
+        .terminator(Terminator::CRLF)
+        .from_writer(Vec::new());
+    writer.write_record(COLUMNS)?;
+    for mut row in rows {
+        row.push(("job", made.job.title.clone()));
+        row.push(("plan", made.plan.digest.clone()));
+        let demo = if made.job.demo {
+            "DEMO – NOT A VEHICLE"
+        } else {
+            ""
+        };
+        row.push(("demo", demo.to_owned()));
+        row.push(("made_with", "Made with liftsheet".to_owned()));
+        let cell = |column: &&str| {
+            let cell = row.iter().find(|(name, _)| name == column);
+            tame(cell.map_or("", |(_, text)| text))
+        };
+        writer.write_record(COLUMNS.iter().map(cell))?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(csv::IntoInnerError::into_error)?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A cell that no spreadsheet takes for a formula.
+fn tame(text: &str) -> String {
+    if text.starts_with(FORMULA) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+fn line(line: &Line<'_>) -> Row {
+    let mut row = vec![
+        ("section", "part".to_owned()),
+        ("kind", line.part.kind.word().to_owned()),
+        ("what", line.part.what.print(Units::Metric)),
+        ("count", line.count.to_string()),
+        ("count_unit", line.part.counted.to_owned()),
+    ];
+    if let Some(material) = line.material {
+        row.push(("material", material.to_owned()));
+    }
+    for (size, value) in &line.part.sizes {
+        let value = match value {
+            Sized::Word(word) => word.clone(),
+            Sized::Mm(value) => number(*value),
+        };
+        row.push((size.word(), value));
+    }
+    if line.part.sizes.keys().any(|size: &Size| !size.is_word()) {
+        row.push(("size_unit", Unit::Mm.code().to_owned()));
+    }
+    if let Some(length) = line.to_cut() {
+        row.push(("to_cut", number(length / 1000.0)));
+        row.push(("to_cut_unit", Unit::Metre.code().to_owned()));
+    }
+    let tasks: Vec<&str> = line.tasks.iter().map(|one| one.task.id.as_str()).collect();
+    row.push(("tasks", tasks.join(" ")));
+    row.push(("links", line.links().join(" ")));
+    row
+}
+
+fn tool(section: &str, tool: &Tool<'_>) -> Row {
+    let tasks: Vec<&str> = tool.tasks.iter().map(|(_, id)| id.as_str()).collect();
+    vec![
+        ("section", section.to_owned()),
+        ("what", tool.what.print(Units::Metric)),
+        ("tasks", tasks.join(" ")),
+    ]
+}
+
+fn trade(booking: &Booking<'_>) -> Row {
+    let tasks = booking.tasks.iter();
+    let tasks: Vec<&str> = tasks.map(|(_, task)| task.id.as_str()).collect();
+    let mut row = vec![
+        ("section", "trade".to_owned()),
+        ("what", booking.trade.to_owned()),
+        ("tasks", tasks.join(" ")),
+        ("people", booking.people.join("; ")),
+    ];
+    row.extend(minutes(booking.minutes));
+    row
+}
+
+fn minutes(minutes: Minutes) -> [(&'static str, String); 3] {
+    [
+        ("minutes_low", number(minutes.low)),
+        ("minutes_likely", number(minutes.likely)),
+        ("minutes_high", number(minutes.high)),
+    ]
+}
+
+/// A number to a thousandth, as short as it can be.
+fn number(value: f64) -> String {
+    let text = format!("{value:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{number, tame};
+
+    #[test]
+    fn what_looks_like_a_formula_begins_with_an_apostrophe() {
+        for formula in ["=1+1", "+1", "-1", "@sum", "\t=1", "\r=1"] {
+            assert_eq!(tame(formula), format!("'{formula}"));
+        }
+        for text in ["bolt", "1-2", "'=1", ""] {
+            assert_eq!(tame(text), text);
+        }
+    }
+
+    #[test]
+    fn numbers_are_short() {
+        assert_eq!(number(451.0), "451");
+        assert_eq!(number(0.4505), "0.45");
+        assert_eq!(number(100.0), "100");
+    }
+}

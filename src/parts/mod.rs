@@ -1,0 +1,182 @@
+//! What has to be on the bench before the work starts: parts summed over all tasks, special tools, trades to book, hours.
+//!
+//! Takes everything that was made of a job; gives a [`Bench`]. Parts that are the same in kind, name and sizes are one line with
+//! every task that uses them. How it looks is left to `document`.
+
+mod csv;
+mod json;
+#[cfg(test)]
+mod tests;
+mod trades;
+
+use std::collections::BTreeMap;
+
+pub use csv::to_csv;
+pub(crate) use json::booking as booking_json;
+pub use json::to_json;
+pub use trades::{Booking, bookings};
+
+use crate::job::Block;
+use crate::pipeline::Made;
+use crate::plan::{Minutes, Part, Sized, Task, TaskId};
+use crate::quantity::Units;
+use crate::rules::{PartKind, Size};
+use crate::text::Text;
+
+/// What has to be on the bench.
+#[derive(Debug)]
+pub struct Bench<'a> {
+    /// The parts, by kind, name and size.
+    pub lines: Vec<Line<'a>>,
+    /// The special tools, each with the tasks that use it, by name.
+    pub tools: Vec<Tool<'a>>,
+    /// Things that serve one task at a time: hoist, press, welder.
+    pub uses: Vec<Tool<'a>>,
+    /// The licensed trades to book.
+    pub trades: Vec<Booking<'a>>,
+    /// The minutes of all tasks up to the hand-over, one after the other.
+    pub minutes: Minutes,
+}
+
+/// One line of parts.
+#[derive(Debug)]
+pub struct Line<'a> {
+    /// What it is; every task of the line has the same.
+    pub part: &'a Part,
+    /// What it is made of, for the job's own blocks.
+    pub material: Option<&'a str>,
+    /// How many: the sum over its tasks, or the most that one of them needs when one part serves them all.
+    pub count: u32,
+    /// The tasks that use it, in the order of work.
+    pub tasks: Vec<Use<'a>>,
+}
+
+/// One task's share of a line.
+#[derive(Debug, Clone, Copy)]
+pub struct Use<'a> {
+    /// Its number in the order of work.
+    pub number: usize,
+    /// The task.
+    pub task: &'a Task,
+    /// How many it needs.
+    pub count: u32,
+}
+
+/// A tool and the tasks that use it.
+#[derive(Debug)]
+pub struct Tool<'a> {
+    /// The tool.
+    pub what: Text,
+    /// The numbers and ids of the tasks.
+    pub tasks: Vec<(usize, &'a TaskId)>,
+}
+
+impl Line<'_> {
+    /// The length of all pieces together, mm, when one has a known length and is cut.
+    #[must_use]
+    pub fn to_cut(&self) -> Option<f64> {
+        let cut = matches!(
+            self.part.kind,
+            PartKind::Hose | PartKind::Tube | PartKind::Cable
+        );
+        match self.part.sizes.get(&Size::Length) {
+            Some(Sized::Mm(length)) if cut => Some(f64::from(self.count) * length),
+            _ => None,
+        }
+    }
+
+    /// The links that it is for, each once, in the order of work.
+    #[must_use]
+    pub fn links(&self) -> Vec<&str> {
+        let mut links: Vec<&str> = Vec::new();
+        for link in self.tasks.iter().flat_map(|one| &one.task.links) {
+            if !links.contains(&link.as_str()) {
+                links.push(link);
+            }
+        }
+        links
+    }
+}
+
+/// Collects it.
+#[must_use]
+pub fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
+    Bench {
+        lines: lines(&made.plan.tasks, &made.job.lift.block),
+        tools: tools(&made.plan.tasks, |task| task.tools.clone()),
+        uses: tools(&made.plan.tasks, |task| {
+            task.uses.iter().map(|thing| Text::plain(thing)).collect()
+        }),
+        trades: bookings(made),
+        minutes: made.plan.minutes,
+    }
+}
+
+/// What makes two parts the same: kind, name, what is counted, sizes to a thousandth of a millimetre.
+type Key = (PartKind, Vec<(Size, String)>, String, &'static str, bool);
+
+fn key(part: &Part) -> Key {
+    let size = |(size, value): (&Size, &Sized)| {
+        let value = match value {
+            Sized::Word(word) => word.clone(),
+            // Padded, so that lengths sort as numbers.
+            Sized::Mm(value) => format!("{value:012.3}"),
+        };
+        (*size, value)
+    };
+    let what = part.what.print(Units::Metric);
+    let sizes = part.sizes.iter().map(size).collect();
+    (part.kind, sizes, what, part.counted, part.shared)
+}
+
+/// What a part is made of, when it is one of the job's own blocks.
+fn material<'a>(part: &Part, block: &'a Block) -> Option<&'a str> {
+    let is = |size, own: Option<f64>| match part.sizes.get(&size) {
+        Some(Sized::Mm(value)) => own.is_some_and(|own| (own - value).abs() < 1e-6),
+        _ => false,
+    };
+    let own = part.kind == PartKind::Spacer
+        && is(Size::Outer, block.outer)
+        && is(Size::Inner, block.inner);
+    block.material.as_deref().filter(|_| own)
+}
+
+fn lines<'a>(tasks: &'a [Task], block: &'a Block) -> Vec<Line<'a>> {
+    let mut lines: BTreeMap<Key, Line<'a>> = BTreeMap::new();
+    for (task, number) in tasks.iter().zip(1..) {
+        for part in &task.parts {
+            let line = lines.entry(key(part)).or_insert_with(|| Line {
+                part,
+                material: material(part, block),
+                count: 0,
+                tasks: Vec::new(),
+            });
+            line.count = if part.shared {
+                line.count.max(part.count)
+            } else {
+                line.count.saturating_add(part.count)
+            };
+            line.tasks.push(Use {
+                number,
+                task,
+                count: part.count,
+            });
+        }
+    }
+    lines.into_values().collect()
+}
+
+fn tools(tasks: &[Task], of: impl Fn(&Task) -> Vec<Text>) -> Vec<Tool<'_>> {
+    let mut tools: BTreeMap<String, Tool<'_>> = BTreeMap::new();
+    for (task, number) in tasks.iter().zip(1..) {
+        for what in of(task) {
+            let name = what.print(Units::Metric);
+            let tool = tools.entry(name).or_insert_with(|| Tool {
+                what,
+                tasks: Vec::new(),
+            });
+            tool.tasks.push((number, &task.id));
+        }
+    }
+    tools.into_values().collect()
+}

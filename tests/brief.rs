@@ -1,0 +1,271 @@
+//! The customer's page and the bench list: everything of the plan is on them once, and text typed by people is text, in tables
+//! for spreadsheets, too.
+
+use std::collections::BTreeMap;
+
+use serde_json::Value;
+
+use crate::support::run::{Bench, case};
+
+fn json(command: &str, job: Option<&str>, more: &[&str]) -> Value {
+    let bench = Bench::new();
+    let call = [command, "--format", "json"].into_iter().chain(job);
+    bench.run(call.chain(more.iter().copied())).code(0).json()
+}
+
+fn sixty() -> String {
+    case("jobs/sixty-links.yaml").to_str().unwrap().to_owned()
+}
+
+fn list(value: &Value) -> &[Value] {
+    value.as_array().unwrap()
+}
+
+#[test]
+fn every_part_of_every_task_is_on_the_bench_once() {
+    let sixty = sixty();
+    for job in [None, Some(sixty.as_str())] {
+        let plan = json("sheet", job, &[]);
+        let bench = json("parts", job, &[]);
+        let mut wanted: Vec<(String, String, u64)> = Vec::new();
+        for task in list(&plan["tasks"]) {
+            let parts = list(&task["parts"]).iter();
+            wanted.extend(parts.map(|part| {
+                let key = format!(
+                    "{} {} {} {}",
+                    part["kind"], part["what"], part["in"], part["size"]
+                );
+                (task["id"].to_string(), key, part["count"].as_u64().unwrap())
+            }));
+        }
+        let mut found: Vec<(String, String, u64)> = Vec::new();
+        for line in list(&bench["parts"]) {
+            let key = format!(
+                "{} {} {} {}",
+                line["kind"], line["what"], line["in"], line["size"]
+            );
+            let counts = list(&line["tasks"]).iter();
+            let counts: Vec<u64> = counts.map(|one| one["count"].as_u64().unwrap()).collect();
+            let all = if line["shared"] == true {
+                *counts.iter().max().unwrap()
+            } else {
+                counts.iter().sum()
+            };
+            assert_eq!(line["count"], all, "{key}");
+            let tasks = list(&line["tasks"]).iter().zip(&counts);
+            found.extend(tasks.map(|(task, count)| (task["id"].to_string(), key.clone(), *count)));
+        }
+        wanted.sort();
+        found.sort();
+        assert!(wanted.len() > 20);
+        assert_eq!(wanted, found);
+        assert_eq!(plan["minutes"], bench["minutes"]);
+        assert_eq!(plan["plan_digest"], bench["plan_digest"]);
+    }
+}
+
+#[test]
+fn every_tool_and_every_trade_is_named() {
+    let plan = json("sheet", None, &[]);
+    let bench = json("parts", None, &[]);
+    let of = |list: &Value, name: &str| -> BTreeMap<String, usize> {
+        let all = self::list(list).iter();
+        all.map(|one| (one[name].to_string(), self::list(&one["tasks"]).len()))
+            .collect()
+    };
+    let (mut tools, mut trades) = (BTreeMap::new(), BTreeMap::new());
+    for task in list(&plan["tasks"]) {
+        for tool in list(&task["tools"]) {
+            *tools.entry(tool.to_string()).or_insert(0) += 1;
+        }
+        if !task["trade"].is_null() {
+            *trades.entry(task["trade"].to_string()).or_insert(0) += 1;
+        }
+    }
+    assert_eq!(of(&bench["tools"], "what"), tools);
+    assert_eq!(of(&bench["trades"], "trade"), trades);
+}
+
+#[test]
+fn every_consequence_is_told_with_its_words() {
+    let sixty = sixty();
+    for job in [None, Some(sixty.as_str())] {
+        let plan = json("sheet", job, &[]);
+        let brief = json("brief", job, &[]);
+        let ids = |links: &Value| -> Vec<String> {
+            let links = list(links).iter();
+            links.map(|link| link["id"].to_string()).collect()
+        };
+        let links = list(&plan["links"]).iter();
+        let wanted = links.filter(|link| link["kind"] == "consequence").cloned();
+        assert_eq!(
+            ids(&Value::Array(wanted.collect())),
+            ids(&brief["consequences"])
+        );
+        let page = Bench::new()
+            .run(["brief"].into_iter().chain(job))
+            .code(0)
+            .stdout;
+        for one in list(&brief["consequences"]) {
+            assert!(page.contains(one["title"].as_str().unwrap()));
+            assert!(!list(&one["told"]).is_empty());
+        }
+        assert_eq!(brief["limits"], plan["limits"]);
+    }
+}
+
+#[test]
+fn every_connection_that_is_worked_on_is_told() {
+    let plan = json("sheet", None, &[]);
+    let brief = json("brief", None, &[]);
+    let links = list(&plan["links"]).iter();
+    let worked = links.filter(|link| {
+        link["kind"] != "consequence" && (link["verdict"] != "leave" || link["release"] == true)
+    });
+    let mut worked: Vec<&str> = worked.map(|link| link["id"].as_str().unwrap()).collect();
+    let items = list(&brief["work"])
+        .iter()
+        .flat_map(|group| list(&group["items"]));
+    let mut told: Vec<&str> = items
+        .flat_map(|item| list(&item["links"]))
+        .map(|id| id.as_str().unwrap())
+        .collect();
+    worked.sort_unstable();
+    told.sort_unstable();
+    assert_eq!(worked, told);
+}
+
+#[test]
+fn clearance_under_the_axle_is_half_of_what_the_tyre_grows() {
+    // 2 × 0.75 × (265 − 235) mm = 45 mm between 235/75R15 and 265/75R15, by the sizes' own figures; half of it lifts the axle.
+    let gains = &json("brief", None, &[])["gains"];
+    assert_eq!(gains["axle"]["value"], 22.5);
+    assert_eq!(gains["blocks"]["value"], 40.0);
+    assert_eq!(gains["body"]["value"], 62.5);
+    Bench::new()
+        .run(["brief"])
+        .done()
+        .prints("235/75R15 (733.5 mm) to 265/75R15 (778.5 mm)");
+}
+
+#[test]
+fn inches_change_the_pages_and_nothing_else() {
+    for command in ["brief", "parts"] {
+        let inches = ["--units", "in"];
+        assert_eq!(json(command, None, &inches), json(command, None, &[]));
+        let page = Bench::new().run([command, "--units", "in"]).done().stdout;
+        let title = "Forestry crew, double-cab, 40 mm body lift";
+        let page = page.replace(title, "");
+        assert!(page.contains(" in"), "{command}");
+        assert!(
+            !page.contains(" mm"),
+            "{command} has millimetres left:\n{page}"
+        );
+    }
+}
+
+#[test]
+fn a_provisional_job_is_not_agreed_to() {
+    let survey = liftsheet::rules::builtin::file("demo/forestry-crew-survey.yaml").unwrap();
+    let bench = Bench::new().file("job.yaml", survey.text());
+    let page = bench.run(["brief", "job.yaml"]).done();
+    let page = page
+        .prints("PROVISIONAL")
+        .prints("## Still to be measured")
+        .prints("There is nothing to agree to yet");
+    assert!(!page.stdout.contains("Signature"));
+}
+
+/// The rows of a table, by column.
+fn table(csv: &str) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    reader.deserialize().map(Result::unwrap).collect()
+}
+
+#[test]
+fn the_table_has_every_line_in_rfc_4180() {
+    let csv = Bench::new().run(["parts", "--format", "csv"]).done().stdout;
+    assert!(csv.starts_with("section,kind,what,count,count_unit,"));
+    assert_eq!(csv.matches('\n').count(), csv.matches("\r\n").count());
+    let rows = table(&csv);
+    let bench = json("parts", None, &[]);
+    let of = |section: &str| rows.iter().filter(|row| row["section"] == section).count();
+    assert_eq!(of("part"), list(&bench["parts"]).len());
+    assert_eq!(of("tool"), list(&bench["tools"]).len());
+    assert_eq!(of("trade"), list(&bench["trades"]).len());
+    for row in &rows {
+        assert_eq!(row["made_with"], "Made with liftsheet");
+        assert_eq!(row["demo"], "DEMO – NOT A VEHICLE");
+    }
+    let block = rows.iter().find(|row| row["kind"] == "spacer").unwrap();
+    let told = [
+        "count",
+        "count_unit",
+        "material",
+        "height",
+        "outer",
+        "inner",
+        "size_unit",
+    ]
+    .map(|name| block[name].as_str());
+    assert_eq!(told, ["12", "piece", "aluminium", "40", "70", "14", "mm"]);
+}
+
+#[test]
+fn a_table_overwrites_its_own_and_nobody_else_s() {
+    let bench = Bench::new().file("other.csv", "count,what\n3,bolts\n");
+    bench.run(["parts", "-o", "parts.csv"]).done();
+    bench.run(["parts", "-o", "parts.csv"]).done();
+    bench
+        .run(["parts", "-o", "other.csv"])
+        .failed()
+        .complains("was not written by liftsheet");
+}
+
+#[test]
+fn only_parts_makes_a_table() {
+    let bench = Bench::new();
+    for command in ["sheet", "survey", "brief"] {
+        for call in [["--format", "csv"], ["-o", "x.csv"]] {
+            bench
+                .run([command].into_iter().chain(call))
+                .failed()
+                .complains("only `liftsheet parts` makes a table");
+        }
+    }
+    assert!(!bench.path().join("x.csv").exists());
+}
+
+#[test]
+fn what_people_type_is_text_on_both_pages_and_in_the_table() {
+    let demo = liftsheet::rules::builtin::file("demo/forestry-crew.yaml").unwrap();
+    let hostile = "=1+1|<b>x</b> \\\"q\\\", [a](javascript:1)";
+    let title = format!("job: \"{hostile}\"");
+    let job = demo
+        .text()
+        .replace("job: Forestry crew, double-cab, 40 mm body lift", &title);
+    let job = job.replace(
+        "name: Crew double-cab of the ridge gang",
+        &format!("name: \"{hostile}\""),
+    );
+    let bench = Bench::new().file("job.yaml", job);
+    for command in ["brief", "parts"] {
+        let html = bench
+            .run([command, "job.yaml", "--format", "html"])
+            .done()
+            .stdout;
+        let body = html.split_once("<body>").unwrap().1;
+        assert!(!body.contains("<b>") && !body.contains("<a "), "{command}");
+        assert!(body.contains("&lt;b&gt;x"), "{command}");
+    }
+    let csv = bench
+        .run(["parts", "job.yaml", "--format", "csv"])
+        .done()
+        .stdout;
+    for row in table(&csv) {
+        assert_eq!(row["job"], "'=1+1|<b>x</b> \"q\", [a](javascript:1)");
+        assert_eq!(row["demo"], "");
+        let formula = |cell: &String| cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+        assert!(!row.values().any(formula), "{row:?}");
+    }
+}
