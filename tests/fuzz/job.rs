@@ -36,10 +36,16 @@ fuzz_target!(|bytes: &[u8]| {
             let page = document::sheet(&made, Look::default()).expect("the template is sound");
             document::html(&page, Look::default()).expect("the shell is sound");
         });
-        assert!(made.is_some() || report.has_errors(), "nothing made, and nobody knows why");
+        assert!(
+            made.is_some() || report.has_errors(),
+            "nothing made, and nobody knows why"
+        );
     }
     let mut sources = Sources::default();
     sources.add(source);
     let said = report::render(&report, &sources, report::Look::default());
-    assert!(!said.contains('\u{1b}'), "an escape sequence reaches the terminal");
+    assert!(
+        !said.contains('\u{1b}'),
+        "an escape sequence reaches the terminal"
+    );
 });
