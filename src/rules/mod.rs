@@ -12,6 +12,7 @@ pub mod lint;
 mod model;
 pub mod names;
 pub mod pattern;
+mod scope;
 pub mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
