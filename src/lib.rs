@@ -16,9 +16,9 @@
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
 //!
-//! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
+//! Beneath them: `embedded` (the files of `rules/`, read when the program was built), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, parts, heights, picture,
+//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, parts, heights, picture,
 //! study, record, brief, document, cli.
 
 pub mod assess;
@@ -27,6 +27,7 @@ pub mod calc;
 pub mod cli;
 pub mod cut;
 pub mod document;
+mod embedded;
 pub mod form;
 pub mod heights;
 pub mod job;

@@ -14,6 +14,7 @@
 //! - `hostile`: files made to do harm.
 //! - `jobs`: whole invented jobs below `cases/jobs`.
 //! - `limits`: local limits, each figure with where it was read.
+//! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
@@ -47,6 +48,7 @@ mod heights;
 mod hostile;
 mod jobs;
 mod limits;
+mod many;
 mod new;
 mod plan;
 mod properties;

@@ -1,10 +1,12 @@
-//! The standards' tables that bolt arithmetic looks things up in. Takes the YAML of `rules/tables`, which the binary carries; gives
+//! The standards' tables that bolt arithmetic looks things up in. Takes the values of `rules/tables`, which the binary carries; gives
 //! it as plain rows. What a row means is left to `thread`, `strength` and `bolt_length`.
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
+
+use crate::embedded;
 
 /// `rules/tables/threads.yaml`.
 #[derive(Debug, Default, Deserialize)]
@@ -70,16 +72,13 @@ pub(super) struct NutClass {
     pub(super) carries: String,
 }
 
-pub(super) static THREADS: LazyLock<Threads> =
-    LazyLock::new(|| read(include_str!("../../rules/tables/threads.yaml")));
-pub(super) static LENGTHS: LazyLock<Lengths> =
-    LazyLock::new(|| read(include_str!("../../rules/tables/bolt-lengths.yaml")));
-pub(super) static CLASSES: LazyLock<Classes> =
-    LazyLock::new(|| read(include_str!("../../rules/tables/classes.yaml")));
+pub(super) static THREADS: LazyLock<Threads> = LazyLock::new(|| read("tables/threads.yaml"));
+pub(super) static LENGTHS: LazyLock<Lengths> = LazyLock::new(|| read("tables/bolt-lengths.yaml"));
+pub(super) static CLASSES: LazyLock<Classes> = LazyLock::new(|| read("tables/classes.yaml"));
 
 /// Reads a table. A table that cannot be read is empty, and every look-up in it then fails with its own message; a test reads them all.
-fn read<T: DeserializeOwned + Default>(text: &str) -> T {
-    serde_yaml::from_str(text).unwrap_or_default()
+fn read<T: DeserializeOwned + Default>(path: &str) -> T {
+    embedded::values(path).unwrap_or_default()
 }
 
 #[cfg(test)]

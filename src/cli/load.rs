@@ -51,7 +51,10 @@ impl Loaded {
     /// A checked job; none when it has a problem.
     pub(super) fn job(&mut self, path: Option<&Path>, demo: &str) -> Option<Job> {
         let source = self.source(path, demo)?;
-        job::read(&source, path.is_none(), &mut self.report)
+        match path {
+            None => job::read_demo(demo, &source, &mut self.report),
+            Some(_) => job::read(&source, false, &mut self.report),
+        }
     }
 
     /// The rule files: the built-in ones with the user's folders over them.

@@ -9,10 +9,12 @@ mod check;
 mod explain;
 mod heights;
 mod load;
+mod many;
 mod new;
 mod output;
 mod page;
 mod parts;
+mod progress;
 mod record;
 mod sheet;
 mod sign;
@@ -82,16 +84,23 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 /// Prints every problem found so far; gives how the run ends because of them.
 fn complain(loaded: &Loaded) -> End {
+    let (end, text) = complaints(loaded);
+    output::complain(&text);
+    end
+}
+
+/// How the run ends because of the problems found so far, and the text of them all.
+fn complaints(loaded: &Loaded) -> (End, String) {
     if loaded.report.is_empty() {
-        return End::Done;
+        return (End::Done, String::new());
     }
     let text = report::render(&loaded.report, &loaded.sources, Look::default());
-    output::complain(&text);
-    if loaded.report.has_errors() {
+    let end = if loaded.report.has_errors() {
         End::Failed
     } else {
         End::Done
-    }
+    };
+    (end, text)
 }
 
 /// Prints a text to standard output.
@@ -104,6 +113,11 @@ fn print(text: &str) -> End {
 
 /// Says why a run failed.
 fn fail(message: &str) -> End {
-    output::complain(&format!("liftsheet: {message}\n"));
+    output::complain(&failure(message));
     End::Failed
+}
+
+/// The line that says why a run failed.
+fn failure(message: &str) -> String {
+    format!("liftsheet: {message}\n")
 }

@@ -39,6 +39,9 @@ pub(super) fn print(text: &str) -> Result<(), OutputError> {
 
 /// Writes a text to standard error; nobody is left to tell when that fails.
 pub(super) fn complain(text: &str) {
+    if text.is_empty() {
+        return;
+    }
     let mut out = io::stderr().lock();
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }

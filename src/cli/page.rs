@@ -3,16 +3,16 @@
 //! Each command gives a [`Document`], which says what is made of a job; here it is decided where it goes and in which format.
 //! Pictures become files of their own where Markdown goes into a folder.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use serde_json::Value;
 
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
 use super::load::{DEMO, Loaded};
-use super::{End, complain, fail, output, print};
+use super::{End, complaints, fail, failure, output};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
-use crate::report::{Report, numbered};
+use crate::report::Report;
 
 /// Every file that this program writes carries this, so that it overwrites no other.
 pub(super) const MARK: &str = "Made with liftsheet";
@@ -21,7 +21,7 @@ pub(super) const MARK: &str = "Made with liftsheet";
 pub(super) const NO_TABLE: &str = "only `liftsheet parts` makes a table for spreadsheets; ask here for `--format md`, `html` or `json`";
 
 /// What a command makes of a job.
-pub(super) trait Document {
+pub(super) trait Document: Sync {
     /// The file name's ending before its format: `job.sheet.html`.
     fn name(&self) -> &'static str;
 
@@ -75,6 +75,25 @@ pub(super) struct Request<'a> {
     output: &'a OutputArgs,
 }
 
+impl Request<'_> {
+    /// The folder that pages go to, if it is one.
+    pub(super) fn folder(&self) -> Option<&Path> {
+        let output = self.output.output.as_deref();
+        output.filter(|path| output::is_folder(path))
+    }
+
+    /// Why nothing can be made of any job in the format asked for.
+    pub(super) fn refusal(&self) -> Option<&'static str> {
+        let no_table = format(self.output) == FormatArg::Csv && !self.document.is_table();
+        no_table.then_some(NO_TABLE)
+    }
+
+    /// The name that the page of a job has in a folder.
+    pub(super) fn named(&self, job: &Path) -> String {
+        named(self.document.name(), Some(job), format(self.output))
+    }
+}
+
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
     let request = request(document, (&args.rules, &args.look, &args.output));
@@ -104,41 +123,35 @@ pub(super) fn look(args: &LookArgs) -> Look {
     }
 }
 
-/// Many jobs into one folder: one bad job is reported, and the others are done.
-pub(super) fn several(request: &Request<'_>, jobs: &[PathBuf]) -> End {
-    if !request
-        .output
-        .output
-        .as_deref()
-        .is_some_and(output::is_folder)
-    {
-        return fail("several jobs need a folder to go to, such as `-o out/`");
+/// One job, or the demo.
+pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
+    if let Some(message) = request.refusal() {
+        return fail(message);
     }
-    let mut worst = End::Done;
-    let mut done = 0;
-    for job in jobs {
-        let end = one(request, Some(job));
-        done += usize::from(end != End::Failed);
-        worst = worst.max(end);
-    }
-    let bad = jobs.len() - done;
-    output::complain(&format!(
-        "{} of {} written\n",
-        done,
-        numbered(jobs.len(), "job")
-    ));
-    if bad > 0 {
-        worst.min(End::Findings)
-    } else {
-        worst
+    let (ready, end, complaints) = attempt(request, path);
+    output::complain(&complaints);
+    let Some(ready) = ready else { return end };
+    match write(request, path, &ready) {
+        Ok(()) => end,
+        Err(message) => fail(&message),
     }
 }
 
-/// One job, or the demo.
-pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
-    if format(request.output) == FormatArg::Csv && !request.document.is_table() {
-        return fail(NO_TABLE);
+/// One of many jobs into a folder; gives how it ended and what is to be said of it.
+pub(super) fn into_folder(request: &Request<'_>, path: &Path) -> (End, String) {
+    let (ready, end, mut complaints) = attempt(request, Some(path));
+    let written = ready.map_or(Ok(()), |ready| write(request, Some(path), &ready));
+    match written {
+        Ok(()) => (end, complaints),
+        Err(message) => {
+            complaints += &failure(&message);
+            (End::Failed, complaints)
+        }
     }
+}
+
+/// A job's document, how making it ended, and what is to be said of it.
+fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, String) {
     let mut loaded = Loaded::default();
     let made = make(request, path, &mut loaded);
     let made = match made {
@@ -149,13 +162,20 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
         }
         made => made,
     };
-    let end = complain(&loaded);
+    let (end, mut complaints) = complaints(&loaded);
     match made {
-        None | Some(Err(Refusal::Problems(_))) => end.max(End::Failed),
-        Some(Err(Refusal::Defect(error))) => fail(&error.to_string()),
-        Some(Ok(made)) => {
-            let stops = if made.stops { End::Findings } else { End::Done };
-            write(request, path, &made).max(stops)
+        None | Some(Err(Refusal::Problems(_))) => (None, End::Failed, complaints),
+        Some(Err(Refusal::Defect(error))) => {
+            complaints += &failure(&error.to_string());
+            (None, End::Failed, complaints)
+        }
+        Some(Ok(ready)) => {
+            let stops = if ready.stops {
+                End::Findings
+            } else {
+                End::Done
+            };
+            (Some(ready), end.max(stops), complaints)
         }
     }
 }
@@ -201,11 +221,10 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
         return Ok(whole(request.document.csv(made)?));
     }
     let page = request.document.page(made, request.look)?;
-    let folder = request.output.output.as_deref();
     if format == FormatArg::Html {
         return Ok(whole(document::html(&page, request.look)?));
     }
-    if folder.is_some_and(output::is_folder) {
+    if request.folder().is_some() {
         let prefix = format!("{}.{}.", stem(path), request.document.name());
         let (text, beside) = document::as_files(&page, &prefix);
         return Ok(Ready {
@@ -235,14 +254,14 @@ pub(super) fn format(args: &OutputArgs) -> FormatArg {
     args.format.or(by_ending).unwrap_or(otherwise)
 }
 
-fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> End {
+/// Writes a document where it was asked for; fails with the reason.
+fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> Result<(), String> {
     let target = match request.output.output.as_deref() {
-        None => return print(&ready.text),
-        Some(path) if path == Path::new("-") => return print(&ready.text),
+        None => return printed(&ready.text),
+        Some(path) if path == Path::new("-") => return printed(&ready.text),
         Some(path) if output::is_folder(path) => {
-            if let Err(error) = std::fs::create_dir_all(path) {
-                return fail(&format!("{}: {error}", path.display()));
-            }
+            std::fs::create_dir_all(path)
+                .map_err(|error| format!("{}: {error}", path.display()))?;
             path.join(named(request.document.name(), job, ready.format))
         }
         Some(path) => path.to_owned(),
@@ -251,11 +270,14 @@ fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> End {
     let beside = beside.map(|(name, text)| (target.with_file_name(name), text));
     // The pictures first: a page that is there has all of its own.
     for (path, text) in beside.chain([(target.clone(), &ready.text)]) {
-        if let Err(error) = output::write(&path, text, MARK, request.output.force) {
-            return fail(&error.to_string());
-        }
+        output::write(&path, text, MARK, request.output.force)
+            .map_err(|error| error.to_string())?;
     }
-    End::Done
+    Ok(())
+}
+
+fn printed(text: &str) -> Result<(), String> {
+    output::print(text).map_err(|error| error.to_string())
 }
 
 /// The name of a job's page in a folder: `job.sheet.html`.

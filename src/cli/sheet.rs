@@ -2,10 +2,10 @@
 
 use serde_json::Value;
 
-use super::End;
 use super::args::{PageArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
+use super::{End, many};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::plan;
@@ -57,7 +57,7 @@ pub(super) fn run(args: &SheetArgs) -> End {
     match args.jobs.as_slice() {
         [] => page::one(&request, None),
         [job] => page::one(&request, Some(job)),
-        jobs => page::several(&request, jobs),
+        jobs => many::run(&request, jobs),
     }
 }
 

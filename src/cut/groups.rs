@@ -16,7 +16,8 @@ use crate::report::{Code, Problem, Report};
 pub struct Hung {
     /// The bodies it hangs on: one for a part that rides with it, two or more for one that bridges the cut.
     pub groups: BTreeSet<PartId>,
-    /// From the part to the body it hangs on, both included: `airbox → inner guard → cab`.
+    /// From the part to the body it hangs on, both included: `airbox → inner guard → cab`. No page prints more than its first
+    /// hundred parts, so no more are kept.
     pub chain: Vec<PartId>,
     /// Whether its own bolts bridge the cut, rather than those of a part it is bolted to.
     pub bridges: bool,
@@ -24,10 +25,22 @@ pub struct Hung {
     pub droop: f64,
 }
 
+/// Parts of a chain that are kept.
+const LONGEST_CHAIN: usize = 100;
+
+/// A part's shortest way to a root.
+#[derive(Clone, Copy)]
+struct Way<'a> {
+    /// The next part on it; none for a root.
+    on: Option<&'a str>,
+    /// The largest droop of the parts it leads over, its own included, mm.
+    droop: f64,
+}
+
 /// Finds what every part rides with; a floating part goes to the report.
 pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
     let sets = group_sets(job);
-    let next = next_towards_root(job);
+    let ways = ways(job);
     let mut hung = BTreeMap::new();
     let mut floating = Vec::new();
     for (id, part) in &job.parts {
@@ -36,18 +49,15 @@ pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
             floating.push((id, part));
             continue;
         }
-        let chain = chain(id, &next);
-        let droop = chain.iter().filter_map(|id| job.parts.get(id));
-        let droop = droop.map(|part| part.droop).fold(0.0, f64::max);
         let bridges =
             groups.len() > 1 && part.fixed_to.iter().any(|on| sets.get(on) != Some(&groups));
         hung.insert(
             id.clone(),
             Hung {
                 groups,
-                chain,
+                chain: chain(id, &ways),
                 bridges,
-                droop,
+                droop: ways.get(id.as_str()).map_or(0.0, |way| way.droop),
             },
         );
     }
@@ -103,38 +113,44 @@ fn group_sets(job: &Job) -> BTreeMap<PartId, BTreeSet<PartId>> {
     sets
 }
 
-/// For each part that hangs on a root, the next part on its shortest way there; ties go to the first id.
-fn next_towards_root(job: &Job) -> BTreeMap<&str, Option<&str>> {
+/// For each part that hangs on a root, its shortest way there; ties go to the first id.
+fn ways(job: &Job) -> BTreeMap<&str, Way<'_>> {
     let mut carried: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for (id, part) in &job.parts {
         for on in &part.fixed_to {
             carried.entry(on).or_default().push(id);
         }
     }
-    let mut next: BTreeMap<&str, Option<&str>> = BTreeMap::new();
+    let own = |id: &str| job.parts.get(id).map_or(0.0, |part| part.droop.max(0.0));
+    let mut ways = BTreeMap::new();
     let mut queue: VecDeque<&str> = roots(job).into_iter().collect();
     for root in &queue {
-        next.insert(root, None);
+        let droop = own(root);
+        ways.insert(*root, Way { on: None, droop });
     }
     while let Some(on) = queue.pop_front() {
-        for id in carried.get(on).into_iter().flatten() {
-            if !next.contains_key(id) {
-                next.insert(id, Some(on));
+        let over = ways.get(on).map_or(0.0, |way| way.droop);
+        for &id in carried.get(on).into_iter().flatten() {
+            if !ways.contains_key(id) {
+                let droop = own(id).max(over);
+                ways.insert(
+                    id,
+                    Way {
+                        on: Some(on),
+                        droop,
+                    },
+                );
                 queue.push_back(id);
             }
         }
     }
-    next
+    ways
 }
 
-fn chain(id: &str, next: &BTreeMap<&str, Option<&str>>) -> Vec<PartId> {
-    let mut chain = vec![id.to_owned()];
-    let mut here = id;
-    while let Some(Some(on)) = next.get(here) {
-        chain.push((*on).to_owned());
-        here = on;
-    }
-    chain
+fn chain(id: &str, ways: &BTreeMap<&str, Way<'_>>) -> Vec<PartId> {
+    let on = |id: &&str| ways.get(id).and_then(|way| way.on);
+    let chain = std::iter::successors(Some(id), on).take(LONGEST_CHAIN);
+    chain.map(ToOwned::to_owned).collect()
 }
 
 fn floats(job: &Job, id: &str, part: &Part) -> Problem {

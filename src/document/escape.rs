@@ -24,6 +24,9 @@ pub(super) fn shown(text: &str) -> String {
 
 /// Whether a character shows by itself. The joiners of some scripts do not, but words are misspelt without them.
 fn prints(c: char) -> bool {
+    if matches!(c, ' '..='~') {
+        return true;
+    }
     let joiner = matches!(c, '\u{200c}' | '\u{200d}');
     let private = matches!(c, '\u{e000}'..='\u{f8ff}' | '\u{f0000}'..);
     let none = u32::from(c) & 0xfffe == 0xfffe || matches!(c, '\u{fdd0}'..='\u{fdef}');
@@ -37,6 +40,12 @@ pub(super) fn markdown(text: &str) -> String {
     let opening = opening(&line);
     let mut before = None;
     for (at, c) in line.char_indices() {
+        // Most characters of most texts; none of them acts or opens anything.
+        if c.is_ascii_alphanumeric() || c == ' ' {
+            out.push(c);
+            before = Some(c);
+            continue;
+        }
         let after = line.get(at + c.len_utf8()..).unwrap_or_default();
         if opening == Some(at) || acts(before, c, after) {
             out.push('\\');

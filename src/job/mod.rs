@@ -14,12 +14,26 @@ pub use model::{
 };
 pub use written::Measured;
 
+use crate::embedded;
 use crate::report::Report;
-use crate::source::{self, Source};
+use crate::source::{self, Read, Source};
 
 /// Reads and checks a job file; every problem goes to the report. A job is given even when one of them is an error, as long as there
 /// is something to look at: later stages then look for more problems and make nothing of it.
 pub fn read(source: &Source, demo: bool, report: &mut Report) -> Option<Job> {
     let read = source::read::<written::Job>(source, report)?;
     Some(check::check(&read, source.name(), demo, report))
+}
+
+/// Checks the demo of that path below `rules/`; its values were read when the program was built.
+pub fn read_demo(path: &str, source: &Source, report: &mut Report) -> Option<Job> {
+    match embedded::values(path) {
+        Some(values) => Some(check::check(
+            &Read::whole(values),
+            source.name(),
+            true,
+            report,
+        )),
+        None => read(source, true, report),
+    }
 }

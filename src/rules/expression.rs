@@ -3,13 +3,14 @@
 //! Takes strings of rule files and a [`Scope`] of names; gives booleans, numbers, calculation inputs and [`Text`].
 //! Expressions can reach nothing but the names in their scope: no files, no clock, no network.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fmt;
-use std::sync::{Arc, LazyLock};
+use std::sync::LazyLock;
 
 use minijinja::value::ValueKind;
 use minijinja::{Environment, Expression, UndefinedBehavior, Value};
 
+pub use super::scope::Scope;
 use crate::calc;
 use crate::quantity::{Quantity, Round, Unit};
 use crate::text::{self, Text};
@@ -46,80 +47,6 @@ pub fn filter_name(unit: Unit) -> &'static str {
         Unit::Percent => "percent",
         Unit::One => "number",
         _ => unit.code(),
-    }
-}
-
-/// The names that an expression or text may use, and what they stand for.
-#[derive(Debug, Clone, Default)]
-pub struct Scope {
-    /// Shared, so that evaluating an expression copies no names.
-    names: Arc<BTreeMap<Arc<str>, Value>>,
-}
-
-impl Scope {
-    /// Adds a name, or replaces it.
-    pub fn set(&mut self, name: impl Into<Arc<str>>, value: impl Into<Value>) {
-        Arc::make_mut(&mut self.names).insert(name.into(), value.into());
-    }
-
-    /// Adds a name with fields of its own: `working.up`.
-    pub fn set_fields<V: Into<Value>>(
-        &mut self,
-        name: impl Into<Arc<str>>,
-        fields: impl IntoIterator<Item = (&'static str, V)>,
-    ) {
-        let fields = fields
-            .into_iter()
-            .map(|(field, value)| (field, value.into()));
-        let fields: BTreeMap<&str, Value> = fields.collect();
-        self.set(name, Value::from(fields));
-    }
-
-    /// Takes a name away.
-    pub fn remove(&mut self, name: &str) {
-        Arc::make_mut(&mut self.names).remove(name);
-    }
-
-    /// Whether the name is there.
-    #[must_use]
-    pub fn has(&self, name: &str) -> bool {
-        self.names.contains_key(name)
-    }
-
-    /// Whether the name is there and has the field.
-    #[must_use]
-    pub fn has_field(&self, name: &str, field: &str) -> bool {
-        let found = self.names.get(name).map(|value| value.get_attr(field));
-        matches!(found, Some(Ok(value)) if !value.is_undefined())
-    }
-
-    /// Whether a dotted name stands for something: `vehicle.track` is the field `track` of `vehicle`.
-    #[must_use]
-    pub fn knows(&self, dotted: &str) -> bool {
-        match dotted.split_once('.') {
-            Some((name, field)) => self.has_field(name, field),
-            None => self.has(dotted),
-        }
-    }
-
-    /// The number that a field of a name stands for.
-    #[must_use]
-    pub fn number(&self, name: &str, field: &str) -> Option<f64> {
-        let value = self.names.get(name)?.get_attr(field).ok()?;
-        f64::try_from(value).ok()
-    }
-
-    /// The names with another scope's laid over them.
-    #[must_use]
-    pub fn with(mut self, other: &Self) -> Self {
-        let others = other.names.iter();
-        let others = others.map(|(name, value)| (Arc::clone(name), value.clone()));
-        Arc::make_mut(&mut self.names).extend(others);
-        self
-    }
-
-    fn value(&self) -> Value {
-        Value::from_dyn_object(Arc::clone(&self.names))
     }
 }
 

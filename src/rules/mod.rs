@@ -13,6 +13,7 @@ mod model;
 pub mod names;
 mod part;
 pub mod pattern;
+mod scope;
 pub mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,6 +25,7 @@ pub use model::{
 
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
 
+use crate::embedded;
 use crate::report::{Report, unknown_help};
 use crate::source::{self, Source};
 
@@ -209,8 +211,9 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
             .extend(class.map(|class| ((*id).to_owned(), class)));
     }
     for id in &wanted.regions {
-        if let Some((source, ours)) = files.get(&format!("limits/{id}.yaml"))
-            && let Some(written) = read(&source, ours, report)
+        let path = format!("limits/{id}.yaml");
+        if let Some((source, ours)) = files.get(&path)
+            && let Some(written) = read(&path, (&source, ours), report)
         {
             let region = check::limits(id, written, source.name(), report);
             rules.regions.insert((*id).to_owned(), region);
@@ -220,8 +223,9 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
 }
 
 fn settings(files: &Files, rules: &mut Rules, report: &mut Report) {
-    if let Some((source, ours)) = files.get("settings.yaml")
-        && let Some(written) = read(&source, ours, report)
+    let path = "settings.yaml";
+    if let Some((source, ours)) = files.get(path)
+        && let Some(written) = read(path, (&source, ours), report)
     {
         rules.settings = check::settings(&written, source.name(), report);
         source.name().clone_into(&mut rules.settings_file);
@@ -231,7 +235,7 @@ fn settings(files: &Files, rules: &mut Rules, report: &mut Report) {
 fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {
     for path in files.list("procedure") {
         if let Some((source, ours)) = files.get(&path)
-            && let Some(written) = read::<written::Procedure>(&source, ours, report)
+            && let Some(written) = read::<written::Procedure>(&path, (&source, ours), report)
         {
             let file = source.name().to_owned();
             rules.procedure_sources.insert(file, written.source.clone());
@@ -243,25 +247,19 @@ fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {
 
 /// One class of a folder; none when there is no such file, or when it has a problem.
 fn class(files: &Files, folder: &str, id: &str, report: &mut Report) -> Option<Class> {
-    let (source, ours) = files.get(&format!("{folder}/{id}.yaml"))?;
-    let written = read(&source, ours, report)?;
+    let path = format!("{folder}/{id}.yaml");
+    let (source, ours) = files.get(&path)?;
+    let written = read(&path, (&source, ours), report)?;
     check::class(id, written, source.name(), report)
 }
 
-/// Reads one rule file: the user's with every check, ours without looking for places that no problem will need.
+/// Reads one rule file: the user's from its text with every check, ours as it was read when the program was built. Only where that
+/// fails is our text looked at too, to say where the mistake is.
 fn read<T: serde::de::DeserializeOwned>(
-    source: &Source,
-    ours: bool,
+    path: &str,
+    (source, ours): (&Source, bool),
     report: &mut Report,
 ) -> Option<T> {
-    if !ours {
-        return source::read(source, report).map(|read| read.value);
-    }
-    match source::read_trusted(source) {
-        Ok(value) => Some(value),
-        Err(problem) => {
-            report.push(problem);
-            None
-        }
-    }
+    let values = ours.then(|| embedded::values(path)).flatten();
+    values.or_else(|| source::read(source, report).map(|read| read.value))
 }

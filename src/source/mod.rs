@@ -31,6 +31,6 @@ mod wording;
 
 pub use fields::{YesNo, finite, with_code, with_help};
 pub use locator::Locator;
-pub use read::{Read, read, read_trusted};
+pub use read::{Read, read};
 pub use sources::Sources;
 pub use text::{MOST_BYTES, Source};

@@ -33,6 +33,16 @@ pub struct Read<T> {
 }
 
 impl<T> Read<T> {
+    /// A value of which nothing was left out.
+    #[must_use]
+    pub fn whole(value: T) -> Self {
+        Self {
+            value,
+            dropped: BTreeSet::new(),
+            gaps: BTreeMap::new(),
+        }
+    }
+
     /// The path in the text of what stands at a path in the value.
     #[must_use]
     pub fn path(&self, in_value: &Path) -> Path {
@@ -114,30 +124,6 @@ pub fn read<T: DeserializeOwned>(source: &Source, report: &mut Report) -> Option
         problems: 0,
     };
     attempts.run()
-}
-
-/// Reads a source that comes with the program into a type; fails with the first problem.
-///
-/// Such files were checked when they were written, so nobody needs their places: the plain parser reads them faster. Only what it
-/// refuses is read again with places, to say where the problem is.
-pub fn read_trusted<T: DeserializeOwned>(source: &Source) -> Result<T, Problem> {
-    serde_yaml::from_str(source.text()).or_else(|_| read_first(source))
-}
-
-/// Reads a source into a type; fails with the first problem, at its place.
-fn read_first<T: DeserializeOwned>(source: &Source) -> Result<T, Problem> {
-    let built = build(source.text());
-    let file = source.name();
-    if let Some(flaw) = built.flaws.into_iter().next() {
-        return Err(wording::flaw(flaw, &built.locator, file));
-    }
-    if holds_nothing(&built.locator) {
-        return Err(text::empty(file));
-    }
-    de::whole(&built.locator).map_err(|mistake| {
-        let id = mistake.node.unwrap_or(ROOT);
-        wording::mistake(&mistake, id, &built.locator, file)
-    })
 }
 
 /// Only comments, or a document with nothing in it.

@@ -570,18 +570,6 @@ fn a_path_points_at_the_value_or_at_its_key() {
 }
 
 #[test]
-fn a_trusted_text_gives_its_first_problem() {
-    let source = |text: &str| Source::from_text("job.yaml", text);
-    let job: Job = read_trusted(&source("vehicle: v\nrise: 1\n")).unwrap();
-    assert_eq!(job.vehicle, "v");
-    let code = |text: &str| read_trusted::<Job>(&source(text)).unwrap_err().code;
-    assert_eq!(code("vehicle: v\nrise: x\n"), Code::WrongType);
-    assert_eq!(code("rise: 1\nrise: 1\n"), Code::DuplicateKey);
-    assert_eq!(code("# nothing"), Code::EmptyFile);
-    assert_eq!(code("a: ["), Code::BadYaml);
-}
-
-#[test]
 fn an_unknown_file_has_no_text() {
     let sources = Sources::new();
     assert_eq!(sources.range(&Place::file("x")), None);

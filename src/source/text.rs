@@ -4,6 +4,7 @@
 use std::fs::File;
 use std::io::{self, Read as _};
 use std::path::Path as FilePath;
+use std::sync::Arc;
 
 use crate::report::{Code, Place, Problem};
 
@@ -14,7 +15,8 @@ pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Source {
     name: String,
-    text: String,
+    /// Shared, since several stages keep the text for the places in their problems.
+    text: Arc<str>,
 }
 
 impl Source {
@@ -26,7 +28,7 @@ impl Source {
         }
         Self {
             name: name.into(),
-            text,
+            text: text.into(),
         }
     }
 

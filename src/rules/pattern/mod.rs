@@ -26,18 +26,20 @@ pub fn ids(files: &Files) -> Vec<String> {
 
 /// Reads and checks one pattern; gives nothing when there is none of that id, or anything is wrong with it.
 pub fn load(files: &Files, id: &str, report: &mut Report) -> Option<Pattern> {
-    let (source, ours) = files.get(&format!("{FOLDER}/{id}.yaml"))?;
-    let written: written::Pattern = super::read(&source, ours, report)?;
+    let path = format!("{FOLDER}/{id}.yaml");
+    let (source, ours) = files.get(&path)?;
+    let written: written::Pattern = super::read(&path, (&source, ours), report)?;
     let mut lists = Vec::new();
     let mut whole = true;
     for (index, name) in written.lists.iter().enumerate() {
-        let Some((list, ours)) = files.get(&format!("{LISTS}/{name}.yaml")) else {
+        let path = format!("{LISTS}/{name}.yaml");
+        let Some((list, ours)) = files.get(&path) else {
             let path = Path::root().key("lists").index(index);
             report.push(no_list(files, name, Place::new(source.name(), path)));
             whole = false;
             continue;
         };
-        match super::read(&list, ours, report) {
+        match super::read(&path, (&list, ours), report) {
             Some(written) => lists.push((written, list.name().to_owned())),
             None => whole = false,
         }

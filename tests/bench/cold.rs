@@ -1,0 +1,61 @@
+//! One sheet from a cold process against the same program's `--version`: time, and peak of resident memory.
+
+use std::process::{Command, Stdio};
+
+use super::{least, line, peak};
+
+const RUNS: usize = 60;
+
+pub(super) fn table() {
+    let version = least(RUNS, || run(&["--version"]));
+    for format in ["md", "html"] {
+        let sheet = least(RUNS, || run(&["sheet", "--format", format]));
+        line(
+            &format!("cold process, sheet as {format} : --version"),
+            version,
+            sheet,
+            "ms",
+            "3",
+        );
+    }
+    for format in ["md", "html"] {
+        let (baseline, sheet) = (
+            peak_of(&["--version"]),
+            peak_of(&["sheet", "--format", format]),
+        );
+        line(
+            &format!("resident memory, sheet as {format} : --version"),
+            baseline,
+            sheet,
+            "MB",
+            "16 MB",
+        );
+    }
+}
+
+fn run(arguments: &[&str]) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_liftsheet"));
+    let status = command.args(arguments).stdout(Stdio::null()).status();
+    assert!(status.unwrap().success());
+}
+
+fn peak_of(arguments: &[&str]) -> f64 {
+    let mut command = Command::new(std::env::current_exe().unwrap());
+    let output = command.arg("run").args(arguments).output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    said.trim().parse().unwrap_or(f64::NAN)
+}
+
+/// Runs the command line in this process, as the program does, and says on standard error what memory it took at most.
+pub(super) fn child(arguments: &[String]) {
+    let name = ["liftsheet".to_owned()];
+    let arguments = name.iter().chain(arguments).map(Into::into);
+    liftsheet::cli::run(arguments);
+    eprint_number(peak());
+}
+
+fn eprint_number(number: Option<f64>) {
+    use std::io::Write as _;
+    let number = number.unwrap_or(f64::NAN);
+    write!(std::io::stderr(), "{number}").unwrap();
+}

@@ -1,0 +1,69 @@
+//! From a parsed job to HTML, in one process, against what the template engine and the Markdown writer alone need for that page.
+//!
+//! The engine's share is a page of as many bytes put together from as many values; comrak's is the very Markdown of the page with the
+//! extensions that the program uses.
+
+use liftsheet::document::{self, Look};
+use liftsheet::job::{self, Job};
+use liftsheet::pipeline;
+use liftsheet::report::Report;
+use liftsheet::rules::{self, Files, Rules, Wanted, builtin};
+
+use super::{least, line};
+
+const RUNS: usize = 40;
+
+pub(super) fn table() {
+    let (job, rules) = demo();
+    let markdown = page(&job, &rules).markdown;
+    let whole = least(RUNS, || {
+        document::html(&page(&job, &rules), Look::default()).unwrap();
+    });
+    let lines: Vec<String> = markdown.lines().map(ToOwned::to_owned).collect();
+    let mut engine = minijinja::Environment::new();
+    let template = "{% for line in lines %}{{ line }}\n{% endfor %}";
+    engine.add_template("page", template).unwrap();
+    let alone = least(RUNS, || {
+        let template = engine.get_template("page").unwrap();
+        let filled = template
+            .render(minijinja::context! { lines => &lines })
+            .unwrap();
+        assert!(filled.len() > markdown.len() / 2);
+        assert!(written(&markdown).len() > markdown.len());
+    });
+    line(
+        "parsed job to HTML : minijinja and comrak alone",
+        alone,
+        whole,
+        "ms",
+        "2",
+    );
+}
+
+fn written(markdown: &str) -> String {
+    let mut options = comrak::Options::default();
+    options.extension.table = true;
+    options.extension.tasklist = true;
+    options.render.escape = true;
+    comrak::markdown_to_html(markdown, &options)
+}
+
+fn demo() -> (Job, Rules) {
+    let mut report = Report::new();
+    let source = builtin::file("demo/forestry-crew.yaml").unwrap();
+    let job = job::read(&source, true, &mut report).unwrap();
+    let classes = Files::builtin().class_ids();
+    let mut wanted = Wanted::classes(classes.iter().map(String::as_str));
+    wanted.regions.extend(job.region.as_deref());
+    let rules = rules::load(&Files::builtin(), &wanted, &mut report);
+    assert!(report.is_empty());
+    (job, rules)
+}
+
+fn page(job: &Job, rules: &Rules) -> document::Page {
+    let mut report = Report::new();
+    let made = pipeline::run(job, rules, &mut report, |made| {
+        document::sheet(&made, Look::default()).unwrap()
+    });
+    made.unwrap()
+}
