@@ -10,11 +10,11 @@
 //! 6. [`record`] keeps who did, measured and checked which of them.
 //! 7. [`document`] prints them.
 //!
-//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
+//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules, and [`schema`] describes both kinds of file to an editor.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, record, document, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, schema, form, cut, assess, plan, pipeline, record, document, cli.
 
 pub mod assess;
 pub mod calc;
@@ -30,5 +30,6 @@ pub mod quantity;
 pub mod record;
 pub mod report;
 pub mod rules;
+pub mod schema;
 pub mod source;
 pub mod text;
