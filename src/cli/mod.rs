@@ -5,23 +5,27 @@
 mod args;
 mod calc;
 mod check;
+mod completions;
 mod explain;
 mod load;
+mod manual;
 mod new;
 mod output;
 mod page;
 mod record;
+mod schema;
 mod sheet;
 mod sign;
+mod terminal;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
 use self::args::{Cli, Command};
 use self::load::Loaded;
-use crate::report::{self, Look};
+use crate::report;
 
 /// How a run ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -46,20 +50,46 @@ impl From<End> for ExitCode {
 
 /// Runs the program with the arguments of a process, its own name first.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let cli = match Cli::try_parse_from(arguments) {
-        Ok(cli) => cli,
-        Err(error) => {
-            let failed = error.use_stderr();
-            // Nobody is left to tell when even this cannot be printed.
-            let _ = error.print();
-            return if failed {
-                End::Failed.into()
-            } else {
-                End::Done.into()
-            };
+    match read(arguments) {
+        Ok(cli) => dispatch(&cli.command).into(),
+        Err(error) if error.use_stderr() => {
+            output::complain_styled(&cleaned(&error));
+            End::Failed.into()
         }
-    };
-    let end = match &cli.command {
+        Err(asked) => match output::print_styled(&asked.render().ansi().to_string()) {
+            Ok(()) => End::Done.into(),
+            Err(error) => fail(&error.to_string()).into(),
+        },
+    }
+}
+
+/// The command line with every command, option and help text, for whoever wants to know what there is.
+#[must_use]
+pub fn command() -> clap::Command {
+    args::command()
+}
+
+fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
+    let mut command = args::command()
+        .styles(terminal::styles())
+        .term_width(terminal::help_columns());
+    let matches = command.try_get_matches_from_mut(arguments)?;
+    Cli::from_arg_matches(&matches).map_err(|error| error.format(&mut command))
+}
+
+/// What is said of a wrong command line. It quotes what was typed, so it is bold only where nothing in it could act on the terminal.
+fn cleaned(error: &clap::Error) -> String {
+    let plain = error.render().to_string();
+    let clean = terminal::fit_stderr(&report::in_lines(&plain));
+    if clean == plain {
+        error.render().ansi().to_string()
+    } else {
+        clean
+    }
+}
+
+fn dispatch(command: &Command) -> End {
+    match command {
         Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
@@ -68,8 +98,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),
         Command::Explain { code } => explain::run(code.as_deref()),
-    };
-    end.into()
+        Command::Schema(args) => schema::run(args),
+        Command::Completions(args) => completions::run(args),
+        Command::Manual(args) => manual::run(args),
+    }
 }
 
 /// Prints every problem found so far; gives how the run ends because of them.
@@ -77,8 +109,8 @@ fn complain(loaded: &Loaded) -> End {
     if loaded.report.is_empty() {
         return End::Done;
     }
-    let text = report::render(&loaded.report, &loaded.sources, Look::default());
-    output::complain(&text);
+    let text = report::render(&loaded.report, &loaded.sources, terminal::look());
+    output::complain_styled(&text);
     if loaded.report.has_errors() {
         End::Failed
     } else {
@@ -86,8 +118,13 @@ fn complain(loaded: &Loaded) -> End {
     }
 }
 
-/// Prints a text to standard output.
+/// Prints a text for somebody at a terminal to standard output: clean, and broken to its width.
 fn print(text: &str) -> End {
+    print_page(&terminal::fit_stdout(&report::in_lines(text)))
+}
+
+/// Prints a page, or anything else that another program reads, to standard output as it is.
+fn print_page(text: &str) -> End {
     match output::print(text) {
         Ok(()) => End::Done,
         Err(error) => fail(&error.to_string()),

@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
-use super::load::{DEMO, Loaded};
-use super::{End, complain, fail, output, print};
+use super::load::{DEMO, Loaded, read_twice};
+use super::{End, complain, fail, output, print_page};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
 use crate::report::{Report, numbered};
@@ -96,6 +96,9 @@ pub(super) fn several(request: &Request<'_>, jobs: &[PathBuf]) -> End {
     {
         return fail("several jobs need a folder to go to, such as `-o out/`");
     }
+    if let Some(message) = read_twice(jobs) {
+        return fail(message);
+    }
     let mut worst = End::Done;
     let mut done = 0;
     for job in jobs {
@@ -174,7 +177,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     };
     if format == FormatArg::Json {
         let json = request.document.json(made)?;
-        return Ok(whole(format!("{json:#}\n")));
+        return Ok(whole(output::json(&json)));
     }
     let page = request.document.page(made, request.look)?;
     let folder = request.output.output.as_deref();
@@ -212,11 +215,11 @@ pub(super) fn format(args: &OutputArgs) -> FormatArg {
 
 fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> End {
     let target = match request.output.output.as_deref() {
-        None => return print(&ready.text),
-        Some(path) if path == Path::new("-") => return print(&ready.text),
+        None => return print_page(&ready.text),
+        Some(path) if path == Path::new("-") => return print_page(&ready.text),
         Some(path) if output::is_folder(path) => {
             if let Err(error) = std::fs::create_dir_all(path) {
-                return fail(&format!("{}: {error}", path.display()));
+                return fail(&format!("{}: {error}", output::shown(path)));
             }
             path.join(named(request.document.name(), job, ready.format))
         }
@@ -245,6 +248,9 @@ pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String
 
 /// What a job's files are named after.
 fn stem(job: Option<&Path>) -> String {
+    if job == Some(Path::new("-")) {
+        return "stdin".to_owned();
+    }
     let stem = job.and_then(Path::file_stem);
     stem.map_or_else(
         || "demo".to_owned(),
