@@ -42,10 +42,14 @@ fn pages() -> Vec<Page> {
 fn page(name: String, command: Command) -> Page {
     let mut text = format!(".\\\" {MARK}\n").into_bytes();
     // Writing to memory does not fail.
-    let _ = Man::new(command).render(&mut text);
+    let source = format!("{} {}", args::NAME, env!("CARGO_PKG_VERSION"));
+    let _ = Man::new(command).source(source).render(&mut text);
+    let text = String::from_utf8_lossy(&text);
+    // What stands behind the help of a command is its examples.
+    let text = text.replace(".SH EXTRA\nExamples:\n", ".SH EXAMPLES\n");
     Page {
         name,
-        text: String::from_utf8_lossy(&text).into_owned(),
+        text: text.replace(".SH EXTRA\n", ".SH NOTES\n"),
     }
 }
 

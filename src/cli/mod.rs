@@ -56,10 +56,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             output::complain_styled(&cleaned(&error));
             End::Failed.into()
         }
-        Err(asked) => match output::print_styled(&asked.render().ansi().to_string()) {
-            Ok(()) => End::Done.into(),
-            Err(error) => fail(&error.to_string()).into(),
-        },
+        Err(asked) => {
+            match output::print_styled(&terminal::fit_stdout(&asked.render().ansi().to_string())) {
+                Ok(()) => End::Done.into(),
+                Err(error) => fail(&error.to_string()).into(),
+            }
+        }
     }
 }
 

@@ -14,6 +14,8 @@ const LONG: usize = 240;
 
 /// What the renderer needs beside a line: its number, and the dots of what it leaves out.
 const MARGIN: usize = 8;
+/// From this width on, in columns, underlines are left as they are.
+const ROOMY: usize = 100;
 
 /// Something to point at.
 #[derive(Debug, Clone)]
@@ -179,6 +181,9 @@ fn snippet<'a>(lines: &Lines<'a>, chunk: &[OnLine], width: usize) -> Snippet<'a,
 /// Where the underline of a mark ends: one that is wider than the terminal has room for would tear the excerpt apart.
 fn shortened(content: &str, on: &OnLine, width: usize) -> usize {
     let mark = &on.range;
+    if width >= ROOMY {
+        return mark.end;
+    }
     let marked = content.get(mark.clone()).unwrap_or_default();
     let before = content.get(..mark.start).unwrap_or_default();
     let beside = before.chars().count().min(width / 4) + on.mark.label.chars().count();
