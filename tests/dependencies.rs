@@ -21,7 +21,16 @@ const LICENCES: [&str; 10] = [
 /// Crates that compile or look for native code when they are built.
 const NATIVE: [&str; 6] = ["cc", "cmake", "pkg-config", "bindgen", "nasm-rs", "vcpkg"];
 /// Crates that may be there in two versions, each with why.
-const TWICE: [(&str, &str); 0] = [];
+const TWICE: [(&str, &str); 2] = [
+    (
+        "foldhash",
+        "petgraph and saphyr-parser differ in their hash maps",
+    ),
+    (
+        "hashbrown",
+        "petgraph and saphyr-parser differ in their hash maps",
+    ),
+];
 
 /// The dependencies on this machine, with the tests' own.
 fn metadata() -> Value {
