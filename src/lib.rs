@@ -14,11 +14,11 @@
 //! Beside that way, [`heights`] goes it at every spacer height of a range, and [`picture`] draws what serves a decision;
 //! [`study`] makes the apprentice's lessons and questions of the plan.
 //!
-//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
+//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules, and [`schema`] describes both kinds of file to an editor.
 //!
 //! Beneath them: `embedded` (the files of `rules/`, read when the program was built), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, parts, heights, picture,
+//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, plan, pipeline, parts, heights, picture,
 //! study, record, brief, document, cli.
 
 pub mod assess;
@@ -39,6 +39,7 @@ pub mod quantity;
 pub mod record;
 pub mod report;
 pub mod rules;
+pub mod schema;
 pub mod source;
 pub mod study;
 pub mod text;

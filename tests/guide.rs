@@ -1,105 +1,255 @@
-//! The README: what it shows is what the program prints, and every command in it runs.
+//! The README: every code block in it is executed. A block of a language that nothing here executes is an error.
+//!
+//! - `sh` runs in a real shell, in a folder with the README's own job file; `cargo run` there is this program, `cargo test` this test.
+//! - `console` is a session on the demo as a job of one's own: everything before the task of a line is signed off, then the line is typed.
+//! - `yaml` is a job file, or what is put behind the first one; each is checked, surveyed and made into a sheet.
+//! - `text` is an excerpt of what is printed, or, where it opens with a brace, the shape of the JSON.
+
+use std::collections::BTreeSet;
 
 use crate::support::run::Bench;
 
 const README: &str = include_str!("../README.md");
 
-/// The code blocks of a language, in order.
-fn blocks(language: &str) -> Vec<&'static str> {
-    let opening = format!("```{language}\n");
-    let starts = README.split(opening.as_str()).skip(1);
-    starts
-        .map(|rest| rest.split("```").next().unwrap())
-        .collect()
+/// A fenced block: its language, its text, and the line on which it opens.
+struct Block {
+    language: &'static str,
+    text: String,
+    line: usize,
+}
+
+/// Every fenced block, in order.
+fn blocks() -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let mut open: Option<Block> = None;
+    for (line, text) in README.lines().enumerate() {
+        match (text.trim_start().strip_prefix("```"), open.take()) {
+            (Some(language), None) => {
+                open = Some(Block {
+                    language,
+                    text: String::new(),
+                    line: line + 1,
+                });
+            }
+            (Some(_), Some(block)) => blocks.push(block),
+            (None, Some(mut block)) => {
+                block.text.push_str(text);
+                block.text.push('\n');
+                open = Some(block);
+            }
+            (None, None) => {}
+        }
+    }
+    assert!(open.is_none(), "the last block is not closed");
+    blocks
+}
+
+/// The job file that the README shows.
+fn job() -> String {
+    let mut blocks = blocks().into_iter();
+    blocks.find(|block| block.language == "yaml").unwrap().text
 }
 
 #[test]
-fn the_job_file_of_the_readme_can_be_surveyed() {
-    let job = blocks("yaml")[0];
-    let bench = Bench::new().file("job.yaml", job);
+fn every_block_is_executed() {
+    let blocks = blocks();
+    let kinds: BTreeSet<&str> = blocks.iter().map(|block| block.language).collect();
+    assert!(kinds.len() >= 4, "{kinds:?}");
+    let printed = printed();
+    for block in &blocks {
+        match block.language {
+            "sh" => shell(block),
+            "console" => session(block),
+            "yaml" => yaml(block),
+            "text" if block.text.starts_with('{') => shape(block),
+            "text" => excerpt(block, &printed),
+            other => panic!(
+                "nothing executes the block in `{other}` on line {}",
+                block.line
+            ),
+        }
+    }
+}
+
+/// A job file, or fields to put behind the first.
+fn yaml(block: &Block) {
+    let text = if block.text.starts_with("job:") {
+        block.text.clone()
+    } else {
+        format!("{}{}", job(), block.text)
+    };
+    let bench = Bench::new().file("job.yaml", text);
+    let check = bench.run(["check", "job.yaml"]).code(0);
+    check.complains("no problem found");
     bench
-        .run(["check", "job.yaml"])
-        .code(0)
-        .complains("no problem found");
-    let survey = bench.run(["survey", "job.yaml"]).done();
-    assert!(survey.stdout.contains("still to be measured"));
+        .run(["survey", "job.yaml"])
+        .done()
+        .prints("still to be measured");
     bench.run(["sheet", "job.yaml", "-o", "sheet.html"]).done();
 }
 
-#[test]
-fn the_consequences_of_the_readme_can_be_added_to_the_job_file() {
-    let yaml = blocks("yaml");
-    let job = format!("{}{}", yaml[0], yaml[1]);
-    let bench = Bench::new().file("job.yaml", job);
-    bench
-        .run(["check", "job.yaml"])
-        .code(0)
-        .complains("no problem found");
-}
-
-/// The words of a command line, quotes taken off.
-fn words(line: &str) -> Vec<String> {
-    let mut words = Vec::new();
-    let mut word = String::new();
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '\'' => quoted = !quoted,
-            ' ' if !quoted => words.push(std::mem::take(&mut word)),
-            _ => word.push(c),
-        }
-    }
-    words.push(word);
-    words.retain(|word| !word.is_empty());
-    words
-}
-
-#[test]
-fn every_command_of_the_readme_runs() {
-    let job = blocks("yaml")[0];
-    let mut ran = 0;
-    for line in blocks("sh").iter().flat_map(|block| block.lines()) {
-        let command = line
-            .strip_prefix("cargo run --release -- ")
-            .or_else(|| line.strip_prefix("liftsheet "));
-        let Some(command) = command else { continue };
-        let bench = Bench::new().file("job.yaml", job);
-        let words = words(command);
-        bench.run(words.iter().map(String::as_str)).done();
-        ran += 1;
-    }
-    assert!(ran >= 2, "only {ran} commands were found");
+/// What excerpts are taken from.
+fn printed() -> Vec<String> {
+    let bench = Bench::new();
+    let wrong = job().replace("ends: [airbox,", "ends: [airbix,");
+    let wrong = Bench::new().file("job.yaml", wrong);
+    let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
+    let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
+    let begun = bench.run(begun).done().stdout;
+    let pages = crate::support::commands::bare();
+    let pages = pages
+        .into_iter()
+        .filter(crate::support::commands::Called::makes_pages);
+    let pages = pages.map(|called| bench.call(called.words()).run().stdout);
+    [mistake, begun].into_iter().chain(pages).collect()
 }
 
 /// Whether every line of an excerpt stands in a text, in that order.
 fn stands_in(excerpt: &str, text: &str) -> bool {
     let mut lines = text.lines();
-    excerpt
-        .lines()
-        .filter(|line| !line.trim().is_empty())
+    let wanted = excerpt.lines().filter(|line| !line.trim().is_empty());
+    wanted
+        .into_iter()
         .all(|wanted| lines.any(|line| line.trim() == wanted.trim()))
 }
 
-#[test]
-fn what_the_readme_shows_is_what_the_program_prints() {
-    let bench = Bench::new();
-    let survey = bench.run(["survey"]).done().stdout;
-    let sheet = bench.run(["sheet"]).done().stdout;
-    let wrong = blocks("yaml")[0].replace("ends: [airbox,", "ends: [airbix,");
-    let wrong = Bench::new().file("job.yaml", wrong);
-    let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
-    let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
-    let begun = bench.run(begun).done().stdout;
-    let brief = bench.run(["brief"]).done().stdout;
-    let parts = bench.run(["parts"]).done().stdout;
-    let heights = bench.run(["heights"]).done().stdout;
-    let study = bench.run(["study"]).done().stdout;
-    let printed = [survey, sheet, brief, parts, heights, study, mistake, begun];
-    for excerpt in blocks("text")
-        .iter()
-        .filter(|block| !block.starts_with('{'))
-    {
-        let found = printed.iter().any(|text| stands_in(excerpt, text));
-        assert!(found, "this excerpt is not printed:\n{excerpt}");
+fn excerpt(block: &Block, printed: &[String]) {
+    let found = printed.iter().any(|text| stands_in(&block.text, text));
+    assert!(
+        found,
+        "the excerpt on line {} is not printed:\n{}",
+        block.line, block.text
+    );
+}
+
+/// Every key that the shape names stands in the JSON.
+fn shape(block: &Block) {
+    let json = Bench::new()
+        .run(["sheet", "--format", "json"])
+        .done()
+        .json();
+    let mut keys = BTreeSet::new();
+    collect(&json, &mut keys);
+    let words = block.text.split('"').skip(1).step_by(2);
+    let named: BTreeSet<&str> = words.filter(|word| !word.is_empty()).collect();
+    // Words that stand for values, and the keys of what the demo has none of.
+    let values = [
+        "sha256:…",
+        "mm",
+        "link",
+        "mount",
+        "bridge",
+        "consequence",
+        "kept",
+        "passed",
+        "not checked",
+        "does not apply",
+        "supervisor",
+    ];
+    let examples = ["check.name", "km"];
+    for word in named {
+        let known = keys.contains(word) || values.contains(&word) || examples.contains(&word);
+        assert!(known, "line {}: the JSON has no `{word}`", block.line);
     }
 }
+
+fn collect(value: &serde_json::Value, keys: &mut BTreeSet<String>) {
+    match value {
+        serde_json::Value::Object(map) => {
+            for (key, value) in map {
+                keys.insert(key.clone());
+                // The keys of results are names of checks; a distance has one key.
+                if key == "results" {
+                    value
+                        .as_object()
+                        .into_iter()
+                        .flatten()
+                        .for_each(|(_, one)| collect(one, keys));
+                } else {
+                    collect(value, keys);
+                }
+            }
+        }
+        serde_json::Value::Array(list) => list.iter().for_each(|one| collect(one, keys)),
+        _ => {}
+    }
+}
+
+/// A shell's line or script, run in a folder; gives its exit code.
+#[cfg(unix)]
+fn run(bench: &Bench, script: &str) -> (Option<i32>, String) {
+    use std::os::unix::fs::PermissionsExt as _;
+
+    use crate::support::run::PROGRAM;
+
+    let tools = bench.path().join("tools");
+    std::fs::create_dir_all(&tools).unwrap();
+    let cargo =
+        "#!/bin/sh\ncase $1 in run) shift 3; exec liftsheet \"$@\";; test) ;; *) exit 3;; esac\n";
+    for (name, text) in [
+        ("cargo", cargo.to_owned()),
+        ("liftsheet", format!("#!/bin/sh\nexec '{PROGRAM}' \"$@\"\n")),
+    ] {
+        let path = tools.join(name);
+        std::fs::write(&path, text).unwrap();
+        std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o755)).unwrap();
+    }
+    let path = std::env::var("PATH").unwrap();
+    let mut shell = std::process::Command::new("sh");
+    shell
+        .args(["-e", "-u", "-c", script, "sh", "job.record.jsonl"])
+        .current_dir(bench.path());
+    shell
+        .env("PATH", format!("{}:{path}", tools.display()))
+        .env("HOME", bench.path());
+    let output = shell.output().unwrap();
+    let said = String::from_utf8_lossy(&output.stdout).into_owned()
+        + &String::from_utf8_lossy(&output.stderr);
+    assert!(!said.contains("panicked"), "{said}");
+    (output.status.code(), said)
+}
+
+/// A script, in a folder with the README's job file and a record.
+#[cfg(unix)]
+fn shell(block: &Block) {
+    let bench = if block.text.contains("$1") {
+        crate::record::whole::signed_until("chock-wheels")
+    } else {
+        Bench::new().file("job.yaml", job())
+    };
+    let (code, said) = run(&bench, &block.text);
+    assert_eq!(code, Some(0), "line {}: {said}", block.line);
+}
+
+/// A session: a line that signs finds everything before its task signed off.
+#[cfg(unix)]
+fn session(block: &Block) {
+    let mut task = "";
+    let mut bench = crate::record::whole::signed_until(task);
+    let mut ran = 0;
+    for line in block.text.lines().filter(|line| !line.trim().is_empty()) {
+        let command = line.split("    ").next().unwrap();
+        let words: Vec<&str> = command.split(' ').collect();
+        if words[1] == "sign" && words[3] != task {
+            task = words[3];
+            bench = crate::record::whole::signed_until(task);
+        }
+        let (code, said) = run(&bench, command);
+        let fine: &[i32] = if words[1] == "record" { &[0, 1] } else { &[0] };
+        assert!(
+            code.is_some_and(|code| fine.contains(&code)),
+            "line {}: {command}\n{said}",
+            block.line
+        );
+        ran += 1;
+    }
+    assert!(ran > 0, "line {} has an empty session", block.line);
+}
+
+/// Without a shell these blocks cannot be executed.
+#[cfg(not(unix))]
+fn shell(_: &Block) {}
+
+/// Likewise.
+#[cfg(not(unix))]
+fn session(_: &Block) {}

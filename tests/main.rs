@@ -6,21 +6,28 @@
 //! - `classes`: every class of connection by its cases, one file a class below `cases/classes`.
 //! - `connection_pictures`: pictures of single connections, to scale, with the numbers of the assessment.
 //! - `cut`: which links a body lift pulls apart.
+//! - `dependencies`: licences, sources and versions of what the program is built from.
 //! - `documents`: pages, whole and in part; text typed by people as text.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
+//! - `first_minutes`: what a new user does first.
 //! - `guide`: the README does what it says.
 //! - `heights`: where verdicts change with the height of the blocks, and what that saves.
+//! - `help`: help, examples, manual pages and completions of every command.
 //! - `hostile`: files made to do harm.
+//! - `hostile_text`: words and names made to act on a terminal.
 //! - `jobs`: whole invented jobs below `cases/jobs`.
 //! - `limits`: local limits, each figure with where it was read.
 //! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
+//! - `pipes`: every command in pipes that are closed, full or short.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `record`: who may sign what, what stands, and that nobody can quietly change it.
 //! - `study`: every answer of the apprentice's page looked up again elsewhere.
+//! - `schema`: what an editor is told of job files and rule files.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
+//! - `terminal`: every command on a terminal of forty columns.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 //! - `vehicle_pictures`: what is drawn of the whole vehicle is as long as it says, and can be read.
 
@@ -40,20 +47,28 @@ mod calc_command;
 mod classes;
 mod connection_pictures;
 mod cut;
+mod dependencies;
 mod documents;
 mod errors;
 mod explain;
+mod first_minutes;
 mod guide;
 mod heights;
+mod help;
 mod hostile;
+mod hostile_text;
 mod jobs;
 mod limits;
 mod many;
 mod new;
+mod pipes;
 mod plan;
 mod properties;
 mod record;
+mod schema;
 mod study;
 mod support;
+#[cfg(unix)]
+mod terminal;
 mod tolerance;
 mod vehicle_pictures;

@@ -14,4 +14,4 @@ mod desk;
 mod many;
 pub(crate) mod refused;
 mod sheet;
-mod whole;
+pub(crate) mod whole;

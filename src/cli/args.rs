@@ -2,14 +2,25 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::builder::PossibleValuesParser;
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
 
 use crate::quantity;
 use crate::record;
+use crate::schema;
+
+/// The program's name, whatever its file is called.
+pub(super) const NAME: &str = "liftsheet";
+
+/// The command line as clap knows it.
+pub(super) fn command() -> clap::Command {
+    Cli::command()
+}
 
 /// Makes the ordered, checked job sheet for raising a vehicle's body off its ladder chassis.
 #[derive(Debug, Parser)]
-#[command(name = "liftsheet", version, max_term_width = 100)]
+#[command(name = NAME, bin_name = NAME, version, max_term_width = 100)]
 #[command(
     after_help = "Exit codes: 0 done; 1 findings that stop the work; 2 could not run.\n\
     Without a JOB, pages use the built-in demo, which is not a vehicle."
@@ -109,6 +120,25 @@ pub(super) enum Command {
         /// The code, as it stands in square brackets behind `error`
         code: Option<String>,
     },
+    /// Tell an editor what a job file or a rule file may hold, as JSON Schema
+    #[command(
+        after_help = "Examples:\n  liftsheet schema job > job.schema.json\n  liftsheet schema rules > rules.schema.json      every kind of rule file\n  \
+        liftsheet schema rules --of connections > connection.schema.json"
+    )]
+    Schema(SchemaArgs),
+    /// Print what a shell needs to complete commands and options
+    #[command(
+        after_help = "Examples:\n  liftsheet completions bash > ~/.local/share/bash-completion/completions/liftsheet\n  \
+        liftsheet completions fish > ~/.config/fish/completions/liftsheet.fish\n  \
+        liftsheet completions powershell                add it to the profile"
+    )]
+    Completions(CompletionsArgs),
+    /// Print a manual page, or write the page of every command into a folder
+    #[command(
+        after_help = "Examples:\n  liftsheet manual                                the program's own page\n  \
+        liftsheet manual sheet > liftsheet-sheet.1\n  liftsheet manual -o ~/.local/share/man/man1/    every page"
+    )]
+    Manual(ManualArgs),
 }
 
 /// Where the rules come from.
@@ -355,6 +385,48 @@ pub(super) struct CalcArgs {
     /// The format of the result
     #[arg(long, value_enum, default_value = "text")]
     pub(super) format: CalcFormatArg,
+}
+
+/// `schema`.
+#[derive(Debug, Args)]
+pub(super) struct SchemaArgs {
+    /// What the schema describes
+    #[arg(value_enum, value_name = "WHAT")]
+    pub(super) of: SchemaOf,
+    /// One kind of rule file; every kind when left out
+    #[arg(long = "of", value_name = "KIND", value_parser = PossibleValuesParser::new(schema::KINDS.map(|kind| kind.name)))]
+    pub(super) kind: Option<String>,
+}
+
+/// What a schema describes.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum SchemaOf {
+    /// Job files
+    Job,
+    /// Rule files
+    Rules,
+}
+
+/// `completions`.
+#[derive(Debug, Args)]
+pub(super) struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub(super) shell: Shell,
+}
+
+/// `manual`.
+#[derive(Debug, Args)]
+pub(super) struct ManualArgs {
+    /// The command whose page is printed; the program's own when left out
+    #[arg(value_name = "COMMAND")]
+    pub(super) command: Option<String>,
+    /// The folder for every page, ending in `/`, or `-` for standard output
+    #[arg(short, long, value_name = "FOLDER")]
+    pub(super) output: Option<PathBuf>,
+    /// Overwrite a file that liftsheet did not write
+    #[arg(long)]
+    pub(super) force: bool,
 }
 
 /// Units on pages.

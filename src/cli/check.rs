@@ -3,14 +3,17 @@
 use std::path::{Path, PathBuf};
 
 use super::args::{CheckArgs, RulesArgs};
-use super::load::{DEMO, DEMO_SURVEY, Loaded};
-use super::{End, complain, output};
+use super::load::{DEMO, DEMO_SURVEY, Loaded, read_twice};
+use super::{End, complain, fail, output};
 use crate::form;
 use crate::pipeline;
 use crate::report::{Severity, numbered};
 use crate::rules::{Files, lint, pattern};
 
 pub(super) fn run(args: &CheckArgs) -> End {
+    if let Some(message) = read_twice(&args.files) {
+        return fail(message);
+    }
     let mut loaded = Loaded::default();
     let (folders, jobs): (Vec<PathBuf>, Vec<PathBuf>) =
         args.files.iter().cloned().partition(|path| path.is_dir());

@@ -153,6 +153,13 @@ impl Loaded {
     }
 }
 
+/// What is said when standard input is named more than once; nothing otherwise.
+pub(super) fn read_twice(paths: &[PathBuf]) -> Option<&'static str> {
+    let named = paths.iter().filter(|path| path.as_os_str() == "-").count();
+    (named > 1)
+        .then_some("standard input can be read only once; give the other files by their names")
+}
+
 fn unknown_rule_file(file: &Path) -> Problem {
     let message = "no rule is read from a file of this name in this folder";
     Problem::error(Code::UnknownRuleFile, message)

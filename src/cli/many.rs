@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::thread;
 
+use super::load::read_twice;
 use super::page::{self, Request};
 use super::progress::Progress;
 use super::{End, fail, output};
@@ -22,6 +23,9 @@ pub(super) fn run(request: &Request<'_>, jobs: &[PathBuf]) -> End {
     let Some(folder) = request.folder() else {
         return fail("several jobs need a folder to go to, such as `-o out/`");
     };
+    if let Some(message) = read_twice(jobs) {
+        return fail(message);
+    }
     if let Some(message) = request.refusal() {
         return fail(message);
     }
@@ -100,7 +104,7 @@ fn listen(said: &mpsc::Receiver<Said>, count: usize) -> Vec<End> {
         while let Some(complaints) = early.remove(&due) {
             if !complaints.is_empty() {
                 progress.clear();
-                output::complain(&complaints);
+                output::complain_styled(&complaints);
             }
             due += 1;
         }

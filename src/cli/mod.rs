@@ -6,9 +6,11 @@ mod args;
 mod brief;
 mod calc;
 mod check;
+mod completions;
 mod explain;
 mod heights;
 mod load;
+mod manual;
 mod many;
 mod new;
 mod output;
@@ -16,18 +18,20 @@ mod page;
 mod parts;
 mod progress;
 mod record;
+mod schema;
 mod sheet;
 mod sign;
 mod study;
+mod terminal;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
 use self::args::{Cli, Command};
 use self::load::Loaded;
-use crate::report::{self, Look};
+use crate::report;
 
 /// How a run ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,20 +56,48 @@ impl From<End> for ExitCode {
 
 /// Runs the program with the arguments of a process, its own name first.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let cli = match Cli::try_parse_from(arguments) {
-        Ok(cli) => cli,
-        Err(error) => {
-            let failed = error.use_stderr();
-            // Nobody is left to tell when even this cannot be printed.
-            let _ = error.print();
-            return if failed {
-                End::Failed.into()
-            } else {
-                End::Done.into()
-            };
+    match read(arguments) {
+        Ok(cli) => dispatch(&cli.command).into(),
+        Err(error) if error.use_stderr() => {
+            output::complain_styled(&cleaned(&error));
+            End::Failed.into()
         }
-    };
-    let end = match &cli.command {
+        Err(asked) => {
+            match output::print_styled(&terminal::fit_stdout(&asked.render().ansi().to_string())) {
+                Ok(()) => End::Done.into(),
+                Err(error) => fail(&error.to_string()).into(),
+            }
+        }
+    }
+}
+
+/// The command line with every command, option and help text, for whoever wants to know what there is.
+#[must_use]
+pub fn command() -> clap::Command {
+    args::command()
+}
+
+fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
+    let mut command = args::command()
+        .styles(terminal::styles())
+        .term_width(terminal::help_columns());
+    let matches = command.try_get_matches_from_mut(arguments)?;
+    Cli::from_arg_matches(&matches).map_err(|error| error.format(&mut command))
+}
+
+/// What is said of a wrong command line. It quotes what was typed, so it is bold only where nothing in it could act on the terminal.
+fn cleaned(error: &clap::Error) -> String {
+    let plain = error.render().to_string();
+    let clean = terminal::fit_stderr(&report::in_lines(&plain));
+    if clean == plain {
+        error.render().ansi().to_string()
+    } else {
+        clean
+    }
+}
+
+fn dispatch(command: &Command) -> End {
+    match command {
         Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
@@ -78,14 +110,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),
         Command::Explain { code } => explain::run(code.as_deref()),
-    };
-    end.into()
+        Command::Schema(args) => schema::run(args),
+        Command::Completions(args) => completions::run(args),
+        Command::Manual(args) => manual::run(args),
+    }
 }
 
 /// Prints every problem found so far; gives how the run ends because of them.
 fn complain(loaded: &Loaded) -> End {
     let (end, text) = complaints(loaded);
-    output::complain(&text);
+    output::complain_styled(&text);
     end
 }
 
@@ -94,7 +128,7 @@ fn complaints(loaded: &Loaded) -> (End, String) {
     if loaded.report.is_empty() {
         return (End::Done, String::new());
     }
-    let text = report::render(&loaded.report, &loaded.sources, Look::default());
+    let text = report::render(&loaded.report, &loaded.sources, terminal::look());
     let end = if loaded.report.has_errors() {
         End::Failed
     } else {
@@ -103,8 +137,13 @@ fn complaints(loaded: &Loaded) -> (End, String) {
     (end, text)
 }
 
-/// Prints a text to standard output.
+/// Prints a text for somebody at a terminal to standard output: clean, and broken to its width.
 fn print(text: &str) -> End {
+    print_page(&terminal::fit_stdout(&report::in_lines(text)))
+}
+
+/// Prints a page, or anything else that another program reads, to standard output as it is.
+fn print_page(text: &str) -> End {
     match output::print(text) {
         Ok(()) => End::Done,
         Err(error) => fail(&error.to_string()),
@@ -113,11 +152,11 @@ fn print(text: &str) -> End {
 
 /// Says why a run failed.
 fn fail(message: &str) -> End {
-    output::complain(&failure(message));
+    output::complain_styled(&failure(message));
     End::Failed
 }
 
 /// The line that says why a run failed.
 fn failure(message: &str) -> String {
-    format!("liftsheet: {message}\n")
+    terminal::fit_stderr(&report::in_lines(&format!("liftsheet: {message}\n")))
 }

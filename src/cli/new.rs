@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::args::NewArgs;
 use super::load::Loaded;
-use super::{End, complain, fail, output, print};
+use super::{End, complain, fail, output, print, print_page};
 use crate::form;
 use crate::report::unknown_help;
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
@@ -148,12 +148,12 @@ fn deliver(args: &NewArgs, made: &Made) -> End {
     };
     let path = match target(args.output.as_deref(), name) {
         Ok(Some(path)) => path,
-        Ok(None) => return print(text),
+        Ok(None) => return print_page(text),
         Err(message) => return fail(&message),
     };
     match output::create(&path, text, args.force) {
         // The file's name is not always the job's, so it is said.
-        Ok(()) => print(&format!("{} written\n", path.display())),
+        Ok(()) => print(&format!("{} written\n", output::shown(&path))),
         Err(error) => fail(&error.to_string()),
     }
 }

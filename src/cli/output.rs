@@ -1,8 +1,13 @@
 //! Pages out: to standard output, or to a file that appears whole or not at all.
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use super::terminal;
+use crate::report::{in_lines, in_message, is_unsafe_to_print};
 
 /// Why a page could not be written.
 #[derive(Debug)]
@@ -13,7 +18,7 @@ pub(super) struct OutputError {
 
 impl fmt::Display for OutputError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.path.display(), self.reason)
+        write!(f, "{}: {}", shown(&self.path), self.reason)
     }
 }
 
@@ -28,7 +33,15 @@ impl OutputError {
 
 /// Writes a text to standard output; a reader that has gone away is not an error.
 pub(super) fn print(text: &str) -> Result<(), OutputError> {
-    let mut out = io::stdout().lock();
+    write_to(&mut io::stdout().lock(), text)
+}
+
+/// The same for a text with bold in it, which is plain where nobody sees it.
+pub(super) fn print_styled(text: &str) -> Result<(), OutputError> {
+    write_to(&mut terminal::stdout().lock(), text)
+}
+
+fn write_to(out: &mut impl Write, text: &str) -> Result<(), OutputError> {
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(OutputError::new(Path::new("standard output"), error))
@@ -37,11 +50,22 @@ pub(super) fn print(text: &str) -> Result<(), OutputError> {
     }
 }
 
-/// Writes a text to standard error; nobody is left to tell when that fails.
+/// Writes a text to standard error: clean, and broken to the terminal's width.
 pub(super) fn complain(text: &str) {
+    complain_styled(&terminal::fit_stderr(&in_lines(text)));
+}
+
+/// The same for a text that is clean and fits, and may have bold in it. Nobody is left to tell when writing fails.
+pub(super) fn complain_styled(text: &str) {
     if text.is_empty() {
         return;
     }
+    let mut out = terminal::stderr().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// Draws on the terminal as it is, control codes and all.
+pub(super) fn draw(text: &str) {
     let mut out = io::stderr().lock();
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
@@ -84,6 +108,32 @@ pub(super) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputE
 /// Whether a path names a folder: one that is there, or a name that ends like one.
 pub(super) fn is_folder(path: &Path) -> bool {
     path.is_dir() || path.as_os_str().to_string_lossy().ends_with('/')
+}
+
+/// A path as it is shown: whatever in it would act on a terminal is made visible.
+pub(super) fn shown(path: &Path) -> String {
+    in_message(&path.display().to_string())
+}
+
+/// A JSON document, indented.
+pub(super) fn json(value: &Value) -> String {
+    json_text(&format!("{value:#}\n"))
+}
+
+/// The text of a JSON document, in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
+pub(super) fn json_text(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c != '\n' && is_unsafe_to_print(c) {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                // Writing to a String cannot fail.
+                let _ = write!(out, "\\u{unit:04x}");
+            }
+        } else {
+            out.push(c);
+        }
+    }
+    out
 }
 
 fn folder_of(path: &Path) -> &Path {

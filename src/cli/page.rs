@@ -129,7 +129,7 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
         return fail(message);
     }
     let (ready, end, complaints) = attempt(request, path);
-    output::complain(&complaints);
+    output::complain_styled(&complaints);
     let Some(ready) = ready else { return end };
     match write(request, path, &ready) {
         Ok(()) => end,
@@ -215,7 +215,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     };
     if format == FormatArg::Json {
         let json = request.document.json(made)?;
-        return Ok(whole(format!("{json:#}\n")));
+        return Ok(whole(output::json(&json)));
     }
     if format == FormatArg::Csv {
         return Ok(whole(request.document.csv(made)?));
@@ -261,7 +261,7 @@ fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> Result<(),
         Some(path) if path == Path::new("-") => return printed(&ready.text),
         Some(path) if output::is_folder(path) => {
             std::fs::create_dir_all(path)
-                .map_err(|error| format!("{}: {error}", path.display()))?;
+                .map_err(|error| format!("{}: {error}", output::shown(path)))?;
             path.join(named(request.document.name(), job, ready.format))
         }
         Some(path) => path.to_owned(),
@@ -293,6 +293,9 @@ pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String
 
 /// What a job's files are named after.
 fn stem(job: Option<&Path>) -> String {
+    if job == Some(Path::new("-")) {
+        return "stdin".to_owned();
+    }
     let stem = job.and_then(Path::file_stem);
     stem.map_or_else(
         || "demo".to_owned(),

@@ -7,8 +7,8 @@ use std::io::{self, IsTerminal as _};
 
 use super::output;
 
-/// Signs between the brackets.
-const WIDTH: usize = 30;
+/// Signs between the brackets: the line fits into 40 columns.
+const WIDTH: usize = 16;
 
 /// A line of progress.
 pub(super) struct Progress {
@@ -31,7 +31,7 @@ impl Progress {
     /// Draws the line anew.
     pub(super) fn show(&mut self, done: usize) {
         if self.draws {
-            output::complain(&format!("\r{}", line(done, self.count)));
+            output::draw(&format!("\r{}", line(done, self.count)));
             self.drawn = true;
         }
     }
@@ -39,7 +39,7 @@ impl Progress {
     /// Takes the line away, so that something else can be printed.
     pub(super) fn clear(&mut self) {
         if self.drawn {
-            output::complain("\r\u{1b}[K");
+            output::draw("\r\u{1b}[K");
             self.drawn = false;
         }
     }
@@ -59,9 +59,9 @@ mod tests {
 
     #[test]
     fn the_line_fills_from_left_to_right() {
-        assert_eq!(line(0, 2), format!("[{}] 0 of 2 jobs", "-".repeat(30)));
-        let half = format!("[{}{}] 1 of 2 jobs", "#".repeat(15), "-".repeat(15));
+        assert_eq!(line(0, 2), format!("[{}] 0 of 2 jobs", "-".repeat(16)));
+        let half = format!("[{}{}] 1 of 2 jobs", "#".repeat(8), "-".repeat(8));
         assert_eq!(line(1, 2), half);
-        assert_eq!(line(2, 2), format!("[{}] 2 of 2 jobs", "#".repeat(30)));
+        assert_eq!(line(2, 2), format!("[{}] 2 of 2 jobs", "#".repeat(16)));
     }
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::args::{FormatArg, RecordArgs};
 use super::load::{DEMO, Loaded};
 use super::sign::{NO_PLACE, path_of, problem, torn};
-use super::{End, complain, fail, output, page, print};
+use super::{End, complain, fail, output, page, print, print_page};
 use crate::document::{self, DocumentError, Made};
 use crate::pipeline;
 use crate::record::{self, Basis, Record, Status};
@@ -100,7 +100,7 @@ fn ready(
         None => None,
         Some(FormatArg::Json) => {
             let json = record::to_json(&basis, &status, record);
-            Some((format!("{json:#}\n"), FormatArg::Json))
+            Some((output::json(&json), FormatArg::Json))
         }
         Some(format) => {
             let page = document::signed(made, (&status, record), &file, look)?;
@@ -130,11 +130,11 @@ fn write(args: &RecordArgs, made: &Ready) -> End {
         return print(&made.text);
     };
     let target = match args.output.output.as_deref() {
-        None => return print(page),
-        Some(path) if path == Path::new("-") => return print(page),
+        None => return print_page(page),
+        Some(path) if path == Path::new("-") => return print_page(page),
         Some(path) if output::is_folder(path) => {
             if let Err(error) = std::fs::create_dir_all(path) {
-                return fail(&format!("{}: {error}", path.display()));
+                return fail(&format!("{}: {error}", output::shown(path)));
             }
             path.join(page::named("signed", Some(&args.job), *format))
         }

@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use crate::report::is_unsafe_to_print;
+
 /// Comments stand from this column on where the line leaves room.
 const COLUMN: usize = 34;
 
@@ -97,6 +99,9 @@ fn is_plain(text: &str) -> bool {
 
 /// Whether a character may stand in YAML text as itself, and on one line.
 fn is_printable(c: char) -> bool {
+    if is_unsafe_to_print(c) {
+        return false;
+    }
     !c.is_control()
         && !matches!(
             c,

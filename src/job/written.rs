@@ -3,17 +3,19 @@
 //! Every number is still text here ([`Written`]), so that its field can say what it means and where it is wrong;
 //! `check` does so and gives the types of `model`.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
 
-use crate::quantity::Written;
+use crate::quantity::{Amount, Written, YesNo};
 
 /// A whole job file.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Job {
     /// What the workshop calls the job.
@@ -45,7 +47,7 @@ pub struct Job {
 }
 
 /// The vehicle, as far as the rules ask.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Vehicle {
     /// What the vehicle is called on the pages.
@@ -53,46 +55,67 @@ pub struct Vehicle {
     /// Number plate or identification number.
     pub identification: Option<String>,
     /// `ladder frame` or `unitary`.
+    #[schemars(extend("enum" = ["ladder frame"]))]
     pub construction: String,
     /// `petrol` or `diesel`.
+    #[schemars(extend("enum" = ["petrol", "diesel", null]))]
     pub fuel: Option<String>,
     /// `manual` or `automatic`.
+    #[schemars(extend("enum" = ["manual", "automatic", null]))]
     pub gearbox: Option<String>,
     /// Whether it has a transfer case.
+    #[schemars(with = "Option<YesNo>")]
     pub transfer_case: Option<Written>,
     /// Whether it has airbags or belt tensioners.
+    #[schemars(with = "Option<YesNo>")]
     pub restraint_systems: Option<Written>,
     /// Whether it has a steering-angle sensor or stability control.
+    #[schemars(with = "Option<YesNo>")]
     pub steering_sensor: Option<Written>,
     /// Whether cameras or radars look ahead.
+    #[schemars(with = "Option<YesNo>")]
     pub driver_aids: Option<Written>,
     /// Mass of all that is raised, kg.
+    #[schemars(with = "Option<Amount>")]
     pub body_mass: Option<Written>,
     /// The same with everyone and the load aboard, kg.
+    #[schemars(with = "Option<Amount>")]
     pub body_mass_laden: Option<Written>,
     /// Mass of the whole vehicle, kg.
+    #[schemars(with = "Option<Amount>")]
     pub total_mass: Option<Written>,
     /// Distance between the wheels of an axle, mm.
+    #[schemars(with = "Option<Amount>")]
     pub track: Option<Written>,
     /// Height of the centre of mass, mm.
+    #[schemars(with = "Option<Amount>")]
     pub cg_height: Option<Written>,
     /// Mass that the vehicle may have at the most, kg.
+    #[schemars(with = "Option<Amount>")]
     pub gross_mass: Option<Written>,
     /// Whether it is registered as a passenger car (else as a truck or utility).
+    #[schemars(with = "Option<YesNo>")]
     pub passenger_car: Option<Written>,
     /// Lowest part of the body's floor above the top of the frame, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
     pub floor_over_frame: Option<Written>,
     /// Lowest point of the frame midway between the axles above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
     pub frame_height: Option<Written>,
     /// Lowest part of the body above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
     pub body_height: Option<Written>,
     /// Floor of the load space above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
     pub floor_height: Option<Written>,
     /// Lower edge of the higher bumper above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
     pub bumper_height: Option<Written>,
     /// Whether the bumpers are fixed to the body and rise with it.
+    #[schemars(with = "Option<YesNo>")]
     pub bumper_on_body: Option<Written>,
     /// Whether the wheels hang while the body is raised.
+    #[schemars(with = "Option<YesNo>")]
     pub wheels_hang: Option<Written>,
     /// What was already done to it.
     #[serde(default)]
@@ -100,10 +123,11 @@ pub struct Vehicle {
 }
 
 /// What was already done to the vehicle.
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Done {
     /// How much longer springs raised it, mm.
+    #[schemars(with = "Option<Amount>")]
     pub suspension_lift: Option<Written>,
     /// The tyre size it left the maker with.
     pub tyre_before: Option<String>,
@@ -112,16 +136,19 @@ pub struct Done {
 }
 
 /// What is to be done.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Lift {
     /// Height of the blocks, mm; a mount may have its own.
+    #[schemars(with = "Amount")]
     pub spacer: Written,
     /// The bodies to raise, in the order in which they go up.
     pub raise: Vec<Raise>,
     /// How far above its block each side is held while the block goes in, mm.
+    #[schemars(with = "Option<Amount>")]
     pub insertion_clearance: Option<Written>,
     /// Depth of the block's locating spigot, mm.
+    #[schemars(with = "Option<Amount>")]
     pub spigot_depth: Option<Written>,
     /// The blocks.
     #[serde(default)]
@@ -129,31 +156,36 @@ pub struct Lift {
 }
 
 /// One body that goes up.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Raise {
     /// The part that is the body.
     pub group: String,
     /// `left`, `right` or `either`.
+    #[schemars(extend("enum" = ["left", "right", "either", null]))]
     pub first_side: Option<String>,
 }
 
 /// The blocks that go between body and chassis.
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Block {
     /// `steel`, `aluminium` or `plastic`.
+    #[schemars(extend("enum" = ["steel", "aluminium", "plastic", null]))]
     pub material: Option<String>,
     /// Outer diameter, mm.
+    #[schemars(with = "Option<Amount>")]
     pub outer: Option<Written>,
     /// Inner diameter, mm.
+    #[schemars(with = "Option<Amount>")]
     pub inner: Option<Written>,
     /// Permissible surface pressure of the softer material there, `MPa`.
+    #[schemars(with = "Option<Amount>")]
     pub bearing_limit: Option<Written>,
 }
 
 /// One body mount.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Mount {
     /// Its id.
@@ -163,8 +195,10 @@ pub struct Mount {
     /// Its class of connection; `body-mount` when left out.
     pub class: Option<String>,
     /// Its place: x forward, y left, z up, mm.
+    #[schemars(with = "[Amount; 3]")]
     pub at: [Written; 3],
     /// Its own block height, mm.
+    #[schemars(with = "Option<Amount>")]
     pub spacer: Option<Written>,
     /// What was measured there.
     #[serde(default)]
@@ -172,7 +206,7 @@ pub struct Mount {
 }
 
 /// One part that links are fixed to.
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// What it is called on the pages.
@@ -182,6 +216,7 @@ pub struct Part {
     /// Its class of connection, when it is bolted to both sides of the cut.
     pub class: Option<String>,
     /// How far it drops when the wheels hang, mm (an axle).
+    #[schemars(with = "Option<Amount>")]
     pub droop: Option<Written>,
     /// What was measured on it, when it has a class.
     #[serde(default)]
@@ -189,7 +224,7 @@ pub struct Part {
 }
 
 /// A hose, pipe, cable, loom, lever, shaft, duct or bracket.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Link {
     /// Its id.
@@ -203,6 +238,7 @@ pub struct Link {
     /// What holds it between its ends, from the first to the second; `none` when nothing does.
     pub held_by: Option<HeldBy>,
     /// Its place, mm, when its fixings have none of their own.
+    #[schemars(with = "Option<[Amount; 3]>")]
     pub at: Option<[Written; 3]>,
     /// Its area, when it is not the class's.
     pub area: Option<String>,
@@ -215,7 +251,7 @@ pub struct Link {
 }
 
 /// One stretch of a link between two neighbouring fixings.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Span {
     /// The first fixing's part.
@@ -227,7 +263,7 @@ pub struct Span {
 }
 
 /// A person who works on the job.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Person {
     /// The short name that signs.
@@ -316,6 +352,17 @@ impl<'de> Deserialize<'de> for HeldBy {
     }
 }
 
+/// A fixing with its place.
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct Placed {
+    /// The part's id.
+    part: String,
+    /// The fixing's place: x forward, y left, z up, mm.
+    #[schemars(with = "[Amount; 3]")]
+    at: [Written; 3],
+}
+
 impl Fixing {
     fn on(part: &str) -> Self {
         Self {
@@ -327,12 +374,6 @@ impl Fixing {
 
 impl<'de> Deserialize<'de> for Fixing {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        #[derive(Deserialize)]
-        #[serde(deny_unknown_fields)]
-        struct Placed {
-            part: String,
-            at: [Written; 3],
-        }
         struct PartOrPlaced;
         impl<'de> Visitor<'de> for PartOrPlaced {
             type Value = Fixing;
@@ -382,5 +423,72 @@ impl<'de> Deserialize<'de> for Measured {
             }
         }
         deserializer.deserialize_any(OneOrEach)
+    }
+}
+
+impl JsonSchema for OneOrMore {
+    fn schema_name() -> Cow<'static, str> {
+        "OneOrMore".into()
+    }
+
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({"anyOf": [
+            generator.subschema_for::<String>(),
+            {"type": "array", "items": generator.subschema_for::<String>()},
+        ]})
+    }
+}
+
+impl JsonSchema for HeldBy {
+    fn schema_name() -> Cow<'static, str> {
+        "HeldBy".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "`none`, one part, or a list of the parts that hold it, in order.",
+            "anyOf": [
+                {"const": "none"},
+                generator.subschema_for::<String>(),
+                {"type": "array", "items": generator.subschema_for::<Fixing>()},
+            ],
+        })
+    }
+}
+
+impl JsonSchema for Fixing {
+    fn schema_name() -> Cow<'static, str> {
+        "Fixing".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "A part's id, or the part with the place of the fixing.",
+            "anyOf": [
+                generator.subschema_for::<String>(),
+                generator.subschema_for::<Placed>(),
+            ],
+        })
+    }
+}
+
+impl JsonSchema for Measured {
+    fn schema_name() -> Cow<'static, str> {
+        "Measured".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        type Each = BTreeMap<String, BTreeMap<String, Written>>;
+        json_schema!({
+            "description": "One value, such as `40 mm` or `yes`, or for each key of a list its fields.",
+            "anyOf": [
+                generator.subschema_for::<Written>(),
+                generator.subschema_for::<Each>(),
+            ],
+        })
     }
 }

@@ -5,11 +5,13 @@
 
 mod parse;
 mod print;
+mod schema;
 mod unit;
 mod written;
 
 pub use parse::QuantityError;
 pub use print::{Round, Units};
+pub use schema::{Amount, YesNo};
 pub use unit::{Dimension, Unit, spellings};
 pub use written::{Written, yes_no};
 

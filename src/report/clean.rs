@@ -36,6 +36,18 @@ pub fn in_message(text: &str) -> String {
     clean
 }
 
+/// Text of several lines: as [`in_message`], but its line breaks stay.
+///
+/// ```
+/// use liftsheet::report::in_lines;
+/// assert_eq!(in_lines("a\u{7}\nb"), "a\\u{7}\nb");
+/// ```
+#[must_use]
+pub fn in_lines(text: &str) -> String {
+    let lines: Vec<String> = text.split('\n').map(in_message).collect();
+    lines.join("\n")
+}
+
 /// Longer texts are cut when a message quotes them, in characters.
 const QUOTED: usize = 40;
 /// Longer messages are cut, in characters.
@@ -71,9 +83,5 @@ pub(super) fn in_excerpt(c: char) -> char {
 
 /// A message may hold line breaks of its own; everything else that acts is made visible, and too much is cut.
 pub(super) fn in_paragraph(text: &str) -> String {
-    cut(text, MESSAGE)
-        .split('\n')
-        .map(in_message)
-        .collect::<Vec<_>>()
-        .join("\n")
+    in_lines(&cut(text, MESSAGE))
 }

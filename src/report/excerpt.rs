@@ -12,6 +12,11 @@ const TOGETHER: usize = 12;
 /// Longer lines, in characters, are shortened here; the renderer would have to walk all of them.
 const LONG: usize = 240;
 
+/// What the renderer needs beside a line: its number, and the dots of what it leaves out.
+const MARGIN: usize = 8;
+/// From this width on, in columns, underlines are left as they are.
+const ROOMY: usize = 100;
+
 /// Something to point at.
 #[derive(Debug, Clone)]
 pub(super) struct Mark {
@@ -163,13 +168,28 @@ fn snippet<'a>(lines: &Lines<'a>, chunk: &[OnLine], width: usize) -> Snippet<'a,
             };
             let at = |byte| offset + cut.len() + clean.moved(byte);
             let label = Some(on.mark.label.clone()).filter(|label| !label.is_empty());
-            annotations.push(kind.span(at(on.range.start)..at(on.range.end)).label(label));
+            let end = shortened(content, on, width);
+            annotations.push(kind.span(at(on.range.start)..at(end)).label(label));
         }
         shown.push('\n');
     }
     Snippet::source(shown)
         .line_start(first + 1)
         .annotations(annotations)
+}
+
+/// Where the underline of a mark ends: one that is wider than the terminal has room for would tear the excerpt apart.
+fn shortened(content: &str, on: &OnLine, width: usize) -> usize {
+    let mark = &on.range;
+    if width >= ROOMY {
+        return mark.end;
+    }
+    let marked = content.get(mark.clone()).unwrap_or_default();
+    let before = content.get(..mark.start).unwrap_or_default();
+    let beside = before.chars().count().min(width / 4) + on.mark.label.chars().count();
+    let room = width.saturating_sub(MARGIN + beside).max(1);
+    let end = marked.char_indices().nth(room);
+    end.map_or(mark.end, |(at, _)| mark.start + at)
 }
 
 /// The part of a long line to show: some characters before the mark, and as many after its start as there is room.

@@ -14,7 +14,7 @@ mod render;
 mod suggestion;
 mod words;
 
-pub use clean::{in_message, is_unsafe_to_print, quoted};
+pub use clean::{in_lines, in_message, is_unsafe_to_print, quoted};
 pub use code::Code;
 pub use path::{Path, Point, Step};
 pub use problem::{Place, Problem, Report, Severity};

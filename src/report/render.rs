@@ -11,6 +11,9 @@ use super::clean::{in_message, in_paragraph};
 use super::excerpt::{self, Lines, Mark};
 use super::{Place, Problem, Report, Severity};
 
+/// A sentence is never squeezed into less, in columns.
+const LEAST_ROOM: usize = 8;
+
 /// Whoever keeps the texts that places point into.
 pub trait Texts {
     /// The text of a file, by the name shown to the user.
@@ -24,7 +27,9 @@ pub trait Texts {
 pub struct Look {
     /// Columns of the terminal; longer lines of an excerpt are shortened round the caret.
     pub width: usize,
-    /// Whether to use escape sequences for bold and colour.
+    /// Whether to break messages and helps to the width, too; in a file each stays on its line, where it can be searched.
+    pub wrap: bool,
+    /// Whether to use escape sequences for bold and faint.
     pub colour: bool,
 }
 
@@ -33,6 +38,7 @@ impl Default for Look {
     fn default() -> Self {
         Self {
             width: 100,
+            wrap: false,
             colour: false,
         }
     }
@@ -79,13 +85,15 @@ fn distinct(report: &Report) -> BTreeSet<&Problem> {
 
 /// Status is told in words, never in red, yellow and green.
 fn renderer(look: Look) -> Renderer {
+    // The renderer lets a line that it shortens be up to two columns longer than it is told.
+    let width = look.width.saturating_sub(if look.wrap { 2 } else { 0 });
     if !look.colour {
-        return Renderer::plain().term_width(look.width);
+        return Renderer::plain().term_width(width);
     }
     let bold = Style::new().effects(Effects::BOLD);
     let faint = Style::new().effects(Effects::DIMMED);
     Renderer::styled()
-        .term_width(look.width)
+        .term_width(width)
         .error(bold)
         .warning(bold)
         .note(bold)
@@ -135,8 +143,11 @@ fn group<'a>(
         Severity::Warning => Level::WARNING,
         Severity::Note => Level::NOTE,
     };
+    let word = problem.severity.as_str();
+    // `error[code]: ` stands before the first line, and the others begin below its end.
+    let before = word.len() + problem.code.as_str().len() + "[]: ".len();
     let mut group = level
-        .primary_title(in_paragraph(&problem.message))
+        .primary_title(sentence(&problem.message, before, look))
         .id(problem.code.as_str())
         .elements(Vec::<Origin<'_>>::new());
     for (file, marks, unplaced) in by_file(problem, texts) {
@@ -148,9 +159,27 @@ fn group<'a>(
         }
     }
     if let Some(help) = &problem.help {
-        group = group.element(Level::HELP.message(in_paragraph(help)));
+        group = group.element(Level::HELP.message(sentence(help, "   = help: ".len(), look)));
     }
     group
+}
+
+/// A message, broken to the width where that is wanted; `before` columns of each line are taken.
+fn sentence(text: &str, before: usize, look: Look) -> String {
+    let text = in_paragraph(text);
+    if !look.wrap {
+        return text;
+    }
+    let room = look.width.saturating_sub(before).max(LEAST_ROOM);
+    textwrap::wrap(
+        &text,
+        textwrap::Options::new(room)
+            .break_words(false)
+            .word_separator(textwrap::WordSeparator::AsciiSpace)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation)
+            .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit),
+    )
+    .join("\n")
 }
 
 type FileMarks<'a> = (&'a str, Vec<Mark>, Vec<String>);

@@ -5,17 +5,20 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use crate::quantity::Written;
+use super::model::{Area, Stage, Verdict};
+use crate::quantity::{Amount, Unit, Written};
 
 /// `rules/connections/<class>.yaml`: one class of connection between body and chassis.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Class {
     /// What the trade calls it.
     pub title: String,
     /// Where on the vehicle it is, one of the areas of the walking order.
+    #[schemars(extend("enum" = Area::ALL.map(Area::word)))]
     pub area: String,
     /// Where to look for it.
     #[serde(rename = "where")]
@@ -49,7 +52,7 @@ pub struct Class {
 }
 
 /// How a connection is told of to the customer, in plain words.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Customer {
     /// Under which heading, one of [`crate::rules::CUSTOMER_GROUPS`].
@@ -61,7 +64,7 @@ pub struct Customer {
 }
 
 /// Where a rule comes from.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// A document's title, or `common practice`.
@@ -73,21 +76,23 @@ pub struct Source {
 }
 
 /// A number that a workshop may change.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Setting {
     /// What it is.
     pub label: String,
     /// Its unit's code.
+    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
     pub unit: String,
     /// Its value; a bare number is in `unit`.
+    #[schemars(with = "Amount")]
     pub value: Written,
     /// Where the value comes from.
     pub source: Source,
 }
 
 /// Something to be measured or looked at on the vehicle.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Measurement {
     /// What it is called on the survey.
@@ -105,8 +110,10 @@ pub struct Measurement {
     #[serde(default)]
     pub designation: bool,
     /// How close it should be read, in `unit`.
+    #[schemars(with = "Option<Amount>")]
     pub tolerance: Option<Written>,
     /// Least and most that can be real, in `unit`.
+    #[schemars(with = "Option<(Amount, Amount)>")]
     pub range: Option<(Written, Written)>,
     /// Used, and printed as assumed, when it is not given.
     pub default: Option<Written>,
@@ -124,7 +131,7 @@ pub struct Measurement {
 }
 
 /// One check: a calculation, and the verdicts its results lead to.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Check {
     /// The name under which its results are read: `id.result`.
@@ -144,12 +151,13 @@ pub struct Check {
 }
 
 /// One branch of a check.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct VerdictRule {
     /// When it applies; the last branch has none.
     pub when: Option<String>,
     /// The verdict.
+    #[schemars(extend("enum" = verdicts()))]
     pub verdict: String,
     /// The reason, as a text template with the numbers in it.
     pub because: String,
@@ -170,19 +178,20 @@ pub struct VerdictRule {
 }
 
 /// One more task of a verdict, in a stage of its own.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Extra {
     /// Its name, unique in the class.
     pub id: String,
     /// The stage it belongs to.
+    #[schemars(extend("enum" = Stage::ALL.map(Stage::word)))]
     pub stage: String,
     /// The task.
     pub task: Task,
 }
 
 /// What must come apart before the body goes up, and how it goes together again.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Release {
     /// When it must; always, when left out.
@@ -196,7 +205,7 @@ pub struct Release {
 }
 
 /// One task: what is done, with what, for how long, and what shows that it was done.
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Task {
     /// One line, a text template.
@@ -257,7 +266,7 @@ pub struct Task {
 }
 
 /// A part or consumable to have on the bench.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// What it is, a text template with its size.
@@ -278,7 +287,7 @@ pub struct Part {
 }
 
 /// One thing that is written down when a task is done.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Evidence {
     /// Its name in the record.
@@ -298,7 +307,7 @@ pub struct Evidence {
 }
 
 /// When a task is done again after release.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Due {
     /// Distance driven since the lift, km.
@@ -308,10 +317,11 @@ pub struct Due {
 }
 
 /// `rules/procedure/<stage>.yaml`: the whole-vehicle tasks of one stage.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Procedure {
     /// The stage.
+    #[schemars(extend("enum" = Stage::ALL.map(Stage::word)))]
     pub stage: String,
     /// Where the stage's rules come from.
     pub source: Vec<Source>,
@@ -320,7 +330,7 @@ pub struct Procedure {
 }
 
 /// One whole-vehicle task.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ProcedureTask {
     /// Its id.
@@ -345,7 +355,7 @@ pub struct ProcedureTask {
 }
 
 /// How a removal is undone.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Refit {
     /// `same` parts, `new` one-use parts, or `none` when it stays off.
@@ -355,7 +365,7 @@ pub struct Refit {
 }
 
 /// `rules/settings.yaml`: numbers of the procedure that a workshop may change.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
     /// The settings by name.
@@ -363,7 +373,7 @@ pub struct Settings {
 }
 
 /// `rules/limits/<region>.yaml`: what one jurisdiction allows.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Limits {
     /// What the jurisdiction is called.
@@ -377,7 +387,7 @@ pub struct Limits {
 }
 
 /// One limit.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Limit {
     /// Its name, unique in the file.
@@ -391,17 +401,19 @@ pub struct Limit {
     /// What is compared, an expression over facts.
     pub value: String,
     /// Its unit.
+    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
     pub unit: String,
     /// The most that is allowed, an expression over facts.
     pub most: Written,
     /// `stop`, or `refer` to a certifying engineer, when it is passed.
+    #[schemars(extend("enum" = ["stop", "refer"]))]
     pub over: String,
     /// What that means, a text template over facts, `value` and `most`.
     pub because: String,
 }
 
 /// Where a limit was read.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LimitSource {
     /// The document's title.
@@ -412,4 +424,12 @@ pub struct LimitSource {
     pub year: Option<u32>,
     /// How firm it is: `read`, `secondary copy` or `from memory`.
     pub status: String,
+}
+
+/// The verdicts that a rule may give: all but `measure`, which is for what is not yet known.
+fn verdicts() -> Vec<&'static str> {
+    let all = Verdict::ALL.into_iter();
+    all.filter(|verdict| *verdict != Verdict::Measure)
+        .map(Verdict::word)
+        .collect()
 }

@@ -1,5 +1,6 @@
-//! What the integration tests share: running the program, writing job files, reading its plan, judging geometry anew.
+//! What the integration tests share: running the program, each of its commands, writing job files, reading its plan, judging geometry anew.
 
+pub(crate) mod commands;
 pub(crate) mod geometry;
 pub(crate) mod in_process;
 pub(crate) mod plan;

@@ -1,10 +1,16 @@
 //! Runs the real program in a folder of its own: files in, arguments, standard input; exit code, output and complaints out.
 
+use std::ffi::{OsStr, OsString};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 use tempfile::TempDir;
+
+/// The program.
+pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_liftsheet");
+/// The variables that the program looks at; whoever runs the tests may have set them.
+pub(crate) const LOOKED_AT: [&str; 4] = ["COLUMNS", "NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"];
 
 /// A folder with files, in which the program runs.
 pub(crate) struct Bench {
@@ -14,7 +20,8 @@ pub(crate) struct Bench {
 /// One call of the program.
 pub(crate) struct Call<'a> {
     bench: &'a Bench,
-    arguments: Vec<String>,
+    arguments: Vec<OsString>,
+    environment: Vec<(String, String)>,
     stdin: Option<Vec<u8>>,
 }
 
@@ -75,7 +82,8 @@ impl Bench {
     pub(crate) fn call<'a>(&self, arguments: impl IntoIterator<Item = &'a str>) -> Call<'_> {
         Call {
             bench: self,
-            arguments: arguments.into_iter().map(ToOwned::to_owned).collect(),
+            arguments: arguments.into_iter().map(OsString::from).collect(),
+            environment: Vec::new(),
             stdin: None,
         }
     }
@@ -88,8 +96,14 @@ impl Bench {
 
 impl Call<'_> {
     /// Adds one argument.
-    pub(crate) fn arg(mut self, argument: &str) -> Self {
-        self.arguments.push(argument.to_owned());
+    pub(crate) fn arg(mut self, argument: impl AsRef<OsStr>) -> Self {
+        self.arguments.push(argument.as_ref().to_owned());
+        self
+    }
+
+    /// Sets a variable of the environment.
+    pub(crate) fn env(mut self, name: &str, value: &str) -> Self {
+        self.environment.push((name.to_owned(), value.to_owned()));
         self
     }
 
@@ -101,9 +115,13 @@ impl Call<'_> {
 
     /// Runs it to its end.
     pub(crate) fn run(self) -> Outcome {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_liftsheet"));
+        let mut command = Command::new(PROGRAM);
+        for name in LOOKED_AT {
+            command.env_remove(name);
+        }
         command
             .args(&self.arguments)
+            .envs(self.environment)
             .current_dir(self.bench.path())
             .stdin(if self.stdin.is_some() {
                 Stdio::piped()
@@ -123,7 +141,7 @@ impl Call<'_> {
             stderr,
         } = child.wait_with_output().unwrap();
         Outcome {
-            shown: self.arguments.join(" "),
+            shown: self.arguments.join(OsStr::new(" ")).display().to_string(),
             code: status.code(),
             stdout: String::from_utf8(stdout).unwrap(),
             stderr: String::from_utf8(stderr).unwrap(),

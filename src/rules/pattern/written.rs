@@ -5,13 +5,14 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 
 use crate::job::written::OneOrMore;
-use crate::quantity::Written;
+use crate::quantity::{Amount, Written};
 
 /// `rules/patterns/<name>.yaml`: a generic vehicle, nobody's model.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Pattern {
     /// What the trade calls such a vehicle.
@@ -40,7 +41,7 @@ pub struct Pattern {
 }
 
 /// `rules/patterns/lists/<name>.yaml`: parts and links that several patterns share.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct List {
     /// What may be chosen, by name.
@@ -58,7 +59,7 @@ pub struct List {
 }
 
 /// One thing that is chosen when a job file is made from the pattern.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Choice {
     /// What is chosen.
@@ -73,17 +74,18 @@ pub struct Choice {
 }
 
 /// The lift.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Lift {
     /// A usual height of the blocks, mm.
+    #[schemars(with = "Amount")]
     pub spacer: Written,
     /// The bodies that go up, in their order.
     pub raise: Vec<Raise>,
 }
 
 /// One body that goes up.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Raise {
     /// The part that is the body.
@@ -95,7 +97,7 @@ pub struct Raise {
 }
 
 /// One body mount.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Mount {
     /// Its id.
@@ -112,7 +114,7 @@ pub struct Mount {
 }
 
 /// One part.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// What it is called on the pages.
@@ -129,7 +131,7 @@ pub struct Part {
 }
 
 /// One link.
-#[derive(Debug, Clone, Deserialize)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Link {
     /// Its id.

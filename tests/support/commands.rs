@@ -1,0 +1,105 @@
+//! Every command, from clap's own account of them: a command that is added is tried with the others. Gives command lines that can run.
+
+use clap::{Arg, Command};
+
+use super::run::Bench;
+
+/// A command and how it is called.
+#[derive(Clone)]
+pub(crate) struct Called {
+    /// What clap knows of it.
+    pub(crate) command: Command,
+    /// The words behind `liftsheet`.
+    pub(crate) words: Vec<String>,
+}
+
+impl Called {
+    /// The words behind `liftsheet`.
+    pub(crate) fn words(&self) -> impl Iterator<Item = &str> {
+        self.words.iter().map(String::as_str)
+    }
+
+    /// The same with more words.
+    pub(crate) fn and(&self, more: &[&str]) -> Self {
+        let mut called = self.clone();
+        called
+            .words
+            .extend(more.iter().map(|word| (*word).to_owned()));
+        called
+    }
+
+    /// Whether it makes a page of a job, which may be the demo.
+    pub(crate) fn makes_pages(&self) -> bool {
+        let mut arguments = self.command.get_arguments();
+        let looks = arguments.any(|argument| argument.get_id() == "paper");
+        looks && !self.command.get_arguments().any(Arg::is_required_set)
+    }
+}
+
+/// What stands for a value in a command line that can run.
+fn stands_for(argument: &Arg) -> String {
+    let name = argument.get_value_names().and_then(<[_]>::first);
+    let name = name.map_or_else(|| argument.get_id().as_str(), |name| name.as_str());
+    let word = match name {
+        "JOB" | "FILE" => "job.yaml",
+        "TASK" => "park-and-level",
+        "PERSON" => "ash",
+        "SHELL" => "bash",
+        "WHAT" => "job",
+        _ => panic!("say here what a `{name}` is, so that this command can be tried"),
+    };
+    word.to_owned()
+}
+
+/// The commands, without clap's own `help`.
+pub(crate) fn commands() -> Vec<Command> {
+    let mut program = liftsheet::cli::command();
+    program.build();
+    let commands = program.get_subcommands();
+    let ours = commands.filter(|command| command.get_name() != "help");
+    ours.cloned().collect()
+}
+
+/// Each command by its name alone.
+pub(crate) fn bare() -> Vec<Called> {
+    let called = |command: Command| Called {
+        words: vec![command.get_name().to_owned()],
+        command,
+    };
+    commands().into_iter().map(called).collect()
+}
+
+/// Each command with all that it needs, and with a job where it takes one.
+pub(crate) fn filled() -> Vec<Called> {
+    bare().into_iter().map(fill).collect()
+}
+
+fn fill(mut called: Called) -> Called {
+    for argument in called.command.get_arguments() {
+        let takes_job = argument.is_positional()
+            && argument.get_value_names().is_some_and(|names| {
+                names
+                    .iter()
+                    .any(|name| ["JOB", "FILE"].contains(&name.as_str()))
+            });
+        if !(argument.is_required_set() || takes_job) {
+            continue;
+        }
+        if let Some(long) = argument.get_long() {
+            called.words.push(format!("--{long}"));
+        }
+        called.words.push(stands_for(argument));
+    }
+    called
+}
+
+/// The demo as a job of one's own.
+pub(crate) fn demo() -> String {
+    let demo = liftsheet::rules::builtin::file("demo/forestry-crew.yaml").unwrap();
+    demo.text().to_owned()
+}
+
+/// A folder with the demo as `job.yaml`.
+pub(crate) fn bench() -> Bench {
+    Bench::new().file("job.yaml", demo())
+}
