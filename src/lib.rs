@@ -7,18 +7,20 @@
 //! 3. [`cut`] splits the vehicle between its body and its chassis, and every link into spans.
 //! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
-//! 6. [`record`] keeps who did, measured and checked which of them.
-//! 7. [`document`] prints them.
+//! 6. [`crew`] says who does which of them when, and how long it takes.
+//! 7. [`record`] keeps who did, measured and checked which of them.
+//! 8. [`document`] prints them.
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules.
 //!
 //! Beneath them: [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, record, document, cli.
+//! stands above it in this order: report, source, quantity, text, calc, job, rules, form, cut, assess, plan, pipeline, crew, record, document, cli.
 
 pub mod assess;
 pub mod calc;
 pub mod cli;
+pub mod crew;
 pub mod cut;
 pub mod document;
 pub mod form;

@@ -5,6 +5,7 @@
 //! - `classes`: every class of connection by its cases, one file a class below `cases/classes`.
 //! - `cut`: which links a body lift pulls apart.
 //! - `documents`: pages, whole and in part; text typed by people as text.
+//! - `crew`: who does what when; published networks, and promises that hold for every schedule.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
 //! - `guide`: the README does what it says.
@@ -31,6 +32,7 @@
 mod calc;
 mod calc_command;
 mod classes;
+mod crew;
 mod cut;
 mod documents;
 mod errors;

@@ -5,6 +5,7 @@
 mod args;
 mod calc;
 mod check;
+mod crew;
 mod explain;
 mod load;
 mod new;
@@ -64,6 +65,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(args) => check::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
+        Command::Crew(args) => crew::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

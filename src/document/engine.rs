@@ -18,8 +18,9 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 10] = [
     ("cautions.md", include_str!("../../templates/cautions.md")),
+    ("crew.md", include_str!("../../templates/crew.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("notices.md", include_str!("../../templates/notices.md")),
     ("page.html", include_str!("../../templates/page.html")),

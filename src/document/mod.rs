@@ -6,6 +6,7 @@
 
 mod account;
 mod blanks;
+mod crew;
 mod engine;
 mod escape;
 mod facts;
@@ -27,6 +28,7 @@ mod working;
 
 use std::fmt;
 
+pub use crew::crew;
 pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;

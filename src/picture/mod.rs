@@ -4,6 +4,9 @@
 //! they stand on a page is left to `document`.
 
 pub mod draw;
+mod lanes;
+
+pub use lanes::{lanes, name as day_name};
 
 pub use crate::pipeline::Made;
 

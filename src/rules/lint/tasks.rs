@@ -33,7 +33,7 @@ const PARTS: [&str; 10] = [
     "other",
 ];
 /// Things that serve one task at a time.
-const USES: [&str; 3] = ["hoist", "press", "welder"];
+const USES: [&str; 3] = crate::job::THINGS;
 /// Kinds of evidence.
 const EVIDENCE: [&str; 3] = ["number", "yes", "text"];
 
