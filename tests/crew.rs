@@ -34,7 +34,10 @@ fn plain(id: &str, minutes: u32, after: &[usize]) -> Task {
 }
 
 fn ids(network: &Network, tasks: &[usize]) -> Vec<String> {
-    tasks.iter().map(|task| network.tasks[*task].id.clone()).collect()
+    tasks
+        .iter()
+        .map(|task| network.tasks[*task].id.clone())
+        .collect()
 }
 
 /// Installation of a lathe, weeks: coursework, teaching material and no authority; its printed answer of 41 weeks and the critical
@@ -174,7 +177,12 @@ fn networks() -> impl Strategy<Value = Network> {
         }),
     ];
     let people = prop::collection::vec((hours, any::<bool>()), 3..6);
-    let task = (1..150u32, prop::collection::vec(any::<prop::sample::Index>(), 0..3), 1..4usize, any::<u8>());
+    let task = (
+        1..150u32,
+        prop::collection::vec(any::<prop::sample::Index>(), 0..3),
+        1..4usize,
+        any::<u8>(),
+    );
     (people, prop::collection::vec(task, 1..16)).prop_map(|(people, rows)| {
         let count = people.len();
         let mut tasks: Vec<Task> = Vec::new();
@@ -188,11 +196,19 @@ fn networks() -> impl Strategy<Value = Network> {
             after.dedup();
             let seats = (0..seats).map(|seat| Seat {
                 part: if seat == 0 { Part::Leads } else { Part::Signs },
-                who: if bits & 1 == 1 && seat == 0 { vec![0, 1] } else { (0..count).collect() },
+                who: if bits & 1 == 1 && seat == 0 {
+                    vec![0, 1]
+                } else {
+                    (0..count).collect()
+                },
             });
             tasks.push(Task {
                 id: format!("t{number}"),
-                minutes: if bits & 4 == 4 { minutes.min(60) } else { minutes },
+                minutes: if bits & 4 == 4 {
+                    minutes.min(60)
+                } else {
+                    minutes
+                },
                 after,
                 seats: seats.collect(),
                 things: if bits & 2 == 2 { vec![0] } else { Vec::new() },
@@ -200,7 +216,11 @@ fn networks() -> impl Strategy<Value = Network> {
                 ..Task::default()
             });
         }
-        let people = people.into_iter().map(|(calendar, on_call)| Person { calendar, on_call, booked: on_call });
+        let people = people.into_iter().map(|(calendar, on_call)| Person {
+            calendar,
+            on_call,
+            booked: on_call,
+        });
         Network {
             tasks,
             people: people.collect(),
@@ -216,7 +236,10 @@ fn keeps(network: &Network, solved: &Solved) {
     let placed = &solved.schedule.placed;
     for (number, (task, at)) in network.tasks.iter().zip(placed).enumerate() {
         for before in &task.after {
-            assert!(placed[*before].end <= at.start, "{number} begins before {before} ends");
+            assert!(
+                placed[*before].end <= at.start,
+                "{number} begins before {before} ends"
+            );
         }
         assert_eq!(at.who.len(), task.seats.len());
         for (seat, who) in task.seats.iter().zip(&at.who) {
@@ -227,18 +250,33 @@ fn keeps(network: &Network, solved: &Solved) {
         different.dedup();
         assert_eq!(different.len(), at.who.len(), "one person on two seats");
         let worked = (at.start..at.end).filter(|minute| {
-            at.who.iter().all(|who| network.people[*who].calendar.is_there(*minute))
+            at.who
+                .iter()
+                .all(|who| network.people[*who].calendar.is_there(*minute))
         });
-        assert_eq!(worked.count(), task.minutes as usize, "minutes worked in everybody's hours");
+        assert_eq!(
+            worked.count(),
+            task.minutes as usize,
+            "minutes worked in everybody's hours"
+        );
         if task.whole {
             assert_eq!(at.end - at.start, task.minutes);
-            assert!(!network.breaks.iter().any(|b| at.start < *b && *b < at.end), "paused");
+            assert!(
+                !network.breaks.iter().any(|b| at.start < *b && *b < at.end),
+                "paused"
+            );
         }
         for (other, theirs) in placed.iter().enumerate().take(number) {
             let meets = theirs.start < at.end && at.start < theirs.end;
             let people = theirs.who.iter().any(|who| at.who.contains(who));
-            let things = network.tasks[other].things.iter().any(|t| task.things.contains(t));
-            assert!(!meets || !(people || things), "{other} and {number} at once");
+            let things = network.tasks[other]
+                .things
+                .iter()
+                .any(|t| task.things.contains(t));
+            assert!(
+                !meets || !(people || things),
+                "{other} and {number} at once"
+            );
         }
     }
     assert!(solved.bound.minutes <= solved.schedule.minutes());
@@ -304,7 +342,11 @@ fn what_cannot_be_scheduled_is_told() {
 
 #[test]
 fn tasks_of_a_bout_wait_for_the_next_day_together() {
-    let mut tasks = vec![plain("before", DAY - 50, &[]), plain("up", 30, &[0]), plain("stands", 30, &[1])];
+    let mut tasks = vec![
+        plain("before", DAY - 50, &[]),
+        plain("up", 30, &[0]),
+        plain("stands", 30, &[1]),
+    ];
     tasks[1].bout = Some(7);
     tasks[2].bout = Some(7);
     let network = Network {
@@ -339,7 +381,13 @@ fn lanes(crew: &Value) -> Vec<(&str, &str, &str, u64, u64)> {
         .map(|lane| {
             let text = |name: &str| lane[name].as_str().unwrap();
             let number = |name: &str| lane[name].as_u64().unwrap();
-            (text("person"), text("task"), text("part"), number("start"), number("end"))
+            (
+                text("person"),
+                text("task"),
+                text("part"),
+                number("start"),
+                number("end"),
+            )
         })
         .collect()
 }
@@ -364,7 +412,11 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
             .map(|person| (person["id"].as_str().unwrap(), person))
             .collect();
         let has = |person: &str, field: &str, word: &str| {
-            people[person][field].as_array().unwrap().iter().any(|own| own == word)
+            people[person][field]
+                .as_array()
+                .unwrap()
+                .iter()
+                .any(|own| own == word)
         };
         let lanes = lanes(&crew);
         for task in crew["tasks"].as_array().unwrap() {
@@ -377,15 +429,26 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
             }
             if !task["hold"].is_null() {
                 let signer = who("signs").unwrap();
-                assert!(signer != leader && has(signer, "roles", "supervisor"), "{id}");
+                assert!(
+                    signer != leader && has(signer, "roles", "supervisor"),
+                    "{id}"
+                );
             }
             if task["whole"] == true {
                 let watcher = who("watches").unwrap();
-                assert_eq!(own.iter().filter(|lane| lane.0 == watcher).count(), 1, "{id}");
+                assert_eq!(
+                    own.iter().filter(|lane| lane.0 == watcher).count(),
+                    1,
+                    "{id}"
+                );
             }
         }
         for (number, one) in lanes.iter().enumerate() {
-            for other in lanes.iter().skip(number + 1).filter(|other| other.0 == one.0) {
+            for other in lanes
+                .iter()
+                .skip(number + 1)
+                .filter(|other| other.0 == one.0)
+            {
                 assert!(one.4 <= other.3 || other.4 <= one.3, "{one:?} {other:?}");
             }
         }
@@ -407,10 +470,19 @@ fn hours_days_and_absences_of_the_job_are_kept() {
     for lane in crew["lanes"].as_array().unwrap() {
         if lane["person"] == "shoal" {
             worked += 1;
-            let (start, end) = (lane["start_at"].as_str().unwrap(), lane["end_at"].as_str().unwrap());
+            let (start, end) = (
+                lane["start_at"].as_str().unwrap(),
+                lane["end_at"].as_str().unwrap(),
+            );
             assert!(!start.starts_with("2026-03-04"), "{start}");
-            assert!(!(start.starts_with("2026-03-02") && start < "2026-03-02T10:00"), "{start}");
-            assert!(!(end.starts_with("2026-03-02") && end > "2026-03-02T12:00"), "{end}");
+            assert!(
+                !(start.starts_with("2026-03-02") && start < "2026-03-02T10:00"),
+                "{start}"
+            );
+            assert!(
+                !(end.starts_with("2026-03-02") && end > "2026-03-02T12:00"),
+                "{end}"
+            );
         }
     }
     assert!(worked > 0);
@@ -419,9 +491,16 @@ fn hours_days_and_absences_of_the_job_are_kept() {
 #[test]
 fn more_hands_take_fewer_minutes_and_the_same_input_gives_the_same_bytes() {
     let minutes = |with| json(None, Some(with))["minutes"].as_u64().unwrap();
-    let (one, two, three) = (minutes("fitter"), minutes("fitter+apprentice"), minutes("2fitter+apprentice"));
+    let (one, two, three) = (
+        minutes("fitter"),
+        minutes("fitter+apprentice"),
+        minutes("2fitter+apprentice"),
+    );
     assert!(one > two && two > three, "{one} {two} {three}");
-    assert_eq!(json(None, Some("fitter + fitter+apprentice")), json(None, Some("2fitter+apprentice")));
+    assert_eq!(
+        json(None, Some("fitter + fitter+apprentice")),
+        json(None, Some("2fitter+apprentice"))
+    );
 }
 
 #[test]

@@ -85,12 +85,13 @@ fn what_the_readme_shows_is_what_the_program_prints() {
     let bench = Bench::new();
     let survey = bench.run(["survey"]).done().stdout;
     let sheet = bench.run(["sheet"]).done().stdout;
+    let crew = bench.run(["crew"]).done().stdout;
     let wrong = blocks("yaml")[0].replace("ends: [airbox,", "ends: [airbix,");
     let wrong = Bench::new().file("job.yaml", wrong);
     let mistake = wrong.run(["check", "job.yaml"]).failed().stderr;
     let begun = ["new", "x", "--pattern", "dual-cab", "-o", "-"];
     let begun = bench.run(begun).done().stdout;
-    let printed = [survey, sheet, mistake, begun];
+    let printed = [survey, sheet, crew, mistake, begun];
     for excerpt in blocks("text")
         .iter()
         .filter(|block| !block.starts_with('{'))

@@ -59,7 +59,8 @@ fn stretches(network: &Network, order: &[usize]) -> Vec<Vec<usize>> {
         followers.get(task).map_or(&[], Vec::as_slice)
     });
     let ones = |sets: &[Vec<u64>], task: usize| -> u32 {
-        sets.get(task).map_or(0, |set| set.iter().map(|word| word.count_ones()).sum())
+        sets.get(task)
+            .map_or(0, |set| set.iter().map(|word| word.count_ones()).sum())
     };
     let cuts: BTreeSet<usize> = (0..count)
         .filter(|task| (ones(&above, *task) + ones(&below, *task)) as usize + 1 == count)
@@ -67,7 +68,10 @@ fn stretches(network: &Network, order: &[usize]) -> Vec<Vec<usize>> {
     let mut stretches: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
     for task in order {
         let passed = cuts.iter().filter(|cut| has(&above, *task, **cut)).count();
-        stretches.entry((passed, !cuts.contains(task))).or_default().push(*task);
+        stretches
+            .entry((passed, !cuts.contains(task)))
+            .or_default()
+            .push(*task);
     }
     // Between two cuts: what has passed as many cuts comes before the next cut.
     let mut ordered: Vec<((usize, bool), Vec<usize>)> = stretches.into_iter().collect();
@@ -128,15 +132,20 @@ fn stretch_bound(network: &Network, stretch: &[usize], from: Minute) -> (Reason,
             Minute::try_from(own.count()).unwrap_or(0)
         };
         let there = |minute: Minute| -> u64 {
-            let hours = people.iter().filter_map(|person| network.people.get(*person));
-            hours.map(|person| u64::from(person.calendar.before(minute))).sum()
+            let hours = people
+                .iter()
+                .filter_map(|person| network.people.get(*person));
+            hours
+                .map(|person| u64::from(person.calendar.before(minute)))
+                .sum()
         };
         let least = energy(&seen, takes, there, from);
         see(Reason::People(people.iter().copied().collect()), least);
     }
     for (thing, count) in network.things.iter().enumerate() {
         let takes = |seen: &Seen<'_>| Minute::from(seen.task.things.contains(&thing));
-        let there = |minute: Minute| u64::from(minute) * u64::try_from((*count).max(1)).unwrap_or(1);
+        let there =
+            |minute: Minute| u64::from(minute) * u64::try_from((*count).max(1)).unwrap_or(1);
         see(Reason::Thing(thing), energy(&seen, takes, there, from));
     }
     best
@@ -147,14 +156,22 @@ fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Seen<'a>> {
     let mut heads: BTreeMap<usize, Minute> = BTreeMap::new();
     let minutes = |task: usize| network.tasks.get(task).map_or(0, |task| task.minutes);
     for task in stretch {
-        let before = network.tasks.get(*task).into_iter().flat_map(|task| &task.after);
+        let before = network
+            .tasks
+            .get(*task)
+            .into_iter()
+            .flat_map(|task| &task.after);
         let before = before.filter_map(|b| heads.get(b).map(|head| head + minutes(*b)));
         heads.insert(*task, before.max().unwrap_or(0));
     }
     let mut tails: BTreeMap<usize, Minute> = BTreeMap::new();
     for task in stretch.iter().rev() {
         let tail = tails.get(task).copied().unwrap_or(0) + minutes(*task);
-        let before = network.tasks.get(*task).into_iter().flat_map(|task| &task.after);
+        let before = network
+            .tasks
+            .get(*task)
+            .into_iter()
+            .flat_map(|task| &task.after);
         for before in before.filter(|before| inside.contains(before)) {
             let slot = tails.entry(*before).or_default();
             *slot = tail.max(*slot);
@@ -173,8 +190,9 @@ fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Seen<'a>> {
 /// Groups of people that alone can take some seats, and unions of two such groups.
 fn groups(seen: &[Seen<'_>]) -> BTreeSet<BTreeSet<usize>> {
     let seats = seen.iter().flat_map(|seen| &seen.task.seats);
-    let own: BTreeSet<BTreeSet<usize>> =
-        seats.map(|seat| seat.who.iter().copied().collect()).collect();
+    let own: BTreeSet<BTreeSet<usize>> = seats
+        .map(|seat| seat.who.iter().copied().collect())
+        .collect();
     let mut groups = own.clone();
     for one in &own {
         for other in &own {
@@ -192,8 +210,13 @@ fn energy(
     there: impl Fn(Minute) -> u64,
     from: Minute,
 ) -> Minute {
-    let takers = || seen.iter().filter(|seen| takes(seen) > 0 && seen.task.minutes > 0);
-    let work: u64 = takers().map(|seen| u64::from(takes(seen)) * u64::from(seen.task.minutes)).sum();
+    let takers = || {
+        seen.iter()
+            .filter(|seen| takes(seen) > 0 && seen.task.minutes > 0)
+    };
+    let work: u64 = takers()
+        .map(|seen| u64::from(takes(seen)) * u64::from(seen.task.minutes))
+        .sum();
     let head = takers().map(|seen| seen.head).min().unwrap_or(0);
     let tail = takers().map(|seen| seen.tail).min().unwrap_or(0);
     let (start, mut least) = (from + head, from + head);
@@ -222,10 +245,17 @@ fn under_hours(network: &Network, stretch: &[usize], from: Minute) -> Minute {
         let Some(task) = network.tasks.get(*position) else {
             continue;
         };
-        let ready = task.after.iter().filter_map(|before| ends.get(before)).max();
+        let ready = task
+            .after
+            .iter()
+            .filter_map(|before| ends.get(before))
+            .max();
         let ready = ready.copied().unwrap_or(from);
         let soonest = task.seats.iter().filter_map(|seat| {
-            let hours = seat.who.iter().filter_map(|person| network.people.get(*person));
+            let hours = seat
+                .who
+                .iter()
+                .filter_map(|person| network.people.get(*person));
             let ends = hours.filter_map(|person| alone(&person.calendar, ready, task.minutes));
             ends.min()
         });

@@ -17,7 +17,11 @@ use crate::rules::Stage;
 
 /// The tasks until the vehicle is handed over.
 pub(super) fn tasks<'a>(made: &Made<'a>) -> Vec<&'a plan::Task> {
-    made.plan.tasks.iter().filter(|task| task.due.is_none()).collect()
+    made.plan
+        .tasks
+        .iter()
+        .filter(|task| task.due.is_none())
+        .collect()
 }
 
 /// The mean minutes of a task, rounded up, and their variance.
@@ -31,9 +35,17 @@ pub fn estimate(low: f64, likely: f64, high: f64) -> (Minute, f64) {
 }
 
 /// The network of some tasks for a team.
-pub(super) fn network(made: &Made<'_>, tasks: &[&plan::Task], team: &Team, clock: &Clock) -> Network {
-    let position: BTreeMap<&str, usize> =
-        tasks.iter().enumerate().map(|(n, task)| (task.id.as_str(), n)).collect();
+pub(super) fn network(
+    made: &Made<'_>,
+    tasks: &[&plan::Task],
+    team: &Team,
+    clock: &Clock,
+) -> Network {
+    let position: BTreeMap<&str, usize> = tasks
+        .iter()
+        .enumerate()
+        .map(|(n, task)| (task.id.as_str(), n))
+        .collect();
     let bouts = bouts(tasks, &position);
     let people = team.members.iter().map(|member| Person {
         calendar: clock.calendar(&member.hours),
@@ -53,7 +65,11 @@ pub(super) fn network(made: &Made<'_>, tasks: &[&plan::Task], team: &Team, clock
             minutes,
             range: (low, high),
             variance,
-            after: task.after.iter().filter_map(|id| position.get(id.as_str()).copied()).collect(),
+            after: task
+                .after
+                .iter()
+                .filter_map(|id| position.get(id.as_str()).copied())
+                .collect(),
             seats: seated(task, team),
             things: task.uses.iter().filter_map(thing).collect(),
             whole: task.watch,
@@ -75,7 +91,11 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
     let workers = seats(task) - usize::from(hold) - usize::from(task.watch);
     let mut found = Vec::new();
     let mut seat = |part: Part, fits: &dyn Fn(&Member) -> bool| {
-        let who = team.members.iter().enumerate().filter(|(_, member)| fits(member));
+        let who = team
+            .members
+            .iter()
+            .enumerate()
+            .filter(|(_, member)| fits(member));
         let who = who.map(|(position, _)| position).collect();
         found.push(Seat { part, who });
     };
@@ -87,7 +107,9 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
         seat(Part::Watches, &|member| helps(member, task));
     }
     if hold {
-        seat(Part::Signs, &|member| member.roles.contains(&Role::Supervisor));
+        seat(Part::Signs, &|member| {
+            member.roles.contains(&Role::Supervisor)
+        });
     }
     found
 }
@@ -118,9 +140,13 @@ fn bouts(tasks: &[&plan::Task], position: &BTreeMap<&str, usize>) -> Vec<Option<
     for (number, task) in tasks.iter().enumerate() {
         let before = task.after.iter().filter_map(|id| position.get(id.as_str()));
         let in_slot = |before: &&usize| {
-            tasks.get(**before).is_some_and(|before| before.slot == task.slot)
+            tasks
+                .get(**before)
+                .is_some_and(|before| before.slot == task.slot)
         };
-        let follows = before.filter(in_slot).any(|before| after_watch.contains(before));
+        let follows = before
+            .filter(in_slot)
+            .any(|before| after_watch.contains(before));
         if watched(task) || follows {
             after_watch.insert(number);
         }
@@ -131,11 +157,14 @@ fn bouts(tasks: &[&plan::Task], position: &BTreeMap<&str, usize>) -> Vec<Option<
             before_watch.insert(number);
             let before = task.after.iter().filter_map(|id| position.get(id.as_str()));
             before_watch.extend(before.filter(|before| {
-                tasks.get(**before).is_some_and(|before| before.slot == task.slot)
+                tasks
+                    .get(**before)
+                    .is_some_and(|before| before.slot == task.slot)
             }));
         }
     }
     let is_bout = |number: usize| after_watch.contains(&number) && before_watch.contains(&number);
     let all = tasks.iter().enumerate();
-    all.map(|(number, task)| is_bout(number).then_some(task.slot.number)).collect()
+    all.map(|(number, task)| is_bout(number).then_some(task.slot.number))
+        .collect()
 }

@@ -118,10 +118,7 @@ mod tests {
 
     #[test]
     fn work_of_no_minutes_waits_until_everybody_is_there() {
-        let (one, other) = (
-            Calendar::new(vec![(10, 20)]),
-            Calendar::new(vec![(15, 40)]),
-        );
+        let (one, other) = (Calendar::new(vec![(10, 20)]), Calendar::new(vec![(15, 40)]));
         assert_eq!(finish(&[&one, &other], 0, 0), Some(15));
         assert_eq!(finish(&[&one, &other], 20, 1), None);
     }

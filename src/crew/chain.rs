@@ -47,13 +47,19 @@ fn end(schedule: &Schedule, task: usize) -> Minute {
 fn before(network: &Network, schedule: &Schedule, task: usize) -> Option<usize> {
     let (model, placed) = (network.tasks.get(task)?, schedule.placed.get(task)?);
     let waits = |other: &usize| {
-        let (Some(theirs), Some(at)) = (network.tasks.get(*other), schedule.placed.get(*other)) else {
+        let (Some(theirs), Some(at)) = (network.tasks.get(*other), schedule.placed.get(*other))
+        else {
             return false;
         };
         let shares = at.who.iter().any(|person| placed.who.contains(person))
-            || theirs.things.iter().any(|thing| model.things.contains(thing));
+            || theirs
+                .things
+                .iter()
+                .any(|thing| model.things.contains(thing));
         at.start < at.end && at.end <= placed.start && (model.after.contains(other) || shares)
     };
-    let waited = (0..schedule.placed.len()).filter(|other| *other != task).filter(waits);
+    let waited = (0..schedule.placed.len())
+        .filter(|other| *other != task)
+        .filter(waits);
     waited.max_by_key(|other| (end(schedule, *other), model.after.contains(other)))
 }

@@ -61,7 +61,11 @@ impl Clock {
             let stretches = joined(there);
             number += usize::from(!stretches.is_empty());
             for wall in stretches {
-                clock.open.push(Open { wall, at, day: number });
+                clock.open.push(Open {
+                    wall,
+                    at,
+                    day: number,
+                });
                 at += length(wall);
             }
         }
@@ -92,8 +96,17 @@ impl Clock {
     /// The minutes at which its days end.
     #[must_use]
     pub fn nights(&self) -> Vec<Minute> {
-        let next = self.open.iter().skip(1).map(|open| Some(open.day)).chain([None]);
-        let last = self.open.iter().zip(next).filter(|(open, next)| *next != Some(open.day));
+        let next = self
+            .open
+            .iter()
+            .skip(1)
+            .map(|open| Some(open.day))
+            .chain([None]);
+        let last = self
+            .open
+            .iter()
+            .zip(next)
+            .filter(|(open, next)| *next != Some(open.day));
         last.map(|(open, _)| open.end()).collect()
     }
 
@@ -169,9 +182,9 @@ fn on(hours: &Hours, day: i64, begin: i64) -> Vec<(i64, i64)> {
         .map(|(from, to)| (from.max(begin), to))
         .collect();
     for (gone, back) in &hours.away {
-        let parts = there.iter().flat_map(|(from, to)| {
-            [(*from, (*to).min(*gone)), ((*from).max(*back), *to)]
-        });
+        let parts = there
+            .iter()
+            .flat_map(|(from, to)| [(*from, (*to).min(*gone)), ((*from).max(*back), *to)]);
         there = parts.filter(|(from, to)| from < to).collect();
     }
     there.retain(|(from, to)| from < to);
@@ -200,12 +213,21 @@ mod tests {
         let usual = Hours::default();
         let friday = crate::job::date::moment("2026-03-06 15:00");
         let clock = Clock::new(&[&usual], friday);
-        assert_eq!(clock.begins(0).map(|m| (m.day, m.time)), Some((1, "15:00".to_owned())));
-        assert_eq!(clock.ends(60).map(|m| (m.day, m.time)), Some((1, "16:00".to_owned())));
+        assert_eq!(
+            clock.begins(0).map(|m| (m.day, m.time)),
+            Some((1, "15:00".to_owned()))
+        );
+        assert_eq!(
+            clock.ends(60).map(|m| (m.day, m.time)),
+            Some((1, "16:00".to_owned()))
+        );
         let monday = clock.begins(60).map(|m| (m.day, m.date, m.time));
         let date = Some("2026-03-09".to_owned());
         assert_eq!(monday, Some((2, date, "07:30".to_owned())));
-        assert_eq!(clock.ends(60 + 300).map(|m| m.time), Some("13:00".to_owned()));
+        assert_eq!(
+            clock.ends(60 + 300).map(|m| m.time),
+            Some("13:00".to_owned())
+        );
         assert_eq!(clock.breaks().get(..3), Some([60, 330, 540].as_slice()));
         assert_eq!(clock.nights().get(..2), Some([60, 540].as_slice()));
     }
@@ -220,7 +242,10 @@ mod tests {
         called.week = std::array::from_fn(|_| vec![(0, 1440)]);
         let clock = Clock::new(&[&Hours::default(), &called], start);
         assert_eq!(clock.calendar(&away).stretches().first(), Some(&(0, 30)));
-        assert_eq!(clock.calendar(&away).stretches().get(1).map(|s| s.0), Some(90));
+        assert_eq!(
+            clock.calendar(&away).stretches().get(1).map(|s| s.0),
+            Some(90)
+        );
         assert_eq!(clock.open_on(1), [(450, 720), (750, 960)]);
         assert_eq!(clock.pieces(1, (260, 280)), [(710, 720), (750, 760)]);
     }

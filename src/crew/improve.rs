@@ -11,6 +11,8 @@ use super::visits;
 
 /// How many tasks are placed at most while searching; a schedule of so many tasks counts as that many.
 const EFFORT: usize = 40_000;
+/// How many tries a task is worth at most where there are few.
+const LITTLE: usize = 40;
 
 /// A network prepared for the search.
 pub(super) struct Search<'a> {
@@ -65,7 +67,8 @@ impl<'a> Search<'a> {
         };
         let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
         let mut here = best.clone();
-        for step in 0..EFFORT / self.network.tasks.len().max(1) {
+        let count = self.network.tasks.len();
+        for step in 0..(EFFORT / count.max(1)).min(LITTLE * count) {
             if best.1.minutes() <= bound {
                 break;
             }
@@ -153,20 +156,29 @@ impl<'a> Search<'a> {
         let tail = tasks().map(|(_, tail)| -f64::from(*tail));
         let people = tasks().map(|(task, tail)| {
             let seats = task.seats.len() + task.things.len();
-            -f64::from(*tail) - f64::from(task.minutes) * f64::from(u32::try_from(seats).unwrap_or(0))
+            -f64::from(*tail)
+                - f64::from(task.minutes) * f64::from(u32::try_from(seats).unwrap_or(0))
         });
         let few = tasks().map(|(task, tail)| {
             let fewest = task.seats.iter().map(|seat| seat.who.len()).min();
             -f64::from(*tail) + 60.0 * f64::from(u32::try_from(fewest.unwrap_or(0)).unwrap_or(0))
         });
-        let listed = (0..self.network.tasks.len()).map(|n| f64::from(u32::try_from(n).unwrap_or(0)));
-        vec![tail.collect(), people.collect(), few.collect(), listed.collect()]
+        let listed =
+            (0..self.network.tasks.len()).map(|n| f64::from(u32::try_from(n).unwrap_or(0)));
+        vec![
+            tail.collect(),
+            people.collect(),
+            few.collect(),
+            listed.collect(),
+        ]
     }
 
     fn disturbed(&self, keys: &[f64], step: usize, dice: &mut Dice) -> Vec<f64> {
-        let (least, most) = keys.iter().fold((f64::MAX, f64::MIN), |(least, most), key| {
-            (least.min(*key), most.max(*key))
-        });
+        let (least, most) = keys
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(least, most), key| {
+                (least.min(*key), most.max(*key))
+            });
         let strong = [0.03, 0.08, 0.2].get(step % 3).copied().unwrap_or(0.1) * (most - least);
         let often = if step % 2 == 0 { 0.15 } else { 0.6 };
         let moved = keys.iter().map(|key| {
@@ -257,7 +269,11 @@ fn between(network: &Network, bout_of: &[usize], count: usize) -> (Vec<usize>, V
     let mut edges = std::collections::BTreeSet::new();
     for (task, own) in network.tasks.iter().zip(bout_of) {
         let before = task.after.iter().filter_map(|before| bout_of.get(*before));
-        edges.extend(before.filter(|before| *before != own).map(|before| (*before, *own)));
+        edges.extend(
+            before
+                .filter(|before| *before != own)
+                .map(|before| (*before, *own)),
+        );
     }
     let (mut waits, mut behind) = (vec![0; count], vec![Vec::new(); count]);
     for (from, to) in edges {
@@ -295,8 +311,11 @@ fn rank(network: &Network) -> Vec<usize> {
         }
     }
     let called = network.people.iter().map(|person| person.on_call);
-    let mut people: Vec<(bool, u64, usize)> =
-        called.zip(fits).enumerate().map(|(n, (called, fits))| (called, fits, n)).collect();
+    let mut people: Vec<(bool, u64, usize)> = called
+        .zip(fits)
+        .enumerate()
+        .map(|(n, (called, fits))| (called, fits, n))
+        .collect();
     people.sort_unstable();
     let mut rank = vec![0; people.len()];
     for (place, (_, _, person)) in people.into_iter().enumerate() {

@@ -14,7 +14,12 @@ pub fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
     let minutes = crew.solved.schedule.minutes();
     let bound = &crew.solved.bound;
     let ends = crew.clock.ends(minutes);
-    let chain: Vec<&str> = crew.chain.tasks.iter().map(|task| crew.task_id(*task)).collect();
+    let chain: Vec<&str> = crew
+        .chain
+        .tasks
+        .iter()
+        .map(|task| crew.task_id(*task))
+        .collect();
     json!({
         "made_with": "Made with liftsheet",
         "job": made.job.title,
@@ -71,7 +76,10 @@ impl Crew<'_> {
         match reason {
             Reason::Chain => json!({"by": "chain", "minutes": minutes}),
             Reason::People(people) => {
-                let ids: Vec<&str> = people.iter().map(|person| self.person_id(*person)).collect();
+                let ids: Vec<&str> = people
+                    .iter()
+                    .map(|person| self.person_id(*person))
+                    .collect();
                 json!({"by": "people", "people": ids, "minutes": minutes})
             }
             Reason::Thing(thing) => {
@@ -84,7 +92,8 @@ impl Crew<'_> {
         let people = self.team.members.iter().zip(&self.network.people);
         let people = people.map(|(member, person)| {
             let hours = person.calendar.stretches().iter();
-            let hours: Vec<&(Minute, Minute)> = hours.take_while(|(from, _)| *from <= end).collect();
+            let hours: Vec<&(Minute, Minute)> =
+                hours.take_while(|(from, _)| *from <= end).collect();
             let roles: Vec<&str> = member.roles.iter().copied().map(Role::word).collect();
             json!({
                 "id": member.id, "name": member.name, "roles": roles, "licences": member.licences,
@@ -95,7 +104,12 @@ impl Crew<'_> {
     }
 
     fn task_list(&self) -> Vec<Value> {
-        let placed = self.network.tasks.iter().zip(&self.tasks).zip(&self.solved.schedule.placed);
+        let placed = self
+            .network
+            .tasks
+            .iter()
+            .zip(&self.tasks)
+            .zip(&self.solved.schedule.placed);
         let tasks = placed.map(|((task, plan), placed)| {
             let seats: Vec<Value> = task.seats.iter().map(|seat| {
                 let who: Vec<&str> = seat.who.iter().map(|person| self.person_id(*person)).collect();
@@ -145,7 +159,13 @@ impl Crew<'_> {
     /// What one person does, in time: the task and the part in it.
     #[must_use]
     pub fn lane(&self, person: usize) -> Vec<(usize, super::Part)> {
-        let all = self.solved.schedule.placed.iter().zip(&self.network.tasks).enumerate();
+        let all = self
+            .solved
+            .schedule
+            .placed
+            .iter()
+            .zip(&self.network.tasks)
+            .enumerate();
         let mut lane: Vec<(Minute, usize, super::Part)> = Vec::new();
         for (position, (placed, task)) in all {
             let seats = placed.who.iter().zip(&task.seats);
@@ -153,6 +173,8 @@ impl Crew<'_> {
             lane.extend(own.map(|(_, seat)| (placed.start, position, seat.part)));
         }
         lane.sort_unstable();
-        lane.into_iter().map(|(_, task, part)| (task, part)).collect()
+        lane.into_iter()
+            .map(|(_, task, part)| (task, part))
+            .collect()
     }
 }

@@ -16,7 +16,10 @@ pub(super) fn problem(
     let id = |position: &usize| tasks.get(*position).map_or("", |task| task.id.as_str());
     let problem = match stuck {
         Stuck::Circle(circle) => {
-            let ids: Vec<String> = circle.iter().map(|task| format!("`{}`", id(task))).collect();
+            let ids: Vec<String> = circle
+                .iter()
+                .map(|task| format!("`{}`", id(task)))
+                .collect();
             let message = format!("these tasks wait for each other: {}", ids.join(", "));
             Problem::error(Code::Cycle, message).help("take one of their `after` out")
         }
@@ -33,7 +36,9 @@ pub(super) fn problem(
 }
 
 fn too_long(id: &str) -> Problem {
-    let message = format!("`{id}` may not be left half done, and no working day of its people is long enough for it");
+    let message = format!(
+        "`{id}` may not be left half done, and no working day of its people is long enough for it"
+    );
     Problem::error(Code::LongerThanADay, message)
         .help("give its people longer hours on one day, or take another crew with `--with`")
 }
@@ -48,10 +53,19 @@ fn nobody(position: usize, tasks: &[&Task], network: &Network) -> Problem {
     let (id, trade) = tasks
         .get(position)
         .map_or(("", None), |task| (task.id.as_str(), task.trade.as_deref()));
-    let seats = network.tasks.get(position).map_or(&[][..], |task| &task.seats);
-    let empty = |part| seats.iter().any(|seat| seat.part == part && seat.who.is_empty());
+    let seats = network
+        .tasks
+        .get(position)
+        .map_or(&[][..], |task| &task.seats);
+    let empty = |part| {
+        seats
+            .iter()
+            .any(|seat| seat.part == part && seat.who.is_empty())
+    };
     if let Some(trade) = trade.filter(|_| empty(Part::Leads)) {
-        let message = format!("`{id}` is for the trade `{trade}`, and nobody of the crew holds a licence for it");
+        let message = format!(
+            "`{id}` is for the trade `{trade}`, and nobody of the crew holds a licence for it"
+        );
         return Problem::error(Code::NobodyLicensed, message)
             .help("add somebody with that licence under `people`, who may come on call");
     }

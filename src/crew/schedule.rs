@@ -29,7 +29,11 @@ impl Schedule {
     /// The minute at which the last task ends.
     #[must_use]
     pub fn minutes(&self) -> Minute {
-        self.placed.iter().map(|placed| placed.end).max().unwrap_or(0)
+        self.placed
+            .iter()
+            .map(|placed| placed.end)
+            .max()
+            .unwrap_or(0)
     }
 }
 
@@ -112,8 +116,15 @@ impl<'a> Builder<'a> {
         let Some(model) = network.tasks.get(task) else {
             return Ok(());
         };
-        let before = model.after.iter().filter_map(|before| self.placed.get(*before));
-        let ready = before.map(|placed| placed.end).max().unwrap_or(0).max(least);
+        let before = model
+            .after
+            .iter()
+            .filter_map(|before| self.placed.get(*before));
+        let ready = before
+            .map(|placed| placed.end)
+            .max()
+            .unwrap_or(0)
+            .max(least);
         let mut minute = ready.max(self.not_before.get(task).copied().unwrap_or(0));
         loop {
             if let Some(placed) = self.try_at(model, minute) {
@@ -202,7 +213,11 @@ impl<'a> Builder<'a> {
             if busy.is_empty() {
                 let free = |thing: &usize| self.thing_free(*thing, minute, end);
                 let start = minute;
-                return model.things.iter().all(free).then_some(Placed { start, end, who });
+                return model
+                    .things
+                    .iter()
+                    .all(free)
+                    .then_some(Placed { start, end, who });
             }
             out.extend(busy);
         }
@@ -226,7 +241,11 @@ impl<'a> Builder<'a> {
         let over: Vec<&(Minute, Minute)> = taken.iter().filter(meets).collect();
         let starts = over.iter().map(|(from, _)| (*from).max(start));
         let most = starts
-            .map(|at| over.iter().filter(|(from, to)| *from <= at && at < *to).count())
+            .map(|at| {
+                over.iter()
+                    .filter(|(from, to)| *from <= at && at < *to)
+                    .count()
+            })
             .max();
         let count = self.network.things.get(thing).copied().unwrap_or(0);
         most.unwrap_or(0) < count
@@ -239,7 +258,11 @@ impl<'a> Builder<'a> {
                 // A pause shortens no work, so less room than its minutes is never enough.
                 until - minute >= model.minutes
             });
-            let calendar = self.network.people.get(*person).map(|person| &person.calendar);
+            let calendar = self
+                .network
+                .people
+                .get(*person)
+                .map(|person| &person.calendar);
             free && !out.contains(person) && calendar.is_some_and(|hours| hours.is_there(minute))
         };
         let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
@@ -253,7 +276,8 @@ impl<'a> Builder<'a> {
         if !seat_all(&seats, &mut taken) {
             return None;
         }
-        let mut placed: Vec<(usize, usize)> = seats.iter().map(|(seat, _)| *seat).zip(taken).collect();
+        let mut placed: Vec<(usize, usize)> =
+            seats.iter().map(|(seat, _)| *seat).zip(taken).collect();
         placed.sort_unstable();
         Some(placed.into_iter().map(|(_, person)| person).collect())
     }
@@ -267,7 +291,10 @@ impl<'a> Builder<'a> {
             }
         };
         for person in model.seats.iter().flat_map(|seat| &seat.who) {
-            see(self.people.get(*person).and_then(|taken| next_end(taken, minute)));
+            see(self
+                .people
+                .get(*person)
+                .and_then(|taken| next_end(taken, minute)));
             if let Some(person) = self.network.people.get(*person) {
                 let (stretches, after) = (person.calendar.stretches(), minute + 1);
                 let place = stretches.partition_point(|(from, _)| *from < after);

@@ -129,7 +129,10 @@ fn can_be_seated(task: &Task) -> bool {
 fn longest(network: &Network, task: &Task) -> Minute {
     let shop = longest_between(&network.breaks);
     let seats = task.seats.iter().map(|seat| {
-        let people = seat.who.iter().filter_map(|person| network.people.get(*person));
+        let people = seat
+            .who
+            .iter()
+            .filter_map(|person| network.people.get(*person));
         let stretches = people.flat_map(|person| person.calendar.stretches());
         stretches.map(|(from, to)| to - from).max().unwrap_or(0)
     });
@@ -148,13 +151,21 @@ fn bouts(network: &Network) -> Vec<(usize, Minute)> {
     let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
     let mut found: BTreeMap<usize, (usize, Minute)> = BTreeMap::new();
     for position in network.order().unwrap_or_default() {
-        let Some((task, bout)) = network.tasks.get(position).and_then(|t| Some((t, t.bout?))) else {
+        let Some((task, bout)) = network.tasks.get(position).and_then(|t| Some((t, t.bout?)))
+        else {
             continue;
         };
         let same = |before: &&usize| {
-            network.tasks.get(**before).is_some_and(|before| before.bout == Some(bout))
+            network
+                .tasks
+                .get(**before)
+                .is_some_and(|before| before.bout == Some(bout))
         };
-        let before = task.after.iter().filter(same).filter_map(|before| ends.get(before));
+        let before = task
+            .after
+            .iter()
+            .filter(same)
+            .filter_map(|before| ends.get(before));
         let end = before.max().copied().unwrap_or(0) + task.minutes;
         ends.insert(position, end);
         let slot = found.entry(bout).or_insert((position, 0));

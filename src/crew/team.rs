@@ -51,20 +51,44 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
             made_up: false,
         });
     };
-    let trades: BTreeSet<&str> = tasks.iter().filter_map(|task| task.trade.as_deref()).collect();
+    let trades: BTreeSet<&str> = tasks
+        .iter()
+        .filter_map(|task| task.trade.as_deref())
+        .collect();
     let mut members = named(with, &trades)?;
     for trade in trades {
         if !members.iter().any(|member| member.licences.contains(trade)) {
-            members.push(member(trade, &format!("{trade} trade"), Role::Tradesperson, true, Some(trade)));
+            members.push(member(
+                trade,
+                &format!("{trade} trade"),
+                Role::Tradesperson,
+                true,
+                Some(trade),
+            ));
         }
     }
-    if !members.iter().any(|member| member.roles.contains(&Role::Supervisor)) {
-        members.push(member("supervisor", "supervisor", Role::Supervisor, true, None));
+    if !members
+        .iter()
+        .any(|member| member.roles.contains(&Role::Supervisor))
+    {
+        members.push(member(
+            "supervisor",
+            "supervisor",
+            Role::Supervisor,
+            true,
+            None,
+        ));
     }
     // One of the crew and a supervisor are always there.
     let most = tasks.iter().map(|task| seats(task)).max().unwrap_or(0);
     for number in 1..most.saturating_sub(1) {
-        let mut hand = member(&format!("hand-{number}"), &format!("hand {number}"), Role::Fitter, true, None);
+        let mut hand = member(
+            &format!("hand-{number}"),
+            &format!("hand {number}"),
+            Role::Fitter,
+            true,
+            None,
+        );
         hand.roles.clear();
         hand.hand = true;
         members.push(hand);
@@ -126,7 +150,11 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
         let digits = word.bytes().take_while(u8::is_ascii_digit).count();
         let (count, word) = word.split_at(digits);
         let word = word.trim();
-        let count = if count.is_empty() { Some(1) } else { count.parse().ok() };
+        let count = if count.is_empty() {
+            Some(1)
+        } else {
+            count.parse().ok()
+        };
         let role = Role::ALL.into_iter().find(|role| role.word() == word);
         let role = role.filter(|role| *role != Role::Tradesperson);
         let trade = trades.iter().find(|trade| **trade == word);
@@ -135,7 +163,9 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
         }
         let Some(count) = count.filter(|count| *count <= MANY) else {
             let message = format!("a crew has at most {MANY} of each role");
-            return Err(Problem::error(Code::UnknownRole, message).help("write it as `2fitter+apprentice`"));
+            return Err(
+                Problem::error(Code::UnknownRole, message).help("write it as `2fitter+apprentice`")
+            );
         };
         for _ in 0..count {
             let number = counts.entry(word).or_default();

@@ -75,18 +75,22 @@ pub(super) fn fewer(search: &Search<'_>, keys: &[f64], first: Schedule) -> Sched
     let mut not_before: Vec<Minute> = vec![0; network.tasks.len()];
     loop {
         let now = booked(network, &best);
-        let merged = now.iter().zip(now.iter().skip(1)).find_map(|(visit, next)| {
-            if visit.person != next.person {
-                return None;
-            }
-            (0..=WAITS).step_by(15).find_map(|wait| {
-                let tried = put_off(network, visit, next.start.saturating_sub(wait), &not_before);
-                let schedule = search.schedule(keys, &tried).ok()?;
-                let good = schedule.minutes() <= best.minutes()
-                    && booked(network, &schedule).len() < now.len();
-                good.then_some((schedule, tried))
-            })
-        });
+        let merged = now
+            .iter()
+            .zip(now.iter().skip(1))
+            .find_map(|(visit, next)| {
+                if visit.person != next.person {
+                    return None;
+                }
+                (0..=WAITS).step_by(15).find_map(|wait| {
+                    let tried =
+                        put_off(network, visit, next.start.saturating_sub(wait), &not_before);
+                    let schedule = search.schedule(keys, &tried).ok()?;
+                    let good = schedule.minutes() <= best.minutes()
+                        && booked(network, &schedule).len() < now.len();
+                    good.then_some((schedule, tried))
+                })
+            });
         let Some((schedule, tried)) = merged else {
             return best;
         };

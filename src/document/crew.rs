@@ -92,7 +92,11 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
 
 /// `Day 2, Tuesday, 2026-03-03`.
 fn heading(crew: &Crew<'_>, day: usize) -> String {
-    let date = crew.network.nights.get(day.wrapping_sub(1)).and_then(|night| crew.clock.ends(*night)?.date);
+    let date = crew
+        .network
+        .nights
+        .get(day.wrapping_sub(1))
+        .and_then(|night| crew.clock.ends(*night)?.date);
     match date {
         Some(date) => format!("Day {day}, {date}"),
         None => format!("Day {day}"),
@@ -103,7 +107,10 @@ fn at(moment: Option<Moment>) -> String {
     let Some(moment) = moment else {
         return String::new();
     };
-    let date = moment.date.map(|date| format!(" ({date})")).unwrap_or_default();
+    let date = moment
+        .date
+        .map(|date| format!(" ({date})"))
+        .unwrap_or_default();
     format!("day {}{date} at {}", moment.day, moment.time)
 }
 
@@ -111,28 +118,53 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
     let (estimate, solved) = (crew.estimate(), &crew.solved);
     let hours = |minutes: f64| words::duration(minutes);
     let minutes = f64::from(estimate.minutes);
-    let sum: u32 = crew.network.tasks.iter().map(|task| task.minutes * seats(task.seats.len())).sum();
-    let days = if estimate.days == 1 { "1 day".to_owned() } else { format!("{} days", estimate.days) };
+    let sum: u32 = crew
+        .network
+        .tasks
+        .iter()
+        .map(|task| task.minutes * seats(task.seats.len()))
+        .sum();
+    let days = if estimate.days == 1 {
+        "1 day".to_owned()
+    } else {
+        format!("{} days", estimate.days)
+    };
     let mut totals = vec![
-        ("Days of work", format!("{days}, {} on the workshop's clock", hours(minutes))),
+        (
+            "Days of work",
+            format!("{days}, {} on the workshop's clock", hours(minutes)),
+        ),
         ("Start", at(crew.clock.begins(0))),
         ("Finish", at(crew.clock.ends(estimate.minutes))),
         (
             "Range",
             format!(
                 "{} to {} (one standard deviation of the chain that the finish hangs on); that chain takes {} when all goes well and {} when nothing does",
-                hours(estimate.range.0), hours(estimate.range.1), hours(crew.chain.range.0), hours(crew.chain.range.1),
+                hours(estimate.range.0),
+                hours(estimate.range.1),
+                hours(crew.chain.range.0),
+                hours(crew.chain.range.1),
             ),
         ),
         (
             "Lower bound",
-            format!("{}; the schedule is at most {:.1} % longer", hours(f64::from(solved.bound.minutes)), solved.gap()),
+            format!(
+                "{}; the schedule is at most {:.1} % longer",
+                hours(f64::from(solved.bound.minutes)),
+                solved.gap()
+            ),
         ),
         ("Bottleneck", bottleneck(crew)),
-        ("Work in all", format!("{} of people's time", hours(f64::from(sum)))),
+        (
+            "Work in all",
+            format!("{} of people's time", hours(f64::from(sum))),
+        ),
     ];
     if made.plan.tasks.iter().any(|task| task.due.is_some()) {
-        totals.push(("Not in it", "what is due at a distance after the lift".to_owned()));
+        totals.push((
+            "Not in it",
+            "what is due at a distance after the lift".to_owned(),
+        ));
     }
     totals
 }
@@ -143,16 +175,26 @@ fn seats(count: usize) -> u32 {
 
 /// What the length of the job hangs on, the most first.
 fn bottleneck(crew: &Crew<'_>) -> String {
-    let reasons = crew.solved.bound.reasons.iter().filter(|(_, minutes)| *minutes > 0).take(3);
+    let reasons = crew
+        .solved
+        .bound
+        .reasons
+        .iter()
+        .filter(|(_, minutes)| *minutes > 0)
+        .take(3);
     let texts = reasons.map(|(reason, minutes)| {
         let what = match reason {
             Reason::Chain => "tasks that wait for each other".to_owned(),
             Reason::People(people) => {
-                let names = people.iter().filter_map(|person| crew.team.members.get(*person));
+                let names = people
+                    .iter()
+                    .filter_map(|person| crew.team.members.get(*person));
                 let names: Vec<&str> = names.map(|member| member.name.as_str()).collect();
                 format!("the hours of {}", names.join(" and "))
             }
-            Reason::Thing(thing) => format!("the {}", THINGS.get(*thing).copied().unwrap_or("thing")),
+            Reason::Thing(thing) => {
+                format!("the {}", THINGS.get(*thing).copied().unwrap_or("thing"))
+            }
         };
         format!("{what} ({})", words::duration(f64::from(*minutes)))
     });
@@ -165,7 +207,10 @@ fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Vec<VisitRow> {
         let (begins, ends) = (crew.clock.begins(visit.start), crew.clock.ends(visit.end));
         let when = match (begins, ends) {
             (Some(begins), Some(ends)) if begins.day == ends.day => {
-                let date = begins.date.map(|date| format!(" ({date})")).unwrap_or_default();
+                let date = begins
+                    .date
+                    .map(|date| format!(" ({date})"))
+                    .unwrap_or_default();
                 format!("day {}{date} {}–{}", begins.day, begins.time, ends.time)
             }
             (begins, ends) => format!("{} to {}", at(begins), at(ends)),
@@ -192,22 +237,47 @@ fn who(member: &crate::crew::Member) -> String {
 
 fn people(crew: &Crew<'_>) -> Vec<PersonRow> {
     let minutes = crew.solved.schedule.minutes();
-    let rows = crew.team.members.iter().zip(&crew.network.people).enumerate();
+    let rows = crew
+        .team
+        .members
+        .iter()
+        .zip(&crew.network.people)
+        .enumerate();
     let rows = rows.map(|(number, (member, person))| {
-        let busy: Minute = crew.lane(number).iter().filter_map(|(task, _)| crew.network.tasks.get(*task)).map(|task| task.minutes).sum();
+        let busy: Minute = crew
+            .lane(number)
+            .iter()
+            .filter_map(|(task, _)| crew.network.tasks.get(*task))
+            .map(|task| task.minutes)
+            .sum();
         let there = person.calendar.before(minutes).max(1);
-        let roles = member.roles.iter().copied().map(Role::word).map(ToOwned::to_owned);
-        let licences = member.licences.iter().map(|licence| format!("licensed {licence}"));
+        let roles = member
+            .roles
+            .iter()
+            .copied()
+            .map(Role::word)
+            .map(ToOwned::to_owned);
+        let licences = member
+            .licences
+            .iter()
+            .map(|licence| format!("licensed {licence}"));
         let roles: Vec<String> = roles.chain(licences).collect();
         PersonRow {
             name: member.name.clone(),
-            roles: if member.hand { "lends a hand, watches".to_owned() } else { roles.join(", ") },
+            roles: if member.hand {
+                "lends a hand, watches".to_owned()
+            } else {
+                roles.join(", ")
+            },
             hours: there_words(member),
             work: words::duration(f64::from(busy)),
             share: if person.on_call {
                 "on call".to_owned()
             } else {
-                format!("{:.0} % of the hours there", f64::from(busy) / f64::from(there) * 100.0)
+                format!(
+                    "{:.0} % of the hours there",
+                    f64::from(busy) / f64::from(there) * 100.0
+                )
             },
         }
     });
@@ -215,16 +285,30 @@ fn people(crew: &Crew<'_>) -> Vec<PersonRow> {
 }
 
 fn there_words(member: &crate::crew::Member) -> String {
-    let hours = if member.hours.assumed { "usual hours" } else { "own hours" };
-    let call = if member.hours.on_call { ", on call" } else { "" };
-    let away = if member.hours.away.is_empty() { "" } else { ", away at times" };
+    let hours = if member.hours.assumed {
+        "usual hours"
+    } else {
+        "own hours"
+    };
+    let call = if member.hours.on_call {
+        ", on call"
+    } else {
+        ""
+    };
+    let away = if member.hours.away.is_empty() {
+        ""
+    } else {
+        ", away at times"
+    };
     format!("{hours}{call}{away}")
 }
 
 fn assumed(made: &Made<'_>, crew: &Crew<'_>) -> Option<String> {
     let mut assumed = Vec::new();
     if crew.team.members.iter().any(|member| member.hours.assumed) {
-        assumed.push("the usual hours are 07:30 to 12:00 and 12:30 to 16:00, Monday to Friday".to_owned());
+        assumed.push(
+            "the usual hours are 07:30 to 12:00 and 12:30 to 16:00, Monday to Friday".to_owned(),
+        );
     }
     if made.job.start.is_none() {
         assumed.push("day 1 is a Monday, since no start is given".to_owned());
@@ -241,23 +325,31 @@ fn assumed(made: &Made<'_>, crew: &Crew<'_>) -> Option<String> {
 }
 
 fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, look: Look) -> Vec<Lane> {
-    let lanes = crew.team.members.iter().enumerate().map(|(person, member)| {
-        let rows = crew.lane(person).into_iter().filter_map(|(task, part)| {
-            let (placed, task) = (crew.solved.schedule.placed.get(task)?, crew.tasks.get(task)?);
-            let pieces = crew.clock.pieces(day, (placed.start, placed.end));
-            let (first, last) = (pieces.first()?, pieces.last()?);
-            Some(Row {
-                start: crate::job::date::print_minute(first.0),
-                end: crate::job::date::print_minute(last.1),
-                number: numbers.get(task.id.as_str()).copied().unwrap_or(0),
-                title: task.title.print(look.units),
-                part: part.word(),
-            })
+    let lanes = crew
+        .team
+        .members
+        .iter()
+        .enumerate()
+        .map(|(person, member)| {
+            let rows = crew.lane(person).into_iter().filter_map(|(task, part)| {
+                let (placed, task) = (
+                    crew.solved.schedule.placed.get(task)?,
+                    crew.tasks.get(task)?,
+                );
+                let pieces = crew.clock.pieces(day, (placed.start, placed.end));
+                let (first, last) = (pieces.first()?, pieces.last()?);
+                Some(Row {
+                    start: crate::job::date::print_minute(first.0),
+                    end: crate::job::date::print_minute(last.1),
+                    number: numbers.get(task.id.as_str()).copied().unwrap_or(0),
+                    title: task.title.print(look.units),
+                    part: part.word(),
+                })
+            });
+            Lane {
+                name: member.name.clone(),
+                rows: rows.collect(),
+            }
         });
-        Lane {
-            name: member.name.clone(),
-            rows: rows.collect(),
-        }
-    });
     lanes.filter(|lane| !lane.rows.is_empty()).collect()
 }

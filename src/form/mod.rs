@@ -115,7 +115,11 @@ fn closing(out: &mut Writer) {
         "",
     );
     out.waits(0, "start", "when the work starts, such as 2026-03-02 07:30");
-    out.waits(0, "things", "how many of each there are: {hoist: 1, press: 1, welder: 1}");
+    out.waits(
+        0,
+        "things",
+        "how many of each there are: {hoist: 1, press: 1, welder: 1}",
+    );
     out.waits(
         0,
         "region",

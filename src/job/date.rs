@@ -34,7 +34,10 @@ pub fn day(text: &str) -> Option<i64> {
     let (era, of_era) = (shifted.div_euclid(400), shifted.rem_euclid(400));
     let of_year = (153 * months + 2) / 5 + date - 1;
     let found = era * ERA + of_era * 365 + of_era / 4 - of_era / 100 + of_year - TO_1970;
-    (1970..=9998).contains(&year).then_some(found).filter(|found| print_day(*found) == text)
+    (1970..=9998)
+        .contains(&year)
+        .then_some(found)
+        .filter(|found| print_day(*found) == text)
 }
 
 /// A day as a date.
@@ -64,7 +67,9 @@ pub fn minute(text: &str) -> Option<u32> {
     let digits = hour.len();
     let hour = number(hour, digits).filter(|_| (1..=2).contains(&digits))?;
     let minute = number(minute, 2).filter(|minute| *minute < 60)?;
-    u32::try_from(hour * 60 + minute).ok().filter(|found| *found <= 1440)
+    u32::try_from(hour * 60 + minute)
+        .ok()
+        .filter(|found| *found <= 1440)
 }
 
 /// A minute of the day as a time.

@@ -9,8 +9,8 @@ mod model;
 pub mod written;
 
 pub use model::{
-    Block, CHASSIS, Fixing, Hours, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId, Person,
-    Point, Raise, Role, Side, THINGS, Vehicle,
+    Block, CHASSIS, Fixing, Hours, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId,
+    Person, Point, Raise, Role, Side, THINGS, Vehicle,
 };
 pub use written::Measured;
 

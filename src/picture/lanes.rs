@@ -42,7 +42,9 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
     };
     let of_band = |band: (u32, u32)| -> Vec<usize> {
         let people = bars.keys().copied();
-        people.filter(|person| inside(*person, band).next().is_some()).collect()
+        people
+            .filter(|person| inside(*person, band).next().is_some())
+            .collect()
     };
     let busy: Vec<((u32, u32), Vec<usize>)> = bands
         .into_iter()
@@ -58,8 +60,18 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
         top += HOURS;
         for person in people {
             let stays = stays(crew, *person, day);
-            let label = crew.team.members.get(*person).map_or("", |member| member.name.as_str());
-            lane(&mut drawing, (label, top), *band, inside(*person, *band), &stays);
+            let label = crew
+                .team
+                .members
+                .get(*person)
+                .map_or("", |member| member.name.as_str());
+            lane(
+                &mut drawing,
+                (label, top),
+                *band,
+                inside(*person, *band),
+                &stays,
+            );
             top += LANE;
         }
         top += 8.0;
@@ -86,10 +98,18 @@ fn bars(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize) -> BTreeMa
             let Some(placed) = crew.solved.schedule.placed.get(task) else {
                 continue;
             };
-            let number = crew.tasks.get(task).and_then(|task| numbers.get(task.id.as_str()));
+            let number = crew
+                .tasks
+                .get(task)
+                .and_then(|task| numbers.get(task.id.as_str()));
             let number = number.copied().unwrap_or(0);
             for (from, to) in crew.clock.pieces(day, (placed.start, placed.end)) {
-                let bar = Bar { from, to, number, part };
+                let bar = Bar {
+                    from,
+                    to,
+                    number,
+                    part,
+                };
                 bars.entry(person).or_default().push(bar);
             }
         }
@@ -99,9 +119,17 @@ fn bars(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize) -> BTreeMa
 
 /// The stays of somebody who comes when called, on a day.
 fn stays(crew: &Crew<'_>, person: usize, day: usize) -> Vec<(u32, u32)> {
-    let booked = crew.network.people.get(person).is_some_and(|person| person.booked);
-    let own = crew.visits.iter().filter(|visit| booked && visit.person == person);
-    own.flat_map(|visit| crew.clock.pieces(day, (visit.start, visit.end))).collect()
+    let booked = crew
+        .network
+        .people
+        .get(person)
+        .is_some_and(|person| person.booked);
+    let own = crew
+        .visits
+        .iter()
+        .filter(|visit| booked && visit.person == person);
+    own.flat_map(|visit| crew.clock.pieces(day, (visit.start, visit.end)))
+        .collect()
 }
 
 /// The stretches of a day, the long ones in equal pieces.
@@ -124,7 +152,11 @@ fn across(band: (u32, u32), minute: u32) -> f64 {
 
 fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
     let base = top + HOURS - 6.0;
-    drawing.line((across(band, band.0), base), (across(band, band.1), base), Pen::Line);
+    drawing.line(
+        (across(band, band.0), base),
+        (across(band, band.1), base),
+        Pen::Line,
+    );
     let first = band.0.div_ceil(30) * 30;
     let ticks = (first..=band.1).step_by(30);
     for minute in [band.0].into_iter().chain(ticks).chain([band.1]) {
@@ -132,7 +164,8 @@ fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
         let whole = minute % 60 == 0 || minute == band.0 || minute == band.1;
         let long = if whole { height } else { 0.0 };
         drawing.line((x, base - 4.0), (x, base + 2.0 + long), Pen::Thin);
-        let crowded = minute != band.0 && minute < band.0 + 30 || minute != band.1 && minute + 30 > band.1;
+        let crowded =
+            minute != band.0 && minute < band.0 + 30 || minute != band.1 && minute + 30 > band.1;
         if whole && !crowded {
             let text = crate::job::date::print_minute(minute);
             drawing.words((x, base - 6.0), &text, Stand::Middle);
@@ -166,7 +199,10 @@ fn lane<'a>(
         drawing.words((at, top + BAR + 15.0), &number, Stand::Middle);
         last = at + wide / 2.0;
     }
-    for (from, to) in stays.iter().filter(|(from, to)| *from < band.1 && *to > band.0) {
+    for (from, to) in stays
+        .iter()
+        .filter(|(from, to)| *from < band.1 && *to > band.0)
+    {
         let y = top - 4.0;
         drawing.line((across(band, *from), y), (across(band, *to), y), Pen::Bold);
     }
@@ -210,7 +246,11 @@ fn short(name: &str) -> String {
 
 fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
     let people = bars.iter().map(|(person, bars)| {
-        let name = crew.team.members.get(*person).map_or("", |member| member.name.as_str());
+        let name = crew
+            .team
+            .members
+            .get(*person)
+            .map_or("", |member| member.name.as_str());
         let mut tasks: Vec<usize> = bars.iter().map(|bar| bar.number).collect();
         tasks.dedup();
         let tasks: Vec<String> = tasks.iter().map(ToString::to_string).collect();

@@ -21,7 +21,8 @@ pub(super) fn start(written: Option<&Written>, fields: &mut Fields<'_>) -> Optio
     let found = moment(text);
     if found.is_none() {
         let message = format!("`{text}` is not a day or a time");
-        let help = "write a date such as `2026-03-02`, or a date and time such as `2026-03-02 07:30`";
+        let help =
+            "write a date such as `2026-03-02`, or a date and time such as `2026-03-02 07:30`";
         fields.problem(Code::BadValue, &Path::root().key("start"), message, help);
     }
     found
@@ -45,7 +46,12 @@ pub(super) fn things(
         if let Some(count) = fields.quantity(count, Unit::One, range, &path) {
             if count.value.fract() > 0.0 {
                 let message = format!("`{}` is not a whole number", count.value);
-                fields.problem(Code::BadValue, &path, message, "write how many there are, such as `1`");
+                fields.problem(
+                    Code::BadValue,
+                    &path,
+                    message,
+                    "write how many there are, such as `1`",
+                );
             }
             // Within the range, so nothing is cut off.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -156,7 +162,12 @@ fn away(
     };
     if start.is_none() {
         let message = "a date says nothing without the day on which the work starts".to_owned();
-        fields.problem(Code::MissingField, path, message, "add `start:` with a date to the job");
+        fields.problem(
+            Code::MissingField,
+            path,
+            message,
+            "add `start:` with a date to the job",
+        );
     }
     let one = given.0.len() == 1;
     let mut away = Vec::new();
@@ -171,7 +182,11 @@ fn away(
         match read.filter(|(from, to)| from < to) {
             Some(stretch) => away.push(stretch),
             None => {
-                let path = if one { path.clone() } else { path.index(number) };
+                let path = if one {
+                    path.clone()
+                } else {
+                    path.index(number)
+                };
                 let message = format!("`{text}` is not a day or a stretch of days");
                 let help = "write `2026-03-04`, `2026-03-04 to 2026-03-06`, or `2026-03-04 12:00 to 2026-03-04 16:00`";
                 fields.problem(Code::BadValue, &path, message, help);

@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::Fields;
-use super::{entry, hours};
 use super::seen::Seen;
+use super::{entry, hours};
 use crate::job::written;
 use crate::job::{Person, Role};
 use crate::source::Read;
