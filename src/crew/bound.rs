@@ -210,15 +210,15 @@ fn energy(
     there: impl Fn(Minute) -> u64,
     from: Minute,
 ) -> Minute {
-    let takers = || {
+    let busy = || {
         seen.iter()
             .filter(|seen| takes(seen) > 0 && seen.task.minutes > 0)
     };
-    let work: u64 = takers()
+    let work: u64 = busy()
         .map(|seen| u64::from(takes(seen)) * u64::from(seen.task.minutes))
         .sum();
-    let head = takers().map(|seen| seen.head).min().unwrap_or(0);
-    let tail = takers().map(|seen| seen.tail).min().unwrap_or(0);
+    let head = busy().map(|seen| seen.head).min().unwrap_or(0);
+    let tail = busy().map(|seen| seen.tail).min().unwrap_or(0);
     let (start, mut least) = (from + head, from + head);
     let needed = there(start) + work;
     let mut step = 1;

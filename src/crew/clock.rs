@@ -235,11 +235,16 @@ mod tests {
     #[test]
     fn who_is_away_is_not_there_and_who_is_on_call_opens_nothing() {
         let start = crate::job::date::moment("2026-03-02");
-        let mut away = Hours::default();
-        away.away = vec![(start.unwrap_or(0) + 480, start.unwrap_or(0) + 540)];
-        let mut called = Hours::default();
-        called.on_call = true;
-        called.week = std::array::from_fn(|_| vec![(0, 1440)]);
+        let begin = start.unwrap_or(0);
+        let away = Hours {
+            away: vec![(begin + 480, begin + 540)],
+            ..Hours::default()
+        };
+        let called = Hours {
+            on_call: true,
+            week: std::array::from_fn(|_| vec![(0, 1440)]),
+            ..Hours::default()
+        };
         let clock = Clock::new(&[&Hours::default(), &called], start);
         assert_eq!(clock.calendar(&away).stretches().first(), Some(&(0, 30)));
         assert_eq!(

@@ -72,7 +72,7 @@ impl<'a> Search<'a> {
             if best.1.minutes() <= bound {
                 break;
             }
-            let keys = self.disturbed(&here.0, step, &mut dice);
+            let keys = disturbed(&here.0, step, &mut dice);
             let found = self.both_ways(&back, &keys, bound)?;
             if found.1.minutes() <= here.1.minutes() {
                 here = found;
@@ -173,21 +173,6 @@ impl<'a> Search<'a> {
         ]
     }
 
-    fn disturbed(&self, keys: &[f64], step: usize, dice: &mut Dice) -> Vec<f64> {
-        let (least, most) = keys
-            .iter()
-            .fold((f64::MAX, f64::MIN), |(least, most), key| {
-                (least.min(*key), most.max(*key))
-            });
-        let strong = [0.03, 0.08, 0.2].get(step % 3).copied().unwrap_or(0.1) * (most - least);
-        let often = if step % 2 == 0 { 0.15 } else { 0.6 };
-        let moved = keys.iter().map(|key| {
-            let (moves, by) = (dice.roll() < often, dice.roll() * 2.0 - 1.0);
-            if moves { key + by * strong } else { *key }
-        });
-        moved.collect()
-    }
-
     /// The bouts in an order by keys: a bout goes by the smallest key of its tasks.
     fn listed(&self, keys: &[f64]) -> Vec<Vec<usize>> {
         let mut key_of = vec![f64::MAX; self.bouts.len()];
@@ -218,6 +203,22 @@ impl<'a> Search<'a> {
         }
         order
     }
+}
+
+/// Some keys moved by some of their range, more and less of both in turn.
+fn disturbed(keys: &[f64], step: usize, dice: &mut Dice) -> Vec<f64> {
+    let (least, most) = keys
+        .iter()
+        .fold((f64::MAX, f64::MIN), |(least, most), key| {
+            (least.min(*key), most.max(*key))
+        });
+    let strong = [0.03, 0.08, 0.2].get(step % 3).copied().unwrap_or(0.1) * (most - least);
+    let often = if step.is_multiple_of(2) { 0.15 } else { 0.6 };
+    let moved = keys.iter().map(|key| {
+        let (moves, by) = (dice.roll() < often, dice.roll() * 2.0 - 1.0);
+        if moves { key + by * strong } else { *key }
+    });
+    moved.collect()
 }
 
 /// A bout that is ready: the smallest key is the greatest entry, the first bout of equals.

@@ -126,16 +126,29 @@ impl<'a> Builder<'a> {
             .unwrap_or(0)
             .max(least);
         let mut minute = ready.max(self.not_before.get(task).copied().unwrap_or(0));
-        loop {
-            if let Some(placed) = self.try_at(model, minute) {
-                self.book(model, &placed);
-                if let Some(slot) = self.placed.get_mut(task) {
-                    *slot = placed;
-                }
-                return Ok(());
+        let mut best: Option<Placed> = None;
+        // A later start ends sooner where it spares a pause, since some people are away for long.
+        while best
+            .as_ref()
+            .is_none_or(|best| minute + model.minutes < best.end)
+        {
+            if let Some(placed) = self.try_at(model, minute)
+                && best.as_ref().is_none_or(|best| placed.end < best.end)
+            {
+                best = Some(placed);
+                continue;
             }
-            minute = self.next_event(model, minute).ok_or(Stuck::NoTime(task))?;
+            match self.next_event(model, minute) {
+                Some(next) => minute = next,
+                None => break,
+            }
         }
+        let placed = best.ok_or(Stuck::NoTime(task))?;
+        self.book(model, &placed);
+        if let Some(slot) = self.placed.get_mut(task) {
+            *slot = placed;
+        }
+        Ok(())
     }
 
     /// Places tasks so that no night lies between the first start and the last end.
@@ -268,7 +281,15 @@ impl<'a> Builder<'a> {
         let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
         for (number, seat) in model.seats.iter().enumerate() {
             let mut who: Vec<usize> = seat.who.iter().copied().filter(there).collect();
-            who.sort_by_key(|person| self.rank.get(*person));
+            who.sort_by_cached_key(|person| {
+                let hours = self
+                    .network
+                    .people
+                    .get(*person)
+                    .map(|person| &person.calendar);
+                let end = hours.and_then(|hours| finish(&[hours], minute, model.minutes));
+                (end.unwrap_or(Minute::MAX), self.rank.get(*person))
+            });
             seats.push((number, who));
         }
         seats.sort_by_key(|(_, who)| who.len());

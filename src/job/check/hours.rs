@@ -138,15 +138,15 @@ fn stretches(text: &str, path: &Path, fields: &mut Fields<'_>) -> Vec<(u32, u32)
     let mut hours: Vec<(u32, u32)> = Vec::new();
     for piece in text.split(',') {
         let after = hours.last().map_or(0, |(_, to)| *to);
-        match read(piece).filter(|(from, _)| *from >= after) {
-            Some(stretch) => hours.push(stretch),
-            None => {
-                let message = format!("`{}` is not from one time to a later one", piece.trim());
-                let help = "write hours in order, such as `07:30-12:00, 12:30-16:00`, or `none` for a day off";
-                fields.problem(Code::BadValue, path, message, help);
-                return hours;
-            }
+        if let Some(stretch) = read(piece).filter(|(from, _)| *from >= after) {
+            hours.push(stretch);
+            continue;
         }
+        let message = format!("`{}` is not from one time to a later one", piece.trim());
+        let help =
+            "write hours in order, such as `07:30-12:00, 12:30-16:00`, or `none` for a day off";
+        fields.problem(Code::BadValue, path, message, help);
+        return hours;
     }
     hours
 }
@@ -179,19 +179,18 @@ fn away(
             }
             None => moment(text).zip(last_moment(text)),
         };
-        match read.filter(|(from, to)| from < to) {
-            Some(stretch) => away.push(stretch),
-            None => {
-                let path = if one {
-                    path.clone()
-                } else {
-                    path.index(number)
-                };
-                let message = format!("`{text}` is not a day or a stretch of days");
-                let help = "write `2026-03-04`, `2026-03-04 to 2026-03-06`, or `2026-03-04 12:00 to 2026-03-04 16:00`";
-                fields.problem(Code::BadValue, &path, message, help);
-            }
+        if let Some(stretch) = read.filter(|(from, to)| from < to) {
+            away.push(stretch);
+            continue;
         }
+        let path = if one {
+            path.clone()
+        } else {
+            path.index(number)
+        };
+        let message = format!("`{text}` is not a day or a stretch of days");
+        let help = "write `2026-03-04`, `2026-03-04 to 2026-03-06`, or `2026-03-04 12:00 to 2026-03-04 16:00`";
+        fields.problem(Code::BadValue, &path, message, help);
     }
     away.sort_unstable();
     away
