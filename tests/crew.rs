@@ -8,6 +8,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 use crate::errors::snapshot;
+use crate::support::in_process::made;
 use crate::support::run::{Bench, case};
 
 /// The kept texts of this file's cases.
@@ -22,6 +23,9 @@ pub(crate) const NAMES: &[&str] = &[
 
 /// Minutes of a day of these tests.
 const DAY: u32 = 480;
+
+/// An activity as printed: its name, three points, what comes before, mean and variance.
+type PrintedRow = (&'static str, [f64; 3], &'static [usize], u32, f64);
 
 /// A task that nobody is asked for.
 fn plain(id: &str, minutes: u32, after: &[usize]) -> Task {
@@ -67,7 +71,7 @@ fn a_taught_network_takes_the_printed_weeks() {
 /// means 7 14 11 18 4 11 7 6 5, variances 4 16 4 16 1 16 4 4 1, critical 1-2-3-5-8 with 36, standard deviation 5.
 #[test]
 fn three_points_give_the_printed_means_and_variances() {
-    let rows: [(&str, [f64; 3], &[usize], u32, f64); 9] = [
+    let rows: [PrintedRow; 9] = [
         ("1-2", [3.0, 6.0, 15.0], &[], 7, 4.0),
         ("2-3", [6.0, 12.0, 30.0], &[0], 14, 16.0),
         ("3-5", [5.0, 11.0, 17.0], &[1], 11, 4.0),
@@ -543,4 +547,19 @@ fn what_no_crew_can_do_is_refused_with_a_way_out() {
     refused("never-there", (spit, gone), &[]);
     let short = "hours: \"07:30-08:00\", roles:";
     refused("longer-than-a-day", ("roles:", short), &[]);
+}
+
+#[test]
+fn an_estimate_gives_days_minutes_and_their_range() {
+    let text = std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap();
+    let text = text.replace("region: queensland", "");
+    let (alone, two) = made(&text, |made| {
+        let of = |with| liftsheet::crew::estimate(&made, with).unwrap();
+        (of("fitter"), of("fitter+apprentice"))
+    });
+    assert!(alone.minutes > two.minutes && alone.days > two.days);
+    let (low, high) = two.range;
+    assert!(low < f64::from(two.minutes) && f64::from(two.minutes) < high);
+    // The usual hours are eight a day.
+    assert_eq!(two.days, two.minutes.div_ceil(DAY) as usize);
 }
