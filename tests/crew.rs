@@ -1,14 +1,19 @@
 //! Who does what when: promises for every network, published networks and a published job shop, crews of the demo and of a big
 //! job, and what cannot be scheduled.
 
+use std::collections::BTreeMap;
+
 use liftsheet::crew::{
     Calendar, Network, Part, Person, Seat, Solved, Stuck, Task, bound, chain, solve, three_points,
 };
+use liftsheet::report::Report;
+use liftsheet::rules::{self, Files, Wanted};
+use liftsheet::source::Source;
+use liftsheet::{job, pipeline};
 use proptest::prelude::*;
 use serde_json::Value;
 
 use crate::errors::snapshot;
-use crate::support::in_process::made;
 use crate::support::run::{Bench, case};
 
 /// The kept texts of this file's cases.
@@ -409,7 +414,7 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
         let crew = json(job, with);
         let gap = crew["gap_percent"].as_f64().unwrap();
         assert!((0.0..3.0).contains(&gap), "{job:?} {with:?}: {gap}");
-        let people: std::collections::BTreeMap<&str, &Value> = crew["people"]
+        let people: BTreeMap<&str, &Value> = crew["people"]
             .as_array()
             .unwrap()
             .iter()
@@ -551,12 +556,21 @@ fn what_no_crew_can_do_is_refused_with_a_way_out() {
 
 #[test]
 fn an_estimate_gives_days_minutes_and_their_range() {
-    let text = std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap();
-    let text = text.replace("region: queensland", "");
-    let (alone, two) = made(&text, |made| {
+    let mut report = Report::new();
+    let source = Source::read(&case("jobs/sixty-links.yaml")).unwrap();
+    let job = job::read(&source, false, &mut report).unwrap();
+    let files = Files::overlaid(BTreeMap::new(), true);
+    let classes = files.class_ids();
+    let wanted = Wanted {
+        classes: classes.iter().map(String::as_str).collect(),
+        regions: job.region.as_deref().into_iter().collect(),
+    };
+    let rules = rules::load(&files, &wanted, &mut report);
+    let (alone, two) = pipeline::run(&job, &rules, &mut report, |made| {
         let of = |with| liftsheet::crew::estimate(&made, with).unwrap();
         (of("fitter"), of("fitter+apprentice"))
-    });
+    })
+    .unwrap();
     assert!(alone.minutes > two.minutes && alone.days > two.days);
     let (low, high) = two.range;
     assert!(low < f64::from(two.minutes) && f64::from(two.minutes) < high);
