@@ -7,9 +7,10 @@
 //! 3. [`cut`] splits the vehicle between its body and its chassis, and every link into spans.
 //! 4. [`assess`] judges every link: what it needs, with the numbers that say so.
 //! 5. [`plan`] turns verdicts and the procedure into tasks in the order of work.
-//! 6. [`record`] keeps who did, measured and checked which of them.
-//! 7. [`parts`] collects what they need on the bench, [`brief`] what the customer is told.
-//! 8. [`document`] prints all that.
+//! 6. [`crew`] says who does which of them when, and how long it takes.
+//! 7. [`record`] keeps who did, measured and checked which of them.
+//! 8. [`parts`] collects what they need on the bench, [`brief`] what the customer is told.
+//! 9. [`document`] prints all that.
 //!
 //! Beside that way, [`heights`] goes it at every spacer height of a range, and [`picture`] draws what serves a decision;
 //! [`study`] makes the apprentice's lessons and questions of the plan.
@@ -18,13 +19,14 @@
 //!
 //! Beneath them: `embedded` (the files of `rules/`, read when the program was built), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, plan, pipeline, parts, heights, picture,
+//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, plan, pipeline, crew, parts, heights, picture,
 //! study, record, brief, document, cli.
 
 pub mod assess;
 pub mod brief;
 pub mod calc;
 pub mod cli;
+pub mod crew;
 pub mod cut;
 pub mod document;
 mod embedded;

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 
 use liftsheet::report::Code;
 
+use crate::crew;
 use crate::hostile;
 use crate::record::refused;
 use crate::support::run::{Bench, case};
@@ -91,7 +92,10 @@ fn code_of(name: &str) -> Option<Code> {
 fn every_code_has_a_case_that_shows_it() {
     let mut shown = BTreeSet::new();
     let own = cases().into_iter().map(|(name, _)| name);
-    let made = hostile::NAMES.iter().chain(refused::NAMES);
+    let made = hostile::NAMES
+        .iter()
+        .chain(refused::NAMES)
+        .chain(crew::NAMES);
     let all = own.chain(made.map(|name| (*name).to_owned()));
     let all: BTreeSet<String> = all.collect();
     for name in &all {

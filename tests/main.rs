@@ -8,6 +8,7 @@
 //! - `cut`: which links a body lift pulls apart.
 //! - `dependencies`: licences, sources and versions of what the program is built from.
 //! - `documents`: pages, whole and in part; text typed by people as text.
+//! - `crew`: who does what when; published networks, and promises that hold for every schedule.
 //! - `errors`: deliberate mistakes, one a file below `cases/errors`, and the whole of what is said of each.
 //! - `explain`: every code explained.
 //! - `first_minutes`: what a new user does first.
@@ -46,6 +47,7 @@ mod calc;
 mod calc_command;
 mod classes;
 mod connection_pictures;
+mod crew;
 mod cut;
 mod dependencies;
 mod documents;

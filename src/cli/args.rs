@@ -89,6 +89,13 @@ pub(super) enum Command {
         liftsheet parts job.yaml -o parts.csv       a table for spreadsheets\n  liftsheet parts job.yaml --format json"
     )]
     Parts(PageArgs),
+    /// Print who does what when: a lane for each person, the visits to book, and how long it takes
+    #[command(
+        after_help = "Examples:\n  liftsheet crew job.yaml -o crew.html                the people of the job file\n  \
+        liftsheet crew job.yaml --with fitter+apprentice    how long would these take?\n  \
+        liftsheet crew job.yaml --with 2fitter+apprentice --format json"
+    )]
+    Crew(CrewArgs),
     /// Make one calculation and show its working
     #[command(
         after_help = "Examples:\n  liftsheet calc run plan=300 level=120 slack='60 mm ±2' reserve=25 rise='2 in'\n  \
@@ -254,6 +261,17 @@ pub(super) struct HeightsArgs {
     pub(super) tyre: Option<String>,
     #[command(flatten)]
     pub(super) page: PageArgs,
+}
+
+/// `crew`.
+#[derive(Debug, Args)]
+pub(super) struct CrewArgs {
+    #[command(flatten)]
+    pub(super) page: PageArgs,
+    /// A crew of roles instead of the job's people, such as `2fitter+apprentice`; a supervisor, licensed trades and other hands come on
+    /// call where it has none
+    #[arg(long, value_name = "CREW")]
+    pub(super) with: Option<String>,
 }
 
 /// `sheet`.

@@ -7,6 +7,7 @@ mod brief;
 mod calc;
 mod check;
 mod completions;
+mod crew;
 mod explain;
 mod heights;
 mod load;
@@ -106,6 +107,7 @@ fn dispatch(command: &Command) -> End {
         Command::Study(args) => study::run(args),
         Command::Brief(args) => brief::run(args),
         Command::Parts(args) => parts::run(args),
+        Command::Crew(args) => crew::run(args),
         Command::Calc(args) => calc::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),

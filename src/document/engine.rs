@@ -18,9 +18,10 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 13] = [
+const TEMPLATES: [(&str, &str); 14] = [
     ("brief.md", include_str!("../../templates/brief.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
+    ("crew.md", include_str!("../../templates/crew.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("heights.md", include_str!("../../templates/heights.md")),
     ("notices.md", include_str!("../../templates/notices.md")),

@@ -7,6 +7,7 @@
 mod account;
 mod blanks;
 mod brief;
+mod crew;
 mod cut;
 mod engine;
 mod escape;
@@ -35,6 +36,7 @@ mod working;
 use std::fmt;
 
 pub use brief::brief;
+pub use crew::crew;
 pub use heights::heights;
 pub use parts::parts;
 pub use placed::{as_files, as_words};

@@ -98,12 +98,27 @@ impl Form<'_> {
 
 fn closing(out: &mut Writer) {
     out.section("Who works on it: the short id signs. Roles: fitter, supervisor, apprentice, tradesperson, one or more.");
+    out.remark(
+        0,
+        "Hours of work are 07:30-12:00, 12:30-16:00 from Monday to Friday when nobody says otherwise; a tradesperson comes on call.",
+    );
     out.line(0, "people:", "");
     out.line(2, "#- {id: ash, name: Ash, roles: [fitter]}", "");
     out.line(
         2,
         "#- {id: birch, name: Birch, roles: [fitter, supervisor]}",
         "",
+    );
+    out.line(
+        2,
+        "#- {id: rowan, name: Rowan, roles: tradesperson, licences: [brakes], hours: \"08:00-12:00\", days: mon-thu, away: 2026-03-04}",
+        "",
+    );
+    out.waits(0, "start", "when the work starts, such as 2026-03-02 07:30");
+    out.waits(
+        0,
+        "things",
+        "how many of each there are: {hoist: 1, press: 1, welder: 1}",
     );
     out.waits(
         0,

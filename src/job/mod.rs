@@ -4,13 +4,14 @@
 //! left to `assess`, which knows the rules.
 
 mod check;
+pub mod date;
 mod model;
 pub mod written;
 
 pub use check::HIGHEST_SPACER;
 pub use model::{
-    Block, CHASSIS, Fixing, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId, Person,
-    Point, Raise, Role, Side, Vehicle,
+    Block, CHASSIS, Fixing, Hours, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId,
+    Person, Point, Raise, Role, Side, THINGS, Vehicle,
 };
 pub use written::Measured;
 

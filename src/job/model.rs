@@ -44,9 +44,16 @@ pub struct Job {
     pub consequences: BTreeMap<String, Measurements>,
     /// The people by id.
     pub people: BTreeMap<String, Person>,
+    /// When the work starts, minutes since the beginning of 1970 at the workshop; none when nobody said.
+    pub start: Option<i64>,
+    /// How many there are of each of [`THINGS`], where the file says so.
+    pub things: BTreeMap<&'static str, u32>,
     /// The jurisdiction whose limits apply.
     pub region: Option<String>,
 }
+
+/// The things that serve one task at a time.
+pub const THINGS: [&str; 3] = ["hoist", "press", "welder"];
 
 impl Job {
     /// The place in the file that a path names.
@@ -236,6 +243,35 @@ pub struct Person {
     pub roles: BTreeSet<Role>,
     /// The licences held.
     pub licences: BTreeSet<String>,
+    /// When the person is there.
+    pub hours: Hours,
+}
+
+/// When a person is there.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Hours {
+    /// For each day of the week, Monday first: from and to in minutes of the day, in order.
+    pub week: [Vec<(u32, u32)>; 7],
+    /// Whether those are the usual hours because none were given.
+    pub assumed: bool,
+    /// From and to, minutes since the beginning of 1970 at the workshop.
+    pub away: Vec<(i64, i64)>,
+    /// Whether the person comes only when called.
+    pub on_call: bool,
+}
+
+impl Default for Hours {
+    /// 07:30 to 12:00 and 12:30 to 16:00 from Monday to Friday (common practice).
+    fn default() -> Self {
+        let day = vec![(450, 720), (750, 960)];
+        let week = std::array::from_fn(|number| if number < 5 { day.clone() } else { Vec::new() });
+        Self {
+            week,
+            assumed: true,
+            away: Vec::new(),
+            on_call: false,
+        }
+    }
 }
 
 /// What a person may sign as.

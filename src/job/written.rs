@@ -42,6 +42,11 @@ pub struct Job {
     /// Who works on it.
     #[serde(default)]
     pub people: Vec<Person>,
+    /// When the work starts: a date, or a date and a time of day.
+    pub start: Option<Written>,
+    /// How many there are of each thing that serves one task at a time.
+    #[serde(default)]
+    pub things: BTreeMap<String, Written>,
     /// The jurisdiction whose limits apply.
     pub region: Option<String>,
 }
@@ -275,6 +280,24 @@ pub struct Person {
     /// The licences held.
     #[serde(default)]
     pub licences: Vec<String>,
+    /// Hours of work of every day, or of each day of the week.
+    pub hours: Option<Hours>,
+    /// The days of the week on which the hours hold: `mon-fri`, or a list.
+    pub days: Option<OneOrMore>,
+    /// When the person is not there: dates, or times from and to.
+    pub away: Option<OneOrMore>,
+    /// Whether the person comes only when called.
+    #[schemars(with = "Option<YesNo>")]
+    pub on_call: Option<Written>,
+}
+
+/// Hours of work such as `07:30-12:00, 12:30-16:00`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Hours {
+    /// The same on every day of work.
+    Daily(String),
+    /// By day of the week.
+    ByDay(BTreeMap<String, String>),
 }
 
 /// One word, or a list of words.
@@ -323,6 +346,25 @@ impl<'de> Deserialize<'de> for OneOrMore {
             }
         }
         deserializer.deserialize_any(Words)
+    }
+}
+
+impl<'de> Deserialize<'de> for Hours {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct DailyOrByDay;
+        impl<'de> Visitor<'de> for DailyOrByDay {
+            type Value = Hours;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("hours such as `07:30-12:00, 12:30-16:00`, or a map of them by day")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Hours, E> {
+                Ok(Hours::Daily(text.to_owned()))
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Hours, A::Error> {
+                Deserialize::deserialize(MapAccessDeserializer::new(map)).map(Hours::ByDay)
+            }
+        }
+        deserializer.deserialize_any(DailyOrByDay)
     }
 }
 
@@ -440,6 +482,22 @@ impl JsonSchema for OneOrMore {
             generator.subschema_for::<String>(),
             {"type": "array", "items": generator.subschema_for::<String>()},
         ]})
+    }
+}
+
+impl JsonSchema for Hours {
+    fn schema_name() -> Cow<'static, str> {
+        "Hours".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "Hours such as `07:30-12:00, 12:30-16:00`, or a map of them by day of the week.",
+            "anyOf": [
+                generator.subschema_for::<String>(),
+                generator.subschema_for::<BTreeMap<String, String>>(),
+            ],
+        })
     }
 }
 

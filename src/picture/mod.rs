@@ -5,10 +5,12 @@
 
 pub mod draw;
 mod heights;
+mod lanes;
 pub mod links;
 pub mod vehicle;
 
 pub use heights::heights;
+pub use lanes::{lanes, name as day_name};
 
 pub use crate::pipeline::Made;
 

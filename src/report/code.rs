@@ -132,6 +132,19 @@ pub enum Code {
     BadSource,
     /// Something measured, set or worked out that nothing reads.
     UnusedName,
+    // Who does what when.
+    /// Licensed work and nobody of the crew with the licence.
+    NobodyLicensed,
+    /// A task that takes more or other people than the crew has.
+    TooFewPeople,
+    /// Work that may not be left half done and fits no day.
+    LongerThanADay,
+    /// Nobody to do the work.
+    EmptyCrew,
+    /// A role that no crew is made of.
+    UnknownRole,
+    /// People who are never there for a task.
+    NeverThere,
     // Signing.
     /// A person who does not work on this job.
     UnknownPerson,

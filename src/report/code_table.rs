@@ -13,7 +13,7 @@ pub(super) struct Row {
 }
 
 /// Every kind.
-pub(super) const ROWS: [Row; 82] = [
+pub(super) const ROWS: [Row; 88] = [
     Row {
         code: Code::UnreadableFile,
         name: "unreadable-file",
@@ -355,6 +355,42 @@ pub(super) const ROWS: [Row; 82] = [
         name: "unused-name",
         description: "something measured, set or worked out that nothing reads",
         explanation: "A fitter would measure it for nothing, or a workshop would change it without effect. Use it, or take it out.",
+    },
+    Row {
+        code: Code::NobodyLicensed,
+        name: "nobody-licensed",
+        description: "licensed work and nobody of the crew with the licence",
+        explanation: "Work that is for a licensed trade is planned for people who hold that licence, and nobody of the crew does. Add somebody with `licences` under `people`; a tradesperson comes on call unless the file says otherwise. A crew made with `--with` is given the licences it lacks.",
+    },
+    Row {
+        code: Code::TooFewPeople,
+        name: "too-few-people",
+        description: "a task that takes more or other people than the crew has",
+        explanation: "Raising takes two people and one who only watches, a hold point is signed by a supervisor who did not do it, and some work is not for an apprentice. Add people to the job, on call where they come only for that, or take another crew with `--with`.",
+    },
+    Row {
+        code: Code::LongerThanADay,
+        name: "longer-than-a-day",
+        description: "work that may not be left half done and fits no day",
+        explanation: "A task that somebody watches is not interrupted, and a body that stands on jacks alone is not left overnight. The hours of the people who may do it leave no day long enough. Give them longer hours on one day.",
+    },
+    Row {
+        code: Code::EmptyCrew,
+        name: "empty-crew",
+        description: "nobody to do the work",
+        explanation: "Without people nothing can be spread over time. List them in the job file under `people` with their roles, or name a crew on the command line: `--with fitter+apprentice`.",
+    },
+    Row {
+        code: Code::UnknownRole,
+        name: "unknown-role",
+        description: "a role that no crew is made of",
+        explanation: "A crew on the command line is made of `fitter`, `supervisor`, `apprentice` and the trades that the work takes, joined by `+`, with a number before those of which there are several: `2fitter+apprentice`.",
+    },
+    Row {
+        code: Code::NeverThere,
+        name: "never-there",
+        description: "people who are never there for a task",
+        explanation: "The hours, days and absences of those who may do a task leave no time for it within a year of the start of work. Somebody may be away without end, two people who must work together may never meet, or there is none of a thing that the task takes.",
     },
     Row {
         code: Code::UnknownPerson,

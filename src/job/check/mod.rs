@@ -1,6 +1,7 @@
 //! Job file as typed → checked [`Job`]. One file per subject; each reports its problems and goes on.
 
 mod fields;
+mod hours;
 mod lift;
 mod links;
 mod mounts;
@@ -26,7 +27,9 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
     let parts = parts::check(read, &known, &mut fields);
     let mounts = mounts::check(read, lift.spacer.value, &mut fields);
     let links = links::check(read, &known, &mut fields);
-    let people = people::check(read, &mut fields);
+    let start = hours::start(job.start.as_ref(), &mut fields);
+    let things = hours::things(&job.things, &mut fields);
+    let people = people::check(read, start, &mut fields);
     let consequences = job.consequences.iter().map(|(id, measured)| {
         let at = Path::root().key("consequences").key(id.as_str());
         (id.clone(), fields::measurements(measured, &at))
@@ -43,6 +46,8 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         links,
         consequences: consequences.collect(),
         people,
+        start,
+        things,
         region: job.region.clone(),
     }
 }

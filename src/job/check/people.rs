@@ -1,16 +1,17 @@
-//! The people: who they are, what they may sign as, which licences they hold.
+//! The people: who they are, what they may sign as, which licences they hold, when they are there.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::entry;
 use super::fields::Fields;
 use super::seen::Seen;
+use super::{entry, hours};
 use crate::job::written;
 use crate::job::{Person, Role};
 use crate::source::Read;
 
 pub(super) fn check(
     read: &Read<written::Job>,
+    start: Option<i64>,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Person> {
     let mut people = BTreeMap::new();
@@ -23,9 +24,11 @@ pub(super) fn check(
         let roles = roles
             .into_iter()
             .filter_map(|found| Role::ALL.get(found).copied());
+        let roles: BTreeSet<Role> = roles.collect();
         let checked = Person {
             name: person.name.clone(),
-            roles: roles.collect(),
+            hours: hours::check(person, &roles, (start, &path), fields),
+            roles,
             licences: person.licences.iter().cloned().collect(),
         };
         if is_new {

@@ -21,7 +21,7 @@ const TRADES: [&str; 7] = [
     "windscreen-and-sensors",
 ];
 /// Things that serve one task at a time.
-const USES: [&str; 3] = ["hoist", "press", "welder"];
+const USES: [&str; 3] = crate::job::THINGS;
 /// Kinds of evidence.
 const EVIDENCE: [&str; 3] = ["number", "yes", "text"];
 

@@ -1,0 +1,49 @@
+//! `crew`: who does what when, and how long the job really takes.
+
+use serde_json::Value;
+
+use super::End;
+use super::args::CrewArgs;
+use super::page::{self, Document, Refusal};
+use crate::crew::{self, Crew};
+use crate::document::{self, Look, Page};
+use crate::pipeline::Made;
+use crate::report::{Problem, Report};
+
+/// The schedule of a crew.
+struct Schedule<'a> {
+    with: Option<&'a str>,
+}
+
+impl Schedule<'_> {
+    fn crew<'a>(&self, made: &Made<'a>) -> Result<Crew<'a>, Refusal> {
+        crew::crew(made, self.with).map_err(refused)
+    }
+}
+
+impl Document for Schedule<'_> {
+    fn name(&self) -> &'static str {
+        "crew"
+    }
+
+    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
+        Ok(document::crew(made, &self.crew(made)?, look)?)
+    }
+
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+        Ok(crew::to_json(made, &self.crew(made)?))
+    }
+}
+
+fn refused(problem: Problem) -> Refusal {
+    let mut report = Report::new();
+    report.push(problem);
+    Refusal::Problems(report)
+}
+
+pub(super) fn run(args: &CrewArgs) -> End {
+    let schedule = Schedule {
+        with: args.with.as_deref(),
+    };
+    page::run(&schedule, &args.page)
+}

@@ -1,0 +1,175 @@
+//! The work as an abstract network: tasks that wait for tasks, people who sit on their seats, things that serve one task at a time.
+//!
+//! Knows nothing of vehicles, rules or pages: `build` makes one of a plan, tests make theirs of published examples. Persons, things
+//! and tasks are known by their position. [`Network::order`] says what cannot be scheduled at all.
+
+use super::calendar::{Calendar, Minute};
+
+/// What somebody does in a task.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    /// Does the work and answers for it.
+    Leads,
+    /// Lends a hand.
+    Helps,
+    /// Only watches.
+    Watches,
+    /// Signs the hold point, and did none of it.
+    Signs,
+}
+
+impl Part {
+    /// The word on pages and in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Leads => "does",
+            Self::Helps => "helps",
+            Self::Watches => "watches",
+            Self::Signs => "signs",
+        }
+    }
+}
+
+/// A place in a task for one person; the seats of a task take as many different people.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Seat {
+    /// What is done on it.
+    pub part: Part,
+    /// The people who may sit on it, by position and in order.
+    pub who: Vec<usize>,
+}
+
+/// One task.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Task {
+    /// Its id.
+    pub id: String,
+    /// How long it takes.
+    pub minutes: Minute,
+    /// The same when all goes well, and when it does not.
+    pub range: (f64, f64),
+    /// The variance of its minutes.
+    pub variance: f64,
+    /// The tasks that come first.
+    pub after: Vec<usize>,
+    /// The people that it takes.
+    pub seats: Vec<Seat>,
+    /// The things that it takes, one of each.
+    pub things: Vec<usize>,
+    /// Whether it may not pause over a break.
+    pub whole: bool,
+    /// The number of its bout: tasks of one bout begin and end on the same day.
+    pub bout: Option<usize>,
+}
+
+/// One person.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Person {
+    /// When the person is there, or can be called.
+    pub calendar: Calendar,
+    /// Whether the person comes only when called.
+    pub on_call: bool,
+    /// Whether each call is to be booked, so that few are better.
+    pub booked: bool,
+}
+
+/// The whole work.
+#[derive(Debug, Clone, Default)]
+pub struct Network {
+    /// The tasks.
+    pub tasks: Vec<Task>,
+    /// The people.
+    pub people: Vec<Person>,
+    /// How many there are of each thing.
+    pub things: Vec<usize>,
+    /// The minutes at which the workshop pauses, nights among them, in order.
+    pub breaks: Vec<Minute>,
+    /// The minutes at which a day ends, in order.
+    pub nights: Vec<Minute>,
+}
+
+/// Why a network cannot be scheduled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Stuck {
+    /// Tasks wait for each other, by position.
+    Circle(Vec<usize>),
+    /// A task, or a bout from this task on, is longer than any day that its people have.
+    TooLong(usize),
+    /// There are not enough different people for a task's seats.
+    Nobody(usize),
+    /// A task for which its people never have time, as far as the hours go.
+    NoTime(usize),
+}
+
+impl Network {
+    /// The tasks so that each comes after those that it waits for; the tasks of a circle when there is none.
+    pub fn order(&self) -> Result<Vec<usize>, Stuck> {
+        let mut waits: Vec<usize> = self.tasks.iter().map(|task| task.after.len()).collect();
+        let followers = self.followers();
+        let mut ready: Vec<usize> = (0..waits.len()).rev().collect();
+        ready.retain(|task| waits.get(*task) == Some(&0));
+        let mut order = Vec::new();
+        while let Some(task) = ready.pop() {
+            order.push(task);
+            for follower in followers.get(task).into_iter().flatten() {
+                let Some(left) = waits.get_mut(*follower) else {
+                    continue;
+                };
+                *left -= 1;
+                if *left == 0 {
+                    ready.push(*follower);
+                }
+            }
+        }
+        if order.len() == self.tasks.len() {
+            return Ok(order);
+        }
+        let in_circle = |task: &usize| waits.get(*task).is_some_and(|left| *left > 0);
+        Err(Stuck::Circle(
+            (0..self.tasks.len()).filter(in_circle).collect(),
+        ))
+    }
+
+    /// For each task those that wait for it.
+    #[must_use]
+    pub fn followers(&self) -> Vec<Vec<usize>> {
+        let mut followers = vec![Vec::new(); self.tasks.len()];
+        for (position, task) in self.tasks.iter().enumerate() {
+            for before in &task.after {
+                if let Some(list) = followers.get_mut(*before) {
+                    list.push(position);
+                }
+            }
+        }
+        followers
+    }
+
+    /// The next break after a minute.
+    #[must_use]
+    pub fn break_after(&self, minute: Minute) -> Option<Minute> {
+        next(&self.breaks, minute)
+    }
+
+    /// The next end of a day after a minute.
+    #[must_use]
+    pub fn night_after(&self, minute: Minute) -> Option<Minute> {
+        next(&self.nights, minute)
+    }
+
+    /// The same work for a crew without some people.
+    #[must_use]
+    pub fn without(&self, gone: &[usize]) -> Self {
+        let mut smaller = self.clone();
+        for seat in smaller.tasks.iter_mut().flat_map(|task| &mut task.seats) {
+            seat.who.retain(|person| !gone.contains(person));
+        }
+        smaller
+    }
+}
+
+/// The first of a sorted list after a minute.
+fn next(list: &[Minute], minute: Minute) -> Option<Minute> {
+    let first = list.partition_point(|at| *at <= minute);
+    list.get(first).copied()
+}

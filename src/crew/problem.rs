@@ -1,0 +1,82 @@
+//! What cannot be scheduled, said in the words of the job.
+
+use super::network::{Network, Part, Stuck};
+use super::team::Team;
+use crate::pipeline::Made;
+use crate::plan::Task;
+use crate::report::{Code, Path, Place, Problem};
+
+/// The problem behind a network that cannot be scheduled.
+pub(super) fn problem(
+    stuck: &Stuck,
+    made: &Made<'_>,
+    tasks: &[&Task],
+    (network, team): (&Network, &Team),
+) -> Problem {
+    let id = |position: &usize| tasks.get(*position).map_or("", |task| task.id.as_str());
+    let problem = match stuck {
+        Stuck::Circle(circle) => {
+            let ids: Vec<String> = circle
+                .iter()
+                .map(|task| format!("`{}`", id(task)))
+                .collect();
+            let message = format!("these tasks wait for each other: {}", ids.join(", "));
+            Problem::error(Code::Cycle, message).help("take one of their `after` out")
+        }
+        Stuck::TooLong(task) => too_long(id(task)),
+        Stuck::NoTime(task) => no_time(id(task)),
+        Stuck::Nobody(task) => nobody(*task, tasks, network),
+    };
+    if team.made_up {
+        problem
+    } else {
+        let path = Path::root().key("people");
+        problem.at(Place::new(&made.job.file, path))
+    }
+}
+
+fn too_long(id: &str) -> Problem {
+    let message = format!(
+        "`{id}` may not be left half done, and no working day of its people is long enough for it"
+    );
+    Problem::error(Code::LongerThanADay, message)
+        .help("give its people longer hours on one day, or take another crew with `--with`")
+}
+
+fn no_time(id: &str) -> Problem {
+    let message = format!("nobody finds time for `{id}` within a year of the start");
+    Problem::error(Code::NeverThere, message)
+        .help("look at `hours`, `days` and `away` of the people who may do it, and at `things`, or take another crew with `--with`")
+}
+
+fn nobody(position: usize, tasks: &[&Task], network: &Network) -> Problem {
+    let (id, trade) = tasks
+        .get(position)
+        .map_or(("", None), |task| (task.id.as_str(), task.trade.as_deref()));
+    let seats = network
+        .tasks
+        .get(position)
+        .map_or(&[][..], |task| &task.seats);
+    let empty = |part| {
+        seats
+            .iter()
+            .any(|seat| seat.part == part && seat.who.is_empty())
+    };
+    if let Some(trade) = trade.filter(|_| empty(Part::Leads)) {
+        let message = format!(
+            "`{id}` is for the trade `{trade}`, and nobody of the crew holds a licence for it"
+        );
+        return Problem::error(Code::NobodyLicensed, message)
+            .help("add somebody with that licence under `people`, who may come on call");
+    }
+    let lack = if empty(Part::Leads) {
+        "a fitter".to_owned()
+    } else if empty(Part::Signs) {
+        "a supervisor who signs".to_owned()
+    } else {
+        format!("{} different people who may do it", seats.len())
+    };
+    let message = format!("`{id}` takes {lack}, and the crew has not");
+    Problem::error(Code::TooFewPeople, message)
+        .help("add people under `people`, who may come on call, or take another crew with `--with`")
+}

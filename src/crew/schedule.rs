@@ -1,0 +1,352 @@
+//! A list of tasks → a schedule: each task in turn at the first minute at which its people and things are free.
+//!
+//! This is the serial schedule generation scheme of project scheduling (Kolisch 1996, from memory): some order of the tasks gives a
+//! shortest schedule when everybody has the same hours. Takes a network and an order; gives when each task is done and by whom.
+//! Which order is a good one is left to `improve`.
+
+use super::calendar::{Calendar, Minute, finish};
+use super::network::{Network, Stuck, Task};
+
+/// When a task is done, and by whom.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Placed {
+    /// Its first minute.
+    pub start: Minute,
+    /// The minute after its last.
+    pub end: Minute,
+    /// Who sits on each of its seats.
+    pub who: Vec<usize>,
+}
+
+/// Every task placed, by position.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Schedule {
+    /// The tasks.
+    pub placed: Vec<Placed>,
+}
+
+impl Schedule {
+    /// The minute at which the last task ends.
+    #[must_use]
+    pub fn minutes(&self) -> Minute {
+        self.placed
+            .iter()
+            .map(|placed| placed.end)
+            .max()
+            .unwrap_or(0)
+    }
+}
+
+/// When somebody or something is taken: stretches in order.
+type Taken = Vec<(Minute, Minute)>;
+
+/// Whether a minute is free, and then until when.
+fn free_until(taken: &Taken, minute: Minute) -> Option<Minute> {
+    let next = taken.partition_point(|(_, to)| *to <= minute);
+    match taken.get(next) {
+        Some((from, _)) if *from <= minute => None,
+        Some((from, _)) => Some(*from),
+        None => Some(Minute::MAX),
+    }
+}
+
+/// The first minute after this one at which a stretch ends.
+fn next_end(taken: &Taken, minute: Minute) -> Option<Minute> {
+    let next = taken.partition_point(|(_, to)| *to <= minute);
+    taken.get(next).map(|(_, to)| *to)
+}
+
+fn take(taken: &mut Taken, stretch: (Minute, Minute)) {
+    if stretch.0 < stretch.1 {
+        let place = taken.partition_point(|other| *other < stretch);
+        taken.insert(place, stretch);
+    }
+}
+
+fn give_back(taken: &mut Taken, stretch: (Minute, Minute)) {
+    if let Ok(place) = taken.binary_search(&stretch) {
+        taken.remove(place);
+    }
+}
+
+/// A schedule in the making.
+pub(super) struct Builder<'a> {
+    network: &'a Network,
+    /// People in the order in which they are asked: whoever is of least use elsewhere first.
+    rank: &'a [usize],
+    /// Tasks may not begin before this, by position.
+    not_before: &'a [Minute],
+    people: Vec<Taken>,
+    things: Vec<Taken>,
+    placed: Vec<Placed>,
+}
+
+impl<'a> Builder<'a> {
+    pub(super) fn new(network: &'a Network, rank: &'a [usize], not_before: &'a [Minute]) -> Self {
+        Self {
+            network,
+            rank,
+            not_before,
+            people: vec![Taken::new(); network.people.len()],
+            things: vec![Taken::new(); network.things.len()],
+            placed: vec![Placed::default(); network.tasks.len()],
+        }
+    }
+
+    /// Places every task of an order; the members of a bout stand one after the other in it.
+    pub(super) fn run(mut self, order: &[Vec<usize>]) -> Result<Schedule, Stuck> {
+        for bout in order {
+            match bout.as_slice() {
+                [task] if self.bout_of(*task).is_none() => self.place(*task, 0)?,
+                tasks => self.place_bout(tasks)?,
+            }
+        }
+        Ok(Schedule {
+            placed: self.placed,
+        })
+    }
+
+    fn bout_of(&self, task: usize) -> Option<usize> {
+        self.network.tasks.get(task)?.bout
+    }
+
+    /// Places a task at the first minute that it can have.
+    fn place(&mut self, task: usize, least: Minute) -> Result<(), Stuck> {
+        let network = self.network;
+        let Some(model) = network.tasks.get(task) else {
+            return Ok(());
+        };
+        let before = model
+            .after
+            .iter()
+            .filter_map(|before| self.placed.get(*before));
+        let ready = before
+            .map(|placed| placed.end)
+            .max()
+            .unwrap_or(0)
+            .max(least);
+        let mut minute = ready.max(self.not_before.get(task).copied().unwrap_or(0));
+        let mut best: Option<Placed> = None;
+        // A later start ends sooner where it spares a pause, since some people are away for long.
+        while best
+            .as_ref()
+            .is_none_or(|best| minute + model.minutes < best.end)
+        {
+            if let Some(placed) = self.try_at(model, minute)
+                && best.as_ref().is_none_or(|best| placed.end < best.end)
+            {
+                best = Some(placed);
+                continue;
+            }
+            match self.next_event(model, minute) {
+                Some(next) => minute = next,
+                None => break,
+            }
+        }
+        let placed = best.ok_or(Stuck::NoTime(task))?;
+        self.book(model, &placed);
+        if let Some(slot) = self.placed.get_mut(task) {
+            *slot = placed;
+        }
+        Ok(())
+    }
+
+    /// Places tasks so that no night lies between the first start and the last end.
+    fn place_bout(&mut self, tasks: &[usize]) -> Result<(), Stuck> {
+        let first = tasks.first().copied().unwrap_or(0);
+        let mut least = 0;
+        loop {
+            for task in tasks {
+                self.place(*task, least)?;
+            }
+            let placed = tasks.iter().filter_map(|task| self.placed.get(*task));
+            let start = placed.clone().map(|placed| placed.start).min().unwrap_or(0);
+            let end = placed.map(|placed| placed.end).max().unwrap_or(0);
+            match self.network.night_after(start) {
+                Some(night) if night < end => {
+                    for task in tasks {
+                        self.unbook(*task);
+                    }
+                    least = night;
+                }
+                _ => return Ok(()),
+            }
+            if least == Minute::MAX {
+                return Err(Stuck::NoTime(first));
+            }
+        }
+    }
+
+    fn book(&mut self, model: &Task, placed: &Placed) {
+        for person in &placed.who {
+            if let Some(taken) = self.people.get_mut(*person) {
+                take(taken, (placed.start, placed.end));
+            }
+        }
+        for thing in &model.things {
+            if let Some(taken) = self.things.get_mut(*thing) {
+                take(taken, (placed.start, placed.end));
+            }
+        }
+    }
+
+    fn unbook(&mut self, task: usize) {
+        let placed = self.placed.get_mut(task).map(std::mem::take);
+        let (Some(placed), Some(model)) = (placed, self.network.tasks.get(task)) else {
+            return;
+        };
+        for person in &placed.who {
+            if let Some(taken) = self.people.get_mut(*person) {
+                give_back(taken, (placed.start, placed.end));
+            }
+        }
+        for thing in &model.things {
+            if let Some(taken) = self.things.get_mut(*thing) {
+                give_back(taken, (placed.start, placed.end));
+            }
+        }
+    }
+
+    /// The task at a minute, when people and things allow it.
+    fn try_at(&self, model: &Task, minute: Minute) -> Option<Placed> {
+        let mut out: Vec<usize> = Vec::new();
+        loop {
+            let who = self.seated(model, minute, &out)?;
+            let calendars: Vec<&Calendar> = who
+                .iter()
+                .filter_map(|person| self.network.people.get(*person))
+                .map(|person| &person.calendar)
+                .collect();
+            let end = finish(&calendars, minute, model.minutes)?;
+            if model.whole && !self.is_whole(minute, end, model.minutes) {
+                return None;
+            }
+            let taken = |person: &&usize| self.person_free(**person, minute) < Some(end);
+            let busy: Vec<usize> = who.iter().filter(taken).copied().collect();
+            if busy.is_empty() {
+                let free = |thing: &usize| self.thing_free(*thing, minute, end);
+                let start = minute;
+                return model
+                    .things
+                    .iter()
+                    .all(free)
+                    .then_some(Placed { start, end, who });
+            }
+            out.extend(busy);
+        }
+    }
+
+    fn is_whole(&self, start: Minute, end: Minute, minutes: Minute) -> bool {
+        let pause = self.network.break_after(start);
+        end - start == minutes && pause.is_none_or(|pause| pause >= end)
+    }
+
+    fn person_free(&self, person: usize, minute: Minute) -> Option<Minute> {
+        free_until(self.people.get(person)?, minute)
+    }
+
+    fn thing_free(&self, thing: usize, start: Minute, end: Minute) -> bool {
+        let Some(taken) = self.things.get(thing) else {
+            return false;
+        };
+        let meets = |(from, to): &&(Minute, Minute)| *from < end && *to > start;
+        // Of one kind, as many as lie over each other at most are as many as are needed.
+        let over: Vec<&(Minute, Minute)> = taken.iter().filter(meets).collect();
+        let starts = over.iter().map(|(from, _)| (*from).max(start));
+        let most = starts
+            .map(|at| {
+                over.iter()
+                    .filter(|(from, to)| *from <= at && at < *to)
+                    .count()
+            })
+            .max();
+        let count = self.network.things.get(thing).copied().unwrap_or(0);
+        most.unwrap_or(0) < count
+    }
+
+    /// Different people for the seats who are there and free at a minute, those of least use elsewhere first.
+    fn seated(&self, model: &Task, minute: Minute, out: &[usize]) -> Option<Vec<usize>> {
+        let there = |person: &usize| {
+            let free = self.person_free(*person, minute).is_some_and(|until| {
+                // A pause shortens no work, so less room than its minutes is never enough.
+                until - minute >= model.minutes
+            });
+            let calendar = self
+                .network
+                .people
+                .get(*person)
+                .map(|person| &person.calendar);
+            free && !out.contains(person) && calendar.is_some_and(|hours| hours.is_there(minute))
+        };
+        let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
+        for (number, seat) in model.seats.iter().enumerate() {
+            let mut who: Vec<usize> = seat.who.iter().copied().filter(there).collect();
+            who.sort_by_cached_key(|person| {
+                let hours = self
+                    .network
+                    .people
+                    .get(*person)
+                    .map(|person| &person.calendar);
+                let end = hours.and_then(|hours| finish(&[hours], minute, model.minutes));
+                (end.unwrap_or(Minute::MAX), self.rank.get(*person))
+            });
+            seats.push((number, who));
+        }
+        seats.sort_by_key(|(_, who)| who.len());
+        let mut taken = Vec::with_capacity(seats.len());
+        if !seat_all(&seats, &mut taken) {
+            return None;
+        }
+        let mut placed: Vec<(usize, usize)> =
+            seats.iter().map(|(seat, _)| *seat).zip(taken).collect();
+        placed.sort_unstable();
+        Some(placed.into_iter().map(|(_, person)| person).collect())
+    }
+
+    /// The next minute at which something changes for a task.
+    fn next_event(&self, model: &Task, minute: Minute) -> Option<Minute> {
+        let mut next: Option<Minute> = None;
+        let mut see = |at: Option<Minute>| {
+            if let Some(at) = at {
+                next = Some(next.map_or(at, |next| next.min(at)));
+            }
+        };
+        for person in model.seats.iter().flat_map(|seat| &seat.who) {
+            see(self
+                .people
+                .get(*person)
+                .and_then(|taken| next_end(taken, minute)));
+            if let Some(person) = self.network.people.get(*person) {
+                let (stretches, after) = (person.calendar.stretches(), minute + 1);
+                let place = stretches.partition_point(|(from, _)| *from < after);
+                see(stretches.get(place).map(|(from, _)| *from));
+            }
+        }
+        for thing in &model.things {
+            let taken = self.things.get(*thing);
+            let ends = taken.into_iter().flatten().map(|(_, to)| *to);
+            see(ends.filter(|to| *to > minute).min());
+        }
+        if model.whole {
+            see(self.network.break_after(minute));
+        }
+        next
+    }
+}
+
+/// Fills the seats from the first on with different people, the first choice that works.
+fn seat_all(seats: &[(usize, Vec<usize>)], taken: &mut Vec<usize>) -> bool {
+    let Some((_, who)) = seats.get(taken.len()) else {
+        return true;
+    };
+    for person in who {
+        if !taken.contains(person) {
+            taken.push(*person);
+            if seat_all(seats, taken) {
+                return true;
+            }
+            taken.pop();
+        }
+    }
+    false
+}

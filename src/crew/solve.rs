@@ -1,0 +1,175 @@
+//! A network → its schedule and its bound, never longer with one person more.
+//!
+//! Takes a network; gives the best schedule found for the whole crew and for every smaller crew that could still do the work and
+//! might be faster by its bound. So a person more never makes the work longer. Refuses what cannot be scheduled at all.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::bound::{Bound, bound};
+use super::calendar::Minute;
+use super::improve::Search;
+use super::network::{Network, Stuck, Task};
+use super::schedule::Schedule;
+
+/// A schedule and how good it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Solved {
+    /// The schedule.
+    pub schedule: Schedule,
+    /// What no schedule can be shorter than.
+    pub bound: Bound,
+}
+
+impl Solved {
+    /// How far the schedule is above the bound at most, percent of the bound.
+    #[must_use]
+    pub fn gap(&self) -> f64 {
+        let (minutes, least) = (self.schedule.minutes(), self.bound.minutes);
+        if least == 0 {
+            return 0.0;
+        }
+        (f64::from(minutes) / f64::from(least) - 1.0) * 100.0
+    }
+}
+
+/// Schedules a network.
+pub fn solve(network: &Network) -> Result<Solved, Stuck> {
+    possible(network)?;
+    let mut tried = BTreeMap::new();
+    best(network, &BTreeSet::new(), &mut tried)
+}
+
+/// The best of a crew and of all smaller ones that could be faster.
+fn best(
+    network: &Network,
+    gone: &BTreeSet<usize>,
+    tried: &mut BTreeMap<BTreeSet<usize>, Solved>,
+) -> Result<Solved, Stuck> {
+    if let Some(known) = tried.get(gone) {
+        return Ok(known.clone());
+    }
+    let bound = bound(network)?;
+    let mut schedule = Search::new(network)?.run(bound.minutes)?;
+    for person in one_of_each(network, gone) {
+        let smaller = network.without(&[person]);
+        if possible(&smaller).is_err() {
+            continue;
+        }
+        let least = super::bound::bound(&smaller)?;
+        if least.minutes < schedule.minutes() {
+            let mut fewer = gone.clone();
+            fewer.insert(person);
+            // A smaller crew that never finds the time is no better.
+            if let Ok(found) = best(&smaller, &fewer, tried)
+                && found.schedule.minutes() < schedule.minutes()
+            {
+                schedule = found.schedule;
+            }
+        }
+    }
+    let solved = Solved { schedule, bound };
+    tried.insert(gone.clone(), solved.clone());
+    Ok(solved)
+}
+
+/// The people still there, only the first of those who are alike in everything.
+fn one_of_each(network: &Network, gone: &BTreeSet<usize>) -> Vec<usize> {
+    let mut alike = BTreeSet::new();
+    let here = (0..network.people.len()).filter(|person| !gone.contains(person));
+    here.filter(|person| {
+        let seats = network.tasks.iter().flat_map(|task| &task.seats);
+        let sits: Vec<bool> = seats.map(|seat| seat.who.contains(person)).collect();
+        alike.insert((network.people.get(*person), sits))
+    })
+    .collect()
+}
+
+/// Refuses what no schedule can do.
+fn possible(network: &Network) -> Result<(), Stuck> {
+    network.order()?;
+    for (position, task) in network.tasks.iter().enumerate() {
+        if !can_be_seated(task) {
+            return Err(Stuck::Nobody(position));
+        }
+        if task.whole && task.minutes > longest(network, task) {
+            return Err(Stuck::TooLong(position));
+        }
+    }
+    let day = longest_between(&network.nights);
+    for (first, minutes) in bouts(network) {
+        if minutes > day {
+            return Err(Stuck::TooLong(first));
+        }
+    }
+    Ok(())
+}
+
+/// Whether different people can take all seats.
+fn can_be_seated(task: &Task) -> bool {
+    fn from(task: &Task, taken: &mut Vec<usize>) -> bool {
+        let Some(seat) = task.seats.get(taken.len()) else {
+            return true;
+        };
+        seat.who.iter().any(|person| {
+            if taken.contains(person) {
+                return false;
+            }
+            taken.push(*person);
+            let all = from(task, taken);
+            if !all {
+                taken.pop();
+            }
+            all
+        })
+    }
+    from(task, &mut Vec::new())
+}
+
+/// The longest time without a break that some person of each seat has.
+fn longest(network: &Network, task: &Task) -> Minute {
+    let shop = longest_between(&network.breaks);
+    let seats = task.seats.iter().map(|seat| {
+        let people = seat
+            .who
+            .iter()
+            .filter_map(|person| network.people.get(*person));
+        let stretches = people.flat_map(|person| person.calendar.stretches());
+        stretches.map(|(from, to)| to - from).max().unwrap_or(0)
+    });
+    seats.min().unwrap_or(Minute::MAX).min(shop)
+}
+
+/// The longest time between two of these minutes; endless when there are none.
+fn longest_between(minutes: &[Minute]) -> Minute {
+    let before = std::iter::once(&0).chain(minutes);
+    let between = before.zip(minutes).map(|(from, to)| to - from);
+    between.max().unwrap_or(Minute::MAX)
+}
+
+/// The first task of each bout and the minutes of its longest chain.
+fn bouts(network: &Network) -> Vec<(usize, Minute)> {
+    let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
+    let mut found: BTreeMap<usize, (usize, Minute)> = BTreeMap::new();
+    for position in network.order().unwrap_or_default() {
+        let Some((task, bout)) = network.tasks.get(position).and_then(|t| Some((t, t.bout?)))
+        else {
+            continue;
+        };
+        let same = |before: &&usize| {
+            network
+                .tasks
+                .get(**before)
+                .is_some_and(|before| before.bout == Some(bout))
+        };
+        let before = task
+            .after
+            .iter()
+            .filter(same)
+            .filter_map(|before| ends.get(before));
+        let end = before.max().copied().unwrap_or(0) + task.minutes;
+        ends.insert(position, end);
+        let slot = found.entry(bout).or_insert((position, 0));
+        slot.1 = slot.1.max(end);
+    }
+    found.into_values().collect()
+}

@@ -1,0 +1,355 @@
+//! Who does what when: totals, visits to book, and each day as a picture and as a table for each person.
+//!
+//! Takes everything made of a job and its [`Crew`]; gives one [`Page`].
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::sheet::{self, Head};
+use super::{DocumentError, Look, Made, Page, tasks, words};
+use crate::crew::{Crew, Minute, Moment, Reason};
+use crate::job::{Role, THINGS};
+use crate::picture;
+
+#[derive(Debug, Serialize)]
+struct View {
+    head: Head,
+    totals: Vec<(&'static str, String)>,
+    visits: Vec<VisitRow>,
+    people: Vec<PersonRow>,
+    assumed: Option<String>,
+    days: Vec<Day>,
+    digest: String,
+}
+
+#[derive(Debug, Serialize)]
+struct VisitRow {
+    who: String,
+    when: String,
+    tasks: String,
+}
+
+#[derive(Debug, Serialize)]
+struct PersonRow {
+    name: String,
+    roles: String,
+    hours: String,
+    work: String,
+    share: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Day {
+    heading: String,
+    short: String,
+    name: String,
+    says: String,
+    lanes: Vec<Lane>,
+}
+
+#[derive(Debug, Serialize)]
+struct Lane {
+    name: String,
+    rows: Vec<Row>,
+}
+
+#[derive(Debug, Serialize)]
+struct Row {
+    start: String,
+    end: String,
+    number: usize,
+    title: String,
+    part: &'static str,
+}
+
+/// Makes the page; fails only when its template is defective.
+pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, DocumentError> {
+    let numbers = tasks::numbers(made);
+    let pictures: Vec<picture::Picture> = (1..=crew.days())
+        .map(|day| picture::lanes(crew, &numbers, day, &heading(crew, day)))
+        .collect();
+    let days = pictures.iter().zip(1..).map(|(picture, day)| Day {
+        heading: heading(crew, day),
+        short: format!("Day {day}"),
+        name: picture.name.clone(),
+        says: picture.says.clone(),
+        lanes: lanes(crew, &numbers, day, look),
+    });
+    let view = View {
+        head: sheet::head(made, look),
+        totals: totals(made, crew),
+        visits: visits(crew, &numbers),
+        people: people(crew),
+        assumed: assumed(made, crew),
+        days: days.collect(),
+        digest: made.plan.digest.clone(),
+    };
+    let mut page = sheet::page(made, "Who does what when", "crew.md", &view)?;
+    page.pictures = pictures;
+    Ok(page)
+}
+
+/// `Day 2, Tuesday, 2026-03-03`.
+fn heading(crew: &Crew<'_>, day: usize) -> String {
+    let date = crew
+        .network
+        .nights
+        .get(day.wrapping_sub(1))
+        .and_then(|night| crew.clock.ends(*night)?.date);
+    match date {
+        Some(date) => format!("Day {day}, {date}"),
+        None => format!("Day {day}"),
+    }
+}
+
+fn at(moment: Option<Moment>) -> String {
+    let Some(moment) = moment else {
+        return String::new();
+    };
+    let date = moment
+        .date
+        .map(|date| format!(" ({date})"))
+        .unwrap_or_default();
+    format!("day {}{date} at {}", moment.day, moment.time)
+}
+
+fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
+    let (estimate, solved) = (crew.estimate(), &crew.solved);
+    let hours = |minutes: f64| words::duration(minutes);
+    let minutes = f64::from(estimate.minutes);
+    let sum: u32 = crew
+        .network
+        .tasks
+        .iter()
+        .map(|task| task.minutes * seats(task.seats.len()))
+        .sum();
+    let days = if estimate.days == 1 {
+        "1 day".to_owned()
+    } else {
+        format!("{} days", estimate.days)
+    };
+    let mut totals = vec![
+        (
+            "Days of work",
+            format!("{days}, {} on the workshop's clock", hours(minutes)),
+        ),
+        ("Start", at(crew.clock.begins(0))),
+        ("Finish", at(crew.clock.ends(estimate.minutes))),
+        (
+            "Range",
+            format!(
+                "{} to {} (one standard deviation of the chain that the finish hangs on); that chain takes {} when all goes well and {} when nothing does",
+                hours(estimate.range.0),
+                hours(estimate.range.1),
+                hours(crew.chain.range.0),
+                hours(crew.chain.range.1),
+            ),
+        ),
+        (
+            "Lower bound",
+            format!(
+                "{}; the schedule is at most {:.1} % longer",
+                hours(f64::from(solved.bound.minutes)),
+                solved.gap()
+            ),
+        ),
+        ("Bottleneck", bottleneck(crew)),
+        (
+            "Work in all",
+            format!("{} of people's time", hours(f64::from(sum))),
+        ),
+    ];
+    if made.plan.tasks.iter().any(|task| task.due.is_some()) {
+        totals.push((
+            "Not in it",
+            "what is due at a distance after the lift".to_owned(),
+        ));
+    }
+    totals
+}
+
+fn seats(count: usize) -> u32 {
+    u32::try_from(count).unwrap_or(0)
+}
+
+/// What the length of the job hangs on, the most first.
+fn bottleneck(crew: &Crew<'_>) -> String {
+    let reasons = crew
+        .solved
+        .bound
+        .reasons
+        .iter()
+        .filter(|(_, minutes)| *minutes > 0)
+        .take(3);
+    let texts = reasons.map(|(reason, minutes)| {
+        let what = match reason {
+            Reason::Chain => "tasks that wait for each other".to_owned(),
+            Reason::People(people) => {
+                let names = people
+                    .iter()
+                    .filter_map(|person| crew.team.members.get(*person));
+                let names: Vec<&str> = names.map(|member| member.name.as_str()).collect();
+                format!("the hours of {}", names.join(" and "))
+            }
+            Reason::Thing(thing) => {
+                format!("the {}", THINGS.get(*thing).copied().unwrap_or("thing"))
+            }
+        };
+        format!("{what} ({})", words::duration(f64::from(*minutes)))
+    });
+    texts.collect::<Vec<_>>().join(", then ")
+}
+
+fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Vec<VisitRow> {
+    let visits = crew.visits.iter().map(|visit| {
+        let member = crew.team.members.get(visit.person);
+        let (begins, ends) = (crew.clock.begins(visit.start), crew.clock.ends(visit.end));
+        let when = match (begins, ends) {
+            (Some(begins), Some(ends)) if begins.day == ends.day => {
+                let date = begins
+                    .date
+                    .map(|date| format!(" ({date})"))
+                    .unwrap_or_default();
+                format!("day {}{date} {}–{}", begins.day, begins.time, ends.time)
+            }
+            (begins, ends) => format!("{} to {}", at(begins), at(ends)),
+        };
+        let tasks = visit.tasks.iter().filter_map(|task| crew.tasks.get(*task));
+        let tasks = tasks.filter_map(|task| numbers.get(task.id.as_str()).copied());
+        VisitRow {
+            who: member.map(who).unwrap_or_default(),
+            when,
+            tasks: words::numbers(tasks.collect()),
+        }
+    });
+    visits.collect()
+}
+
+/// Who is booked, with the licences that are asked for.
+fn who(member: &crate::crew::Member) -> String {
+    if member.licences.is_empty() {
+        return member.name.clone();
+    }
+    let licences: Vec<&str> = member.licences.iter().map(String::as_str).collect();
+    format!("{}, licensed {}", member.name, licences.join(", "))
+}
+
+fn people(crew: &Crew<'_>) -> Vec<PersonRow> {
+    let minutes = crew.solved.schedule.minutes();
+    let rows = crew
+        .team
+        .members
+        .iter()
+        .zip(&crew.network.people)
+        .enumerate();
+    let rows = rows.map(|(number, (member, person))| {
+        let busy: Minute = crew
+            .lane(number)
+            .iter()
+            .filter_map(|(task, _)| crew.network.tasks.get(*task))
+            .map(|task| task.minutes)
+            .sum();
+        let there = person.calendar.before(minutes).max(1);
+        let roles = member
+            .roles
+            .iter()
+            .copied()
+            .map(Role::word)
+            .map(ToOwned::to_owned);
+        let licences = member
+            .licences
+            .iter()
+            .map(|licence| format!("licensed {licence}"));
+        let roles: Vec<String> = roles.chain(licences).collect();
+        PersonRow {
+            name: member.name.clone(),
+            roles: if member.hand {
+                "lends a hand, watches".to_owned()
+            } else {
+                roles.join(", ")
+            },
+            hours: there_words(member),
+            work: words::duration(f64::from(busy)),
+            share: if person.on_call {
+                "on call".to_owned()
+            } else {
+                format!(
+                    "{:.0} % of the hours there",
+                    f64::from(busy) / f64::from(there) * 100.0
+                )
+            },
+        }
+    });
+    rows.collect()
+}
+
+fn there_words(member: &crate::crew::Member) -> String {
+    let hours = if member.hours.assumed {
+        "usual hours"
+    } else {
+        "own hours"
+    };
+    let call = if member.hours.on_call {
+        ", on call"
+    } else {
+        ""
+    };
+    let away = if member.hours.away.is_empty() {
+        ""
+    } else {
+        ", away at times"
+    };
+    format!("{hours}{call}{away}")
+}
+
+fn assumed(made: &Made<'_>, crew: &Crew<'_>) -> Option<String> {
+    let mut assumed = Vec::new();
+    if crew.team.members.iter().any(|member| member.hours.assumed) {
+        assumed.push(
+            "the usual hours are 07:30 to 12:00 and 12:30 to 16:00, Monday to Friday".to_owned(),
+        );
+    }
+    if made.job.start.is_none() {
+        assumed.push("day 1 is a Monday, since no start is given".to_owned());
+    }
+    let used = crew.network.tasks.iter().flat_map(|task| &task.things);
+    let mut unsaid: Vec<&str> = used
+        .filter_map(|thing| THINGS.get(*thing).copied())
+        .filter(|thing| !made.job.things.contains_key(thing))
+        .collect();
+    unsaid.sort_unstable();
+    unsaid.dedup();
+    assumed.extend(unsaid.iter().map(|thing| format!("there is one {thing}")));
+    (!assumed.is_empty()).then(|| assumed.join("; "))
+}
+
+fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, look: Look) -> Vec<Lane> {
+    let lanes = crew
+        .team
+        .members
+        .iter()
+        .enumerate()
+        .map(|(person, member)| {
+            let rows = crew.lane(person).into_iter().filter_map(|(task, part)| {
+                let (placed, task) = (
+                    crew.solved.schedule.placed.get(task)?,
+                    crew.tasks.get(task)?,
+                );
+                let pieces = crew.clock.pieces(day, (placed.start, placed.end));
+                let (first, last) = (pieces.first()?, pieces.last()?);
+                Some(Row {
+                    start: crate::job::date::print_minute(first.0),
+                    end: crate::job::date::print_minute(last.1),
+                    number: numbers.get(task.id.as_str()).copied().unwrap_or(0),
+                    title: task.title.print(look.units),
+                    part: part.word(),
+                })
+            });
+            Lane {
+                name: member.name.clone(),
+                rows: rows.collect(),
+            }
+        });
+    lanes.filter(|lane| !lane.rows.is_empty()).collect()
+}
