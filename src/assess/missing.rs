@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
+use super::effort::Effort;
 use super::inverse::Decision;
 use super::needs::Need;
 use super::problem::missing_place;
@@ -47,8 +48,8 @@ pub(super) fn missing(
     case: &Case<'_>,
     need: &Need,
     span: Option<usize>,
-    values: &Values,
-    needs: &BTreeSet<Need>,
+    (values, needs): (&Values, &BTreeSet<Need>),
+    effort: &Effort,
 ) -> Missing {
     match need {
         Need::Fact(name) => of_fact(name),
@@ -76,7 +77,7 @@ pub(super) fn missing(
                 answers: answers(&measurement.kind),
                 tolerance: measurement.tolerance,
                 place,
-                decides: case.decisions(address, measurement, values, needs),
+                decides: case.decisions((address, measurement), values, needs, effort),
                 of_vehicle: false,
             }
         }
