@@ -11,8 +11,8 @@ use super::inverse::Decision;
 use super::needs::Need;
 use super::values::{Address, Datum, Values};
 
-/// Values that one assessment may try in all; a vehicle of two hundred links of which nothing is measured yet takes about a third.
-const MOST_TRIED: u32 = 400_000;
+/// Values that one assessment may try in all; a vehicle of two hundred links of which nothing is measured yet takes about half.
+const MOST_TRIED: u32 = 250_000;
 
 /// What is still to be tried at most, and what has been found.
 #[derive(Debug)]
