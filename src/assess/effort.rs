@@ -5,20 +5,21 @@
 
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::case::Case;
 use super::inverse::Decision;
 use super::needs::Need;
 use super::values::{Address, Datum, Values};
 
-/// Values that one assessment may try in all; a vehicle of two hundred links of which nothing is measured yet takes about half.
-const MOST_TRIED: u32 = 250_000;
+/// Values that one assessment may try in all: some hundreds for each of two hundred different links, in a few seconds.
+const MOST_TRIED: u32 = 100_000;
 
 /// What is still to be tried at most, and what has been found.
 #[derive(Debug)]
 pub(super) struct Effort {
     left: Cell<u32>,
-    found: RefCell<BTreeMap<Situation, Vec<Decision>>>,
+    found: RefCell<BTreeMap<Situation, Arc<[Decision]>>>,
 }
 
 impl Effort {
@@ -51,13 +52,12 @@ impl Effort {
     }
 
     /// The answer to a situation that came up before.
-    pub(super) fn known(&self, situation: &Situation) -> Option<Vec<Decision>> {
+    pub(super) fn known(&self, situation: &Situation) -> Option<Arc<[Decision]>> {
         self.found.borrow().get(situation).cloned()
     }
 
     /// Keeps an answer.
-    pub(super) fn keep(&self, situation: Situation, decisions: &[Decision]) {
-        let decisions = decisions.to_vec();
+    pub(super) fn keep(&self, situation: Situation, decisions: Arc<[Decision]>) {
         self.found.borrow_mut().insert(situation, decisions);
     }
 }

@@ -4,6 +4,7 @@
 //! reversal within one step are not seen; the calculations' own limits are the cross-check.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::case::Case;
 use super::effort::{Effort, Situation};
@@ -112,19 +113,20 @@ impl Case<'_> {
         values: &Values,
         missing: &BTreeSet<Need>,
         effort: &Effort,
-    ) -> Vec<Decision> {
+    ) -> Arc<[Decision]> {
         let situation = Situation::new(self, address, values, missing);
         if let Some(known) = effort.known(&situation) {
             return known;
         }
         if effort.is_spent() {
-            return vec![Decision::NotWorkedOut];
+            return Arc::new([Decision::NotWorkedOut]);
         }
         let decisions = self.tried((address, measurement), values, missing, effort);
+        let decisions: Arc<[Decision]> = decisions.into();
         if effort.is_spent() {
-            return vec![Decision::NotWorkedOut];
+            return Arc::new([Decision::NotWorkedOut]);
         }
-        effort.keep(situation, &decisions);
+        effort.keep(situation, Arc::clone(&decisions));
         decisions
     }
 

@@ -1,6 +1,7 @@
 //! What is still to be measured, as the survey and the measuring tasks print it.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::case::Case;
 use super::effort::Effort;
@@ -29,8 +30,8 @@ pub struct Missing {
     pub tolerance: Option<f64>,
     /// Where it goes in the job file.
     pub place: String,
-    /// What it decides.
-    pub decides: Vec<Decision>,
+    /// What it decides; links in one situation share it.
+    pub decides: Arc<[Decision]>,
     /// Whether it belongs to the vehicle rather than to one link.
     pub of_vehicle: bool,
 }
@@ -100,7 +101,7 @@ fn blank(label: String, place: String) -> Missing {
         answers: Vec::new(),
         tolerance: None,
         place,
-        decides: Vec::new(),
+        decides: Arc::default(),
         of_vehicle: false,
     }
 }
