@@ -399,7 +399,8 @@ fn the_plot_reaches_the_extremes_that_were_found() {
 
 /// The box of some words: 0.6 em a character is more than any line of the typeface takes.
 fn area(seen: &Seen) -> (f64, f64, f64, f64) {
-    let width = 0.6 * 12.5 * seen.text.chars().count() as f64;
+    let count = u32::try_from(seen.text.chars().count()).unwrap();
+    let width = 0.6 * 12.5 * f64::from(count);
     let (x, y) = (seen.number("x"), seen.number("y"));
     let left = match &*seen.attributes["text-anchor"] {
         "start" => x,

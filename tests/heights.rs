@@ -100,9 +100,12 @@ fn job_at(path: &str, spacer: &str) -> Bench {
     let job = std::fs::read_to_string(case(path)).unwrap();
     let job: String = job
         .lines()
-        .map(|line| match line.trim_start().starts_with("spacer:") {
-            true => format!("  spacer: {spacer}\n"),
-            false => format!("{line}\n"),
+        .map(|line| {
+            if line.trim_start().starts_with("spacer:") {
+                format!("  spacer: {spacer}\n")
+            } else {
+                format!("{line}\n")
+            }
         })
         .collect();
     Bench::new().file("job.yaml", job)

@@ -125,10 +125,13 @@ impl Drawn {
 fn length(words: &str) -> f64 {
     let mut before = "";
     for word in words.split_whitespace() {
-        if word == "mm" || word == "in" {
-            if let Ok(number) = before.parse::<f64>() {
-                return number * if word == "in" { 25.4 } else { 1.0 };
-            }
+        let unit = match word {
+            "mm" => Some(1.0),
+            "in" => Some(25.4),
+            _ => None,
+        };
+        if let (Some(unit), Ok(number)) = (unit, before.parse::<f64>()) {
+            return number * unit;
         }
         before = word;
     }
@@ -249,7 +252,8 @@ fn around(piece: &Piece) -> (f64, f64, f64, f64) {
         .replace("&lt;", "<")
         .replace("&gt;", ">")
         .replace("&amp;", "&");
-    let wide = plain.chars().count() as f64 * 12.5 * 0.6;
+    let count = u32::try_from(plain.chars().count()).unwrap();
+    let wide = f64::from(count) * 12.5 * 0.6;
     let (x, y) = piece.points[0];
     let left = match piece.anchor.as_str() {
         "middle" => x - wide / 2.0,

@@ -24,7 +24,7 @@ struct View {
     left: String,
     gains: Vec<(&'static str, String)>,
     consequences: Vec<(String, String)>,
-    trades: Vec<Trade>,
+    trades: Vec<Visitor>,
     limits: Option<Limits>,
     hours: Hours,
     crews: Vec<(String, String)>,
@@ -40,7 +40,7 @@ struct Work {
 }
 
 #[derive(Debug, Serialize)]
-struct Trade {
+struct Visitor {
     trade: String,
     what: String,
     people: String,
@@ -208,13 +208,13 @@ fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
     brief.consequences.iter().map(one).collect()
 }
 
-fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Trade {
+fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Visitor {
     let people = if booking.people.is_empty() {
         "to be booked".to_owned()
     } else {
         booking.people.join(", ")
     };
-    Trade {
+    Visitor {
         trade: words::capital(words::trade(booking.trade)),
         what: trade_work(made, booking).join(", "),
         people,

@@ -183,24 +183,24 @@ fn instead((low, high): &(String, String), change: &Change) -> String {
     let likely = change.minutes.likely;
     let time = words::duration(likely.abs());
     let mut text = format!("{low} instead of {high} ");
-    text.push_str(&if likely > 0.5 {
+    text += &if likely > 0.5 {
         format!("saves {time} of work (likely)")
     } else if likely < -0.5 {
         format!("takes {time} more (likely)")
     } else {
         "takes the same time".to_owned()
-    });
+    };
     let count = usize::try_from(change.pieces.unsigned_abs()).unwrap_or(usize::MAX);
     let pieces = numbered(count, "piece");
     match change.pieces {
         0 => {}
-        1.. => text.push_str(&format!(" and {pieces}")),
-        _ => text.push_str(&format!(", with {pieces} more")),
+        1.. => text += &format!(" and {pieces}"),
+        _ => text += &format!(", with {pieces} more"),
     }
     text.push('.');
     let mut say = |label: &str, list: String| {
         if !list.is_empty() {
-            text.push_str(&format!(" {label}: {list}."));
+            text += &format!(" {label}: {list}.");
         }
     };
     let only: Vec<&str> = names(&change.newly);
@@ -299,7 +299,7 @@ fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
     }
     if totals.not_checked > 0 {
         let count = numbered(totals.not_checked, "limit");
-        total.limits.push_str(&format!("; {count} not checked"));
+        total.limits += &format!("; {count} not checked");
     }
     let named = |stop: &&String| totals.limits.iter().any(|limit| limit.title == **stop);
     let others: Vec<&str> = totals

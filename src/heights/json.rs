@@ -48,7 +48,7 @@ fn bar(bar: &Bar) -> Value {
         Some(_) => "decided_by",
         None => "problem",
     };
-    value[key] = json!(bar.standing.decided_by);
+    put(&mut value, key, json!(bar.standing.decided_by));
     value
 }
 
@@ -67,10 +67,17 @@ fn height(height: &Height) -> Value {
         Ok(totals) => planned(totals),
         Err(problems) => json!({"problems": problems}),
     };
-    value["height"] = mm(height.height);
-    value["own"] = json!(height.own);
-    value["tyre"] = json!(height.tyre);
+    put(&mut value, "height", mm(height.height));
+    put(&mut value, "own", json!(height.own));
+    put(&mut value, "tyre", json!(height.tyre));
     value
+}
+
+/// Puts a field into an object.
+fn put(object: &mut Value, key: &str, value: Value) {
+    if let Value::Object(fields) = object {
+        fields.insert(key.to_owned(), value);
+    }
 }
 
 fn planned(totals: &Totals) -> Value {

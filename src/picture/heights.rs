@@ -185,9 +185,9 @@ impl Board<'_> {
             Units::Metric => (1.0, &[0.1, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]),
             Units::Inch => (25.4, &[0.05, 0.1, 0.25, 0.5, 1.0, 2.0]),
         };
-        let wide = steps.iter().map(|step| step * unit);
-        let step = wide.clone().find(|step| step * factor >= APART);
-        let step = step.or(wide.last()).unwrap_or(unit);
+        let mut wide = steps.iter().map(|step| step * unit);
+        let widest = wide.clone().next_back().unwrap_or(unit);
+        let step = wide.find(|step| step * factor >= APART).unwrap_or(widest);
         let mut number = (asked.from / step - 1e-9).ceil();
         while number * step <= asked.to + 1e-9 {
             let x = self.x(number * step);

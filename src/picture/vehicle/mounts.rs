@@ -41,7 +41,9 @@ pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let tall = [Side::Left, Side::Right].map(|side| column(&entries, side));
     let shortened = tall.iter().any(|height| *height > TALLEST);
     if shortened {
-        entries.iter_mut().for_each(|entry| entry.lines.clear());
+        for entry in &mut entries {
+            entry.lines.clear();
+        }
     }
     let (front, rear) = ends(&entries, 0)?;
     let (left, right) = ends(&entries, 1)?;
