@@ -159,7 +159,6 @@ fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String)
             Some("svg") => {
                 let short = name.trim_end_matches(".svg").rsplit('.').next().unwrap();
                 assert!(text.contains("Made with liftsheet"), "{name}");
-                assert!(!text.is_empty());
                 svgs.insert(short.to_owned(), text);
             }
             _ => markdown = text,
@@ -171,7 +170,15 @@ fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String)
             "{name} is not named"
         );
     }
+    // What is drawn of single connections is held in `connection_pictures`.
+    svgs.retain(|name, _| of_the_vehicle(name));
+    assert!(svgs.len() >= 3, "{:?}", svgs.keys());
     (svgs, markdown)
+}
+
+/// Whether a picture of the sheet shows the whole vehicle.
+fn of_the_vehicle(name: &str) -> bool {
+    matches!(name, "side-view" | "mounts") || name.starts_with("tipped-")
 }
 
 fn json(job: Option<&str>) -> Value {

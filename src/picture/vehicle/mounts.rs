@@ -14,7 +14,7 @@ use crate::quantity::Units;
 /// The width of a column of labels, pixels.
 const COLUMN: f64 = 232.0;
 /// The part of the drawing between the columns that the vehicle itself may take, pixels.
-const MIDDLE: f64 = 150.0;
+const MIDDLE: f64 = 116.0;
 /// Above the foremost mount.
 const ABOVE: f64 = 46.0;
 /// Below the rearmost.
