@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::totals::Totals;
+use super::totals::{Days, Totals};
 use super::{Asked, Bar, Bars, By, Height, Heights, Standing, Tyre, change};
 use crate::quantity::Unit;
 use crate::rules::Verdict;
@@ -89,6 +89,7 @@ fn planned(totals: &Totals) -> Value {
     json!({
         "links": worked,
         "minutes": totals.minutes,
+        "days": totals.days.map(days),
         "parts": {"kinds": totals.parts.kinds, "pieces": totals.parts.pieces},
         "limits": limits,
         "limits_not_checked": totals.not_checked,
@@ -96,6 +97,10 @@ fn planned(totals: &Totals) -> Value {
         "provisional": totals.provisional,
         "problems": [],
     })
+}
+
+fn days(days: Days) -> Value {
+    json!({"fitter": days.fitter, "fitter+apprentice": days.with_apprentice})
 }
 
 /// From each height to the next.
@@ -127,6 +132,7 @@ fn step(pair: &[Height]) -> Option<Value> {
         "otherwise": otherwise,
         "no_longer": no_longer,
         "minutes": change.minutes,
+        "days": change.days.map(|(was, is)| json!({"was": days(was), "is": days(is)})),
         "pieces": change.pieces,
         "limits": change.limits,
         "stops": change.stops,
