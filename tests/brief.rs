@@ -165,6 +165,26 @@ fn inches_change_the_pages_and_nothing_else() {
 }
 
 #[test]
+fn days_are_those_of_the_crew_s_own_page() {
+    let brief = json("brief", None, &[]);
+    let page = Bench::new().run(["brief"]).done().stdout;
+    let words = ["**One fitter:**", "**A fitter with an apprentice:**"];
+    for (crew, words) in list(&brief["crews"]).iter().zip(words) {
+        let with = crew["with"].as_str().unwrap();
+        let own = json("crew", None, &["--with", with]);
+        assert_eq!(crew["days"], own["days"], "{with}");
+        assert_eq!(crew["minutes"]["likely"], own["minutes"], "{with}");
+        let hours = (own["minutes"].as_f64().unwrap() / 60.0).ceil();
+        let told = format!(
+            "- {words} {} working days, {hours} working hours from start to finish.",
+            own["days"]
+        );
+        assert!(page.contains(&told), "{told}");
+    }
+    assert_eq!(list(&brief["crews"]).len(), 2);
+}
+
+#[test]
 fn a_provisional_job_is_not_agreed_to() {
     let survey = liftsheet::rules::builtin::file("demo/forestry-crew-survey.yaml").unwrap();
     let bench = Bench::new().file("job.yaml", survey.text());
@@ -173,7 +193,12 @@ fn a_provisional_job_is_not_agreed_to() {
         .prints("PROVISIONAL")
         .prints("## Still to be measured")
         .prints("There is nothing to agree to yet");
+    let page = page.prints("In how many days cannot be said: something is still to be measured.");
     assert!(!page.stdout.contains("Signature"));
+    let brief = bench.run(["brief", "job.yaml", "--format", "json"]).done();
+    for crew in list(&brief.json()["crews"]) {
+        assert!(crew["days"].is_null() && crew["why_not"].is_string());
+    }
 }
 
 /// The rows of a table, by column.

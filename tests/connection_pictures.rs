@@ -20,9 +20,9 @@ use crate::support::run::case;
 
 const DEMO: &str = include_str!("../rules/demo/forestry-crew.yaml");
 
-/// The demo with its steering shaft's phase measured, and a tolerance.
+/// The demo with another phase of its steering shaft, and a tolerance.
 fn phased() -> String {
-    let joints = "overlap: 62 mm, joints: sound";
+    let joints = "overlap: 62 mm, phase: 9 deg, joints: sound";
     assert!(DEMO.contains(joints));
     DEMO.replace(joints, "overlap: 62 mm ±2, phase: 30 deg, joints: sound")
 }
@@ -399,7 +399,8 @@ fn the_plot_reaches_the_extremes_that_were_found() {
 
 /// The box of some words: 0.6 em a character is more than any line of the typeface takes.
 fn area(seen: &Seen) -> (f64, f64, f64, f64) {
-    let width = 0.6 * 12.5 * seen.text.chars().count() as f64;
+    let count = u32::try_from(seen.text.chars().count()).unwrap();
+    let width = 0.6 * 12.5 * f64::from(count);
     let (x, y) = (seen.number("x"), seen.number("y"));
     let left = match &*seen.attributes["text-anchor"] {
         "start" => x,
@@ -501,6 +502,17 @@ fn what_is_not_measured_is_said_and_not_drawn() {
         picture.says
     );
     assert!(measures(&read(picture)).is_empty());
+    // What is measured only where somebody can is missed by its own picture alone.
+    let phase = "phase: 9 deg, ";
+    assert!(DEMO.contains(phase));
+    let pictures = all(&DEMO.replacen(phase, "", 1), Units::Metric);
+    let says = |name: &str| {
+        let mut pictures = pictures.iter();
+        let found = pictures.find(|(_, picture)| picture.name == name);
+        found.unwrap().1.says.clone()
+    };
+    assert!(says("steering-shaft-speed").contains("was not measured"));
+    assert!(says("steering-shaft-shaft").starts_with("The upper joint rises"));
 }
 
 #[test]

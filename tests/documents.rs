@@ -183,6 +183,40 @@ fn demo() -> Value {
 }
 
 #[test]
+fn every_caution_stands_with_its_task_or_at_the_head_of_its_stage() {
+    let bench = Bench::new();
+    // As a reader of Markdown has it: without the escapes.
+    let page = bench.run(["sheet"]).done().stdout.replace('\\', "");
+    let json = bench.run(["sheet", "--format", "json"]).done().json();
+    let mut at_the_head = 0;
+    let tasks = json["tasks"].as_array().unwrap();
+    for (task, number) in tasks.iter().zip(1..) {
+        let start = format!("- [ ] **{number}. ");
+        let (before, own) = page.split_once(&start).unwrap();
+        let own = own.split("\n- [ ] **").next().unwrap();
+        let head = before.rsplit("\n## ").next().unwrap();
+        let head = head.split("\n- [ ] **").next().unwrap();
+        let alike = own.contains("the same cautions, tools, parts and steps.");
+        for caution in task["cautions"].as_array().unwrap() {
+            let words = caution.as_str().unwrap();
+            if alike || own.contains(&format!("> **CAUTION** {words}")) {
+                continue;
+            }
+            assert!(task["hold"].is_null(), "{number}: {words}");
+            let line = head.lines().find(|line| line.ends_with(words));
+            let line = line.unwrap_or_else(|| panic!("{number}: {words}"));
+            let letter = line.split("**").nth(3).unwrap();
+            let refers = own
+                .lines()
+                .find(|line| line.ends_with("at the head of this stage."));
+            assert!(refers.unwrap().contains(letter), "{number}: {words}");
+            at_the_head += 1;
+        }
+    }
+    assert!(at_the_head > 10, "{at_the_head}");
+}
+
+#[test]
 fn the_demo_shows_what_it_is_for() {
     let plan = demo();
     assert_eq!(plan["demo"], true);

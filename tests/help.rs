@@ -93,6 +93,7 @@ fn every_command_has_a_manual_page() {
 }
 
 /// Whether a program is installed here. What needs it is not tried otherwise, and the test says so.
+#[allow(clippy::print_stdout)]
 fn installed(program: &str, version: &str) -> bool {
     let there = Command::new(program).arg(version).output().is_ok();
     if !there {

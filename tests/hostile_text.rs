@@ -69,9 +69,8 @@ fn formats(command: &clap::Command) -> Vec<Vec<String>> {
         .get_arguments()
         .find(|argument| argument.get_id() == "format");
     let formats = format.map(Arg::get_possible_values).unwrap_or_default();
-    let named = formats
-        .iter()
-        .map(|format| vec!["--format".to_owned(), format.get_name().to_owned()]);
+    let formats = formats.iter().filter(|format| !format.is_hide_set());
+    let named = formats.map(|format| vec!["--format".to_owned(), format.get_name().to_owned()]);
     std::iter::once(Vec::new()).chain(named).collect()
 }
 

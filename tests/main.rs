@@ -21,6 +21,7 @@
 //! - `limits`: local limits, each figure with where it was read.
 //! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
+//! - `pages`: every page in two readers; quantities and their units.
 //! - `pipes`: every command in pipes that are closed, full or short.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
@@ -63,6 +64,7 @@ mod jobs;
 mod limits;
 mod many;
 mod new;
+mod pages;
 mod pipes;
 mod plan;
 mod properties;

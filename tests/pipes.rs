@@ -235,7 +235,7 @@ fn a_file_name_need_not_be_utf8() {
         std::fs::write(bench.path().join(name), demo()).unwrap();
         let (before, after) = called.words.split_at(at);
         let call = bench.call(before.iter().map(String::as_str)).arg(name);
-        let call = after[1..].iter().fold(call, |call, word| call.arg(word));
+        let call = after[1..].iter().fold(call, crate::support::run::Call::arg);
         let outcome = call.run();
         assert!(
             matches!(outcome.code, Some(0 | 1)),

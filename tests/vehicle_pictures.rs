@@ -125,10 +125,13 @@ impl Drawn {
 fn length(words: &str) -> f64 {
     let mut before = "";
     for word in words.split_whitespace() {
-        if word == "mm" || word == "in" {
-            if let Ok(number) = before.parse::<f64>() {
-                return number * if word == "in" { 25.4 } else { 1.0 };
-            }
+        let unit = match word {
+            "mm" => Some(1.0),
+            "in" => Some(25.4),
+            _ => None,
+        };
+        if let (Some(unit), Ok(number)) = (unit, before.parse::<f64>()) {
+            return number * unit;
         }
         before = word;
     }
@@ -156,7 +159,6 @@ fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String)
             Some("svg") => {
                 let short = name.trim_end_matches(".svg").rsplit('.').next().unwrap();
                 assert!(text.contains("Made with liftsheet"), "{name}");
-                assert!(!text.is_empty());
                 svgs.insert(short.to_owned(), text);
             }
             _ => markdown = text,
@@ -168,7 +170,15 @@ fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String)
             "{name} is not named"
         );
     }
+    // What is drawn of single connections is held in `connection_pictures`.
+    svgs.retain(|name, _| of_the_vehicle(name));
+    assert!(svgs.len() >= 3, "{:?}", svgs.keys());
     (svgs, markdown)
+}
+
+/// Whether a picture of the sheet shows the whole vehicle.
+fn of_the_vehicle(name: &str) -> bool {
+    matches!(name, "side-view" | "mounts") || name.starts_with("tipped-")
 }
 
 fn json(job: Option<&str>) -> Value {
@@ -242,7 +252,8 @@ fn around(piece: &Piece) -> (f64, f64, f64, f64) {
         .replace("&lt;", "<")
         .replace("&gt;", ">")
         .replace("&amp;", "&");
-    let wide = plain.chars().count() as f64 * 12.5 * 0.6;
+    let count = u32::try_from(plain.chars().count()).unwrap();
+    let wide = f64::from(count) * 12.5 * 0.6;
     let (x, y) = piece.points[0];
     let left = match piece.anchor.as_str() {
         "middle" => x - wide / 2.0,

@@ -50,8 +50,8 @@ pub fn gains(made: &Made<'_>) -> Gains {
 fn tyres(made: &Made<'_>) -> Option<Tyres> {
     let vehicle = &made.job.vehicle;
     let (before, after) = (vehicle.tyres.0.clone()?, vehicle.tyres.1.clone()?);
-    let diameter_before = vehicle.numbers.get("tyre_before")?.clone();
-    let diameter_after = vehicle.numbers.get("tyre_after")?.clone();
+    let diameter_before = *vehicle.numbers.get("tyre_before")?;
+    let diameter_after = *vehicle.numbers.get("tyre_after")?;
     let growth = diameter_after.value - diameter_before.value;
     Some(Tyres {
         before,

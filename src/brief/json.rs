@@ -4,7 +4,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Brief, Consequence, Group};
+use super::{Brief, Consequence, Crewed, Group};
 use crate::assess::Held;
 use crate::parts::booking_json;
 use crate::pipeline::Made;
@@ -18,6 +18,7 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let work: Vec<Value> = brief.work.iter().map(group).collect();
     let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();
     let trades: Vec<Value> = brief.trades.iter().map(booking_json).collect();
+    let crews: Vec<Value> = brief.crews.iter().map(crewed).collect();
     let missing = brief.missing.iter().flat_map(|(_, all)| all);
     let missing: Vec<&str> = missing.map(|one| one.place.as_str()).collect();
     let limits: Vec<Value> = made.assessment.limits.iter().map(limit_json).collect();
@@ -38,6 +39,7 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "authority": made.assessment.region.map(|region| &region.authority),
         "limits": limits,
         "minutes": brief.minutes,
+        "crews": crews,
         "missing": missing,
     })
 }
@@ -61,6 +63,21 @@ fn group(group: &Group<'_>) -> Value {
         .map(|item| json!({"done": item.done, "what": item.what, "links": item.links}))
         .collect();
     json!({"group": group.heading, "items": items})
+}
+
+/// A crew with its days and minutes, or with the reason why there are none.
+fn crewed(crewed: &Crewed) -> Value {
+    let estimate = crewed.estimate.as_ref();
+    json!({
+        "with": crewed.with,
+        "days": estimate.ok().map(|estimate| estimate.days),
+        "minutes": estimate.ok().map(|estimate| json!({
+            "low": estimate.range.0,
+            "likely": estimate.minutes,
+            "high": estimate.range.1,
+        })),
+        "why_not": estimate.err(),
+    })
 }
 
 fn gains(brief: &Brief<'_>) -> Value {

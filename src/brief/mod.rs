@@ -4,10 +4,12 @@
 //! Takes everything that was made of a job; gives a [`Brief`] in the customer's words, which are the rules' own `customer` and
 //! `told` texts. How it looks is left to `document`.
 
+mod crews;
 mod gains;
 mod json;
 mod work;
 
+pub use crews::{Crewed, crews};
 pub use gains::{Gains, Tyres, gains};
 pub use json::to_json;
 pub use work::{Group, Item, done, name, work};
@@ -33,8 +35,10 @@ pub struct Brief<'a> {
     pub consequences: Vec<Consequence<'a>>,
     /// What licensed trades must do.
     pub trades: Vec<Booking<'a>>,
-    /// How long the work takes.
+    /// How long the work takes, all tasks summed.
     pub minutes: Minutes,
+    /// How long the vehicle stands in the workshop, by who works on it.
+    pub crews: Vec<Crewed>,
     /// What is still to be measured: on what, and what.
     pub missing: Vec<(&'a str, Vec<&'a Missing>)>,
 }
@@ -65,6 +69,7 @@ pub fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
         consequences: consequences.map(consequence).collect(),
         trades: parts::bookings(made),
         minutes: made.plan.minutes,
+        crews: crews(made),
         missing: missing(made),
     }
 }

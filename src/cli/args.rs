@@ -85,6 +85,7 @@ pub(super) enum Command {
     Brief(PageArgs),
     /// Print the bench list: parts, special tools, trades to book, hours
     #[command(
+        mut_arg("format", |arg| arg.help("The format, when the file's ending does not give it; `csv` is a table for spreadsheets")),
         after_help = "Examples:\n  liftsheet parts -o parts.html               the built-in demo\n  \
         liftsheet parts job.yaml -o parts.csv       a table for spreadsheets\n  liftsheet parts job.yaml --format json"
     )]
@@ -483,7 +484,8 @@ pub(super) enum FormatArg {
     Html,
     /// For other programs
     Json,
-    /// A table for spreadsheets; `parts` alone has one
+    /// A table for spreadsheets; `parts` alone has one, so the others do not offer it
+    #[value(hide = true)]
     Csv,
 }
 

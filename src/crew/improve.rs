@@ -51,18 +51,34 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// The shortest schedule found.
-    pub(super) fn run(&self, bound: Minute) -> Result<Schedule, Stuck> {
+    /// The shortest schedule of the priority rules alone: that from which [`Search::run`] begins, so never shorter than what it finds.
+    pub(super) fn begin(&self, bound: Minute) -> Result<Schedule, Stuck> {
         let mirrored = self.mirrored();
-        let back = Search::new(&mirrored)?;
+        let best = self.ruled(&Search::new(&mirrored)?, bound)?;
+        Ok(best.map(|(_, schedule)| schedule).unwrap_or_default())
+    }
+
+    /// The best of the priority rules, with its keys.
+    fn ruled(
+        &self,
+        back: &Search<'_>,
+        bound: Minute,
+    ) -> Result<Option<(Vec<f64>, Schedule)>, Stuck> {
         let mut best: Option<(Vec<f64>, Schedule)> = None;
         for keys in self.rules() {
-            let found = self.both_ways(&back, &keys, bound)?;
+            let found = self.both_ways(back, &keys, bound)?;
             if better(&found.1, best.as_ref()) {
                 best = Some(found);
             }
         }
-        let Some(mut best) = best else {
+        Ok(best)
+    }
+
+    /// The shortest schedule found.
+    pub(super) fn run(&self, bound: Minute) -> Result<Schedule, Stuck> {
+        let mirrored = self.mirrored();
+        let back = Search::new(&mirrored)?;
+        let Some(mut best) = self.ruled(&back, bound)? else {
             return Ok(Schedule::default());
         };
         let mut dice = Dice(0x9E37_79B9_7F4A_7C15);

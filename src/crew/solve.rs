@@ -43,6 +43,16 @@ pub fn solve(network: &Network) -> Result<Solved, Stuck> {
     best(network, &BTreeSet::new(), &mut tried)
 }
 
+/// Schedules a network by the priority rules alone, without a search and without smaller crews.
+///
+/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules.
+pub fn begin(network: &Network) -> Result<Solved, Stuck> {
+    possible(network)?;
+    let bound = bound(network)?;
+    let schedule = Search::new(network)?.begin(bound.minutes)?;
+    Ok(Solved { schedule, bound })
+}
+
 /// The best of a crew and of all smaller ones that could be faster.
 fn best(
     network: &Network,

@@ -8,7 +8,8 @@ use super::limits::{self, Limits};
 use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, words};
 use crate::assess::Assessed;
-use crate::brief::{self, Brief, Gains, Group, Item};
+use crate::brief::{self, Brief, Crewed, Gains, Group, Item};
+use crate::crew::Estimate;
 use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
@@ -23,9 +24,11 @@ struct View {
     left: String,
     gains: Vec<(&'static str, String)>,
     consequences: Vec<(String, String)>,
-    trades: Vec<Trade>,
+    trades: Vec<Visitor>,
     limits: Option<Limits>,
     hours: Hours,
+    crews: Vec<(String, String)>,
+    no_days: Option<String>,
     missing: Vec<String>,
     digest: String,
 }
@@ -37,7 +40,7 @@ struct Work {
 }
 
 #[derive(Debug, Serialize)]
-struct Trade {
+struct Visitor {
     trade: String,
     what: String,
     people: String,
@@ -70,6 +73,8 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         trades: brief.trades.iter().map(|one| trade(made, one)).collect(),
         limits: limits::limits(made, look),
         hours: hours(brief.minutes),
+        crews: crews(&brief),
+        no_days: no_days(&brief),
         missing: missing(&brief),
         digest: made.plan.digest.clone(),
     };
@@ -91,6 +96,43 @@ fn hours(minutes: Minutes) -> Hours {
         likely: whole(minutes.likely),
         high: whole(minutes.high),
     }
+}
+
+/// For each crew how long the vehicle stands in the workshop; none where no crew has an estimate.
+fn crews(brief: &Brief<'_>) -> Vec<(String, String)> {
+    if brief.crews.iter().all(|crew| crew.estimate.is_err()) {
+        return Vec::new();
+    }
+    let crewed = brief.crews.iter().map(|crew| {
+        let told = match &crew.estimate {
+            Ok(estimate) => days(estimate),
+            Err(why) => format!("no estimate, because {why}"),
+        };
+        (words::capital(crew.who), told)
+    });
+    crewed.collect()
+}
+
+fn days(estimate: &Estimate) -> String {
+    let hours = (f64::from(estimate.minutes) / 60.0).ceil();
+    format!(
+        "{}, {hours:.0} working hours from start to finish",
+        numbered(estimate.days, "working day")
+    )
+}
+
+/// Why no crew has an estimate: each reason once.
+fn no_days(brief: &Brief<'_>) -> Option<String> {
+    let mut reasons: Vec<&str> = Vec::new();
+    for Crewed { estimate, .. } in &brief.crews {
+        let Err(why) = estimate else {
+            return None;
+        };
+        if !reasons.contains(&why.as_str()) {
+            reasons.push(why);
+        }
+    }
+    Some(reasons.join("; "))
 }
 
 fn work(group: &Group<'_>) -> Work {
@@ -166,13 +208,13 @@ fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
     brief.consequences.iter().map(one).collect()
 }
 
-fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Trade {
+fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Visitor {
     let people = if booking.people.is_empty() {
         "to be booked".to_owned()
     } else {
         booking.people.join(", ")
     };
-    Trade {
+    Visitor {
         trade: words::capital(words::trade(booking.trade)),
         what: trade_work(made, booking).join(", "),
         people,

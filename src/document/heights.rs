@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, links, words};
-use crate::heights::{By, Change, Height, Heights, Standing, Totals, Tyre, change, wording};
+use crate::heights::{By, Change, Days, Height, Heights, Standing, Totals, Tyre, change, wording};
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Round, Unit, Units};
@@ -56,10 +56,10 @@ struct Total {
     links: String,
     likely: String,
     low_to_high: String,
+    days: String,
     against: String,
     parts: String,
     limits: String,
-    stops: String,
 }
 
 /// From one height to the next.
@@ -149,7 +149,7 @@ fn glance(heights: &Heights, units: Units) -> Vec<String> {
         return Vec::new();
     };
     let mut glance = vec![format!(
-        "{} is this job's height: {} to work on, {} of work likely, {} in {}.",
+        "{} is this job's height: {} to work on, {} of work likely, {} in {}.{}",
         print(own, units),
         numbered(totals.worked().count(), "connection"),
         words::duration(totals.minutes.likely),
@@ -158,6 +158,9 @@ fn glance(heights: &Heights, units: Units) -> Vec<String> {
             "piece"
         ),
         numbered(totals.parts.kinds, "different part"),
+        totals
+            .days
+            .map_or_else(String::new, |days| format!(" {}.", in_days(days))),
     )];
     let higher = (place + 1..=place + HIGHER).filter_map(|place| planned(heights, place));
     for (height, more) in higher {
@@ -178,29 +181,44 @@ fn planned(heights: &Heights, place: usize) -> Option<(f64, &Totals)> {
     Some((height.height, totals))
 }
 
+/// `One fitter: 4 days; with an apprentice: 3 days`.
+fn in_days(days: Days) -> String {
+    format!(
+        "One fitter: {}; with an apprentice: {}",
+        numbered(days.fitter, "day"),
+        numbered(days.with_apprentice, "day")
+    )
+}
+
 /// What the lower of two heights saves.
 fn instead((low, high): &(String, String), change: &Change) -> String {
     let likely = change.minutes.likely;
     let time = words::duration(likely.abs());
     let mut text = format!("{low} instead of {high} ");
-    text.push_str(&if likely > 0.5 {
+    text += &if likely > 0.5 {
         format!("saves {time} of work (likely)")
     } else if likely < -0.5 {
         format!("takes {time} more (likely)")
     } else {
         "takes the same time".to_owned()
-    });
+    };
     let count = usize::try_from(change.pieces.unsigned_abs()).unwrap_or(usize::MAX);
     let pieces = numbered(count, "piece");
     match change.pieces {
         0 => {}
-        1.. => text.push_str(&format!(" and {pieces}")),
-        _ => text.push_str(&format!(", with {pieces} more")),
+        1.. => text += &format!(" and {pieces}"),
+        _ => text += &format!(", with {pieces} more"),
     }
     text.push('.');
+    if let Some((was, is)) = change.days {
+        text.push_str(&format!(
+            " Days for one fitter: {} instead of {}; with an apprentice: {} instead of {}.",
+            was.fitter, is.fitter, was.with_apprentice, is.with_apprentice
+        ));
+    }
     let mut say = |label: &str, list: String| {
         if !list.is_empty() {
-            text.push_str(&format!(" {label}: {list}."));
+            text += &format!(" {label}: {list}.");
         }
     };
     let only: Vec<&str> = names(&change.newly);
@@ -264,24 +282,43 @@ fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
         links: none(),
         likely: none(),
         low_to_high: none(),
+        days: none(),
         against: none(),
         parts: none(),
         limits: none(),
-        stops: none(),
     };
     match &height.planned {
-        Err(problems) => total.stops = format!("cannot be planned: {}", problems.join("; ")),
+        Err(problems) => total.limits = format!("cannot be planned: {}", reasons(problems)),
         Ok(totals) => fill(&mut total, totals, own.filter(|_| !height.own)),
     }
     total
+}
+
+/// Why a height cannot be planned: the first problem, its names in quotation marks, and how many more there are.
+fn reasons(problems: &[String]) -> String {
+    let first = problems.first().map_or("", String::as_str);
+    let mut text = String::new();
+    for (place, piece) in first.split('`').enumerate() {
+        if place > 0 {
+            text.push(if place % 2 == 1 { '“' } else { '”' });
+        }
+        text.push_str(piece);
+    }
+    match problems.len() {
+        0 | 1 => text,
+        count => format!("{text}; and {}", numbered(count - 1, "other problem")),
+    }
 }
 
 fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
     total.links = totals.worked().count().to_string();
     let Minutes { low, likely, high } = totals.minutes;
     total.likely = words::duration(likely);
-    let (low, high) = (words::duration(low), words::duration(high));
-    total.low_to_high = format!("{low} to {high}");
+    let (low, high) = ((low / 60.0).floor(), (high / 60.0).ceil());
+    total.low_to_high = format!("{low:.0} to {high:.0} h");
+    if let Some(days) = totals.days {
+        total.days = format!("{} / {}", days.fitter, days.with_apprentice);
+    }
     if let Some(own) = own {
         total.against = signed_time(change(own, totals).minutes);
     }
@@ -293,13 +330,10 @@ fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
         };
         format!("{} ({follows})", limit.title)
     });
-    let limits: Vec<String> = limits.collect();
-    if !limits.is_empty() {
-        total.limits = limits.join("; ");
-    }
+    let mut limits: Vec<String> = limits.collect();
     if totals.not_checked > 0 {
         let count = numbered(totals.not_checked, "limit");
-        total.limits.push_str(&format!("; {count} not checked"));
+        limits.push(format!("{count} not checked"));
     }
     let named = |stop: &&String| totals.limits.iter().any(|limit| limit.title == **stop);
     let others: Vec<&str> = totals
@@ -309,9 +343,10 @@ fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
         .map(String::as_str)
         .collect();
     if !others.is_empty() {
-        total.stops = wording::titles(others);
-    } else if !totals.stops.is_empty() {
-        "by the limits".clone_into(&mut total.stops);
+        limits.push(format!("stop: {}", wording::titles(others)));
+    }
+    if !limits.is_empty() {
+        total.limits = limits.join("; ");
     }
 }
 
@@ -357,6 +392,12 @@ fn step(from_to: String, change: &Change, units: Units) -> Step {
 fn besides(change: &Change, units: Units) -> Vec<String> {
     let limits = change.limits.iter().map(|limit| format!("limit: {limit}"));
     let mut besides: Vec<String> = limits.collect();
+    if let Some((was, is)) = change.days {
+        besides.push(format!(
+            "days: {} / {} → {} / {}",
+            was.fitter, was.with_apprentice, is.fitter, is.with_apprentice
+        ));
+    }
     let no_longer = change.no_longer.iter().map(|(_, title)| title.as_str());
     let no_longer = wording::titles(no_longer);
     if !no_longer.is_empty() {

@@ -15,7 +15,7 @@ struct View {
     head: Head,
     kinds: Vec<Kind>,
     tools: Vec<Row>,
-    trades: Vec<Trade>,
+    trades: Vec<Visitor>,
     low: String,
     likely: String,
     high: String,
@@ -38,7 +38,7 @@ struct Row {
 }
 
 #[derive(Debug, Serialize)]
-struct Trade {
+struct Visitor {
     trade: String,
     people: String,
     tasks: String,
@@ -103,10 +103,10 @@ fn in_all(length: f64, units: Units) -> String {
 }
 
 /// The links that a line is for; many mounts as their number.
-fn links(made: &Made<'_>, line: &Line<'_>) -> String {
+fn links(made: &Made<'_>, of: &Line<'_>) -> String {
     let mut titles: Vec<&str> = Vec::new();
     let mut mounts: Vec<&str> = Vec::new();
-    for id in line.links() {
+    for id in of.links() {
         let Some(link) = made.assessment.links.get(id) else {
             continue;
         };
@@ -144,8 +144,8 @@ fn tool_row(tool: &Tool<'_>, units: Units) -> Row {
     }
 }
 
-fn trade(booking: &Booking<'_>) -> Trade {
-    Trade {
+fn trade(booking: &Booking<'_>) -> Visitor {
+    Visitor {
         trade: words::capital(words::trade(booking.trade)),
         people: if booking.people.is_empty() {
             "to be booked".to_owned()

@@ -59,7 +59,7 @@ fn url(name: &str) -> String {
             b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' => {
                 url.push(char::from(byte));
             }
-            byte => url.push_str(&format!("%{byte:02X}")),
+            byte => url += &format!("%{byte:02X}"),
         }
     }
     url

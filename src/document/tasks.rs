@@ -23,7 +23,17 @@ pub(super) struct Section {
     time: String,
     /// The pictures that stand before its tasks.
     pictures: Vec<Shown>,
+    /// What several of its tasks have to be careful of, said once before them.
+    cautions: Vec<Shared>,
     tasks: Vec<TaskView>,
+}
+
+/// A caution of several tasks under one heading.
+#[derive(Debug, Serialize)]
+struct Shared {
+    letter: String,
+    tasks: String,
+    caution: String,
 }
 
 /// One task.
@@ -41,6 +51,8 @@ pub(super) struct TaskView {
     /// Tools, then parts: a phrase each, where there are any.
     kit: Vec<String>,
     cautions: Vec<String>,
+    /// The letters of its cautions that stand under the heading.
+    shared: Option<String>,
     steps: Vec<String>,
     evidence: Vec<EvidenceView>,
     /// What is written down once for each of several mounts.
@@ -80,6 +92,7 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> (Vec<Section>, Vec<Pictur
         let views = tasks.iter().map(|task| view(task, &numbers, look));
         let mut views: Vec<TaskView> = views.collect();
         refer_back(&mut views);
+        let cautions = share(&mut views);
         let mut own = section_pictures(made, &first.slot, look.units);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
         sections.push(Section {
@@ -90,6 +103,7 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> (Vec<Section>, Vec<Pictur
                 words::minutes(total)
             ),
             pictures: own.iter().map(Shown::of).collect(),
+            cautions,
             tasks: views,
         });
         pictures.append(&mut own);
@@ -120,6 +134,47 @@ fn refer_back(tasks: &mut [TaskView]) {
     }
 }
 
+/// Takes what several tasks have to be careful of out of them, to be said once under their heading; a hold point keeps its own.
+fn share(tasks: &mut [TaskView]) -> Vec<Shared> {
+    let written_out = |task: &&mut TaskView| task.hold.is_none() && task.alike.is_none();
+    let mut told: Vec<(String, Vec<usize>)> = Vec::new();
+    for task in tasks.iter_mut().filter(written_out) {
+        for caution in &task.cautions {
+            match told.iter_mut().find(|(known, _)| known == caution) {
+                Some((_, numbers)) => numbers.push(task.number),
+                None => told.push((caution.clone(), vec![task.number])),
+            }
+        }
+    }
+    told.retain(|(_, numbers)| numbers.len() > 1);
+    // After the alphabet, letters would say nothing; what is beyond stays with its task.
+    told.truncate(26);
+    for task in tasks.iter_mut().filter(written_out) {
+        let place = |caution: &String| told.iter().position(|(known, _)| known == caution);
+        let mut letters: Vec<String> = Vec::new();
+        task.cautions.retain(|caution| {
+            let place = place(caution);
+            letters.extend(place.map(letter));
+            place.is_none()
+        });
+        letters.sort();
+        task.shared = Some(letters.join(", ")).filter(|letters| !letters.is_empty());
+    }
+    let shared = told.into_iter().enumerate();
+    let shared = shared.map(|(place, (caution, numbers))| Shared {
+        letter: letter(place),
+        tasks: words::numbers(numbers),
+        caution,
+    });
+    shared.collect()
+}
+
+fn letter(place: usize) -> String {
+    ('A'..='Z')
+        .nth(place)
+        .map_or_else(String::new, String::from)
+}
+
 fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
     let print = |texts: &[Text]| texts.iter().map(|text| text.print(look.units)).collect();
     let title = task.title.print(look.units);
@@ -137,6 +192,7 @@ fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
         alike: None,
         kit: kit(task, look.units),
         cautions: print(&task.cautions),
+        shared: None,
         steps: print(&task.steps),
         evidence: task
             .evidence

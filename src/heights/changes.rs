@@ -3,7 +3,7 @@
 //! Takes the totals of two heights; gives the difference.
 
 use super::bars::Standing;
-use super::totals::Totals;
+use super::totals::{Days, Totals};
 use crate::plan::Minutes;
 use crate::text::Text;
 
@@ -20,6 +20,8 @@ pub struct Change {
     pub tasks: Vec<Text>,
     /// Minutes that it takes more; below 0 where it takes less.
     pub minutes: Minutes,
+    /// The days of both, where they differ.
+    pub days: Option<(Days, Days)>,
     /// Pieces that are fitted more; below 0 where it is fewer.
     pub pieces: i64,
     /// Local limits that the second passes and the first does not, by name.
@@ -52,6 +54,10 @@ pub fn change(first: &Totals, second: &Totals) -> Change {
             .map(|(_, title)| title.clone())
             .collect(),
         minutes,
+        days: first
+            .days
+            .zip(second.days)
+            .filter(|(before, after)| before != after),
         pieces: i64::from(second.parts.pieces) - i64::from(first.parts.pieces),
         limits: new.map(|limit| limit.title.clone()).collect(),
         stops: stops.cloned().collect(),

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::totals::Totals;
+use super::totals::{Days, Totals};
 use super::{Asked, Bar, Bars, By, Height, Heights, Standing, Tyre, change};
 use crate::quantity::Unit;
 use crate::rules::Verdict;
@@ -48,7 +48,7 @@ fn bar(bar: &Bar) -> Value {
         Some(_) => "decided_by",
         None => "problem",
     };
-    value[key] = json!(bar.standing.decided_by);
+    put(&mut value, key, json!(bar.standing.decided_by));
     value
 }
 
@@ -67,10 +67,17 @@ fn height(height: &Height) -> Value {
         Ok(totals) => planned(totals),
         Err(problems) => json!({"problems": problems}),
     };
-    value["height"] = mm(height.height);
-    value["own"] = json!(height.own);
-    value["tyre"] = json!(height.tyre);
+    put(&mut value, "height", mm(height.height));
+    put(&mut value, "own", json!(height.own));
+    put(&mut value, "tyre", json!(height.tyre));
     value
+}
+
+/// Puts a field into an object.
+fn put(object: &mut Value, key: &str, value: Value) {
+    if let Value::Object(fields) = object {
+        fields.insert(key.to_owned(), value);
+    }
 }
 
 fn planned(totals: &Totals) -> Value {
@@ -82,6 +89,7 @@ fn planned(totals: &Totals) -> Value {
     json!({
         "links": worked,
         "minutes": totals.minutes,
+        "days": totals.days.map(days),
         "parts": {"kinds": totals.parts.kinds, "pieces": totals.parts.pieces},
         "limits": limits,
         "limits_not_checked": totals.not_checked,
@@ -89,6 +97,10 @@ fn planned(totals: &Totals) -> Value {
         "provisional": totals.provisional,
         "problems": [],
     })
+}
+
+fn days(days: Days) -> Value {
+    json!({"fitter": days.fitter, "fitter+apprentice": days.with_apprentice})
 }
 
 /// From each height to the next.
@@ -120,6 +132,7 @@ fn step(pair: &[Height]) -> Option<Value> {
         "otherwise": otherwise,
         "no_longer": no_longer,
         "minutes": change.minutes,
+        "days": change.days.map(|(was, is)| json!({"was": days(was), "is": days(is)})),
         "pieces": change.pieces,
         "limits": change.limits,
         "stops": change.stops,

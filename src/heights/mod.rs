@@ -19,7 +19,7 @@ pub use asked::{Asked, Typed, Wanted};
 pub use bars::{Bar, Bars, Standing};
 pub use changes::{Change, change};
 pub use json::to_json;
-pub use totals::{Crossed, Height, Parts, Planned, Totals};
+pub use totals::{Crossed, Days, Height, Parts, Planned, Totals};
 pub use tyre::{By, Tyre};
 
 use self::ground::Grounds;

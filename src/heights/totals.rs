@@ -8,6 +8,7 @@ use super::asked::At;
 use super::bars::{Standing, standing};
 use super::ground::{job_at, reasons};
 use crate::assess::State;
+use crate::crew;
 use crate::job::Job;
 use crate::parts;
 use crate::pipeline::{self, Made};
@@ -39,6 +40,8 @@ pub struct Totals {
     pub links: BTreeMap<String, (String, Standing)>,
     /// All minutes of work together.
     pub minutes: Minutes,
+    /// Days of work that are begun, where the tasks can be scheduled.
+    pub days: Option<Days>,
     /// Every task by id, with its title.
     pub tasks: BTreeMap<String, Text>,
     /// The parts of all tasks.
@@ -58,6 +61,17 @@ impl Totals {
     pub fn worked(&self) -> impl Iterator<Item = (&String, &(String, Standing))> {
         self.links.iter().filter(|(_, (_, standing))| standing.work)
     }
+}
+
+/// Days of work that are begun, in usual hours, licensed visits on call.
+///
+/// By a first schedule that is not searched for a better one ([`crew::first_estimate`]): `liftsheet crew` may find fewer, never more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Days {
+    /// With one fitter.
+    pub fitter: usize,
+    /// With a fitter and an apprentice; never more than without.
+    pub with_apprentice: usize,
 }
 
 /// How many parts are fitted.
@@ -112,6 +126,7 @@ fn totals(made: &Made<'_>) -> Totals {
         stops: stopped.chain(forbidden).collect(),
         links,
         minutes: hours(made.plan),
+        days: days(made),
         tasks: tasks(made.plan),
         parts: on_bench(made),
         limits,
@@ -123,6 +138,18 @@ fn totals(made: &Made<'_>) -> Totals {
 /// How long a plan takes: all its tasks, one after the other.
 fn hours(plan: &Plan) -> Minutes {
     plan.minutes
+}
+
+/// The days that two small crews take.
+fn days(made: &Made<'_>) -> Option<Days> {
+    let of = |with| Some(crew::first_estimate(made, with).ok()?.days);
+    let fitter = of("fitter")?;
+    // The apprentice may stay at home.
+    let with_apprentice = of("fitter+apprentice")?.min(fitter);
+    Some(Days {
+        fitter,
+        with_apprentice,
+    })
 }
 
 fn tasks(plan: &Plan) -> BTreeMap<String, Text> {

@@ -55,12 +55,12 @@ pub(super) fn needed(wanted: &Wanted, job: &Job, grounds: &mut Grounds<'_>) -> T
     let half = (wanted.diameter - wanted.diameter_before) / 2.0;
     let (height, by) = match by_gap(grounds) {
         Some(height) => (height, By::Gap),
-        None => (Some(half.max(0.0)), By::HalfTheDifference),
+        None => (half.max(0.0), By::HalfTheDifference),
     };
     Tyre {
         wanted: wanted.clone(),
         half,
-        height: height.filter(|height| *height <= HIGHEST_SPACER),
+        height: Some(height).filter(|height| *height <= HIGHEST_SPACER),
         by,
         instead_of: job
             .vehicle
@@ -71,8 +71,8 @@ pub(super) fn needed(wanted: &Wanted, job: &Job, grounds: &mut Grounds<'_>) -> T
     }
 }
 
-/// The height from which on the rules leave the guards alone, where the gap was measured; none inside when no height is enough.
-fn by_gap(grounds: &mut Grounds<'_>) -> Option<Option<f64>> {
+/// The height from which on the rules leave the guards alone, where the gap was measured; infinite when none is enough.
+fn by_gap(grounds: &mut Grounds<'_>) -> Option<f64> {
     grounds.standing(GUARDS, 0.0)?;
     let bars = bars::of(grounds, GUARDS, (0.0, HIGHEST_SPACER));
     let unknown = |verdict: Option<Verdict>| verdict.is_none_or(|v| v == Verdict::Measure);
@@ -80,5 +80,6 @@ fn by_gap(grounds: &mut Grounds<'_>) -> Option<Option<f64>> {
         return None;
     }
     let last = bars.last()?;
-    Some((last.standing.verdict == Some(Verdict::Leave)).then_some(last.from))
+    let enough = last.standing.verdict == Some(Verdict::Leave);
+    Some(if enough { last.from } else { f64::INFINITY })
 }

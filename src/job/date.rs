@@ -3,12 +3,12 @@
 //! Takes texts such as `2026-03-02` and `07:30`; gives days and minutes since the beginning of 1970, and back. Days are counted by the
 //! Gregorian calendar; a day that a month does not have is refused.
 
+use time::{Date, Month};
+
 /// Minutes of a day.
 pub const DAY: i64 = 1440;
-/// Days of 400 years.
-const ERA: i64 = 146_097;
-/// Days from 1 March of the year 0 to 1 January 1970.
-const TO_1970: i64 = 719_468;
+/// The Julian day of 1 January 1970.
+const OF_1970: i64 = 2_440_588;
 
 /// The day of a date, counted from 1970.
 ///
@@ -25,33 +25,22 @@ pub fn day(text: &str) -> Option<i64> {
     let [year, month, date] = parts.as_slice() else {
         return None;
     };
-    let (year, month, date) = (number(year, 4)?, number(month, 2)?, number(date, 2)?);
-    let (shifted, months) = if month > 2 {
-        (year, month - 3)
-    } else {
-        (year - 1, month + 9)
-    };
-    let (era, of_era) = (shifted.div_euclid(400), shifted.rem_euclid(400));
-    let of_year = (153 * months + 2) / 5 + date - 1;
-    let found = era * ERA + of_era * 365 + of_era / 4 - of_era / 100 + of_year - TO_1970;
-    (1970..=9998)
-        .contains(&year)
-        .then_some(found)
-        .filter(|found| print_day(*found) == text)
+    let year = i32::try_from(number(year, 4)?).ok()?;
+    let month = Month::try_from(u8::try_from(number(month, 2)?).ok()?).ok()?;
+    let date = u8::try_from(number(date, 2)?).ok()?;
+    let date = Date::from_calendar_date(year, month, date).ok()?;
+    Some(i64::from(date.to_julian_day()) - OF_1970)
 }
 
-/// A day as a date.
+/// A day as a date; one beyond the years of four digits as the last of them.
 #[must_use]
 pub fn print_day(day: i64) -> String {
-    let shifted = day + TO_1970;
-    let (era, of_era) = (shifted.div_euclid(ERA), shifted.rem_euclid(ERA));
-    let year = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year + year / 4 - year / 100);
-    let months = (5 * of_year + 2) / 153;
-    let date = of_year - (153 * months + 2) / 5 + 1;
-    let month = if months < 10 { months + 3 } else { months - 9 };
-    let year = era * 400 + year + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{date:02}")
+    let day = day
+        .checked_add(OF_1970)
+        .and_then(|day| i32::try_from(day).ok());
+    let date = day.and_then(|day| Date::from_julian_day(day).ok());
+    let (year, month, day) = date.unwrap_or(Date::MAX).to_calendar_date();
+    format!("{year:04}-{:02}-{day:02}", u8::from(month))
 }
 
 /// The day of the week, Monday as 0.

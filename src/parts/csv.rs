@@ -180,7 +180,7 @@ mod tests {
     #[test]
     fn numbers_are_short() {
         assert_eq!(number(451.0), "451");
-        assert_eq!(number(0.4505), "0.45");
+        assert_eq!(number(0.4505), "0.451");
         assert_eq!(number(100.0), "100");
     }
 }

@@ -11,6 +11,7 @@ use svg::node::Text;
 use svg::node::element::{Element, Pattern};
 
 use super::Picture;
+use crate::report::in_message;
 
 /// The widest drawing, CSS pixels: it fits between the margins of A4 and of Letter.
 pub const WIDEST: f64 = 690.0;
@@ -194,7 +195,7 @@ impl Drawing {
         element.assign("stroke", "#fff");
         element.assign("stroke-width", 3);
         element.assign("paint-order", "stroke");
-        element.append(Text::new(words));
+        element.append(Text::new(in_message(words)));
         self.shapes.push(element);
     }
 
@@ -253,6 +254,7 @@ impl Drawing {
     /// The picture: the drawing with its title and the text that says the same.
     #[must_use]
     pub fn picture(self, title: &str, says: &str) -> Picture {
+        let (title, says) = (in_message(title), in_message(says));
         let (width, height) = self.size;
         let mut root = Element::new("svg");
         root.assign("xmlns", "http://www.w3.org/2000/svg");
@@ -269,7 +271,7 @@ impl Drawing {
         root.assign("height", short(height));
         root.assign("font-family", FACE);
         root.assign("font-size", WORDS);
-        for (element, text) in [("title", title), ("desc", says)] {
+        for (element, text) in [("title", &title), ("desc", &says)] {
             let id = if element == "title" { "title" } else { "says" };
             let mut named = Element::new(element);
             named.assign("id", format!("{}-{id}", self.name).as_str());
@@ -286,8 +288,8 @@ impl Drawing {
         Picture {
             svg: root.to_string(),
             name: self.name,
-            title: title.to_owned(),
-            says: says.to_owned(),
+            title,
+            says,
         }
     }
 

@@ -185,9 +185,9 @@ impl Board<'_> {
             Units::Metric => (1.0, &[0.1, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]),
             Units::Inch => (25.4, &[0.05, 0.1, 0.25, 0.5, 1.0, 2.0]),
         };
-        let wide = steps.iter().map(|step| step * unit);
-        let step = wide.clone().find(|step| step * factor >= APART);
-        let step = step.or(wide.last()).unwrap_or(unit);
+        let mut wide = steps.iter().map(|step| step * unit);
+        let widest = wide.clone().next_back().unwrap_or(unit);
+        let step = wide.find(|step| step * factor >= APART).unwrap_or(widest);
         let mut number = (asked.from / step - 1e-9).ceil();
         while number * step <= asked.to + 1e-9 {
             let x = self.x(number * step);
@@ -226,11 +226,28 @@ impl Board<'_> {
         }
         for (bar, left, width) in self.places(row) {
             let words = bar.standing.words();
-            if lines_of(words.chars().count()) * CHARACTER <= width - 6.0 {
-                let at = (left + width / 2.0, bar_top(row, top) + THICK - 4.5);
+            let long = lines_of(words.chars().count()) * CHARACTER + 6.0;
+            if let Some(middle) = self.beside_own((left, width), long) {
+                let at = (middle, bar_top(row, top) + THICK - 4.5);
                 drawing.words(at, words, Stand::Middle);
             }
         }
+    }
+
+    /// The middle of words in a stretch, beside the line of the job's own height; none where they have no room.
+    fn beside_own(&self, (left, width): (f64, f64), long: f64) -> Option<f64> {
+        let middle = left + width / 2.0;
+        let own = self.x(self.heights.own);
+        if (own - middle).abs() >= long / 2.0 {
+            return (long <= width).then_some(middle);
+        }
+        let (before, after) = (own - left, left + width - own);
+        let (start, room) = if before >= after {
+            (left, before)
+        } else {
+            (own, after)
+        };
+        (long <= room).then_some(start + room / 2.0)
     }
 
     /// The lines at the job's own height and at the one that the tyre needs.

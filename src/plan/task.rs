@@ -139,9 +139,10 @@ impl Serialize for Sized {
         match self {
             Self::Word(word) => serializer.serialize_str(word),
             Self::Mm(value) => {
+                // In the order of the names, as the digest has them.
                 let mut quantity = serializer.serialize_struct("Quantity", 2)?;
-                quantity.serialize_field("value", value)?;
                 quantity.serialize_field("unit", Unit::Mm.code())?;
+                quantity.serialize_field("value", value)?;
                 quantity.end()
             }
         }

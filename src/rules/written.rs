@@ -9,6 +9,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::model::{Area, Stage, Verdict};
+use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
 
 /// `rules/connections/<class>.yaml`: one class of connection between body and chassis.
@@ -277,9 +278,11 @@ pub struct Part {
     #[serde(rename = "in")]
     pub counted: Option<String>,
     /// One of [`crate::rules::PartKind`].
+    #[schemars(extend("enum" = PartKind::ALL.map(PartKind::word)))]
     pub kind: String,
     /// Its sizes by name, one of [`crate::rules::Size`]: an expression that gives millimetres, or a text template for a word.
     #[serde(default)]
+    #[schemars(extend("propertyNames" = serde_json::json!({"enum": Size::ALL.map(Size::word)})))]
     pub size: BTreeMap<String, Written>,
     /// True when one serves every task of the job that asks for it, such as a marker or a tin of primer.
     #[serde(default)]

@@ -51,11 +51,9 @@ pub(super) fn child(arguments: &[String]) {
     let name = ["liftsheet".to_owned()];
     let arguments = name.iter().chain(arguments).map(Into::into);
     liftsheet::cli::run(arguments);
-    eprint_number(peak());
+    say(&mut std::io::stderr(), peak());
 }
 
-fn eprint_number(number: Option<f64>) {
-    use std::io::Write as _;
-    let number = number.unwrap_or(f64::NAN);
-    write!(std::io::stderr(), "{number}").unwrap();
+fn say(out: &mut impl std::io::Write, number: Option<f64>) {
+    write!(out, "{}", number.unwrap_or(f64::NAN)).unwrap();
 }

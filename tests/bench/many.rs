@@ -14,9 +14,9 @@ pub(super) fn table() {
         std::fs::write(folder.path().join(name), vehicle::job(200)).unwrap();
     }
     let alone = least(3, || {
-        names
-            .iter()
-            .for_each(|name| sheet(folder.path(), std::slice::from_ref(name)))
+        for name in &names {
+            sheet(folder.path(), std::slice::from_ref(name));
+        }
     });
     let together = least(3, || sheet(folder.path(), &names));
     line(

@@ -47,7 +47,8 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         points.push(along(pose.upper, pose.column, -reach));
         points.push(along((0.0, 0.0), pose.gearbox, reach));
     }
-    let scale = fitted(&points, (52.0, 30.0, 360.0, 262.0));
+    // Room at the left for the words of the rise, which stand beside the upper joint.
+    let scale = fitted(&points, (118.0, 30.0, 294.0, 262.0));
     let mut board = Board::new(name, 346.0, subject.units);
     // As long as the sliding joint's tube is drawn: it goes by no measurement, and is the same before and after.
     let tube = before.length * 0.45 + before.overlap / 2.0;

@@ -3,7 +3,7 @@
 //! Takes one run of the hose's check; draws the overlap at the left and the fall at the right, each to its own scale.
 
 use super::super::Picture;
-use super::super::draw::{Fill, Pen, Stand};
+use super::super::draw::{At, Fill, Pen, Stand};
 use super::board::{Board, LINE, fitted};
 use super::numbers::{Numbers, Worst};
 use super::{Subject, title};
@@ -166,6 +166,38 @@ fn fall(board: &mut Board, run: &Numbers<'_>, height: f64) -> Option<String> {
         scale.at(plan, level + rise),
     );
     let foot = scale.at(plan, 0.0);
+    lines(board, (tank, neck, lifted), foot);
+    let reach = scale.length(plan).clamp(24.0, 90.0);
+    board.arc(tank, reach * 0.6, (0.0, before), Pen::Dashed);
+    board.arc(tank, reach * 0.8, (0.0, after), Pen::Line);
+    measures(board, run, (tank, neck, lifted), foot)?;
+    let words = [("before", "fall_before"), ("after", "fall_after")].map(|(when, name)| {
+        let fall = run.print(name).unwrap_or_default();
+        format!(
+            "{when} {fall}{}",
+            if name == "fall_after" {
+                run.worst(name, Worst::Least)
+            } else {
+                String::new()
+            }
+        )
+    });
+    for (line, y) in words.iter().zip([44.0, 44.0 + LINE]) {
+        board.words((374.0, y), line);
+    }
+    board.scale((374.0, height - 16.0), scale.factor);
+    Some(format!(
+        "The body's fitting stands {} {} the other and {} from it in plan; the line between them falls {} before and {} after.",
+        run.length(level.abs()),
+        if level < 0.0 { "below" } else { "above" },
+        run.print("plan")?,
+        run.print("fall_before")?,
+        run.print("fall_after")?,
+    ))
+}
+
+/// The line between the fittings: dashed before, bold after; `foot` is level with the tank's fitting and below the other.
+fn lines(board: &mut Board, (tank, neck, lifted): (At, At, At), foot: At) {
     let drawing = &mut board.drawing;
     drawing.line(tank, (foot.0 + 20.0, foot.1), Pen::Thin);
     drawing.line(tank, neck, Pen::Dashed);
@@ -177,9 +209,16 @@ fn fall(board: &mut Board, run: &Numbers<'_>, height: f64) -> Option<String> {
     ] {
         drawing.circle(at, 4.0, Pen::Line, fill);
     }
-    let reach = scale.length(plan).clamp(24.0, 90.0);
-    board.arc(tank, reach * 0.6, (0.0, before), Pen::Dashed);
-    board.arc(tank, reach * 0.8, (0.0, after), Pen::Line);
+}
+
+/// How far the fittings are apart: in plan, in height, and by how much the lift raises the body's.
+fn measures(
+    board: &mut Board,
+    run: &Numbers<'_>,
+    (tank, neck, lifted): (At, At, At),
+    foot: At,
+) -> Option<()> {
+    let level = run.number("level")?;
     let x = foot.0 + 14.0;
     let rise_at = f64::midpoint(neck.1, lifted.1) + 4.0;
     let level_at = f64::midpoint(foot.1, neck.1) + 4.0;
@@ -208,29 +247,7 @@ fn fall(board: &mut Board, run: &Numbers<'_>, height: f64) -> Option<String> {
         Stand::Middle,
         &run.print("plan")?,
     );
-    let words = [("before", "fall_before"), ("after", "fall_after")].map(|(when, name)| {
-        let fall = run.print(name).unwrap_or_default();
-        format!(
-            "{when} {fall}{}",
-            if name == "fall_after" {
-                run.worst(name, Worst::Least)
-            } else {
-                String::new()
-            }
-        )
-    });
-    for (line, y) in words.iter().zip([44.0, 44.0 + LINE]) {
-        board.words((374.0, y), line);
-    }
-    board.scale((374.0, height - 16.0), scale.factor);
-    Some(format!(
-        "The body's fitting stands {} {} the other and {} from it in plan; the line between them falls {} before and {} after.",
-        run.length(level.abs()),
-        if level < 0.0 { "below" } else { "above" },
-        run.print("plan")?,
-        run.print("fall_before")?,
-        run.print("fall_after")?,
-    ))
+    Some(())
 }
 
 fn says(run: &Numbers<'_>, slides: bool, fall: Option<String>) -> Option<String> {

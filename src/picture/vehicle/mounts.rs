@@ -14,7 +14,7 @@ use crate::quantity::Units;
 /// The width of a column of labels, pixels.
 const COLUMN: f64 = 232.0;
 /// The part of the drawing between the columns that the vehicle itself may take, pixels.
-const MIDDLE: f64 = 150.0;
+const MIDDLE: f64 = 116.0;
 /// Above the foremost mount.
 const ABOVE: f64 = 46.0;
 /// Below the rearmost.
@@ -41,7 +41,9 @@ pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let tall = [Side::Left, Side::Right].map(|side| column(&entries, side));
     let shortened = tall.iter().any(|height| *height > TALLEST);
     if shortened {
-        entries.iter_mut().for_each(|entry| entry.lines.clear());
+        for entry in &mut entries {
+            entry.lines.clear();
+        }
     }
     let (front, rear) = ends(&entries, 0)?;
     let (left, right) = ends(&entries, 1)?;

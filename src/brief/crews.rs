@@ -1,0 +1,53 @@
+//! How long the vehicle stands in the workshop, for the crews that a customer may choose between.
+//!
+//! Takes everything that was made of a job; gives for each crew its estimate from [`crate::crew`], or why there is none.
+
+use crate::crew::{Estimate, estimate};
+use crate::pipeline::Made;
+use crate::rules::Verdict;
+
+/// The crews: what `--with` of `liftsheet crew` calls them, and what the customer does.
+const CREWS: [(&str, &str); 2] = [
+    ("fitter", "one fitter"),
+    ("fitter+apprentice", "a fitter with an apprentice"),
+];
+
+/// One crew and its time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Crewed {
+    /// The crew as `--with` takes it.
+    pub with: &'static str,
+    /// The crew in plain words.
+    pub who: &'static str,
+    /// How long it takes them, or why that cannot be said.
+    pub estimate: Result<Estimate, String>,
+}
+
+/// The estimate for each crew.
+#[must_use]
+pub fn crews(made: &Made<'_>) -> Vec<Crewed> {
+    let crews = CREWS.into_iter();
+    let crewed = crews.map(|(with, who)| Crewed {
+        with,
+        who,
+        estimate: one(made, with),
+    });
+    crewed.collect()
+}
+
+/// A plan that may change, or must not be carried out, promises no days.
+fn one(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
+    let stopped = made.assessment.links.values();
+    let mut stopped = stopped.map(|link| link.verdict);
+    let limits = made.assessment.limits.iter();
+    let mut limits = limits.map(crate::assess::Held::verdict);
+    if stopped.any(|verdict| verdict == Verdict::Stop)
+        || limits.any(|verdict| verdict == Verdict::Stop)
+    {
+        return Err("the lift must not be done as described".to_owned());
+    }
+    if made.plan.provisional {
+        return Err("something is still to be measured".to_owned());
+    }
+    estimate(made, with).map_err(|problem| problem.message)
+}
