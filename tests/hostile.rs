@@ -172,3 +172,141 @@ fn an_alias_bomb_is_refused_at_once() {
         .complains("error[alias-bomb]");
     assert!(start.elapsed() < PATIENCE);
 }
+
+/// The demo with other links, in the flow style, one for each number.
+fn with_links(count: usize, link: impl Fn(usize) -> String) -> String {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let (before, rest) = demo.split_once("\nlinks:\n").unwrap();
+    let after = &rest[rest.find("\n\n").unwrap()..];
+    let links: Vec<String> = (0..count)
+        .map(|number| format!("- {{id: l{number}, {}}}\n", link(number)))
+        .collect();
+    format!("{before}\nlinks:\n{}{after}", links.concat())
+}
+
+/// The same with other body mounts behind its own.
+fn with_mounts(count: usize) -> String {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let mounts: Vec<String> = (0..count)
+        .map(|number| format!("  - {{id: m{number}, group: tub, at: [{number}, 500, 60]}}\n"))
+        .collect();
+    demo.replacen("\nmounts:\n", &format!("\nmounts:\n{}", mounts.concat()), 1)
+}
+
+/// Runs the program with no more than 256 MiB of addresses, which is more than its memory; the shell's `ulimit` counts KiB.
+#[cfg(unix)]
+fn in_little_memory(bench: &Bench, arguments: &str) -> (Option<i32>, String, String) {
+    let start = Instant::now();
+    let program = crate::support::run::PROGRAM;
+    let line = format!("ulimit -v 262144 && exec '{program}' {arguments}");
+    let output = std::process::Command::new("sh")
+        .args(["-c", &line])
+        .current_dir(bench.path())
+        .output()
+        .unwrap();
+    assert!(
+        start.elapsed() < 3 * PATIENCE,
+        "{arguments} took {:?}",
+        start.elapsed()
+    );
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (
+        output.status.code(),
+        text(output.stdout),
+        text(output.stderr),
+    )
+}
+
+#[cfg(unix)]
+#[test]
+fn thousands_of_links_that_lack_the_same_values_are_worked_out_once() {
+    let lever = |_| "class: gear-lever, ends: [gearbox, floor]".to_owned();
+    let bench = Bench::new().file("job.yaml", with_links(2_000, lever));
+    let (code, _, complaint) = in_little_memory(&bench, "check job.yaml");
+    assert_eq!(code, Some(0), "{complaint}");
+}
+
+#[cfg(unix)]
+#[test]
+fn links_that_all_lack_values_in_situations_of_their_own_end_with_a_plain_sentence() {
+    let lever = |number: usize| {
+        format!(
+            "class: gear-lever, ends: [{{part: gearbox, at: [{number}, 0, 0]}}, {{part: floor, at: [0, 0, 9]}}]"
+        )
+    };
+    let bench = Bench::new().file("job.yaml", with_links(600, lever));
+    let (code, page, complaint) = in_little_memory(&bench, "survey job.yaml");
+    assert_eq!(code, Some(0), "{complaint}");
+    assert!(page.contains("not worked out, because this job lacks too many different values"));
+    // What came up first is worked out.
+    assert!(page.contains("or more: "));
+}
+
+#[cfg(unix)]
+#[test]
+fn thousands_of_measured_links_fit_into_little_memory_in_every_format() {
+    let hoses = |number: usize| {
+        format!(
+            "class: heater-hoses, ends: [heater, engine], held_by: none, measured: {{slack: {} mm, sound: yes}}",
+            60 + number % 40
+        )
+    };
+    let bench = Bench::new().file("job.yaml", with_links(1_500, hoses));
+    for format in ["md", "html", "json"] {
+        let (code, page, complaint) =
+            in_little_memory(&bench, &format!("sheet job.yaml --format {format}"));
+        assert!(code.is_some_and(|code| code < 2), "{format}: {complaint}");
+        assert!(page.len() > 100_000, "{format}: {} bytes", page.len());
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn more_than_any_vehicle_has_is_refused_with_the_limit() {
+    let many = |count: usize| ["floor", "engine"].repeat(count).join(", ");
+    let held = with_links(1, |_| {
+        format!(
+            "class: heater-hoses, ends: [heater, engine], held_by: [{}]",
+            many(5_000)
+        )
+    });
+    let people: Vec<String> = (0..5_000)
+        .map(|number| format!("  - {{id: p{number}, name: P, roles: fitter}}\n"))
+        .collect();
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let people = demo.replacen("\npeople:\n", &format!("\npeople:\n{}", people.concat()), 1);
+    for (text, limit) in [
+        (with_mounts(10_000), "at most 200"),
+        (held, "at most 200"),
+        (people, "at most 200"),
+    ] {
+        let bench = Bench::new().file("job.yaml", text);
+        let (code, _, complaint) = in_little_memory(&bench, "check job.yaml");
+        assert_eq!(code, Some(2), "{complaint}");
+        assert!(
+            complaint.contains("error[too-many]") && complaint.contains(limit),
+            "{complaint}"
+        );
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn what_tries_many_heights_or_schedules_is_refused_for_thousands_of_links() {
+    let strap = |_| {
+        "class: heater-hoses, ends: [heater, engine], held_by: none, measured: {slack: 60 mm, sound: yes}".to_owned()
+    };
+    let bench = Bench::new().file("job.yaml", with_links(2_100, strap));
+    for command in ["heights", "crew", "study"] {
+        let (code, page, complaint) = in_little_memory(&bench, &format!("{command} job.yaml"));
+        assert_eq!(
+            (code, page.as_str()),
+            (Some(2), ""),
+            "{command}: {complaint}"
+        );
+        assert!(
+            complaint.contains("error[too-many]") && complaint.contains("at most"),
+            "{complaint}"
+        );
+    }
+}

@@ -1,14 +1,15 @@
 //! Where a closer reading of one value could lighten a verdict that its tolerance decided.
 
 use super::Again;
+use super::effort::Effort;
 use super::inverse::{CLOSE, stretches};
 use super::measured::Measured;
 use super::values::{Address, Datum};
 use crate::quantity::Quantity;
 use crate::rules::Verdict;
 
-/// Where a closer reading of one value could lighten the verdict.
-pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
+/// Where a closer reading of one value could lighten the verdict; none once the effort is spent.
+pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict, effort: &Effort) -> Option<Again> {
     for span in spans {
         for (address, datum) in &span.values.data {
             let Datum::Number(quantity) = datum else {
@@ -17,7 +18,7 @@ pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
             if quantity.tolerance <= 0.0 {
                 continue;
             }
-            if let Some(again) = lighter(span, address, *quantity, verdict) {
+            if let Some(again) = lighter(span, (address, *quantity), verdict, effort) {
                 return Some(again);
             }
         }
@@ -27,11 +28,14 @@ pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
 
 fn lighter(
     span: &Measured<'_>,
-    address: &Address,
-    quantity: Quantity,
+    (address, quantity): (&Address, Quantity),
     verdict: Verdict,
+    effort: &Effort,
 ) -> Option<Again> {
     let outcome = |value: f64| {
+        if !effort.spend() {
+            return verdict;
+        }
         let mut values = span.values.clone();
         let datum = Datum::Number(Quantity::exact(value, quantity.unit));
         values.data.insert(address.clone(), datum);
@@ -45,6 +49,9 @@ fn lighter(
         ((quantity.tolerance / 10.0).max(0.01), CLOSE),
         outcome,
     );
+    if effort.is_spent() {
+        return None;
+    }
     let (least, most, lighter) = found.into_iter().min_by_key(|(.., verdict)| *verdict)?;
     if lighter >= verdict {
         return None;

@@ -4,8 +4,10 @@
 //! reversal within one step are not seen; the calculations' own limits are the cross-check.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::case::Case;
+use super::effort::{Effort, Situation};
 use super::needs::Need;
 use super::values::{Address, Datum, Values};
 use crate::quantity::{Quantity, Round, Unit};
@@ -21,6 +23,9 @@ const COARSE: f64 = 40.0;
 const FINE: f64 = 400.0;
 /// Sets of other missing values that are tried at the most.
 const MOST_SETS: usize = 8;
+
+/// What is said instead of what a value decides, in a job with too many of them.
+const NOT_WORKED_OUT: &str = "not worked out, because this job lacks too many different values: measure it, and its verdict follows";
 
 /// What one value, or one stretch of values, leads to.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +48,8 @@ pub enum Decision {
         /// The verdicts it can lead to.
         verdicts: BTreeSet<Verdict>,
     },
+    /// So many values are missing, all in different situations, that it was not worked out.
+    NotWorkedOut,
 }
 
 /// Walks a range in steps and returns its stretches of equal outcome, as (least, most, outcome). Every change is narrowed by halving
@@ -102,14 +109,38 @@ impl Case<'_> {
     /// What a missing value decides, given the other values and needs.
     pub(super) fn decisions(
         &self,
-        address: &Address,
-        measurement: &Measurement,
+        (address, measurement): (&Address, &Measurement),
         values: &Values,
         missing: &BTreeSet<Need>,
+        effort: &Effort,
+    ) -> Arc<[Decision]> {
+        let situation = Situation::new(self, address, values, missing);
+        if let Some(known) = effort.known(&situation) {
+            return known;
+        }
+        if effort.is_spent() {
+            return Arc::new([Decision::NotWorkedOut]);
+        }
+        let decisions = self.tried((address, measurement), values, missing, effort);
+        let decisions: Arc<[Decision]> = decisions.into();
+        if effort.is_spent() {
+            return Arc::new([Decision::NotWorkedOut]);
+        }
+        effort.keep(situation, Arc::clone(&decisions));
+        decisions
+    }
+
+    /// What a missing value decides, found by trying values as long as the effort allows.
+    fn tried(
+        &self,
+        (address, measurement): (&Address, &Measurement),
+        values: &Values,
+        missing: &BTreeSet<Need>,
+        effort: &Effort,
     ) -> Vec<Decision> {
         let sets = self.other_sets(address, values, missing);
         let verdicts = |datum: Datum| -> BTreeSet<Verdict> {
-            let tried = sets.iter().filter_map(|set| {
+            let tried = sets.iter().filter(|_| effort.spend()).filter_map(|set| {
                 let mut set = set.clone();
                 set.data.insert(address.clone(), datum.clone());
                 let judged = self.judge(&set).ok()?;
@@ -215,6 +246,7 @@ fn samples(kind: &Answer) -> Vec<Datum> {
 pub fn decides_text(decisions: &[Decision]) -> String {
     let lines: Vec<String> = match decisions.first() {
         None => Vec::new(),
+        Some(Decision::NotWorkedOut) => vec![NOT_WORKED_OUT.to_owned()],
         Some(Decision::When { .. }) => decisions.iter().filter_map(answer_text).collect(),
         Some(Decision::Between { .. }) => stretch_texts(decisions),
     };

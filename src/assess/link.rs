@@ -4,26 +4,20 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::again::again;
 use super::corners::{MOST_TOLERANCES, corner_values};
-use super::judge::{Judged, Run};
+use super::effort::Effort;
+use super::judge::Run;
 use super::measured::{Measured, assumed, measured_spans, of_span, tolerances};
 use super::missing::{self, Missing};
 use super::needs::Need;
 use super::problem;
-use super::results::Numbers;
-use super::values::{self, Address};
+use super::values;
+use super::worst::Corners;
 use super::{Assessed, Frame};
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report, numbered};
 use crate::rules::expression;
-use crate::rules::{Check, Class, Verdict};
+use crate::rules::{Class, Verdict};
 use crate::text::Text;
-
-/// One corner judged: of which span, and whether at the stated values.
-struct Corner<'r> {
-    judged: Judged<'r>,
-    nominal: bool,
-    span: usize,
-}
 
 /// Judges a disturbed link of a known class.
 pub(super) fn assess<'r>(
@@ -35,7 +29,7 @@ pub(super) fn assess<'r>(
     let bound = values::bind(frame.job, class, link, report);
     let spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
     let mut assessed = Assessed::blank(id, link, Some(class));
-    let mut corners = Vec::new();
+    let mut corners = Corners::default();
     for (number, span) in spans.iter().enumerate() {
         let points = match corner_values(&span.values) {
             Ok(points) => points,
@@ -46,11 +40,7 @@ pub(super) fn assess<'r>(
         };
         for (values, nominal) in points {
             match span.case.judge(&values) {
-                Ok(judged) => corners.push(Corner {
-                    judged,
-                    nominal,
-                    span: number,
-                }),
+                Ok(judged) => corners.add(judged, nominal, number),
                 Err((check, refused)) => {
                     let at = (frame.job, class, check);
                     report.push(problem::problem(at, (id, link), &refused));
@@ -60,28 +50,16 @@ pub(super) fn assess<'r>(
         }
         assessed.assumed.extend(assumed(span));
     }
-    assessed.release = corners
-        .iter()
-        .any(|corner| corner.judged.release == Some(true));
-    assessed.scope = corners
-        .iter()
-        .find(|corner| corner.judged.release == Some(true))
-        .or(corners.first())
-        .map(|corner| corner.judged.scope.clone())
-        .unwrap_or_default();
-    let deciding = deciding_runs(class, &corners);
-    let numbers = numbers(&deciding, &corners, &tolerances(&spans));
+    assessed.missing = all_missing(&spans, &corners.missing, &frame.effort);
+    assessed.verdict = corners.verdict();
+    assessed.again = again(&spans, assessed.verdict, &frame.effort);
+    assessed.release = corners.release();
+    assessed.scope = corners.scope();
+    let (runs, numbers) = corners.decided(class, &tolerances(&spans));
+    assessed.runs = runs;
     assessed.results = numbers.results;
     assessed.working = numbers.working;
     assessed.calculated = numbers.calculated;
-    assessed.runs = deciding.into_iter().map(|(run, _)| run).collect();
-    assessed.missing = all_missing(&spans, &corners);
-    assessed.verdict = corners
-        .iter()
-        .map(|corner| corner.judged.verdict())
-        .max()
-        .unwrap_or(Verdict::Leave);
-    assessed.again = again(&spans, assessed.verdict);
     settle(frame, class, &mut assessed, link, report);
     assessed
 }
@@ -168,77 +146,10 @@ fn decided_by(run: &Run<'_>) -> String {
     format!("{}{key}: {condition}", run.check.id)
 }
 
-/// For each check the run that decides it, and its span: the heaviest verdict over spans, corners and keys. Of equals the one whose
-/// limit is reached first, so that the numbers on the sheet are those of the worst corner.
-fn deciding_runs<'r>(class: &'r Class, corners: &[Corner<'r>]) -> Vec<(Run<'r>, usize)> {
-    let of = |check: &'r Check| {
-        let runs = corners.iter().flat_map(|corner| {
-            let of_check = corner
-                .judged
-                .runs
-                .iter()
-                .filter(|run| run.check.id == check.id);
-            of_check.map(|run| (run, corner.span))
-        });
-        let mut best: Option<(&Run<'r>, usize)> = None;
-        for (run, span) in runs {
-            if best.is_none_or(|(kept, _)| worse(run, kept)) {
-                best = Some((run, span));
-            }
-        }
-        best.map(|(run, span)| (run.clone(), span))
-    };
-    class.checks.iter().filter_map(of).collect()
-}
-
-/// The results of calculations that say how much is missing.
-const MISSING: [&str; 4] = ["shortfall", "excess", "length_to_add", "drop_needed"];
-
-/// Whether a run is strictly worse than another of its check.
-fn worse(run: &Run<'_>, than: &Run<'_>) -> bool {
-    let limit = |run: &Run<'_>| {
-        let limit = run.scope.number(&run.check.id, "rise_limit");
-        limit.unwrap_or(f64::INFINITY)
-    };
-    // Where the limit is passed from the start, more missing is worse.
-    let missing = |run: &Run<'_>| {
-        let numbers = MISSING
-            .iter()
-            .filter_map(|name| run.scope.number(&run.check.id, name));
-        numbers.fold(0.0, f64::max)
-    };
-    let order = run.branch.verdict.cmp(&than.branch.verdict);
-    let order = order.then(limit(than).total_cmp(&limit(run)));
-    order.then(missing(run).total_cmp(&missing(than))).is_gt()
-}
-
-/// The numbers of every check at the stated values, on the span that decides it.
-fn numbers(
-    deciding: &[(Run<'_>, usize)],
-    corners: &[Corner<'_>],
-    tolerances: &BTreeMap<Address, f64>,
-) -> Numbers {
-    let mut numbers = Numbers::default();
-    for (decided, span) in deciding {
-        let stated = corners
-            .iter()
-            .filter(|corner| corner.nominal && corner.span == *span);
-        let runs = stated.flat_map(|corner| &corner.judged.runs);
-        for run in runs.filter(|run| run.check.id == decided.check.id) {
-            numbers.add(run, run.key == decided.key, tolerances);
-        }
-    }
-    numbers
-}
-
-fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {
-    let needs: BTreeSet<Need> = corners
-        .iter()
-        .flat_map(|c| c.judged.missing.clone())
-        .collect();
+fn all_missing(spans: &[Measured<'_>], needs: &BTreeSet<Need>, effort: &Effort) -> Vec<Missing> {
     let several = spans.len() > 1;
     let mut missing = BTreeMap::new();
-    for need in &needs {
+    for need in needs {
         for span in spans {
             let absent = match need {
                 Need::Value(address) => !span.values.data.contains_key(address),
@@ -253,7 +164,7 @@ fn all_missing(spans: &[Measured<'_>], corners: &[Corner<'_>]) -> Vec<Missing> {
             };
             let number = own.then_some(span.number);
             missing.entry((need.clone(), number)).or_insert_with(|| {
-                missing::missing(&span.case, need, number, &span.values, &needs)
+                missing::missing(&span.case, need, number, (&span.values, needs), effort)
             });
         }
     }

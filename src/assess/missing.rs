@@ -1,8 +1,10 @@
 //! What is still to be measured, as the survey and the measuring tasks print it.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::case::Case;
+use super::effort::Effort;
 use super::inverse::Decision;
 use super::needs::Need;
 use super::problem::missing_place;
@@ -28,8 +30,8 @@ pub struct Missing {
     pub tolerance: Option<f64>,
     /// Where it goes in the job file.
     pub place: String,
-    /// What it decides.
-    pub decides: Vec<Decision>,
+    /// What it decides; links in one situation share it.
+    pub decides: Arc<[Decision]>,
     /// Whether it belongs to the vehicle rather than to one link.
     pub of_vehicle: bool,
 }
@@ -47,8 +49,8 @@ pub(super) fn missing(
     case: &Case<'_>,
     need: &Need,
     span: Option<usize>,
-    values: &Values,
-    needs: &BTreeSet<Need>,
+    (values, needs): (&Values, &BTreeSet<Need>),
+    effort: &Effort,
 ) -> Missing {
     match need {
         Need::Fact(name) => of_fact(name),
@@ -76,7 +78,7 @@ pub(super) fn missing(
                 answers: answers(&measurement.kind),
                 tolerance: measurement.tolerance,
                 place,
-                decides: case.decisions(address, measurement, values, needs),
+                decides: case.decisions((address, measurement), values, needs, effort),
                 of_vehicle: false,
             }
         }
@@ -99,7 +101,7 @@ fn blank(label: String, place: String) -> Missing {
         answers: Vec::new(),
         tolerance: None,
         place,
-        decides: Vec::new(),
+        decides: Arc::default(),
         of_vehicle: false,
     }
 }

@@ -6,6 +6,7 @@
 mod again;
 mod case;
 mod corners;
+mod effort;
 pub mod facts;
 mod inverse;
 mod judge;
@@ -17,9 +18,11 @@ mod needs;
 mod problem;
 mod results;
 mod values;
+mod worst;
 
 use std::collections::BTreeMap;
 
+use effort::Effort;
 pub(crate) use inverse::stretches;
 pub use inverse::{Decision, decides_text};
 pub use judge::Run;
@@ -182,6 +185,7 @@ struct Frame<'r> {
     job: &'r Job,
     rules: &'r Rules,
     facts: &'r Scope,
+    effort: Effort,
 }
 
 /// The facts of a job, as rules read them; [`assess`] borrows them.
@@ -198,7 +202,12 @@ pub fn assess<'r>(
     facts: &'r Scope,
     report: &mut Report,
 ) -> Assessment<'r> {
-    let frame = Frame { job, rules, facts };
+    let frame = Frame {
+        job,
+        rules,
+        facts,
+        effort: Effort::full(),
+    };
     let links = cut.links.iter();
     let links = links.filter_map(|(id, link)| {
         let assessed = frame.one(id, link, report)?;
@@ -219,7 +228,8 @@ pub fn assess<'r>(
     }
 }
 
-/// Judges one link of a cut, as [`assess`] judges each; none where it does not concern this vehicle, where its class is not known, or
+/// Judges one link of a cut, as [`assess`] judges each, but works out neither what a missing value decides nor which closer reading
+/// could lighten the verdict. None where it does not concern this vehicle, where its class is not known, or
 /// where the cut has no link of that id.
 pub fn assess_one<'r>(
     (job, rules, cut, facts): (&'r Job, &'r Rules, &'r Cut, &'r Scope),
@@ -227,7 +237,14 @@ pub fn assess_one<'r>(
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
     let (id, link) = cut.links.get_key_value(id)?;
-    Frame { job, rules, facts }.one(id, link, report)
+    let effort = Effort::none();
+    let frame = Frame {
+        job,
+        rules,
+        facts,
+        effort,
+    };
+    frame.one(id, link, report)
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
@@ -237,6 +254,7 @@ pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
         job,
         rules,
         facts: &facts,
+        effort: Effort::none(),
     };
     limits::region(job, rules, report);
     for link in cut.links.values() {

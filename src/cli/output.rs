@@ -4,6 +4,7 @@ use std::fmt::{self, Write as _};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use serde::Serialize;
 use serde_json::Value;
 
 use super::terminal;
@@ -120,20 +121,57 @@ pub(super) fn json(value: &Value) -> String {
     json_text(&format!("{value:#}\n"))
 }
 
+/// The same of what is written piece by piece; fails where it cannot be JSON.
+pub(super) fn json_in_pieces(value: &impl Serialize) -> serde_json::Result<String> {
+    let mut text = JsonText(String::new());
+    serde_json::to_writer_pretty(&mut text, value)?;
+    text.0.push('\n');
+    Ok(text.0)
+}
+
 /// The text of a JSON document, in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
 pub(super) fn json_text(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        if c != '\n' && is_unsafe_to_print(c) {
-            for unit in c.encode_utf16(&mut [0; 2]) {
+    let mut out = JsonText(String::with_capacity(text.len()));
+    out.add(text);
+    out.0
+}
+
+/// Takes JSON; keeps it with the signs that act on a terminal written as their numbers.
+struct JsonText(String);
+
+impl JsonText {
+    fn add(&mut self, text: &str) {
+        let mut rest = text;
+        while let Some(found) = rest.find(|c| c != '\n' && is_unsafe_to_print(c)) {
+            let (before, sign) = rest.split_at(found);
+            self.0.push_str(before);
+            let mut signs = sign.chars();
+            for unit in signs.next().into_iter().flat_map(units) {
                 // Writing to a String cannot fail.
-                let _ = write!(out, "\\u{unit:04x}");
+                let _ = write!(self.0, "\\u{unit:04x}");
             }
-        } else {
-            out.push(c);
+            rest = signs.as_str();
         }
+        self.0.push_str(rest);
     }
-    out
+}
+
+/// A sign as JSON writes it in numbers: one, or the two of a pair.
+fn units(sign: char) -> Vec<u16> {
+    sign.encode_utf16(&mut [0; 2]).to_vec()
+}
+
+impl io::Write for JsonText {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        // The writer of JSON hands over whole texts only.
+        let text = std::str::from_utf8(bytes);
+        self.add(text.map_err(|error| io::Error::new(io::ErrorKind::InvalidData, error))?);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 fn folder_of(path: &Path) -> &Path {

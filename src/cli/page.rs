@@ -41,6 +41,11 @@ pub(super) trait Document: Sync {
     /// The same for other programs.
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal>;
 
+    /// The text of that; what can be large is put together piece by piece.
+    fn json_text(&self, made: &Made<'_>) -> Result<String, Refusal> {
+        Ok(output::json(&self.json(made)?))
+    }
+
     /// Whether it can be a table for spreadsheets.
     fn is_table(&self) -> bool {
         false
@@ -59,6 +64,8 @@ pub(super) enum Refusal {
     Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
+    /// It could not be put into its format.
+    Unwritten(String),
 }
 
 impl From<DocumentError> for Refusal {
@@ -169,6 +176,10 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
             complaints += &failure(&error.to_string());
             (None, End::Failed, complaints)
         }
+        Some(Err(Refusal::Unwritten(reason))) => {
+            complaints += &failure(&reason);
+            (None, End::Failed, complaints)
+        }
         Some(Ok(ready)) => {
             let stops = if ready.stops {
                 End::Findings
@@ -214,8 +225,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
         stops,
     };
     if format == FormatArg::Json {
-        let json = request.document.json(made)?;
-        return Ok(whole(output::json(&json)));
+        return Ok(whole(request.document.json_text(made)?));
     }
     if format == FormatArg::Csv {
         return Ok(whole(request.document.csv(made)?));

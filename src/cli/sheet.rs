@@ -5,7 +5,7 @@ use serde_json::Value;
 use super::args::{PageArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
-use super::{End, many};
+use super::{End, many, output};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::plan;
@@ -24,6 +24,10 @@ impl Document for Sheet {
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
         Ok(json(made))
+    }
+
+    fn json_text(&self, made: &Made<'_>) -> Result<String, Refusal> {
+        json_text(made)
     }
 }
 
@@ -46,10 +50,24 @@ impl Document for Survey {
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
         Ok(json(made))
     }
+
+    fn json_text(&self, made: &Made<'_>) -> Result<String, Refusal> {
+        json_text(made)
+    }
 }
 
 fn json(made: &Made<'_>) -> Value {
     plan::to_json(made.job, made.cut, made.assessment, made.plan)
+}
+
+fn json_text(made: &Made<'_>) -> Result<String, Refusal> {
+    let pieces = plan::Json {
+        job: made.job,
+        cut: made.cut,
+        assessment: made.assessment,
+        plan: made.plan,
+    };
+    output::json_in_pieces(&pieces).map_err(|error| Refusal::Unwritten(error.to_string()))
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {

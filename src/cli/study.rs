@@ -12,9 +12,12 @@ use super::{End, complain};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::quantity::Unit;
-use crate::report::{Code, Problem, unknown_help};
+use crate::report::{Code, Problem, Report, unknown_help};
 use crate::rules::Files;
 use crate::study::{self, Lesson, Question};
+
+/// Connections that questions are asked about; a vehicle has one or two hundred.
+const MOST_LINKS: usize = 1_000;
 
 /// The apprentice's page.
 struct Study {
@@ -33,11 +36,13 @@ impl Document for Study {
     }
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
+        few_links(made)?;
         let study = study::study(made, self.seed, &self.classes);
         Ok(document::study(made, &study, look)?)
     }
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+        few_links(made)?;
         let study = study::study(made, self.seed, &self.classes);
         Ok(json!({
             "made_with": MARK,
@@ -49,6 +54,20 @@ impl Document for Study {
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
         }))
     }
+}
+
+/// Refuses a vehicle of so many connections that asking about each, at several heights, would take all memory.
+fn few_links(made: &Made<'_>) -> Result<(), Refusal> {
+    let count = made.assessment.links.len();
+    if count <= MOST_LINKS {
+        return Ok(());
+    }
+    let message =
+        format!("{count} connections are more than a lesson is made of: at most {MOST_LINKS}");
+    let help = "the job sheet takes more; name a job file of a part of the vehicle";
+    let mut report = Report::new();
+    report.push(Problem::error(Code::TooMany, message).help(help));
+    Err(Refusal::Problems(report))
 }
 
 fn class(lesson: &Lesson<'_>) -> Value {

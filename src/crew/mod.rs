@@ -67,6 +67,9 @@ fn by<'a>(
 ) -> Result<Crew<'a>, Problem> {
     let tasks = build::tasks(made);
     let team = team::team(made, with, &tasks)?;
+    if let Some(problem) = problem::too_many(tasks.len(), team.members.len()) {
+        return Err(problem);
+    }
     let hours: Vec<&Hours> = team.members.iter().map(|member| &member.hours).collect();
     let clock = Clock::new(&hours, made.job.start);
     let network = build::network(made, &tasks, &team, &clock);

@@ -6,6 +6,23 @@ use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::report::{Code, Path, Place, Problem};
 
+/// Tasks that are spread over a crew: ten times those of a vehicle with everything on it.
+const MOST_TASKS: usize = 2_000;
+/// People of one crew.
+const MOST_PEOPLE: usize = 40;
+
+/// Refuses more work or more people than a schedule is found for in good time.
+pub(super) fn too_many(tasks: usize, people: usize) -> Option<Problem> {
+    let (count, most, what) = match (tasks, people) {
+        (tasks, _) if tasks > MOST_TASKS => (tasks, MOST_TASKS, "tasks"),
+        (_, people) if people > MOST_PEOPLE => (people, MOST_PEOPLE, "people"),
+        _ => return None,
+    };
+    let message = format!("{count} {what} are more than a schedule is made for: at most {most}");
+    let problem = Problem::error(Code::TooMany, message);
+    Some(problem.help("the job sheet takes more; schedule a part of the work, or name a smaller crew with `--with`"))
+}
+
 /// The problem behind a network that cannot be scheduled.
 pub(super) fn problem(
     stuck: &Stuck,

@@ -32,6 +32,10 @@ impl Solved {
     }
 }
 
+/// Crews that are tried, the whole one and smaller ones. Seven people, all different, have 128; with more the smaller ones that come last
+/// are left out, and the schedule is still right but may be longer.
+const MOST_CREWS: usize = 150;
+
 /// Schedules a network.
 pub fn solve(network: &Network) -> Result<Solved, Stuck> {
     possible(network)?;
@@ -61,6 +65,9 @@ fn best(
     let bound = bound(network)?;
     let mut schedule = Search::new(network)?.run(bound.minutes)?;
     for person in one_of_each(network, gone) {
+        if tried.len() + gone.len() >= MOST_CREWS {
+            break;
+        }
         let smaller = network.without(&[person]);
         if possible(&smaller).is_err() {
             continue;

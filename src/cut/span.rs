@@ -70,6 +70,15 @@ impl Span {
                 .any(|(s, u)| s.abs() > SAME || u.abs() > SAME)
     }
 
+    /// All numbers that the rules may read of the movement, by their bits: spans with the same ones are judged alike.
+    #[must_use]
+    pub fn movement(&self) -> Vec<u64> {
+        let geometry = self.geometry.unwrap_or((f64::NAN, f64::NAN));
+        let own = [self.rise, self.travel, geometry.0, geometry.1];
+        let moves = self.moves.iter().flat_map(|&(sideways, up)| [sideways, up]);
+        own.into_iter().chain(moves).map(f64::to_bits).collect()
+    }
+
     /// The working movement. `distance` is the horizontal distance and the level difference between the fixings, where
     /// they are known; without them the growth is bounded by the movement itself.
     ///

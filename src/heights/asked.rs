@@ -11,6 +11,9 @@ use crate::report::{Code, Path, Problem, Report};
 /// The most steps of a table; more than that nobody reads.
 const MOST_STEPS: f64 = 100.0;
 
+/// The most connections that are judged at every height of a range; a vehicle has one or two hundred.
+const MOST_LINKS: usize = 500;
+
 /// The finest difference between blocks, mm.
 const FINEST: f64 = 0.1;
 
@@ -62,6 +65,7 @@ impl Asked {
         let to = length("--to", typed.to, &mut report);
         let step = length("--step", typed.step, &mut report);
         let tyre = typed.tyre.map(|size| wanted(size, job, &mut report));
+        few_links(job, &mut report);
         if let (Some(from), Some(to), Some(step)) = (from, to, step) {
             range((from, to), step, &mut report);
             let tyre = tyre.flatten();
@@ -114,6 +118,21 @@ pub(super) struct At {
 }
 
 /// A length, in mm when no unit is given.
+/// Refuses a job with so many connections that judging all at every height would not end in good time.
+fn few_links(job: &Job, report: &mut Report) {
+    let bridging = job.parts.values().filter(|part| part.fixed_to.len() > 1);
+    let count = job.links.len() + job.mounts.len() + bridging.count();
+    if count > MOST_LINKS {
+        let message = format!(
+            "{count} connections are more than are judged at every height: at most {MOST_LINKS}"
+        );
+        let problem = Problem::error(Code::TooMany, message);
+        report.push(problem.help(
+            "the job sheet takes more; look at a part of the vehicle in a job file of its own",
+        ));
+    }
+}
+
 fn length(option: &str, typed: &str, report: &mut Report) -> Option<f64> {
     match Quantity::parse(typed, Unit::Mm) {
         Ok(quantity) => Some(quantity.value),

@@ -2,6 +2,7 @@
 //!
 //! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the README, "The plan as JSON".
 
+use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::Plan;
@@ -12,32 +13,68 @@ use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Side};
 use crate::quantity::Unit;
 
-/// The plan as JSON.
+/// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
+/// more memory than its text.
+#[derive(Debug, Clone, Copy)]
+pub struct Json<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// The vehicle, cut between body and chassis.
+    pub cut: &'a Cut,
+    /// Every link, judged.
+    pub assessment: &'a Assessment<'a>,
+    /// The tasks.
+    pub plan: &'a Plan,
+}
+
+impl Serialize for Json<'_> {
+    /// Writes the fields in the order of their names, as a value in memory does.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let (job, plan) = (self.job, self.plan);
+        let links = || {
+            let links = self.assessment.links.iter();
+            links.filter_map(|(id, assessed)| Some(link(assessed, self.cut.links.get(id)?)))
+        };
+        let groups = || self.cut.groups.iter().map(|id| json!({"id": id}));
+        let mut map = serializer.serialize_map(None)?;
+        map.serialize_entry("demo", &job.demo)?;
+        map.serialize_entry("groups", &Each(groups))?;
+        map.serialize_entry("job", &job.title)?;
+        map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
+        map.serialize_entry("links", &Each(links))?;
+        map.serialize_entry("longest_chain", &plan.longest_chain)?;
+        map.serialize_entry("made_with", "Made with liftsheet")?;
+        map.serialize_entry("minutes", &json!(plan.minutes))?;
+        map.serialize_entry("plan_digest", &plan.digest)?;
+        map.serialize_entry("provisional", &plan.provisional)?;
+        map.serialize_entry("region", &job.region)?;
+        map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
+        map.serialize_entry("tasks", &Each(|| plan.tasks.iter().map(task)))?;
+        map.serialize_entry("vehicle", &job.vehicle.name)?;
+        map.end()
+    }
+}
+
+/// A list whose entries are made one by one while it is written.
+struct Each<F>(F);
+
+impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq((self.0)())
+    }
+}
+
+/// The plan as one JSON value.
 #[must_use]
 pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -> Value {
-    let groups: Vec<Value> = cut.groups.iter().map(|id| json!({"id": id})).collect();
-    let links = assessment.links.iter();
-    let links: Vec<Value> = links
-        .filter_map(|(id, assessed)| Some(link(assessed, cut.links.get(id)?)))
-        .collect();
-    let tasks: Vec<Value> = plan.tasks.iter().map(task).collect();
-    let limits: Vec<Value> = assessment.limits.iter().map(limit).collect();
-    json!({
-        "made_with": "Made with liftsheet",
-        "job": job.title,
-        "vehicle": job.vehicle.name,
-        "region": job.region,
-        "demo": job.demo,
-        "provisional": plan.provisional,
-        "plan_digest": plan.digest,
-        "rise": quantity(job.lift.spacer.value, Unit::Mm),
-        "groups": groups,
-        "links": links,
-        "limits": limits,
-        "tasks": tasks,
-        "minutes": plan.minutes,
-        "longest_chain": plan.longest_chain,
-    })
+    let pieces = Json {
+        job,
+        cut,
+        assessment,
+        plan,
+    };
+    // Every key is a text, so there is nothing that cannot be written.
+    serde_json::to_value(pieces).unwrap_or_default()
 }
 
 fn quantity(value: f64, unit: Unit) -> Value {

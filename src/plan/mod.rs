@@ -19,7 +19,7 @@ mod time;
 use std::collections::BTreeSet;
 
 pub use digest::{digest_of, part_digests, task_digest};
-pub use json::{limit as limit_json, to_json};
+pub use json::{Json, limit as limit_json, to_json};
 pub use task::{Due, Evidence, Minutes, Part, Sized, Slot, Task, TaskId};
 
 use self::from_procedure::Ground;

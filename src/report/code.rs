@@ -21,6 +21,8 @@ pub enum Code {
     EmptyFile,
     /// A file is larger than the program accepts.
     TooLarge,
+    /// There are more of something than the program accepts.
+    TooMany,
     /// A file holds a character that YAML does not allow.
     ControlCharacter,
     // Reading YAML.

@@ -13,7 +13,7 @@ pub(super) struct Row {
 }
 
 /// Every kind.
-pub(super) const ROWS: [Row; 88] = [
+pub(super) const ROWS: [Row; 89] = [
     Row {
         code: Code::UnreadableFile,
         name: "unreadable-file",
@@ -37,6 +37,12 @@ pub(super) const ROWS: [Row; 88] = [
         name: "too-large",
         description: "a file is larger than the program accepts",
         explanation: "Files over 64 MiB, or with more than five million values, are refused before they use up the machine's memory. Split the work into several files.",
+    },
+    Row {
+        code: Code::TooMany,
+        name: "too-many",
+        description: "there are more of something than the program accepts",
+        explanation: "No vehicle and no workshop has so many of it, and working it out would take the machine's time and memory. The message names the limit. Usually a list was repeated by mistake, or what belongs to several vehicles stands in one file: give each vehicle its own job file.",
     },
     Row {
         code: Code::ControlCharacter,

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::counts;
 use super::fields::Fields;
 use crate::calc::Range;
 use crate::job::written;
@@ -48,6 +49,7 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
             "name at least one body, such as `- group: cab`",
         );
     }
+    let entries = counts::up_to(entries, counts::RAISED, "raised bodies", &list, fields);
     let mut seen = BTreeSet::new();
     let mut raise = Vec::new();
     for (index, entry) in entries.iter().enumerate() {

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::{Fields, measurements};
 use super::seen::Seen;
-use super::{entry, parts};
+use super::{counts, entry, parts};
 use crate::job::written::{self, HeldBy};
 use crate::job::{Fixing, Link, LinkId, Measurements, Point};
 use crate::report::{Code, Path};
@@ -17,7 +17,9 @@ pub(super) fn check(
 ) -> BTreeMap<LinkId, Link> {
     let mut links = BTreeMap::new();
     let mut seen = Seen::new("link");
-    for (index, link) in read.value.links.iter().enumerate() {
+    let list = Path::root().key("links");
+    let given = counts::up_to(&read.value.links, counts::LINKS, "links", &list, fields);
+    for (index, link) in given.iter().enumerate() {
         let path = entry(read, "links", index);
         let is_new = seen.is_new(&link.id, &path, fields);
         let checked = one(link, &path, known, fields);
@@ -61,7 +63,13 @@ fn fixings(
     let ends = path.key("ends");
     let held = path.key("held_by");
     let holders: &[written::Fixing] = match &link.held_by {
-        Some(HeldBy(holders)) => holders,
+        Some(HeldBy(holders)) => counts::up_to(
+            holders,
+            counts::FIXINGS,
+            "parts that hold one link",
+            &held,
+            fields,
+        ),
         None => &[],
     };
     let first = std::iter::once((&link.ends.0, ends.index(0)));

@@ -1,5 +1,6 @@
 //! Job file as typed → checked [`Job`]. One file per subject; each reports its problems and goes on.
 
+mod counts;
 mod fields;
 mod hours;
 mod lift;

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::counts;
 use super::fields::{Fields, measurements};
 use crate::calc::Range;
 use crate::job::written;
@@ -72,7 +73,12 @@ pub(super) fn check(
         .collect();
     let roots = bodies.into_iter().chain([CHASSIS]).collect::<BTreeSet<_>>();
     let mut parts = BTreeMap::new();
-    for (id, part) in &read.value.parts {
+    let count = read.value.parts.len();
+    if count > counts::PARTS {
+        let list = Path::root().key("parts");
+        counts::too_many(count, counts::PARTS, "parts", &list, fields);
+    }
+    for (id, part) in read.value.parts.iter().take(counts::PARTS) {
         let path = Path::root().key("parts").key(id.as_str());
         fields.id(id, &path.at_key());
         let fixed_to = fixed_to(id, part, known, &path, fields);
@@ -129,6 +135,8 @@ fn fixed_to(
 ) -> BTreeSet<PartId> {
     let path = path.key("fixed_to");
     let given = part.fixed_to.clone().unwrap_or_default().0;
+    let what = "parts that one part is bolted to";
+    let given = counts::up_to(&given, counts::FIXINGS, what, &path, fields);
     for (index, on) in given.iter().enumerate() {
         let at = if given.len() == 1 {
             path.clone()
@@ -137,5 +145,5 @@ fn fixed_to(
         };
         resolve(known, on, &format!("part `{id}`"), &at, fields);
     }
-    given.into_iter().collect()
+    given.iter().cloned().collect()
 }

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::Fields;
 use super::seen::Seen;
-use super::{entry, hours};
+use super::{counts, entry, hours};
 use crate::job::written;
 use crate::job::{Person, Role};
+use crate::report::Path;
 use crate::source::Read;
 
 pub(super) fn check(
@@ -17,7 +18,9 @@ pub(super) fn check(
     let mut people = BTreeMap::new();
     let mut seen = Seen::new("person");
     let words = Role::ALL.map(Role::word);
-    for (index, person) in read.value.people.iter().enumerate() {
+    let list = Path::root().key("people");
+    let given = counts::up_to(&read.value.people, counts::PEOPLE, "people", &list, fields);
+    for (index, person) in given.iter().enumerate() {
         let path = entry(read, "people", index);
         let is_new = seen.is_new(&person.id, &path, fields);
         let roles = fields.words(&person.roles, &words, &path.key("roles"));

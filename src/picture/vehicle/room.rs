@@ -6,6 +6,9 @@
 use super::super::draw::{At, Stand, WORDS};
 use super::lettering::{LINE, number, width};
 
+/// Labels for which there was no place, after which the drawing counts as full: each took a long search.
+const FULL: usize = 30;
+
 /// The air between two labels, pixels.
 const AIR: f64 = 2.0;
 
@@ -16,6 +19,7 @@ type Box4 = (f64, f64, f64, f64);
 pub(super) struct Room {
     size: (f64, f64),
     taken: Vec<Box4>,
+    placeless: usize,
 }
 
 impl Room {
@@ -24,6 +28,7 @@ impl Room {
         Self {
             size: (width, height),
             taken: Vec::new(),
+            placeless: 0,
         }
     }
 
@@ -35,9 +40,13 @@ impl Room {
 
     /// The free place nearest to the wanted one, which is then taken; the wanted one itself when the drawing is full.
     pub(super) fn place(&mut self, wanted: At, words: &str, stand: Stand) -> At {
+        if self.placeless >= FULL {
+            return wanted;
+        }
         let free = rings()
             .map(|(right, down)| (wanted.0 + right, wanted.1 + down))
             .find(|at| self.is_free(around(*at, words, stand)));
+        self.placeless += usize::from(free.is_none());
         let at = free.unwrap_or(wanted);
         self.taken.push(around(at, words, stand));
         at
