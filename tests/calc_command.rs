@@ -199,7 +199,7 @@ fn numbers_that_do_not_fit_together_are_refused() {
 #[test]
 fn what_is_left_out_is_named() {
     let outcome = calc(["run", "slack=60", "reserve=25"]).failed();
-    outcome.complains("`rise` is nothing; allowed: 0 to 150, in mm");
+    outcome.complains("`rise` is missing; allowed: 0 to 150, in mm");
 }
 
 #[test]

@@ -40,7 +40,7 @@ pub(super) fn unknown(calc: &Calculation, name: &str) -> CalcError {
 fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Given>, CalcError> {
     let Some(given) = given else {
         return match spec.need {
-            Need::Required => Err(CalcError::new(spec.name, "nothing", spec.allowed())),
+            Need::Required => Err(CalcError::new(spec.name, "missing", spec.allowed())),
             Need::Default(number) => Ok(Some(Given::number(number))),
             Need::DefaultWord(word) => Ok(Some(Given::exact(default_word(spec.kind, word)))),
             Need::Optional => Ok(None),

@@ -7,7 +7,7 @@ use std::fmt;
 pub struct CalcError {
     /// The input's name.
     pub input: String,
-    /// What was given, as text ("nothing" when it was left out).
+    /// What was given, as text ("missing" when it was left out).
     pub given: String,
     /// What is allowed, as a phrase that follows "allowed:".
     pub allowed: String,

@@ -177,7 +177,7 @@ mod tests {
         inputs.remove("rise");
         assert_eq!(
             refusal(&inputs),
-            "`rise` is nothing; allowed: 0 to 150, in mm"
+            "`rise` is missing; allowed: 0 to 150, in mm"
         );
     }
 

@@ -29,7 +29,7 @@ pub fn read_input(calc: &Calculation, name: &str, text: &str) -> Result<Given, C
         Kind::Count => count(spec, text),
         Kind::Flag => flag(spec, text),
         Kind::Choice(words) => choice(spec, words, text),
-        Kind::Text if text.is_empty() => Err(CalcError::new(name, "nothing", spec.allowed())),
+        Kind::Text if text.is_empty() => Err(CalcError::new(name, "missing", spec.allowed())),
         Kind::Text => Ok(Given::exact(Value::Word(text.to_owned()))),
         Kind::Vector(unit) => Ok(Given::exact(Value::Vector(place(spec, text, unit)?))),
         Kind::Points(unit) => {

@@ -69,5 +69,5 @@ pub(super) fn span(inputs: &Inputs) -> Result<Option<Span>, CalcError> {
 
 /// The error for an input that is left out.
 pub(super) fn missing(name: &str, allowed: impl Into<String>) -> CalcError {
-    CalcError::new(name, "nothing", allowed)
+    CalcError::new(name, "missing", allowed)
 }

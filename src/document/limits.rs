@@ -73,8 +73,11 @@ pub(super) fn summary(made: &Made<'_>) -> String {
         0 => return format!("{title}; no local limit was checked; confirm with {authority}"),
         count => numbered(count, "local limit"),
     };
-    let open = concerning(made).filter(open).count();
-    format!("{title}; {checked}, {open} of them not checked; confirm with {authority}")
+    let open = match concerning(made).filter(open).count() {
+        0 => "all of them checked".to_owned(),
+        open => format!("{open} of them not checked"),
+    };
+    format!("{title}; {checked}, {open}; confirm with {authority}")
 }
 
 fn row(held: &Held<'_>, units: Units) -> Row {

@@ -66,11 +66,15 @@ impl Ground {
     }
 }
 
-/// The job at every height looked at so far.
+/// How many heights between whole millimetres are kept: links that break at one height are narrowed one after the other.
+const BETWEEN: usize = 48;
+
+/// The job at every whole millimetre looked at so far, and at the last few heights between.
 pub(super) struct Grounds<'a> {
     pub(super) job: &'a Job,
     pub(super) rules: &'a Rules,
-    at: BTreeMap<u64, Rc<Ground>>,
+    whole: BTreeMap<u64, Rc<Ground>>,
+    between: BTreeMap<u64, Rc<Ground>>,
 }
 
 impl<'a> Grounds<'a> {
@@ -78,13 +82,22 @@ impl<'a> Grounds<'a> {
         Self {
             job,
             rules,
-            at: BTreeMap::new(),
+            whole: BTreeMap::new(),
+            between: BTreeMap::new(),
         }
     }
 
     fn at(&mut self, height: f64) -> Rc<Ground> {
         let (job, rules) = (self.job, self.rules);
-        let ground = self.at.entry(height.to_bits());
+        let kept = if height.fract() == 0.0 {
+            &mut self.whole
+        } else {
+            if self.between.len() >= BETWEEN {
+                self.between.clear();
+            }
+            &mut self.between
+        };
+        let ground = kept.entry(height.to_bits());
         let ground = ground.or_insert_with(|| Rc::new(Ground::new(job, rules, height)));
         Rc::clone(ground)
     }

@@ -188,7 +188,10 @@ fn away(
         } else {
             path.index(number)
         };
-        let message = format!("`{text}` is not a day or a stretch of days");
+        let message = match read {
+            Some(_) => format!("`{text}` ends before it begins"),
+            None => format!("`{text}` is not a day or a stretch of days"),
+        };
         let help = "write `2026-03-04`, `2026-03-04 to 2026-03-06`, or `2026-03-04 12:00 to 2026-03-04 16:00`";
         fields.problem(Code::BadValue, &path, message, help);
     }

@@ -30,7 +30,9 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
     let links = links::check(read, &known, &mut fields);
     let start = hours::start(job.start.as_ref(), &mut fields);
     let things = hours::things(&job.things, &mut fields);
-    let people = people::check(read, start, &mut fields);
+    // A start that cannot be read is told once, not again for everybody who is away.
+    let told = start.or(job.start.as_ref().map(|_| 0));
+    let people = people::check(read, told, &mut fields);
     let consequences = job.consequences.iter().map(|(id, measured)| {
         let at = Path::root().key("consequences").key(id.as_str());
         (id.clone(), fields::measurements(measured, &at))

@@ -165,7 +165,7 @@ impl<'s, 'a> Search<'s, 'a> {
             Outcome::Failed(path, error) => {
                 self.tried.failed.insert((path.clone(), error.to_string()));
             }
-            Outcome::Refused(error) if error.given == "nothing" => {
+            Outcome::Refused(error) if error.given == "missing" => {
                 let absent: Vec<String> = absent.iter().map(|name| format!("`{name}`")).collect();
                 let left_out = self.tried.left_out.entry(error.input.clone());
                 left_out.or_insert_with(|| absent.join(", "));
