@@ -24,11 +24,11 @@ const NATIVE: [&str; 6] = ["cc", "cmake", "pkg-config", "bindgen", "nasm-rs", "v
 const TWICE: [(&str, &str); 2] = [
     (
         "foldhash",
-        "petgraph and saphyr-parser differ in their hash maps",
+        "comes with each of the two versions of hashbrown",
     ),
     (
         "hashbrown",
-        "petgraph and saphyr-parser differ in their hash maps",
+        "petgraph uses one itself and another through indexmap",
     ),
 ];
 

@@ -199,38 +199,26 @@ impl Drawing {
         self.shapes.push(element);
     }
 
-    /// A dimension between two points: a line with a bar at both ends and its words beside the middle.
-    pub fn dimension(&mut self, from: At, to: At, words: &str) {
+    /// A thin line with a bar at both ends; one of no length still shows its bars, upright.
+    pub fn barred(&mut self, from: At, to: At) {
         self.line(from, to, Pen::Thin);
         let (across, along) = (to.0 - from.0, to.1 - from.1);
-        let length = across.hypot(along).max(f64::EPSILON);
-        let (bar_x, bar_y) = (-along / length * 4.0, across / length * 4.0);
+        let length = across.hypot(along);
+        let (bar_x, bar_y) = if length > 1e-9 {
+            (-along / length * 4.0, across / length * 4.0)
+        } else {
+            (0.0, 4.0)
+        };
         for (x, y) in [from, to] {
             self.line((x - bar_x, y - bar_y), (x + bar_x, y + bar_y), Pen::Line);
-        }
-        let middle = (f64::midpoint(from.0, to.0), f64::midpoint(from.1, to.1));
-        if across.abs() >= along.abs() {
-            self.words((middle.0, middle.1 - 5.0), words, Stand::Middle);
-        } else {
-            self.words(
-                (middle.0 + 7.0, middle.1 + WORDS * 0.35),
-                words,
-                Stand::Right,
-            );
         }
     }
 
-    /// A dimension whose words stand elsewhere, `beside` it, with a thin line to them; marked as one group of the class `kind`, so
+    /// A dimension between two points; its words stand `beside` it, with a thin line to them. It is marked as one group of the class `kind`, so
     /// that its drawn length can be held against the words.
     pub fn measure(&mut self, kind: &str, (from, to): (At, At), words: &str, beside: (At, Stand)) {
         let before = std::mem::take(&mut self.shapes);
-        self.line(from, to, Pen::Thin);
-        let (across, along) = (to.0 - from.0, to.1 - from.1);
-        let length = across.hypot(along).max(f64::EPSILON);
-        let (bar_x, bar_y) = (-along / length * 4.0, across / length * 4.0);
-        for (x, y) in [from, to] {
-            self.line((x - bar_x, y - bar_y), (x + bar_x, y + bar_y), Pen::Line);
-        }
+        self.barred(from, to);
         let middle = (f64::midpoint(from.0, to.0), f64::midpoint(from.1, to.1));
         let (at, stand) = beside;
         let ends = (at.0, at.1 - WORDS * 0.35);

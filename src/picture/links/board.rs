@@ -91,19 +91,7 @@ impl Board {
 
     /// A measure with its words at a place of their own.
     pub(super) fn measure(&mut self, from: At, to: At, at: At, stand: Stand, words: &str) {
-        self.drawing.line(from, to, Pen::Thin);
-        let (across, along) = (to.0 - from.0, to.1 - from.1);
-        // A measure of nothing still shows its bars, upright.
-        let length = across.hypot(along);
-        let (x, y) = if length > 1e-9 {
-            (-along / length * 4.0, across / length * 4.0)
-        } else {
-            (0.0, 4.0)
-        };
-        for (end_x, end_y) in [from, to] {
-            self.drawing
-                .line((end_x - x, end_y - y), (end_x + x, end_y + y), Pen::Line);
-        }
+        self.drawing.barred(from, to);
         self.drawing.words(at, words, stand);
     }
 
