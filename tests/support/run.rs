@@ -9,8 +9,9 @@ use tempfile::TempDir;
 
 /// The program.
 pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_liftsheet");
-/// The variables that the program looks at; whoever runs the tests may have set them.
-pub(crate) const LOOKED_AT: [&str; 4] = ["COLUMNS", "NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"];
+/// The variables that the program looks at; whoever runs the tests may have set them. `CI` is one: `anstream` takes the terminal of a
+/// build machine for one that shows bold, whatever `TERM` says.
+pub(crate) const LOOKED_AT: [&str; 5] = ["COLUMNS", "NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "CI"];
 
 /// A folder with files, in which the program runs.
 pub(crate) struct Bench {
