@@ -4,6 +4,7 @@
 //! or inches. A task's digest and its JSON always use the metric print, so that `--units` cannot change a plan.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
 
@@ -13,21 +14,21 @@ use crate::quantity::{Quantity, Round, Unit, Units};
 const OPEN: char = '\u{E000}';
 const CLOSE: char = '\u{E001}';
 
-/// Text with quantities in it.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Text(String);
+/// Text with quantities in it. Copies share it: the same step stands in the tasks of thousands of links.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Text(Arc<str>);
 
 impl Text {
     /// Text as a rule template rendered it, marks included.
     #[must_use]
-    pub fn rendered(text: impl Into<String>) -> Self {
+    pub fn rendered(text: impl Into<Arc<str>>) -> Self {
         Self(text.into())
     }
 
     /// Text without quantities; marks in it are dropped.
     #[must_use]
     pub fn plain(text: &str) -> Self {
-        Self(clean(text))
+        Self(clean(text).into())
     }
 
     /// Whether there is nothing in it.
@@ -45,7 +46,7 @@ impl Text {
     /// The text with one character replaced by a text typed by a person.
     #[must_use]
     pub fn replaced(&self, character: char, by: &str) -> Self {
-        Self(self.0.replace(character, &clean(by)))
+        Self(self.0.replace(character, &clean(by)).into())
     }
 
     /// The text with its quantities printed in the system of units.
@@ -60,7 +61,7 @@ impl Text {
     #[must_use]
     pub fn print(&self, units: Units) -> String {
         let mut out = String::with_capacity(self.0.len());
-        let mut rest = self.0.as_str();
+        let mut rest = &*self.0;
         while let Some((before, marked)) = rest.split_once(OPEN) {
             out.push_str(before);
             let (mark, after) = marked.split_once(CLOSE).unwrap_or((marked, ""));

@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 use super::case::Case;
 use super::inverse::Decision;
+use super::missing::Missing;
 use super::needs::Need;
 use super::values::{Address, Datum, Values};
 
@@ -20,22 +21,29 @@ const MOST_TRIED: u32 = 100_000;
 pub(super) struct Effort {
     left: Cell<u32>,
     found: RefCell<BTreeMap<Situation, Arc<[Decision]>>>,
+    /// What is missing, by the file of its class, its place in the job file, and where its decisions are kept.
+    shared: RefCell<BTreeMap<(String, String, *const Decision), Arc<Missing>>>,
+    /// The answer where nothing more can be tried.
+    not_worked_out: Arc<[Decision]>,
 }
 
 impl Effort {
     /// Enough for any vehicle.
     pub(super) fn full() -> Self {
-        Self {
-            left: Cell::new(MOST_TRIED),
-            found: RefCell::default(),
-        }
+        Self::of(MOST_TRIED)
     }
 
     /// None: only verdicts are asked for.
     pub(super) fn none() -> Self {
+        Self::of(0)
+    }
+
+    fn of(tries: u32) -> Self {
         Self {
-            left: Cell::new(0),
+            left: Cell::new(tries),
             found: RefCell::default(),
+            shared: RefCell::default(),
+            not_worked_out: Arc::new([Decision::NotWorkedOut]),
         }
     }
 
@@ -54,6 +62,22 @@ impl Effort {
     /// The answer to a situation that came up before.
     pub(super) fn known(&self, situation: &Situation) -> Option<Arc<[Decision]>> {
         self.found.borrow().get(situation).cloned()
+    }
+
+    /// What is said of a value where nothing more can be tried.
+    pub(super) fn not_worked_out(&self) -> Arc<[Decision]> {
+        Arc::clone(&self.not_worked_out)
+    }
+
+    /// What is missing, once for all links of a class that miss it alike: texts of thousands of links would fill the memory.
+    pub(super) fn share(&self, class: &str, missing: Missing) -> Arc<Missing> {
+        let key = (
+            class.to_owned(),
+            missing.place.clone(),
+            missing.decides.as_ptr(),
+        );
+        let mut shared = self.shared.borrow_mut();
+        Arc::clone(shared.entry(key).or_insert_with(|| Arc::new(missing)))
     }
 
     /// Keeps an answer.

@@ -119,12 +119,12 @@ impl Case<'_> {
             return known;
         }
         if effort.is_spent() {
-            return Arc::new([Decision::NotWorkedOut]);
+            return effort.not_worked_out();
         }
         let decisions = self.tried((address, measurement), values, missing, effort);
         let decisions: Arc<[Decision]> = decisions.into();
         if effort.is_spent() {
-            return Arc::new([Decision::NotWorkedOut]);
+            return effort.not_worked_out();
         }
         effort.keep(situation, Arc::clone(&decisions));
         decisions

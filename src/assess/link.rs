@@ -1,6 +1,7 @@
 //! One link: its spans judged at every corner of the tolerance box, the heaviest verdict taken, what is missing listed.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::again::again;
 use super::corners::{MOST_TOLERANCES, corner_values};
@@ -86,7 +87,7 @@ fn settle(
         assessed.verdict = Verdict::Measure;
         assessed
             .missing
-            .push(missing::held_by(frame.job, &assessed.id, link));
+            .push(Arc::new(missing::held_by(frame.job, &assessed.id, link)));
     }
     if assessed.verdict == Verdict::Measure {
         "not yet known".clone_into(&mut assessed.decided_by);
@@ -146,7 +147,11 @@ fn decided_by(run: &Run<'_>) -> String {
     format!("{}{key}: {condition}", run.check.id)
 }
 
-fn all_missing(spans: &[Measured<'_>], needs: &BTreeSet<Need>, effort: &Effort) -> Vec<Missing> {
+fn all_missing(
+    spans: &[Measured<'_>],
+    needs: &BTreeSet<Need>,
+    effort: &Effort,
+) -> Vec<Arc<Missing>> {
     let several = spans.len() > 1;
     let mut missing = BTreeMap::new();
     for need in needs {
@@ -164,7 +169,9 @@ fn all_missing(spans: &[Measured<'_>], needs: &BTreeSet<Need>, effort: &Effort) 
             };
             let number = own.then_some(span.number);
             missing.entry((need.clone(), number)).or_insert_with(|| {
-                missing::missing(&span.case, need, number, (&span.values, needs), effort)
+                let missing =
+                    missing::missing(&span.case, need, number, (&span.values, needs), effort);
+                effort.share(&span.case.class.file, missing)
             });
         }
     }

@@ -21,6 +21,7 @@ mod values;
 mod worst;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use effort::Effort;
 pub(crate) use inverse::stretches;
@@ -126,7 +127,7 @@ pub struct Assessed<'r> {
     /// Every calculation at the stated values, those that decide and the other keys of their lists.
     pub calculated: Vec<Calculated>,
     /// What is still to be measured.
-    pub missing: Vec<Missing>,
+    pub missing: Vec<Arc<Missing>>,
     /// Defaults in use: what, and the value.
     pub assumed: Vec<(String, Text)>,
     /// Where a closer reading could lighten the verdict.
@@ -284,7 +285,7 @@ impl<'r> Frame<'r> {
         assessed.verdict = Verdict::Measure;
         "not yet known".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain("nobody has said yet whether it concerns this vehicle");
-        assessed.missing = missing;
+        assessed.missing = missing.into_iter().map(Arc::new).collect();
         assessed
     }
 
@@ -334,7 +335,8 @@ impl<'r> Frame<'r> {
             assessed.because = Text::plain(
                 "its ends ride together, but nobody has looked how it is held between them",
             );
-            assessed.missing.push(missing::held_by(self.job, id, link));
+            let held_by = missing::held_by(self.job, id, link);
+            assessed.missing.push(Arc::new(held_by));
         }
         assessed
     }

@@ -78,7 +78,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         missing: missing(&brief),
         digest: made.plan.digest.clone(),
     };
-    sheet::page(made, "Before you agree", "brief.md", &view)
+    sheet::page(made, "Before you agree", "brief.md", view)
 }
 
 /// How long the work takes, as the customer hears it: whole hours.

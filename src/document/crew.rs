@@ -85,7 +85,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         days: days.collect(),
         digest: made.plan.digest.clone(),
     };
-    let mut page = sheet::page(made, "Who does what when", "crew.md", &view)?;
+    let mut page = sheet::page(made, "Who does what when", "crew.md", view)?;
     page.pictures = pictures;
     Ok(page)
 }

@@ -95,16 +95,33 @@ fn plain(out: &mut Output, value: &Value) -> Result<(), Error> {
     Err(Error::new(ErrorKind::InvalidOperation, message))
 }
 
-/// Fills in a template.
-pub(super) fn render(name: &str, view: &impl Serialize) -> Result<String, DocumentError> {
+/// Fills in a template. The view is taken, since the engine has its own copy of it: on the page of a large vehicle both would count.
+pub(super) fn render(name: &str, view: impl Serialize) -> Result<String, DocumentError> {
     let environment = ENVIRONMENT.as_ref().map_err(DocumentError::from)?;
+    let values = Value::from(Serde(view));
     let template = environment.get_template(name);
-    let rendered = template.and_then(|template| template.render(Value::from(Serde(view))));
+    let rendered = template.and_then(|template| template.render(values));
     rendered.map_err(|error| DocumentError::from(&error))
 }
 
+/// Adds a filled-in Markdown template to a text that goes into another template as it is.
+pub(super) fn append(
+    text: &mut String,
+    name: &str,
+    view: impl Serialize,
+) -> Result<(), DocumentError> {
+    text.push_str(&render(name, view)?);
+    text.push('\n');
+    Ok(())
+}
+
+/// Text that templates made and that another takes as it is.
+pub(super) fn made(text: String) -> Value {
+    Value::from_safe_string(text)
+}
+
 /// Fills in a Markdown template and leaves at most one empty line between blocks.
-pub(super) fn markdown(name: &str, view: &impl Serialize) -> Result<String, DocumentError> {
+pub(super) fn markdown(name: &str, view: impl Serialize) -> Result<String, DocumentError> {
     let rendered = render(name, view)?;
     let mut out = String::with_capacity(rendered.len());
     let mut empty = true;

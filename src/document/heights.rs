@@ -108,7 +108,7 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
         own,
         digest: made.plan.digest.clone(),
     };
-    let mut page = sheet::page(made, "Heights", "heights.md", &view)?;
+    let mut page = sheet::page(made, "Heights", "heights.md", view)?;
     page.pictures = pictures;
     Ok(page)
 }

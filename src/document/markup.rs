@@ -13,7 +13,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
-use super::{Picture, blanks, placed};
+use super::{Picture, blanks, pieces, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 8] = [
@@ -78,21 +78,31 @@ fn options() -> Options<'static> {
     options
 }
 
-/// The body of the page; fails only when nothing can be written.
-pub(super) fn body(markdown: &str, pictures: &[Picture]) -> Result<String, fmt::Error> {
-    let arena = Arena::new();
+/// Writes the body of the page; fails only when nothing can be written.
+pub(super) fn body(markdown: &str, pictures: &[Picture], out: &mut String) -> fmt::Result {
+    write_pieces(pieces::of(markdown), pictures, out)
+}
+
+/// Writes the pieces of a page, one after the other.
+pub(super) fn write_pieces<'p>(
+    pieces: impl Iterator<Item = &'p str>,
+    pictures: &[Picture],
+    out: &mut String,
+) -> fmt::Result {
     let options = options();
-    let root = parse_document(&arena, markdown, &options);
-    let mut out = String::with_capacity(markdown.len() * 2);
-    let writing = Writing {
+    let mut writing = Writing {
         pictures: pictures.to_vec(),
         ..Writing::default()
     };
-    let written = Body::format_document(root, &options, &mut out, writing)?;
-    if written.section_open {
+    for piece in pieces {
+        let arena = Arena::new();
+        let root = parse_document(&arena, piece, &options);
+        writing = Body::format_document(root, &options, out, writing)?;
+    }
+    if writing.section_open {
         out.push_str("</section>\n");
     }
-    Ok(out)
+    Ok(())
 }
 
 /// A heading; one of the second level closes the section before it and opens its own.

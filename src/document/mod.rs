@@ -20,6 +20,7 @@ mod limits;
 mod links;
 mod markup;
 mod parts;
+mod pieces;
 mod placed;
 mod sheet;
 mod shell;

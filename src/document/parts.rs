@@ -70,7 +70,7 @@ pub fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         high: words::duration(bench.minutes.high),
         digest: made.plan.digest.clone(),
     };
-    sheet::page(made, "Bench list", "parts.md", &view)
+    sheet::page(made, "Bench list", "parts.md", view)
 }
 
 fn row(made: &Made<'_>, line: &Line<'_>, units: Units) -> Row {

@@ -105,7 +105,8 @@ mod tests {
     #[test]
     fn a_figure_stands_by_itself_in_html() {
         let page = page();
-        let html = super::super::markup::body(&page.markdown, &page.pictures).unwrap();
+        let mut html = String::new();
+        super::super::markup::body(&page.markdown, &page.pictures, &mut html).unwrap();
         assert!(html.contains("<figure class=\"picture\">\n<svg "), "{html}");
         assert!(!html.contains("<p>"), "{html}");
         assert!(html.contains("<figcaption>The gap</figcaption>"), "{html}");

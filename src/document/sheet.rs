@@ -80,7 +80,7 @@ struct Time {
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (worked, left) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
-    let (sections, mut pictures) = tasks::sections(made, look);
+    let (sections, mut pictures) = tasks::sections(made, look)?;
     let (working, mut of_links) = working::working(made, look.units);
     let view = Sheet {
         head: head(made, look),
@@ -97,7 +97,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
         digest: made.plan.digest.clone(),
     };
-    let mut page = page(made, "Job sheet", "sheet.md", &view)?;
+    let mut page = page(made, "Job sheet", "sheet.md", view)?;
     page.pictures.extend(side_view);
     page.pictures.append(&mut pictures);
     page.pictures.append(&mut of_links);
@@ -109,7 +109,7 @@ pub(super) fn page(
     made: &Made<'_>,
     kind: &str,
     template: &str,
-    view: &impl Serialize,
+    view: impl Serialize,
 ) -> Result<Page, DocumentError> {
     let job = escape::shown(&made.job.title);
     let digest: String = made.plan.digest.chars().take(23).collect();

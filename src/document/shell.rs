@@ -16,8 +16,10 @@ struct Shell<'a> {
     footer: &'a str,
     screen: &'static str,
     print: &'static str,
-    body: String,
 }
+
+/// Where the body ends. Nothing that is filled in can hold it: `<` is escaped in HTML and in the style sheet.
+const END: &str = "</main>";
 
 /// The page as one HTML file; fails only when the shell's template is defective.
 pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
@@ -32,7 +34,12 @@ pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
         footer: &page.footer,
         screen: include_str!("../../templates/screen.css"),
         print: include_str!("../../templates/print.css"),
-        body: markup::body(&page.markdown, &page.pictures)?,
     };
-    engine::render("page.html", &shell)
+    // The body is written right behind its head: filled in by the engine, a large one would be in memory three times.
+    let mut html = engine::render("page.html", shell)?;
+    let end = html.rfind(END).unwrap_or(html.len());
+    let after = html.split_off(end);
+    markup::body(&page.markdown, &page.pictures, &mut html)?;
+    html.push_str(&after);
+    Ok(html)
 }

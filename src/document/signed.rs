@@ -102,7 +102,7 @@ pub fn signed(
         left,
         digest: made.plan.digest.clone(),
     };
-    let mut page = page(made, "Signed sheet", "signed.md", &view)?;
+    let mut page = page(made, "Signed sheet", "signed.md", view)?;
     let short: String = digest.chars().take(23).collect();
     page.footer = format!("{} · record {short}", page.footer);
     Ok(page)

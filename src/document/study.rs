@@ -71,7 +71,7 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
             .collect(),
         digest: made.plan.digest.clone(),
     };
-    let page = sheet::page(made, "Study", "study.md", &view)?;
+    let page = sheet::page(made, "Study", "study.md", view)?;
     pictures.append(&mut of_links);
     Ok(Page { pictures, ..page })
 }

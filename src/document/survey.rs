@@ -58,57 +58,58 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         areas: areas(made, look.units),
         digest: made.plan.digest.clone(),
     };
-    sheet::page(made, "Survey", "survey.md", &view)
+    sheet::page(made, "Survey", "survey.md", view)
 }
 
 fn areas(made: &Made<'_>, units: Units) -> Vec<Area> {
-    let vehicle = made.plan.missing.iter();
-    let vehicle = vehicle.map(|missing| item(missing, None, units)).collect();
-    let mut areas = vec![Area {
-        heading: "The vehicle".to_owned(),
-        items: vehicle,
-    }];
+    let mut areas = vec![Area::new("The vehicle".to_owned())];
+    let mut places = Places::new();
+    if let Some(area) = areas.last_mut() {
+        let vehicle = made.plan.missing.iter();
+        vehicle.for_each(|missing| area.add(item(missing, None, units), &mut places));
+    }
     for link in links::walking(made) {
         let heading = words::capital(link.area.word());
         if areas.last().is_none_or(|area| area.heading != heading) {
-            areas.push(Area {
-                heading,
-                items: Vec::new(),
-            });
+            areas.push(Area::new(heading));
+            places.clear();
         }
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
         if let Some(area) = areas.last_mut() {
-            let items = own.map(|missing| item(missing, Some(link), units));
-            area.items.extend(items);
+            own.for_each(|missing| area.add(item(missing, Some(link), units), &mut places));
         }
     }
     areas.retain(|area| !area.items.is_empty());
-    for area in &mut areas {
-        area.items = drawn_together(std::mem::take(&mut area.items));
-    }
     areas
 }
 
-/// Items that ask for the same, as one with a blank for each; the first keeps its place.
-fn drawn_together(items: Vec<Item>) -> Vec<Item> {
-    let mut kept: Vec<Item> = Vec::new();
-    let mut places = BTreeMap::new();
-    for mut item in items {
+/// Where in its area an item stands, by what it asks: label, how, what it decides, unit.
+type Places = BTreeMap<(String, String, String, Option<&'static str>), usize>;
+
+impl Area {
+    fn new(heading: String) -> Self {
+        Self {
+            heading,
+            items: Vec::new(),
+        }
+    }
+
+    /// Adds an item. Items that ask for the same are one with a blank for each; the first keeps its place.
+    fn add(&mut self, mut item: Item, places: &mut Places) {
         let asks = (
             item.label.clone(),
             item.how.clone(),
             item.decides.clone(),
             item.unit,
         );
-        let place = *places.entry(asks).or_insert(kept.len());
-        if let Some(first) = kept.get_mut(place) {
+        let place = *places.entry(asks).or_insert(self.items.len());
+        if let Some(first) = self.items.get_mut(place) {
             first.on.clear();
             first.blanks.append(&mut item.blanks);
         } else {
-            kept.push(item);
+            self.items.push(item);
         }
     }
-    kept
 }
 
 fn item(missing: &Missing, link: Option<&Assessed<'_>>, units: Units) -> Item {

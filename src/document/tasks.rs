@@ -1,14 +1,16 @@
 //! Tasks as they stand on the job sheet, under one heading for each stretch of the work.
 //!
 //! Takes the plan; gives plain views for templates, and the pictures that stand among them. A task's number is its place in the order of work.
+//! Tasks are written one at a time: the views of ten thousand together would take many times the memory of the page.
 
 use std::collections::BTreeMap;
 
+use minijinja::Value;
 use serde::Serialize;
 
 use super::grid::{Grid, grid};
 use super::sheet::Shown;
-use super::{Look, Made, Picture, words};
+use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
 use crate::plan::{Evidence, Minutes, Slot, Task};
 use crate::quantity::Units;
@@ -25,7 +27,8 @@ pub(super) struct Section {
     pictures: Vec<Shown>,
     /// What several of its tasks have to be careful of, said once before them.
     cautions: Vec<Shared>,
-    tasks: Vec<TaskView>,
+    /// Its tasks as `task.md` writes them.
+    tasks: Value,
 }
 
 /// A caution of several tasks under one heading.
@@ -36,9 +39,15 @@ struct Shared {
     caution: String,
 }
 
+/// What `task.md` is filled in with.
+#[derive(Debug, Serialize)]
+struct One {
+    task: TaskView,
+}
+
 /// One task.
 #[derive(Debug, Serialize)]
-pub(super) struct TaskView {
+struct TaskView {
     number: usize,
     id: String,
     title: String,
@@ -77,7 +86,10 @@ pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
 }
 
 /// The tasks under their headings, in the order of work, and the pictures that stand there.
-pub(super) fn sections(made: &Made<'_>, look: Look) -> (Vec<Section>, Vec<Picture>) {
+pub(super) fn sections(
+    made: &Made<'_>,
+    look: Look,
+) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let tasks = made.plan.tasks.as_slice();
     let mut pictures: Vec<Picture> = Vec::new();
@@ -89,9 +101,7 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> (Vec<Section>, Vec<Pictur
         let total = tasks
             .iter()
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
-        let views = tasks.iter().map(|task| view(task, &numbers, look));
-        let mut views: Vec<TaskView> = views.collect();
-        refer_back(&mut views);
+        let mut views = views(tasks, &numbers, look);
         let cautions = share(&mut views);
         let mut own = section_pictures(made, &first.slot, look.units);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
@@ -104,11 +114,23 @@ pub(super) fn sections(made: &Made<'_>, look: Look) -> (Vec<Section>, Vec<Pictur
             ),
             pictures: own.iter().map(Shown::of).collect(),
             cautions,
-            tasks: views,
+            tasks: written(tasks, views, look)?,
         });
         pictures.append(&mut own);
     }
-    (sections, pictures)
+    Ok((sections, pictures))
+}
+
+/// The tasks of a section on the page, with what is written down for each.
+fn written(tasks: &[Task], views: Vec<TaskView>, look: Look) -> Result<Value, DocumentError> {
+    let mut text = String::new();
+    for (task, mut view) in tasks.iter().zip(views) {
+        let own = task.evidence.iter().filter(|one| one.item.is_none());
+        view.evidence = own.map(|one| evidence_view(one, look.units)).collect();
+        view.grid = grid(&task.evidence, look.units);
+        engine::append(&mut text, "task.md", One { task: view })?;
+    }
+    Ok(engine::made(text))
 }
 
 /// The pictures of one stretch of the work: the tipped body where it is raised, the mounts where blocks first go in.
@@ -121,17 +143,27 @@ fn section_pictures(made: &Made<'_>, slot: &Slot, units: Units) -> Vec<Picture> 
     picture.into_iter().collect()
 }
 
-/// Says only once how tasks under one heading are done alike; a hold point is always written out.
-fn refer_back(tasks: &mut [TaskView]) {
+/// The tasks under one heading, before anything is written down. How tasks are done alike is said only once; a hold point is always
+/// written out.
+fn views(tasks: &[Task], numbers: &BTreeMap<&str, usize>, look: Look) -> Vec<TaskView> {
     let mut told = BTreeMap::new();
-    for task in tasks {
+    let views = tasks.iter().map(|task| {
+        let number = numbers.get(task.id.as_str()).copied().unwrap_or_default();
+        let view = view(task, number, numbers, look);
         if task.hold.is_some() || task.steps.is_empty() {
-            continue;
+            return view.with_how(task, look.units);
         }
-        let how = (&task.cautions, &task.kit, &task.steps);
-        let first = *told.entry(how).or_insert(task.number);
-        task.alike = Some(first).filter(|first| *first != task.number);
-    }
+        let parts: Vec<String> = parts(task, look.units);
+        let how = (&task.cautions, &task.tools, parts, &task.steps);
+        match *told.entry(how).or_insert(number) {
+            first if first == number => view.with_how(task, look.units),
+            first => TaskView {
+                alike: Some(first),
+                ..view
+            },
+        }
+    });
+    views.collect()
 }
 
 /// Takes what several tasks have to be careful of out of them, to be said once under their heading; a hold point keeps its own.
@@ -175,11 +207,27 @@ fn letter(place: usize) -> String {
         .map_or_else(String::new, String::from)
 }
 
-fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
-    let print = |texts: &[Text]| texts.iter().map(|text| text.print(look.units)).collect();
+impl TaskView {
+    /// The task with how it is done.
+    fn with_how(self, task: &Task, units: Units) -> Self {
+        Self {
+            kit: kit(task, units),
+            cautions: printed(&task.cautions, units),
+            steps: printed(&task.steps, units),
+            ..self
+        }
+    }
+}
+
+fn printed(texts: &[Text], units: Units) -> Vec<String> {
+    texts.iter().map(|text| text.print(units)).collect()
+}
+
+/// The task without how it is done and what is written down.
+fn view(task: &Task, number: usize, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
     let title = task.title.print(look.units);
     TaskView {
-        number: numbers.get(task.id.as_str()).copied().unwrap_or_default(),
+        number,
         id: task.id.clone(),
         title: if title.trim().is_empty() {
             task.id.clone()
@@ -190,17 +238,12 @@ fn view(task: &Task, numbers: &BTreeMap<&str, usize>, look: Look) -> TaskView {
         hold: task.hold.clone(),
         due: task.due.as_ref().map(|due| words::due(due, look.units)),
         alike: None,
-        kit: kit(task, look.units),
-        cautions: print(&task.cautions),
+        kit: Vec::new(),
+        cautions: Vec::new(),
         shared: None,
-        steps: print(&task.steps),
-        evidence: task
-            .evidence
-            .iter()
-            .filter(|evidence| evidence.item.is_none())
-            .map(|evidence| evidence_view(evidence, look.units))
-            .collect(),
-        grid: grid(&task.evidence, look.units),
+        steps: Vec::new(),
+        evidence: Vec::new(),
+        grid: None,
     }
 }
 
@@ -235,13 +278,13 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
     facts
 }
 
+fn parts(task: &Task, units: Units) -> Vec<String> {
+    let parts = task.parts.iter();
+    parts.map(|part| words::part(part, units)).collect()
+}
+
 fn kit(task: &Task, units: Units) -> Vec<String> {
-    let tools: Vec<String> = task.tools.iter().map(|tool| tool.print(units)).collect();
-    let parts: Vec<String> = task
-        .parts
-        .iter()
-        .map(|part| words::part(part, units))
-        .collect();
+    let (tools, parts) = (printed(&task.tools, units), parts(task, units));
     let mut kit = Vec::new();
     if !tools.is_empty() {
         kit.push(format!("Tools: {}", tools.join(", ")));

@@ -246,7 +246,7 @@ mod tests {
             apprentice: true,
             trade: Some("fuel".to_owned()),
             uses: Vec::new(),
-            evidence: vec![Evidence {
+            evidence: vec![std::sync::Arc::new(Evidence {
                 name: "gap".to_owned(),
                 ask: text("gap"),
                 item: Some("mount".to_owned()),
@@ -254,7 +254,7 @@ mod tests {
                 unit: Some(crate::quantity::Unit::Mm),
                 least: Some(0.5),
                 most: None,
-            }],
+            })],
             hold: Some("supervisor".to_owned()),
             cautions: vec![text("hot")],
             due: Some(Due {

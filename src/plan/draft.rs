@@ -3,6 +3,8 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
+use std::sync::Arc;
+
 use super::task::{Due, Evidence, Minutes, Part, Sized, Slot, Task};
 use crate::job::Mount;
 use crate::quantity::{Unit, Units, Written};
@@ -164,19 +166,20 @@ impl Fill<'_> {
         &mut self,
         rules: &[written::Evidence],
         mounts: &[(&String, &Mount)],
-    ) -> Vec<Evidence> {
+    ) -> Vec<Arc<Evidence>> {
         let mut all = Vec::new();
         for rule in rules {
             let one = self.one_evidence(rule);
             if rule.per.as_deref() != Some("mount") {
-                all.push(one);
+                all.push(Arc::new(one));
                 continue;
             }
-            all.extend(mounts.iter().map(|(id, _)| Evidence {
+            let of_mounts = mounts.iter().map(|(id, _)| Evidence {
                 name: format!("{}.{id}", rule.name),
                 item: Some(format!("mount {id}")),
                 ..one.clone()
-            }));
+            });
+            all.extend(of_mounts.map(Arc::new));
         }
         all
     }

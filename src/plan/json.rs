@@ -210,7 +210,7 @@ fn plain(value: &calc::Value) -> Value {
 }
 
 fn task(task: &Task) -> Value {
-    let evidence: Vec<Value> = task.evidence.iter().map(evidence).collect();
+    let evidence: Vec<Value> = task.evidence.iter().map(|one| evidence(one)).collect();
     json!({
         "id": task.id,
         "stage": task.slot.stage.word(),

@@ -1,6 +1,7 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::draft::Draft;
 use super::slots::Slots;
@@ -22,7 +23,8 @@ const ONE: Minutes = Minutes {
 pub(super) fn missing_facts(assessment: &Assessment<'_>, wanted: &BTreeSet<&str>) -> Vec<Missing> {
     let mut places = BTreeSet::new();
     let of_links = assessment.links.values().flat_map(|link| &link.missing);
-    let of_links = of_links.filter(|missing| missing.of_vehicle).cloned();
+    let of_links = of_links.filter(|missing| missing.of_vehicle);
+    let of_links = of_links.map(|missing| Missing::clone(missing));
     let of_procedure = wanted.iter().map(|name| facts::missing(name));
     of_links
         .chain(of_procedure)
@@ -37,8 +39,10 @@ pub(super) fn drafts(
     facts: &[Missing],
     slots: &Slots,
 ) -> Vec<Draft> {
+    let mut told = Told::default();
     let of_links = assessment.links.values().filter_map(|link| {
-        let own: Vec<&Missing> = link.missing.iter().filter(|m| !m.of_vehicle).collect();
+        let own = link.missing.iter().map(|missing| &**missing);
+        let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
         let title = format!("Measure {}", link.title);
         (!own.is_empty()).then_some((Some(link), title, own))
     });
@@ -49,15 +53,30 @@ pub(super) fn drafts(
     of_vehicle
         .into_iter()
         .chain(of_links)
-        .filter_map(|(link, title, missing)| one(job, link, &title, &missing, slots))
+        .filter_map(|(link, title, missing)| {
+            let texts = missing.iter().map(|missing| told.of(missing));
+            one(job, link, &title, texts.collect(), slots)
+        })
         .collect()
+}
+
+/// What is said of each missing thing. Links that miss it alike share it, and so do their tasks.
+#[derive(Default)]
+struct Told(BTreeMap<*const Missing, (Text, Arc<Evidence>)>);
+
+impl Told {
+    fn of(&mut self, missing: &Missing) -> (Text, Arc<Evidence>) {
+        let told = self.0.entry(std::ptr::from_ref(missing));
+        told.or_insert_with(|| (step(missing), Arc::new(evidence(missing))))
+            .clone()
+    }
 }
 
 fn one(
     job: &Job,
     link: Option<&Assessed<'_>>,
     title: &str,
-    missing: &[&Missing],
+    missing: Vec<(Text, Arc<Evidence>)>,
     slots: &Slots,
 ) -> Option<Draft> {
     let slot = slots.find(Stage::Measure, None, None)?;
@@ -65,6 +84,7 @@ fn one(
     // A link has a handful of measurements, so the count is exact as a float.
     #[allow(clippy::cast_precision_loss)]
     let count = missing.len() as f64;
+    let (steps, evidence) = missing.into_iter().unzip();
     let task = Task {
         id: match link {
             Some(link) => format!("{}.measure", link.id),
@@ -74,7 +94,7 @@ fn one(
         area,
         title: Text::plain(title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
-        steps: missing.iter().map(|missing| step(missing)).collect(),
+        steps,
         tools: vec![Text::plain("tape")],
         parts: Vec::new(),
         minutes: ONE.times(count),
@@ -83,7 +103,7 @@ fn one(
         apprentice: true,
         trade: None,
         uses: Vec::new(),
-        evidence: missing.iter().map(|missing| evidence(missing)).collect(),
+        evidence,
         hold: None,
         cautions: Vec::new(),
         due: None,

@@ -4,6 +4,7 @@
 //! puts the blocks of a side in at one go, and a sheet with the same page for each of twelve bolts is not read.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::draft::Draft;
 use super::task::Evidence;
@@ -53,8 +54,8 @@ fn same(a: &ForMount, b: &ForMount) -> bool {
         && x.parts == y.parts
         && x.evidence
             .iter()
-            .map(asked)
-            .eq(y.evidence.iter().map(asked))
+            .map(|one| asked(one))
+            .eq(y.evidence.iter().map(|one| asked(one)))
         && x.cautions == y.cautions
         && x.trade == y.trade
         && a.draft.needs == b.draft.needs
@@ -138,16 +139,16 @@ fn fill(draft: &mut Draft, title: &str) {
     task.parts.iter_mut().for_each(|part| put(&mut part.what));
     task.evidence
         .iter_mut()
-        .for_each(|evidence| put(&mut evidence.ask));
+        .for_each(|evidence| put(&mut Arc::make_mut(evidence).ask));
 }
 
 /// What is written down for one mount of several.
-fn for_one(evidence: &[Evidence], id: &str, title: Option<&String>) -> Vec<Evidence> {
+fn for_one(evidence: &[Arc<Evidence>], id: &str, title: Option<&String>) -> Vec<Arc<Evidence>> {
     let bare = id.trim_start_matches("mount-");
     let own = evidence.iter().map(|one| Evidence {
         name: format!("{}.{bare}", one.name),
         item: title.cloned(),
-        ..one.clone()
+        ..Evidence::clone(one)
     });
-    own.collect()
+    own.map(Arc::new).collect()
 }

@@ -1,6 +1,7 @@
 //! Tasks of the plan: what is done, by whom, with what, what shows that it was done, and what comes before.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use serde::ser::SerializeStruct as _;
 use serde::{Serialize, Serializer};
@@ -45,8 +46,8 @@ pub struct Task {
     pub trade: Option<String>,
     /// Things that serve one task at a time.
     pub uses: Vec<String>,
-    /// What is written down.
-    pub evidence: Vec<Evidence>,
+    /// What is written down; links that miss the same thing share it.
+    pub evidence: Vec<Arc<Evidence>>,
     /// Who must sign before the work goes on.
     pub hold: Option<String>,
     /// What can hurt someone here.

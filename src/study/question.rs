@@ -93,7 +93,7 @@ impl Question {
 
 impl Choice {
     /// A choice; its text may have marked quantities in it.
-    pub(super) fn new(text: impl Into<String>, right: bool) -> Self {
+    pub(super) fn new(text: impl Into<std::sync::Arc<str>>, right: bool) -> Self {
         Self {
             text: Text::rendered(text),
             right,
