@@ -2,7 +2,7 @@
 //!
 //! Takes a job and rules; hands everything made of them to a closure, since the later stages borrow from the earlier ones.
 
-use crate::assess::{self, Assessment};
+use crate::assess::{self, Assessment, Basis};
 use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::plan::{self, Plan};
@@ -36,12 +36,12 @@ pub fn run<T>(
         return None;
     }
     let cut = cut::cut(job, rules, report);
-    let facts = assess::facts_of(job, rules);
-    let assessment = assess::assess(job, rules, &cut, &facts, report);
+    let basis = Basis::new(job, rules);
+    let assessment = assess::assess(job, rules, &cut, &basis, report);
     if report.has_errors() {
         return None;
     }
-    let plan = plan::plan((job, rules, &cut), &assessment, &facts, report)?;
+    let plan = plan::plan((job, rules, &cut), &assessment, basis.facts(), report)?;
     if report.has_errors() {
         return None;
     }

@@ -1,12 +1,10 @@
 //! One span of one link at one set of values: the names that its rule's expressions may use, and what they stand for.
 
-use std::collections::BTreeMap;
-
 use minijinja::Value;
 
+use super::basis::Basis;
 use super::values::{Address, Datum, Values};
 use crate::cut::Span;
-use crate::rules::expression::Scope;
 use crate::rules::names::Names;
 use crate::rules::{Answer, Class};
 use crate::text;
@@ -20,7 +18,7 @@ pub(super) struct Case<'a> {
     /// What the texts call the link and the fixings of the span.
     pub(super) titles: (&'a str, &'a str, &'a str),
     /// Facts of the job and settings of the rule set.
-    pub(super) facts: &'a Scope,
+    pub(super) basis: &'a Basis,
 }
 
 impl Names {
@@ -41,23 +39,14 @@ impl Names {
 impl Case<'_> {
     /// The names at the values given; of a number only its value counts.
     pub(super) fn names(&self, values: &Values) -> Names {
-        let mut names = Names {
-            feed: self.facts.clone(),
-            judge: self.facts.clone(),
-        };
-        for (name, setting) in &self.class.settings {
-            names.number(name, setting.value.value);
-        }
-        let mut known = BTreeMap::new();
+        let measured = |name: &String| values.one(name).is_some();
+        let known = self.class.measurements.keys().map(measured);
+        let mut names = self.basis.names(self.class, known.collect());
         for (name, measurement) in &self.class.measurements {
-            let datum = values.one(name);
-            if let Some(datum) = datum {
+            if let Some(datum) = values.one(name) {
                 names.datum(name, &measurement.kind, datum);
             }
-            known.insert(name.clone(), datum.is_some());
         }
-        names.feed.set("known", Value::from(known.clone()));
-        names.judge.set("known", Value::from(known));
         self.span_names(values, &mut names);
         names
     }

@@ -46,7 +46,7 @@ pub(super) fn measured_spans<'a>(
                 id,
                 span,
                 titles: frame.titles(id, link, Some(class), span),
-                facts: frame.facts,
+                basis: frame.basis,
             };
             Measured {
                 case,

@@ -4,6 +4,7 @@
 //! it must come apart on the way, what is still to be measured. What work follows is left to `plan`.
 
 mod again;
+mod basis;
 mod case;
 mod corners;
 mod effort;
@@ -23,6 +24,7 @@ mod worst;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+pub use basis::Basis;
 use effort::Effort;
 pub(crate) use inverse::stretches;
 pub use inverse::{Decision, decides_text};
@@ -185,14 +187,8 @@ pub struct Again {
 struct Frame<'r> {
     job: &'r Job,
     rules: &'r Rules,
-    facts: &'r Scope,
+    basis: &'r Basis,
     effort: Effort,
-}
-
-/// The facts of a job, as rules read them; [`assess`] borrows them.
-#[must_use]
-pub fn facts_of(job: &Job, rules: &Rules) -> Scope {
-    facts::scope(job, &rules.settings)
 }
 
 /// Judges every link of a cut; problems (an unknown class, a value out of range) go to the report.
@@ -200,13 +196,13 @@ pub fn assess<'r>(
     job: &'r Job,
     rules: &'r Rules,
     cut: &'r Cut,
-    facts: &'r Scope,
+    basis: &'r Basis,
     report: &mut Report,
 ) -> Assessment<'r> {
     let frame = Frame {
         job,
         rules,
-        facts,
+        basis,
         effort: Effort::full(),
     };
     let links = cut.links.iter();
@@ -221,7 +217,7 @@ pub fn assess<'r>(
         }
     }
     let region = limits::region(job, rules, report);
-    let limits = region.map(|region| limits::hold(region, facts, report));
+    let limits = region.map(|region| limits::hold(region, basis.facts(), report));
     Assessment {
         links,
         region,
@@ -233,7 +229,7 @@ pub fn assess<'r>(
 /// could lighten the verdict. None where it does not concern this vehicle, where its class is not known, or
 /// where the cut has no link of that id.
 pub fn assess_one<'r>(
-    (job, rules, cut, facts): (&'r Job, &'r Rules, &'r Cut, &'r Scope),
+    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Basis),
     id: &str,
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
@@ -242,7 +238,7 @@ pub fn assess_one<'r>(
     let frame = Frame {
         job,
         rules,
-        facts,
+        basis,
         effort,
     };
     frame.one(id, link, report)
@@ -250,11 +246,11 @@ pub fn assess_one<'r>(
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
 pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
-    let facts = Scope::default();
+    let basis = Basis::default();
     let frame = Frame {
         job,
         rules,
-        facts: &facts,
+        basis: &basis,
         effort: Effort::none(),
     };
     limits::region(job, rules, report);
@@ -291,7 +287,7 @@ impl<'r> Frame<'r> {
 
     /// Whether a condition over facts holds; one that cannot be evaluated goes to the report.
     fn holds(&self, when: &Expr, class: &Class, report: &mut Report) -> Option<bool> {
-        let held = when.holds(self.facts);
+        let held = when.holds(self.basis.facts());
         held.map_err(|error| {
             let place = class.place(&Path::root().key("only_when"));
             let problem = Problem::error(Code::BadExpression, error.to_string()).at(place);
@@ -306,7 +302,7 @@ impl<'r> Frame<'r> {
         }
         let class = self.class(link, report)?;
         if let Some(when) = &class.only_when {
-            let missing = facts::absent([when], self.facts);
+            let missing = facts::absent([when], self.basis.facts());
             if !missing.is_empty() {
                 return Some(Self::untold(id, link, class, missing));
             }

@@ -84,7 +84,7 @@ impl Case<'_> {
             {
                 self.key_needs(list, root, values, names, needs);
             } else if let Some(fact) = facts::find(name)
-                && !self.facts.knows(fact.name)
+                && !self.basis.facts().knows(fact.name)
                 // What asks whether the fact is given can do without it.
                 && !expression.names().contains(&fact.given())
             {

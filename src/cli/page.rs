@@ -191,6 +191,20 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
     }
 }
 
+/// A document before it is in its format, and without the plan that it was made of.
+struct Drawn {
+    sheet: Sheet,
+    /// Whether anything says that the lift must not be done so.
+    stops: bool,
+}
+
+enum Sheet {
+    /// As it is written.
+    Text(String),
+    /// A page, still to be set.
+    Page(Page),
+}
+
 /// A document in its format.
 struct Ready {
     text: String,
@@ -208,29 +222,38 @@ fn make(
     let files = loaded.rule_files(request.rules)?;
     let job = loaded.job(path, request.document.demo())?;
     let rules = loaded.rules_with(&job, &files, &request.document.classes());
-    let made = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        ready(request, path, &made)
+    let drawn = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+        drawn(request, &made)
     });
     loaded.show_builtin();
-    made
+    // The page of a large vehicle is set when the vehicle, its rules and its plan are out of the way.
+    drop((job, rules));
+    drawn.map(|drawn| ready(request, path, drawn?))
 }
 
-fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<Ready, Refusal> {
-    let format = format(request.output);
+fn drawn(request: &Request<'_>, made: &Made<'_>) -> Result<Drawn, Refusal> {
+    let document = request.document;
+    let sheet = match format(request.output) {
+        FormatArg::Json => Sheet::Text(document.json_text(made)?),
+        FormatArg::Csv => Sheet::Text(document.csv(made)?),
+        FormatArg::Html | FormatArg::Md => Sheet::Page(document.page(made, request.look)?),
+    };
     let stops = made.assessment.stops();
+    Ok(Drawn { sheet, stops })
+}
+
+fn ready(request: &Request<'_>, path: Option<&Path>, drawn: Drawn) -> Result<Ready, Refusal> {
+    let format = format(request.output);
     let whole = |text| Ready {
         text,
         beside: Vec::new(),
         format,
-        stops,
+        stops: drawn.stops,
     };
-    if format == FormatArg::Json {
-        return Ok(whole(request.document.json_text(made)?));
-    }
-    if format == FormatArg::Csv {
-        return Ok(whole(request.document.csv(made)?));
-    }
-    let page = request.document.page(made, request.look)?;
+    let page = match drawn.sheet {
+        Sheet::Text(text) => return Ok(whole(text)),
+        Sheet::Page(page) => page,
+    };
     if format == FormatArg::Html {
         return Ok(whole(document::html(&page, request.look)?));
     }

@@ -8,13 +8,12 @@ use std::rc::Rc;
 
 use super::bars::Standing;
 use super::{SAME, bars};
-use crate::assess;
+use crate::assess::{self, Basis};
 use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::quantity::Quantity;
 use crate::report::{Problem, Report, Severity};
 use crate::rules::Rules;
-use crate::rules::expression::Scope;
 
 /// The job with blocks of another height. A block that is higher or lower than the others stays so by as much, and never below 0.
 pub(super) fn job_at(job: &Job, height: f64) -> Job {
@@ -46,7 +45,7 @@ pub(super) fn reasons(report: &Report) -> Vec<String> {
 struct Ground {
     job: Job,
     cut: Cut,
-    facts: Scope,
+    basis: Basis,
     /// Why the vehicle cannot be cut at this height.
     problem: Option<String>,
 }
@@ -56,11 +55,11 @@ impl Ground {
         let job = job_at(job, height);
         let mut report = Report::new();
         let cut = cut::cut(&job, rules, &mut report);
-        let facts = assess::facts_of(&job, rules);
+        let basis = Basis::new(&job, rules);
         Self {
             job,
             cut,
-            facts,
+            basis,
             problem: reasons(&report).into_iter().next(),
         }
     }
@@ -109,7 +108,7 @@ impl<'a> Grounds<'a> {
             return Some(Standing::unknown(problem.clone()));
         }
         let mut report = Report::new();
-        let stage = (&ground.job, self.rules, &ground.cut, &ground.facts);
+        let stage = (&ground.job, self.rules, &ground.cut, &ground.basis);
         let assessed = assess::assess_one(stage, id, &mut report);
         if let Some(problem) = reasons(&report).into_iter().next() {
             return Some(Standing::unknown(problem));
@@ -121,7 +120,7 @@ impl<'a> Grounds<'a> {
     pub(super) fn links(&mut self, height: f64) -> Vec<bars::Named> {
         let ground = self.at(height);
         let mut report = Report::new();
-        let stage = (&ground.job, self.rules, &ground.cut, &ground.facts);
+        let stage = (&ground.job, self.rules, &ground.cut, &ground.basis);
         let ids = ground.cut.links.keys();
         let assessed = ids.filter_map(|id| assess::assess_one(stage, id, &mut report));
         assessed.map(|assessed| bars::named(&assessed)).collect()

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::draft::{Draft, Making, draft};
 use super::merge::{self, ForMount};
+use super::shared::Shared;
 use super::slots::Slots;
 use super::task::Slot;
 use crate::assess::{Assessed, Assessment, Run};
@@ -21,6 +22,7 @@ pub(super) fn drafts(
 ) -> Vec<Draft> {
     let mut drafts = Vec::new();
     let mut for_mounts = Vec::new();
+    let mut shared = Shared::default();
     for (id, assessed) in &assessment.links {
         let Some(class) = assessed.class else {
             continue;
@@ -37,6 +39,9 @@ pub(super) fn drafts(
             drafts: Vec::new(),
         };
         link.all(report);
+        for draft in &mut link.drafts {
+            shared.share(draft);
+        }
         if assessed.origin == Origin::Mount {
             for_mounts.extend(
                 link.drafts

@@ -12,6 +12,7 @@ mod json;
 mod measuring;
 mod merge;
 mod order;
+mod shared;
 mod slots;
 mod task;
 mod time;

@@ -46,18 +46,14 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
         return None;
     };
     let after = predecessors(&graph, &nodes, &drafts);
-    let mut tasks: BTreeMap<usize, Task> = BTreeMap::new();
-    for (number, draft) in drafts.into_iter().enumerate() {
-        let mut task = draft.task;
-        task.after = after.get(number).cloned().unwrap_or_default();
-        tasks.insert(number, task);
-    }
-    Some(
-        order
-            .into_iter()
-            .filter_map(|number| tasks.remove(&number))
-            .collect(),
-    )
+    let tasks = drafts.into_iter().zip(after).map(|(draft, after)| Task {
+        after,
+        ..draft.task
+    });
+    let mut tasks: Vec<Option<Task>> = tasks.map(Some).collect();
+    let in_order = order.into_iter();
+    let in_order = in_order.filter_map(|number| tasks.get_mut(number)?.take());
+    Some(in_order.collect())
 }
 
 fn twice(drafts: &[Draft], report: &mut Report) -> bool {

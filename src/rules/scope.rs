@@ -9,8 +9,8 @@ use std::sync::Arc;
 use minijinja::Value;
 use minijinja::value::Object;
 
-/// Layers on one another, at most: a job's facts, a link's values, a check's results.
-const MOST_LAYERS: usize = 3;
+/// Layers on one another, at most: a job's facts, a class's settings, a link's values, a check's results.
+const MOST_LAYERS: usize = 4;
 
 /// The names that an expression or text may use, and what they stand for.
 #[derive(Debug, Clone, Default)]

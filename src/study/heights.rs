@@ -7,7 +7,7 @@ use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
 use super::words::{capital, quantity, typed, verdict};
-use crate::assess;
+use crate::assess::{self, Basis};
 use crate::cut;
 use crate::job::Job;
 use crate::pipeline::Made;
@@ -128,8 +128,8 @@ fn at(made: &Made<'_>, height: f64) -> Option<At> {
     let job = with_blocks_of(made.job, height);
     let mut report = Report::new();
     let cut = cut::cut(&job, made.rules, &mut report);
-    let facts = assess::facts_of(&job, made.rules);
-    let assessment = assess::assess(&job, made.rules, &cut, &facts, &mut report);
+    let basis = Basis::new(&job, made.rules);
+    let assessment = assess::assess(&job, made.rules, &cut, &basis, &mut report);
     if report.has_errors() {
         return None;
     }
