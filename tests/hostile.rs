@@ -310,3 +310,22 @@ fn what_tries_many_heights_or_schedules_is_refused_for_thousands_of_links() {
         );
     }
 }
+
+/// What is not measured is asked for link by link; nearly a megabyte of such links fits all the same.
+#[cfg(unix)]
+#[test]
+fn thousands_of_unmeasured_links_fit_into_little_memory_in_every_format() {
+    let lever = |_| "class: gear-lever, ends: [gearbox, floor], held_by: none".to_owned();
+    let bench = Bench::new().file("job.yaml", with_links(6_000, lever));
+    for arguments in [
+        "sheet job.yaml --format html",
+        "survey job.yaml --format html",
+    ] {
+        let (code, page, complaint) = in_little_memory(&bench, arguments);
+        assert!(
+            code.is_some_and(|code| code < 2),
+            "{arguments}: {complaint}"
+        );
+        assert!(page.len() > 1_000_000, "{arguments}: {} bytes", page.len());
+    }
+}

@@ -16,6 +16,7 @@
 //! - `heights`: where verdicts change with the height of the blocks, and what that saves.
 //! - `help`: help, examples, manual pages and completions of every command.
 //! - `hostile`: files made to do harm.
+//! - `hostile_rules`: rule files that would hang, grow or overflow.
 //! - `hostile_text`: words and names made to act on a terminal.
 //! - `jobs`: whole invented jobs below `cases/jobs`.
 //! - `limits`: local limits, each figure with where it was read.
@@ -59,6 +60,7 @@ mod guide;
 mod heights;
 mod help;
 mod hostile;
+mod hostile_rules;
 mod hostile_text;
 mod jobs;
 mod limits;

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 use std::fmt;
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 use minijinja::value::ValueKind;
 use minijinja::{Environment, Expression, UndefinedBehavior, Value};
@@ -17,6 +17,9 @@ use crate::text::{self, Text};
 
 /// Steps that one evaluation may take; the longest shipped one takes about a hundred.
 const FUEL: u64 = 20_000;
+/// Bytes of an expression, or of a text with expressions in it; the longest shipped one has 337. The engine goes down as deep as an
+/// expression is nested, and a signed number may be nested once for each of its signs: much longer ones would overflow the stack.
+pub const LONGEST: usize = 2_000;
 
 static ENVIRONMENT: LazyLock<Environment<'static>> = LazyLock::new(environment);
 
@@ -81,11 +84,28 @@ impl ExpressionError {
     }
 }
 
-/// A compiled expression.
+/// An expression, compiled when it is first asked for anything but its text: of the rules that a job loads, half are never evaluated,
+/// and each compiled expression takes ten kilobytes.
 pub struct Expr {
     text: String,
+    compiled: OnceLock<Result<Compiled, ExpressionError>>,
+}
+
+struct Compiled {
     names: BTreeSet<String>,
-    compiled: Expression<'static, 'static>,
+    expression: Expression<'static, 'static>,
+}
+
+impl Compiled {
+    fn new(text: &str) -> Result<Self, ExpressionError> {
+        short_enough(text)?;
+        let expression = ENVIRONMENT.compile_expression_owned(text.to_owned());
+        let expression = expression.map_err(|error| ExpressionError::from_engine(text, &error))?;
+        Ok(Self {
+            names: expression.undeclared_variables(true).into_iter().collect(),
+            expression,
+        })
+    }
 }
 
 impl fmt::Debug for Expr {
@@ -97,13 +117,23 @@ impl fmt::Debug for Expr {
 impl Expr {
     /// Compiles an expression; fails when it is not one.
     pub fn compile(text: &str) -> Result<Self, ExpressionError> {
-        let compiled = ENVIRONMENT.compile_expression_owned(text.to_owned());
-        let compiled = compiled.map_err(|error| ExpressionError::from_engine(text, &error))?;
-        Ok(Self {
-            names: compiled.undeclared_variables(true).into_iter().collect(),
-            compiled,
+        let expression = Self::trusted(text);
+        expression.compiled()?;
+        Ok(expression)
+    }
+
+    /// An expression that is known to be one, such as those of the embedded rules. Should it be none, it fails when it is evaluated.
+    #[must_use]
+    pub fn trusted(text: &str) -> Self {
+        Self {
             text: text.to_owned(),
-        })
+            compiled: OnceLock::new(),
+        }
+    }
+
+    fn compiled(&self) -> Result<&Compiled, ExpressionError> {
+        let compiled = self.compiled.get_or_init(|| Compiled::new(&self.text));
+        compiled.as_ref().map_err(Clone::clone)
     }
 
     /// The expression as written.
@@ -112,14 +142,20 @@ impl Expr {
         &self.text
     }
 
+    /// The names it uses, dotted where it reads a field; fails when it is no expression.
+    pub fn checked_names(&self) -> Result<&BTreeSet<String>, ExpressionError> {
+        self.compiled().map(|compiled| &compiled.names)
+    }
+
     /// The names it uses, dotted where it reads a field.
     #[must_use]
     pub fn names(&self) -> &BTreeSet<String> {
-        &self.names
+        static NONE: BTreeSet<String> = BTreeSet::new();
+        self.checked_names().unwrap_or(&NONE)
     }
 
     fn eval(&self, scope: &Scope) -> Result<Value, ExpressionError> {
-        let found = self.compiled.eval(scope.value());
+        let found = self.compiled()?.expression.eval(scope.value());
         let found = found.map_err(|error| ExpressionError::from_engine(&self.text, &error))?;
         if found.is_undefined() {
             return Err(ExpressionError::new(
@@ -194,11 +230,22 @@ impl Expr {
     }
 }
 
+/// Refuses what is too long to be looked at.
+fn short_enough(text: &str) -> Result<(), ExpressionError> {
+    if text.len() <= LONGEST {
+        return Ok(());
+    }
+    let beginning: String = text.chars().take(60).collect();
+    let reason = format!("it has {} bytes; at most {LONGEST} are read", text.len());
+    Err(ExpressionError::new(&format!("{beginning}…"), reason))
+}
+
 /// Renders a text template of a rule file.
 pub fn render(template: &str, scope: &Scope) -> Result<Text, ExpressionError> {
     if !template.contains('{') {
         return Ok(Text::rendered(template));
     }
+    short_enough(template)?;
     let rendered = ENVIRONMENT.render_str(template, scope.value());
     let rendered = rendered.map_err(|error| ExpressionError::from_engine(template, &error))?;
     Ok(Text::rendered(rendered))
@@ -206,6 +253,7 @@ pub fn render(template: &str, scope: &Scope) -> Result<Text, ExpressionError> {
 
 /// The names that a text template uses, dotted where it reads a field; fails when it is not a template.
 pub fn names_in_text(template: &str) -> Result<BTreeSet<String>, ExpressionError> {
+    short_enough(template)?;
     let parsed = ENVIRONMENT.template_from_str(template);
     let parsed = parsed.map_err(|error| ExpressionError::from_engine(template, &error))?;
     Ok(parsed.undeclared_variables(true).into_iter().collect())

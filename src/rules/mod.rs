@@ -215,7 +215,7 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
         if let Some((source, ours)) = files.get(&path)
             && let Some(written) = read(&path, (&source, ours), report)
         {
-            let region = check::limits(id, written, source.name(), report);
+            let region = check::limits(id, written, (source.name(), ours), report);
             rules.regions.insert((*id).to_owned(), region);
         }
     }
@@ -227,7 +227,7 @@ fn settings(files: &Files, rules: &mut Rules, report: &mut Report) {
     if let Some((source, ours)) = files.get(path)
         && let Some(written) = read(path, (&source, ours), report)
     {
-        rules.settings = check::settings(&written, source.name(), report);
+        rules.settings = check::settings(&written, (source.name(), ours), report);
         source.name().clone_into(&mut rules.settings_file);
     }
 }
@@ -239,7 +239,7 @@ fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {
         {
             let file = source.name().to_owned();
             rules.procedure_sources.insert(file, written.source.clone());
-            let tasks = check::procedure(written, source.name(), report);
+            let tasks = check::procedure(written, (source.name(), ours), report);
             rules.procedure.extend(tasks);
         }
     }
@@ -250,7 +250,7 @@ fn class(files: &Files, folder: &str, id: &str, report: &mut Report) -> Option<C
     let path = format!("{folder}/{id}.yaml");
     let (source, ours) = files.get(&path)?;
     let written = read(&path, (&source, ours), report)?;
-    check::class(id, written, source.name(), report)
+    check::class(id, written, (source.name(), ours), report)
 }
 
 /// Reads one rule file: the user's from its text with every check, ours as it was read when the program was built. Only where that

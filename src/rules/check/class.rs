@@ -11,12 +11,13 @@ use crate::rules::written;
 pub(in crate::rules) fn class(
     id: &str,
     written: written::Class,
-    file: &str,
+    (file, trusted): (&str, bool),
     report: &mut Report,
 ) -> Option<Class> {
     let mut own = Report::new();
     let mut fields = Fields {
         file,
+        trusted,
         report: &mut own,
     };
     let root = Path::root();

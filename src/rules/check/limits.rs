@@ -9,10 +9,14 @@ use crate::rules::written;
 pub(in crate::rules) fn limits(
     id: &str,
     written: written::Limits,
-    file: &str,
+    (file, trusted): (&str, bool),
     report: &mut Report,
 ) -> Region {
-    let mut fields = Fields { file, report };
+    let mut fields = Fields {
+        file,
+        trusted,
+        report,
+    };
     let limits = written.limits.into_iter().enumerate();
     let limits = limits.filter_map(|(index, limit)| {
         one(limit, &Path::root().key("limits").index(index), &mut fields)

@@ -9,10 +9,14 @@ use crate::rules::written;
 /// Checks one procedure file.
 pub(in crate::rules) fn procedure(
     written: written::Procedure,
-    file: &str,
+    (file, trusted): (&str, bool),
     report: &mut Report,
 ) -> Vec<ProcedureTask> {
-    let mut fields = Fields { file, report };
+    let mut fields = Fields {
+        file,
+        trusted,
+        report,
+    };
     let Some(stage) = stage(&written.stage, &Path::root().key("stage"), &mut fields) else {
         return Vec::new();
     };

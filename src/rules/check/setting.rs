@@ -10,10 +10,14 @@ use crate::rules::written;
 /// Checks `rules/settings.yaml`.
 pub(in crate::rules) fn settings(
     written: &written::Settings,
-    file: &str,
+    (file, trusted): (&str, bool),
     report: &mut Report,
 ) -> BTreeMap<String, Setting> {
-    let mut fields = Fields { file, report };
+    let mut fields = Fields {
+        file,
+        trusted,
+        report,
+    };
     of(
         &written.settings,
         &Path::root().key("settings"),

@@ -15,7 +15,9 @@ use crate::rules::expression::{self, Expr, ExpressionError, Scope};
 /// The names that a piece uses; fails when it cannot be compiled.
 pub(super) fn names(what: Use<'_>) -> Result<BTreeSet<String>, ExpressionError> {
     match what {
-        Use::Condition(expression) | Use::Input(expression) => Ok(expression.names().clone()),
+        Use::Condition(expression) | Use::Input(expression) => {
+            Ok(expression.checked_names()?.clone())
+        }
         Use::Limit(text) => Ok(Expr::compile(text)?.names().clone()),
         Use::Text(text) if !text.contains('{') => Ok(BTreeSet::new()),
         Use::Text(text) => expression::names_in_text(text),

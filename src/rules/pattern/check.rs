@@ -61,6 +61,7 @@ pub(super) fn check(
     for (list, file) in &lists {
         let mut fields = Fields {
             file,
+            trusted: false,
             report: &mut own,
         };
         let options = choices::check(&list.options, &mut fields);
@@ -74,6 +75,7 @@ pub(super) fn check(
     for (list, file) in lists {
         let mut fields = Fields {
             file: &file,
+            trusted: false,
             report: &mut own,
         };
         checker.vehicle(&list.vehicle, &mut fields);
@@ -82,6 +84,7 @@ pub(super) fn check(
     }
     let mut fields = Fields {
         file: &file,
+        trusted: false,
         report: &mut own,
     };
     checker.lift(written.lift, &mut fields);

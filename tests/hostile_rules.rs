@@ -1,0 +1,135 @@
+//! Rule files that would hang the program, fill its memory or overflow its stack: refused in a calm sentence.
+
+use std::time::{Duration, Instant};
+
+use crate::support::run::{Bench, Outcome};
+use liftsheet::rules::expression::LONGEST;
+
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// A class whose first condition and its reason are those.
+fn class(when: &str, because: &str) -> String {
+    let [when, because] = [when, because].map(|text| serde_json::to_string(text).unwrap());
+    format!(
+        "title: Earth strap\narea: engine bay\nwhere: here\nwhy: it tears\nif_missed: it tears\nleft_alone: it rides along\n\
+         source: [{{document: common practice, status: common practice}}]\n\
+         measurements:\n  slack: {{label: slack, how: Pull., unit: mm, range: [0, 200], tolerance: 2}}\n\
+         checks:\n  - id: pull\n    verdicts:\n      - {{when: {when}, verdict: leave, because: {because}}}\n\
+         \x20     - {{verdict: refer, because: too short}}\n"
+    )
+}
+
+fn job() -> String {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let (before, _) = demo.split_once("\nlinks:\n").unwrap();
+    let strap =
+        "{id: s, class: strap, ends: [engine, bulkhead], held_by: none, measured: {slack: 100 mm}}";
+    format!("{before}\nlinks:\n  - {strap}\n")
+}
+
+/// The sheet of a job that uses the class, made twice in one call: on threads, whose stacks are small.
+fn sheets(when: &str, because: &str) -> Outcome {
+    let bench = Bench::new()
+        .file("a.yaml", job())
+        .file("b.yaml", job())
+        .file("own/connections/strap.yaml", class(when, because));
+    let start = Instant::now();
+    let outcome = bench
+        .call(["sheet", "a.yaml", "b.yaml", "--rules", "own", "-o", "out/"])
+        .run();
+    assert!(start.elapsed() < PATIENCE, "{:?}", start.elapsed());
+    outcome
+}
+
+/// Expressions that the engine takes apart by going down once for each of their pieces.
+fn deep(length: usize) -> Vec<String> {
+    let pieces = [
+        ("", "not ", "true"),
+        ("", "-", "1"),
+        ("", "(", "1"),
+        ("", "[", "1"),
+        ("", "true if true else ", "true"),
+        ("1", "+1", ""),
+        ("1", "~1", ""),
+        ("1", "**1", ""),
+        ("true", " and true", ""),
+        ("slack", ".a", ""),
+        ("slack", "[0]", ""),
+        ("slack", "|mm", ""),
+        ("slack", "()", ""),
+        ("slack", " is defined", ""),
+    ];
+    let deep = pieces.iter().map(|(before, piece, after)| {
+        let times = (length - before.len() - after.len()) / piece.len();
+        format!("{before}{}{after}", piece.repeat(times))
+    });
+    deep.collect()
+}
+
+/// As long as an expression may be, each is evaluated or refused, and no stack overflows.
+#[test]
+fn the_deepest_expressions_that_are_read_end_calmly() {
+    for expression in deep(LONGEST - 10) {
+        let outcome = sheets(&expression, "it is so");
+        assert!(outcome.code.is_some_and(|code| code <= 2), "{expression}");
+        let outcome = sheets("true", &format!("{{{{ {expression} }}}}"));
+        assert!(outcome.code.is_some_and(|code| code <= 2), "{expression}");
+    }
+}
+
+#[test]
+fn an_expression_or_text_longer_than_any_is_refused_with_the_limit() {
+    for expression in deep(200_000) {
+        for outcome in [
+            sheets(&expression, "it is so"),
+            sheets("true", &format!("{{{{ {expression} }}}}")),
+        ] {
+            assert_eq!(outcome.code, Some(1), "{}", outcome.stderr);
+            let said = &outcome.stderr;
+            assert!(said.contains("error[bad-expression]"), "{said}");
+            assert!(said.contains("at most 2000 are read"), "{said}");
+            assert!(said.len() < 10_000, "{} bytes are said of it", said.len());
+        }
+    }
+}
+
+/// Text that grows or never ends takes more steps than an evaluation may take, or more than fits.
+#[test]
+fn text_that_grows_without_end_is_refused() {
+    let doubled = format!(
+        "{{% set a = 'aaaaaaaa' %}}{}{{{{ a }}}}",
+        "{% set a = a ~ a %}".repeat(40)
+    );
+    let tenfold = format!("{{{{ 'a'{} }}}}", "|replace('a', 'aaaaaaaaaa')".repeat(9));
+    for text in [
+        "{{ 'a' * 1000000000 }}",
+        "{{ ([1] * 1000000000) | length }}",
+        "{{ 'a' | indent(2000000000) }}",
+        "{{ '%1000000000d' | format(3) }}",
+        "{{ [1] | batch(1000000000, 0) | list | length }}",
+        "{% for i in range(100000) %}{% for j in range(100000) %}{{ j }}{% endfor %}{% endfor %}",
+        "{% macro m(x) %}{{ m(x) }}{% endmacro %}{{ m(1) }}",
+        &doubled,
+        &tenfold,
+    ] {
+        let outcome = sheets("true", text);
+        assert_eq!(outcome.code, Some(1), "{text}: {}", outcome.stderr);
+        assert!(outcome.stderr.contains("error[bad-expression]"), "{text}");
+    }
+}
+
+/// Templates reach no file and no network: the engine knows no other text.
+#[test]
+fn a_text_reads_nothing_but_its_names() {
+    for text in [
+        "{% include 'job.yaml' %}",
+        "{% import '/etc/passwd' as x %}",
+        "{% extends 'page.html' %}",
+        "{{ open('/etc/passwd') }}",
+        "{{ self.__init__ }}",
+    ] {
+        let outcome = sheets("true", text);
+        assert_eq!(outcome.code, Some(1), "{text}: {}", outcome.stderr);
+        assert!(outcome.stderr.contains("error[bad-expression]"), "{text}");
+    }
+}
