@@ -133,3 +133,26 @@ fn a_text_reads_nothing_but_its_names() {
         assert!(outcome.stderr.contains("error[bad-expression]"), "{text}");
     }
 }
+
+/// A megabyte of rules would be hours of work and gigabytes of plan: a list has a limit.
+#[test]
+fn a_rule_with_thousands_of_entries_is_refused_with_the_limit() {
+    let whole = class("slack > 3", "it is so");
+    let check = |number: usize| {
+        format!("  - id: c{number}\n    verdicts:\n      - {{verdict: leave, because: x}}\n")
+    };
+    let many: String = (0..5_000).map(check).collect();
+    let bench = Bench::new()
+        .file("job.yaml", job())
+        .file("own/connections/strap.yaml", whole + &many);
+    for arguments in [
+        &["sheet", "job.yaml", "--rules", "own"][..],
+        &["check", "--rules", "own"],
+    ] {
+        let outcome = bench.run(arguments.iter().copied()).failed();
+        let said = &outcome.stderr;
+        assert!(said.contains("error[too-many]: 5001 entries"), "{said}");
+        assert!(said.contains("at most 50"), "{said}");
+        assert!(said.contains("strap.yaml:10:"), "{said}");
+    }
+}

@@ -33,7 +33,7 @@ fn lighter(
     effort: &Effort,
 ) -> Option<Again> {
     let outcome = |value: f64| {
-        if !effort.spend() {
+        if !effort.spend(span.case.class.checks.len()) {
             return verdict;
         }
         let mut values = span.values.clone();

@@ -47,10 +47,12 @@ impl Effort {
         }
     }
 
-    /// Takes one try; no where none is left.
-    pub(super) fn spend(&self) -> bool {
+    /// Takes one try of a class with so many checks, which counts once for each twenty of them: no shipped class has more. No where none
+    /// is left.
+    pub(super) fn spend(&self, checks: usize) -> bool {
         let left = self.left.get();
-        self.left.set(left.saturating_sub(1));
+        let cost = u32::try_from(checks.div_ceil(20)).unwrap_or(u32::MAX);
+        self.left.set(left.saturating_sub(cost));
         left > 0
     }
 

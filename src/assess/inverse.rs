@@ -140,12 +140,15 @@ impl Case<'_> {
     ) -> Vec<Decision> {
         let sets = self.other_sets(address, values, missing);
         let verdicts = |datum: Datum| -> BTreeSet<Verdict> {
-            let tried = sets.iter().filter(|_| effort.spend()).filter_map(|set| {
-                let mut set = set.clone();
-                set.data.insert(address.clone(), datum.clone());
-                let judged = self.judge(&set).ok()?;
-                judged.runs.iter().map(|run| run.branch.verdict).max()
-            });
+            let tried = sets
+                .iter()
+                .filter(|_| effort.spend(self.class.checks.len()))
+                .filter_map(|set| {
+                    let mut set = set.clone();
+                    set.data.insert(address.clone(), datum.clone());
+                    let judged = self.judge(&set).ok()?;
+                    judged.runs.iter().map(|run| run.branch.verdict).max()
+                });
             tried.collect()
         };
         match &measurement.kind {

@@ -42,7 +42,7 @@ pub(super) const ROWS: [Row; 89] = [
         code: Code::TooMany,
         name: "too-many",
         description: "there are more of something than the program accepts",
-        explanation: "No vehicle and no workshop has so many of it, and working it out would take the machine's time and memory. The message names the limit. Usually a list was repeated by mistake, or what belongs to several vehicles stands in one file: give each vehicle its own job file.",
+        explanation: "No vehicle and no workshop has so many of it, and working it out would take the machine's time and memory. The message names the limit. Usually a list was repeated by mistake, or what belongs to several vehicles stands in one file: give each vehicle its own job file, and each kind of connection its own rule file.",
     },
     Row {
         code: Code::ControlCharacter,

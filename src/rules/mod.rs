@@ -6,6 +6,7 @@
 
 pub mod builtin;
 mod check;
+pub mod counts;
 pub mod expression;
 pub mod facts;
 pub mod lint;
@@ -261,5 +262,12 @@ fn read<T: serde::de::DeserializeOwned>(
     report: &mut Report,
 ) -> Option<T> {
     let values = ours.then(|| embedded::values(path)).flatten();
-    values.or_else(|| source::read(source, report).map(|read| read.value))
+    values.or_else(|| {
+        let read = source::read(source, report).map(|read| read.value);
+        let mut counted = Report::new();
+        counts::check(path, source, &mut counted);
+        let too_many = counted.has_errors();
+        report.extend(counted.problems);
+        read.filter(|_| !too_many)
+    })
 }

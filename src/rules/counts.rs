@@ -1,0 +1,58 @@
+//! How many entries a list or mapping of a rule file may have: several times what any shipped rule has, and few enough that what follows from
+//! them fits into time and memory.
+//!
+//! Takes a rule file; gives a problem for every list and mapping that is longer. What is in them is left to `check`.
+
+use serde_json::Value;
+
+use crate::report::{Code, Path, Place, Problem, Report, Step};
+use crate::source::{self, Source};
+
+/// The longest list of a shipped rule has 20 entries.
+pub const MOST_ENTRIES: usize = 50;
+/// A pattern lists what a whole vehicle has; the longest shipped list has 62 entries.
+pub const MOST_IN_PATTERN: usize = 500;
+
+/// Reports every list and mapping of the rule file of that path with too many entries.
+pub(super) fn check(path: &str, source: &Source, report: &mut Report) {
+    let most = match path.split_once('/') {
+        Some(("patterns", _)) => MOST_IN_PATTERN,
+        _ => MOST_ENTRIES,
+    };
+    // Entries that cannot be read were reported when the file was read into its type.
+    let mut known = Report::new();
+    if let Some(read) = source::read::<Value>(source, &mut known) {
+        let at = (Path::root(), source.name());
+        walk(&read.value, at, most, report);
+    }
+}
+
+fn walk(value: &Value, (path, file): (Path, &str), most: usize, report: &mut Report) {
+    let entries: Vec<(Step, &Value)> = match value {
+        Value::Array(items) => items
+            .iter()
+            .enumerate()
+            .map(|(at, item)| (Step::Index(at), item))
+            .collect(),
+        Value::Object(fields) => fields
+            .iter()
+            .map(|(key, field)| (Step::Key(key.as_str().into()), field))
+            .collect(),
+        _ => return,
+    };
+    if entries.len() > most {
+        report.push(too_many(entries.len(), most, Place::new(file, path)));
+        return;
+    }
+    for (step, entry) in entries {
+        walk(entry, (path.step(step), file), most, report);
+    }
+}
+
+fn too_many(count: usize, most: usize, place: Place) -> Problem {
+    let message =
+        format!("{count} entries are more than a list of a rule file may have: at most {most}");
+    Problem::error(Code::TooMany, message).at(place).help(
+        "look whether something was repeated by mistake, and give each kind of connection a file of its own",
+    )
+}
