@@ -605,3 +605,12 @@ fn an_estimate_gives_days_minutes_and_their_range() {
     // The usual hours are eight a day.
     assert_eq!(two.days, two.minutes.div_ceil(DAY) as usize);
 }
+
+#[test]
+fn there_may_be_none_of_a_thing_that_nothing_takes() {
+    let text = std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap();
+    let bench = Bench::new().file("job.yaml", text.replace("press: 1", "press: 0"));
+    let crew = bench.run(["crew", "job.yaml", "--format", "json"]).code(0);
+    let takes = |task: &Value| task["things"].as_array().unwrap().contains(&"press".into());
+    assert!(!crew.json()["tasks"].as_array().unwrap().iter().any(takes));
+}
