@@ -7,7 +7,7 @@ use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::plan::{self, Plan};
 use crate::report::{Code, Problem, Report};
-use crate::rules::Rules;
+use crate::rules::{self, Rules};
 
 /// Everything made of one job.
 #[derive(Debug, Clone, Copy)]
@@ -31,6 +31,7 @@ pub fn run<T>(
     report: &mut Report,
     then: impl FnOnce(Made<'_>) -> T,
 ) -> Option<T> {
+    rules::licences(job, report);
     if report.has_errors() {
         inspect(job, rules, report);
         return None;

@@ -294,3 +294,31 @@ fn what_people_type_is_text_on_both_pages_and_in_the_table() {
         assert!(!row.values().any(formula), "{row:?}");
     }
 }
+
+/// A job in which nothing but a hose is looked at, and that is not measured yet.
+fn unmeasured() -> Bench {
+    let text = std::fs::read_to_string(case("errors/unknown-choice-role.yaml")).unwrap();
+    let (measured, roles) = ("{slack: 60 mm, sound: yes}", "[fitter, boss]");
+    assert!(text.contains(measured) && text.contains(roles));
+    let text = text.replace(measured, "{}").replace(roles, "fitter");
+    Bench::new().file("job.yaml", text)
+}
+
+#[test]
+fn nothing_is_said_of_other_connections_where_there_are_none() {
+    let page = unmeasured().run(["brief", "job.yaml"]).code(0).stdout;
+    assert!(page.contains("still to be measured: "), "{page}");
+    let said = "\nThis job names no other connection. A body lift touches no suspension, so the wheel alignment stays as it is.\n";
+    assert!(page.contains(said), "{page}");
+}
+
+#[test]
+fn below_nothing_stands_a_minus_on_the_pages_and_a_hyphen_in_json() {
+    let bench = Bench::new();
+    for page in ["brief", "sheet"] {
+        let text = bench.run([page]).code(0).stdout;
+        assert!(text.contains("changes by −5.8 %"), "{page}");
+    }
+    let json = bench.run(["brief", "--format", "json"]).done().stdout;
+    assert!(json.contains("changes by -5.8 %"), "{json}");
+}

@@ -21,6 +21,7 @@ pub(crate) const NAMES: &[&str] = &[
     "empty-crew",
     "longer-than-a-day",
     "never-there",
+    "never-there-no-hoist",
     "nobody-licensed",
     "too-few-people",
     "unknown-role",
@@ -521,6 +522,31 @@ fn the_page_books_the_licensed_and_shows_every_day() {
     for day in 1..=days {
         assert!(page.contains(&format!("\n## Day {day}\n")));
     }
+    // Nobody is booked over night, and a single task is no "tasks".
+    let booked: Vec<&str> = page
+        .lines()
+        .filter(|line| line.starts_with("- [ ] "))
+        .collect();
+    assert!(
+        booked.iter().any(|line| line.contains("–16:00, day ")),
+        "{page}"
+    );
+    for line in booked {
+        let (when, tasks) = line
+            .split_once(":** ")
+            .unwrap()
+            .1
+            .rsplit_once(", task")
+            .unwrap();
+        assert!(!when.contains(" to ") && !when.contains(" at "), "{line}");
+        for stay in when.split(", ") {
+            let (_, hours) = stay.split_once("day ").unwrap().1.split_once(' ').unwrap();
+            let (from, to) = hours.split_once('–').unwrap();
+            assert!(from < to, "{line}");
+        }
+        let several = tasks.contains(", ") || tasks.contains(" to ");
+        assert_eq!(tasks.starts_with('s'), several, "{line}");
+    }
     let html = bench.run(["crew", "--format", "html"]).code(0).stdout;
     assert_eq!(html.matches("<svg").count() as u64, days);
 }
@@ -550,6 +576,8 @@ fn what_no_crew_can_do_is_refused_with_a_way_out() {
     refused("too-few-people", (spit, "roles: apprentice}"), &[]);
     let gone = "roles: supervisor, away: 2026-01-01 to 2036-12-31}";
     refused("never-there", (spit, gone), &[]);
+    let none = ("things: {hoist: 1", "things: {hoist: 0");
+    refused("never-there-no-hoist", none, &[]);
     let short = "hours: \"07:30-08:00\", roles:";
     refused("longer-than-a-day", ("roles:", short), &[]);
 }
@@ -576,4 +604,13 @@ fn an_estimate_gives_days_minutes_and_their_range() {
     assert!(low < f64::from(two.minutes) && f64::from(two.minutes) < high);
     // The usual hours are eight a day.
     assert_eq!(two.days, two.minutes.div_ceil(DAY) as usize);
+}
+
+#[test]
+fn there_may_be_none_of_a_thing_that_nothing_takes() {
+    let text = std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap();
+    let bench = Bench::new().file("job.yaml", text.replace("press: 1", "press: 0"));
+    let crew = bench.run(["crew", "job.yaml", "--format", "json"]).code(0);
+    let takes = |task: &Value| task["things"].as_array().unwrap().contains(&"press".into());
+    assert!(!crew.json()["tasks"].as_array().unwrap().iter().any(takes));
 }

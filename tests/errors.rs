@@ -161,3 +161,18 @@ fn mistakes_of_many_kinds_are_told_in_one_run() {
         );
     }
 }
+
+/// What the README says of mistakes that are shown together, and of those that hide others.
+#[test]
+fn only_a_mistake_that_leaves_nothing_to_look_at_hides_others() {
+    let text = std::fs::read_to_string(case("errors/unknown-class.yaml")).unwrap();
+    let told = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        let bench = Bench::new().file("job.yaml", text.replacen(from, to, 1));
+        bench.run(["check", "job.yaml"]).failed().stderr
+    };
+    let both = told("name: Invented wagon", "name: Invented wagon, colour: red");
+    assert!(both.contains("error[unknown-field]") && both.contains("error[unknown-class]"));
+    let one = told("name: Invented wagon", "name: [Invented wagon]");
+    assert!(one.contains("error[wrong-type]") && !one.contains("error[unknown-class]"));
+}

@@ -205,3 +205,11 @@ fn the_name_in_help_is_not_that_of_the_file() {
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(said.contains("Usage: liftsheet <COMMAND>"), "{said:?}");
 }
+
+#[test]
+fn a_page_that_is_not_there_is_told_where_all_are_listed() {
+    let outcome = Bench::new().run(["manual", "zzz"]).failed();
+    outcome
+        .complains("the first are brief, calc, check,")
+        .complains("`liftsheet --help` lists them all");
+}

@@ -138,10 +138,11 @@ const SEEN: [&str; 6] = [
     "empty-file",
 ];
 /// Of these, what only the checks know: which unit, word or answer a measurement takes, and words that stand elsewhere.
-const NOT_SEEN: [&str; 6] = [
+const NOT_SEEN: [&str; 7] = [
     "not-a-number-comma",
     "unknown-choice-answer",
     "unknown-choice-area",
+    "unknown-choice-licence",
     "unknown-choice-role",
     "unknown-choice-thing",
     "wrong-type-measured-once",

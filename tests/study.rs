@@ -442,3 +442,22 @@ fn the_whole_study_of_a_small_job() {
         .stdout;
     insta::assert_snapshot!("study-of-a-small-job", page);
 }
+
+#[test]
+fn a_seed_that_is_no_whole_number_is_told_what_a_seed_is() {
+    let bench = Bench::new();
+    for seed in ["x", "-1", "1.5", "18446744073709551616"] {
+        bench
+            .run(["study", "--seed", seed])
+            .failed()
+            .complains("a seed is a whole number from 0 to 18446744073709551615");
+    }
+}
+
+#[test]
+fn a_class_that_is_not_known_is_told_where_classes_are_named() {
+    let outcome = Bench::new().run(["study", "nosuch"]).failed();
+    outcome
+        .complains("the first are ")
+        .complains("its classes stand in it behind `class:`");
+}

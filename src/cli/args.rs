@@ -296,7 +296,7 @@ pub(super) struct StudyArgs {
     #[arg(value_name = "JOB|CLASS")]
     pub(super) words: Vec<PathBuf>,
     /// Which set of questions is drawn; the same number gives the same set
-    #[arg(long, value_name = "N", default_value = "1")]
+    #[arg(long, value_name = "N", default_value = "1", value_parser = seed, allow_negative_numbers = true)]
     pub(super) seed: u64,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
@@ -304,6 +304,12 @@ pub(super) struct StudyArgs {
     pub(super) look: LookArgs,
     #[command(flatten)]
     pub(super) output: OutputArgs,
+}
+
+/// Which set of questions.
+fn seed(text: &str) -> Result<u64, String> {
+    text.parse()
+        .map_err(|_| format!("a seed is a whole number from 0 to {}", u64::MAX))
 }
 
 /// `sign`.

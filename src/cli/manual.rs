@@ -67,7 +67,10 @@ fn one(command: Option<&str>, pages: &[Page]) -> End {
         .filter_map(|page| page.name.strip_prefix(&prefix));
     let command = command.unwrap_or_default();
     let help = unknown_help(command, known);
-    fail(&format!("there is no command `{command}`; {help}"))
+    fail(&format!(
+        "there is no command `{command}`; {help}; `{} --help` lists them all",
+        args::NAME
+    ))
 }
 
 fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {

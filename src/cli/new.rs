@@ -6,7 +6,7 @@ use super::args::NewArgs;
 use super::load::Loaded;
 use super::{End, complain, fail, output, print, print_page};
 use crate::form;
-use crate::report::unknown_help;
+use crate::report::{in_message, unknown_help};
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
 use crate::rules::{self, Files, Wanted};
 
@@ -171,8 +171,15 @@ fn target(output: Option<&Path>, name: &str) -> Result<Option<PathBuf>, String> 
 /// The longest file name, in bytes: what the usual file systems take, less room for the ending.
 const LONGEST: usize = 200;
 
-/// The job's name as a file name: whatever is no letter or digit becomes a `-`.
+/// The job's name as a file name: whatever is no letter or digit becomes a `-`. Who writes a name like a path means the path, and a file
+/// elsewhere would not be found: that is refused.
 fn file_name(name: &str) -> Result<String, String> {
+    if let Some(parted) = name.chars().find(|c| ['/', '\\'].contains(c)) {
+        return Err(format!(
+            "`{}` is the job's name, and no file is named with `{parted}`; say with -o where the file goes, such as `-o jobs/ridge-gang.yaml`, or take another name",
+            in_message(name)
+        ));
+    }
     let kept = |c: char| {
         if c.is_alphanumeric() || c == '_' {
             c

@@ -136,7 +136,7 @@ fn sorted(
             let problem = Problem::error(Code::UnknownClass, message);
             loaded
                 .report
-                .push(problem.help(format!("{help}; a job file is named with its path")));
+                .push(problem.help(format!("{help}; a job file is named with its path, and its classes stand in it behind `class:`")));
         }
     }
     if jobs.len() > 1 {

@@ -67,6 +67,9 @@ fn by<'a>(
 ) -> Result<Crew<'a>, Problem> {
     let tasks = build::tasks(made);
     let team = team::team(made, with, &tasks)?;
+    if let Some(problem) = problem::none_there(made, &tasks) {
+        return Err(problem);
+    }
     if let Some(problem) = problem::too_many(tasks.len(), team.members.len()) {
         return Err(problem);
     }

@@ -1,5 +1,7 @@
 //! What cannot be scheduled, said in the words of the job.
 
+use std::collections::BTreeSet;
+
 use super::network::{Network, Part, Stuck};
 use super::team::Team;
 use crate::pipeline::Made;
@@ -23,6 +25,28 @@ pub(super) fn too_many(tasks: usize, people: usize) -> Option<Problem> {
     Some(problem.help("the job sheet takes more; schedule a part of the work, or name a smaller crew with `--with`"))
 }
 
+/// Refuses work that takes a thing of which the job file says that there is none; a thing that nothing takes may be missing.
+pub(super) fn none_there(made: &Made<'_>, tasks: &[&Task]) -> Option<Problem> {
+    let things = &made.job.things;
+    let taken = tasks.iter().find_map(|task| {
+        let thing = task.uses.iter();
+        let mut thing = thing.filter(|thing| things.get(thing.as_str()) == Some(&0));
+        Some((task, thing.next()?))
+    });
+    let (task, thing) = taken?;
+    let message = format!(
+        "`{}` takes a {thing}, and the job file says that there is none",
+        task.id
+    );
+    let path = Path::root().key("things").key(thing.as_str());
+    let help = format!("hire or borrow one and write `{thing}: 1`; left out, it counts as one");
+    Some(
+        Problem::error(Code::NeverThere, message)
+            .at(made.job.place(&path))
+            .help(help),
+    )
+}
+
 /// The problem behind a network that cannot be scheduled.
 pub(super) fn problem(
     stuck: &Stuck,
@@ -42,7 +66,7 @@ pub(super) fn problem(
         }
         Stuck::TooLong(task) => too_long(id(task)),
         Stuck::NoTime(task) => no_time(id(task)),
-        Stuck::Nobody(task) => nobody(*task, tasks, network),
+        Stuck::Nobody(task) => nobody(*task, tasks, (network, team)),
     };
     if team.made_up {
         problem
@@ -66,7 +90,7 @@ fn no_time(id: &str) -> Problem {
         .help("look at `hours`, `days` and `away` of the people who may do it, and at `things`, or take another crew with `--with`")
 }
 
-fn nobody(position: usize, tasks: &[&Task], network: &Network) -> Problem {
+fn nobody(position: usize, tasks: &[&Task], (network, team): (&Network, &Team)) -> Problem {
     let (id, trade) = tasks
         .get(position)
         .map_or(("", None), |task| (task.id.as_str(), task.trade.as_deref()));
@@ -86,14 +110,27 @@ fn nobody(position: usize, tasks: &[&Task], network: &Network) -> Problem {
         return Problem::error(Code::NobodyLicensed, message)
             .help("add somebody with that licence under `people`, who may come on call");
     }
-    let lack = if empty(Part::Leads) {
-        "a fitter".to_owned()
+    let crew = people(team.members.len());
+    let message = if empty(Part::Leads) {
+        format!("`{id}` takes a fitter, and none is among the {crew} of the crew")
     } else if empty(Part::Signs) {
-        "a supervisor who signs".to_owned()
+        format!("`{id}` takes a supervisor who signs, and none is among the {crew} of the crew")
     } else {
-        format!("{} different people who may do it", seats.len())
+        let may: BTreeSet<usize> = seats.iter().flat_map(|seat| &seat.who).copied().collect();
+        format!(
+            "`{id}` takes {} different people who may do their part of it; of the {crew} of the crew, {} may",
+            seats.len(),
+            may.len()
+        )
     };
-    let message = format!("`{id}` takes {lack}, and the crew has not");
     Problem::error(Code::TooFewPeople, message)
         .help("add people under `people`, who may come on call, or take another crew with `--with`")
+}
+
+/// `1 person`, `4 people`.
+fn people(count: usize) -> String {
+    match count {
+        1 => "1 person".to_owned(),
+        _ => format!("{count} people"),
+    }
 }

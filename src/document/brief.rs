@@ -22,6 +22,8 @@ struct View {
     lift: String,
     work: Vec<Work>,
     left: String,
+    /// Whether any connection stays as it is.
+    some_left: bool,
     gains: Vec<(&'static str, String)>,
     consequences: Vec<(String, String)>,
     trades: Vec<Visitor>,
@@ -68,6 +70,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         ),
         work: brief.work.iter().map(work).collect(),
         left: left(&brief),
+        some_left: brief.left > 0,
         gains: gains(&brief.gains, look.units),
         consequences: consequences(&brief, look.units),
         trades: brief.trades.iter().map(|one| trade(made, one)).collect(),
@@ -146,7 +149,7 @@ fn work(group: &Group<'_>) -> Work {
 
 fn left(brief: &Brief<'_>) -> String {
     match brief.left {
-        0 => "Nothing else".to_owned(),
+        0 => "This job names no other connection".to_owned(),
         1 => "1 other connection was looked at and stays as it is".to_owned(),
         count => format!("{count} other connections were looked at and stay as they are"),
     }
@@ -202,7 +205,8 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
 
 fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
     let one = |one: &brief::Consequence<'_>| {
-        let told: Vec<String> = one.told.iter().map(|text| text.print(units)).collect();
+        let told = one.told.iter();
+        let told: Vec<String> = told.map(|text| words::minus(&text.print(units))).collect();
         (words::capital(&one.judged.title), told.join("; "))
     };
     brief.consequences.iter().map(one).collect()

@@ -92,15 +92,16 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
 
 /// `Day 2, Tuesday, 2026-03-03`.
 fn heading(crew: &Crew<'_>, day: usize) -> String {
-    let date = crew
-        .network
-        .nights
-        .get(day.wrapping_sub(1))
-        .and_then(|night| crew.clock.ends(*night)?.date);
-    match date {
+    match date(crew, day) {
         Some(date) => format!("Day {day}, {date}"),
         None => format!("Day {day}"),
     }
+}
+
+/// The date of a day of work, when the start has one.
+fn date(crew: &Crew<'_>, day: usize) -> Option<String> {
+    let night = crew.network.nights.get(day.checked_sub(1)?)?;
+    crew.clock.ends(*night)?.date
 }
 
 fn at(moment: Option<Moment>) -> String {
@@ -204,26 +205,29 @@ fn bottleneck(crew: &Crew<'_>) -> String {
 fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Vec<VisitRow> {
     let visits = crew.visits.iter().map(|visit| {
         let member = crew.team.members.get(visit.person);
-        let (begins, ends) = (crew.clock.begins(visit.start), crew.clock.ends(visit.end));
-        let when = match (begins, ends) {
-            (Some(begins), Some(ends)) if begins.day == ends.day => {
-                let date = begins
-                    .date
-                    .map(|date| format!(" ({date})"))
-                    .unwrap_or_default();
-                format!("day {}{date} {}–{}", begins.day, begins.time, ends.time)
-            }
-            (begins, ends) => format!("{} to {}", at(begins), at(ends)),
-        };
         let tasks = visit.tasks.iter().filter_map(|task| crew.tasks.get(*task));
         let tasks = tasks.filter_map(|task| numbers.get(task.id.as_str()).copied());
         VisitRow {
             who: member.map(who).unwrap_or_default(),
-            when,
-            tasks: words::numbers(tasks.collect()),
+            when: stays(crew, (visit.start, visit.end)),
+            tasks: words::tasks(tasks.collect()),
         }
     });
     visits.collect()
+}
+
+/// When somebody who is booked is there, day by day: nobody stays over night.
+fn stays(crew: &Crew<'_>, (start, end): (Minute, Minute)) -> String {
+    let (first, last) = (crew.clock.begins(start), crew.clock.ends(end));
+    let days = first.map_or(0, |first| first.day)..=last.map_or(0, |last| last.day);
+    let stays = days.filter_map(|day| {
+        let pieces = crew.clock.pieces(day, (start, end));
+        let ((from, _), (_, to)) = (pieces.first()?, pieces.last()?);
+        let [from, to] = [*from, *to].map(crate::job::date::print_minute);
+        let date = date(crew, day).map_or_else(String::new, |date| format!(" ({date})"));
+        Some(format!("day {day}{date} {from}–{to}"))
+    });
+    stays.collect::<Vec<_>>().join(", ")
 }
 
 /// Who is booked, with the licences that are asked for.

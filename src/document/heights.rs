@@ -149,15 +149,11 @@ fn glance(heights: &Heights, units: Units) -> Vec<String> {
         return Vec::new();
     };
     let mut glance = vec![format!(
-        "{} is this job's height: {} to work on, {} of work likely, {} in {}.{}",
+        "{} is this job's height: {} to work on, {} of work likely, {}.{}",
         print(own, units),
         numbered(totals.worked().count(), "connection"),
         words::duration(totals.minutes.likely),
-        numbered(
-            usize::try_from(totals.parts.pieces).unwrap_or(usize::MAX),
-            "piece"
-        ),
-        numbered(totals.parts.kinds, "different part"),
+        pieces(totals),
         totals
             .days
             .map_or_else(String::new, |days| format!(" {}.", in_days(days))),
@@ -173,6 +169,28 @@ fn glance(heights: &Heights, units: Units) -> Vec<String> {
         glance.push(instead(&pair, &change(less, totals)));
     }
     glance
+}
+
+/// `24 pieces in 5 different parts`, `no parts`.
+fn pieces(totals: &Totals) -> String {
+    if totals.parts.pieces == 0 {
+        return "no parts".to_owned();
+    }
+    let count = usize::try_from(totals.parts.pieces).unwrap_or(usize::MAX);
+    let kinds = numbered(totals.parts.kinds, "different part");
+    format!("{} in {kinds}", numbered(count, "piece"))
+}
+
+/// From the whole hours below to those above, in hours: `12 to 38 h`; a job of less than an hour has none below.
+fn whole_hours(minutes: Minutes) -> String {
+    let (low, high) = ((minutes.low / 60.0).floor(), (minutes.high / 60.0).ceil());
+    if high < 1.0 {
+        "–".to_owned()
+    } else if low < 1.0 {
+        format!("up to {high:.0} h")
+    } else {
+        format!("{low:.0} to {high:.0} h")
+    }
 }
 
 fn planned(heights: &Heights, place: usize) -> Option<(f64, &Totals)> {
@@ -312,17 +330,18 @@ fn reasons(problems: &[String]) -> String {
 
 fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
     total.links = totals.worked().count().to_string();
-    let Minutes { low, likely, high } = totals.minutes;
-    total.likely = words::duration(likely);
-    let (low, high) = ((low / 60.0).floor(), (high / 60.0).ceil());
-    total.low_to_high = format!("{low:.0} to {high:.0} h");
+    total.likely = words::duration(totals.minutes.likely);
+    total.low_to_high = whole_hours(totals.minutes);
     if let Some(days) = totals.days {
         total.days = format!("{} / {}", days.fitter, days.with_apprentice);
     }
     if let Some(own) = own {
         total.against = signed_time(change(own, totals).minutes);
     }
-    total.parts = format!("{} in {} kinds", totals.parts.pieces, totals.parts.kinds);
+    if totals.parts.pieces > 0 {
+        let kinds = numbered(totals.parts.kinds, "kind");
+        total.parts = format!("{} in {kinds}", totals.parts.pieces);
+    }
     let limits = totals.limits.iter().map(|limit| {
         let follows = match limit.verdict {
             Verdict::Stop => "stop",

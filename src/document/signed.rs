@@ -124,7 +124,11 @@ pub(super) fn numbered<'s, 'a>(
 fn of_state(made: &Made<'_>, status: &Status<'_>, wanted: &[State]) -> String {
     let tasks = numbered(made, status).into_iter();
     let tasks = tasks.filter(|(_, one)| one.task.due.is_none() && wanted.contains(&one.state()));
-    words::numbers(tasks.map(|(number, _)| number).collect())
+    let numbers: Vec<usize> = tasks.map(|(number, _)| number).collect();
+    if numbers.is_empty() {
+        return String::new();
+    }
+    words::tasks(numbers)
 }
 
 fn wrong(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Named> {

@@ -19,6 +19,30 @@ pub(super) fn capital(text: &str) -> String {
     }
 }
 
+/// A text for people: before a number that begins a word, the hyphen becomes the minus sign. What is read back keeps its hyphens.
+pub(super) fn minus(text: &str) -> String {
+    let mut printed = String::with_capacity(text.len());
+    let mut before = ' ';
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        let begins = before.is_whitespace() || before == '(';
+        let number = chars.peek().is_some_and(char::is_ascii_digit);
+        printed.push(if c == '-' && begins && number {
+            '−'
+        } else {
+            c
+        });
+        before = c;
+    }
+    printed
+}
+
+/// Tasks by their numbers: `task 20`, `tasks 18, 21 to 23`.
+pub(super) fn tasks(numbers: Vec<usize>) -> String {
+    let noun = if numbers.len() == 1 { "task" } else { "tasks" };
+    format!("{noun} {}", self::numbers(numbers))
+}
+
 /// A text with a small letter at its beginning, to stand within a sentence.
 pub(super) fn lower(text: &str) -> String {
     let mut chars = text.chars();
@@ -203,7 +227,20 @@ mod tests {
         assert_eq!(print(Some(5.0), Some(5.0)).as_deref(), Some("5 mm to 5 mm"));
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
-        assert_eq!(inches.as_deref(), Some("at least 1.1 in"));
+        assert_eq!(inches.as_deref(), Some("at least 1.08 in"));
+    }
+
+    #[test]
+    fn only_a_hyphen_before_a_number_is_a_minus() {
+        assert_eq!(minus("by -5.8 % (-4 mm)"), "by −5.8 % (−4 mm)");
+        let others = "07:30-12:00, M-8 - 3 and 235/75-15";
+        assert_eq!(minus(others), others);
+    }
+
+    #[test]
+    fn several_tasks_are_named_as_several() {
+        assert_eq!(tasks(vec![20]), "task 20");
+        assert_eq!(tasks(vec![21, 18, 22, 23]), "tasks 18, 21 to 23");
     }
 
     #[test]

@@ -245,6 +245,8 @@ pub struct Person {
     pub licences: BTreeSet<String>,
     /// When the person is there.
     pub hours: Hours,
+    /// Where the person stands in the job file.
+    pub path: Path,
 }
 
 /// When a person is there.

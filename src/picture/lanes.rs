@@ -253,8 +253,9 @@ fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
             .map_or("", |member| member.name.as_str());
         let mut tasks: Vec<usize> = bars.iter().map(|bar| bar.number).collect();
         tasks.dedup();
+        let noun = if tasks.len() == 1 { "task" } else { "tasks" };
         let tasks: Vec<String> = tasks.iter().map(ToString::to_string).collect();
-        format!("{name}: tasks {}", tasks.join(", "))
+        format!("{name}: {noun} {}", tasks.join(", "))
     });
     let people: Vec<String> = people.collect();
     format!("{}.", people.join("; "))

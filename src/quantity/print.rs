@@ -36,7 +36,7 @@ struct Shown {
 fn shown(unit: Unit, units: Units) -> Shown {
     let (suffix, factor, decimals, step) = match (unit, units) {
         (Unit::Mm, Units::Metric) => (" mm", 1.0, 1, 1.0),
-        (Unit::Mm, Units::Inch) => (" in", 25.4, 2, 0.05),
+        (Unit::Mm, Units::Inch) => (" in", 25.4, 2, 0.01),
         (Unit::Metre, Units::Metric) => (" m", 1.0, 1, 0.1),
         (Unit::Metre, Units::Inch) => (" ft", 0.3048, 0, 1.0),
         (Unit::Km, Units::Metric) => (" km", 1.0, 0, 1.0),
@@ -103,6 +103,10 @@ impl Quantity {
     /// let limit = Quantity::exact(62.3, Unit::Mm);
     /// assert_eq!(limit.print_limit(Round::Up, Units::Metric), "63 mm");
     /// assert_eq!(limit.print_limit(Round::Down, Units::Metric), "62 mm");
+    /// // 50 mm are 1.9685 in, between two hundredths.
+    /// let limit = Quantity::exact(50.0, Unit::Mm);
+    /// assert_eq!(limit.print_limit(Round::Up, Units::Inch), "1.97 in");
+    /// assert_eq!(limit.print_limit(Round::Down, Units::Inch), "1.96 in");
     /// ```
     #[must_use]
     pub fn print_limit(&self, round: Round, units: Units) -> String {

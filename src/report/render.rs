@@ -9,7 +9,7 @@ use annotate_snippets::{Group, Level, Origin, Renderer};
 
 use super::clean::{in_message, in_paragraph};
 use super::excerpt::{self, Lines, Mark};
-use super::{Place, Problem, Report, Severity};
+use super::{Code, Place, Problem, Report, Severity};
 
 /// A sentence is never squeezed into less, in columns.
 const LEAST_ROOM: usize = 8;
@@ -44,7 +44,8 @@ impl Default for Look {
     }
 }
 
-/// The problems as text: sorted by file, line, column and code, repetitions left out, a blank line between two.
+/// The problems as text: sorted by file, line, column and code, repetitions left out, a blank line between two; that there are more
+/// than are shown stands last.
 ///
 /// Characters that would act on the terminal are shown, never passed on.
 #[must_use]
@@ -104,7 +105,7 @@ fn renderer(look: Look) -> Renderer {
         .context(faint)
 }
 
-type Order<'a> = (Option<&'a str>, (usize, usize), &'static str);
+type Order<'a> = (bool, Option<&'a str>, (usize, usize), &'static str);
 
 /// What a problem is sorted by; on the way, the lines of every text that is needed are found once.
 fn order<'a>(
@@ -128,7 +129,14 @@ fn order<'a>(
         Some(lines.get(place.file.as_str())?.position(range.start))
     });
     let file = problem.at.as_ref().map(|place| place.file.as_str());
-    (file, position.unwrap_or_default(), problem.code.as_str())
+    // That the rest is not shown is said where the reader misses it: behind all that is.
+    let last = problem.code == Code::TooManyProblems;
+    (
+        last,
+        file,
+        position.unwrap_or_default(),
+        problem.code.as_str(),
+    )
 }
 
 /// One problem as the renderer wants it: title, the places by file, help.

@@ -1,6 +1,6 @@
 //! What somebody may have meant: takes a name that is not known and the names that are, gives the nearest one.
 
-/// More known names than this are not listed: a long list hides the suggestion.
+/// More known names than this are not listed: a long list hides the suggestion, and without one the first of them show what is meant.
 const LISTED: usize = 8;
 
 /// The known name nearest to the given one, if it is near enough to be a slip of the finger.
@@ -31,7 +31,8 @@ pub fn did_you_mean<'a>(given: &str, known: impl Iterator<Item = &'a str>) -> Op
         .map(|(_, name)| name.to_owned())
 }
 
-/// The way out of an unknown name: the suggestion if there is one, and the known names if they are few.
+/// The way out of an unknown name: the suggestion if there is one, and the known names if they are few. Where all of them are listed is
+/// for the caller to say, who knows what they are names of.
 ///
 /// ```
 /// use liftsheet::report::unknown_help;
@@ -50,7 +51,13 @@ pub fn unknown_help<'a>(given: &str, known: impl Iterator<Item = &'a str>) -> St
         0 => Some("none is known here".to_owned()),
         1..=LISTED => Some(format!("known: {}", known.join(", "))),
         _ if meant.is_some() => None,
-        count => Some(format!("{count} are known, and none is near to `{given}`")),
+        count => {
+            let first: Vec<&str> = known.iter().copied().take(LISTED).collect();
+            let first = first.join(", ");
+            Some(format!(
+                "{count} are known, and none is near to `{given}`; the first are {first}"
+            ))
+        }
     };
     [meant, list]
         .into_iter()
@@ -84,6 +91,9 @@ mod tests {
         let known: Vec<String> = (0..9).map(|n| format!("part-{n}")).collect();
         let help = |given| unknown_help(given, known.iter().map(String::as_str));
         assert_eq!(help("part-x"), "did you mean `part-0`?");
-        assert_eq!(help("z"), "9 are known, and none is near to `z`");
+        assert_eq!(
+            help("z"),
+            "9 are known, and none is near to `z`; the first are part-0, part-1, part-2, part-3, part-4, part-5, part-6, part-7"
+        );
     }
 }

@@ -15,6 +15,7 @@ pub mod names;
 mod part;
 pub mod pattern;
 mod scope;
+mod trades;
 pub mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -25,6 +26,7 @@ pub use model::{
 };
 
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
+pub use trades::{TRADES, licences};
 
 use crate::embedded;
 use crate::report::{Report, unknown_help};

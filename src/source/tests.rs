@@ -518,6 +518,9 @@ fn reading_stops_after_a_hundred_problems() {
     let found = outcome(&format!("vehicle: v\nrise: 1\nlinks:\n{items}"));
     assert_eq!(found.report.problems.len(), 101);
     assert_eq!(found.codes().last(), Some(&Code::TooManyProblems));
+    let rendered = found.rendered();
+    let last = rendered.trim_end().rsplit("\n\n").next().unwrap();
+    assert!(last.starts_with("note[too-many-problems]: "), "{last}");
     assert!(found.read.is_none());
 }
 

@@ -133,17 +133,20 @@ fn a_hostile_name_is_text() {
 #[test]
 fn a_name_never_leaves_the_folder() {
     let bench = Bench::new();
-    for name in ["../../outside", "/etc/outside", "..\\outside"] {
-        bench
-            .run(["new", name, "-p", "soft-top", "--force"])
-            .code(0);
+    for name in ["../../outside", "/etc/outside", "..\\outside", "t/soft-top"] {
+        let call = ["new", name, "-p", "soft-top", "--force"];
+        let refused = [bench.call(call), bench.call(call).arg("-o").arg("jobs/")];
+        for call in refused {
+            call.run()
+                .failed()
+                .complains(&format!("`{name}` is the job's name"))
+                .complains("say with -o where the file goes, such as `-o jobs/ridge-gang.yaml`");
+        }
     }
-    let mut files: Vec<String> = std::fs::read_dir(bench.path())
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .collect();
-    files.sort();
-    assert_eq!(files, ["etc-outside.yaml", "outside.yaml"]);
+    assert!(std::fs::read_dir(bench.path()).unwrap().next().is_none());
+    let call = ["new", "Bay 4/5", "-p", "soft-top", "-o", "jobs/bay.yaml"];
+    bench.run(call).code(0);
+    assert_eq!(title(&read(&bench, "jobs/bay.yaml")), "Bay 4/5");
 }
 
 #[test]

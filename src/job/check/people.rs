@@ -33,6 +33,7 @@ pub(super) fn check(
             hours: hours::check(person, &roles, (start, &path), fields),
             roles,
             licences: person.licences.iter().cloned().collect(),
+            path,
         };
         if is_new {
             people.insert(person.id.clone(), checked);

@@ -8,18 +8,8 @@ use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::model::{Area, Class, Per, ProcedureTask};
 use crate::rules::written::{Due, Evidence, Part, Task};
-use crate::rules::{COUNTED, PartKind, Size};
+use crate::rules::{COUNTED, PartKind, Size, TRADES};
 
-/// Who may have to do a task.
-const TRADES: [&str; 7] = [
-    "refrigerant",
-    "brakes",
-    "restraint",
-    "engineer",
-    "fuel",
-    "electrical",
-    "windscreen-and-sensors",
-];
 /// Things that serve one task at a time.
 const USES: [&str; 3] = crate::job::THINGS;
 /// Kinds of evidence.

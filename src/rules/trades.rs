@@ -1,0 +1,37 @@
+//! The licensed trades: the words by which rules and job files name them.
+//!
+//! Takes the people of a job; reports every licence that is for none of these trades. Who does which work is left to `crew` and `record`.
+
+use crate::job::{Job, Person};
+use crate::report::{Code, Problem, Report, in_message, unknown_help};
+
+/// Who may have to do a task, and whose licence a person may hold.
+pub const TRADES: [&str; 7] = [
+    "refrigerant",
+    "brakes",
+    "restraint",
+    "engineer",
+    "fuel",
+    "electrical",
+    "windscreen-and-sensors",
+];
+
+/// Reports every licence of a job's people that no rule could ask for: such a person would be booked for nothing.
+pub fn licences(job: &Job, report: &mut Report) {
+    for person in job.people.values() {
+        let unknown = person.licences.iter();
+        for licence in unknown.filter(|licence| !TRADES.contains(&licence.as_str())) {
+            report.push(unknown_trade(job, person, licence));
+        }
+    }
+}
+
+fn unknown_trade(job: &Job, person: &Person, licence: &str) -> Problem {
+    let message = format!(
+        "`{}` is no trade that a licence is for",
+        in_message(licence)
+    );
+    Problem::error(Code::UnknownChoice, message)
+        .at(job.place(&person.path.key("licences")))
+        .help(unknown_help(licence, TRADES.into_iter()))
+}
