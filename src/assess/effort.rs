@@ -21,8 +21,7 @@ const MOST_TRIED: u32 = 100_000;
 pub(super) struct Effort {
     left: Cell<u32>,
     found: RefCell<BTreeMap<Situation, Arc<[Decision]>>>,
-    /// What is missing, by the file of its class, its place in the job file, and where its decisions are kept.
-    shared: RefCell<BTreeMap<(String, String, *const Decision), Arc<Missing>>>,
+    shared: RefCell<BTreeMap<Alike, Arc<Missing>>>,
     /// The answer where nothing more can be tried.
     not_worked_out: Arc<[Decision]>,
 }
@@ -87,6 +86,9 @@ impl Effort {
         self.found.borrow_mut().insert(situation, decisions);
     }
 }
+
+/// What is alike in two missing things: the file of the class, the place in the job file, and where the decisions are kept.
+type Alike = (String, String, *const Decision);
 
 /// All that the verdicts on one span can depend on while one value is missing; facts and settings are those of the whole job.
 #[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]

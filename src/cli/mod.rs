@@ -7,6 +7,7 @@ mod brief;
 mod calc;
 mod check;
 mod completions;
+mod content;
 mod crew;
 mod explain;
 mod heights;

@@ -1,14 +1,14 @@
 //! Pages out: to standard output, or to a file that appears whole or not at all.
 
-use std::fmt::{self, Write as _};
+use std::fmt;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use serde::Serialize;
 use serde_json::Value;
 
+use super::content::{Content, json_text};
 use super::terminal;
-use crate::report::{in_lines, in_message, is_unsafe_to_print};
+use crate::report::{in_lines, in_message};
 
 /// Why a page could not be written.
 #[derive(Debug)]
@@ -42,8 +42,17 @@ pub(super) fn print_styled(text: &str) -> Result<(), OutputError> {
     write_to(&mut terminal::stdout().lock(), text)
 }
 
+/// The same for what a command has made.
+pub(super) fn print_content(content: &mut Content) -> Result<(), OutputError> {
+    printed(content.write_to(&mut io::stdout().lock()))
+}
+
 fn write_to(out: &mut impl Write, text: &str) -> Result<(), OutputError> {
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    printed(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
+}
+
+fn printed(done: io::Result<()>) -> Result<(), OutputError> {
+    match done {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(OutputError::new(Path::new("standard output"), error))
         }
@@ -73,6 +82,25 @@ pub(super) fn draw(text: &str) {
 
 /// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
 pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), OutputError> {
+    write_by(path, mark, force, |file| file.write_all(text.as_bytes()))
+}
+
+/// The same for what a command has made.
+pub(super) fn write_content(
+    path: &Path,
+    content: &mut Content,
+    mark: &str,
+    force: bool,
+) -> Result<(), OutputError> {
+    write_by(path, mark, force, |file| content.write_to(file))
+}
+
+fn write_by(
+    path: &Path,
+    mark: &str,
+    force: bool,
+    put: impl FnOnce(&mut tempfile::NamedTempFile) -> io::Result<()>,
+) -> Result<(), OutputError> {
     if !force && !ours(path, mark) {
         return Err(OutputError::new(
             path,
@@ -80,7 +108,7 @@ pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<
         ));
     }
     let failed = |error: io::Error| OutputError::new(path, error);
-    let file = beside(path, text).map_err(failed)?;
+    let file = beside(path, put).map_err(failed)?;
     file.persist(path).map_err(|error| failed(error.error))?;
     Ok(())
 }
@@ -96,7 +124,8 @@ pub(super) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputE
         _ => OutputError::new(path, error),
     };
     std::fs::create_dir_all(folder_of(path)).map_err(|error| OutputError::new(path, error))?;
-    let file = beside(path, text).map_err(failed)?;
+    let put = |file: &mut tempfile::NamedTempFile| file.write_all(text.as_bytes());
+    let file = beside(path, put).map_err(failed)?;
     let done = if force {
         file.persist(path)
     } else {
@@ -121,59 +150,6 @@ pub(super) fn json(value: &Value) -> String {
     json_text(&format!("{value:#}\n"))
 }
 
-/// The same of what is written piece by piece; fails where it cannot be JSON.
-pub(super) fn json_in_pieces(value: &impl Serialize) -> serde_json::Result<String> {
-    let mut text = JsonText(String::new());
-    serde_json::to_writer_pretty(&mut text, value)?;
-    text.0.push('\n');
-    Ok(text.0)
-}
-
-/// The text of a JSON document, in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
-pub(super) fn json_text(text: &str) -> String {
-    let mut out = JsonText(String::with_capacity(text.len()));
-    out.add(text);
-    out.0
-}
-
-/// Takes JSON; keeps it with the signs that act on a terminal written as their numbers.
-struct JsonText(String);
-
-impl JsonText {
-    fn add(&mut self, text: &str) {
-        let mut rest = text;
-        while let Some(found) = rest.find(|c| c != '\n' && is_unsafe_to_print(c)) {
-            let (before, sign) = rest.split_at(found);
-            self.0.push_str(before);
-            let mut signs = sign.chars();
-            for unit in signs.next().into_iter().flat_map(units) {
-                // Writing to a String cannot fail.
-                let _ = write!(self.0, "\\u{unit:04x}");
-            }
-            rest = signs.as_str();
-        }
-        self.0.push_str(rest);
-    }
-}
-
-/// A sign as JSON writes it in numbers: one, or the two of a pair.
-fn units(sign: char) -> Vec<u16> {
-    sign.encode_utf16(&mut [0; 2]).to_vec()
-}
-
-impl io::Write for JsonText {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        // The writer of JSON hands over whole texts only.
-        let text = std::str::from_utf8(bytes);
-        self.add(text.map_err(|error| io::Error::new(io::ErrorKind::InvalidData, error))?);
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 fn folder_of(path: &Path) -> &Path {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -181,12 +157,15 @@ fn folder_of(path: &Path) -> &Path {
     }
 }
 
-/// A temporary file with the text, beside where it is to be.
-fn beside(path: &Path, text: &str) -> io::Result<tempfile::NamedTempFile> {
+/// A temporary file, filled, beside where it is to be.
+fn beside(
+    path: &Path,
+    put: impl FnOnce(&mut tempfile::NamedTempFile) -> io::Result<()>,
+) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     let builder = permissions(&mut builder);
     let mut file = builder.tempfile_in(folder_of(path))?;
-    file.write_all(text.as_bytes())?;
+    put(&mut file)?;
     Ok(file)
 }
 

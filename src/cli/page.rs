@@ -8,6 +8,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
+use super::content::Content;
 use super::load::{DEMO, Loaded};
 use super::{End, complaints, fail, failure, output};
 use crate::document::{self, DocumentError, Look, Page, Paper};
@@ -42,8 +43,8 @@ pub(super) trait Document: Sync {
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal>;
 
     /// The text of that; what can be large is put together piece by piece.
-    fn json_text(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(output::json(&self.json(made)?))
+    fn kept_json(&self, made: &Made<'_>) -> Result<Content, Refusal> {
+        Ok(Content::Text(output::json(&self.json(made)?)))
     }
 
     /// Whether it can be a table for spreadsheets.
@@ -138,7 +139,7 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
     let (ready, end, complaints) = attempt(request, path);
     output::complain_styled(&complaints);
     let Some(ready) = ready else { return end };
-    match write(request, path, &ready) {
+    match write(request, path, ready) {
         Ok(()) => end,
         Err(message) => fail(&message),
     }
@@ -147,7 +148,7 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
 /// One of many jobs into a folder; gives how it ended and what is to be said of it.
 pub(super) fn into_folder(request: &Request<'_>, path: &Path) -> (End, String) {
     let (ready, end, mut complaints) = attempt(request, Some(path));
-    let written = ready.map_or(Ok(()), |ready| write(request, Some(path), &ready));
+    let written = ready.map_or(Ok(()), |ready| write(request, Some(path), ready));
     match written {
         Ok(()) => (end, complaints),
         Err(message) => {
@@ -200,14 +201,14 @@ struct Drawn {
 
 enum Sheet {
     /// As it is written.
-    Text(String),
+    Content(Content),
     /// A page, still to be set.
     Page(Page),
 }
 
 /// A document in its format.
 struct Ready {
-    text: String,
+    content: Content,
     /// The files that belong beside it: name and text.
     beside: Vec<(String, String)>,
     format: FormatArg,
@@ -234,8 +235,8 @@ fn make(
 fn drawn(request: &Request<'_>, made: &Made<'_>) -> Result<Drawn, Refusal> {
     let document = request.document;
     let sheet = match format(request.output) {
-        FormatArg::Json => Sheet::Text(document.json_text(made)?),
-        FormatArg::Csv => Sheet::Text(document.csv(made)?),
+        FormatArg::Json => Sheet::Content(document.kept_json(made)?),
+        FormatArg::Csv => Sheet::Content(Content::Text(document.csv(made)?)),
         FormatArg::Html | FormatArg::Md => Sheet::Page(document.page(made, request.look)?),
     };
     let stops = made.assessment.stops();
@@ -244,28 +245,30 @@ fn drawn(request: &Request<'_>, made: &Made<'_>) -> Result<Drawn, Refusal> {
 
 fn ready(request: &Request<'_>, path: Option<&Path>, drawn: Drawn) -> Result<Ready, Refusal> {
     let format = format(request.output);
-    let whole = |text| Ready {
-        text,
+    let whole = |content| Ready {
+        content,
         beside: Vec::new(),
         format,
         stops: drawn.stops,
     };
     let page = match drawn.sheet {
-        Sheet::Text(text) => return Ok(whole(text)),
+        Sheet::Content(content) => return Ok(whole(content)),
         Sheet::Page(page) => page,
     };
     if format == FormatArg::Html {
-        return Ok(whole(document::html(&page, request.look)?));
+        let html = document::html(&page, request.look)?;
+        return Ok(whole(Content::Text(html)));
     }
     if request.folder().is_some() {
         let prefix = format!("{}.{}.", stem(path), request.document.name());
         let (text, beside) = document::as_files(&page, &prefix);
         return Ok(Ready {
             beside,
-            ..whole(text + "\n")
+            ..whole(Content::Text(text + "\n"))
         });
     }
-    Ok(whole(document::as_words(&page) + "\n"))
+    let text = document::as_words(&page) + "\n";
+    Ok(whole(Content::Text(text)))
 }
 
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder.
@@ -288,10 +291,10 @@ pub(super) fn format(args: &OutputArgs) -> FormatArg {
 }
 
 /// Writes a document where it was asked for; fails with the reason.
-fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> Result<(), String> {
+fn write(request: &Request<'_>, job: Option<&Path>, mut ready: Ready) -> Result<(), String> {
     let target = match request.output.output.as_deref() {
-        None => return printed(&ready.text),
-        Some(path) if path == Path::new("-") => return printed(&ready.text),
+        None => return printed(&mut ready.content),
+        Some(path) if path == Path::new("-") => return printed(&mut ready.content),
         Some(path) if output::is_folder(path) => {
             std::fs::create_dir_all(path)
                 .map_err(|error| format!("{}: {error}", output::shown(path)))?;
@@ -299,18 +302,18 @@ fn write(request: &Request<'_>, job: Option<&Path>, ready: &Ready) -> Result<(),
         }
         Some(path) => path.to_owned(),
     };
-    let beside = ready.beside.iter();
-    let beside = beside.map(|(name, text)| (target.with_file_name(name), text));
+    let force = request.output.force;
     // The pictures first: a page that is there has all of its own.
-    for (path, text) in beside.chain([(target.clone(), &ready.text)]) {
-        output::write(&path, text, MARK, request.output.force)
+    for (name, text) in &ready.beside {
+        output::write(&target.with_file_name(name), text, MARK, force)
             .map_err(|error| error.to_string())?;
     }
-    Ok(())
+    output::write_content(&target, &mut ready.content, MARK, force)
+        .map_err(|error| error.to_string())
 }
 
-fn printed(text: &str) -> Result<(), String> {
-    output::print(text).map_err(|error| error.to_string())
+fn printed(content: &mut Content) -> Result<(), String> {
+    output::print_content(content).map_err(|error| error.to_string())
 }
 
 /// The name of a job's page in a folder: `job.sheet.html`.

@@ -3,9 +3,10 @@
 use serde_json::Value;
 
 use super::args::{PageArgs, SheetArgs};
+use super::content::Content;
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
-use super::{End, many, output};
+use super::{End, many};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::plan;
@@ -26,8 +27,8 @@ impl Document for Sheet {
         Ok(json(made))
     }
 
-    fn json_text(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        json_text(made)
+    fn kept_json(&self, made: &Made<'_>) -> Result<Content, Refusal> {
+        kept_json(made)
     }
 }
 
@@ -51,8 +52,8 @@ impl Document for Survey {
         Ok(json(made))
     }
 
-    fn json_text(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        json_text(made)
+    fn kept_json(&self, made: &Made<'_>) -> Result<Content, Refusal> {
+        kept_json(made)
     }
 }
 
@@ -60,14 +61,14 @@ fn json(made: &Made<'_>) -> Value {
     plan::to_json(made.job, made.cut, made.assessment, made.plan)
 }
 
-fn json_text(made: &Made<'_>) -> Result<String, Refusal> {
+fn kept_json(made: &Made<'_>) -> Result<Content, Refusal> {
     let pieces = plan::Json {
         job: made.job,
         cut: made.cut,
         assessment: made.assessment,
         plan: made.plan,
     };
-    output::json_in_pieces(&pieces).map_err(|error| Refusal::Unwritten(error.to_string()))
+    Content::json(&pieces).map_err(|error| Refusal::Unwritten(error.to_string()))
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {

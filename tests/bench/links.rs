@@ -1,5 +1,5 @@
 //! Vehicles of 1,000, 10,000 and 100,000 links, from the text of the job to its page: time and peak memory for each link, which may
-//! grow with the logarithm of their number at most.
+//! grow with the logarithm of their number at most. And the worst megabyte: ten thousand levers of which nothing was measured.
 
 use std::process::Command;
 use std::time::Instant;
@@ -24,21 +24,49 @@ pub(super) fn table() {
             "2",
         );
     }
+    for format in ["md", "html", "json"] {
+        line(
+            &format!("unmeasured levers as {format} : their job file"),
+            vehicle::levers().len() as f64 / f64::from(1 << 20),
+            told(&["megabyte", format])[0],
+            "MB",
+            "256 MB",
+        );
+    }
 }
 
 /// Microseconds and KiB for each link.
 fn measured(count: usize) -> (f64, f64) {
-    let mut command = Command::new(std::env::current_exe().unwrap());
-    let output = command
-        .args(["links", &count.to_string()])
-        .output()
-        .unwrap();
-    let said = String::from_utf8(output.stdout).unwrap();
-    let numbers: Vec<f64> = said
-        .split_whitespace()
-        .map(|word| word.parse().unwrap())
-        .collect();
+    let numbers = told(&["links", &count.to_string()]);
     (numbers[0], numbers[1])
+}
+
+/// The numbers that this program prints when it is called so.
+fn told(arguments: &[&str]) -> Vec<f64> {
+    let mut command = Command::new(std::env::current_exe().unwrap());
+    let output = command.args(arguments).output().unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    let words = said.split_whitespace();
+    words.map(|word| word.parse().unwrap()).collect()
+}
+
+/// Says what memory the sheet of the worst megabyte takes, the program included.
+pub(super) fn megabyte(format: &str) {
+    let folder = tempfile::tempdir().unwrap();
+    let (job, page) = (folder.path().join("job.yaml"), folder.path().join("page"));
+    std::fs::write(&job, vehicle::levers()).unwrap();
+    let arguments = [
+        "liftsheet".into(),
+        "sheet".into(),
+        job.into(),
+        "--format".into(),
+        format.into(),
+        "-o".into(),
+        page.clone().into(),
+    ];
+    liftsheet::cli::run(arguments);
+    assert!(std::fs::metadata(page).unwrap().len() > 1 << 20);
+    println!("{}", peak().unwrap_or(f64::NAN));
 }
 
 pub(super) fn child(count: usize) {

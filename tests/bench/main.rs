@@ -26,6 +26,7 @@ fn main() {
     match arguments.as_slice() {
         [what, rest @ ..] if what == "run" => cold::child(rest),
         [what, count] if what == "links" => links::child(count.parse().unwrap()),
+        [what, format] if what == "megabyte" => links::megabyte(format),
         _ => {
             println!(
                 "{:<58} {:>12} {:>12} {:>8} {:>8}",

@@ -16,3 +16,19 @@ pub(super) fn job(count: usize) -> String {
     }
     text + after
 }
+
+/// A job file of a megabyte: gear levers of which nothing was measured, as many as fit.
+pub(super) fn levers() -> String {
+    let demo = builtin::file("demo/forestry-crew.yaml").unwrap();
+    let (before, rest) = demo.text().split_once("\nlinks:\n").unwrap();
+    let after = rest.find("\n\n").map_or("", |end| &rest[end..]);
+    let mut links = String::new();
+    let mut number = 0;
+    while before.len() + links.len() + after.len() < (1 << 20) - 100 {
+        links += &format!(
+            "  - {{id: l{number}, class: gear-lever, ends: [gearbox, floor], held_by: none}}\n"
+        );
+        number += 1;
+    }
+    format!("{before}\nlinks:\n{links}{after}")
+}
