@@ -103,7 +103,7 @@ pub(super) fn sections(
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
         let mut views = views(tasks, &numbers, look);
         let cautions = share(&mut views);
-        let mut own = section_pictures(made, &first.slot, look.units);
+        let mut own = section_pictures(made, &first.slot, look.units, &pictures);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
         sections.push(Section {
             heading: words::slot_heading(made.job, &first.slot),
@@ -134,10 +134,12 @@ fn written(tasks: &[Task], views: Vec<TaskView>, look: Look) -> Result<Value, Do
 }
 
 /// The pictures of one stretch of the work: the tipped body where it is raised, the mounts where blocks first go in.
-fn section_pictures(made: &Made<'_>, slot: &Slot, units: Units) -> Vec<Picture> {
+/// The mounts are the same wherever blocks go in, and are not drawn again.
+fn section_pictures(made: &Made<'_>, slot: &Slot, units: Units, drawn: &[Picture]) -> Vec<Picture> {
+    let is_drawn = |name: &str| drawn.iter().any(|picture| picture.name == name);
     let picture = match (slot.stage, slot.group.as_deref(), slot.side) {
         (Stage::Raise, Some(group), Some(side)) => vehicle::tipped(made, units, (group, side)),
-        (Stage::Space, ..) => vehicle::mounts(made, units),
+        (Stage::Space, ..) if !is_drawn(vehicle::MOUNTS) => vehicle::mounts(made, units),
         _ => None,
     };
     picture.into_iter().collect()

@@ -171,8 +171,9 @@ fn trace(board: &mut Board, curve: &Curve, step: f64, pen: Pen) {
 /// Where in the first half turn a curve is highest, or lowest for a sign of −1.
 fn highest(curve: &Curve, sign: f64) -> f64 {
     let turns = (0..1800).map(|n| f64::from(n) / 10.0);
-    let best = turns.max_by(|a, b| (sign * curve.at(*a)).total_cmp(&(sign * curve.at(*b))));
-    best.unwrap_or_default()
+    let heights = turns.map(|turn| (turn, sign * curve.at(turn)));
+    let best = heights.max_by(|(_, a), (_, b)| a.total_cmp(b));
+    best.map_or(0.0, |(turn, _)| turn)
 }
 
 fn notes(board: &mut Board, before: &Curve, after: &Curve, run: &Numbers<'_>) {

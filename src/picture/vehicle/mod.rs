@@ -14,6 +14,6 @@ mod tipped;
 mod tipped_view;
 
 pub use cut_graph::cut_graph;
-pub use mounts::mounts;
+pub use mounts::{NAME as MOUNTS, mounts};
 pub use side_view::side_view;
 pub use tipped::tipped;

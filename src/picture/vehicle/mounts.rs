@@ -34,6 +34,9 @@ struct Entry<'a> {
     lines: Vec<String>,
 }
 
+/// What the picture is called.
+pub const NAME: &str = "mounts";
+
 /// The mounts from above; none when the job has no mounts.
 #[must_use]
 pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
@@ -62,7 +65,7 @@ pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
             ABOVE + slack + front * factor,
         ),
     };
-    let mut drawing = Drawing::new("mounts", WIDEST, ABOVE + high + BELOW);
+    let mut drawing = Drawing::new(NAME, WIDEST, ABOVE + high + BELOW);
     outline(&mut drawing, made, (&entries, scale));
     for side in [Side::Left, Side::Right] {
         write_column(&mut drawing, (&entries, side), scale, ABOVE + high);
