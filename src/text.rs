@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
 
-use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 
 /// Marks from the private-use area: nobody types them, and [`clean`] takes them out of what people typed.
 const OPEN: char = '\u{E000}';
@@ -60,12 +60,30 @@ impl Text {
     /// ```
     #[must_use]
     pub fn print(&self, units: Units) -> String {
+        self.with(|mark| print_mark(mark, units))
+    }
+
+    /// The text as programs read it and digests hold it: metric, with a hyphen before a number below zero.
+    ///
+    /// ```
+    /// use liftsheet::quantity::{Quantity, Unit, Units};
+    /// use liftsheet::text::{Text, mark};
+    /// let text = Text::rendered(format!("changes by {}", mark(Quantity::exact(-5.8, Unit::Percent), None)));
+    /// assert_eq!(text.written(), "changes by -5.8 %");
+    /// assert_eq!(text.print(Units::Metric), "changes by −5.8 %");
+    /// ```
+    #[must_use]
+    pub fn written(&self) -> String {
+        self.with(|mark| print_mark(mark, Units::Metric).replace(MINUS, "-"))
+    }
+
+    fn with(&self, print: impl Fn(&str) -> String) -> String {
         let mut out = String::with_capacity(self.0.len());
         let mut rest = &*self.0;
         while let Some((before, marked)) = rest.split_once(OPEN) {
             out.push_str(before);
             let (mark, after) = marked.split_once(CLOSE).unwrap_or((marked, ""));
-            out.push_str(&print_mark(mark, units));
+            out.push_str(&print(mark));
             rest = after;
         }
         out.push_str(rest);
@@ -75,7 +93,7 @@ impl Text {
 
 impl Serialize for Text {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.print(Units::Metric))
+        serializer.serialize_str(&self.written())
     }
 }
 

@@ -49,12 +49,8 @@ impl Basis {
     /// for each in their order.
     pub(super) fn names(&self, class: &Class, answers: Vec<bool>) -> Names {
         let mut classes = self.classes.borrow_mut();
-        if !classes.contains_key(&class.file) {
-            classes.insert(class.file.clone(), OfClass::new(&self.facts, class));
-        }
-        let Some(of_class) = classes.get_mut(&class.file) else {
-            return Names::default();
-        };
+        let of_class = classes.entry(class.file.clone());
+        let of_class = of_class.or_insert_with(|| OfClass::new(&self.facts, class));
         let known = of_class.known.entry(answers);
         let known = known.or_insert_with_key(|answers| known_of(class, answers));
         let mut names = of_class.names.clone();

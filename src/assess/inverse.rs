@@ -250,7 +250,7 @@ pub fn decides_text(decisions: &[Decision]) -> String {
     let lines: Vec<String> = match decisions.first() {
         None => Vec::new(),
         Some(Decision::NotWorkedOut) => vec![NOT_WORKED_OUT.to_owned()],
-        Some(Decision::When { .. }) => decisions.iter().filter_map(answer_text).collect(),
+        Some(Decision::When { .. }) => answer_texts(decisions),
         Some(Decision::Between { .. }) => stretch_texts(decisions),
     };
     lines.join("; ")
@@ -261,12 +261,24 @@ fn words(verdicts: &BTreeSet<Verdict>) -> String {
     words.join(" or ")
 }
 
-fn answer_text(decision: &Decision) -> Option<String> {
-    match decision {
-        Decision::When { answer, verdicts } if !verdicts.is_empty() => {
-            Some(format!("{answer}: {}", words(verdicts)))
-        }
+/// Each answer with what it leads to; one text where all lead to the same.
+fn answer_texts(decisions: &[Decision]) -> Vec<String> {
+    let answers = decisions.iter().filter_map(|decision| match decision {
+        Decision::When { answer, verdicts } if !verdicts.is_empty() => Some((answer, verdicts)),
         _ => None,
+    });
+    let answers: Vec<(&String, &BTreeSet<Verdict>)> = answers.collect();
+    match answers.as_slice() {
+        [(_, first), others @ ..]
+            if !others.is_empty() && others.iter().all(|(_, one)| one == first) =>
+        {
+            vec![format!("whatever it is: {}", words(first))]
+        }
+        all => {
+            let each = all.iter();
+            each.map(|(answer, verdicts)| format!("{answer}: {}", words(verdicts)))
+                .collect()
+        }
     }
 }
 
@@ -315,7 +327,21 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::stretches;
+    use super::{Decision, decides_text, stretches};
+    use crate::rules::Verdict;
+
+    #[test]
+    fn answers_that_all_lead_to_the_same_are_not_told_one_by_one() {
+        let when = |answer: &str, verdict| Decision::When {
+            answer: answer.to_owned(),
+            verdicts: [verdict].into(),
+        };
+        let (yes, no) = (when("yes", Verdict::Stop), when("no", Verdict::Stop));
+        assert_eq!(decides_text(&[yes.clone(), no]), "whatever it is: stop");
+        let leave = when("no", Verdict::Leave);
+        assert_eq!(decides_text(&[yes.clone(), leave]), "yes: stop; no: leave");
+        assert_eq!(decides_text(&[yes]), "yes: stop");
+    }
 
     #[test]
     fn every_change_is_found() {

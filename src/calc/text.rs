@@ -95,7 +95,7 @@ fn number_in(value: f64, unit: Unit, units: Units) -> String {
     if unit == Unit::One {
         figures(value, 3)
     } else {
-        Quantity::exact(value, unit).print(units).replace('-', "−")
+        Quantity::exact(value, unit).print(units)
     }
 }
 

@@ -194,14 +194,14 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
 
 /// A document before it is in its format, and without the plan that it was made of.
 struct Drawn {
-    sheet: Sheet,
+    work: Work,
     /// Whether anything says that the lift must not be done so.
     stops: bool,
 }
 
-enum Sheet {
+enum Work {
     /// As it is written.
-    Content(Content),
+    Done(Content),
     /// A page, still to be set.
     Page(Page),
 }
@@ -234,13 +234,13 @@ fn make(
 
 fn drawn(request: &Request<'_>, made: &Made<'_>) -> Result<Drawn, Refusal> {
     let document = request.document;
-    let sheet = match format(request.output) {
-        FormatArg::Json => Sheet::Content(document.kept_json(made)?),
-        FormatArg::Csv => Sheet::Content(Content::Text(document.csv(made)?)),
-        FormatArg::Html | FormatArg::Md => Sheet::Page(document.page(made, request.look)?),
+    let work = match format(request.output) {
+        FormatArg::Json => Work::Done(document.kept_json(made)?),
+        FormatArg::Csv => Work::Done(Content::Text(document.csv(made)?)),
+        FormatArg::Html | FormatArg::Md => Work::Page(document.page(made, request.look)?),
     };
     let stops = made.assessment.stops();
-    Ok(Drawn { sheet, stops })
+    Ok(Drawn { work, stops })
 }
 
 fn ready(request: &Request<'_>, path: Option<&Path>, drawn: Drawn) -> Result<Ready, Refusal> {
@@ -251,9 +251,9 @@ fn ready(request: &Request<'_>, path: Option<&Path>, drawn: Drawn) -> Result<Rea
         format,
         stops: drawn.stops,
     };
-    let page = match drawn.sheet {
-        Sheet::Content(content) => return Ok(whole(content)),
-        Sheet::Page(page) => page,
+    let page = match drawn.work {
+        Work::Done(content) => return Ok(whole(content)),
+        Work::Page(page) => page,
     };
     if format == FormatArg::Html {
         let html = document::html(&page, request.look)?;

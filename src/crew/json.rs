@@ -117,7 +117,7 @@ impl Crew<'_> {
             }).collect();
             let after: Vec<&str> = task.after.iter().map(|before| self.task_id(*before)).collect();
             json!({
-                "id": task.id, "title": plan.title.print(crate::quantity::Units::Metric), "minutes": task.minutes,
+                "id": task.id, "title": plan.title.written(), "minutes": task.minutes,
                 "low": task.range.0, "high": task.range.1, "after": after, "seats": seats,
                 "trade": plan.trade, "hold": plan.hold, "things": plan.uses,
                 "whole": task.whole, "same_day": task.bout, "start": placed.start, "end": placed.end,

@@ -205,8 +205,7 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
 
 fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
     let one = |one: &brief::Consequence<'_>| {
-        let told = one.told.iter();
-        let told: Vec<String> = told.map(|text| words::minus(&text.print(units))).collect();
+        let told: Vec<String> = one.told.iter().map(|text| text.print(units)).collect();
         (words::capital(&one.judged.title), told.join("; "))
     };
     brief.consequences.iter().map(one).collect()

@@ -97,7 +97,7 @@ fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> R
         about: about.join(", "),
         joins: joins(made, &link.id),
         verdict: link.verdict.word(),
-        because: words::minus(&link.because.print(look.units)),
+        because: link.because.print(look.units),
         trade: link.trade.clone(),
         release: link.release,
     }

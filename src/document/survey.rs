@@ -62,12 +62,12 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
 }
 
 fn areas(made: &Made<'_>, units: Units) -> Vec<Area> {
-    let mut areas = vec![Area::new("The vehicle".to_owned())];
     let mut places = Places::new();
-    if let Some(area) = areas.last_mut() {
-        let vehicle = made.plan.missing.iter();
-        vehicle.for_each(|missing| area.add(item(missing, None, units), &mut places));
+    let mut vehicle = Area::new("The vehicle".to_owned());
+    for missing in &made.plan.missing {
+        vehicle.add(item(missing, None, units), &mut places);
     }
+    let mut areas = vec![vehicle];
     for link in links::walking(made) {
         let heading = words::capital(link.area.word());
         if areas.last().is_none_or(|area| area.heading != heading) {

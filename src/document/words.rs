@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use crate::job::Job;
 use crate::plan::{Due, Evidence, Minutes, Part, Sized, Slot};
-use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage};
 
@@ -17,24 +17,6 @@ pub(super) fn capital(text: &str) -> String {
         Some(first) => first.to_uppercase().chain(chars).collect(),
         None => String::new(),
     }
-}
-
-/// A text for people: before a number that begins a word, the hyphen becomes the minus sign. What is read back keeps its hyphens.
-pub(super) fn minus(text: &str) -> String {
-    let mut printed = String::with_capacity(text.len());
-    let mut before = ' ';
-    let mut chars = text.chars().peekable();
-    while let Some(c) = chars.next() {
-        let begins = before.is_whitespace() || before == '(';
-        let number = chars.peek().is_some_and(char::is_ascii_digit);
-        printed.push(if c == '-' && begins && number {
-            '−'
-        } else {
-            c
-        });
-        before = c;
-    }
-    printed
 }
 
 /// Tasks by their numbers: `task 20`, `tasks 18, 21 to 23`.
@@ -116,6 +98,7 @@ pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
 
 /// The number at the beginning of a printed quantity.
 fn number(printed: &str) -> f64 {
+    let printed = printed.replace(MINUS, "-");
     let end = printed.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
     let digits = printed.get(..end.unwrap_or(printed.len()));
     digits.and_then(|digits| digits.parse().ok()).unwrap_or(0.0)
@@ -228,13 +211,6 @@ mod tests {
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
         assert_eq!(inches.as_deref(), Some("at least 1.08 in"));
-    }
-
-    #[test]
-    fn only_a_hyphen_before_a_number_is_a_minus() {
-        assert_eq!(minus("by -5.8 % (-4 mm)"), "by −5.8 % (−4 mm)");
-        let others = "07:30-12:00, M-8 - 3 and 235/75-15";
-        assert_eq!(minus(others), others);
     }
 
     #[test]

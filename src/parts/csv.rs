@@ -8,7 +8,7 @@ use csv::{Terminator, WriterBuilder};
 use super::{Bench, Booking, Line, Tool};
 use crate::pipeline::Made;
 use crate::plan::{Minutes, Sized};
-use crate::quantity::{Unit, Units};
+use crate::quantity::Unit;
 use crate::rules::Size;
 
 /// The columns.
@@ -100,7 +100,7 @@ fn line(line: &Line<'_>) -> Row {
     let mut row = vec![
         ("section", "part".to_owned()),
         ("kind", line.part.kind.word().to_owned()),
-        ("what", line.part.what.print(Units::Metric)),
+        ("what", line.part.what.written()),
         ("count", line.count.to_string()),
         ("count_unit", line.part.counted.to_owned()),
     ];
@@ -131,7 +131,7 @@ fn tool(section: &str, tool: &Tool<'_>) -> Row {
     let tasks: Vec<&str> = tool.tasks.iter().map(|(_, id)| id.as_str()).collect();
     vec![
         ("section", section.to_owned()),
-        ("what", tool.what.print(Units::Metric)),
+        ("what", tool.what.written()),
         ("tasks", tasks.join(" ")),
     ]
 }

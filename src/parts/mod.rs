@@ -19,7 +19,6 @@ pub use trades::{Booking, bookings};
 use crate::job::Block;
 use crate::pipeline::Made;
 use crate::plan::{Minutes, Part, Sized, Task, TaskId};
-use crate::quantity::Units;
 use crate::rules::{PartKind, Size};
 use crate::text::Text;
 
@@ -124,7 +123,7 @@ fn key(part: &Part) -> Key {
         };
         (*size, value)
     };
-    let what = part.what.print(Units::Metric);
+    let what = part.what.written();
     let sizes = part.sizes.iter().map(size).collect();
     (part.kind, sizes, what, part.counted, part.shared)
 }
@@ -170,7 +169,7 @@ fn tools(tasks: &[Task], of: impl Fn(&Task) -> Vec<Text>) -> Vec<Tool<'_>> {
     let mut tools: BTreeMap<String, Tool<'_>> = BTreeMap::new();
     for (task, number) in tasks.iter().zip(1..) {
         for what in of(task) {
-            let name = what.print(Units::Metric);
+            let name = what.written();
             let tool = tools.entry(name).or_insert_with(|| Tool {
                 what,
                 tasks: Vec::new(),

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use super::task::{Due, Evidence, Minutes, Part, Sized, Slot, Task};
 use crate::job::Mount;
-use crate::quantity::{Unit, Units, Written};
+use crate::quantity::{Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{self, Expr, Scope};
 use crate::rules::{Area, COUNTED, PartKind, Size, written};
@@ -130,7 +130,7 @@ impl Fill<'_> {
     fn texts(&mut self, templates: &[String]) -> Vec<Text> {
         let texts = templates.iter().map(|template| self.text(template));
         texts
-            .filter(|text| !text.print(Units::Metric).trim().is_empty())
+            .filter(|text| !text.written().trim().is_empty())
             .collect()
     }
 
@@ -153,7 +153,7 @@ impl Fill<'_> {
     fn size(&mut self, name: &str, written: &Written) -> Option<(Size, Sized)> {
         let size = Size::from_word(name)?;
         let found = if size.is_word() {
-            let word = self.text(written.as_str()).print(Units::Metric);
+            let word = self.text(written.as_str()).written();
             Some(Sized::Word(word)).filter(|_| !written.as_str().is_empty())
         } else {
             self.limit(written.as_str()).map(Sized::Mm)

@@ -1,9 +1,10 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::draft::Draft;
+use super::shared::Shared;
 use super::slots::Slots;
 use super::task::{Evidence, Minutes, Task};
 use crate::assess::facts;
@@ -39,7 +40,7 @@ pub(super) fn drafts(
     facts: &[Missing],
     slots: &Slots,
 ) -> Vec<Draft> {
-    let mut told = Told::default();
+    let mut shared = Shared::default();
     let of_links = assessment.links.values().filter_map(|link| {
         let own = link.missing.iter().map(|missing| &**missing);
         let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
@@ -54,29 +55,18 @@ pub(super) fn drafts(
         .into_iter()
         .chain(of_links)
         .filter_map(|(link, title, missing)| {
-            let texts = missing.iter().map(|missing| told.of(missing));
-            one(job, link, &title, texts.collect(), slots)
+            let mut draft = one(job, link, &title, &missing, slots)?;
+            shared.share(&mut draft);
+            Some(draft)
         })
         .collect()
-}
-
-/// What is said of each missing thing. Links that miss it alike share it, and so do their tasks.
-#[derive(Default)]
-struct Told(BTreeMap<*const Missing, (Text, Arc<Evidence>)>);
-
-impl Told {
-    fn of(&mut self, missing: &Missing) -> (Text, Arc<Evidence>) {
-        let told = self.0.entry(std::ptr::from_ref(missing));
-        told.or_insert_with(|| (step(missing), Arc::new(evidence(missing))))
-            .clone()
-    }
 }
 
 fn one(
     job: &Job,
     link: Option<&Assessed<'_>>,
     title: &str,
-    missing: Vec<(Text, Arc<Evidence>)>,
+    missing: &[&Missing],
     slots: &Slots,
 ) -> Option<Draft> {
     let slot = slots.find(Stage::Measure, None, None)?;
@@ -84,7 +74,7 @@ fn one(
     // A link has a handful of measurements, so the count is exact as a float.
     #[allow(clippy::cast_precision_loss)]
     let count = missing.len() as f64;
-    let (steps, evidence) = missing.into_iter().unzip();
+    let evidence = missing.iter().map(|missing| evidence(missing));
     let task = Task {
         id: match link {
             Some(link) => format!("{}.measure", link.id),
@@ -94,7 +84,7 @@ fn one(
         area,
         title: Text::plain(title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
-        steps,
+        steps: missing.iter().map(|missing| step(missing)).collect(),
         tools: vec![Text::plain("tape")],
         parts: Vec::new(),
         minutes: ONE.times(count),
@@ -103,7 +93,7 @@ fn one(
         apprentice: true,
         trade: None,
         uses: Vec::new(),
-        evidence,
+        evidence: evidence.map(Arc::new).collect(),
         hold: None,
         cautions: Vec::new(),
         due: None,

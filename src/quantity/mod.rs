@@ -10,6 +10,7 @@ mod unit;
 mod written;
 
 pub use parse::QuantityError;
+pub(crate) use print::MINUS;
 pub use print::{Round, Units};
 pub use schema::{Amount, YesNo};
 pub use unit::{Dimension, Unit, spellings};

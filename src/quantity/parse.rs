@@ -3,6 +3,7 @@
 
 use std::fmt;
 
+use super::print::MINUS;
 use super::unit::{self, Dimension};
 use super::{Quantity, Unit};
 use crate::report::Code;
@@ -214,6 +215,13 @@ fn leading_number(text: &str) -> Option<(f64, &str)> {
 
 /// A leading decimal with optional sign and exponent, and what follows it.
 fn decimal(text: &str) -> Option<(f64, &str)> {
+    // As the pages print it, and somebody may copy it back.
+    if let Some(digits) = text.strip_prefix(MINUS) {
+        let unsigned = !digits.starts_with(['+', '-']) && !digits.starts_with(MINUS);
+        return decimal(digits)
+            .filter(|_| unsigned)
+            .map(|(number, rest)| (-number, rest));
+    }
     let bytes = text.as_bytes();
     let digits = |from: usize| {
         bytes
@@ -263,6 +271,17 @@ mod tests {
         assert_eq!(read("5 kN", Unit::Newton), (5000.0, 0.0));
         assert_eq!(read("5000 N", Unit::Kilonewton), (5.0, 0.0));
         assert_eq!(read("1e2", Unit::Mm), (100.0, 0.0));
+    }
+
+    #[test]
+    fn the_minus_sign_that_pages_print_is_read_back() {
+        assert_eq!(read("−5 cm", Unit::Mm), (-50.0, 0.0));
+        let printed = Quantity::exact(-120.0, Unit::Mm).print(crate::quantity::Units::Metric);
+        assert_eq!(printed, "−120 mm");
+        assert_eq!(read(&printed, Unit::Mm), (-120.0, 0.0));
+        for twice in ["−−5 mm", "−-5 mm", "-−5 mm", "−+5 mm", "− 5 mm"] {
+            assert!(Quantity::parse(twice, Unit::Mm).is_err(), "{twice}");
+        }
     }
 
     #[test]

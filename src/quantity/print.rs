@@ -1,5 +1,6 @@
 //! [`Quantity`] → text for people, in millimetres or inches. Rounding happens here and nowhere before.
 //!
+//! Below zero stands the minus sign, as on paper; what programs read has the hyphen that they know, by `Text::written`.
 //! Limits are rounded to the safe side of what a tape reads: a least upwards, a most downwards.
 
 use super::{Quantity, Unit};
@@ -24,6 +25,9 @@ pub enum Round {
     /// Never above the exact value: for a most that must not be passed.
     Down,
 }
+
+/// What people read before a number below zero.
+pub(crate) const MINUS: &str = "−";
 
 /// How one canonical unit is shown: suffix, canonical units in one, decimals, and the step a tool reads.
 struct Shown {
@@ -122,7 +126,7 @@ impl Quantity {
     }
 }
 
-/// A decimal with trailing zeros dropped, and never `-0`.
+/// A decimal with trailing zeros dropped and the minus sign below zero, and never `−0`.
 fn decimal(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let text = if text.contains('.') {
@@ -132,6 +136,6 @@ fn decimal(value: f64, decimals: usize) -> String {
     };
     match text {
         "-0" => "0".to_owned(),
-        _ => text.to_owned(),
+        _ => text.replace('-', MINUS),
     }
 }

@@ -1,5 +1,5 @@
-//! How many entries a list or mapping of a rule file may have: several times what any shipped rule has, and few enough that what follows from
-//! them fits into time and memory.
+//! How many entries a list or mapping of a rule file may have: more than twice what any shipped rule has, and few enough that what follows
+//! from them fits into time and memory.
 //!
 //! Takes a rule file; gives a problem for every list and mapping that is longer. What is in them is left to `check`.
 

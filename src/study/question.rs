@@ -1,5 +1,7 @@
 //! One question with its answer.
 
+use std::sync::Arc;
+
 use super::kinds::Kind;
 use crate::text::Text;
 
@@ -93,7 +95,7 @@ impl Question {
 
 impl Choice {
     /// A choice; its text may have marked quantities in it.
-    pub(super) fn new(text: impl Into<std::sync::Arc<str>>, right: bool) -> Self {
+    pub(super) fn new(text: impl Into<Arc<str>>, right: bool) -> Self {
         Self {
             text: Text::rendered(text),
             right,

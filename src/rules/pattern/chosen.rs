@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::model::{Choice, Pattern};
-use crate::quantity::Units;
 use crate::report::unknown_help;
 use crate::rules::expression::{Expr, ExpressionError, render};
 use crate::rules::names::Names;
@@ -53,7 +52,7 @@ impl Chosen {
     /// A text with the chosen words in it.
     pub fn fill(&self, text: &str) -> Result<String, ExpressionError> {
         let text = render(text, &self.names.feed)?;
-        Ok(text.print(Units::Metric))
+        Ok(text.written())
     }
 }
 
