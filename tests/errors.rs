@@ -65,7 +65,7 @@ fn every_mistake_in_a_rule_is_told_with_its_place_and_its_way_out() {
         };
         let outcome = call.arg("job.yaml").run();
         let (code, severity) = if outcome.stderr.contains("error[") {
-            (2, "error[")
+            (1, "error[")
         } else {
             (0, "warning[")
         };

@@ -80,8 +80,8 @@ fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
     if !output::is_folder(folder) {
         return fail("the pages go into a folder; end its name in `/`, such as `-o man/`");
     }
-    if let Err(error) = std::fs::create_dir_all(folder) {
-        return fail(&format!("{}: {error}", output::shown(folder)));
+    if let Err(error) = output::create_folder(folder) {
+        return fail(&error.to_string());
     }
     for page in pages {
         let path = folder.join(format!("{}.1", page.name));

@@ -94,6 +94,7 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
             bodies.insert(raise.group.clone(), body);
         }
     }
+    whole(job, &parts, report);
     let corners = corners(job);
     let ground = Ground {
         hung: &parts,
@@ -125,6 +126,24 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
         parts,
         bodies,
         links,
+    }
+}
+
+/// What is fixed to a part that rides with nothing known would seem to stay where it is. Wherever that is not told already, it is here, so
+/// that nothing is made of such a cut.
+fn whole(job: &Job, parts: &BTreeMap<PartId, Hung>, report: &mut Report) {
+    let links = job.links.values();
+    let links = links.flat_map(|link| link.fixings.iter().map(|fixing| (&fixing.part, &link.path)));
+    let mounts = job.mounts.values();
+    let mounts = mounts.map(|mount| (&mount.group, &mount.path));
+    for (part, path) in links.chain(mounts) {
+        if !parts.contains_key(part) && !report.has_errors() {
+            let message = format!("nobody knows what `{part}` rides with");
+            let problem = Problem::error(Code::UnknownPart, message)
+                .at(job.place(path))
+                .help("list it under `parts`, and say there with `fixed_to` what it is bolted to");
+            report.push(problem);
+        }
     }
 }
 

@@ -116,6 +116,7 @@ pub(super) struct Ground<'a> {
 impl Ground<'_> {
     /// The span between two neighbouring fixings.
     pub(super) fn span(&self, from: &Fixing, to: &Fixing) -> Span {
+        // A part that is not there is reported by the cut, and nothing is made of it then.
         let empty = Hung::default();
         let a = self.hung.get(&from.part).unwrap_or(&empty);
         let b = self.hung.get(&to.part).unwrap_or(&empty);
