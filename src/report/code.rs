@@ -3,28 +3,29 @@
 //! A kind is added here: the first line of what is written over it describes it, the rest explains it, and its name in kebab case is the
 //! one that scripts and `explain` know. Takes and gives nothing else; which problem is raised where is left to the stages.
 
+use std::fmt;
 use std::str::FromStr;
-
-use strum::{EnumMessage, IntoStaticStr, VariantArray};
+use std::sync::LazyLock;
 
 use super::unknown_help;
 
+/// Makes the enum as it is written, and a list of its kinds with what stands over each.
+macro_rules! kinds {
+    ($(#[$outer:meta])* pub enum Code { $($(#[doc = $line:literal])+ $kind:ident,)+ }) => {
+        $(#[$outer])*
+        pub enum Code {
+            $($(#[doc = $line])+ $kind,)+
+        }
+
+        /// Every kind in the order of the enum: its name there, and the lines over it.
+        const WRITTEN: &[(Code, &str, &[&str])] =
+            &[$((Code::$kind, stringify!($kind), &[$($line),+])),+];
+    };
+}
+
+kinds! {
 /// A kind of problem. The name in kebab case is stable: scripts and `explain` may rely on it.
-#[derive(
-    Debug,
-    Clone,
-    Copy,
-    PartialEq,
-    Eq,
-    PartialOrd,
-    Ord,
-    Hash,
-    EnumMessage,
-    IntoStaticStr,
-    VariantArray,
-    strum::Display,
-)]
-#[strum(serialize_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Code {
     // Reading a file.
     /// a file cannot be read
@@ -475,33 +476,73 @@ pub enum Code {
     /// Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.
     TooManyProblems,
 }
+}
+
+/// What is said of one kind.
+struct Said {
+    name: String,
+    line: &'static str,
+    explanation: String,
+}
+
+/// What is said of every kind, in the order of the enum.
+static SAID: LazyLock<Vec<Said>> = LazyLock::new(|| {
+    let said = WRITTEN.iter().map(|(_, kind, lines)| {
+        let mut lines = lines.iter().map(|line| line.trim());
+        Said {
+            name: kebab(kind),
+            line: lines.next().unwrap_or_default(),
+            explanation: lines.skip(1).collect::<Vec<_>>().join(" "),
+        }
+    });
+    said.collect()
+});
+
+/// `NotUtf8` → `not-utf8`.
+fn kebab(kind: &str) -> String {
+    let mut name = String::new();
+    for c in kind.chars() {
+        if c.is_uppercase() && !name.is_empty() {
+            name.push('-');
+        }
+        name.extend(c.to_lowercase());
+    }
+    name
+}
 
 impl Code {
-    /// Every kind, in the order of the list above.
-    pub const ALL: &'static [Self] = Self::VARIANTS;
+    /// Every kind, in the order of the enum.
+    pub fn all() -> impl Iterator<Item = Self> {
+        WRITTEN.iter().map(|(code, ..)| *code)
+    }
 
     /// The stable name, in kebab case.
     #[must_use]
     pub fn as_str(self) -> &'static str {
-        self.into()
+        self.said().map_or("", |said| &said.name)
     }
 
     /// What the kind is, in one line.
     #[must_use]
     pub fn description(self) -> &'static str {
-        self.written().lines().next().unwrap_or_default()
+        self.said().map_or("", |said| said.line)
     }
 
     /// Why it is a problem and what to do, in a few sentences.
     #[must_use]
-    pub fn explanation(self) -> String {
-        let lines: Vec<&str> = self.written().lines().skip(2).collect();
-        lines.join(" ")
+    pub fn explanation(self) -> &'static str {
+        self.said().map_or("", |said| &said.explanation)
     }
 
-    /// What stands over it in the list above.
-    fn written(self) -> &'static str {
-        self.get_documentation().unwrap_or_default()
+    /// The list has every kind, so that there is always something.
+    fn said(self) -> Option<&'static Said> {
+        SAID.get(self as usize)
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.as_str())
     }
 }
 
@@ -510,11 +551,9 @@ impl FromStr for Code {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, Self::Err> {
-        Self::ALL
-            .iter()
-            .copied()
+        Self::all()
             .find(|code| code.as_str() == text)
-            .ok_or_else(|| unknown_help(text, Self::ALL.iter().map(|code| code.as_str())))
+            .ok_or_else(|| unknown_help(text, Self::all().map(Self::as_str)))
     }
 }
 
@@ -526,14 +565,14 @@ mod tests {
     fn each_name_is_in_kebab_case_and_is_read_back() {
         assert_eq!(Code::NotUtf8.as_str(), "not-utf8");
         assert_eq!(Code::LongerThanADay.to_string(), "longer-than-a-day");
-        for code in Code::ALL {
-            assert_eq!(code.as_str().parse(), Ok(*code));
+        for code in Code::all() {
+            assert_eq!(code.as_str().parse(), Ok(code));
         }
     }
 
     #[test]
     fn texts_keep_to_their_form() {
-        for code in Code::ALL {
+        for code in Code::all() {
             let (line, text) = (code.description(), code.explanation());
             assert!(!line.ends_with('.') && line.len() < 80, "{code}");
             assert!(text.ends_with('.') && text.len() > line.len(), "{code}");
