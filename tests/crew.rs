@@ -179,6 +179,58 @@ fn the_job_shop_of_six_by_six_takes_its_optimum() {
     assert!(solved.bound.minutes <= 55);
 }
 
+/// The raw numbers of a task: minutes, what comes before, seats, and a bit for each thing that may be said of it.
+type Raw = (u32, Vec<prop::sample::Index>, usize, u8);
+
+/// The tasks of a network of so many people.
+fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Task> {
+    let mut tasks: Vec<Task> = Vec::new();
+    for (number, (minutes, before, seats, bits)) in rows.into_iter().enumerate() {
+        let mut after: Vec<usize> = before
+            .iter()
+            .filter(|_| number > 0)
+            .map(|index| index.index(number))
+            .collect();
+        after.sort_unstable();
+        after.dedup();
+        let seats = (0..seats).map(|seat| Seat {
+            part: if seat == 0 { Part::Leads } else { Part::Signs },
+            who: if bits & 1 == 1 && seat == 0 {
+                vec![0, 1]
+            } else {
+                (0..count).collect()
+            },
+        });
+        let apart = (bits & 8 == 8 && number > 1).then_some(number / 2);
+        let waits = after.first().filter(|_| bits & 16 == 16);
+        if let Some(other) = apart {
+            tasks[other].apart.push(number);
+        }
+        tasks.push(Task {
+            apart: apart.into_iter().collect(),
+            waits: waits
+                .map(|after| Wait {
+                    after: *after,
+                    least: i64::from(bits) * 5,
+                })
+                .into_iter()
+                .collect(),
+            id: format!("t{number}"),
+            minutes: if bits & 4 == 4 {
+                minutes.min(60)
+            } else {
+                minutes
+            },
+            after,
+            seats: seats.collect(),
+            things: if bits & 2 == 2 { vec![0] } else { Vec::new() },
+            whole: bits & 4 == 4,
+            ..Task::default()
+        });
+    }
+    tasks
+}
+
 /// A network of a few people with hours, a thing, tasks that may not pause, and a bout.
 fn networks() -> impl Strategy<Value = Network> {
     let hours = prop_oneof![
@@ -196,50 +248,7 @@ fn networks() -> impl Strategy<Value = Network> {
     );
     (people, prop::collection::vec(task, 1..16)).prop_map(|(people, rows)| {
         let count = people.len();
-        let mut tasks: Vec<Task> = Vec::new();
-        for (number, (minutes, before, seats, bits)) in rows.into_iter().enumerate() {
-            let mut after: Vec<usize> = before
-                .iter()
-                .filter(|_| number > 0)
-                .map(|index| index.index(number))
-                .collect();
-            after.sort_unstable();
-            after.dedup();
-            let seats = (0..seats).map(|seat| Seat {
-                part: if seat == 0 { Part::Leads } else { Part::Signs },
-                who: if bits & 1 == 1 && seat == 0 {
-                    vec![0, 1]
-                } else {
-                    (0..count).collect()
-                },
-            });
-            let apart = (bits & 8 == 8 && number > 1).then_some(number / 2);
-            let waits = after.first().filter(|_| bits & 16 == 16);
-            if let Some(other) = apart {
-                tasks[other].apart.push(number);
-            }
-            tasks.push(Task {
-                apart: apart.into_iter().collect(),
-                waits: waits
-                    .map(|after| Wait {
-                        after: *after,
-                        least: i64::from(bits) * 5,
-                    })
-                    .into_iter()
-                    .collect(),
-                id: format!("t{number}"),
-                minutes: if bits & 4 == 4 {
-                    minutes.min(60)
-                } else {
-                    minutes
-                },
-                after,
-                seats: seats.collect(),
-                things: if bits & 2 == 2 { vec![0] } else { Vec::new() },
-                whole: bits & 4 == 4,
-                ..Task::default()
-            });
-        }
+        let tasks = tasks(rows, count);
         let people = people.into_iter().map(|(calendar, on_call)| Person {
             calendar,
             on_call,
