@@ -96,7 +96,7 @@ fn job(
 
 fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
     let label = |one: &Missing| one.label.clone();
-    let of_vehicle = made.plan.missing.iter().map(|one| label(one));
+    let of_vehicle = made.plan.missing.iter().map(label);
     let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
     let links = made.assessment.links.iter().map(|(id, link)| {
         let own = link.missing.iter().filter(|one| !one.of_vehicle);
@@ -114,16 +114,15 @@ fn said((path, missing): (&Path, Vec<(String, Vec<String>)>)) -> String {
         return String::new();
     }
     let file = output::shown(path);
-    let lines = missing.iter().take(LISTED);
-    let lines: String = lines
-        .map(|(id, labels)| format!("  {id}: {}\n", labels.join(", ")))
-        .collect();
-    let more = match missing.len().saturating_sub(LISTED) {
-        0 => String::new(),
-        more => format!("  and more on {more} others\n"),
-    };
-    format!(
-        "{file}: {} still to be measured; `liftsheet survey {file}` says how, and what each decides\n{lines}{more}",
+    let mut lines = vec![format!(
+        "{file}: {} still to be measured; `liftsheet survey {file}` says how, and what each decides",
         numbered(count, "value")
-    )
+    )];
+    let listed = missing.iter().take(LISTED);
+    lines.extend(listed.map(|(id, labels)| format!("  {id}: {}", labels.join(", "))));
+    if missing.len() > LISTED {
+        lines.push(format!("  and more on {} others", missing.len() - LISTED));
+    }
+    lines.push(String::new());
+    lines.join("\n")
 }

@@ -142,8 +142,8 @@ impl Body {
             return Err(refusal());
         }
         let tipped = |raised: Side, base: f64| {
-            let rise = hinges.of(raised).block + clearance - base;
-            let turn = turn(across(raised), rise).map_err(|_| refusal())?;
+            let higher = hinges.of(raised).block + clearance - base;
+            let turn = turn(across(raised), higher).map_err(|_| refusal())?;
             Ok::<Tipped, String>(Tipped { raised, base, turn })
         };
         Ok(Self {
