@@ -4,9 +4,10 @@ use std::fmt;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::{interrupt, terminal};
+use crate::VERSION;
 use crate::report::{in_lines, in_message, is_unsafe_to_print};
 
 /// Why a page could not be written.
@@ -175,6 +176,17 @@ pub(super) fn is_folder(path: &Path) -> bool {
 /// A path as it is shown: whatever in it would act on a terminal is made visible.
 pub(super) fn shown(path: &Path) -> String {
     in_message(&path.display().to_string())
+}
+
+/// A JSON document that says what made it, indented.
+pub(super) fn stamped_json(mut value: Value) -> String {
+    if let Value::Object(fields) = &mut value {
+        fields.insert(
+            "made_by".to_owned(),
+            json!({"program": "liftsheet", "version": VERSION}),
+        );
+    }
+    json(&value)
 }
 
 /// A JSON document, indented.

@@ -108,7 +108,7 @@ fn ready(
         None => None,
         Some(FormatArg::Json) => {
             let json = record::to_json(&basis, &status, record);
-            Some(output::json(&json))
+            Some(output::stamped_json(json))
         }
         Some(format) => {
             let page = document::signed(made, (&status, record), &file, look)?;

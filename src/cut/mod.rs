@@ -3,6 +3,7 @@
 //! Takes a checked [`Job`]; gives [`Cut`]: what every part rides with, and every link, mount and bridging part split into
 //! spans, each with its rise and its movement on the way. What that means for a link is left to `assess`.
 
+mod agree;
 mod bodies;
 mod groups;
 mod span;
@@ -78,6 +79,16 @@ impl CutLink {
         spans.filter(|(_, span)| span.disturbed())
     }
 
+    /// Where its fixing of that number stands in the job file.
+    fn path_of(&self, number: usize) -> Path {
+        let last = self.fixings.len().saturating_sub(1);
+        match number {
+            0 => self.path.key("ends").index(0),
+            number if number == last => self.path.key("ends").index(1),
+            number => self.path.key("held_by").index(number - 1),
+        }
+    }
+
     /// Whether the lift pulls any span apart, at the end or on the way.
     #[must_use]
     pub fn disturbed(&self) -> bool {
@@ -107,6 +118,7 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let all = links_of(job, &ground).chain(mounts_of(job, &ground));
     let all = all.chain(bridges_of(job, &parts, &ground));
     for (id, link) in all.chain(consequences_of(job, rules, &bodies)) {
+        agree::check(job, rules, &link, report);
         let path = link.path.clone();
         if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
@@ -187,7 +199,7 @@ fn mounts_of<'a>(
         let mut spans = spans(&fixings, ground);
         for span in &mut spans {
             span.rise = mount.spacer;
-            span.geometry = None;
+            span.apart = None;
         }
         let cut = CutLink {
             origin: Origin::Mount,

@@ -89,10 +89,10 @@ impl QuantityError {
     #[must_use]
     pub fn help(&self) -> String {
         match self {
-            Self::NotANumber { given, .. } if is_no_answer(given) => {
-                "what is not measured yet is left out: put the `#` back in front of its line, or delete it"
-                    .to_owned()
-            }
+            Self::NotANumber { given, unit } if is_no_answer(given) => format!(
+                "what is not measured yet is left out: put the `#` back in front of its line, or delete it; a bare number is in {}",
+                unit.code()
+            ),
             Self::NotANumber { given, .. } if has_thousands(given) => format!(
                 "write thousands without a comma: `{}`; a decimal has a point",
                 given.replace(',', "")

@@ -184,6 +184,11 @@ pub enum Code {
     /// Places count from one point of the vehicle: x forward, y to the left, z up. Where the mounts of one body show that this point is
     /// in the middle, a body whose mounts are all on one side of it was measured from somewhere else, or has lost its minus signs.
     OneSided,
+    /// a place and a measurement that contradict each other
+    ///
+    /// The distance between two fixings was measured, and their places in the same file give another one, farther off than a tape is. One
+    /// of the two is wrong: a sign, a digit, or the measurement was taken of another stretch than the one that its label names.
+    PlacesDisagree,
     /// a vehicle whose body is its chassis
     ///
     /// A body lift puts spacers between a body and a separate ladder chassis. In unitary construction there is no such joint: the
