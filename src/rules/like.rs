@@ -484,15 +484,12 @@ fn filled(text: &str, words: &BTreeMap<String, String>) -> Result<String, String
     while let Some((before, behind)) = rest.split_once('<') {
         full.push_str(before);
         let name = behind.split_once('>').filter(|(name, _)| is_name(name));
-        match name {
-            Some((name, after)) => {
-                full.push_str(words.get(name).ok_or_else(|| name.to_owned())?);
-                rest = after;
-            }
-            None => {
-                full.push('<');
-                rest = behind;
-            }
+        if let Some((name, after)) = name {
+            full.push_str(words.get(name).ok_or_else(|| name.to_owned())?);
+            rest = after;
+        } else {
+            full.push('<');
+            rest = behind;
         }
     }
     full.push_str(rest);
