@@ -578,10 +578,7 @@ mod tests {
         assert_eq!(own.file, None);
         let task: Vec<Step> = branch.iter().cloned().chain([key("task")]).collect();
         let taken = whole.origin(&task);
-        assert_eq!(
-            (taken.file.as_deref(), &taken.steps),
-            (Some("run"), &task.to_vec())
-        );
+        assert_eq!((taken.file.as_deref(), &taken.steps), (Some("run"), &task));
     }
 
     #[test]
