@@ -22,6 +22,8 @@ pub(super) struct Loaded {
     pub(super) sources: Sources,
     /// Job files that stand in a folder of rules: no rule is looked for in them.
     jobs: BTreeSet<PathBuf>,
+    /// Which rule files the rules were read from.
+    pub(super) files: Files,
 }
 
 impl Loaded {
@@ -158,6 +160,7 @@ impl Loaded {
     fn rules(&mut self, files: &Files, wanted: &Wanted<'_>) -> Rules {
         let rules = rules::load(files, wanted, &mut self.report);
         self.show_builtin();
+        self.files = files.clone();
         rules
     }
 

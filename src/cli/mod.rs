@@ -34,6 +34,7 @@ use clap::FromArgMatches;
 use self::args::{Cli, Command};
 use self::load::Loaded;
 use crate::report::{self, Code, Severity};
+use crate::rules;
 
 /// How a run ended, the worse the further down. The same in every command; the table stands in the README.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -148,7 +149,8 @@ fn complaints(loaded: &Loaded) -> (End, String) {
     if loaded.report.is_empty() {
         return (End::Done, String::new());
     }
-    let text = report::render(&loaded.report, &loaded.sources, terminal::look());
+    let report = rules::at_origins(&loaded.report, &loaded.files);
+    let text = report::render(&report, &loaded.sources, terminal::look());
     let problems = loaded.report.problems.iter();
     let errors = problems.filter(|problem| problem.severity == Severity::Error);
     let end = errors.map(|problem| End::of(problem.code)).max();
