@@ -484,15 +484,12 @@ fn filled(text: &str, words: &BTreeMap<String, String>) -> Result<String, String
     while let Some((before, behind)) = rest.split_once('<') {
         full.push_str(before);
         let name = behind.split_once('>').filter(|(name, _)| is_name(name));
-        match name {
-            Some((name, after)) => {
-                full.push_str(words.get(name).ok_or_else(|| name.to_owned())?);
-                rest = after;
-            }
-            None => {
-                full.push('<');
-                rest = behind;
-            }
+        if let Some((name, after)) = name {
+            full.push_str(words.get(name).ok_or_else(|| name.to_owned())?);
+            rest = after;
+        } else {
+            full.push('<');
+            rest = behind;
         }
     }
     full.push_str(rest);
@@ -581,10 +578,7 @@ mod tests {
         assert_eq!(own.file, None);
         let task: Vec<Step> = branch.iter().cloned().chain([key("task")]).collect();
         let taken = whole.origin(&task);
-        assert_eq!(
-            (taken.file.as_deref(), &taken.steps),
-            (Some("run"), &task.to_vec())
-        );
+        assert_eq!((taken.file.as_deref(), &taken.steps), (Some("run"), &task));
     }
 
     #[test]
