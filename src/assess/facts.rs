@@ -7,14 +7,32 @@ use std::collections::BTreeMap;
 
 use minijinja::Value;
 
-use super::missing::Missing;
+use super::types::Missing;
 use crate::job::Job;
-use crate::rules::Setting;
 use crate::rules::expression::{Expr, Scope};
 use crate::rules::facts::{self as table, FACTS, Fact};
+use crate::rules::{Rules, Setting};
+
+/// The facts of one job under one set of rules, with which the names of every link begin.
+#[derive(Debug, Default)]
+pub struct Basis(Scope);
+
+impl Basis {
+    /// The facts of a job, and the settings of the rules.
+    #[must_use]
+    pub fn new(job: &Job, rules: &Rules) -> Self {
+        Self(scope(job, &rules.settings))
+    }
+
+    /// The facts, as rules read them.
+    #[must_use]
+    pub fn facts(&self) -> &Scope {
+        &self.0
+    }
+}
 
 /// The facts that the job gives, and the settings of the rule set.
-pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
+fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     let mut scope = Scope::default();
     for (name, setting) in settings {
         scope.set(name.clone(), setting.value.value);
@@ -81,7 +99,7 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
 
 /// A fact as something to be measured.
 #[must_use]
-pub fn missing(name: &str) -> super::Missing {
+pub fn missing(name: &str) -> Missing {
     super::missing::of_fact(name)
 }
 

@@ -15,6 +15,7 @@ pub mod names;
 mod part;
 pub mod pattern;
 mod scope;
+mod scopes;
 mod trades;
 pub mod written;
 
@@ -22,7 +23,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Limit, Measurement, Per, ProcedureTask,
-    Region, Release, Setting, Stage, Verdict,
+    Region, Release, Setting, SpanRole, Stage, Verdict,
 };
 
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};

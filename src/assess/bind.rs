@@ -3,61 +3,14 @@
 //! Takes the values as typed; gives [`Values`]. Every problem goes to the report with its place in the job file, and the rule
 //! that asks for the value beside it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
+use super::types::{Address, Datum, Values};
 use crate::cut::CutLink;
 use crate::job::{Job, Measured, Measurements};
 use crate::quantity::{Quantity, Unit, yes_no};
 use crate::report::{Code, Path, Problem, Report, or_list, unknown_help};
 use crate::rules::{Answer, Class, Measurement};
-
-/// One measured value.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Datum {
-    /// A number with its tolerance.
-    Number(Quantity),
-    /// A word or designation.
-    Word(String),
-    /// Yes or no.
-    Flag(bool),
-}
-
-/// Which measured value: one of its own, or a field of one key of a list.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Address {
-    /// A value of its own.
-    One(String),
-    /// A field of one key of a list measurement.
-    Each(String, String, String),
-}
-
-impl Address {
-    /// The address as it stands in a job file, below `measured`.
-    #[must_use]
-    pub fn dotted(&self) -> String {
-        match self {
-            Self::One(name) => name.clone(),
-            Self::Each(list, key, field) => format!("{list}.{key}.{field}"),
-        }
-    }
-}
-
-/// Every value known of a link, or of one of its spans.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Values {
-    /// The values.
-    pub data: BTreeMap<Address, Datum>,
-    /// Those that the class supplied because the job did not.
-    pub assumed: BTreeSet<Address>,
-}
-
-impl Values {
-    /// The value of that name.
-    #[must_use]
-    pub(super) fn one(&self, name: &str) -> Option<&Datum> {
-        self.data.get(&Address::One(name.to_owned()))
-    }
-}
 
 /// The values of a link as a whole, and those of its spans alone.
 #[derive(Debug, Clone, Default)]
