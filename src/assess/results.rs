@@ -78,7 +78,8 @@ impl Numbers {
 fn evaluation(over: &Over<'_>) -> Option<Evaluation> {
     let calc = over.check?.calc?;
     let stated = over.made.first()?;
-    let mut evaluation = calc::explained(calc, &stated.inputs).ok()?;
+    let window = over.window.filter(|_| over.made.len() > 1);
+    let mut evaluation = calc::explained(calc, &stated.inputs, window).ok()?;
     for outcome in &mut evaluation.results {
         let within = stated
             .results

@@ -41,7 +41,10 @@ pub fn results_within(
     window: Window,
 ) -> Result<Vec<(&'static str, Value)>, CalcError> {
     let mut inputs = inputs.clone();
-    for (name, number) in SIZE.into_iter().zip([window.wanted, window.most]) {
+    for (name, number) in SIZE
+        .into_iter()
+        .zip([window.wanted, window.least, window.most])
+    {
         if check::spec(calc, name).is_some() && number.is_finite() {
             inputs.insert(name.to_owned(), Given::number(number));
         }
@@ -58,13 +61,16 @@ pub fn results_within(
     Ok(results)
 }
 
-/// What a calculation gives without a tolerance box: results without bounds, and the working.
-pub(crate) fn explained(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
-    let exact = inputs.iter().map(|(name, given)| {
-        let value = given.value.clone();
-        (name.clone(), Given::exact(value))
-    });
-    evaluate(calc, &exact.collect())
+/// What a calculation gives at exact inputs, a size chosen within the window of a box: results without bounds, and the working.
+pub(crate) fn explained(
+    calc: &Calculation,
+    inputs: &Inputs,
+    window: Option<Window>,
+) -> Result<Evaluation, CalcError> {
+    match window {
+        Some(window) => evaluate(calc, &chosen_within(calc, inputs, window)),
+        None => evaluate(calc, inputs),
+    }
 }
 
 /// One run at checked inputs; fails when a result is not finite.

@@ -6,8 +6,9 @@ use crate::quantity::Unit;
 /// The largest rise that calculations look at, mm.
 pub const MOST_RISE: f64 = 150.0;
 
-/// The inputs through which a size is chosen for a whole box of tolerances: what it should be at least, and what it may be at most.
-pub(super) const SIZE: [&str; 2] = ["at_least", "at_most"];
+/// The inputs through which a size is chosen for a whole box of tolerances: the largest that is wanted at one of its points, and the
+/// least and the most that serve at all of them.
+pub(super) const SIZE: [&str; 3] = ["wanted", "serves_from", "serves_to"];
 
 /// The window of a size over a tolerance box.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -397,6 +398,14 @@ impl Spans {
             .iter()
             .find(|(of, ..)| *of == name)
             .map(|&(_, least, most)| (least, most))
+    }
+
+    /// Places spread evenly over every tolerance, for results of which no closed form says where they turn.
+    pub(super) fn spread(&self) -> Vec<(&'static str, f64)> {
+        let places = |&(name, least, most): &(&'static str, f64, f64)| {
+            (1..8).map(move |n| (name, least + (most - least) * f64::from(n) / 8.0))
+        };
+        self.0.iter().flat_map(places).collect()
     }
 }
 

@@ -1,10 +1,11 @@
 //! The new mounting bolt as a calculation of the registry: its inputs, results, formulas, and where the length to order steps
 //! inside a tolerance box. The lengths themselves are left to the parent module.
 
-use super::super::bolt_length::between;
+use super::super::bolt_length::{between, thread_length};
+use super::super::spec::SIZE;
 use super::super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans,
-    Value, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role,
+    Spans, Value, Window, take,
 };
 use super::{End, Joint, Stack, StackResults, stack};
 use crate::calc::thread::Thread;
@@ -46,11 +47,30 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             "captive: thread that must be engaged, one diameter when left out",
         )
         .optional(),
+        InputSpec::length(
+            SIZE[0],
+            "other points of the tolerances: the longest bolt that one of them needs",
+        )
+        .optional(),
+        InputSpec::length(
+            SIZE[1],
+            "other points of the tolerances: the shortest bolt that serves at all of them",
+        )
+        .optional(),
+        InputSpec::length(
+            SIZE[2],
+            "other points of the tolerances: the longest bolt that serves at all of them",
+        )
+        .optional(),
     ],
     results: &[
         ResultSpec::length("grip_after", "clamped thickness after").may_be_absent(),
-        ResultSpec::length("needed_length", "length needed"),
-        ResultSpec::length("order_length", "length to order"),
+        ResultSpec::length("needed_length", "length needed").role(Role::Wanted),
+        ResultSpec::length("least_length", "the shortest bolt that serves").role(Role::Least),
+        ResultSpec::length("most_length", "the longest bolt that serves")
+            .may_be_absent()
+            .role(Role::Most),
+        ResultSpec::length("order_length", "length to order").role(Role::Made),
         ResultSpec::answer("in_commercial_range", "whether that size is commonly made")
             .may_be_absent(),
         ResultSpec::length("extra", "what it is longer than needed"),
@@ -100,6 +120,11 @@ fn given(inputs: &Inputs) -> Result<Stack, CalcError> {
         joint,
         spacer: take::number(inputs, "spacer")?,
         washers: take::number(inputs, "washers")?,
+        window: take::maybe(inputs, SIZE[0]).map(|wanted| Window {
+            wanted,
+            least: take::maybe(inputs, SIZE[1]).unwrap_or(Window::OPEN.least),
+            most: take::maybe(inputs, SIZE[2]).unwrap_or(Window::OPEN.most),
+        }),
     })
 }
 
@@ -109,6 +134,11 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let mut results: Vec<(&'static str, Value)> = Vec::with_capacity(16);
     results.extend(found.grip_after.map(|grip| ("grip_after", grip.into())));
     results.push(("needed_length", found.needed_length.into()));
+    results.push(("least_length", found.least_length.into()));
+    results.push((
+        "most_length",
+        found.most_length.map_or(Value::Nothing, Value::Number),
+    ));
     results.push(("order_length", found.order_length.into()));
     let range = found.in_commercial_range;
     results.extend(range.map(|yes| ("in_commercial_range", yes.into())));
@@ -151,6 +181,44 @@ fn end_results(end: &End) -> Vec<(&'static str, Value)> {
     }
 }
 
+/// The formulas of the window; `b` is the thread length of the shortest bolt, by the standard.
+fn window_formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
+    let own = match given.joint {
+        Joint::Nut { .. } => vec![Formula::of("least_length", "needed_length")],
+        Joint::Captive { .. } => vec![
+            Formula::step(
+                "least",
+                "thread that must be engaged",
+                least_engagement(given),
+                Unit::Mm,
+            )
+            .in_words(),
+            Formula::of("least_length", "needed_length − engagement + least"),
+        ],
+    };
+    let tip = match given.joint {
+        Joint::Nut { .. } => Some("grip_after + nut + 10·P"),
+        Joint::Captive { blind_depth, .. } => blind_depth.map(|_| "needed_length + blind_depth"),
+    };
+    let shank = found
+        .grip_after
+        .map(|_| thread_length(given.thread, found.least_length));
+    let b =
+        shank.map(|b| Formula::step("b", "thread length of the shortest", b, Unit::Mm).in_words());
+    let most = match (tip, shank.is_some()) {
+        (Some("grip_after + nut + 10·P"), true) => "min(grip_after + nut + 10·P, grip_after + b)",
+        (Some(_), true) => "min(needed_length + blind_depth, grip_after + b)",
+        (Some(tip), false) => tip,
+        (None, true) => "grip_after + b",
+        (None, false) => "none: the nut is open beyond the tip",
+    };
+    let most = Formula {
+        in_words: found.most_length.is_none(),
+        ..Formula::of("most_length", most)
+    };
+    own.into_iter().chain(b).chain([most]).collect()
+}
+
 fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
     let pitch = given.thread.pitch;
     let mut lines = vec![Formula::step("P", "pitch", pitch, Unit::Mm).in_words()];
@@ -169,12 +237,13 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
             ));
         }
     }
+    lines.extend(window_formulas(given, found));
+    let order = match given.window {
+        None => "next length of the series from needed_length",
+        Some(_) => "next length of the series from the longest needed within the tolerances",
+    };
     lines.extend([
-        Formula::of(
-            "order_length",
-            "next length of the series from needed_length",
-        )
-        .in_words(),
+        Formula::of("order_length", order).in_words(),
         Formula::of("extra", "order_length − needed_length"),
         Formula::of("thread_length", "by the standard for order_length").in_words(),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
@@ -185,11 +254,11 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
     if found.nut_reaches.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }
-    lines.extend(end_formulas(given, &found.end));
+    lines.extend(end_formulas(&found.end, given.window.is_some()));
     lines
 }
 
-fn end_formulas(given: &Stack, end: &End) -> Vec<Formula> {
+fn end_formulas(end: &End, within: bool) -> Vec<Formula> {
     let End::In {
         bottoms_out, fix, ..
     } = end
@@ -204,7 +273,15 @@ fn end_formulas(given: &Stack, end: &End) -> Vec<Formula> {
         lines.push(Formula::of("bottoms_out", "extra > blind_depth"));
     }
     if let Some(fix) = fix {
-        lines.push(Formula::of("washer_fix", "extra − blind_depth"));
+        let washer = Formula::of("washer_fix", "extra − blind_depth");
+        let within = within.then(|| {
+            Formula::of(
+                "washer_fix",
+                "the most of extra − blind_depth within the tolerances",
+            )
+            .in_words()
+        });
+        lines.push(within.unwrap_or(washer));
         if fix.shorter.is_some() {
             lines.push(
                 Formula::of(
@@ -217,15 +294,6 @@ fn end_formulas(given: &Stack, end: &End) -> Vec<Formula> {
                 "engagement_shorter",
                 "engagement − (needed_length − order_shorter)",
             ));
-            lines.push(
-                Formula::step(
-                    "least",
-                    "thread that must be engaged",
-                    least_engagement(given),
-                    Unit::Mm,
-                )
-                .in_words(),
-            );
             lines.push(Formula::of("shorter_allowed", "engagement_shorter ≥ least"));
         }
     }
