@@ -33,6 +33,7 @@ mod embedded;
 pub mod form;
 pub mod heights;
 pub mod job;
+pub mod lint;
 pub mod parts;
 pub mod picture;
 pub mod pipeline;

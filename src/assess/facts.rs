@@ -24,6 +24,11 @@ impl Basis {
         Self(scope(job, &rules.settings))
     }
 
+    /// Facts that could be.
+    pub(super) fn of(facts: Scope) -> Self {
+        Self(facts)
+    }
+
     /// The facts, as rules read them.
     #[must_use]
     pub fn facts(&self) -> &Scope {
@@ -47,12 +52,16 @@ fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     scope.set_fields("lift", lift);
     scope.set_fields("block", block(job));
     scope.set_fields("vehicle", vehicle(job));
-    let given = FACTS
-        .iter()
-        .map(|fact| (fact.field(), scope.knows(fact.name)))
-        .collect::<Vec<_>>();
-    scope.set_fields("given", given);
+    say_what_is_given(&mut scope);
     scope
+}
+
+/// Adds whether each fact is given.
+pub(crate) fn say_what_is_given(scope: &mut Scope) {
+    let facts = FACTS.iter();
+    let given = facts.map(|fact| (fact.field(), scope.knows(fact.name)));
+    let given: Vec<(&str, bool)> = given.collect();
+    scope.set_fields("given", given);
 }
 
 /// The highest block; a mount may have one of its own.

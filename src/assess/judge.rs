@@ -20,8 +20,9 @@ pub(super) struct Made<'r> {
     pub(super) branch: &'r Branch,
     pub(super) inputs: Inputs,
     pub(super) results: Vec<(&'static str, calc::Value)>,
-    /// The names for texts and limits.
+    /// The names for texts and limits, and those for conditions.
     pub(super) scope: Scope,
+    pub(super) judge: Scope,
 }
 
 /// One unit at one point.
@@ -201,6 +202,7 @@ impl<'r> Case<'r> {
             inputs,
             results,
             scope: names.feed,
+            judge: names.judge,
         })
     }
 

@@ -17,6 +17,7 @@ mod needs;
 mod over;
 mod problem;
 mod results;
+mod trial;
 mod types;
 mod units;
 
@@ -27,6 +28,7 @@ pub use inverse::decides_text;
 pub(crate) use inverse::stretches;
 pub use limits::{Held, State};
 pub use results::{Calculated, Worked};
+pub use trial::{Trial, Tried};
 pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
 
 use closer::Kept;

@@ -45,6 +45,8 @@ pub(super) struct Over<'r> {
     pub(super) spreads: Option<Spreads>,
     /// Least and most of each number that goes into the calculation.
     pub(super) given: BTreeMap<String, (f64, f64)>,
+    /// Whether, where a size is chosen, one serves at each point by itself.
+    alone: bool,
     /// Where a size is chosen, what serves at every point.
     pub(super) window: Option<Window>,
 }
@@ -62,6 +64,7 @@ impl<'r> Case<'r> {
             Some(window) if first.made.len() > 1 => {
                 let mut again = self.walked(unit, values, (depth, Some(window)))?;
                 again.window = Some(window);
+                again.alone = first.alone;
                 Ok(again)
             }
             _ => Ok(first),
@@ -131,6 +134,7 @@ impl<'r> Over<'r> {
             scope: None,
             spreads: None,
             given: BTreeMap::new(),
+            alone: true,
             window: None,
         }
     }
@@ -156,7 +160,8 @@ impl<'r> Over<'r> {
         let mut heavy = self.made.iter().filter(|made| verdict(made) == heaviest);
         let first = heavy.next();
         let same = |made: &Made<'_>| first.is_none_or(|first| first.branch.same_work(made.branch));
-        let none_serves = self.window.is_some_and(|window| !window.serves());
+        // Where none serves even at one point, a branch of the rule says what is done.
+        let none_serves = self.alone && self.window.is_some_and(|window| !window.serves());
         (heaviest == Verdict::Stop && !all) || !heavy.all(same) || none_serves
     }
 
@@ -172,6 +177,9 @@ impl<'r> Over<'r> {
             None => self.spreads = Some(Spreads::of(&made.results)),
         }
         if let Some(calc) = calc {
+            let mut own = None;
+            Window::narrow(&mut own, calc, &made.results);
+            self.alone &= own.is_none_or(|own| own.serves());
             Window::narrow(&mut self.window, calc, &made.results);
         }
         self.made.push(made);

@@ -66,7 +66,7 @@ impl<'r> Case<'r> {
         units
     }
 
-    fn unit(&self, target: Target<'r>) -> Unit<'r> {
+    pub(super) fn unit(&self, target: Target<'r>) -> Unit<'r> {
         let mut found = Found::default();
         match target {
             Target::Check(check, key) => {

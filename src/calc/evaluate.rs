@@ -40,16 +40,7 @@ pub fn results_within(
     inputs: &Inputs,
     window: Window,
 ) -> Result<Vec<(&'static str, Value)>, CalcError> {
-    let mut inputs = inputs.clone();
-    for (name, number) in SIZE
-        .into_iter()
-        .zip([window.wanted, window.least, window.most])
-    {
-        if check::spec(calc, name).is_some() && number.is_finite() {
-            inputs.insert(name.to_owned(), Given::number(number));
-        }
-    }
-    let mut results = results(calc, &inputs)?;
+    let mut results = results(calc, &chosen_within(calc, inputs, window))?;
     for (name, value) in &mut results {
         let spec = calc.results.iter().find(|spec| spec.name == *name);
         match spec.map(|spec| spec.role) {
@@ -59,6 +50,20 @@ pub fn results_within(
         }
     }
     Ok(results)
+}
+
+/// The inputs with those through which a size is chosen for a whole box.
+fn chosen_within(calc: &Calculation, inputs: &Inputs, window: Window) -> Inputs {
+    let mut inputs = inputs.clone();
+    for (name, number) in SIZE
+        .into_iter()
+        .zip([window.wanted, window.least, window.most])
+    {
+        if check::spec(calc, name).is_some() && number.is_finite() {
+            inputs.insert(name.to_owned(), Given::number(number));
+        }
+    }
+    inputs
 }
 
 /// What a calculation gives at exact inputs, a size chosen within the window of a box: results without bounds, and the working.

@@ -14,7 +14,7 @@ pub(crate) const MOST_READINGS: usize = 12;
 /// Up to this many readings the stated values stand in the product; beyond it, only least and most do.
 const WITH_STATED: usize = 5;
 /// How many points the turning levels may add.
-const MOST_TURNS: usize = 1500;
+const MOST_TURNS: usize = 6000;
 /// Steps of one search along a reading: each narrows it to 0.618 of what it was, 50 of them to a part in 10¹⁰.
 const SEARCH_STEPS: usize = 50;
 /// The step, as a share of a tolerance's width, that shows on which side a number goes on.

@@ -6,9 +6,10 @@ use super::args::{CheckArgs, RulesArgs};
 use super::load::{DEMO, DEMO_SURVEY, Loaded, read_twice};
 use super::{End, complain, fail, output};
 use crate::form;
+use crate::lint;
 use crate::pipeline;
 use crate::report::{Severity, numbered};
-use crate::rules::{Files, lint, pattern};
+use crate::rules::{Files, pattern};
 
 pub(super) fn run(args: &CheckArgs) -> End {
     if let Some(message) = read_twice(&args.files) {

@@ -9,7 +9,6 @@ mod check;
 pub mod counts;
 pub mod expression;
 pub mod facts;
-pub mod lint;
 mod model;
 pub mod names;
 mod part;

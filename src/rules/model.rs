@@ -222,6 +222,10 @@ pub struct Class {
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
     pub release: Option<Release>,
+    /// Why nothing does.
+    pub never_released: Option<String>,
+    /// Why a taller lift may need less done.
+    pub taller_may_be_lighter: Option<String>,
 }
 
 impl Class {

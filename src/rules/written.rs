@@ -50,6 +50,10 @@ pub struct Class {
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
     pub release: Option<Release>,
+    /// Why nothing of a connection comes apart before the body goes up, where it has no `release`.
+    pub never_released: Option<String>,
+    /// Why a taller lift may need less done, where it may: a shape that first comes nearer, such as a fan above its shroud's centre.
+    pub taller_may_be_lighter: Option<String>,
 }
 
 /// How a connection is told of to the customer, in plain words.

@@ -9,12 +9,13 @@ use super::Notes;
 use super::point::Space;
 use super::sample::{self, Tried};
 use super::subject::{self, Subject};
+use super::taller;
 use super::trial;
 use crate::calc::Need;
 use crate::report::Code;
 use crate::rules::Rules;
 use crate::rules::expression::Expr;
-use crate::rules::model::{Check, Class};
+use crate::rules::{Check, Class};
 
 /// Tries every check of a class, and its release.
 pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
@@ -28,6 +29,7 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
         let check = class.checks.get(number);
         failures(target, &tried, notes);
         if let Some(check) = check {
+            taller::check(check, (target, &space), notes);
             left_out(check, &tried, notes);
             heights(check, &tried, notes);
             unreached(check, &tried, notes);

@@ -6,8 +6,8 @@ use super::Notes;
 use super::pieces;
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::model::{Area, Class, Per, ProcedureTask};
 use crate::rules::written::{Due, Evidence, Part, Task};
+use crate::rules::{Area, Class, Per, ProcedureTask};
 use crate::rules::{COUNTED, PartKind, Size, TRADES};
 
 /// Things that serve one task at a time.

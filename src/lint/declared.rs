@@ -8,9 +8,9 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::pieces::Stand;
-use crate::rules::model::{Class, Measurement, Per, ProcedureTask};
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
+use crate::rules::{Class, Measurement, Per, ProcedureTask};
 
 /// What a name stands for.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,8 +5,8 @@
 
 use crate::report::Path;
 use crate::rules::expression::Expr;
-use crate::rules::model::{Branch, Check, Class, Measurement, ProcedureTask, Release};
 use crate::rules::{Answer, Size, written};
+use crate::rules::{Branch, Check, Class, Measurement, ProcedureTask, Release};
 
 /// What a piece is for, and so what it must give.
 #[derive(Debug, Clone, Copy)]

@@ -5,7 +5,7 @@
 use super::declared::plausible;
 use super::subject::Subject;
 use crate::quantity::Unit;
-use crate::rules::model::Measurement;
+use crate::rules::Measurement;
 use crate::rules::{Answer, facts};
 
 /// What one dimension is at one point.
@@ -121,7 +121,6 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
     let range = |range| numbers(range, false);
     match name {
         "travel" => range((0.0, 320.0)),
-        "working.length" => range((0.0, 1.6)),
         "working.up" => range((0.0, 80.0)),
         "working.sideways" => range((0.0, 40.0)),
         "lift.mounts" => numbers(plausible(name), true),

@@ -13,7 +13,7 @@ fn the_shipped_rules_have_no_error() {
     };
     let mut report = Report::new();
     let rules = load(&files, &wanted, &mut report);
-    super::super::lint(&rules, &mut report);
+    crate::lint::lint(&rules, &mut report);
     let errors = report.problems.iter();
     let errors: Vec<&Problem> = errors
         .filter(|problem| problem.severity == Severity::Error)

@@ -1,16 +1,14 @@
-//! A check, or the release, as something that can be made at a point: its inputs, its branches, the checks it reads.
+//! A check, or the release, as something that can be made at a point: its expressions, its branches, what they print.
 //!
-//! Takes names at one point; gives which branch holds, or why none could be found. It does what `assess` does with a link, at
-//! values that nobody measured.
-
-use std::collections::BTreeSet;
+//! Takes a class at one point; gives which branch holds, or why none does. The judging is that of `assess`.
 
 use super::pieces::{self, Piece, Stand};
-use crate::calc::{self, CalcError, Calculation, Given, Inputs};
+use crate::assess::{Trial, Tried};
+use crate::calc::CalcError;
 use crate::report::Path;
 use crate::rules::expression::{Expr, ExpressionError};
-use crate::rules::model::{Check, Class, Release};
-use crate::rules::names::{Names, result_fields};
+use crate::rules::names::Names;
+use crate::rules::{Check, Class, Release};
 
 /// What is made.
 #[derive(Debug)]
@@ -19,7 +17,8 @@ pub(super) struct Subject<'a> {
     pub(super) id: &'a str,
     pub(super) path: Path,
     pub(super) stand: Stand<'a>,
-    calc: Option<&'static Calculation>,
+    /// The check; none for the release.
+    pub(super) check: Option<&'a Check>,
     applies: Option<&'a Expr>,
     with: &'a [(String, Expr)],
     /// For each branch its condition, its place, and the texts that it prints.
@@ -90,7 +89,7 @@ fn of_check(number: usize, check: &Check) -> Subject<'_> {
         id: &check.id,
         path: check.path.clone(),
         stand,
-        calc: check.calc,
+        check: Some(check),
         applies: check.applies.as_ref(),
         with: &check.with,
         branches: branches.collect(),
@@ -113,7 +112,7 @@ fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
         }],
         path,
         stand,
-        calc: None,
+        check: None,
         applies: release.when.as_ref(),
         with: &[],
     }
@@ -139,79 +138,45 @@ impl<'a> Subject<'a> {
             .with
             .iter()
             .find(|(_, expression)| expression.text() == name)?;
-        Some((self.calc?.name, input))
+        Some((self.check?.calc?.name, input))
     }
 
-    /// Makes it; its results are added to the names. `absent` are the measurements that are not given.
-    pub(super) fn make(&self, names: &mut Names, absent: &BTreeSet<&str>) -> Outcome {
-        if let Some(applies) = self.applies {
-            match applies.holds(&names.judge) {
-                Ok(true) => {}
-                Ok(false) => return Outcome::NotApplied,
-                Err(error) => return Outcome::Failed(self.applies_path(), error),
-            }
-        }
-        if let Some(calc) = self.calc {
-            let inputs = match self.inputs(names, absent) {
-                Ok(inputs) => inputs,
-                Err(failed) => return failed,
-            };
-            match calc::results(calc, &inputs) {
-                Ok(results) => names.fields(self.id, &result_fields(results)),
-                Err(error) => return Outcome::Refused(error),
-            }
-        }
-        self.branch(names)
-    }
-
-    fn applies_path(&self) -> Path {
-        let key = if self.id == "release" {
-            "when"
-        } else {
-            "applies"
+    /// Makes it at a point.
+    pub(super) fn make(&self, class: &Class, trial: &Trial) -> (Outcome, Names) {
+        let tried = match self.check {
+            Some(check) => trial.check(class, check),
+            None => trial.release(class),
         };
-        self.path.key(key)
-    }
-
-    fn inputs(&self, names: &Names, absent: &BTreeSet<&str>) -> Result<Inputs, Outcome> {
-        let mut inputs = Inputs::new();
-        for (name, expression) in self.with {
-            if left_out(expression, absent) {
-                continue;
+        match tried {
+            Tried::Branch(branch, names) => (Outcome::Branch(branch), names),
+            Tried::Elsewhere => (Outcome::NotApplied, Names::default()),
+            Tried::Waits => (Outcome::Waits, Names::default()),
+            Tried::NoBranch => (Outcome::NoBranch, Names::default()),
+            Tried::Refused(error) => (Outcome::Refused(error), Names::default()),
+            // Arithmetic that gives no finite number here refuses the point; a name that is not there is a mistake.
+            Tried::Failed(error) if error.reason.contains("finite") => {
+                let given = format!("`{}`", error.text);
+                let refused = CalcError::new(self.id, given, "a finite number");
+                (Outcome::Refused(refused), Names::default())
             }
-            match expression.input(&names.feed) {
-                Ok(value) => {
-                    inputs.insert(name.clone(), Given::exact(value));
-                }
-                // Arithmetic that gives no finite number here refuses the point; a name that is not there is a mistake.
-                Err(error) if error.reason.contains("finite") => {
-                    let refused =
-                        CalcError::new(name, format!("`{}`", error.text), "a finite number");
-                    return Err(Outcome::Refused(refused));
-                }
-                Err(error) => {
-                    let path = self.path.key("with").key(name.as_str());
-                    return Err(Outcome::Failed(path, error));
-                }
-            }
+            Tried::Failed(error) => (
+                Outcome::Failed(self.place_of(&error.text), error),
+                Names::default(),
+            ),
         }
-        Ok(inputs)
     }
 
-    fn branch(&self, names: &Names) -> Outcome {
-        for (number, way) in self.branches.iter().enumerate() {
-            match way.when.map(|when| when.holds(&names.judge)) {
-                None | Some(Ok(true)) => return Outcome::Branch(number),
-                Some(Ok(false)) => {}
-                Some(Err(error)) => return Outcome::Failed(way.path.key("when"), error),
-            }
+    /// Where an expression of this text stands.
+    fn place_of(&self, text: &str) -> Path {
+        let is = |expression: &Expr| expression.text() == text;
+        if self.applies.is_some_and(is) {
+            let release = self.check.is_none();
+            return self.path.key(if release { "when" } else { "applies" });
         }
-        Outcome::NoBranch
+        if let Some((name, _)) = self.with.iter().find(|(_, expression)| is(expression)) {
+            return self.path.key("with").key(name.as_str());
+        }
+        let way = self.branches.iter().find(|way| way.when.is_some_and(is));
+        way.map_or_else(|| self.path.clone(), |way| way.path.key("when"))
     }
-}
-
-/// An input whose measurement is not given is left out.
-fn left_out(expression: &Expr, absent: &BTreeSet<&str>) -> bool {
-    let root = |name: &String| absent.contains(name.split('.').next().unwrap_or(name));
-    expression.names().iter().any(root)
 }

@@ -13,6 +13,7 @@ use super::point::Space;
 use super::search::replace;
 use super::subject::{Outcome, Subject};
 use super::trial;
+use crate::assess::Trial;
 use crate::calc::CalcError;
 use crate::report::Path;
 use crate::rules::expression::{self, Expr, Scope};
@@ -129,38 +130,21 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// A point that mixes the picks of all dimensions; the first is the middle of everything.
     pub(super) fn mixed(&self, number: u64) -> Vec<Pick> {
-        let dimensions = self.space.dimensions.iter().enumerate();
-        let pick = |(place, dimension): (usize, &Dimension<'_>)| {
-            let count = dimension.picks.len();
-            let index = if number == 0 {
-                count.saturating_sub(1) / 2
-            } else {
-                turn(number, u64::try_from(place).unwrap_or(0), count)
-            };
-            dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
-        };
-        dimensions.map(pick).collect()
+        mixed(self.space, number)
     }
 
     /// Makes the check at one point, notes what came out, and gives the names of conditions there.
     pub(super) fn at(&mut self, height: f64, picks: &[Pick]) -> (Outcome, Scope) {
         self.points += 1;
-        let (mut names, absent) = self.space.names(height, picks);
-        for subject in self.above {
-            match subject.make(&mut names, &absent) {
-                Outcome::Branch(_) | Outcome::NotApplied => {}
-                _ => return (Outcome::Waits, names.judge),
-            }
-        }
-        let outcome = self.target.make(&mut names, &absent);
+        let (trial, absent) = self.space.trial(height, picks);
+        let (outcome, names) = self.target.make(self.space.class, &trial);
         match &outcome {
             Outcome::Branch(branch) => {
                 if let Some(reached) = self.tried.reached.get_mut(*branch) {
                     *reached = true;
                 }
-                self.print(*branch, &names.feed);
+                self.print(*branch, names.feed.clone(), &trial);
             }
             Outcome::Failed(path, error) => {
                 self.tried.failed.insert((path.clone(), error.to_string()));
@@ -176,20 +160,31 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// Prints the texts of a branch where a name of theirs is not there, once for each set of names that are.
-    fn print(&mut self, branch: usize, scope: &Scope) {
+    fn print(&mut self, branch: usize, mut scope: Scope, trial: &Trial) {
         let Some(used) = self.text_names.get(branch) else {
             return;
         };
-        let there: Vec<bool> = used.iter().map(|name| there(scope, name)).collect();
+        // What its texts read of checks that it does not build on.
+        for above in self.above {
+            if scope.has(above.id) {
+                continue;
+            }
+            if let (Outcome::Branch(_), names) = above.make(self.space.class, trial)
+                && let Some(results) = names.feed.get(above.id)
+            {
+                scope.set(above.id.to_owned(), results);
+            }
+        }
+        let there: Vec<bool> = used.iter().map(|name| scope.knows(name)).collect();
         if !there.contains(&false) || !self.printed.insert((branch, there)) {
             return;
         }
         let texts = self.target.branches.get(branch).map(|way| &way.texts);
         for piece in texts.into_iter().flatten() {
             let failed = match piece.what {
-                Use::Text(text) => expression::render(text, scope).err(),
+                Use::Text(text) => expression::render(text, &scope).err(),
                 Use::Limit(text) => Expr::compile(text)
-                    .and_then(|expression| expression.limit(scope))
+                    .and_then(|expression| expression.limit(&scope))
                     .err(),
                 Use::Condition(_) | Use::Input(_) => None,
             };
@@ -202,11 +197,19 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 }
 
-fn there(scope: &Scope, name: &str) -> bool {
-    match name.split_once('.') {
-        Some((root, field)) => scope.has_field(root, field),
-        None => scope.has(name),
-    }
+/// A point that mixes the picks of all dimensions; the first is the middle of everything.
+pub(super) fn mixed(space: &Space<'_>, number: u64) -> Vec<Pick> {
+    let dimensions = space.dimensions.iter().enumerate();
+    let pick = |(place, dimension): (usize, &Dimension<'_>)| {
+        let count = dimension.picks.len();
+        let index = if number == 0 {
+            count.saturating_sub(1) / 2
+        } else {
+            turn(number, u64::try_from(place).unwrap_or(0), count)
+        };
+        dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
+    };
+    dimensions.map(pick).collect()
 }
 
 /// A number below `count` that looks drawn but is always the same (the finishing steps of `SplitMix64`, from memory).

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use crate::report::{Code, Place, Problem, Report};
-use crate::rules::model::ProcedureTask;
+use crate::rules::ProcedureTask;
 use crate::rules::{Rules, Stage};
 
 /// A task, or its refit.

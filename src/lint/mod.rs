@@ -7,7 +7,8 @@
 //! - `names`: every name is declared, and every expression and text can be evaluated;
 //! - `calls`: every calculation gets what it takes;
 //! - `verdicts` and `tasks`: branches and tasks are whole;
-//! - `reach`: every branch and every height can be reached, by trying the check at many points;
+//! - `reach` and `taller`: every branch and every height can be reached, and a taller lift lightens nothing, by judging each check as a
+//!   job's at many points;
 //! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
 //! - `kinds`: connections and consequences each have only what concerns them;
 //! - `limits`: local limits compare facts, and say where they were read;
@@ -30,6 +31,7 @@ mod sample;
 mod search;
 mod sources;
 mod subject;
+mod taller;
 mod tasks;
 #[cfg(test)]
 mod tests;
@@ -38,8 +40,8 @@ mod triggers;
 mod unused;
 mod verdicts;
 
-use super::{Class, ProcedureTask, Rules};
 use crate::report::{Code, Path, Place, Problem, Report};
+use crate::rules::{Class, ProcedureTask, Rules};
 
 /// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
 /// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.

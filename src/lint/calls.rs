@@ -9,7 +9,7 @@ use crate::quantity::Unit;
 use crate::report::{Code, Path, or_list, unknown_help};
 use crate::rules::Answer;
 use crate::rules::expression::Expr;
-use crate::rules::model::{Check, Class, Measurement};
+use crate::rules::{Check, Class, Measurement};
 
 /// Checks the calls of a class.
 pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {

@@ -3,9 +3,9 @@
 
 use super::Notes;
 use crate::report::{Code, Path, unknown_help};
+use crate::rules::Class;
 use crate::rules::expression::Expr;
 use crate::rules::facts::{self, FACTS};
-use crate::rules::model::Class;
 use crate::rules::{CUSTOMER_GROUPS, Rules};
 
 /// Checks that a class has nothing of the other kind.
@@ -40,8 +40,38 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     }
     if consequence {
         only_facts(class, notes);
+    } else {
+        whole_connection(class, notes);
     }
     customer(class, notes);
+}
+
+/// A connection says what the customer is told of it, and what comes apart of it before the body goes up or why nothing does.
+fn whole_connection(class: &Class, notes: &mut Notes<'_>) {
+    let root = Path::root();
+    if class.customer.is_none() {
+        notes.error(
+            Code::MissingField,
+            &root,
+            format!("the customer is told nothing of `{}`", class.id),
+            "add `customer:` with a group, what it is in plain words, and what to watch for",
+        );
+    }
+    match (&class.release, &class.never_released) {
+        (None, None) => notes.error(
+            Code::MissingField,
+            &root,
+            format!("`{}` is pulled while the body goes up, and nothing says whether it comes apart first", class.id),
+            "add `release:`, with a `when` where it has slack enough on some vehicles; or say in `never_released` why nothing of it does",
+        ),
+        (Some(_), Some(_)) => notes.error(
+            Code::BadRule,
+            &root.key_of("never_released"),
+            "this class says both what comes apart and that nothing does".to_owned(),
+            "leave one of the two out",
+        ),
+        _ => {}
+    }
 }
 
 /// What the customer is told of a connection stands under a known heading, and says something.

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{all_classes, pieces, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+use crate::rules::ProcedureTask;
 use crate::rules::Rules;
-use crate::rules::model::ProcedureTask;
 use crate::rules::written::Task;
 
 /// A task, who it belongs to, and where it stands.

@@ -13,7 +13,7 @@ use super::trial;
 use crate::report::{Code, Path, Report, unknown_help};
 use crate::rules::expression::Expr;
 use crate::rules::facts::{self, FACTS};
-use crate::rules::model::{Limit, Region};
+use crate::rules::{Limit, Region};
 
 /// How firm the source of a limit is, firmest first.
 const STATUS: [&str; 3] = ["read", "secondary copy", "from memory"];

@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Notes;
 use super::tasks::trade;
 use crate::report::{Code, Path};
-use crate::rules::model::{Branch, Check, Class};
 use crate::rules::written::Task;
+use crate::rules::{Branch, Check, Class};
 use crate::rules::{Stage, Verdict};
 
 /// Names that the program gives to a link's tasks.

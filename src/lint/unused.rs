@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::pieces::{self, Piece};
 use super::{Notes, all_classes, trial, whole};
 use crate::report::{Code, Path, Report};
-use crate::rules::model::Class;
+use crate::rules::Class;
 use crate::rules::{Answer, Rules};
 
 /// Settings that the program itself reads.
@@ -25,7 +25,9 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
             .checks
             .iter()
             .any(|check| check.each.as_ref() == Some(name));
-        if !used.contains(name) && !listed && !by_program(name, &used) {
+        // The distance of the fixings is read to work out how far they are pulled apart.
+        let read_by_program = measurement.role.is_some() && used.contains("working");
+        if !used.contains(name) && !listed && !read_by_program {
             warn("measurement", name, &at.key_of(name.as_str()), notes);
         }
         if let Answer::Each { fields, .. } = &measurement.kind {
@@ -40,11 +42,6 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
             warn("calculation", &check.id, &check.path.key("id"), notes);
         }
     }
-}
-
-/// The program takes the place of the fixings from two measurements when it works out how far they are pulled apart.
-fn by_program(name: &str, used: &BTreeSet<String>) -> bool {
-    matches!(name, "plan" | "level") && used.contains("working")
 }
 
 /// Checks the settings of the whole rule set, where all that could read them is loaded.

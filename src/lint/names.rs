@@ -9,9 +9,9 @@ use super::pieces::{self, Piece, Stand, Use};
 use super::trial;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::Expr;
-use crate::rules::model::{Class, ProcedureTask};
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
+use crate::rules::{Class, ProcedureTask};
 
 /// Names that the program gives a meaning of its own.
 const TAKEN: [&str; 13] = [

@@ -2,8 +2,8 @@
 
 use super::Notes;
 use crate::report::{Code, Path, Report, unknown_help};
+use crate::rules::Class;
 use crate::rules::Rules;
-use crate::rules::model::Class;
 use crate::rules::written::Source;
 
 /// How firm a source is, firmest first.

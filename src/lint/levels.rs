@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::report::{Code, Place, Problem, Report};
-use crate::rules::model::{Per, ProcedureTask};
+use crate::rules::{Per, ProcedureTask};
 use crate::rules::{Rules, Stage};
 
 type Level = (Stage, Per);
