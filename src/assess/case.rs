@@ -135,23 +135,7 @@ impl<'a> Case<'a> {
     pub(super) fn measurement(&self, address: &Address) -> Option<&'a Measurement> {
         match address {
             Address::One(name) => self.class.measurements.get(name),
-            Address::Each(list, _, field) => self.field(list, field),
-        }
-    }
-
-    /// A field of a list measurement.
-    pub(super) fn field(&self, list: &str, field: &str) -> Option<&'a Measurement> {
-        match &self.class.measurements.get(list)?.kind {
-            Answer::Each { fields, .. } => fields.get(field),
-            _ => None,
-        }
-    }
-
-    /// The keys of a list measurement.
-    pub(super) fn keys(&self, list: &str) -> &'a [String] {
-        match self.class.measurements.get(list).map(|list| &list.kind) {
-            Some(Answer::Each { keys, .. }) => keys,
-            _ => &[],
+            Address::Each(list, _, field) => self.class.field(list, field),
         }
     }
 }

@@ -169,6 +169,7 @@ impl<'r> Case<'r> {
         };
         let mut heaviest: Option<Made<'_>> = None;
         for key in self
+            .class
             .keys(list)
             .iter()
             .filter(|key| has_key(values, list, key))

@@ -28,7 +28,7 @@ pub use inverse::decides_text;
 pub(crate) use inverse::stretches;
 pub use limits::{Held, State};
 pub use results::{Calculated, Worked};
-pub use trial::{Trial, Tried};
+pub use trial::{Asked, Trial, Tried};
 pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
 
 use closer::Kept;

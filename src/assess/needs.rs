@@ -40,9 +40,9 @@ impl Case<'_> {
                     needs.insert(Need::Value(Address::One(root.to_owned())));
                 }
             } else if let Some(list) = each
-                && let Some(measurement) = self.field(list, root)
+                && let Some(measurement) = self.class.field(list, root)
             {
-                for key in self.keys(list) {
+                for key in self.class.keys(list) {
                     let address = Address::Each(list.to_owned(), key.clone(), root.to_owned());
                     if !values.data.contains_key(&address) && asked(measurement, names) {
                         needs.insert(Need::Value(address));
@@ -92,7 +92,8 @@ impl Case<'_> {
             if self.class.measurements.contains_key(root) {
                 return values.one(root).is_none();
             }
-            let Some((list, key)) = at.filter(|(list, _)| self.field(list, root).is_some()) else {
+            let Some((list, key)) = at.filter(|(list, _)| self.class.field(list, root).is_some())
+            else {
                 return false;
             };
             let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());

@@ -22,6 +22,42 @@ pub struct Trial {
     basis: Basis,
     span: Span,
     values: Values,
+    names: Names,
+}
+
+/// A check of a class, or its release, to be tried.
+#[derive(Debug)]
+pub struct Asked<'r> {
+    class: &'r Class,
+    check: Option<&'r Check>,
+    /// None for a release that is always needed.
+    unit: Option<Unit<'r>>,
+}
+
+impl<'r> Asked<'r> {
+    /// A check; of one made for a list, its first key.
+    #[must_use]
+    pub fn check(class: &'r Class, check: &'r Check) -> Self {
+        let keys = check.each.as_deref().map(|list| class.keys(list));
+        let key = keys.and_then(|keys| keys.first()).map(String::as_str);
+        Self {
+            class,
+            check: Some(check),
+            unit: Some(class.unit(Target::Check(check, key))),
+        }
+    }
+
+    /// Whether the release is needed.
+    #[must_use]
+    pub fn release(class: &'r Class) -> Self {
+        let release = class.release.as_ref();
+        let when = release.and_then(|release| release.when.as_ref());
+        Self {
+            class,
+            check: None,
+            unit: when.map(|when| class.unit(Target::Release(when))),
+        }
+    }
 }
 
 /// How it came out.
@@ -42,65 +78,53 @@ pub enum Tried {
 }
 
 impl Trial {
-    /// Values and facts that could be.
+    /// A class at values and facts that could be; what it would not ask for there is not given, and told.
     #[must_use]
     pub fn new(
+        class: &Class,
         facts: Scope,
         span: Span,
         given: impl IntoIterator<Item = (Address, Datum)>,
-    ) -> Self {
+    ) -> (Self, BTreeSet<Address>) {
         let mut values = Values::default();
         values.data.extend(given);
-        Self {
+        let mut trial = Self {
             basis: Basis::of(facts),
             span,
             values,
+            names: Names::default(),
+        };
+        trial.names = trial.case(class).names(&trial.values);
+        let unasked = trial.unasked(class);
+        if !unasked.is_empty() {
+            let data = &mut trial.values.data;
+            data.retain(|address, _| !unasked.contains(address));
+            trial.names = trial.case(class).names(&trial.values);
         }
+        (trial, unasked)
     }
 
-    /// What is given is left out where the class would not ask for it.
-    pub fn leave_out_unasked(&mut self, class: &Class) -> BTreeSet<Address> {
+    fn unasked(&self, class: &Class) -> BTreeSet<Address> {
         let case = self.case(class);
-        let names = case.names(&self.values);
         let unasked = self.values.data.keys().filter(|address| {
             let measurement = case.measurement(address);
             let when = measurement.and_then(|measurement| measurement.ask_when.as_ref());
             let supplied = measurement.is_some_and(|measurement| measurement.default.is_some());
-            !supplied && when.is_some_and(|when| matches!(when.holds(&names.judge), Ok(false)))
+            !supplied && when.is_some_and(|when| matches!(when.holds(&self.names.judge), Ok(false)))
         });
-        let unasked: BTreeSet<Address> = unasked.cloned().collect();
-        self.values
-            .data
-            .retain(|address, _| !unasked.contains(address));
-        unasked
+        unasked.cloned().collect()
     }
 
-    /// Makes one check; of one made for a list, its first key.
+    /// Tries a check or the release here.
     #[must_use]
-    pub fn check(&self, class: &Class, check: &Check) -> Tried {
-        let case = self.case(class);
-        let key = check.each.as_deref().map(|list| case.keys(list));
-        let key = key.and_then(|keys| keys.first()).map(String::as_str);
-        let unit = case.unit(Target::Check(check, key));
-        self.judged(&case, &unit, |branch| {
-            let mut branches = check.branches.iter();
+    pub fn make(&self, asked: &Asked<'_>) -> Tried {
+        let Some(unit) = &asked.unit else {
+            return Tried::Branch(0, self.names.clone());
+        };
+        self.judged(&self.case(asked.class), unit, |branch| {
+            let mut branches = asked.check.iter().flat_map(|check| &check.branches);
             branches.position(|one| std::ptr::eq(one, branch))
         })
-    }
-
-    /// Asks whether the release is needed.
-    #[must_use]
-    pub fn release(&self, class: &Class) -> Tried {
-        let case = self.case(class);
-        let when = class
-            .release
-            .as_ref()
-            .and_then(|release| release.when.as_ref());
-        let Some(when) = when else {
-            return Tried::Branch(0, case.names(&self.values));
-        };
-        let unit = case.unit(Target::Release(when));
-        self.judged(&case, &unit, |_| None)
     }
 
     fn judged<'r>(
@@ -109,7 +133,7 @@ impl Trial {
         unit: &Unit<'r>,
         number: impl Fn(&crate::rules::Branch) -> Option<usize>,
     ) -> Tried {
-        match case.judge(unit, (&self.values, case.names(&self.values)), None) {
+        match case.judge(unit, (&self.values, self.names.clone()), None) {
             Ok(Judged::Made(made)) => {
                 let names = Names {
                     feed: made.scope,

@@ -7,8 +7,8 @@ use std::collections::BTreeSet;
 
 use super::case::Case;
 use super::types::{Address, Values};
-use crate::rules::Check;
 use crate::rules::expression::Expr;
+use crate::rules::{Check, Class};
 
 /// What a unit makes in the end.
 #[derive(Debug, Clone, Copy)]
@@ -43,13 +43,14 @@ impl Unit<'_> {
 impl<'r> Case<'r> {
     /// The units of the class at these values, checks in order, the release last.
     pub(super) fn units(&self, values: &Values) -> Vec<Unit<'r>> {
+        let class = self.class;
         let mut units = Vec::new();
-        for check in &self.class.checks {
+        for check in &class.checks {
             let Some(list) = &check.each else {
-                units.push(self.unit(Target::Check(check, None)));
+                units.push(class.unit(Target::Check(check, None)));
                 continue;
             };
-            let keys = self.keys(list).iter();
+            let keys = class.keys(list).iter();
             let mut present: Vec<Option<&str>> = keys
                 .filter(|key| has_key(values, list, key))
                 .map(|key| Some(key.as_str()))
@@ -58,15 +59,18 @@ impl<'r> Case<'r> {
                 present.push(None);
             }
             let of_keys = present.into_iter();
-            units.extend(of_keys.map(|key| self.unit(Target::Check(check, key))));
+            units.extend(of_keys.map(|key| class.unit(Target::Check(check, key))));
         }
-        let release = self.class.release.as_ref();
+        let release = class.release.as_ref();
         let when = release.and_then(|release| release.when.as_ref());
-        units.extend(when.map(|when| self.unit(Target::Release(when))));
+        units.extend(when.map(|when| class.unit(Target::Release(when))));
         units
     }
+}
 
-    pub(super) fn unit(&self, target: Target<'r>) -> Unit<'r> {
+impl Class {
+    /// The unit of a target.
+    pub(super) fn unit<'r>(&'r self, target: Target<'r>) -> Unit<'r> {
         let mut found = Found::default();
         match target {
             Target::Check(check, key) => {
@@ -78,7 +82,7 @@ impl<'r> Case<'r> {
             }
             Target::Release(when) => self.collect(when, None, &mut found),
         }
-        let above = self.class.checks.iter();
+        let above = self.checks.iter();
         Unit {
             target,
             above: above
@@ -89,15 +93,15 @@ impl<'r> Case<'r> {
     }
 
     /// What an expression reads: its own names, and those of the checks whose results they are.
-    fn collect(
-        &self,
+    fn collect<'r>(
+        &'r self,
         expression: &Expr,
         each: Option<(&'r str, Option<&'r str>)>,
         found: &mut Found<'r>,
     ) {
         for name in expression.names() {
             let root = name.split('.').next().unwrap_or(name);
-            if let Some(above) = self.class.checks.iter().find(|check| check.id == root) {
+            if let Some(above) = self.checks.iter().find(|check| check.id == root) {
                 if found.checks.insert(&above.id) {
                     let at = above.each.as_deref().map(|list| (list, None));
                     for expression in expressions(above) {
@@ -105,11 +109,11 @@ impl<'r> Case<'r> {
                     }
                 }
             } else if root == "working" {
-                let distance = self.class.measurements.iter();
+                let distance = self.measurements.iter();
                 let distance = distance.filter(|(_, measurement)| measurement.role.is_some());
                 let addresses = distance.map(|(name, _)| Address::One(name.clone()));
                 found.reads.extend(addresses);
-            } else if self.class.measurements.contains_key(root) {
+            } else if self.measurements.contains_key(root) {
                 found.reads.insert(Address::One(root.to_owned()));
             } else if let Some((list, key)) = each
                 && self.field(list, root).is_some()

@@ -194,29 +194,33 @@ impl<S: Subject> Walk<'_, S> {
             }
             let there = self.number(&place, axis, beside, which.0)?;
             if better(which.1, there, best) && (there - best).abs() > 1e-12 * best.abs().max(1.0) {
-                let other = if beside < here { span.least } else { span.most };
-                return self.narrow(which, (&place, axis), (here.min(other), here.max(other)));
+                let far = if beside < here { span.least } else { span.most };
+                return self.narrow(which, (&place, axis), (here, far));
             }
         }
         Ok(())
     }
 
-    /// The golden section of a stretch in which the number has one best place.
+    /// The golden section of the way from here to the far end of a reading, on which the number has one best place. Where it does not
+    /// apply any more is beyond it.
     fn narrow(
         &mut self,
         (number, end): (usize, usize),
         (place, axis): (&[f64], usize),
-        (mut low, mut high): (f64, f64),
+        (here, far): (f64, f64),
     ) -> Result<(), S::Error> {
         let share = (5.0_f64.sqrt() - 1.0) / 2.0;
+        let (mut near, mut beyond) = (0.0, 1.0);
         for _ in 0..SEARCH_STEPS {
-            let (one, other) = (high - share * (high - low), low + share * (high - low));
-            let at_one = self.number(place, axis, one, number)?;
-            let at_other = self.number(place, axis, other, number)?;
-            if better(end, at_one, at_other) {
-                high = other;
+            let one = beyond - share * (beyond - near);
+            let other = near + share * (beyond - near);
+            let at = |way: f64| here + way * (far - here);
+            let at_one = self.number(place, axis, at(one), number)?;
+            let at_other = self.number(place, axis, at(other), number)?;
+            if at_other.is_nan() || better(end, at_one, at_other) {
+                beyond = other;
             } else {
-                low = one;
+                near = one;
             }
         }
         Ok(())

@@ -162,8 +162,7 @@ impl<'a> Space<'a> {
         }
         of_job::say_what_is_given(&mut scope);
         let span = Span::moved(rise, travel, vec![(sideways, up)]);
-        let mut trial = Trial::new(scope, span, given);
-        let unasked = trial.leave_out_unasked(self.class);
+        let (trial, unasked) = Trial::new(self.class, scope, span, given);
         absent.extend(unasked.into_iter().filter_map(|address| match address {
             Address::One(name) => Some(name),
             Address::Each(.., field) => Some(field),
@@ -173,16 +172,17 @@ impl<'a> Space<'a> {
 
     /// Where a measurement of that name stands: of a list, under each of its keys.
     fn addresses(&self, name: &str) -> Vec<Address> {
-        if let Some(list) = self
-            .list
-            .filter(|_| !self.class.measurements.contains_key(name))
-            && let Some(Answer::Each { keys, .. }) =
-                self.class.measurements.get(list).map(|list| &list.kind)
-            && let Some(key) = keys.first()
-        {
-            return Address::Each(list.to_owned(), key.clone(), name.to_owned());
+        let list = self.list;
+        let list = list.filter(|_| !self.class.measurements.contains_key(name));
+        let kind = list.and_then(|list| Some((list, &self.class.measurements.get(list)?.kind)));
+        match kind {
+            Some((list, Answer::Each { keys, .. })) => {
+                let of_key =
+                    |key: &String| Address::Each(list.to_owned(), key.clone(), name.to_owned());
+                keys.iter().map(of_key).collect()
+            }
+            _ => vec![Address::One(name.to_owned())],
         }
-        Address::One(name.to_owned())
     }
 }
 

@@ -21,6 +21,9 @@ use crate::rules::{Check, Class};
 pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     let subjects = subject::all(class);
     let demanded = demanded(&subjects);
+    let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
+    let space = Space::new(rules, class, &checks, &used(&checks), &demanded);
+    taller::class(class, (&checks, &space), notes);
     for (number, target) in subjects.iter().enumerate() {
         let chain = chain(&subjects, number);
         let used = used(&chain);
@@ -29,7 +32,6 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
         let check = class.checks.get(number);
         failures(target, &tried, notes);
         if let Some(check) = check {
-            taller::check(check, (target, &space), notes);
             left_out(check, &tried, notes);
             heights(check, &tried, notes);
             unreached(check, &tried, notes);

@@ -138,7 +138,7 @@ impl<'s, 'a> Search<'s, 'a> {
     pub(super) fn at(&mut self, height: f64, picks: &[Pick]) -> (Outcome, Scope) {
         self.points += 1;
         let (trial, absent) = self.space.trial(height, picks);
-        let (outcome, names) = self.target.make(self.space.class, &trial);
+        let (outcome, names) = self.target.make(&trial);
         match &outcome {
             Outcome::Branch(branch) => {
                 if let Some(reached) = self.tried.reached.get_mut(*branch) {
@@ -169,7 +169,7 @@ impl<'s, 'a> Search<'s, 'a> {
             if scope.has(above.id) {
                 continue;
             }
-            if let (Outcome::Branch(_), names) = above.make(self.space.class, trial)
+            if let (Outcome::Branch(_), names) = above.make(trial)
                 && let Some(results) = names.feed.get(above.id)
             {
                 scope.set(above.id.to_owned(), results);

@@ -3,7 +3,7 @@
 //! Takes a class at one point; gives which branch holds, or why none does. The judging is that of `assess`.
 
 use super::pieces::{self, Piece, Stand};
-use crate::assess::{Trial, Tried};
+use crate::assess::{Asked, Trial, Tried};
 use crate::calc::CalcError;
 use crate::report::Path;
 use crate::rules::expression::{Expr, ExpressionError};
@@ -19,6 +19,7 @@ pub(super) struct Subject<'a> {
     pub(super) stand: Stand<'a>,
     /// The check; none for the release.
     pub(super) check: Option<&'a Check>,
+    asked: Asked<'a>,
     applies: Option<&'a Expr>,
     with: &'a [(String, Expr)],
     /// For each branch its condition, its place, and the texts that it prints.
@@ -64,7 +65,7 @@ impl Outcome {
 pub(super) fn all(class: &Class) -> Vec<Subject<'_>> {
     let checks = class.checks.iter().enumerate();
     let mut all: Vec<Subject<'_>> = checks
-        .map(|(number, check)| of_check(number, check))
+        .map(|(number, check)| of_check(class, number, check))
         .collect();
     all.extend(
         class
@@ -75,7 +76,7 @@ pub(super) fn all(class: &Class) -> Vec<Subject<'_>> {
     all
 }
 
-fn of_check(number: usize, check: &Check) -> Subject<'_> {
+fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a> {
     let stand = Stand {
         results: number + 1,
         each: check.each.as_deref(),
@@ -90,6 +91,7 @@ fn of_check(number: usize, check: &Check) -> Subject<'_> {
         path: check.path.clone(),
         stand,
         check: Some(check),
+        asked: Asked::check(class, check),
         applies: check.applies.as_ref(),
         with: &check.with,
         branches: branches.collect(),
@@ -113,6 +115,7 @@ fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
         path,
         stand,
         check: None,
+        asked: Asked::release(class),
         applies: release.when.as_ref(),
         with: &[],
     }
@@ -142,12 +145,8 @@ impl<'a> Subject<'a> {
     }
 
     /// Makes it at a point.
-    pub(super) fn make(&self, class: &Class, trial: &Trial) -> (Outcome, Names) {
-        let tried = match self.check {
-            Some(check) => trial.check(class, check),
-            None => trial.release(class),
-        };
-        match tried {
+    pub(super) fn make(&self, trial: &Trial) -> (Outcome, Names) {
+        match trial.make(&self.asked) {
             Tried::Branch(branch, names) => (Outcome::Branch(branch), names),
             Tried::Elsewhere => (Outcome::NotApplied, Names::default()),
             Tried::Waits => (Outcome::Waits, Names::default()),

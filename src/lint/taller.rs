@@ -1,6 +1,6 @@
-//! A taller lift pulls further: of a check, all else the same, the verdict at a greater height is no lighter.
+//! A taller lift pulls further: all else the same, the verdict on a link at a greater height is no lighter.
 //!
-//! Judges a check at many points, each at rising heights. Points whose body-side fixing stands below the other are left out, for those
+//! Judges a class at many points, each at rising heights. Points whose body-side fixing stands below the other are left out, for those
 //! first come nearer. A class whose geometry does otherwise says why in `taller_may_be_lighter`.
 
 use super::Notes;
@@ -8,38 +8,34 @@ use super::picks::{Pick, heights, number};
 use super::point::Space;
 use super::sample::mixed;
 use super::subject::{Outcome, Subject};
-use crate::report::Code;
-use crate::rules::{Check, SpanRole, Verdict};
+use crate::report::{Code, Path};
+use crate::rules::{Class, SpanRole, Verdict};
 
 /// Points that are tried.
 const POINTS: u64 = 24;
 
-pub(super) fn check(
-    check: &Check,
-    (target, space): (&Subject<'_>, &Space<'_>),
+pub(super) fn class(
+    class: &Class,
+    (checks, space): (&[&Subject<'_>], &Space<'_>),
     notes: &mut Notes<'_>,
 ) {
-    let mut lighter = None;
-    for point in 0..POINTS {
-        let picks = mixed(space, point);
-        if !falls_at_first(space, &picks) {
-            lighter = lighter.or_else(|| somewhere(check, (target, space), &picks));
-        }
+    if class.taller_may_be_lighter.is_some() {
+        return;
     }
-    let path = &check.path;
-    if let Some((low, heavy, high, light)) = lighter
-        && space.class.taller_may_be_lighter.is_none()
+    let points = (0..POINTS).map(|point| mixed(space, point));
+    let mut points = points.filter(|picks| !falls_at_first(space, picks));
+    if let Some((low, heavy, high, light)) =
+        points.find_map(|picks| somewhere((checks, space), &picks))
     {
         notes.error(
             Code::BadVerdicts,
-            path,
+            &Path::root().key("checks"),
             format!(
-                "check `{}` gives `{}` at {low} mm of rise and `{}` at {high} mm, all else the same",
-                check.id,
+                "these checks give `{}` at {low} mm of rise and `{}` at {high} mm, all else the same",
                 heavy.word(),
                 light.word()
             ),
-            "look at its comparisons: a taller lift pulls further; where geometry says otherwise, say why in `taller_may_be_lighter`",
+            "look at their comparisons: a taller lift pulls further; where geometry says otherwise, say why in `taller_may_be_lighter`",
         );
     }
 }
@@ -48,26 +44,21 @@ pub(super) fn check(
 fn falls_at_first(space: &Space<'_>, picks: &[Pick]) -> bool {
     let mut all = space.dimensions.iter().zip(picks);
     all.any(|(dimension, pick)| {
-        let role = dimension
-            .measurement
-            .and_then(|measurement| measurement.role);
+        let role = dimension.measurement.and_then(|one| one.role);
         role == Some(SpanRole::Level) && number(pick).is_some_and(|level| level < 0.0)
     })
 }
 
 /// Two heights of which the taller has the lighter verdict.
 fn somewhere(
-    check: &Check,
-    (target, space): (&Subject<'_>, &Space<'_>),
+    (checks, space): (&[&Subject<'_>], &Space<'_>),
     picks: &[Pick],
 ) -> Option<(f64, Verdict, f64, Verdict)> {
     let mut before: Option<(f64, Verdict)> = None;
-    for height in heights().step_by(3) {
-        let (trial, _) = space.trial(height, picks);
-        let Outcome::Branch(number) = target.make(space.class, &trial).0 else {
+    for height in heights().step_by(4) {
+        let Some(verdict) = verdict((checks, space), height, picks) else {
             continue;
         };
-        let verdict = check.branches.get(number)?.verdict;
         if let Some((low, heavy)) = before
             && verdict < heavy
         {
@@ -76,4 +67,24 @@ fn somewhere(
         before = Some((height, verdict));
     }
     None
+}
+
+/// The heaviest verdict of all checks; none where one of them cannot be made.
+fn verdict(
+    (checks, space): (&[&Subject<'_>], &Space<'_>),
+    height: f64,
+    picks: &[Pick],
+) -> Option<Verdict> {
+    let (trial, _) = space.trial(height, picks);
+    let mut heaviest = None;
+    for subject in checks {
+        match (subject.make(&trial).0, subject.check) {
+            (Outcome::Branch(number), Some(check)) => {
+                heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
+            }
+            (Outcome::NotApplied, _) => {}
+            _ => return None,
+        }
+    }
+    heaviest
 }

@@ -229,6 +229,24 @@ pub struct Class {
 }
 
 impl Class {
+    /// A field of a list measurement.
+    #[must_use]
+    pub fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
+        match &self.measurements.get(list)?.kind {
+            Answer::Each { fields, .. } => fields.get(field),
+            _ => None,
+        }
+    }
+
+    /// The keys of a list measurement.
+    #[must_use]
+    pub fn keys(&self, list: &str) -> &[String] {
+        match self.measurements.get(list).map(|list| &list.kind) {
+            Some(Answer::Each { keys, .. }) => keys,
+            _ => &[],
+        }
+    }
+
     /// The measurement that is this of a span's distance, with its name.
     #[must_use]
     pub fn of_role(&self, role: SpanRole) -> Option<(&String, &Measurement)> {
