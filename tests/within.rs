@@ -143,3 +143,91 @@ fn nine_readings_are_judged_as_the_survey_asks_and_bounded() {
     let angle = &within.link("link")["results"]["drive.upper_angle"];
     assert!(angle["least"].as_f64() < angle["most"].as_f64(), "{angle}");
 }
+
+/// A class of a strap with two named measurements for the distance of its fixings.
+fn strap(applies: &str, [plan, level]: [&str; 2]) -> String {
+    format!(
+        "title: Trial strap\narea: engine bay\nwhere: here\nwhy: it is pulled\nif_missed: it tears\nleft_alone: it rides along\n\
+         customer: {{group: engine, what: a strap, watch: a knock}}\n\
+         source: [{{document: common practice, status: common practice}}]\n\
+         measurements:\n\
+         \x20 slack: {{label: slack, how: Pull., unit: mm, range: [0, 200], tolerance: 2, optional: true}}\n\
+         \x20 {plan}: {{role: plan, label: along, how: Tape., unit: mm, range: [0, 900], of: span}}\n\
+         \x20 {level}: {{role: level, label: up, how: Tape., unit: mm, range: [-900, 900], of: span}}\n\
+         checks:\n\
+         \x20 - id: pull\n    applies: {applies}\n    verdicts:\n\
+         \x20     - {{when: slack >= 90, verdict: leave, because: enough is left}}\n\
+         \x20     - {{verdict: stop, because: it is too short}}\n\
+         release:\n  when: working.length > 40\n\
+         \x20 task: {{title: \"Undo {{{{ link }}}}\", minutes: [1, 2, 3], evidence: [{{name: off, ask: off, kind: \"yes\"}}]}}\n\
+         \x20 refit: {{title: \"Fix {{{{ link }}}}\", minutes: [1, 2, 3], evidence: [{{name: on, ask: on, kind: \"yes\"}}]}}\n"
+    )
+}
+
+fn strapped(class: &str, measured: &[(&str, &str)]) -> Plan {
+    let link = Link::new("link", "trial-strap")
+        .end("bulkhead", [0.0, 0.0, 500.0])
+        .end("engine", [10.0, 0.0, 500.0])
+        .free();
+    let link = measured
+        .iter()
+        .fold(link, |link, (name, value)| link.measured(name, *value));
+    let job = Vehicle::wagon(50.0).measured_mounts().link(link).value();
+    let bench = Bench::new()
+        .file("job.yaml", serde_json::to_string(&job).unwrap())
+        .file("own/connections/trial-strap.yaml", class);
+    let outcome = bench.run(["sheet", "job.yaml", "--format", "json", "--rules", "own"]);
+    let found = serde_json::from_str(&outcome.stdout);
+    Plan(found.unwrap_or_else(|_| panic!("{}", outcome.stderr)))
+}
+
+#[test]
+fn a_link_on_which_no_check_applies_is_asked_about_and_not_left_alone() {
+    let class = strap("known.slack", ["plan", "level"]);
+    let blank = strapped(&class, &[]);
+    assert_eq!(blank.verdict("link"), "measure");
+    let missing = blank.link("link")["missing"].to_string();
+    assert!(missing.contains("measured.slack"), "{missing}");
+    assert_eq!(
+        strapped(&class, &[("slack", "120 mm")]).verdict("link"),
+        "leave"
+    );
+}
+
+#[test]
+fn a_stop_at_some_readings_only_is_a_reading_to_be_taken_again() {
+    let class = strap("known.slack", ["plan", "level"]);
+    let verdict = |slack| {
+        strapped(&class, &[("slack", slack)])
+            .verdict("link")
+            .to_owned()
+    };
+    assert_eq!(verdict("95 mm ±2"), "leave");
+    assert_eq!(verdict("80 mm ±2"), "stop");
+    let open = strapped(&class, &[("slack", "91 mm ±2")]);
+    assert_eq!(open.verdict("link"), "measure");
+    let text = open.task("link.measure").to_string();
+    assert!(text.contains("90 mm or more: leave; less: stop"), "{text}");
+}
+
+#[test]
+fn what_the_distance_is_called_decides_nothing() {
+    let release = |names: [&str; 2]| {
+        let measured = [
+            (names[0], "10 mm"),
+            (names[1], "300 mm"),
+            ("slack", "120 mm"),
+        ];
+        let far = strapped(&strap("known.slack", names), &measured);
+        let measured = [
+            (names[0], "800 mm"),
+            (names[1], "0 mm"),
+            ("slack", "120 mm"),
+        ];
+        let near = strapped(&strap("known.slack", names), &measured);
+        [far, near].map(|plan| plan.link("link")["release"].clone())
+    };
+    let plain = release(["plan", "level"]);
+    assert_eq!(plain, release(["across", "upward"]));
+    assert_eq!(plain, [json!(true), json!(false)]);
+}

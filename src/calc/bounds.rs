@@ -105,20 +105,20 @@ pub(super) fn spreads(
             allowed,
         ));
     }
-    let axis = |&(_, least, most): &(&str, f64, f64)| Axis {
+    let reading = |&(_, least, most): &(&str, f64, f64)| Axis {
         least,
         stated: f64::midpoint(least, most),
         most,
     };
-    let axes: Vec<Axis> = spans.0.iter().map(axis).collect();
-    let mut call = Call {
+    let axes: Vec<Axis> = spans.0.iter().map(reading).collect();
+    let mut over = Call {
         calc,
         spans,
         at: filled.clone(),
         spreads: Spreads::of(&found.results),
     };
-    walk(&axes, true, &mut call)?;
-    Ok(call.spreads)
+    walk(&axes, true, &mut over)?;
+    Ok(over.spreads)
 }
 
 struct Call<'a> {
