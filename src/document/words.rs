@@ -4,7 +4,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::assess::{Assessed, Origin};
+use crate::assess::Assessed;
+use crate::cut::Origin;
 use crate::job::Job;
 use crate::plan::{Due, Evidence, Minutes, Part, Sized, Slot};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
