@@ -104,7 +104,7 @@ impl<'a> Case<'a> {
         };
         match (of(SpanRole::Plan), of(SpanRole::Level)) {
             (Some(plan), Some(level)) if plan.hypot(level) > 0.0 => Some((plan, level)),
-            _ => self.span.geometry,
+            _ => self.span.geometry(),
         }
     }
 

@@ -357,6 +357,7 @@ mod tests {
             },
             spacer: 10.0,
             washers: 0.0,
+            window: None,
         })
         .unwrap();
         assert_eq!(
@@ -378,6 +379,7 @@ mod tests {
                 },
                 spacer: 50.0,
                 washers: 0.0,
+                window: None,
             })
         };
         assert_eq!(ask("M12", 600.0).unwrap_err().input, "spacer");
