@@ -27,7 +27,10 @@ pub(super) fn worst() -> String {
     };
     // Far enough from one another that no two are one.
     let mount = |number: usize| {
-        let (x, y) = (60 * (number / 2), if number % 2 == 0 { 700 } else { -700 });
+        let (x, y) = (
+            60 * (number / 2),
+            if number.is_multiple_of(2) { 700 } else { -700 },
+        );
         format!("  - {{id: m{number}, group: tub, at: [{x}, {y}, 60]}}\n")
     };
     let links: String = (0..1_000).map(lever).collect();
