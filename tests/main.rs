@@ -34,6 +34,7 @@
 //! - `terminal`: every command on a terminal of forty columns.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 //! - `vehicle_pictures`: what is drawn of the whole vehicle is as long as it says, and can be read.
+//! - `within`: a verdict, a size and a limit hold at every reading within its tolerance.
 
 // A test fails by panicking, also in what the tests share.
 #![allow(
@@ -80,3 +81,4 @@ mod support;
 mod terminal;
 mod tolerance;
 mod vehicle_pictures;
+mod within;

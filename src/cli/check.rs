@@ -7,9 +7,10 @@ use super::load::{DEMO, DEMO_SURVEY, Loaded, read_twice};
 use super::{End, complain, fail, output};
 use crate::assess::Missing;
 use crate::form;
+use crate::lint;
 use crate::pipeline::{self, Made};
 use crate::report::{Severity, numbered};
-use crate::rules::{Files, lint, pattern};
+use crate::rules::{Files, pattern};
 
 /// Links of which is said what of them is still to be measured.
 const LISTED: usize = 12;
