@@ -1,7 +1,6 @@
 //! Lines of parts: what is the same is summed once, what is shared is not, what differs in size stays apart.
 
 use super::*;
-use crate::plan::Slot;
 use crate::rules::Stage;
 
 fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
@@ -21,12 +20,10 @@ fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
 fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
     Task {
         id: id.to_owned(),
-        slot: Slot {
-            number: 1,
-            stage: Stage::Correct,
-            group: None,
-            side: None,
-        },
+        slot: 1,
+        stage: Stage::Correct,
+        group: None,
+        side: None,
         area: None,
         title: Text::plain(id),
         links: vec![link.to_owned()],

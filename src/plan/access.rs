@@ -94,7 +94,7 @@ fn by_rule(drafts: &[Draft]) -> BTreeMap<String, Vec<(usize, String)>> {
     let mut by_rule: BTreeMap<String, Vec<(usize, String)>> = BTreeMap::new();
     for draft in drafts {
         let name = draft.rule.clone().unwrap_or_else(|| draft.task.id.clone());
-        let id = (draft.task.slot.number, draft.task.id.clone());
+        let id = (draft.task.slot, draft.task.id.clone());
         by_rule.entry(name).or_default().push(id);
     }
     by_rule
@@ -116,7 +116,7 @@ fn tie(
     for (rule, why) in access.chain(listed) {
         for (slot, id) in by_rule.get(rule).into_iter().flatten() {
             // A rule done for each side has one task a side; only those of this slot or an earlier one are meant.
-            if *slot <= draft.task.slot.number && *id != draft.task.id {
+            if *slot <= draft.task.slot && *id != draft.task.id {
                 edges.push((id.clone(), why));
             }
         }
@@ -129,14 +129,14 @@ fn wait(drafts: &mut [Draft]) {
     let mut waiting: BTreeMap<String, Vec<(usize, String)>> = BTreeMap::new();
     for draft in drafts.iter() {
         for rule in &draft.before_rules {
-            let first = (draft.task.slot.number, draft.task.id.clone());
+            let first = (draft.task.slot, draft.task.id.clone());
             waiting.entry(rule.clone()).or_default().push(first);
         }
     }
     for draft in drafts {
         let firsts = draft.rule.as_ref().and_then(|rule| waiting.get(rule));
         for (slot, id) in firsts.into_iter().flatten() {
-            if *slot <= draft.task.slot.number {
+            if *slot <= draft.task.slot {
                 draft.after_tasks.push((id.clone(), "listed in `before`"));
             }
         }
@@ -178,10 +178,10 @@ fn refits(
             edges.insert((giver.task.id.clone(), first));
         }
     }
-    let last_slot = refits.values().map(|refit| refit.task.slot.number).max();
+    let last_slot = refits.values().map(|refit| refit.task.slot).max();
     let slots: BTreeMap<&str, usize> = drafts
         .iter()
-        .map(|draft| (draft.task.id.as_str(), draft.task.slot.number))
+        .map(|draft| (draft.task.id.as_str(), draft.task.slot))
         .collect();
     for (giver, first) in edges {
         let late = slots.get(first.as_str()).copied() > last_slot;

@@ -3,9 +3,8 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
-use std::sync::Arc;
-
-use super::task::{Due, Evidence, Minutes, Part, Sized, Slot, Task};
+use super::slots::Slot;
+use super::task::{Due, Evidence, Minutes, Part, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -61,7 +60,10 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     let [low, likely, high] = rule.minutes;
     let task = Task {
         id: making.id,
-        slot: making.slot.clone(),
+        slot: making.slot.number,
+        stage: making.slot.stage,
+        group: making.slot.group.clone(),
+        side: making.slot.side,
         area: rule
             .area
             .as_deref()
@@ -166,12 +168,12 @@ impl Fill<'_> {
         &mut self,
         rules: &[written::Evidence],
         mounts: &[(&String, &Mount)],
-    ) -> Vec<Arc<Evidence>> {
+    ) -> Vec<Evidence> {
         let mut all = Vec::new();
         for rule in rules {
             let one = self.one_evidence(rule);
             if rule.per.as_deref() != Some("mount") {
-                all.push(Arc::new(one));
+                all.push(one);
                 continue;
             }
             let of_mounts = mounts.iter().map(|(id, _)| Evidence {
@@ -179,7 +181,7 @@ impl Fill<'_> {
                 item: Some(format!("mount {id}")),
                 ..one.clone()
             });
-            all.extend(of_mounts.map(Arc::new));
+            all.extend(of_mounts);
         }
         all
     }

@@ -4,9 +4,7 @@ use std::collections::BTreeSet;
 
 use super::draft::{Draft, Making, draft};
 use super::merge::{self, ForMount};
-use super::shared::Shared;
-use super::slots::Slots;
-use super::task::Slot;
+use super::slots::{Slot, Slots};
 use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
 use crate::job::Side;
@@ -22,7 +20,6 @@ pub(super) fn drafts(
 ) -> Vec<Draft> {
     let mut drafts = Vec::new();
     let mut for_mounts = Vec::new();
-    let mut shared = Shared::default();
     for (id, assessed) in &assessment.links {
         let Some(class) = assessed.class else {
             continue;
@@ -39,9 +36,6 @@ pub(super) fn drafts(
             drafts: Vec::new(),
         };
         link.all(report);
-        for draft in &mut link.drafts {
-            shared.share(draft);
-        }
         if assessed.origin == Origin::Mount {
             for_mounts.extend(
                 link.drafts

@@ -5,8 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use minijinja::Value;
 
 use super::draft::{Draft, Making, draft};
-use super::slots::Slots;
-use super::task::Slot;
+use super::slots::{Slot, Slots};
 use crate::assess::Assessment;
 use crate::cut::{Body, Cut, Pose};
 use crate::job::{Job, Mount, Raise};

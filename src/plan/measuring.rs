@@ -1,10 +1,8 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use super::draft::Draft;
-use super::shared::Shared;
 use super::slots::Slots;
 use super::task::{Evidence, Minutes, Task};
 use crate::assess::facts;
@@ -40,7 +38,6 @@ pub(super) fn drafts(
     facts: &[Missing],
     slots: &Slots,
 ) -> Vec<Draft> {
-    let mut shared = Shared::default();
     let of_links = assessment.links.values().filter_map(|link| {
         let own = link.missing.iter().map(|missing| &**missing);
         let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
@@ -54,11 +51,7 @@ pub(super) fn drafts(
     of_vehicle
         .into_iter()
         .chain(of_links)
-        .filter_map(|(link, title, missing)| {
-            let mut draft = one(job, link, &title, &missing, slots)?;
-            shared.share(&mut draft);
-            Some(draft)
-        })
+        .filter_map(|(link, title, missing)| one(job, link, &title, &missing, slots))
         .collect()
 }
 
@@ -80,7 +73,10 @@ fn one(
             Some(link) => format!("{}.measure", link.id),
             None => "vehicle.measure".to_owned(),
         },
-        slot: slot.clone(),
+        slot: slot.number,
+        stage: slot.stage,
+        group: None,
+        side: None,
         area,
         title: Text::plain(title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
@@ -93,7 +89,7 @@ fn one(
         apprentice: true,
         trade: None,
         uses: Vec::new(),
-        evidence: evidence.map(Arc::new).collect(),
+        evidence: evidence.collect(),
         hold: None,
         cautions: Vec::new(),
         due: None,

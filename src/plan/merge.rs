@@ -4,7 +4,6 @@
 //! puts the blocks of a side in at one go, and a sheet with the same page for each of twelve bolts is not read.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use super::draft::Draft;
 use super::task::Evidence;
@@ -139,16 +138,16 @@ fn fill(draft: &mut Draft, title: &str) {
     task.parts.iter_mut().for_each(|part| put(&mut part.what));
     task.evidence
         .iter_mut()
-        .for_each(|evidence| put(&mut Arc::make_mut(evidence).ask));
+        .for_each(|evidence| put(&mut evidence.ask));
 }
 
 /// What is written down for one mount of several.
-fn for_one(evidence: &[Arc<Evidence>], id: &str, title: Option<&String>) -> Vec<Arc<Evidence>> {
+fn for_one(evidence: &[Evidence], id: &str, title: Option<&String>) -> Vec<Evidence> {
     let bare = id.trim_start_matches("mount-");
     let own = evidence.iter().map(|one| Evidence {
         name: format!("{}.{bare}", one.name),
         item: title.cloned(),
         ..Evidence::clone(one)
     });
-    own.map(Arc::new).collect()
+    own.collect()
 }

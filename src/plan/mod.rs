@@ -12,7 +12,6 @@ mod json;
 mod measuring;
 mod merge;
 mod order;
-mod shared;
 mod slots;
 mod task;
 mod time;
@@ -21,7 +20,7 @@ use std::collections::BTreeSet;
 
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
-pub use task::{Due, Evidence, Minutes, Part, Sized, Slot, Task, TaskId};
+pub use task::{Due, Evidence, Minutes, Part, Sized, Task, TaskId};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;

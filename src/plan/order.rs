@@ -83,10 +83,7 @@ fn inner_edges(
     let mut edges = BTreeMap::new();
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
-        slots
-            .entry(draft.task.slot.number)
-            .or_default()
-            .push(number);
+        slots.entry(draft.task.slot).or_default().push(number);
         for (before, why) in &draft.after_tasks {
             if let Some(&before) = ids.get(before.as_str()) {
                 edges.entry((before, number)).or_insert(*why);
@@ -142,13 +139,13 @@ fn graph(
     let nodes: Vec<NodeIndex> = (0..drafts.len())
         .map(|number| graph.add_node(Node::Task(number)))
         .collect();
-    let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot.number).collect();
+    let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot).collect();
     let ends: BTreeMap<usize, NodeIndex> = slots
         .iter()
         .map(|&slot| (slot, graph.add_node(Node::EndOf(slot))))
         .collect();
     for (node, draft) in nodes.iter().zip(drafts) {
-        let slot = draft.task.slot.number;
+        let slot = draft.task.slot;
         if let Some(end) = ends.get(&slot) {
             graph.add_edge(*node, *end, "the stages follow one another");
         }
@@ -172,7 +169,7 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
                 let draft = drafts.get(*number);
                 draft.map_or((0, None, 0, ""), |draft| {
                     (
-                        draft.task.slot.number,
+                        draft.task.slot,
                         draft.task.area,
                         draft.number,
                         draft.task.id.as_str(),
@@ -227,9 +224,9 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
             .neighbors_directed(end, Direction::Incoming)
             .filter_map(|node| {
                 let draft = task(node)?;
-                let goes_on = graph.neighbors(node).any(|next| {
-                    task(next).is_some_and(|next| next.task.slot.number == draft.task.slot.number)
-                });
+                let goes_on = graph
+                    .neighbors(node)
+                    .any(|next| task(next).is_some_and(|next| next.task.slot == draft.task.slot));
                 (!goes_on).then(|| draft.task.id.clone())
             });
         members.collect()
@@ -243,7 +240,7 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
         for before in graph.neighbors_directed(*node, Direction::Incoming) {
             match task(before) {
                 Some(before) => {
-                    within |= before.task.slot.number == draft.task.slot.number;
+                    within |= before.task.slot == draft.task.slot;
                     after.insert(before.task.id.clone());
                 }
                 None => end = Some(before),
@@ -269,9 +266,9 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
             .get(*number)
             .map_or_else(String::new, |draft| format!("`{}`", draft.task.id)),
         Some(Node::EndOf(slot)) => {
-            let of = drafts.iter().find(|draft| draft.task.slot.number == *slot);
+            let of = drafts.iter().find(|draft| draft.task.slot == *slot);
             of.map_or_else(String::new, |draft| {
-                format!("end of {}", draft.task.slot.stage.word())
+                format!("end of {}", draft.task.stage.word())
             })
         }
         None => String::new(),

@@ -3,9 +3,20 @@
 //! For each body: its `raise` tasks; for each side `raise`, `space` and `lower`; then its `lower` tasks. So the body stands on
 //! its blocks on both sides before it is tightened down, and the next body goes up after that.
 
-use super::task::Slot;
 use crate::job::{Job, Side};
 use crate::rules::Stage;
+
+/// A stretch of the work: a stage, and in the raising stages the body and side that it is for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Slot {
+    /// Its number in the order of work.
+    pub(super) number: usize,
+    pub(super) stage: Stage,
+    /// The raised body.
+    pub(super) group: Option<String>,
+    /// The side of it.
+    pub(super) side: Option<Side>,
+}
 
 /// Every slot of a job, in order.
 #[derive(Debug, Clone)]

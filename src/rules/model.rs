@@ -4,6 +4,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Serialize, Serializer};
+
 use super::expression::Expr;
 use super::written;
 use crate::calc::Calculation;
@@ -66,6 +68,12 @@ impl Area {
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|area| area.word() == word)
+    }
+}
+
+impl Serialize for Area {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
     }
 }
 
@@ -134,6 +142,12 @@ impl Stage {
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|stage| stage.word() == word)
+    }
+}
+
+impl Serialize for Stage {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
     }
 }
 
