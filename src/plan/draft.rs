@@ -3,8 +3,11 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
+use std::collections::BTreeMap;
+
 use super::slots::Slot;
-use super::task::{Due, Evidence, Minutes, Part, Sized, Task};
+use super::states::{Courses, Steps};
+use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task};
 use crate::job::Mount;
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -16,17 +19,11 @@ use crate::text::Text;
 #[derive(Debug, Clone)]
 pub(super) struct Draft {
     pub(super) task: Task,
-    /// Access it needs and gives.
-    pub(super) needs: Vec<String>,
-    pub(super) gives: Vec<String>,
-    /// Procedure tasks that it makes necessary.
-    pub(super) calls: Vec<String>,
+    /// What it leaves behind, and what holds while it is done.
+    pub(super) makes: Vec<Steps>,
+    pub(super) during: Vec<Steps>,
     /// Procedure tasks that must come first, by their rule's id.
-    pub(super) after_rules: Vec<String>,
-    /// Procedure tasks that must wait for it, by their rule's id.
-    pub(super) before_rules: Vec<String>,
-    /// Tasks that must come first, by their own id, and why.
-    pub(super) after_tasks: Vec<(String, &'static str)>,
+    pub(super) after: Vec<String>,
     /// Everything else of its slot comes after it, or before it.
     pub(super) opens: bool,
     pub(super) closes: bool,
@@ -44,6 +41,7 @@ pub(super) struct Making<'a> {
     pub(super) links: Vec<String>,
     pub(super) trade: Option<&'a String>,
     pub(super) scope: &'a Scope,
+    pub(super) courses: &'a Courses<'a>,
     /// The mounts that evidence `per: mount` is written down for.
     pub(super) mounts: &'a [(&'a String, &'a Mount)],
     pub(super) place: Place,
@@ -58,17 +56,21 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     };
     let evidence = fill.evidence(&rule.evidence, making.mounts);
     let [low, likely, high] = rule.minutes;
+    let area = rule.area.as_deref().and_then(Area::from_word);
+    let area = area.or(making.area);
+    let sign = sign(rule);
     let task = Task {
         id: making.id,
         slot: making.slot.number,
         stage: making.slot.stage,
         group: making.slot.group.clone(),
         side: making.slot.side,
-        area: rule
-            .area
-            .as_deref()
-            .and_then(Area::from_word)
-            .or(making.area),
+        area,
+        place: Spot::of(area),
+        moment: making.slot.moment,
+        sign,
+        makes: BTreeMap::new(),
+        during: BTreeMap::new(),
         title: fill.text(&rule.title),
         links: making.links,
         steps: fill.texts(&rule.steps),
@@ -90,18 +92,28 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         after: Vec::new(),
         origin: Some(making.place.clone()),
     };
+    let mut steps = |written| {
+        let slot = Some(making.slot);
+        making.courses.steps(written, slot, &making.place, report)
+    };
     Draft {
+        makes: steps(&rule.makes),
+        during: steps(&rule.during),
         task,
-        needs: rule.needs.clone(),
-        gives: rule.gives.clone(),
-        calls: rule.calls.clone(),
-        after_rules: rule.after.clone(),
-        before_rules: rule.before.clone(),
-        after_tasks: Vec::new(),
+        after: rule.after.iter().map(|after| after.task.clone()).collect(),
         opens: false,
         closes: false,
         rule: None,
         number: usize::MAX,
+    }
+}
+
+/// How a rule's task is signed: checked where a second person must look, done where something is written down.
+fn sign(rule: &written::Task) -> Sign {
+    match (&rule.hold, rule.evidence.is_empty()) {
+        (Some(_), _) => Sign::Checked,
+        (None, false) => Sign::Done,
+        (None, true) => Sign::Tick,
     }
 }
 

@@ -49,6 +49,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
         map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
+        map.serialize_entry("states", &plan.states)?;
         map.serialize_entry("tasks", &Each(|| plan.tasks.iter().map(task)))?;
         map.serialize_entry("vehicle", &job.vehicle.name)?;
         map.end()

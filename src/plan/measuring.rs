@@ -1,10 +1,10 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
 use super::slots::Slots;
-use super::task::{Evidence, Minutes, Task};
+use super::task::{Evidence, Minutes, Sign, Spot, Task};
 use crate::assess::facts;
 use crate::assess::{Assessed, Assessment, Missing};
 use crate::job::Job;
@@ -77,6 +77,11 @@ fn one(
         stage: slot.stage,
         group: None,
         side: None,
+        place: Spot::of(area),
+        moment: None,
+        sign: Sign::Done,
+        makes: BTreeMap::new(),
+        during: BTreeMap::new(),
         area,
         title: Text::plain(title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
@@ -98,12 +103,9 @@ fn one(
     };
     Some(Draft {
         task,
-        needs: Vec::new(),
-        gives: Vec::new(),
-        calls: Vec::new(),
-        after_rules: Vec::new(),
-        before_rules: Vec::new(),
-        after_tasks: Vec::new(),
+        makes: Vec::new(),
+        during: Vec::new(),
+        after: Vec::new(),
         opens: false,
         closes: false,
         rule: None,

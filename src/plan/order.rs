@@ -13,6 +13,7 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
 
 use super::draft::Draft;
+use super::states;
 use super::task::Task;
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
@@ -34,12 +35,7 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
     if twice(&drafts, report) {
         return None;
     }
-    let ids: BTreeMap<&str, usize> = drafts
-        .iter()
-        .enumerate()
-        .map(|(number, draft)| (draft.task.id.as_str(), number))
-        .collect();
-    let inner = inner_edges(&drafts, &ids);
+    let inner = inner_edges(&drafts);
     let (graph, nodes) = graph(&drafts, &inner);
     let Some(order) = sorted(&graph, &drafts) else {
         report.push(cycle(&graph, &drafts));
@@ -76,18 +72,24 @@ fn twice(drafts: &[Draft], report: &mut Report) -> bool {
 }
 
 /// Edges between tasks: what each names, and what opens or closes its slot.
-fn inner_edges(
-    drafts: &[Draft],
-    ids: &BTreeMap<&str, usize>,
-) -> BTreeMap<(usize, usize), &'static str> {
-    let mut edges = BTreeMap::new();
+fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
+    let forward = "a course only goes forward";
+    let states = states::edges(drafts).into_iter();
+    let mut edges: BTreeMap<(usize, usize), &'static str> =
+        states.map(|edge| (edge, forward)).collect();
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
         slots.entry(draft.task.slot).or_default().push(number);
-        for (before, why) in &draft.after_tasks {
-            if let Some(&before) = ids.get(before.as_str()) {
-                edges.entry((before, number)).or_insert(*why);
-            }
+        // A rule done for each side has one task a side; only those of this slot or an earlier one are meant.
+        let listed = drafts.iter().enumerate().filter(|(before, other)| {
+            let named = other
+                .rule
+                .as_ref()
+                .is_some_and(|rule| draft.after.contains(rule));
+            named && *before != number && other.task.slot <= draft.task.slot
+        });
+        for (before, _) in listed {
+            edges.entry((before, number)).or_insert("listed in `after`");
         }
     }
     for members in slots.values() {

@@ -8,7 +8,7 @@ use serde::{Serialize, Serializer};
 use crate::job::Side;
 use crate::quantity::Unit;
 use crate::report::Place;
-use crate::rules::{Area, PartKind, Size, Stage};
+use crate::rules::{Area, Moment, PartKind, Size, Stage};
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
@@ -39,14 +39,22 @@ pub struct Task {
     pub hold: Option<String>,
     /// Its id.
     pub id: TaskId,
+    /// What it leaves behind: for each state the step of its course.
+    pub makes: BTreeMap<String, String>,
     /// How long it takes.
     pub minutes: Minutes,
+    /// The moment of the check.
+    pub moment: Option<Moment>,
     /// Parts and consumables.
     pub parts: Vec<Part>,
     /// How many people, the one who only watches included.
     pub people: u32,
+    /// Where people are while it is done.
+    pub place: Spot,
     /// The side of the body.
     pub side: Option<Side>,
+    /// How it is signed.
+    pub sign: Sign,
     /// The number of its stretch of the work: a stage, and in the raising stages a body and side.
     pub slot: usize,
     /// The stage.
@@ -63,9 +71,65 @@ pub struct Task {
     pub uses: Vec<String>,
     /// One of them does nothing but watch.
     pub watch: bool,
+    /// What holds while it is done: for each state a step of its course, or a run of neighbouring ones.
+    #[serde(rename = "while")]
+    pub during: BTreeMap<String, String>,
     /// Where it comes from: a rule file, or the job's own entry.
     #[serde(skip)]
     pub origin: Option<Place>,
+}
+
+/// Where people are while a task is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Spot {
+    /// In the cab.
+    Inside,
+    /// Under the bonnet.
+    #[serde(rename = "engine bay")]
+    EngineBay,
+    /// Beside the vehicle.
+    Beside,
+    /// Under the vehicle.
+    Under,
+}
+
+impl Spot {
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::EngineBay => "engine bay",
+            Self::Beside => "beside",
+            Self::Under => "under",
+        }
+    }
+
+    /// Where people are who work in an area; beside the vehicle, when they walk round it.
+    #[must_use]
+    pub fn of(area: Option<Area>) -> Self {
+        match area {
+            Some(Area::Cab) => Self::Inside,
+            Some(Area::EngineBay) => Self::EngineBay,
+            Some(Area::LeftUnder | Area::Tunnel | Area::RightUnder | Area::TankAndRear) => {
+                Self::Under
+            }
+            Some(Area::FrontOutside | Area::RearOutside) | None => Self::Beside,
+        }
+    }
+}
+
+/// How a task is signed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Sign {
+    /// A box is ticked.
+    Tick,
+    /// Whoever did it signs, with what was written down.
+    Done,
+    /// Somebody who did not do it checks it.
+    Checked,
 }
 
 /// Minutes of work: low, likely, high.

@@ -88,8 +88,8 @@ pub enum Code {
     /// Numbers that a calculation refuses.
     CannotCalculate,
     // Rules.
-    /// Access that no task gives.
-    UnknownAccess,
+    /// A state, or a step of its course, that there is not.
+    UnknownState,
     /// Two tasks of one id.
     DuplicateTask,
     /// Tasks that wait for one another.
@@ -118,9 +118,7 @@ pub enum Code {
     HeightNotCovered,
     /// A task that the procedure does not have.
     UnknownTask,
-    /// An access that two tasks give.
-    TwoGivers,
-    /// A task on call that nothing calls.
+    /// A task done when it is needed that nothing needs.
     TaskNeverTriggered,
     /// A stage that is not closed by exactly one task.
     StageNotClosed,

@@ -13,7 +13,7 @@ pub(super) struct Row {
 }
 
 /// Every kind.
-pub(super) const ROWS: [Row; 89] = [
+pub(super) const ROWS: [Row; 88] = [
     Row {
         code: Code::UnreadableFile,
         name: "unreadable-file",
@@ -225,10 +225,10 @@ pub(super) const ROWS: [Row; 89] = [
         explanation: "Each number is possible by itself, but together they describe something that cannot be there, such as a fan that already touches its shroud. Measure again, or correct the value.",
     },
     Row {
-        code: Code::UnknownAccess,
-        name: "unknown-access",
-        description: "access that no task gives",
-        explanation: "A task needs something off or open, and no task of the rules gives that access by this name. Correct the name, or add a task that gives it.",
+        code: Code::UnknownState,
+        name: "unknown-state",
+        description: "a state or step that there is not",
+        explanation: "A task makes or needs a step of a course, and `states.yaml` has no state or no step of that name. Correct the name, or add the step.",
     },
     Row {
         code: Code::DuplicateTask,
@@ -315,16 +315,10 @@ pub(super) const ROWS: [Row; 89] = [
         explanation: "`calls` and `after` name tasks of the procedure by their ids. A misspelt id would silently leave the task out, or let the work go on without waiting.",
     },
     Row {
-        code: Code::TwoGivers,
-        name: "two-givers",
-        description: "an access that two tasks give",
-        explanation: "Whoever needs an access brings in the one task that gives it. Of two, the second is never asked; so each access has one giver.",
-    },
-    Row {
         code: Code::TaskNeverTriggered,
         name: "task-never-triggered",
-        description: "a task on call that nothing calls",
-        explanation: "A task that is done on call is on a sheet only when another one calls it, or needs the access that it gives. This one will never be on any sheet.",
+        description: "a task that nothing needs",
+        explanation: "A task that is not always done is on a sheet only when a later step needs what it makes, or something was left that it brings to its end. This one will never be on any sheet.",
     },
     Row {
         code: Code::StageNotClosed,
