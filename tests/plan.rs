@@ -290,9 +290,9 @@ fn a_circle_is_printed_whole_with_the_reason_of_every_step() {
 
 #[test]
 fn a_task_that_needs_what_it_makes_waits_for_nobody() {
-    let own = "stage: make safe\ntasks:\n\
-        \x20 - {id: one, task: {title: One, minutes: [1, 2, 3], makes: {grille: taken off}, while: {grille: taken off}}, always: true}\n";
-    let outcome = sheet(&Vehicle::wagon(40.0), &[("procedure/15-own.yaml", own)]);
+    let own = "stage: strip\ntasks:\n\
+        \x20 - {id: one, always: true, task: {title: One, minutes: [1, 2, 3], makes: {grille: taken off}, while: {grille: taken off}}}\n";
+    let outcome = sheet(&Vehicle::wagon(40.0), &[("procedure/25-own.yaml", own)]);
     assert!(Plan(outcome.json()).ids().contains(&"one"));
 }
 

@@ -76,7 +76,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         steps: fill.texts(&rule.steps),
         tools: fill.texts(&rule.tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
-        minutes: Minutes { low, likely, high },
+        minutes: Minutes { high, likely, low },
         people: rule.people.unwrap_or(1) + u32::from(rule.watch),
         watch: rule.watch,
         apprentice: rule.apprentice.unwrap_or(true),

@@ -95,6 +95,7 @@ fn for_mount(assessed: &Assessed<'_>, draft: Draft) -> ForMount {
 }
 
 /// One of a link's tasks: who does it, and which steps of the link's course it makes (one) or is done between (two).
+#[derive(Clone, Copy)]
 struct Work<'a> {
     task: &'a written::Task,
     trade: Option<&'a String>,
@@ -190,8 +191,8 @@ impl<'r> Link<'_, 'r> {
         if self.drafts.len() == before && self.disturbed && self.class.always_checked {
             let own = |run: &&&Run<'r>| run.branch.check.is_some();
             let run = runs.iter().find(own).or(runs.first());
-            let branches = self.class.checks.iter().flat_map(|check| &check.branches);
-            let of_class = branches.filter_map(|branch| branch.check.as_ref()).next();
+            let mut branches = self.class.checks.iter().flat_map(|check| &check.branches);
+            let of_class = branches.find_map(|branch| branch.check.as_ref());
             let task = run.and_then(|run| run.branch.check.as_ref()).or(of_class);
             if let (Some(run), Some(task)) = (run, task) {
                 self.check(run, task, report);

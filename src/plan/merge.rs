@@ -46,8 +46,8 @@ fn same(a: &ForMount, b: &ForMount) -> bool {
         && x.parts == y.parts
         && x.evidence
             .iter()
-            .map(|one| asked(one))
-            .eq(y.evidence.iter().map(|one| asked(one)))
+            .map(asked)
+            .eq(y.evidence.iter().map(asked))
         && x.cautions == y.cautions
         && x.trade == y.trade
         && of_vehicle(&a.draft).eq(of_vehicle(&b.draft))

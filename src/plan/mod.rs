@@ -73,6 +73,7 @@ pub fn plan(
     drafts.append(&mut procedure.always);
     let left = left(rules, &courses, assessment, report);
     let mut drafts = states::bring_in(drafts, procedure.pool, &left);
+    states::drop_endless(&mut drafts);
     for draft in &mut drafts {
         draft.task.makes = courses.words(&draft.makes);
         draft.task.during = courses.words(&draft.during);

@@ -264,6 +264,31 @@ pub(super) fn bring_in(mut drafts: Vec<Draft>, mut pool: Vec<Draft>, left: &[Ste
     }
 }
 
+/// Takes out the states that no task of this plan brings to their step at hand-over, because the vehicle does not have what is meant: a
+/// sensor that is not there is not calibrated. That the rules as a whole bring each to its end is looked at by `rules::lint`.
+pub(super) fn drop_endless(drafts: &mut [Draft]) {
+    let makes = || drafts.iter().flat_map(|draft| &draft.makes);
+    let ended = |steps: &&Steps| {
+        steps
+            .hand_over
+            .is_none_or(|end| end == 0 || end == steps.to)
+    };
+    let ended: BTreeSet<String> = makes()
+        .filter(ended)
+        .map(|steps| steps.instance.clone())
+        .collect();
+    let begun: BTreeSet<String> = makes().map(|steps| steps.instance.clone()).collect();
+    let endless: BTreeSet<&String> = begun.difference(&ended).collect();
+    for draft in drafts {
+        draft
+            .makes
+            .retain(|steps| !endless.contains(&steps.instance));
+        draft
+            .during
+            .retain(|steps| !endless.contains(&steps.instance));
+    }
+}
+
 /// The edges that the states make, as pairs of the drafts' numbers.
 pub(super) fn edges(drafts: &[Draft]) -> BTreeSet<(usize, usize)> {
     let mut makers: BTreeMap<&str, BTreeMap<usize, Vec<usize>>> = BTreeMap::new();

@@ -64,96 +64,113 @@ impl Course {
 /// Everything that is wrong with the order of a plan's tasks.
 pub(crate) fn faults(plan: &Value) -> Vec<String> {
     let tasks = plan["tasks"].as_array().unwrap();
-    let mut courses = courses(plan);
-    let mut faults = Vec::new();
-    let mut note = |task: &Value, what: String| faults.push(format!("{}: {what}", task["id"]));
+    let mut walk = Walk {
+        courses: courses(plan),
+        faults: Vec::new(),
+    };
     for task in tasks {
-        for (instance, step) in task["makes"].as_object().unwrap() {
-            let Some(course) = courses.get_mut(instance) else {
-                note(task, format!("makes the unknown `{instance}`"));
-                continue;
-            };
-            match course.number(step.as_str().unwrap()) {
-                Ok(step) => *course.makers.entry(step).or_default() += 1,
-                Err(fault) => note(task, fault),
-            }
-        }
+        walk.announce(task);
     }
     let mut slot = 0;
     for task in tasks {
         let own = task["slot"].as_u64().unwrap();
         if own < slot {
-            note(task, "stands after a later stretch of the work".to_owned());
+            walk.note(task, "stands after a later stretch of the work".to_owned());
         }
         slot = own;
         for (instance, run) in task["while"].as_object().unwrap() {
-            if let Err(fault) = holds(&courses, instance, run.as_str().unwrap()) {
-                note(task, fault);
+            if let Err(fault) = holds(&walk.courses, instance, run.as_str().unwrap()) {
+                walk.note(task, fault);
             }
         }
+        walk.moment(task);
+        walk.make(task);
+    }
+    walk.ends();
+    walk.faults
+}
+
+struct Walk {
+    courses: BTreeMap<String, Course>,
+    faults: Vec<String>,
+}
+
+impl Walk {
+    fn note(&mut self, task: &Value, what: String) {
+        self.faults.push(format!("{}: {what}", task["id"]));
+    }
+
+    /// Counts who makes what.
+    fn announce(&mut self, task: &Value) {
+        for (instance, step) in task["makes"].as_object().unwrap() {
+            let Some(course) = self.courses.get_mut(instance) else {
+                self.note(task, format!("makes the unknown `{instance}`"));
+                continue;
+            };
+            match course.number(step.as_str().unwrap()) {
+                Ok(step) => *course.makers.entry(step).or_default() += 1,
+                Err(fault) => self.note(task, fault),
+            }
+        }
+    }
+
+    /// What is asked for at a moment can be answered there. What opens a moment is in it, so only what is done for a link must find all that
+    /// its own moment needs.
+    fn moment(&mut self, task: &Value) {
         let moment = task["moment"].as_str().unwrap_or_default();
-        let needs = MOMENTS.iter().take_while(|(name, _)| *name != moment);
-        let own = MOMENTS.iter().filter(|(name, _)| *name == moment);
-        let known = MOMENTS.iter().any(|(name, _)| *name == moment);
-        // What opens a moment stands in it itself: only what other moments before it need is sure to be there.
-        for (name, states) in needs.filter(|_| known).chain(own) {
+        let Some(own) = MOMENTS.iter().position(|(name, _)| *name == moment) else {
+            return;
+        };
+        let for_links = !task["for"].as_array().unwrap().is_empty();
+        for (_, states) in &MOMENTS[..own + usize::from(for_links)] {
             for (state, step) in *states {
-                let makes = task["makes"].as_object().unwrap();
-                let opens = *name == moment && makes.contains_key(*state);
-                let course = courses.get(*state);
-                let late = course.is_some_and(|course| {
+                let late = self.courses.get(*state).is_some_and(|course| {
                     course.number(step).is_ok_and(|step| !course.reached(step))
                 });
-                if late && !opens && *name != moment {
-                    note(
+                if late {
+                    self.note(
                         task,
-                        format!("`{moment}` comes before `{state}` is `{step}`"),
-                    );
-                }
-                if late && !opens && *name == moment && !task["for"].as_array().unwrap().is_empty()
-                {
-                    note(
-                        task,
-                        format!("is asked for in `{moment}`, and `{state}` is not `{step}`"),
+                        format!("is done in `{moment}`, and `{state}` is not yet `{step}`"),
                     );
                 }
             }
         }
+    }
+
+    fn make(&mut self, task: &Value) {
         for (instance, step) in task["makes"].as_object().unwrap() {
-            let Some(course) = courses.get_mut(instance) else {
+            let Some(course) = self.courses.get_mut(instance) else {
                 continue;
             };
             let Ok(step) = course.number(step.as_str().unwrap()) else {
                 continue;
             };
-            if step < course.at {
-                note(
-                    task,
-                    format!("`{instance}` would go back to `{}`", course.steps[step]),
-                );
-            }
-            if step > 0 && !course.reached(step - 1) {
-                note(
-                    task,
-                    format!("`{instance}` skips a step before `{}`", course.steps[step]),
-                );
-            }
+            let name = course.steps[step].clone();
+            let (back, skips) = (step < course.at, step > 0 && !course.reached(step - 1));
             course.at = course.at.max(step);
             *course.makers.get_mut(&step).unwrap() -= 1;
+            if back {
+                self.note(task, format!("`{instance}` would go back to `{name}`"));
+            }
+            if skips {
+                self.note(task, format!("`{instance}` skips a step before `{name}`"));
+            }
         }
     }
-    for (instance, course) in &courses {
-        let ended = course
-            .hand_over
-            .is_none_or(|end| course.at == 0 || course.at == end);
-        if !ended {
-            faults.push(format!(
-                "`{instance}` ends as `{}`",
-                course.steps[course.at]
-            ));
+
+    fn ends(&mut self) {
+        for (instance, course) in &self.courses {
+            let ended = course
+                .hand_over
+                .is_none_or(|end| course.at == 0 || course.at == end);
+            if !ended {
+                self.faults.push(format!(
+                    "`{instance}` ends as `{}`",
+                    course.steps[course.at]
+                ));
+            }
         }
     }
-    faults
 }
 
 fn courses(plan: &Value) -> BTreeMap<String, Course> {

@@ -23,6 +23,7 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
     for (leaves, place) in leaves(rules) {
         known_steps(rules, leaves, &at(&place, "leaves"), report);
     }
+    endless(rules, &tasks, report);
     if whole(rules) {
         never_needed(rules, &tasks, report);
     }
@@ -107,6 +108,35 @@ fn known_steps(
             .at(Place::new(place.file.clone(), path))
             .help(help);
         report.push(problem);
+    }
+}
+
+/// What a task does to a state, some task brings to the step at hand-over.
+fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
+    for (state, course) in &rules.states {
+        let made = |step: Option<usize>| {
+            let mut tasks = tasks.iter();
+            tasks.find(|(task, _)| {
+                let of = task.makes.get(state).and_then(|word| course.step(word));
+                of.is_some() && (step.is_none() || of == step)
+            })
+        };
+        let Some((_, place)) = made(None).filter(|_| course.hand_over > 0) else {
+            continue;
+        };
+        if made(Some(course.hand_over)).is_none() {
+            let end = course.steps.get(course.hand_over);
+            let message = format!(
+                "`{state}` is never brought to `{}`, as which it is handed over",
+                end.map_or("", String::as_str)
+            );
+            let problem = Problem::error(Code::BadRule, message)
+                .at(at(&at(place, "makes"), state))
+                .help(
+                    "add a task that makes this step, or name another `hand_over` in `states.yaml`",
+                );
+            report.push(problem);
+        }
     }
 }
 

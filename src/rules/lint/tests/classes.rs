@@ -5,7 +5,7 @@ use crate::report::Code;
 use crate::report::Code::{
     BadExpression, BadLevel, BadRule, BadSource, BadTask, BadVerdicts, DuplicateTask,
     HeightNotCovered, MissingInput, MissingSource, UnknownChoice, UnknownInput, UnknownName,
-    UnusedName, VerdictUnreachable, WrongInput,
+    UnknownState, UnusedName, VerdictUnreachable, WrongInput,
 };
 
 /// One change of the class, and what must be said of it.

@@ -1,6 +1,6 @@
 //! Neighbours of the sound procedure, each with one thing wrong.
 
-use super::{expect, linted};
+use super::expect;
 use crate::report::Code::{
     BadExpression, BadLevel, Cycle, DuplicateTask, MissingSource, StageNotClosed,
     TaskNeverTriggered, UnknownName, UnknownState, UnknownTask, UnusedName, WrongOrder,
@@ -66,7 +66,7 @@ fn what_is_made_needed_or_waited_for_is_there() {
     assert!(said.contains("has no step `outside`"), "{said}");
     expect(
         &[("strip", "id: drain", "id: bleed")],
-        &[(DuplicateTask, "tasks[3].id"), (Cycle, "tasks[2].task")],
+        &[(DuplicateTask, "tasks[3].id"), (Cycle, "tasks[3].task")],
     );
 }
 
