@@ -244,9 +244,10 @@ impl<'r> Link<'_, 'r> {
         }
     }
 
-    /// What is looked at before it is closed up is looked at under the accesses of its release and correction.
+    /// What is looked at needs what its moment needs; before it is closed up it is looked at under the accesses of its release and correction.
     fn open_while(&self, moment: Moment, task: &written::Task) -> BTreeMap<String, String> {
-        let mut during = task.during.clone();
+        let mut during = self.courses.at(moment);
+        during.extend(task.during.clone());
         if moment == Moment::Open {
             let release = self.class.release.iter().map(|release| &release.task);
             let branches = self.class.checks.iter().flat_map(|check| &check.branches);

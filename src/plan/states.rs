@@ -11,7 +11,7 @@ use super::draft::Draft;
 use super::slots::Slot;
 use crate::job::{Job, Raise};
 use crate::report::{Code, Place, Problem, Report, unknown_help};
-use crate::rules::{Course, Of, Rules};
+use crate::rules::{Course, Moment, Of, Rules};
 
 /// The course of a connection; its tasks make it without saying so.
 const OF_LINK: [&str; 5] = ["found", "released", "corrected", "closed", "checked"];
@@ -44,6 +44,7 @@ pub(super) struct Steps {
 /// The courses, and the bodies that they are for.
 pub(super) struct Courses<'a> {
     rules: &'a BTreeMap<String, Course>,
+    moments: &'a BTreeMap<String, BTreeMap<String, String>>,
     raises: &'a [Raise],
 }
 
@@ -70,8 +71,14 @@ impl<'a> Courses<'a> {
     pub(super) fn new(job: &'a Job, rules: &'a Rules) -> Self {
         Self {
             rules: &rules.states,
+            moments: &rules.moments,
             raises: &job.lift.raise,
         }
+    }
+
+    /// What holds while something is looked at in a moment of the check.
+    pub(super) fn at(&self, moment: Moment) -> BTreeMap<String, String> {
+        self.moments.get(moment.word()).cloned().unwrap_or_default()
     }
 
     /// What is written of states, on this job. A state or step that there is not goes to the report.

@@ -375,6 +375,9 @@ pub struct ProcedureTask {
 pub struct States {
     /// Where they come from.
     pub source: Vec<Source>,
+    /// What holds while something is looked at, for each moment of the check.
+    #[serde(default)]
+    pub moments: BTreeMap<String, BTreeMap<String, String>>,
     /// The states by name.
     pub states: BTreeMap<String, State>,
 }

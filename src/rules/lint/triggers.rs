@@ -23,6 +23,10 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
     for (leaves, place) in leaves(rules) {
         known_steps(rules, leaves, &at(&place, "leaves"), report);
     }
+    for (moment, states) in &rules.moments {
+        let path = Path::root().key("moments").key(moment.as_str());
+        known_steps(rules, states, &Place::new("states.yaml", path), report);
+    }
     endless(rules, &tasks, report);
     if whole(rules) {
         never_needed(rules, &tasks, report);
