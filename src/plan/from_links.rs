@@ -285,7 +285,7 @@ impl<'r> Link<'_, 'r> {
         let Some(slot) = self.slot(stage, work.task) else {
             return;
         };
-        let mut scope = run.map_or(&self.assessed.scope, |run| &run.scope).clone();
+        let mut scope = run.map_or(&self.assessed.scope, |run| &run.scopes).clone();
         if self.assessed.origin == Origin::Mount {
             scope.set("link", merge::PLACEHOLDER.to_string());
         }

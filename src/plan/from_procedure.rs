@@ -136,7 +136,7 @@ impl<'a> Ground<'a> {
             area: None,
             links: Vec::new(),
             trade: None,
-            scope,
+            scope: &scope.clone().into(),
             courses: self.courses,
             mounts: &mounts,
             place: rule.place.clone(),

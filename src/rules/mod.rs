@@ -10,12 +10,12 @@ pub mod counts;
 pub mod expression;
 pub mod facts;
 pub(crate) mod like;
-pub mod lint;
 mod model;
 pub mod names;
 mod part;
 pub mod pattern;
 mod scope;
+mod scopes;
 pub(crate) mod sharing;
 mod trades;
 pub mod written;
@@ -24,7 +24,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
-    Per, ProcedureTask, Region, Release, Setting, Stage, Verdict,
+    Per, ProcedureTask, Region, Release, Setting, SpanRole, Stage, Verdict,
 };
 
 pub(crate) use like::HELPERS as SHARING_KEYS;

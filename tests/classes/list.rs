@@ -133,12 +133,13 @@ pub(super) const CONNECTIONS: [(&str, &[&str]); 8] = [
 ];
 
 /// What the lift brings about beside them.
-pub(super) const CONSEQUENCES: [&str; 9] = [
+pub(super) const CONSEQUENCES: [&str; 10] = [
     "centre-of-mass",
     "driver-aid-sensors",
     "flares-for-wider-tyres",
     "guard-to-tyre-clearance",
     "headlamp-aim",
+    "height-of-the-lift",
     "insurance-and-certificate",
     "overall-height",
     "speedometer-and-gearing",

@@ -6,6 +6,7 @@
 
 mod list;
 mod vehicle;
+mod within;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,7 +30,7 @@ struct Cases {
 }
 
 /// One case: what was measured, and which verdict follows.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Case {
     /// What makes this case, in a few words.

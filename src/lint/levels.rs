@@ -1,0 +1,142 @@
+//! Levels: a stage is done for the vehicle, for each body, or for each side of a body; each level in use has one task that closes
+//! it. The moments of the check, the look as found and the closing up need none: each is a stretch of the work by itself.
+
+use std::collections::BTreeMap;
+
+use crate::report::{Code, Place, Problem, Report};
+use crate::rules::{Moment, Rules, Stage};
+use crate::rules::{Per, ProcedureTask};
+
+type Level = (Stage, Per, Option<Moment>);
+
+/// Checks the levels of the procedure.
+pub(super) fn check(rules: &Rules, report: &mut Report) {
+    for task in &rules.procedure {
+        placed(task, report);
+    }
+    let mut levels: BTreeMap<Level, Vec<&ProcedureTask>> = BTreeMap::new();
+    for task in &rules.procedure {
+        levels.entry(level_of(task)).or_default().push(task);
+    }
+    for (level, tasks) in &levels {
+        closes(*level, tasks, report);
+        opens(*level, tasks, report);
+    }
+}
+
+fn level_of(task: &ProcedureTask) -> Level {
+    let moment = task.task.moment.as_deref().and_then(Moment::from_word);
+    (
+        task.stage,
+        task.per,
+        moment.filter(|_| task.stage == Stage::Check),
+    )
+}
+
+fn key(task: &ProcedureTask, key: &str) -> Place {
+    Place::new(task.place.file.clone(), task.place.path.key(key))
+}
+
+fn word(per: Per) -> &'static str {
+    match per {
+        Per::Vehicle => "vehicle",
+        Per::Group => "group",
+        Per::Side => "side",
+    }
+}
+
+/// Bodies go up one after the other, and only in three stages.
+fn placed(task: &ProcedureTask, report: &mut Report) {
+    let raising = matches!(task.stage, Stage::Raise | Stage::Space | Stage::Lower);
+    let help = match (raising, task.per) {
+        (true, Per::Vehicle) => {
+            "write `per: group` or `per: side`; bodies go up one after the other"
+        }
+        (false, Per::Group | Per::Side) => {
+            "leave `per` out; only raising, spacing and lowering are done body by body"
+        }
+        (true, Per::Group) if task.stage == Stage::Space => {
+            "write `per: side`; blocks go in side by side"
+        }
+        _ => return,
+    };
+    let message = format!(
+        "task `{}` is done for each {}, and the stage `{}` is not",
+        task.id,
+        word(task.per),
+        task.stage.word()
+    );
+    let problem = Problem::error(Code::BadLevel, message)
+        .at(key(task, "per"))
+        .help(help);
+    report.push(problem);
+}
+
+fn title((stage, per, _): Level) -> String {
+    match per {
+        Per::Vehicle => format!("stage `{}`", stage.word()),
+        _ => format!("stage `{}` for each {}", stage.word(), word(per)),
+    }
+}
+
+/// One task closes a level, so that what follows has one thing to wait for; it must be there on every vehicle.
+fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
+    let closing: Vec<&&ProcedureTask> = tasks.iter().filter(|task| task.closes).collect();
+    let problem = match closing.as_slice() {
+        // The moments of the check are each a stretch of their own, which nothing needs to close.
+        [] if matches!(level.0, Stage::AsFound | Stage::CloseUp | Stage::Check) => None,
+        [] => tasks.first().map(|task| {
+            Problem::error(
+                Code::StageNotClosed,
+                format!("no task closes {}", title(level)),
+            )
+            .at(task.place.clone())
+            .help("add `closes: true` to the task that everything else of it comes before")
+        }),
+        [one] if !one.always || one.when.is_some() => Some(
+            Problem::error(
+                Code::StageNotClosed,
+                format!(
+                    "task `{}` closes {}, and is not done on every vehicle",
+                    one.id,
+                    title(level)
+                ),
+            )
+            .at(key(one, if one.always { "when" } else { "id" }))
+            .help("let a task close it that is always done"),
+        ),
+        [_] => None,
+        [first, second, ..] => Some(
+            Problem::error(
+                Code::StageNotClosed,
+                format!(
+                    "`{}` and `{}` both close {}",
+                    first.id,
+                    second.id,
+                    title(level)
+                ),
+            )
+            .at(key(second, "closes"))
+            .related(key(first, "closes"), "the first one")
+            .help("let one of them close it, and the other come before"),
+        ),
+    };
+    report.extend(problem);
+}
+
+fn opens(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
+    let opening: Vec<&&ProcedureTask> = tasks.iter().filter(|task| task.opens).collect();
+    if let [first, second, ..] = opening.as_slice() {
+        let message = format!(
+            "`{}` and `{}` both open {}",
+            first.id,
+            second.id,
+            title(level)
+        );
+        let problem = Problem::error(Code::BadLevel, message)
+            .at(key(second, "opens"))
+            .related(key(first, "opens"), "the first one")
+            .help("let one of them open it, and the other come after");
+        report.push(problem);
+    }
+}

@@ -1,0 +1,198 @@
+//! Triggers: what tasks make, need and follow is there, and every task that is done only when it is needed is needed by something.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{all_classes, pieces, whole};
+use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+use crate::rules::ProcedureTask;
+use crate::rules::Rules;
+use crate::rules::written::Task;
+
+/// Written behind a state's name where a task means the side that it is not done on.
+const OTHER_SIDE: &str = " of the other side";
+
+/// Checks what the tasks of the whole rule set say of one another.
+pub(super) fn check(rules: &Rules, report: &mut Report) {
+    twice(&rules.procedure, report);
+    let tasks = all(rules);
+    for (task, place) in &tasks {
+        known_tasks(rules, task, place, report);
+        known_steps(rules, &task.makes, &at(place, "makes"), report);
+        known_steps(rules, &task.during, &at(place, "while"), report);
+    }
+    for (leaves, place) in leaves(rules) {
+        known_steps(rules, leaves, &at(&place, "leaves"), report);
+    }
+    for (moment, states) in &rules.moments {
+        let path = Path::root().key("moments").key(moment.as_str());
+        known_steps(rules, states, &Place::new("states.yaml", path), report);
+    }
+    endless(rules, &tasks, report);
+    if whole(rules) {
+        never_needed(rules, &tasks, report);
+    }
+}
+
+fn twice(procedure: &[ProcedureTask], report: &mut Report) {
+    let mut seen: BTreeMap<&str, &ProcedureTask> = BTreeMap::new();
+    for task in procedure {
+        if let Some(first) = seen.get(task.id.as_str()) {
+            let message = format!("two tasks of the procedure are called `{}`", task.id);
+            let problem = Problem::error(Code::DuplicateTask, message)
+                .at(at(&task.place, "id"))
+                .related(at(&first.place, "id"), "the first one")
+                .help("give one of them another id");
+            report.push(problem);
+        } else {
+            seen.insert(&task.id, task);
+        }
+    }
+}
+
+fn at(place: &Place, key: &str) -> Place {
+    Place::new(place.file.clone(), place.path.key(key))
+}
+
+/// Every task of the rules, with where it stands.
+fn all(rules: &Rules) -> Vec<(&Task, Place)> {
+    let classes = all_classes(rules).flat_map(|class| {
+        let tasks = pieces::tasks_of(class).into_iter();
+        tasks.map(|(task, path)| (task, class.place(&path)))
+    });
+    let procedure = rules.procedure.iter();
+    let procedure = procedure.map(|rule| (&rule.task, at(&rule.place, "task")));
+    classes.chain(procedure).collect()
+}
+
+/// What each verdict leaves, with where it stands.
+fn leaves(rules: &Rules) -> impl Iterator<Item = (&BTreeMap<String, String>, Place)> {
+    all_classes(rules).flat_map(|class| {
+        let branches = class.checks.iter().flat_map(|check| &check.branches);
+        branches.map(|branch| (&branch.leaves, class.place(&branch.path)))
+    })
+}
+
+fn known_tasks(rules: &Rules, task: &Task, place: &Place, report: &mut Report) {
+    for (index, after) in task.after.iter().enumerate() {
+        let id = &after.task;
+        if rules.procedure.iter().any(|task| task.id == *id) {
+            continue;
+        }
+        let known = rules.procedure.iter().map(|task| task.id.as_str());
+        let path: Path = place.path.key("after").index(index).key("task");
+        let message = format!("the procedure has no task `{id}`");
+        let problem = Problem::error(Code::UnknownTask, message)
+            .at(Place::new(place.file.clone(), path))
+            .help(unknown_help(id, known));
+        report.push(problem);
+    }
+}
+
+fn known_steps(
+    rules: &Rules,
+    written: &BTreeMap<String, String>,
+    place: &Place,
+    report: &mut Report,
+) {
+    for (name, run) in written {
+        let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
+        let (message, help) = match rules.states.get(state) {
+            None => (
+                format!("there is no state `{state}`"),
+                unknown_help(state, rules.states.keys().map(String::as_str)),
+            ),
+            Some(course) if course.run(run).is_none() => (
+                format!("the course of `{state}` has no step `{run}`"),
+                unknown_help(run, course.steps.iter().map(String::as_str)),
+            ),
+            Some(_) => continue,
+        };
+        let path = place.path.key(name.as_str());
+        let problem = Problem::error(Code::UnknownState, message)
+            .at(Place::new(place.file.clone(), path))
+            .help(help);
+        report.push(problem);
+    }
+}
+
+/// What a task does to a state, some task brings to the step at hand-over.
+fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
+    for (state, course) in &rules.states {
+        let made = |step: Option<usize>| {
+            let mut tasks = tasks.iter();
+            tasks.find(|(task, _)| {
+                let of = task.makes.get(state).and_then(|word| course.step(word));
+                of.is_some() && (step.is_none() || of == step)
+            })
+        };
+        let Some((_, place)) = made(None).filter(|_| course.hand_over > 0) else {
+            continue;
+        };
+        if made(Some(course.hand_over)).is_none() {
+            let end = course.steps.get(course.hand_over);
+            let message = format!(
+                "`{state}` is never brought to `{}`, as which it is handed over",
+                end.map_or("", String::as_str)
+            );
+            let problem = Problem::error(Code::BadRule, message)
+                .at(at(&at(place, "makes"), state))
+                .help(
+                    "add a task that makes this step, or name another `hand_over` in `states.yaml`",
+                );
+            report.push(problem);
+        }
+    }
+}
+
+/// A task that is not done on every vehicle and makes nothing that a task needs, or that follows what a task or verdict leaves.
+fn never_needed(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
+    let mut needed: BTreeSet<(&str, usize)> = BTreeSet::new();
+    let mut left: BTreeMap<&str, usize> = BTreeMap::new();
+    let step = |state: &str, run: &str| rules.states.get(state)?.run(run);
+    let written = |steps: &'_ BTreeMap<String, String>| -> Vec<(String, (usize, usize))> {
+        let steps = steps.iter();
+        let steps = steps.filter_map(|(name, run)| {
+            let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
+            Some((state.to_owned(), step(state, run)?))
+        });
+        steps.collect()
+    };
+    let mut note = |steps: &BTreeMap<String, String>, left_so: bool| {
+        for (state, (from, to)) in written(steps) {
+            let Some((name, _)) = rules.states.get_key_value(&state) else {
+                continue;
+            };
+            if left_so {
+                let least = left.entry(name).or_insert(to);
+                *least = (*least).min(to);
+            } else {
+                needed.insert((name, from));
+            }
+        }
+    };
+    for (task, _) in tasks {
+        note(&task.during, false);
+        note(&task.makes, true);
+    }
+    for (leaves, _) in leaves(rules) {
+        note(leaves, true);
+    }
+    for rule in rules.procedure.iter().filter(|rule| !rule.always) {
+        let wanted = written(&rule.task.makes)
+            .into_iter()
+            .any(|(state, (_, to))| {
+                let follows = left.get(state.as_str()).is_some_and(|least| *least < to);
+                follows || needed.contains(&(state.as_str(), to))
+            });
+        if !wanted {
+            let message = format!(
+                "task `{}` is done when it is needed, and nothing needs what it makes",
+                rule.id
+            );
+            let problem = Problem::warning(Code::TaskNeverTriggered, message)
+                .at(at(&rule.place, "id"))
+                .help("write `always: true`, let a task need it under `while`, or take it out");
+            report.push(problem);
+        }
+    }
+}
