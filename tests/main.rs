@@ -28,6 +28,7 @@
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `record`: who may sign what, what stands, and that nobody can quietly change it.
+//! - `states`: the vehicle's state, walked through task by task, and the faults of an order that a workshop would meet.
 //! - `study`: every answer of the apprentice's page looked up again elsewhere.
 //! - `schema`: what an editor is told of job files and rule files.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
@@ -75,6 +76,7 @@ mod plan;
 mod properties;
 mod record;
 mod schema;
+mod states;
 mod study;
 mod support;
 #[cfg(unix)]

@@ -158,12 +158,11 @@ fn fallen(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Fallen> {
 
 fn sections(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Section> {
     let tasks = numbered(made, status);
-    let stretches =
-        tasks.chunk_by(|(_, one), (_, next)| one.task.slot.number == next.task.slot.number);
+    let stretches = tasks.chunk_by(|(_, one), (_, next)| one.task.slot == next.task.slot);
     let sections = stretches.filter_map(|tasks| {
         let (_, first) = tasks.first()?;
         Some(Section {
-            heading: words::slot_heading(made.job, &first.task.slot),
+            heading: words::slot_heading(made.job, first.task),
             rows: tasks
                 .iter()
                 .map(|(number, one)| row(*number, one, units))

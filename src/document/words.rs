@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::job::Job;
-use crate::plan::{Due, Evidence, Minutes, Part, Sized, Slot};
+use crate::plan::{Due, Evidence, Minutes, Part, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
@@ -49,15 +49,15 @@ pub(super) fn lower(text: &str) -> String {
 }
 
 /// The heading of a stretch of work: `Raise: cab, left side`.
-pub(super) fn slot_heading(job: &Job, slot: &Slot) -> String {
-    let mut heading = match slot.stage {
+pub(super) fn slot_heading(job: &Job, task: &Task) -> String {
+    let mut heading = match task.stage {
         Stage::Measure => "Measure first".to_owned(),
         stage => capital(stage.word()),
     };
-    if let Some(group) = &slot.group {
+    if let Some(group) = &task.group {
         heading.push_str(": ");
         heading.push_str(job.part_title(group));
-        if let Some(side) = slot.side {
+        if let Some(side) = task.side {
             heading.push_str(", ");
             heading.push_str(side.word());
             heading.push_str(" side");

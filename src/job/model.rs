@@ -136,6 +136,12 @@ impl Side {
     }
 }
 
+impl serde::Serialize for Side {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
 /// One body that goes up.
 #[derive(Debug, Clone)]
 pub struct Raise {

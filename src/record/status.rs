@@ -104,7 +104,7 @@ impl<'a> Standing<'a> {
 
     /// What is written down and not as it must be.
     pub fn wrong(&self) -> impl Iterator<Item = (&'a Evidence, &Value)> {
-        let evidence = self.task.evidence.iter().map(|one| &**one);
+        let evidence = self.task.evidence.iter();
         let written = evidence.filter_map(|evidence| {
             let (value, _) = self.values.get(evidence.name.as_str())?;
             Some((evidence, value))
@@ -114,7 +114,7 @@ impl<'a> Standing<'a> {
 
     /// What is asked for and not written down.
     pub fn missing(&self) -> impl Iterator<Item = &'a Evidence> {
-        let evidence = self.task.evidence.iter().map(|one| &**one);
+        let evidence = self.task.evidence.iter();
         evidence.filter(|evidence| !self.values.contains_key(evidence.name.as_str()))
     }
 

@@ -220,11 +220,10 @@ pub enum Code {
     /// its shroud. Measure again, or correct the value.
     CannotCalculate,
     // Rules.
-    /// access that no task gives
+    /// a state or step that there is not
     ///
-    /// A task needs something off or open, and no task of the rules gives that access by this name. Correct the name, or add a task that
-    /// gives it.
-    UnknownAccess,
+    /// A task makes or needs a step of a course, and `states.yaml` has no state or no step of that name. Correct the name, or add the step.
+    UnknownState,
     /// two tasks of one id
     ///
     /// Tasks are signed by their ids, so each must mean one task. Give one of the rule's tasks another id.
@@ -295,14 +294,10 @@ pub enum Code {
     /// `calls` and `after` name tasks of the procedure by their ids. A misspelt id would silently leave the task out, or let the work go
     /// on without waiting.
     UnknownTask,
-    /// an access that two tasks give
+    /// a task that nothing needs
     ///
-    /// Whoever needs an access brings in the one task that gives it. Of two, the second is never asked; so each access has one giver.
-    TwoGivers,
-    /// a task on call that nothing calls
-    ///
-    /// A task that is done on call is on a sheet only when another one calls it, or needs the access that it gives. This one will never
-    /// be on any sheet.
+    /// A task that is not always done is on a sheet only when a later step needs what it makes, or something was left that it brings to its
+    /// end. This one will never be on any sheet.
     TaskNeverTriggered,
     /// a stage that is not closed by exactly one task
     ///

@@ -23,8 +23,8 @@ pub mod written;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use model::{
-    Answer, Area, Branch, Check, Class, ClassId, ClassText, Limit, Measurement, Per, ProcedureTask,
-    Region, Release, Setting, SpanRole, Stage, Verdict,
+    Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
+    Per, ProcedureTask, Region, Release, Setting, SpanRole, Stage, Verdict,
 };
 
 pub(crate) use like::HELPERS as SHARING_KEYS;
@@ -124,8 +124,9 @@ impl Files {
             "procedure",
         ];
         let folders = FOLDERS.map(|folder| self.list(folder).len());
-        let settings = usize::from(self.get("settings.yaml").is_some());
-        folders.iter().sum::<usize>() + settings
+        let single = ["settings.yaml", "states.yaml"].into_iter();
+        let single = single.filter(|path| self.get(path).is_some()).count();
+        folders.iter().sum::<usize>() + single
     }
 
     /// The ids of every connection class there is a file for.
@@ -160,7 +161,9 @@ pub const FOLDERS: [&str; 5] = [
 #[must_use]
 pub fn is_known_path(path: &str) -> bool {
     let folder = path.split_once('/').map_or("", |(folder, _)| folder);
-    path == "settings.yaml" || ["demo", "tables"].contains(&folder) || FOLDERS.contains(&folder)
+    ["settings.yaml", "states.yaml"].contains(&path)
+        || ["demo", "tables"].contains(&folder)
+        || FOLDERS.contains(&folder)
 }
 
 /// Checked rules.
@@ -180,6 +183,10 @@ pub struct Rules {
     pub settings: BTreeMap<String, Setting>,
     /// The settings' file as shown to the user.
     pub settings_file: String,
+    /// The states of the vehicle by name.
+    pub states: BTreeMap<String, Course>,
+    /// What holds while something is looked at, for each moment of the check.
+    pub moments: BTreeMap<String, BTreeMap<String, String>>,
     /// Where each procedure file comes from, by the file as shown to the user.
     pub procedure_sources: BTreeMap<String, Vec<written::Source>>,
     /// The whole-vehicle tasks, in the order of their files.
@@ -223,6 +230,7 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
         ..Rules::default()
     };
     settings(files, &mut rules, report);
+    states(files, &mut rules, report);
     procedure(files, &mut rules, report);
     for id in files.ids("consequences") {
         let class = class(files, "consequences", &id, report);
@@ -253,6 +261,24 @@ fn settings(files: &Files, rules: &mut Rules, report: &mut Report) {
     {
         rules.settings = check::settings(&written, (source.name(), ours), report);
         source.name().clone_into(&mut rules.settings_file);
+    }
+}
+
+/// The states of the vehicle; a workshop's file is laid over ours state by state.
+fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
+    let path = "states.yaml";
+    let ours = files.with_builtin.then(|| builtin::file(path)).flatten();
+    let own = files.own.get(path).cloned();
+    for (source, ours) in [(ours, true), (own, false)] {
+        if let Some(source) = source
+            && let Some(written) = read::<written::States>(path, (&source, ours), report)
+        {
+            let file = source.name().to_owned();
+            rules.procedure_sources.insert(file, written.source.clone());
+            rules.moments.extend(written.moments.clone());
+            let states = check::states(written, (source.name(), ours), report);
+            rules.states.extend(states);
+        }
     }
 }
 

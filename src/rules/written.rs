@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::model::{Area, Stage, Verdict};
+use super::model::{Area, Moment, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
 
@@ -39,6 +39,9 @@ pub struct Class {
     /// The class assesses a rigid part that is bolted to both sides of the cut, not a flexible link.
     #[serde(default)]
     pub bridges: bool,
+    /// People can be hurt by it: it is looked at and signed for whenever the lift moves it, whatever its verdict.
+    #[serde(default)]
+    pub always_checked: bool,
     /// Numbers that a workshop may change, by name.
     #[serde(default)]
     pub settings: BTreeMap<String, Setting>,
@@ -179,9 +182,9 @@ pub struct VerdictRule {
     /// More work of the same verdict, in stages of its own.
     #[serde(default)]
     pub also: Vec<Extra>,
-    /// Procedure tasks that do the work, by id.
+    /// What it leaves to be done, by state: the step that the course then stands at, such as `aim: owed`.
     #[serde(default)]
-    pub calls: Vec<String>,
+    pub leaves: BTreeMap<String, String>,
     /// How it is checked, and signed for.
     pub check: Option<Task>,
 }
@@ -252,24 +255,21 @@ pub struct Task {
     /// What can hurt someone here.
     #[serde(default)]
     pub cautions: Vec<String>,
-    /// Access it needs, by name.
+    /// What it leaves behind: for each state the step of its course.
     #[serde(default)]
-    pub needs: Vec<String>,
-    /// Access it gives, by name.
+    pub makes: BTreeMap<String, String>,
+    /// What holds while it is done: for each state a step of its course, or a run of neighbouring ones (`hinge..started`).
+    #[serde(default, rename = "while")]
+    pub during: BTreeMap<String, String>,
+    /// Tasks of the procedure that come first although no state says so.
     #[serde(default)]
-    pub gives: Vec<String>,
-    /// Procedure tasks that it makes necessary, by id.
+    pub after: Vec<After>,
+    /// It is done while the body stands on its stands, before it is tightened down.
     #[serde(default)]
-    pub calls: Vec<String>,
-    /// Tasks that must come first, by id.
-    #[serde(default)]
-    pub after: Vec<String>,
-    /// Tasks that must wait for it, by id.
-    #[serde(default)]
-    pub before: Vec<String>,
-    /// `raised` when it must be done while the body stands on its blocks, before it is tightened down.
-    #[serde(rename = "while")]
-    pub during: Option<String>,
+    pub raised: bool,
+    /// When in the check it is done, and what it writes down can be answered; `still` when left out.
+    #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
+    pub moment: Option<String>,
     /// When it is done again after release.
     pub due: Option<Due>,
 }
@@ -291,6 +291,16 @@ impl Task {
 pub(super) fn reads(text: &str, name: &str) -> bool {
     let word = |c: char| !(c.is_alphanumeric() || c == '_');
     text.split(word).any(|one| one == name)
+}
+
+/// A task that comes first although no state says so.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct After {
+    /// The procedure task's id.
+    pub task: String,
+    /// Why.
+    pub because: String,
 }
 
 /// A part or consumable to have on the bench.
@@ -334,6 +344,9 @@ pub struct Evidence {
     pub least: Option<Written>,
     /// The most that is right, an expression.
     pub most: Option<Written>,
+    /// The moment of the check at which it can be answered, when that is not the task's own.
+    #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
+    pub moment: Option<String>,
 }
 
 /// When a task is done again after release.
@@ -369,29 +382,44 @@ pub struct ProcedureTask {
     pub per: Option<String>,
     /// It is done only when this holds, an expression over facts.
     pub when: Option<String>,
-    /// It is done only when another task calls it or needs the access it gives.
+    /// It is done on every vehicle (on which `when` holds); left out, it is done when a later step needs what it makes, or when
+    /// something left a course off the value at hand-over.
     #[serde(default)]
-    pub on_call: bool,
+    pub always: bool,
     /// Everything else of its stage comes before it, and the next stage after it.
     #[serde(default)]
     pub closes: bool,
     /// Everything else of its stage comes after it.
     #[serde(default)]
     pub opens: bool,
-    /// Putting it back, mirrored in the refit stage.
-    pub refit: Option<Refit>,
     /// The task.
     pub task: Task,
 }
 
-/// How a removal is undone.
+/// `rules/states.yaml`: the states of the vehicle, each a course that only goes forward.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Refit {
-    /// `same` parts, `new` one-use parts, or `none` when it stays off.
-    pub with: String,
-    /// The task; left out for `none`.
-    pub task: Option<Task>,
+pub struct States {
+    /// Where they come from.
+    pub source: Vec<Source>,
+    /// What holds while something is looked at, for each moment of the check.
+    #[serde(default)]
+    pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// The states by name.
+    pub states: BTreeMap<String, State>,
+}
+
+/// One state.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct State {
+    /// What has it: the vehicle, each raised body, or each side of each.
+    #[schemars(extend("enum" = ["vehicle", "group", "side"]))]
+    pub of: String,
+    /// Its values in the order of the job, the found one first.
+    pub course: Vec<String>,
+    /// The value at hand-over, when it is not the last.
+    pub hand_over: Option<String>,
 }
 
 /// `rules/settings.yaml`: numbers of the procedure that a workshop may change.

@@ -124,7 +124,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
                 .tasks
                 .iter()
                 .any(|task| task.links.iter().any(|of| of == id));
-            let called = link.runs.iter().any(|run| !run.branch.calls.is_empty());
+            let called = link.runs.iter().any(|run| !run.branch.leaves.is_empty());
             Came {
                 verdict: link.verdict,
                 because: link.because.print(liftsheet::quantity::Units::Metric),

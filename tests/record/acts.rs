@@ -82,7 +82,7 @@ fn a_dry_run_says_the_same_and_writes_nothing() {
 #[test]
 fn a_value_outside_its_limits_is_written_down_and_cannot_be_signed_off() {
     let desk = Desk::new();
-    desk.through_all_to("refitted");
+    desk.through_all_to("closed-up");
     desk.sign("hose.check", "ash", &["--value", "left=24 mm"])
         .done();
     assert_eq!(desk.state("hose.check"), "out of limits");
