@@ -74,7 +74,7 @@ fn all(request: &Request<'_>, jobs: &[PathBuf]) -> (Vec<End>, End) {
     });
     let whole = match ends.iter().max() {
         // The others were done.
-        Some(End::Failed | End::Findings) => End::Findings,
+        Some(End::Broken | End::Failed | End::Findings) => End::Findings,
         Some(End::Done) | None => End::Done,
     };
     (ends, whole)

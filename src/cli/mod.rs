@@ -9,6 +9,7 @@ mod check;
 mod completions;
 mod content;
 mod crew;
+mod desk;
 mod explain;
 mod heights;
 mod load;
@@ -18,6 +19,7 @@ mod new;
 mod output;
 mod page;
 mod parts;
+mod photo;
 mod progress;
 mod record;
 mod schema;
@@ -44,6 +46,8 @@ enum End {
     Findings,
     /// Could not run.
     Failed,
+    /// The record is not as it was written.
+    Broken,
 }
 
 impl From<End> for ExitCode {
@@ -52,6 +56,7 @@ impl From<End> for ExitCode {
             End::Done => 0,
             End::Findings => 1,
             End::Failed => 2,
+            End::Broken => 4,
         })
     }
 }

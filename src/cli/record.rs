@@ -1,51 +1,52 @@
-//! `record`: verifies the record of a job, shows how its tasks stand, and makes the signed sheet.
+//! `record`: verifies the record of a job, shows how its tasks stand and whose turn it is, and makes the signed sheet or a table to sign by.
 
 use std::path::Path;
 
 use super::args::{FormatArg, RecordArgs};
-use super::load::{DEMO, Loaded};
-use super::sign::{NO_PLACE, path_of, problem, torn};
+use super::desk::{self, Desk};
+use super::load::Loaded;
 use super::{End, complain, fail, output, page, print, print_page};
-use crate::document::{self, DocumentError, Made};
-use crate::pipeline;
-use crate::record::{self, Basis, Record, Status};
-use crate::report::{Code, Place, Problem, quoted};
+use crate::document::{self, DocumentError};
+use crate::parts::tame;
+use crate::record::{self, Photo, Record, Status, Value};
+use crate::report::{Code, Problem, quoted};
 
 pub(super) fn run(args: &RecordArgs) -> End {
-    if wanted(args) == Some(FormatArg::Csv) {
-        return fail(page::NO_TABLE);
+    if args.job == Path::new("-") {
+        return fail(desk::NO_PLACE);
     }
-    let Some(path) = path_of(&args.job) else {
-        return fail(NO_PLACE);
-    };
     let mut loaded = Loaded::default();
-    let record = match record::read(&path) {
-        Ok(record) => record,
-        Err(error) => {
-            let broken = matches!(error, record::StoreError::Broken(_));
-            loaded.report.push(problem(&path, error));
-            return complain(&loaded).min(if broken { End::Findings } else { End::Failed });
-        }
+    let desk = match desk::open(&args.job, &args.rules, &mut loaded) {
+        Ok(desk) => desk,
+        Err(end) => return complain(&loaded).max(end),
     };
-    let lost = expected(args, &path, &record);
-    let findings = lost.is_some() || record.torn > 0;
-    let made = make(args, (&path, &record), &mut loaded);
-    // A job that cannot be read stays the worse of the two.
-    let end = complain(&loaded);
+    if let Some(problem) = desk.footing.other_vehicle() {
+        loaded.report.push(problem.at(desk::place(&desk.path)));
+        return complain(&loaded).max(End::Failed);
+    }
+    // What the job file says now is told; what was signed is printed as it was kept.
+    complain(&loaded);
     let mut found = Loaded::default();
+    let lost = expected(args, &desk.path, &desk.record);
+    let unkept: Vec<Problem> = desk.lost.iter().cloned().chain(photos(&desk)).collect();
+    let broken = lost.is_some() || !unkept.is_empty();
+    let unkept = unkept
+        .into_iter()
+        .map(|problem| problem.at(desk::place(&desk.path)));
+    let torn = desk::torn(&desk.path, &desk.record);
+    let open = torn.is_some();
     found
         .report
-        .extend(torn(&path, &record).into_iter().chain(lost));
+        .extend(torn.into_iter().chain(lost).chain(unkept));
     complain(&found);
-    match made {
-        None => end.max(End::Failed),
-        Some(Err(error)) => fail(&error.to_string()),
-        Some(Ok(made)) => {
-            let open = findings || !made.released;
-            let open = if open { End::Findings } else { End::Done };
-            write(args, &made).max(open)
+    let end = match made(args, &desk) {
+        Ok(made) => {
+            let open = open || !made.released;
+            write(args, &made).max(if open { End::Findings } else { End::Done })
         }
-    }
+        Err(error) => fail(&error.to_string()),
+    };
+    if broken { end.max(End::Broken) } else { end }
 }
 
 /// The problem of a record that no longer holds the line that paper names.
@@ -60,9 +61,24 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
     }
     let message = format!("no line of the record has the digest `{}`", quoted(digest));
     let problem = Problem::error(Code::DigestNotFound, message)
-        .at(Place::file(path.display().to_string()))
+        .at(desk::place(path))
         .help("the record was cut short or written anew since that sheet was printed; fetch it from a copy");
     Some(problem)
+}
+
+/// The photographs that the record names and that are not kept as they were.
+fn photos(desk: &Desk) -> Vec<Problem> {
+    let entries = desk.record.entries.iter();
+    let photos = entries.flat_map(|entry| {
+        let values = entry.values.values().filter_map(|value| match value {
+            Value::Photo(photo) => Some(photo),
+            _ => None,
+        });
+        values.chain(&entry.photos)
+    });
+    let lost =
+        photos.filter_map(|photo: &Photo| desk.folder.read(&photo.sha256, &photo.kind).err());
+    lost.map(|lost| desk::not_kept(&lost)).collect()
 }
 
 /// What is printed, and what is written to a file.
@@ -72,38 +88,22 @@ struct Ready {
     released: bool,
 }
 
-fn make(
-    args: &RecordArgs,
-    (path, record): (&Path, &Record),
-    loaded: &mut Loaded,
-) -> Option<Result<Ready, DocumentError>> {
-    let files = loaded.rule_files(&args.rules)?;
-    let job = loaded.job(Some(&args.job), DEMO)?;
-    let rules = loaded.rules_for(&job, &files);
-    let made = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        ready(args, &made, (path, record))
-    });
-    loaded.show_builtin();
-    made
-}
-
-fn ready(
-    args: &RecordArgs,
-    made: &Made<'_>,
-    (path, record): (&Path, &Record),
-) -> Result<Ready, DocumentError> {
-    let basis = Basis::of(made);
-    let status = Status::of(&basis, record);
+fn made(args: &RecordArgs, desk: &Desk) -> Result<Ready, DocumentError> {
+    let (footing, record) = (&desk.footing, &desk.record);
+    let status = footing.status(record);
     let look = page::look(&args.look);
-    let file = path.display().to_string();
+    let file = desk.path.display().to_string();
+    let text = match &args.next {
+        Some(person) => document::next(footing, &status, person.as_deref(), look),
+        None => document::standing(footing, (&status, record), &file, look),
+    };
+    let json = record::to_json(footing, &status, record);
     let page = match wanted(args) {
         None => None,
-        Some(FormatArg::Json) => {
-            let json = record::to_json(&basis, &status, record);
-            Some((output::json(&json), FormatArg::Json))
-        }
+        Some(FormatArg::Json) => Some((output::json(&json), FormatArg::Json)),
+        Some(FormatArg::Csv) => Some((table(desk, &status), FormatArg::Csv)),
         Some(format) => {
-            let page = document::signed(made, (&status, record), &file, look)?;
+            let page = document::signed(footing, (&status, record), &file, look)?;
             let text = match format {
                 FormatArg::Html => document::html(&page, look)?,
                 _ => page.markdown + "\n",
@@ -112,10 +112,21 @@ fn ready(
         }
     };
     Ok(Ready {
-        text: document::standing(made, (&status, record), &file, look),
+        text,
         page,
-        released: status.released() && basis.signable().is_ok(),
+        released: json["released"] == serde_json::Value::Bool(true),
     })
+}
+
+/// The table to sign by.
+fn table(desk: &Desk, status: &Status<'_>) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    for row in record::to_sign(&desk.footing, status) {
+        // A Vec takes every byte.
+        let _ = writer.write_record(row.iter().map(|cell| tame(cell)));
+    }
+    let bytes = writer.into_inner().unwrap_or_default();
+    String::from_utf8(bytes).unwrap_or_default()
 }
 
 /// The format of the page, where one is wanted beside the short account.
@@ -136,11 +147,21 @@ fn write(args: &RecordArgs, made: &Ready) -> End {
             if let Err(error) = std::fs::create_dir_all(path) {
                 return fail(&format!("{}: {error}", output::shown(path)));
             }
-            path.join(page::named("signed", Some(&args.job), *format))
+            let kind = if *format == FormatArg::Csv {
+                "to-sign"
+            } else {
+                "signed"
+            };
+            path.join(page::named(kind, Some(&args.job), *format))
         }
         Some(path) => path.to_owned(),
     };
-    match output::write(&target, page, page::MARK, args.output.force) {
+    let written = match format {
+        // Somebody may have filled it in since it was written.
+        FormatArg::Csv => output::create(&target, page, args.output.force),
+        _ => output::write(&target, page, page::MARK, args.output.force),
+    };
+    match written {
         Ok(()) => print(&made.text),
         Err(error) => fail(&error.to_string()),
     }

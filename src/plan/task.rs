@@ -165,7 +165,7 @@ pub struct Evidence {
     pub ask: Text,
     /// The mount that it is written down for, when it is written down for each of several.
     pub item: Option<String>,
-    /// `number`, `yes` or `text`.
+    /// `number`, `yes`, `text`, `date`, `time`, `person` or `photo`.
     pub kind: String,
     /// The unit of a number.
     pub unit: Option<Unit>,

@@ -196,6 +196,36 @@ pub enum Code {
     OdometerRunsBack,
     /// A time that cannot be that of the work.
     BadTime,
+    /// A number that can be read in two ways.
+    TwoReadings,
+    /// A retorque before its distance.
+    TooEarly,
+    /// A job without a vehicle's identification.
+    NoIdentification,
+    /// A record that is bound to another vehicle.
+    OtherVehicle,
+    /// A record that two job files would share.
+    RecordShared,
+    /// A record that somebody else holds.
+    RecordHeld,
+    /// A record that is bound to no vehicle.
+    NotAdopted,
+    /// A job file or rules that are otherwise than was signed for.
+    JobChanged,
+    /// Something that should be kept beside the record and is not.
+    NotKept,
+    /// A number of a sheet that is of another plan.
+    OtherSheet,
+    /// An act that cannot be taken back any more.
+    BuiltOn,
+    /// An act by which much falls open.
+    MuchFallsOpen,
+    /// A table that cannot be signed by.
+    BadTable,
+    /// A file that is no photograph.
+    BadPhoto,
+    /// Two people who look alike.
+    PeopleAlike,
     /// The rest of the problems is not shown.
     TooManyProblems,
 }

@@ -29,7 +29,7 @@ pub(crate) struct Call<'a> {
 /// What a call came to.
 pub(crate) struct Outcome {
     /// The command line, for messages.
-    shown: String,
+    pub(crate) shown: String,
     /// The exit code; none when a signal ended it.
     pub(crate) code: Option<i32>,
     /// Standard output.
