@@ -173,8 +173,14 @@ fn days_are_those_of_the_crew_s_own_page() {
         let with = crew["with"].as_str().unwrap();
         let own = json("crew", None, &["--with", with]);
         assert_eq!(crew["days"], own["days"], "{with}");
-        assert_eq!(crew["minutes"]["likely"], own["minutes"], "{with}");
-        let hours = (own["minutes"].as_f64().unwrap() / 60.0).ceil();
+        // The page's first schedule is never shorter than the one that is searched for, and hardly longer.
+        let [first, searched] =
+            [&crew["minutes"]["likely"], &own["minutes"]].map(|m| m.as_f64().unwrap());
+        assert!(
+            (searched..searched * 1.05).contains(&first),
+            "{with}: {first} {searched}"
+        );
+        let hours = (first / 60.0).ceil();
         let told = format!(
             "- {words} {} working days, {hours} working hours from start to finish.",
             own["days"]

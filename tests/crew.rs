@@ -4,7 +4,8 @@
 use std::collections::BTreeMap;
 
 use liftsheet::crew::{
-    Calendar, Network, Part, Person, Seat, Solved, Stuck, Task, bound, chain, solve, three_points,
+    Calendar, Network, Part, Person, Seat, Solved, Stuck, Task, Wait, bound, chain, solve,
+    three_points,
 };
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Wanted};
@@ -178,6 +179,58 @@ fn the_job_shop_of_six_by_six_takes_its_optimum() {
     assert!(solved.bound.minutes <= 55);
 }
 
+/// The raw numbers of a task: minutes, what comes before, seats, and a bit for each thing that may be said of it.
+type Raw = (u32, Vec<prop::sample::Index>, usize, u8);
+
+/// The tasks of a network of so many people.
+fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Task> {
+    let mut tasks: Vec<Task> = Vec::new();
+    for (number, (minutes, before, seats, bits)) in rows.into_iter().enumerate() {
+        let mut after: Vec<usize> = before
+            .iter()
+            .filter(|_| number > 0)
+            .map(|index| index.index(number))
+            .collect();
+        after.sort_unstable();
+        after.dedup();
+        let seats = (0..seats).map(|seat| Seat {
+            part: if seat == 0 { Part::Leads } else { Part::Signs },
+            who: if bits & 1 == 1 && seat == 0 {
+                vec![0, 1]
+            } else {
+                (0..count).collect()
+            },
+        });
+        let apart = (bits & 8 == 8 && number > 1).then_some(number / 2);
+        let waits = after.first().filter(|_| bits & 16 == 16);
+        if let Some(other) = apart {
+            tasks[other].apart.push(number);
+        }
+        tasks.push(Task {
+            apart: apart.into_iter().collect(),
+            waits: waits
+                .map(|after| Wait {
+                    after: *after,
+                    least: i64::from(bits) * 5,
+                })
+                .into_iter()
+                .collect(),
+            id: format!("t{number}"),
+            minutes: if bits & 4 == 4 {
+                minutes.min(60)
+            } else {
+                minutes
+            },
+            after,
+            seats: seats.collect(),
+            things: if bits & 2 == 2 { vec![0] } else { Vec::new() },
+            whole: bits & 4 == 4,
+            ..Task::default()
+        });
+    }
+    tasks
+}
+
 /// A network of a few people with hours, a thing, tasks that may not pause, and a bout.
 fn networks() -> impl Strategy<Value = Network> {
     let hours = prop_oneof![
@@ -195,37 +248,7 @@ fn networks() -> impl Strategy<Value = Network> {
     );
     (people, prop::collection::vec(task, 1..16)).prop_map(|(people, rows)| {
         let count = people.len();
-        let mut tasks: Vec<Task> = Vec::new();
-        for (number, (minutes, before, seats, bits)) in rows.into_iter().enumerate() {
-            let mut after: Vec<usize> = before
-                .iter()
-                .filter(|_| number > 0)
-                .map(|index| index.index(number))
-                .collect();
-            after.sort_unstable();
-            after.dedup();
-            let seats = (0..seats).map(|seat| Seat {
-                part: if seat == 0 { Part::Leads } else { Part::Signs },
-                who: if bits & 1 == 1 && seat == 0 {
-                    vec![0, 1]
-                } else {
-                    (0..count).collect()
-                },
-            });
-            tasks.push(Task {
-                id: format!("t{number}"),
-                minutes: if bits & 4 == 4 {
-                    minutes.min(60)
-                } else {
-                    minutes
-                },
-                after,
-                seats: seats.collect(),
-                things: if bits & 2 == 2 { vec![0] } else { Vec::new() },
-                whole: bits & 4 == 4,
-                ..Task::default()
-            });
-        }
+        let tasks = tasks(rows, count);
         let people = people.into_iter().map(|(calendar, on_call)| Person {
             calendar,
             on_call,
@@ -237,8 +260,18 @@ fn networks() -> impl Strategy<Value = Network> {
             things: vec![1],
             breaks: (1..120).map(|half| half * DAY / 2).collect(),
             nights: (1..60).map(|day| day * DAY).collect(),
+            wall: (0..60)
+                .map(|day| (day * DAY, i64::from(day) * 1440 + 450))
+                .collect(),
+            grid: 1,
         }
     })
+}
+
+/// A minute of these networks on the wall, as the beginning of what follows it or the end of what was before.
+fn on_wall(minute: u32, ends: bool) -> i64 {
+    let day = if ends { minute.max(1) - 1 } else { minute } / DAY;
+    i64::from(day) * 1440 + 450 + i64::from(minute - day * DAY)
 }
 
 /// Every promise of a schedule, looked at anew.
@@ -250,6 +283,19 @@ fn keeps(network: &Network, solved: &Solved) {
                 placed[*before].end <= at.start,
                 "{number} begins before {before} ends"
             );
+        }
+        for wait in &task.waits {
+            let since = on_wall(at.start, false) - on_wall(placed[wait.after].end, true);
+            assert!(since >= wait.least, "{number} waits only {since}");
+        }
+        for other in &task.apart {
+            let other = &placed[*other];
+            let meets = other.start < at.end && at.start < other.end;
+            assert!(!meets, "{number} is done where somebody is shut out");
+        }
+        if task.minutes < 60 {
+            let night = network.night_after(at.start);
+            assert!(night.is_none_or(|night| night >= at.end), "{number} is cut");
         }
         assert_eq!(at.who.len(), task.seats.len());
         for (seat, who) in task.seats.iter().zip(&at.who) {
@@ -414,7 +460,8 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
     ] {
         let crew = json(job, with);
         let gap = crew["gap_percent"].as_f64().unwrap();
-        assert!((0.0..3.0).contains(&gap), "{job:?} {with:?}: {gap}");
+        // The bound does not see that nothing short is left half done over a night.
+        assert!((0.0..4.0).contains(&gap), "{job:?} {with:?}: {gap}");
         let people: BTreeMap<&str, &Value> = crew["people"]
             .as_array()
             .unwrap()
@@ -444,8 +491,8 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
                     "{id}"
                 );
             }
-            if task["whole"] == true {
-                let watcher = who("watches").unwrap();
+            if let Some(watcher) = who("watches") {
+                assert_eq!(task["whole"], true, "{id}");
                 assert_eq!(
                     own.iter().filter(|lane| lane.0 == watcher).count(),
                     1,
@@ -523,14 +570,7 @@ fn the_page_books_the_licensed_and_shows_every_day() {
         assert!(page.contains(&format!("\n## Day {day}\n")));
     }
     // Nobody is booked over night, and a single task is no "tasks".
-    let booked: Vec<&str> = page
-        .lines()
-        .filter(|line| line.starts_with("- [ ] "))
-        .collect();
-    assert!(
-        booked.iter().any(|line| line.contains("–16:00, day ")),
-        "{page}"
-    );
+    let booked = page.lines().filter(|line| line.starts_with("- [ ] "));
     for line in booked {
         let (when, tasks) = line
             .split_once(":** ")
@@ -538,14 +578,15 @@ fn the_page_books_the_licensed_and_shows_every_day() {
             .1
             .rsplit_once(", task")
             .unwrap();
-        assert!(!when.contains(" to ") && !when.contains(" at "), "{line}");
-        for stay in when.split(", ") {
-            let (_, hours) = stay.split_once("day ").unwrap().1.split_once(' ').unwrap();
-            let (from, to) = hours.split_once('–').unwrap();
-            assert!(from < to, "{line}");
-        }
+        let (_, hours) = when.split_once("day ").unwrap().1.split_once(' ').unwrap();
+        let (from, to) = hours.split_once('–').unwrap();
+        assert!(from < to && from.len() == 5 && to.len() == 5, "{line}");
         let several = tasks.contains(", ") || tasks.contains(" to ");
         assert_eq!(tasks.starts_with('s'), several, "{line}");
+    }
+    for lane in json(None, None)["lanes"].as_array().unwrap() {
+        let start = lane["start"].as_u64().unwrap();
+        assert_eq!(start % 5, 0, "{lane}");
     }
     let html = bench.run(["crew", "--format", "html"]).code(0).stdout;
     assert_eq!(html.matches("<svg").count() as u64, days);

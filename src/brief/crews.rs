@@ -2,7 +2,7 @@
 //!
 //! Takes everything that was made of a job; gives for each crew its estimate from [`crate::crew`], or why there is none.
 
-use crate::crew::{Estimate, estimate};
+use crate::crew::{Estimate, first_estimate};
 use crate::pipeline::Made;
 use crate::rules::Verdict;
 
@@ -35,7 +35,8 @@ pub fn crews(made: &Made<'_>) -> Vec<Crewed> {
     crewed.collect()
 }
 
-/// A plan that may change, or must not be carried out, promises no days.
+/// A plan that may change, or must not be carried out, promises no days. They are those of a first schedule: a search finds fewer
+/// minutes, hardly ever fewer days, and takes most of the time of the whole page.
 fn one(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
     let stopped = made.assessment.links.values();
     let mut stopped = stopped.map(|link| link.verdict);
@@ -49,5 +50,5 @@ fn one(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
     if made.plan.provisional {
         return Err("something is still to be measured".to_owned());
     }
-    estimate(made, with).map_err(|problem| problem.message)
+    first_estimate(made, with).map_err(|problem| problem.message)
 }

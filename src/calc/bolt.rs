@@ -1,8 +1,8 @@
-//! A bolt: its clamp load and tightening torque. Takes thread, strength classes and surface; gives loads and torques, and the lower
-//! torque as a ceiling. A vehicle maker's torque always wins over it, and a rubber-cushioned mount with a crush sleeve has the
-//! maker's figure only: saying so is left to the sheet.
+//! A bolt: its clamp load and tightening torque. Takes thread, strength classes, surface, and a torque where one is applied; gives loads
+//! and torques, the lower torque as a ceiling, and the least and most clamp that an applied torque reaches. A vehicle maker's
+//! torque always wins over the ceiling, and a rubber-cushioned mount with a crush sleeve has the maker's figure only: saying so is
+//! left to the sheet.
 
-use super::spec::nothing_turns;
 use super::strength::{CLASS_NAMES, NUT_NAMES, Strength};
 use super::thread::{Series, Thread};
 use super::tighten::{assembly, torque_by_factor};
@@ -10,6 +10,9 @@ use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Value, take,
 };
 use crate::quantity::Unit;
+
+mod applied;
+use applied::{Applied, applied_formulas, turning};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "bolt",
@@ -59,6 +62,27 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "friction in the thread and under the head, metric threads",
         )
         .or(0.12),
+        InputSpec::number(
+            "torque",
+            Unit::NewtonMetre,
+            Range::Positive,
+            "torque that is applied",
+        )
+        .optional(),
+        InputSpec::number(
+            "friction_least",
+            Unit::One,
+            Range::Within(0.05, 0.5),
+            "least friction that this surface can have",
+        )
+        .or(0.10),
+        InputSpec::number(
+            "friction_most",
+            Unit::One,
+            Range::Within(0.05, 0.5),
+            "most friction that this surface can have",
+        )
+        .or(0.16),
     ],
     results: &[
         ResultSpec::number("stress_area", Unit::SquareMm, "tensile stress area"),
@@ -94,9 +118,23 @@ pub(super) const CALCULATION: Calculation = Calculation {
             Unit::NewtonMetre,
             "the lower of the torques",
         ),
+        ResultSpec::number(
+            "clamp_least",
+            Unit::Kilonewton,
+            "clamp that the applied torque reaches at the most friction",
+        )
+        .may_be_absent(),
+        ResultSpec::number(
+            "clamp_most",
+            Unit::Kilonewton,
+            "clamp that it reaches at the least friction",
+        )
+        .may_be_absent(),
+        ResultSpec::answer("exceeds_proof", "whether that is more than the proof load")
+            .may_be_absent(),
     ],
     run: adapt,
-    turning: nothing_turns,
+    turning,
 };
 
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
@@ -125,10 +163,13 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     }
     let ceiling = tightened.map_or(torque, |tightened| torque.min(tightened.torque));
     results.push(("torque_ceiling", ceiling.into()));
-    Ok(Found {
-        results,
-        formulas: formulas(thread, strength, factor, friction),
-    })
+    let mut formulas = formulas(thread, strength, factor, friction);
+    if let Some(torque) = take::maybe(inputs, "torque") {
+        let applied = Applied::new(inputs, thread, torque)?;
+        results.extend(applied.results(proof_load));
+        formulas.extend(applied_formulas(thread, tightened.is_none()));
+    }
+    Ok(Found { results, formulas })
 }
 
 /// The torque factor K: as given, or by the surface.

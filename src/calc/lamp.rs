@@ -6,6 +6,7 @@
 //! above are from memory, and between 0.8 m and 1.0 m the band without the maker's choice is used. The allowed height
 //! of 500 to 1200 mm was seen in a public data file.
 
+use super::ground::{AXLE_RISE, height_after};
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, Value,
     take,
@@ -26,8 +27,10 @@ pub struct Lamp {
     pub dip: f64,
     /// How far the lift puts the nose up, degrees.
     pub nose_up: f64,
-    /// The rise, mm.
+    /// The rise, mm; 0 for a lamp that rides with the chassis.
     pub rise: f64,
+    /// Half of what the tyres' diameter grows, mm.
+    pub axle_rise: f64,
 }
 
 /// The height bands of UN R48 for the dipped beam.
@@ -97,12 +100,12 @@ pub struct LampResults {
 
 /// Headlamp aim after the lift.
 ///
-/// `dip_after` = dip − `100·tan(nose_up)`; reach = centre/(10·dip), `reach_after` = (centre + `rise)/(10·dip_after`), with heights in mm, dip in %,
+/// `dip_after` = dip − `100·tan(nose_up)`; reach = centre/(10·dip), `reach_after` = (centre + rise + `axle_rise)/(10·dip_after`), with heights in mm, dip in %,
 /// reach in m. Fails when `dip_after` ≤ 0: the beam is above the horizontal. Source: plane geometry; bands after UN R48.
 ///
 /// ```
 /// use liftsheet::calc::lamp::{Lamp, lamp};
-/// let found = lamp(&Lamp { height: 750.0, centre: 750.0, dip: 1.0, nose_up: 0.0, rise: 50.0 }).unwrap();
+/// let found = lamp(&Lamp { height: 750.0, centre: 750.0, dip: 1.0, nose_up: 0.0, rise: 50.0, axle_rise: 0.0 }).unwrap();
 /// assert_eq!((found.height_after, found.reach, found.reach_after), (800.0, 75.0, 80.0));
 /// ```
 pub fn lamp(given: &Lamp) -> Result<LampResults, CalcError> {
@@ -114,14 +117,14 @@ pub fn lamp(given: &Lamp) -> Result<LampResults, CalcError> {
             "a pitch that leaves the beam below the horizontal",
         ));
     }
-    let height_after = given.height + given.rise;
+    let height_after = height_after(given.height, true, given.rise, given.axle_rise);
     let band_after = Band::of(height_after);
     let (least, most) = band_after.initial_dip();
     Ok(LampResults {
         height_after,
         dip_after,
         reach: given.centre / (10.0 * given.dip),
-        reach_after: (given.centre + given.rise) / (10.0 * dip_after),
+        reach_after: (given.centre + given.rise + given.axle_rise) / (10.0 * dip_after),
         band: Band::of(given.height),
         band_after,
         must_re_aim: !(least - ROUNDING..=most + ROUNDING).contains(&dip_after),
@@ -149,6 +152,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         )
         .or(0.0),
         InputSpec::RISE,
+        AXLE_RISE,
     ],
     results: &[
         ResultSpec::length("height_after", "height of the lower edge after"),
@@ -179,14 +183,18 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         dip: take::number(inputs, "dip")?,
         nose_up: take::number(inputs, "nose_up")?,
         rise: take::number(inputs, "rise")?,
+        axle_rise: take::number(inputs, "axle_rise")?,
     };
     let found = lamp(&given)?;
     let word = |band: Band| Value::Word(band.word().to_owned());
     let (least, most) = found.band_after.initial_dip();
     let [reach, reach_after] = if centre.is_some() {
-        ["centre/(10·dip)", "(centre + rise)/(10·dip_after)"]
+        [
+            "centre/(10·dip)",
+            "(centre + rise + axle_rise)/(10·dip_after)",
+        ]
     } else {
-        ["height/(10·dip)", "(height + rise)/(10·dip_after)"]
+        ["height/(10·dip)", "height_after/(10·dip_after)"]
     };
     Ok(Found {
         results: vec![
@@ -200,7 +208,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("height_allowed", found.height_allowed.into()),
         ],
         formulas: vec![
-            Formula::of("height_after", "height + rise"),
+            Formula::of("height_after", "height + rise + axle_rise"),
             Formula::of("dip_after", "dip − 100·tan(nose_up)"),
             Formula::of("reach", reach),
             Formula::of("reach_after", reach_after),
@@ -232,7 +240,8 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
 /// The answers change where the dip passes an end of an initial range, and where the height passes a band or a limit.
 fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
     let number = |name| take::maybe(inputs, name).unwrap_or(0.0);
-    let (height, dip, rise) = (number("height"), number("dip"), number("rise"));
+    let (height, dip) = (number("height"), number("dip"));
+    let (rise, axle_rise) = (number("rise"), number("axle_rise"));
     let lost = 100.0 * number("nose_up").to_radians().tan();
     let mut turns = Vec::new();
     for end in [1.0, 1.5, 2.0] {
@@ -242,8 +251,9 @@ fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
     for edge in [500.0, 800.0, 1000.0, 1000.0 + ROUNDING, 1200.0] {
         turns.extend([
             ("height", edge),
-            ("height", edge - rise),
-            ("rise", edge - height),
+            ("height", edge - rise - axle_rise),
+            ("rise", edge - height - axle_rise),
+            ("axle_rise", edge - height - rise),
         ]);
     }
     turns
@@ -259,6 +269,7 @@ mod tests {
         dip: 1.2,
         nose_up: 0.0,
         rise: 40.0,
+        axle_rise: 0.0,
     };
 
     #[test]

@@ -1,23 +1,27 @@
 //! Every calculation by name. Takes nothing; gives the list that the command line, the rules and the manual share.
 
 use super::{
-    Calculation, bolt, bracket, duct, fan, gap, jog, lamp, lever, plane, run, shaft, spacer,
-    spigot, stability, stack, tilt, tyre,
+    Calculation, bolt, bracket, driveline, duct, fan, gap, ground, jog, lamp, lever, plane, rod,
+    run, shaft, shank, spacer, spigot, stability, stack, tilt, tyre,
 };
 
 /// Every calculation, by name.
 const ALL: &[Calculation] = &[
     bolt::CALCULATION,
     bracket::CALCULATION,
+    driveline::CALCULATION,
     duct::CALCULATION,
     fan::CALCULATION,
     gap::CALCULATION,
+    ground::CALCULATION,
     jog::CALCULATION,
     lamp::CALCULATION,
     lever::CALCULATION,
     plane::CALCULATION,
+    rod::CALCULATION,
     run::CALCULATION,
     shaft::CALCULATION,
+    shank::CALCULATION,
     spacer::CALCULATION,
     spigot::CALCULATION,
     stability::CALCULATION,

@@ -2,10 +2,10 @@
 //! load it stands under; gives pressure, margins and slenderness. Margins are capacity over demand: they rank designs and
 //! catch blunders, say nothing of crash or belt loads, and certify nothing; saying so is left to the sheet.
 
-use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
-};
-use crate::quantity::Unit;
+use super::CalcError;
+
+mod adapt;
+pub(super) use adapt::CALCULATION;
 
 /// Standard gravity, m/s².
 pub const GRAVITY: f64 = 9.80665;
@@ -19,14 +19,16 @@ pub struct Spacer {
     pub inner: f64,
     /// Height of the block, mm.
     pub height: f64,
-    /// Outer diameter of the smallest face that carries the clamp, mm.
+    /// Outer diameter of the face that the block stands on (the sleeve's end, a washer, a boss), mm.
     pub contact_outer: f64,
     /// Inner diameter of that face, mm.
     pub contact_inner: f64,
     /// Bearing limit of the softer material there, `MPa`.
     pub bearing_limit: f64,
-    /// Clamp, kN.
-    pub clamp: f64,
+    /// Least clamp, kN: it holds against slipping and tipping.
+    pub clamp_least: f64,
+    /// Most clamp, kN: it presses.
+    pub clamp_most: f64,
     /// Mass of the body with everyone and the load aboard, kg.
     pub body_mass_laden: f64,
     /// How many mounts share it.
@@ -66,16 +68,17 @@ pub struct SpacerResults {
 
 /// How a spacer block stands under its clamp.
 ///
-/// With D and d the contact diameters: area = π/4·(D² − d²), pressure = clamp/area, kern = (D² + d²)/(8D); `tipping_moment` =
-/// `body_mass_laden·g·lateral/mounts·height`, `clamp_moment` = clamp·kern; `slip_force` = `body_mass_laden·g·lateral/mounts`, `slip_capacity` =
-/// friction·clamp; g = 9.80665 m/s². Fails unless inner < outer and `contact_inner` < `contact_outer`.
+/// With D = `contact_outer` and d the larger of the two bores: area = π/4·(D² − d²), pressure = `clamp_most`/area, kern = (D² + d²)/(8D);
+/// `tipping_moment` = `body_mass_laden·g·lateral/mounts·height`, `clamp_moment` = `clamp_least`·kern; `slip_force` =
+/// `body_mass_laden·g·lateral/mounts`, `slip_capacity` = friction·`clamp_least`; g = 9.80665 m/s². Fails unless inner < outer,
+/// `contact_inner` < `contact_outer` and `clamp_least` ≤ `clamp_most`. A block that is not supported is given the whole face's figures.
 /// Source: kern of a ring, Civil Engineering Formulas (Hicks), fig. 3.5; statics.
 ///
 /// ```
 /// use liftsheet::calc::spacer::{Spacer, spacer};
 /// let found = spacer(&Spacer {
 ///     outer: 60.0, inner: 12.0, height: 50.0, contact_outer: 60.0, contact_inner: 12.0, bearing_limit: 230.0,
-///     clamp: 30.0, body_mass_laden: 1000.0, mounts: 8.0, lateral: 0.8, friction: 0.15,
+///     clamp_least: 30.0, clamp_most: 30.0, body_mass_laden: 1000.0, mounts: 8.0, lateral: 0.8, friction: 0.15,
 /// }).unwrap();
 /// assert!((found.kern - 7.8).abs() < 1e-12);
 /// assert!((found.tipping_moment - 49.033).abs() < 5e-4);
@@ -90,17 +93,23 @@ pub fn spacer(given: &Spacer) -> Result<SpacerResults, CalcError> {
         Err(CalcError::new(name, format!("{value} mm"), allowed))
     };
     smaller("inner", given.inner, "outer", given.outer)?;
-    let (outer, inner) = (given.contact_outer, given.contact_inner);
-    smaller("contact_inner", inner, "contact_outer", outer)?;
-    let newtons = given.clamp * 1000.0;
-    let pressure = newtons / (std::f64::consts::FRAC_PI_4 * (outer - inner) * (outer + inner));
+    let outer = given.contact_outer;
+    smaller("contact_inner", given.contact_inner, "contact_outer", outer)?;
+    if given.clamp_least > given.clamp_most {
+        let allowed = format!("at most `clamp_most`, which is {} kN", given.clamp_most);
+        let least = format!("{} kN", given.clamp_least);
+        return Err(CalcError::new("clamp_least", least, allowed));
+    }
+    let inner = bore(given);
+    let pressure = given.clamp_most * 1000.0
+        / (std::f64::consts::FRAC_PI_4 * (outer - inner) * (outer + inner));
     let kern = (outer * outer + inner * inner) / (8.0 * outer);
     let slip_force = given.body_mass_laden * GRAVITY * given.lateral / given.mounts;
     let tipping_moment = slip_force * given.height / 1000.0;
-    let clamp_moment = given.clamp * kern;
-    let slip_capacity = given.friction * newtons;
+    let clamp_moment = given.clamp_least * kern;
+    let slip_capacity = given.friction * given.clamp_least * 1000.0;
     Ok(SpacerResults {
-        sleeve_supported: given.inner < outer && given.outer >= outer,
+        sleeve_supported: supported(given),
         pressure,
         pressure_margin: given.bearing_limit / pressure,
         kern,
@@ -114,153 +123,18 @@ pub fn spacer(given: &Spacer) -> Result<SpacerResults, CalcError> {
     })
 }
 
-pub(super) const CALCULATION: Calculation = Calculation {
-    name: "spacer",
-    title: "does the block stay put, and does the clamp go through it",
-    source: "kern of a ring (Hicks, Civil Engineering Formulas, fig. 3.5); statics",
-    inputs: &[
-        InputSpec::length("outer", "outer diameter of the block"),
-        InputSpec::length("inner", "inner diameter of the block"),
-        InputSpec::length("height", "height of the block"),
-        InputSpec::length(
-            "contact_outer",
-            "outer diameter of the smallest face that carries the clamp; the block's when left out",
-        )
-        .optional(),
-        InputSpec::length(
-            "contact_inner",
-            "inner diameter of that face; the block's when left out",
-        )
-        .optional(),
-        InputSpec::number(
-            "bearing_limit",
-            Unit::Megapascal,
-            Range::Positive,
-            "bearing limit of the softer material there",
-        ),
-        InputSpec::number(
-            "clamp",
-            Unit::Kilonewton,
-            Range::Positive,
-            "clamp of the bolt",
-        ),
-        InputSpec::number(
-            "body_mass_laden",
-            Unit::Kg,
-            Range::Positive,
-            "mass of the body with everyone and the load aboard",
-        ),
-        InputSpec::other("mounts", Kind::Count, "how many mounts share it"),
-        InputSpec::number(
-            "lateral",
-            Unit::Gravity,
-            Range::Positive,
-            "lateral acceleration",
-        )
-        .or(0.8),
-        InputSpec::number(
-            "friction",
-            Unit::One,
-            Range::Within(0.05, 0.5),
-            "friction between the faces",
-        )
-        .or(0.15),
-    ],
-    results: &[
-        ResultSpec::answer("sleeve_supported", "whether the block stands on the sleeve"),
-        ResultSpec::number("pressure", Unit::Megapascal, "pressure under the clamp"),
-        ResultSpec::number("pressure_margin", Unit::One, "bearing limit over pressure"),
-        ResultSpec::length("kern", "how far off centre the clamp may act"),
-        ResultSpec::number(
-            "tipping_moment",
-            Unit::NewtonMetre,
-            "moment that tips the block",
-        ),
-        ResultSpec::number(
-            "clamp_moment",
-            Unit::NewtonMetre,
-            "moment that the clamp holds",
-        ),
-        ResultSpec::number(
-            "tipping_margin",
-            Unit::One,
-            "clamp moment over tipping moment",
-        ),
-        ResultSpec::number("slip_force", Unit::Newton, "force that slides the block"),
-        ResultSpec::number("slip_capacity", Unit::Newton, "force that friction holds"),
-        ResultSpec::number("slip_margin", Unit::One, "slip capacity over slip force"),
-        ResultSpec::number("slenderness", Unit::One, "height over outer diameter"),
-    ],
-    run: adapt,
-    turning,
-};
-
-fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
-    let (outer, inner) = (
-        take::number(inputs, "outer")?,
-        take::number(inputs, "inner")?,
-    );
-    let given = Spacer {
-        outer,
-        inner,
-        height: take::number(inputs, "height")?,
-        contact_outer: take::maybe(inputs, "contact_outer").unwrap_or(outer),
-        contact_inner: take::maybe(inputs, "contact_inner").unwrap_or(inner),
-        bearing_limit: take::number(inputs, "bearing_limit")?,
-        clamp: take::number(inputs, "clamp")?,
-        body_mass_laden: take::number(inputs, "body_mass_laden")?,
-        mounts: take::number(inputs, "mounts")?,
-        lateral: take::number(inputs, "lateral")?,
-        friction: take::number(inputs, "friction")?,
-    };
-    let found = spacer(&given)?;
-    Ok(Found {
-        results: vec![
-            ("sleeve_supported", found.sleeve_supported.into()),
-            ("pressure", found.pressure.into()),
-            ("pressure_margin", found.pressure_margin.into()),
-            ("kern", found.kern.into()),
-            ("tipping_moment", found.tipping_moment.into()),
-            ("clamp_moment", found.clamp_moment.into()),
-            ("tipping_margin", found.tipping_margin.into()),
-            ("slip_force", found.slip_force.into()),
-            ("slip_capacity", found.slip_capacity.into()),
-            ("slip_margin", found.slip_margin.into()),
-            ("slenderness", found.slenderness.into()),
-        ],
-        formulas: formulas(&given),
-    })
+/// Whether the block stands on the whole outer edge of the face below it.
+fn supported(given: &Spacer) -> bool {
+    given.inner < given.contact_outer && given.outer >= given.contact_outer
 }
 
-fn formulas(given: &Spacer) -> Vec<Formula> {
-    vec![
-        Formula::step(
-            "D",
-            "outer diameter of the contact ring",
-            given.contact_outer,
-            Unit::Mm,
-        )
-        .in_words(),
-        Formula::step("d", "its inner diameter", given.contact_inner, Unit::Mm).in_words(),
-        Formula::of("sleeve_supported", "inner < D and outer ≥ D"),
-        Formula::of("pressure", "clamp·1000/(π/4·(D² − d²))"),
-        Formula::of("pressure_margin", "bearing_limit/pressure"),
-        Formula::of("kern", "(D² + d²)/(8·D)"),
-        Formula::of("slip_force", "body_mass_laden·9.80665·lateral/mounts"),
-        Formula::of("tipping_moment", "slip_force·height/1000"),
-        Formula::of("clamp_moment", "clamp·kern"),
-        Formula::of("tipping_margin", "clamp_moment/tipping_moment"),
-        Formula::of("slip_capacity", "friction·clamp·1000"),
-        Formula::of("slip_margin", "slip_capacity/slip_force"),
-        Formula::of("slenderness", "height/outer"),
-    ]
-}
-
-/// The block stands on the sleeve only while the contact ring is no wider than the block and wider than its bore.
-fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
-    let outer = take::maybe(inputs, "outer").unwrap_or(0.0);
-    let contact = take::maybe(inputs, "contact_outer").unwrap_or(outer);
-    vec![("contact_outer", outer), ("outer", contact)]
+/// Inner diameter of the ring on which block and face meet, mm; the face's where the block misses it.
+fn bore(given: &Spacer) -> f64 {
+    if supported(given) {
+        given.inner.max(given.contact_inner)
+    } else {
+        given.contact_inner
+    }
 }
 
 #[cfg(test)]
@@ -274,7 +148,8 @@ mod tests {
         contact_outer: 30.0,
         contact_inner: 16.0,
         bearing_limit: 230.0,
-        clamp: 30.0,
+        clamp_least: 30.0,
+        clamp_most: 30.0,
         body_mass_laden: 1000.0,
         mounts: 8.0,
         lateral: 0.8,
@@ -284,7 +159,8 @@ mod tests {
     #[test]
     fn the_pressure_is_that_of_the_contact_ring() {
         let found = spacer(&BLOCK).unwrap();
-        assert!((found.pressure - 30_000.0 / 505.796).abs() < 1e-3);
+        // The bore of the block, 20 mm, is wider than that of the face, 16 mm.
+        assert!((found.pressure - 30_000.0 / 392.699).abs() < 1e-3);
         assert!((found.pressure_margin * found.pressure - 230.0).abs() < 1e-9);
         assert!(found.sleeve_supported);
     }

@@ -305,6 +305,14 @@ impl Spans {
             .find(|(of, ..)| *of == name)
             .map(|&(_, least, most)| (least, most))
     }
+
+    /// Places spread evenly over every tolerance, for results of which no closed form says where they turn.
+    pub(super) fn spread(&self) -> Vec<(&'static str, f64)> {
+        let places = |&(name, least, most): &(&'static str, f64, f64)| {
+            (1..8).map(move |n| (name, least + (most - least) * f64::from(n) / 8.0))
+        };
+        self.0.iter().flat_map(places).collect()
+    }
 }
 
 /// Levels at which a result may turn or jump when one input moves and the others stay: (input name, value) pairs for the

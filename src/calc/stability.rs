@@ -2,6 +2,7 @@
 //! what that does to the factor. A static factor says nothing of suspension, tyres or driving; saying so is left to the
 //! brief.
 
+use super::ground::{AXLE_RISE, height_after};
 use super::spec::nothing_turns;
 use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, take};
 use crate::quantity::Unit;
@@ -61,7 +62,14 @@ pub fn stability(given: &Stability) -> Result<StabilityResults, CalcError> {
         ));
     }
     let share = given.body_mass / given.total_mass;
-    let cg_after = given.cg_height + given.rise * share + given.axle_rise;
+    let cg_after = height_after(given.cg_height, true, given.rise * share, given.axle_rise);
+    if cg_after <= 0.0 {
+        return Err(CalcError::new(
+            "axle_rise",
+            format!("{} mm", given.axle_rise),
+            "a change that leaves the vehicle above the ground",
+        ));
+    }
     let factor = |height: f64| given.track / (2.0 * height);
     let (ssf, ssf_after) = (factor(given.cg_height), factor(cg_after));
     Ok(StabilityResults {
@@ -93,8 +101,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::length("cg_height", "height of its centre of mass"),
         InputSpec::length("track", "track"),
         InputSpec::RISE,
-        InputSpec::length_or_zero("axle_rise", "how far bigger tyres raise the whole vehicle")
-            .or(0.0),
+        AXLE_RISE,
     ],
     results: &[
         ResultSpec::length("cg_after", "height of the centre of mass after"),

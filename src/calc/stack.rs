@@ -56,6 +56,10 @@ pub struct StackResults {
     pub grip_after: Option<f64>,
     /// Length needed, mm.
     pub needed_length: f64,
+    /// The shortest bolt that serves, mm.
+    pub least_length: f64,
+    /// The longest bolt that serves, mm; none where nothing stops its tip and the grip is not known.
+    pub most_length: Option<f64>,
     /// Length to order, mm.
     pub order_length: f64,
     /// Whether that is in the commercial range of the size; none for inch threads.
@@ -119,6 +123,9 @@ pub struct ShorterBolt {
 ///
 /// Nut: needed = grip + spacer + washers + `nut_height` + `threads_out·P`. Captive: needed = `bolt_length` + spacer + washers. The order is the
 /// next length of the series; extra = order − needed; `engagement_after` = engagement + extra; it bottoms when extra > `blind_depth`.
+/// The window of bolts that serve: nut, from needed to `grip_after + nut_height + 10·P`, ten threads standing out; captive, from the length
+/// that keeps the least engagement to the one that just does not bottom; and in both no longer than lets thread reach the grip,
+/// `grip_after + b` with the thread length b of the shortest. Which made size is ordered is left to the judge, who has the tolerances.
 /// All in mm. Fails when no length of the series is long enough, or an inch nut's height is not given.
 /// Source: ISO 4014 and ISO 4032 as in [`super::bolt_length`]; protrusion after the US Naval Ships' Technical Manual, chapter 075 (quoted).
 ///
@@ -132,6 +139,7 @@ pub struct ShorterBolt {
 /// }).unwrap();
 /// assert!((found.needed_length - 114.3).abs() < 1e-9);
 /// assert_eq!((found.order_length, found.thread_length, found.plain_shank), (120.0, 30.0, 90.0));
+/// assert_eq!((found.least_length, found.most_length), (found.needed_length, Some(128.3)));
 /// assert!(matches!(found.end, End::Out { protruding_threads, .. } if (protruding_threads - 5.257).abs() < 5e-4));
 /// ```
 pub fn stack(given: &Stack) -> Result<StackResults, CalcError> {
@@ -155,9 +163,12 @@ pub fn stack(given: &Stack) -> Result<StackResults, CalcError> {
     let thread_length = thread_length(given.thread, order);
     let plain_shank = (order - thread_length).max(0.0);
     let extra = order - needed;
+    let (least, most) = window(given, grip_after, needed, nut);
     Ok(StackResults {
         grip_after,
         needed_length: needed,
+        least_length: least,
+        most_length: most,
         order_length: order,
         in_commercial_range: in_commercial_range(given.thread, order),
         extra,
@@ -166,6 +177,37 @@ pub fn stack(given: &Stack) -> Result<StackResults, CalcError> {
         nut_reaches: grip_after.map(|after| plain_shank <= after),
         end: end(given, grip_after, needed, order, nut),
     })
+}
+
+/// Threads that stand out of a nut at the most.
+const MOST_THREADS_OUT: f64 = 10.0;
+
+/// The shortest and the longest bolt that serves.
+fn window(given: &Stack, grip_after: Option<f64>, needed: f64, nut: f64) -> (f64, Option<f64>) {
+    let (least, tip) = match given.joint {
+        Joint::Nut { .. } => {
+            let most = grip_after.map(|after| after + nut + MOST_THREADS_OUT * given.thread.pitch);
+            (needed, most)
+        }
+        Joint::Captive {
+            engagement,
+            blind_depth,
+            least_engagement,
+            ..
+        } => {
+            let kept = least_engagement.unwrap_or(given.thread.diameter);
+            (
+                needed - engagement + kept,
+                blind_depth.map(|depth| needed + depth),
+            )
+        }
+    };
+    let shank = grip_after.map(|after| after + thread_length(given.thread, least));
+    let most = match (tip, shank) {
+        (Some(tip), Some(shank)) => Some(tip.min(shank)),
+        (tip, shank) => tip.or(shank),
+    };
+    (least, most)
 }
 
 fn nut_of(thread: Thread, given: Option<f64>) -> Result<f64, CalcError> {

@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::{Calendar, Minute, finish};
-use super::network::{Network, Stuck, Task};
+use super::network::{Network, Seat, Stuck, Task};
 
 /// What keeps a stretch of work from being shorter.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -126,27 +126,35 @@ fn stretch_bound(network: &Network, stretch: &[usize], from: Minute) -> (Reason,
         }
     };
     for people in groups(&seen) {
-        let takes = |seen: &Seen<'_>| {
+        let calendars: Vec<&Calendar> = people
+            .iter()
+            .filter_map(|person| network.people.get(*person))
+            .map(|person| &person.calendar)
+            .collect();
+        let own = |seen: &Seen<'_>| {
             let seats = seen.task.seats.iter();
             let own = seats.filter(|seat| seat.who.iter().all(|who| people.contains(who)));
             Minute::try_from(own.count()).unwrap_or(0)
         };
-        let there = |minute: Minute| -> u64 {
-            let hours = people
-                .iter()
-                .filter_map(|person| network.people.get(*person));
-            hours
-                .map(|person| u64::from(person.calendar.before(minute)))
-                .sum()
-        };
-        let least = energy(&seen, takes, there, from);
+        let most = seen.iter().map(own).max().unwrap_or(0);
+        let mut least = energy(&seen, own, &Presence::of(&calendars, 1), from);
+        // Of what takes two of them at once, only one is done while two or three are there, and so on.
+        for together in 2..=most {
+            let takes = |seen: &Seen<'_>| Minute::from(own(seen) >= together);
+            least = least.max(energy(
+                &seen,
+                takes,
+                &Presence::of(&calendars, together),
+                from,
+            ));
+        }
         see(Reason::People(people.iter().copied().collect()), least);
     }
     for (thing, count) in network.things.iter().enumerate() {
         let takes = |seen: &Seen<'_>| Minute::from(seen.task.things.contains(&thing));
-        let there =
-            |minute: Minute| u64::from(minute) * u64::try_from((*count).max(1)).unwrap_or(1);
-        see(Reason::Thing(thing), energy(&seen, takes, there, from));
+        let count = u64::try_from((*count).max(1)).unwrap_or(1);
+        let there = Presence::always(count);
+        see(Reason::Thing(thing), energy(&seen, takes, &there, from));
     }
     best
 }
@@ -202,12 +210,56 @@ fn groups(seen: &[Seen<'_>]) -> BTreeSet<BTreeSet<usize>> {
     groups
 }
 
-/// The least end by what tasks take of some servers, the shortest way in and out included. `there` is how much the servers can
-/// give before a minute.
+/// How much some servers can give before each minute: from each of these minutes on so much a minute, and what was given before it.
+struct Presence(Vec<(Minute, u64, u64)>);
+
+impl Presence {
+    fn always(count: u64) -> Self {
+        Self(vec![(0, count, 0)])
+    }
+
+    /// How often so many of some people are there together.
+    fn of(people: &[&Calendar], together: Minute) -> Self {
+        let mut steps: BTreeMap<Minute, i64> = BTreeMap::new();
+        for (from, to) in people.iter().flat_map(|hours| hours.stretches()) {
+            *steps.entry(*from).or_default() += 1;
+            *steps.entry(*to).or_default() -= 1;
+        }
+        let (mut found, mut there, mut given) = (Vec::new(), 0_i64, 0_u64);
+        let mut last: (Minute, u64) = (0, 0);
+        for (at, step) in steps {
+            given += u64::from(at - last.0) * last.1;
+            there += step;
+            last = (
+                at,
+                u64::try_from(there).unwrap_or(0) / u64::from(together.max(1)),
+            );
+            found.push((at, last.1, given));
+        }
+        Self(found)
+    }
+
+    fn before(&self, minute: Minute) -> u64 {
+        let place = self.0.partition_point(|(at, ..)| *at <= minute);
+        let step = place.checked_sub(1).and_then(|place| self.0.get(place));
+        step.map_or(0, |(at, rate, given)| given + u64::from(minute - at) * rate)
+    }
+
+    /// The first minute before which so much is given; none when it never is.
+    fn first(&self, needed: u64) -> Option<Minute> {
+        let place = self.0.partition_point(|(.., given)| *given < needed);
+        let (at, rate, given) = self.0.get(place.checked_sub(1)?)?;
+        let more = (needed - given).div_ceil((*rate).max(1));
+        let found = at.checked_add(Minute::try_from(more).ok()?)?;
+        (*rate > 0).then_some(found)
+    }
+}
+
+/// The least end by what tasks take of some servers, the shortest way in and out included.
 fn energy(
     seen: &[Seen<'_>],
     takes: impl Fn(&Seen<'_>) -> Minute,
-    there: impl Fn(Minute) -> u64,
+    there: &Presence,
     from: Minute,
 ) -> Minute {
     let busy = || {
@@ -219,26 +271,15 @@ fn energy(
         .sum();
     let head = busy().map(|seen| seen.head).min().unwrap_or(0);
     let tail = busy().map(|seen| seen.tail).min().unwrap_or(0);
-    let (start, mut least) = (from + head, from + head);
-    let needed = there(start) + work;
-    let mut step = 1;
-    while there(least + step) < needed && step < Minute::MAX / 8 {
-        step *= 2;
+    let start = from + head;
+    if work == 0 {
+        return start + tail;
     }
-    // Between the last minute that is too early and the first that is not.
-    let mut most = least + step;
-    while least < most {
-        let middle = Minute::midpoint(least, most);
-        if there(middle) < needed {
-            least = middle + 1;
-        } else {
-            most = middle;
-        }
-    }
-    least + tail
+    let first = there.first(there.before(start) + work);
+    first.unwrap_or(start).max(start) + tail
 }
 
-/// The end of the longest chain of a stretch, each task done by whoever is there soonest.
+/// The end of the longest chain of a stretch, each task done by the two who are there together soonest, and after what it waits for.
 fn under_hours(network: &Network, stretch: &[usize], from: Minute) -> Minute {
     let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
     for position in stretch {
@@ -250,21 +291,38 @@ fn under_hours(network: &Network, stretch: &[usize], from: Minute) -> Minute {
             .iter()
             .filter_map(|before| ends.get(before))
             .max();
-        let ready = ready.copied().unwrap_or(from);
-        let soonest = task.seats.iter().filter_map(|seat| {
-            let hours = seat
-                .who
-                .iter()
-                .filter_map(|person| network.people.get(*person));
-            let ends = hours.filter_map(|person| alone(&person.calendar, ready, task.minutes));
-            ends.min()
+        let waited = task.waits.iter().filter_map(|wait| {
+            let end = ends.get(&wait.after)?;
+            Some(network.after_wait(*end, wait.least))
         });
-        let end = soonest.max().unwrap_or(0).max(ready + task.minutes);
+        let ready = waited.fold(ready.copied().unwrap_or(from), Minute::max);
+        let end = joint(network, task, ready).unwrap_or(ready + task.minutes);
         ends.insert(*position, end);
     }
     ends.into_values().max().unwrap_or(from)
 }
 
-fn alone(hours: &Calendar, ready: Minute, minutes: Minute) -> Option<Minute> {
-    finish(&[hours], ready, minutes)
+/// The soonest end of a task whose people work together, looked at two seats at a time; none where nobody ever has time for it.
+fn joint(network: &Network, task: &Task, ready: Minute) -> Option<Minute> {
+    let hours = |seat: &Seat| -> Vec<&Calendar> {
+        let who = seat.who.iter().filter_map(|who| network.people.get(*who));
+        let mut hours: Vec<&Calendar> = who.map(|person| &person.calendar).collect();
+        hours.sort_unstable();
+        hours.dedup();
+        hours
+    };
+    let mut end = ready + task.minutes;
+    let seats: Vec<Vec<&Calendar>> = task.seats.iter().map(hours).collect();
+    for (number, one) in seats.iter().enumerate() {
+        for others in seats.iter().skip(number) {
+            let pairs = one
+                .iter()
+                .flat_map(|a| others.iter().map(move |b| [*a, *b]));
+            let soonest = pairs
+                .filter_map(|pair| finish(&pair, ready, task.minutes))
+                .min();
+            end = end.max(soonest?);
+        }
+    }
+    Some(end)
 }

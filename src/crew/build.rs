@@ -1,6 +1,6 @@
 //! A plan and a team → the network that is scheduled: who may sit on which seat, what each task takes and how long.
 //!
-//! A task takes the mean of its three-point estimate, rounded up to a whole minute: (low + 4 likely + high) / 6, with the
+//! A task takes the mean of its three-point estimate: (low + 4 likely + high) / 6, rounded to five minutes and at least five, with the
 //! variance ((high − low) / 6)² (program evaluation and review technique; teaching material, see the tests). What is due at a distance
 //! later is no part of it.
 
@@ -14,6 +14,9 @@ use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 use crate::plan;
 use crate::rules::Stage;
+
+/// People are told times in fives, so that a day can be read on the wall (common practice).
+const GRID: Minute = 5;
 
 /// The tasks until the vehicle is handed over.
 pub(super) fn tasks<'a>(made: &Made<'a>) -> Vec<&'a plan::Task> {
@@ -50,7 +53,7 @@ pub(super) fn network(
     let people = team.members.iter().map(|member| Person {
         calendar: clock.calendar(&member.hours),
         on_call: member.hours.on_call,
-        booked: member.hours.on_call && !member.licences.is_empty(),
+        booked: member.hours.on_call,
     });
     let things = THINGS.iter().map(|thing| {
         let count = made.job.things.get(thing).copied().unwrap_or(1);
@@ -58,7 +61,8 @@ pub(super) fn network(
     });
     let tasks = tasks.iter().zip(bouts).map(|(task, bout)| {
         let plan::Minutes { low, likely, high } = task.minutes;
-        let (minutes, variance) = estimate(low, likely, high);
+        let (mean, variance) = estimate(low, likely, high);
+        let minutes = ((mean + GRID / 2) / GRID * GRID).max(GRID);
         let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
         Task {
             id: task.id.clone(),
@@ -72,8 +76,10 @@ pub(super) fn network(
                 .collect(),
             seats: seated(task, team),
             things: task.uses.iter().filter_map(thing).collect(),
-            whole: task.watch,
+            // What is looked at and signed for by two is not left half looked at.
+            whole: task.watch || task.hold.is_some(),
             bout,
+            ..Task::default()
         }
     });
     Network {
@@ -82,6 +88,8 @@ pub(super) fn network(
         things: things.collect(),
         breaks: clock.breaks(),
         nights: clock.nights(),
+        wall: clock.wall(),
+        grid: GRID,
     }
 }
 

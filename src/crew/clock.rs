@@ -110,6 +110,15 @@ impl Clock {
         last.map(|(open, _)| open.end()).collect()
     }
 
+    /// Where each stretch of this clock begins on the wall: its first minute here, and that minute since 1970.
+    #[must_use]
+    pub fn wall(&self) -> Vec<(Minute, i64)> {
+        self.open
+            .iter()
+            .map(|open| (open.at, open.wall.0))
+            .collect()
+    }
+
     /// When a minute begins.
     #[must_use]
     pub fn begins(&self, minute: Minute) -> Option<Moment> {

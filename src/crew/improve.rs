@@ -10,9 +10,15 @@ use super::schedule::{Builder, Schedule};
 use super::visits;
 
 /// How many tasks are placed at most while searching; a schedule of so many tasks counts as that many.
-const EFFORT: usize = 40_000;
+pub(super) const EFFORT: usize = 40_000;
 /// How many tries a task is worth at most where there are few.
 const LITTLE: usize = 40;
+
+/// How many tasks are placed at most to search a network.
+pub(super) fn effort(network: &Network) -> usize {
+    let count = network.tasks.len().max(1);
+    EFFORT.min(LITTLE * count * count)
+}
 
 /// A network prepared for the search.
 pub(super) struct Search<'a> {
@@ -84,7 +90,7 @@ impl<'a> Search<'a> {
         let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
         let mut here = best.clone();
         let count = self.network.tasks.len();
-        for step in 0..(EFFORT / count.max(1)).min(LITTLE * count) {
+        for step in 0..effort(self.network) / count.max(1) {
             if best.1.minutes() <= bound {
                 break;
             }
@@ -155,14 +161,15 @@ impl<'a> Search<'a> {
         let tasks = self.network.tasks.iter().zip(&self.followers);
         let tasks = tasks.map(|(task, followers)| Task {
             after: followers.clone(),
+            waits: Vec::new(),
             ..task.clone()
         });
         Network {
             tasks: tasks.collect(),
             people: people.collect(),
             things: self.network.things.clone(),
-            breaks: Vec::new(),
-            nights: Vec::new(),
+            grid: self.network.grid,
+            ..Network::default()
         }
     }
 

@@ -24,7 +24,7 @@ pub use calendar::{Calendar, Minute, finish};
 pub use chain::{Chain, chain};
 pub use clock::{Clock, Moment};
 pub use json::to_json;
-pub use network::{Network, Part, Person, Seat, Stuck, Task};
+pub use network::{Network, Part, Person, Seat, Stuck, Task, Wait};
 pub use schedule::{Placed, Schedule};
 pub use solve::{Solved, begin, solve};
 pub use team::{Member, Team};

@@ -61,6 +61,19 @@ pub struct Task {
     pub whole: bool,
     /// The number of its bout: tasks of one bout begin and end on the same day.
     pub bout: Option<usize>,
+    /// The tasks that may not be done while it is: one of the two shuts people out of a place where the other is done.
+    pub apart: Vec<usize>,
+    /// What it begins after by the clock on the wall, nights included.
+    pub waits: Vec<Wait>,
+}
+
+/// A time that must pass after a task, such as an oil's time to soak in; nobody is needed for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Wait {
+    /// The task after whose end it counts.
+    pub after: usize,
+    /// Minutes on the wall.
+    pub least: i64,
 }
 
 /// One person.
@@ -87,6 +100,11 @@ pub struct Network {
     pub breaks: Vec<Minute>,
     /// The minutes at which a day ends, in order.
     pub nights: Vec<Minute>,
+    /// Where each stretch of the workshop's clock begins on the wall: its first minute, and that minute on the wall. With none the
+    /// workshop never closes.
+    pub wall: Vec<(Minute, i64)>,
+    /// Tasks begin at a multiple of so many minutes on the wall; with 0 or 1 at any.
+    pub grid: Minute,
 }
 
 /// Why a network cannot be scheduled.
@@ -155,6 +173,40 @@ impl Network {
     #[must_use]
     pub fn night_after(&self, minute: Minute) -> Option<Minute> {
         next(&self.nights, minute)
+    }
+
+    /// The first minute from this one on at which a task may begin.
+    #[must_use]
+    pub fn on_grid(&self, minute: Minute) -> Minute {
+        let grid = i64::from(self.grid.max(1));
+        let open = self.wall.partition_point(|(at, _)| *at <= minute).max(1) - 1;
+        let (at, wall) = self.wall.get(open).copied().unwrap_or_default();
+        let here = wall + i64::from(minute.saturating_sub(at));
+        let off = (grid - here.rem_euclid(grid)) % grid;
+        let found = minute.saturating_add(Minute::try_from(off).unwrap_or(0));
+        match self.wall.get(open + 1) {
+            Some((next, _)) if *next < found => self.on_grid(*next),
+            _ => found,
+        }
+    }
+
+    /// The first minute of the workshop's clock that lies at least so long, on the wall, after the end of a task.
+    #[must_use]
+    pub fn after_wait(&self, end: Minute, least: i64) -> Minute {
+        // What ends with a stretch ended before the night, not on the morning after it.
+        let ended = self.wall.partition_point(|(at, _)| *at < end).max(1) - 1;
+        let Some((at, wall)) = self.wall.get(ended) else {
+            return end.saturating_add(Minute::try_from(least).unwrap_or(Minute::MAX));
+        };
+        let over = wall + i64::from(end.saturating_sub(*at)) + least;
+        let open = self.wall.partition_point(|(_, wall)| *wall <= over).max(1) - 1;
+        let next = self.wall.get(open + 1).map_or(Minute::MAX, |(at, _)| *at);
+        let Some((at, wall)) = self.wall.get(open) else {
+            return end;
+        };
+        // Within a stretch it is that minute; in the night after it, the next morning.
+        let into = Minute::try_from((over - wall).max(0)).unwrap_or(Minute::MAX);
+        at.saturating_add(into).min(next).max(end)
     }
 
     /// The same work for a crew without some people.

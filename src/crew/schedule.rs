@@ -37,6 +37,11 @@ impl Schedule {
     }
 }
 
+/// Work of fewer minutes is not left half done over a night (common practice).
+const SHORT: Minute = 60;
+/// Longer work is not begun for fewer minutes before a night (common practice).
+const PIECE: Minute = 15;
+
 /// When somebody or something is taken: stretches in order.
 type Taken = Vec<(Minute, Minute)>;
 
@@ -120,12 +125,16 @@ impl<'a> Builder<'a> {
             .after
             .iter()
             .filter_map(|before| self.placed.get(*before));
+        let waited = model.waits.iter().filter_map(|wait| {
+            let before = self.placed.get(wait.after)?;
+            Some(network.after_wait(before.end, wait.least))
+        });
         let ready = before
             .map(|placed| placed.end)
-            .max()
-            .unwrap_or(0)
-            .max(least);
-        let mut minute = ready.max(self.not_before.get(task).copied().unwrap_or(0));
+            .chain(waited)
+            .fold(least, Minute::max);
+        let mut minute =
+            network.on_grid(ready.max(self.not_before.get(task).copied().unwrap_or(0)));
         let mut best: Option<Placed> = None;
         // A later start ends sooner where it spares a pause, since some people are away for long.
         while best
@@ -139,7 +148,7 @@ impl<'a> Builder<'a> {
                 continue;
             }
             match self.next_event(model, minute) {
-                Some(next) => minute = next,
+                Some(next) => minute = network.on_grid(next),
                 None => break,
             }
         }
@@ -218,7 +227,10 @@ impl<'a> Builder<'a> {
                 .map(|person| &person.calendar)
                 .collect();
             let end = finish(&calendars, minute, model.minutes)?;
-            if model.whole && !self.is_whole(minute, end, model.minutes) {
+            if model.whole && !self.is_whole(minute, end, model.minutes)
+                || self.tears(model, minute, end)
+                || self.shut_out(model, minute, end)
+            {
                 return None;
             }
             let taken = |person: &&usize| self.person_free(**person, minute) < Some(end);
@@ -239,6 +251,23 @@ impl<'a> Builder<'a> {
     fn is_whole(&self, start: Minute, end: Minute, minutes: Minute) -> bool {
         let pause = self.network.break_after(start);
         end - start == minutes && pause.is_none_or(|pause| pause >= end)
+    }
+
+    /// Whether a night would part what is not worth taking up again.
+    fn tears(&self, model: &Task, start: Minute, end: Minute) -> bool {
+        let night = self.network.night_after(start).filter(|night| *night < end);
+        night.is_some_and(|night| model.minutes < SHORT || night - start < PIECE)
+    }
+
+    /// Whether somebody else's work shuts people out of where this is done, or this out of where they work.
+    fn shut_out(&self, model: &Task, start: Minute, end: Minute) -> bool {
+        let placed = model
+            .apart
+            .iter()
+            .filter_map(|other| self.placed.get(*other));
+        placed
+            .into_iter()
+            .any(|other| other.start < end && start < other.end)
     }
 
     fn person_free(&self, person: usize, minute: Minute) -> Option<Minute> {
@@ -327,9 +356,14 @@ impl<'a> Builder<'a> {
             let ends = taken.into_iter().flatten().map(|(_, to)| *to);
             see(ends.filter(|to| *to > minute).min());
         }
-        if model.whole {
-            see(self.network.break_after(minute));
+        for other in model
+            .apart
+            .iter()
+            .filter_map(|other| self.placed.get(*other))
+        {
+            see(Some(other.end).filter(|end| *end > minute));
         }
+        see(self.network.break_after(minute));
         next
     }
 }

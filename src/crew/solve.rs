@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::bound::{Bound, bound};
 use super::calendar::Minute;
-use super::improve::Search;
+use super::improve::{EFFORT, Search, effort};
 use super::network::{Network, Stuck, Task};
 use super::schedule::Schedule;
 
@@ -32,9 +32,9 @@ impl Solved {
     }
 }
 
-/// Crews that are tried, the whole one and smaller ones. Seven people, all different, have 128; with more the smaller ones that come last
-/// are left out, and the schedule is still right but may be longer.
-const MOST_CREWS: usize = 150;
+/// How many crews are searched in full at most, the whole one and smaller ones, where each is worth the most effort. A crew of five has 31,
+/// most of which the bound rules out; with more people the smaller ones that come last are left out, and the schedule is still right but may be longer.
+const MOST_SEARCHES: usize = 8;
 
 /// Schedules a network.
 pub fn solve(network: &Network) -> Result<Solved, Stuck> {
@@ -65,7 +65,7 @@ fn best(
     let bound = bound(network)?;
     let mut schedule = Search::new(network)?.run(bound.minutes)?;
     for person in one_of_each(network, gone) {
-        if tried.len() + gone.len() >= MOST_CREWS {
+        if (tried.len() + gone.len() + 1) * effort(network) > MOST_SEARCHES * EFFORT {
             break;
         }
         let smaller = network.without(&[person]);

@@ -30,17 +30,20 @@ pub fn visits(network: &Network, schedule: &Schedule, of: impl Fn(usize) -> bool
     let mut stays: Vec<(usize, Minute, Minute, usize)> = Vec::new();
     for (task, placed) in schedule.placed.iter().enumerate() {
         let called = placed.who.iter().filter(|person| of(**person));
-        stays.extend(called.map(|person| (*person, placed.start, placed.end, task)));
+        let days = days(network, (placed.start, placed.end));
+        for person in called {
+            let own = days.iter().map(|(from, to)| (*person, *from, *to, task));
+            stays.extend(own);
+        }
     }
     stays.sort_unstable();
     let mut visits: Vec<Visit> = Vec::new();
     for (person, start, end, task) in stays {
-        let night = network.night_after(start.saturating_sub(1));
         match visits.last_mut() {
             Some(last)
                 if last.person == person
                     && start <= last.end + WAITS
-                    && night.is_none_or(|_| same_day(network, last.end, start)) =>
+                    && same_day(network, last.end, start) =>
             {
                 last.end = last.end.max(end);
                 last.tasks.push(task);
@@ -54,6 +57,18 @@ pub fn visits(network: &Network, schedule: &Schedule, of: impl Fn(usize) -> bool
         }
     }
     visits
+}
+
+/// A stretch of minutes day by day: whoever goes on tomorrow comes twice.
+fn days(network: &Network, (start, end): (Minute, Minute)) -> Vec<(Minute, Minute)> {
+    let mut days = Vec::new();
+    let mut from = start;
+    while let Some(night) = network.night_after(from).filter(|night| *night < end) {
+        days.push((from, night));
+        from = night;
+    }
+    days.push((from, end));
+    days
 }
 
 /// Whether no night lies between an end and the start that follows.

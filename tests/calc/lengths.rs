@@ -1,9 +1,10 @@
 //! Bolt lengths, thread lengths and nut heights against published tables.
 
+use liftsheet::calc::Value;
 use liftsheet::calc::bolt_length::{in_commercial_range, nut_height, order_length, thread_length};
 use liftsheet::calc::thread::Thread;
 
-use super::ask::{ask, expect, flag, refusal};
+use super::ask::{ask, expect, flag, number, refusal};
 
 fn thread(name: &str) -> Thread {
     Thread::read(name).unwrap()
@@ -94,6 +95,9 @@ fn a_bolt_through_a_spacer_and_two_washers() {
     for (name, expected) in [
         ("grip_after", 100.0),
         ("needed_length", 114.3),
+        ("least_length", 114.3),
+        // Ten threads beyond the nut, never exceeded: US Naval Ships' Technical Manual, chapter 075, as quoted: seen.
+        ("most_length", 100.0 + 10.8 + 17.5),
         ("order_length", 120.0),
         ("thread_length", 30.0),
         ("plain_shank", 90.0),
@@ -114,6 +118,8 @@ fn a_captive_bolt_that_bottoms() {
     );
     for (name, expected) in [
         ("needed_length", 135.0),
+        ("least_length", 133.0),
+        ("most_length", 138.0),
         ("order_length", 140.0),
         ("extra", 5.0),
         ("engagement_after", 19.0),
@@ -138,4 +144,47 @@ fn a_joint_asks_for_what_it_needs() {
         refusal("stack", "joint=captive thread=M12 spacer=50 bolt_length=85")
             .starts_with("`engagement`")
     );
+}
+
+/// Every bolt inside the window serves and none outside, by the accounts of the single bolt: engagement, depth, threads out.
+#[test]
+fn the_window_is_where_a_bolt_serves() {
+    let (bolt, spacer, engagement, depth, kept) = (85.0, 40.0, 14.0, 6.0, 12.0);
+    let found = ask(
+        "stack",
+        &format!(
+            "joint=captive thread=M12 bolt_length={bolt} spacer={spacer} engagement={engagement} blind_depth={depth}"
+        ),
+    );
+    let (least, most) = (
+        number(&found, "least_length"),
+        number(&found, "most_length"),
+    );
+    for tenth in 1100..1400 {
+        let length = f64::from(tenth) / 10.0;
+        let deeper = length - (bolt + spacer);
+        let serves = engagement + deeper >= kept && deeper <= depth;
+        assert_eq!(
+            serves,
+            (least - 1e-9..=most + 1e-9).contains(&length),
+            "{length}"
+        );
+    }
+}
+
+#[test]
+fn an_open_captive_nut_has_no_longest_bolt_and_a_known_grip_gives_one() {
+    let call = "joint=captive thread=M12 bolt_length=85 spacer=50 engagement=14";
+    assert_eq!(
+        ask("stack", call).result("most_length").unwrap().value,
+        Value::Nothing
+    );
+    let found = ask("stack", &format!("{call} grip=60"));
+    // The shank of a 140 mm bolt is 104 mm long, ISO 4014, and must not reach the nut beyond a grip of 110 mm.
+    expect(&found, "most_length", 110.0 + 36.0, 1e-9);
+    let tall = ask(
+        "stack",
+        "joint=nut thread=M8 grip=20 spacer=10 nut_height=30",
+    );
+    assert!(number(&tall, "most_length") < number(&tall, "least_length"));
 }

@@ -44,6 +44,10 @@ fn holds(calc: &Calculation, call: &Inputs, limit: &str, rise: f64) -> bool {
             is("angle") <= given(call, "angle_limit") + SLACK
                 && is("stretch") <= given(call, "stretch_limit") + SLACK
         }
+        ("rod", _) => {
+            found.contains(&("reaches", Value::Flag(true)))
+                && is("turn") <= given(call, "turn_limit") + SLACK
+        }
         ("gap", _) => match call["direction"].value {
             Value::Word(ref word) if word == "closes" => is("shortfall") <= SLACK,
             _ => is("excess") <= SLACK,

@@ -18,6 +18,7 @@ mod lengths;
 mod limits;
 mod planes;
 mod published;
+mod rods;
 mod samples;
 mod threads;
 mod working;

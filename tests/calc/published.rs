@@ -11,7 +11,7 @@ fn kern_of_a_ring() {
         ask(
             "spacer",
             &format!(
-                "outer=60 inner={inner} height=50 bearing_limit=230 clamp=10 body_mass_laden=1000 mounts=8"
+                "outer=60 inner={inner} height=50 bearing_limit=230 clamp_least=10 clamp_most=10 body_mass_laden=1000 mounts=8"
             ),
         )
     };
@@ -26,7 +26,7 @@ fn kern_of_a_ring() {
 fn pressure_under_a_washer() {
     let found = ask(
         "spacer",
-        "outer=60 inner=14 contact_outer=24 contact_inner=13 height=50 bearing_limit=260 clamp=63.3 body_mass_laden=1000 mounts=8",
+        "outer=60 inner=13 contact_outer=24 contact_inner=13 height=50 bearing_limit=260 clamp_least=63.3 clamp_most=63.3 body_mass_laden=1000 mounts=8",
     );
     expect(&found, "pressure", 198.0, 0.5);
     expect(&found, "pressure_margin", 260.0 / 198.0, 0.005);

@@ -13,6 +13,14 @@ pub(super) const SAMPLES: &[(&str, &str)] = &[
     ),
     ("bolt", "thread=3/8-24 class=grade_5 surface=lubricated"),
     (
+        "bolt",
+        "thread=M12x1.25 class=8.8 surface=dry torque=55 friction_least=0.12 friction_most=0.2",
+    ),
+    (
+        "bolt",
+        "thread=1/2-20 class=grade_8 surface=lubricated torque=110",
+    ),
+    (
         "bracket",
         "load=5000 arm=60 bends=across_thickness width=80 thickness=8 plates=2 allowable=160 rise=50",
     ),
@@ -32,12 +40,28 @@ pub(super) const SAMPLES: &[(&str, &str)] = &[
         "fan",
         "shroud_radius=240 fan_radius=215 offset=5 clearance=12 rise=40",
     ),
+    (
+        "driveline",
+        "plan=1200 level=80 gearbox_slope=3 pinion_slope=2 drop=25 tilt=-1",
+    ),
+    (
+        "driveline",
+        "plan=700 aside=40 level=-30 gearbox_slope=-4 pinion_slope=-1 drop=10",
+    ),
     ("gap", "gap=60 direction=closes least_gap=20 rise=50"),
     ("gap", "gap=20 direction=opens most_gap=60 rise=50"),
+    (
+        "ground",
+        "height=730 rides_with=body tyre=old rise=50 axle_rise=59.7 most=1200 least=500",
+    ),
+    (
+        "ground",
+        "height=420 rides_with=chassis tyre=new rise=50 axle_rise=20",
+    ),
     ("jog", "offset=50 length=200 bend_radius=20"),
     ("jog", "offset=50 length=60 bend_radius=30 spare=10"),
     ("lamp", "height=780 centre=850 dip=1.2 nose_up=0.1 rise=40"),
-    ("lamp", "height=980 dip=1.3 rise=40"),
+    ("lamp", "height=980 dip=1.3 rise=40 axle_rise=25"),
     (
         "lever",
         "floor_height=150 throw=12 lean=0 radius=8 aperture=60 clearance=15 length=420 rise=50",
@@ -53,6 +77,14 @@ pub(super) const SAMPLES: &[(&str, &str)] = &[
     (
         "plane",
         "points=1200,550,50;1200,-550,51;-1100,550,49;-1100,-550,50 at=2000,0;0,0",
+    ),
+    (
+        "rod",
+        "arm=90 slope=10 rod=160 lean=5 pivot_on=body turn_limit=15 rise=40",
+    ),
+    (
+        "rod",
+        "arm=60 slope=-20 rod=120 pivot_on=chassis turn_limit=10 rise=30",
     ),
     ("run", "plan=300 level=120 slack=60 reserve=25 rise=50"),
     (
@@ -73,12 +105,20 @@ pub(super) const SAMPLES: &[(&str, &str)] = &[
         "upper=0,0,0 lower=300,0,-400 column_axis=3,0,-4 box_axis=3,0,-4 overlap=60 least_overlap=30 joint_limit=30 phase=0 rise=50",
     ),
     (
-        "spacer",
-        "outer=60 inner=20 height=50 contact_outer=34 contact_inner=16 bearing_limit=230 clamp=30 body_mass_laden=1000 mounts=8",
+        "shank",
+        "thread=M12x1.25 class=8.8 length=40 force=900 tension=20 ends=one",
+    ),
+    (
+        "shank",
+        "thread=1/2-13 class=grade_5 length=60 force=700 ends=both",
     ),
     (
         "spacer",
-        "outer=60 inner=14 height=40 bearing_limit=230 clamp=30 body_mass_laden=1000 mounts=8 lateral=0.7 friction=0.2",
+        "outer=60 inner=20 height=50 contact_outer=34 contact_inner=16 bearing_limit=230 clamp_least=20 clamp_most=30 body_mass_laden=1000 mounts=8 thread=M12 sleeve_length=55",
+    ),
+    (
+        "spacer",
+        "outer=60 inner=14 height=40 bearing_limit=230 clamp_least=30 clamp_most=30 body_mass_laden=1000 mounts=8 lateral=0.7 friction=0.2",
     ),
     (
         "spigot",

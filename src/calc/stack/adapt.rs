@@ -1,7 +1,7 @@
 //! The new mounting bolt as a calculation of the registry: its inputs, results, formulas, and where the length to order steps
 //! inside a tolerance box. The lengths themselves are left to the parent module.
 
-use super::super::bolt_length::between;
+use super::super::bolt_length::{between, thread_length};
 use super::super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans,
     Value, take,
@@ -50,6 +50,8 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
     results: &[
         ResultSpec::length("grip_after", "clamped thickness after").may_be_absent(),
         ResultSpec::length("needed_length", "length needed"),
+        ResultSpec::length("least_length", "the shortest bolt that serves"),
+        ResultSpec::length("most_length", "the longest bolt that serves").may_be_absent(),
         ResultSpec::length("order_length", "length to order"),
         ResultSpec::answer("in_commercial_range", "whether that size is commonly made")
             .may_be_absent(),
@@ -109,6 +111,11 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let mut results: Vec<(&'static str, Value)> = Vec::with_capacity(16);
     results.extend(found.grip_after.map(|grip| ("grip_after", grip.into())));
     results.push(("needed_length", found.needed_length.into()));
+    results.push(("least_length", found.least_length.into()));
+    results.push((
+        "most_length",
+        found.most_length.map_or(Value::Nothing, Value::Number),
+    ));
     results.push(("order_length", found.order_length.into()));
     let range = found.in_commercial_range;
     results.extend(range.map(|yes| ("in_commercial_range", yes.into())));
@@ -151,6 +158,44 @@ fn end_results(end: &End) -> Vec<(&'static str, Value)> {
     }
 }
 
+/// The formulas of the window; `b` is the thread length of the shortest bolt, by the standard.
+fn window_formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
+    let own = match given.joint {
+        Joint::Nut { .. } => vec![Formula::of("least_length", "needed_length")],
+        Joint::Captive { .. } => vec![
+            Formula::step(
+                "least",
+                "thread that must be engaged",
+                least_engagement(given),
+                Unit::Mm,
+            )
+            .in_words(),
+            Formula::of("least_length", "needed_length − engagement + least"),
+        ],
+    };
+    let tip = match given.joint {
+        Joint::Nut { .. } => Some("grip_after + nut + 10·P"),
+        Joint::Captive { blind_depth, .. } => blind_depth.map(|_| "needed_length + blind_depth"),
+    };
+    let shank = found
+        .grip_after
+        .map(|_| thread_length(given.thread, found.least_length));
+    let b =
+        shank.map(|b| Formula::step("b", "thread length of the shortest", b, Unit::Mm).in_words());
+    let most = match (tip, shank.is_some()) {
+        (Some("grip_after + nut + 10·P"), true) => "min(grip_after + nut + 10·P, grip_after + b)",
+        (Some(_), true) => "min(needed_length + blind_depth, grip_after + b)",
+        (Some(tip), false) => tip,
+        (None, true) => "grip_after + b",
+        (None, false) => "none: the nut is open beyond the tip",
+    };
+    let most = Formula {
+        in_words: found.most_length.is_none(),
+        ..Formula::of("most_length", most)
+    };
+    own.into_iter().chain(b).chain([most]).collect()
+}
+
 fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
     let pitch = given.thread.pitch;
     let mut lines = vec![Formula::step("P", "pitch", pitch, Unit::Mm).in_words()];
@@ -169,6 +214,7 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
             ));
         }
     }
+    lines.extend(window_formulas(given, found));
     lines.extend([
         Formula::of(
             "order_length",
@@ -185,11 +231,11 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
     if found.nut_reaches.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }
-    lines.extend(end_formulas(given, &found.end));
+    lines.extend(end_formulas(&found.end));
     lines
 }
 
-fn end_formulas(given: &Stack, end: &End) -> Vec<Formula> {
+fn end_formulas(end: &End) -> Vec<Formula> {
     let End::In {
         bottoms_out, fix, ..
     } = end
@@ -217,15 +263,6 @@ fn end_formulas(given: &Stack, end: &End) -> Vec<Formula> {
                 "engagement_shorter",
                 "engagement − (needed_length − order_shorter)",
             ));
-            lines.push(
-                Formula::step(
-                    "least",
-                    "thread that must be engaged",
-                    least_engagement(given),
-                    Unit::Mm,
-                )
-                .in_words(),
-            );
             lines.push(Formula::of("shorter_allowed", "engagement_shorter ≥ least"));
         }
     }

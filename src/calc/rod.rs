@@ -1,0 +1,235 @@
+//! A lever on one side of the cut, turned by a rod that comes from the other: height sensor, load-sensing brake valve. Takes the
+//! lever and its rod as they stand; gives how far a rise turns the lever, and how much longer a rod would put it back. Whether a
+//! rod may be altered at all, and what it is set by afterwards, is left to the rule: a brake valve is set by its maker's figure.
+
+use super::limit::limit_value;
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
+};
+use crate::quantity::Unit;
+
+/// A lever and its rod in their plane.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rod {
+    /// Lever, pivot to ball, mm.
+    pub arm: f64,
+    /// How far the lever points up from level, degrees, −80…80.
+    pub slope: f64,
+    /// Rod, ball to ball, mm.
+    pub rod: f64,
+    /// How far the rod leans from plumb, away from the lever's pivot where it goes down, degrees, −60…60.
+    pub lean: f64,
+    /// Whether the lever's pivot rises with the body; when not, the rod's far end does.
+    pub lever_rises: bool,
+    /// The rise, mm.
+    pub rise: f64,
+}
+
+/// A lever after the rise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RodResults {
+    /// How far the lever turns, degrees, never below zero; none where the rod no longer reaches.
+    pub turn: Option<f64>,
+    /// How much longer (below zero: shorter) a rod would leave the lever where it was, mm.
+    pub rod_change: f64,
+}
+
+/// How far a rise turns a lever.
+///
+/// In the lever's plane, pivot at the origin: the ball stands at arm·(cos slope, sin slope), the rod's far end at ball + rod·(sin lean,
+/// −cos lean). After the rise the far end is lower by the rise as the pivot sees it (higher when the far end rises), and the ball is
+/// where the circles of lever and rod meet, on the same side as before. `turn` is the angle between both places of the lever;
+/// `rod_change` = √((rod·sin lean)² + (rod·cos lean ± rise)²) − rod. Lengths in mm above 0, angles in degrees. Source: plane geometry.
+///
+/// ```
+/// use liftsheet::calc::rod::{Rod, rod};
+/// let level = Rod { arm: 100.0, slope: 0.0, rod: 4000.0, lean: 0.0, lever_rises: true, rise: 50.0 };
+/// // A long plumb rod pulls the ball straight down: sin(turn) = rise/arm, nearly.
+/// assert!((rod(&level).turn.unwrap() - 30.0).abs() < 0.15);
+/// assert_eq!(rod(&level).rod_change, 50.0);
+/// assert_eq!(rod(&Rod { rod: 60.0, rise: 150.0, ..level }).turn, None);
+/// ```
+#[must_use]
+pub fn rod(given: &Rod) -> RodResults {
+    let (sin, cos) = given.lean.to_radians().sin_cos();
+    let down = given.rise * if given.lever_rises { 1.0 } else { -1.0 };
+    RodResults {
+        turn: turned(given, down),
+        rod_change: (given.rod * sin).hypot(given.rod * cos + down) - given.rod,
+    }
+}
+
+/// How far the lever turns when the rod's far end goes down by `down`, degrees; none where the rod does not reach.
+fn turned(given: &Rod, down: f64) -> Option<f64> {
+    let far = far_end(given);
+    let ball = (
+        given.arm * given.slope.to_radians().cos(),
+        given.arm * given.slope.to_radians().sin(),
+    );
+    let (x, y) = (far.0, far.1 - down);
+    let apart = x.hypot(y);
+    let cosine =
+        (apart * apart + given.arm * given.arm - given.rod * given.rod) / (2.0 * apart * given.arm);
+    if !(-1.0..=1.0).contains(&cosine) {
+        return None;
+    }
+    // Which of the two places of the ball: the side of the line from pivot to far end on which it stands now.
+    let side = far.0 * ball.1 - far.1 * ball.0;
+    let lever = y.atan2(x) + cosine.acos() * if side < 0.0 { -1.0 } else { 1.0 };
+    let turn = lever.to_degrees() - given.slope;
+    Some((turn - 360.0 * (turn / 360.0).round()).abs())
+}
+
+/// The rod's far end as the pivot sees it now, mm.
+fn far_end(given: &Rod) -> (f64, f64) {
+    let (slope, lean) = (given.slope.to_radians(), given.lean.to_radians());
+    (
+        given.arm * slope.cos() + given.rod * lean.sin(),
+        given.arm * slope.sin() - given.rod * lean.cos(),
+    )
+}
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "rod",
+    title: "how far a rise turns the lever of a sensor or valve",
+    source: "plane geometry of a lever and a rod",
+    inputs: &[
+        InputSpec::length("arm", "lever, pivot to ball"),
+        InputSpec::number(
+            "slope",
+            Unit::Degree,
+            Range::Within(-80.0, 80.0),
+            "how far the lever points up from level, seen from its pivot",
+        ),
+        InputSpec::length("rod", "rod, ball to ball"),
+        InputSpec::number(
+            "lean",
+            Unit::Degree,
+            Range::Within(-60.0, 60.0),
+            "how far the rod leans from plumb, away from the pivot at its far end",
+        )
+        .or(0.0),
+        InputSpec::other(
+            "pivot_on",
+            Kind::Choice(&["body", "chassis"]),
+            "which side of the cut the lever's pivot is on",
+        ),
+        InputSpec::number(
+            "turn_limit",
+            Unit::Degree,
+            Range::NotNegative,
+            "how far the lever may turn",
+        ),
+        InputSpec::RISE,
+    ],
+    results: &[
+        ResultSpec::answer("reaches", "whether the rod still reaches"),
+        ResultSpec::number("turn", Unit::Degree, "how far the lever turns").may_be_absent(),
+        ResultSpec::length("rod_change", "how much longer a rod puts it back"),
+        ResultSpec::length("rise_limit", "first rise at which it turns too far").may_be_absent(),
+    ],
+    run: adapt,
+    turning,
+};
+
+fn given(inputs: &Inputs) -> Result<Rod, CalcError> {
+    Ok(Rod {
+        arm: take::number(inputs, "arm")?,
+        slope: take::number(inputs, "slope")?,
+        rod: take::number(inputs, "rod")?,
+        lean: take::number(inputs, "lean")?,
+        lever_rises: take::word(inputs, "pivot_on")? == "body",
+        rise: take::number(inputs, "rise")?,
+    })
+}
+
+fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let given = given(inputs)?;
+    let found = rod(&given);
+    let limit = first_limit(&given, take::number(inputs, "turn_limit")?);
+    let mut results = vec![("reaches", found.turn.is_some().into())];
+    results.extend(found.turn.map(|turn| ("turn", turn.into())));
+    results.push(("rod_change", found.rod_change.into()));
+    results.push(("rise_limit", limit_value(limit)));
+    Ok(Found {
+        results,
+        formulas: formulas(&given, &found),
+    })
+}
+
+/// The first rise at which the lever has turned too far or the rod no longer reaches: looked for millimetre by millimetre, then
+/// halved, because a rod may turn its lever back again.
+fn first_limit(given: &Rod, limit: f64) -> Option<f64> {
+    let sign = if given.lever_rises { 1.0 } else { -1.0 };
+    let out = |rise: f64| turned(given, rise * sign).is_none_or(|turn| turn > limit + ROUNDING);
+    let mut rises = (0..=150_u8).map(f64::from);
+    let mut after = rises.find(|rise| out(*rise))?;
+    let mut before = (after - 1.0).max(0.0);
+    for _ in 0..40 {
+        let middle = f64::midpoint(before, after);
+        if out(middle) {
+            after = middle;
+        } else {
+            before = middle;
+        }
+    }
+    Some(before)
+}
+
+/// Angles are compared after allowing for rounding, degrees.
+const ROUNDING: f64 = 1e-9;
+
+fn formulas(given: &Rod, found: &RodResults) -> Vec<Formula> {
+    let (x, y) = far_end(given);
+    let (down, change) = if given.lever_rises {
+        (
+            "rise",
+            "√((rod·sin(lean))² + (rod·cos(lean) + rise)²) − rod",
+        )
+    } else {
+        (
+            "−rise",
+            "√((rod·sin(lean))² + (rod·cos(lean) − rise)²) − rod",
+        )
+    };
+    let mut lines = vec![
+        Formula::step("x", "arm·cos(slope) + rod·sin(lean)", x, Unit::Mm),
+        Formula::step("y", "arm·sin(slope) − rod·cos(lean)", y, Unit::Mm),
+        Formula::of(
+            "reaches",
+            "whether circles of lever and rod still meet, the rod's far end moved by rise",
+        )
+        .in_words(),
+    ];
+    if found.turn.is_some() {
+        let moved = given.rise * if given.lever_rises { 1.0 } else { -1.0 };
+        lines.push(Formula::step("down", down, moved, Unit::Mm));
+        lines.push(Formula::step(
+            "apart",
+            "√(x² + (y − down)²)",
+            x.hypot(y - moved),
+            Unit::Mm,
+        ));
+        lines.push(Formula::of("turn", "angle between the lever now and where circles of arm and rod meet, apart from each other").in_words());
+    }
+    lines.extend([
+        Formula::of("rod_change", change),
+        Formula::of(
+            "rise_limit",
+            "first rise at which turn passes turn_limit or the rod does not reach",
+        )
+        .in_words(),
+    ]);
+    lines
+}
+
+/// The lever turns least where it stands as it stood, the rod changes least where it passes level; for the rest places are spread.
+fn turning(inputs: &Inputs, spans: &Spans) -> Vec<(&'static str, f64)> {
+    let mut turns = vec![("lean", 0.0)];
+    if let Ok(given) = given(inputs) {
+        turns.push(("rise", given.rod * given.lean.to_radians().cos()));
+        turns.extend(first_limit(&given, 0.0).map(|limit| ("rise", limit)));
+    }
+    turns.extend(spans.spread());
+    turns
+}

@@ -1,0 +1,200 @@
+//! A long bolt as a beam: what it bears sideways if its clamp is lost. Takes the thread, how far its ends are apart, and the force
+//! sideways; gives bending stress and margin. While the clamp holds, friction carries that force and the bolt does not bend:
+//! whether it holds is left to `spacer`, and what margin is enough to the rule.
+
+use super::spec::nothing_turns;
+use super::strength::{CLASS_NAMES, Strength};
+use super::thread::{Series, Thread};
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, take,
+};
+use crate::quantity::Unit;
+
+/// A bolt that stands between two parts which are pushed past each other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shank {
+    /// Its thread; the bending is taken at its root.
+    pub thread: Thread,
+    /// Free length between the parts, mm.
+    pub length: f64,
+    /// Force sideways, N.
+    pub force: f64,
+    /// Tension that is left in it, kN.
+    pub tension: f64,
+    /// Whether both ends are held square; one only is the safe assumption.
+    pub both_held: bool,
+}
+
+/// How a long bolt bends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShankResults {
+    /// Largest bending moment, N·m.
+    pub moment: f64,
+    /// Bending stress at the root of the thread, `MPa`.
+    pub bending_stress: f64,
+    /// Tension over the stress area, `MPa`.
+    pub tension_stress: f64,
+}
+
+/// Diameter at the root of the thread, mm: d − 1.226869·P metric (ISO 68-1 profile, ISO 724), the same form for unified threads.
+fn root(thread: Thread) -> f64 {
+    thread.diameter - 1.226_869 * thread.pitch
+}
+
+/// A long bolt in bending, as a plain beam.
+///
+/// M = force·length with one end held, force·length/2 with both held square; bending stress = 32·M/(π·d₃³) at the root diameter
+/// d₃ = d − 1.226869·P; tension stress = tension/stress area. Lengths in mm, force in N, tension in kN, all at least 0, length above 0.
+/// Source: bending of a beam with its section modulus π·d³/32 (Civil Engineering Formulas, Hicks, p. 16).
+///
+/// ```
+/// use liftsheet::calc::{shank::{Shank, shank}, thread::Thread};
+/// let thread = Thread::read("M12").unwrap();
+/// let found = shank(&Shank { thread, length: 50.0, force: 1000.0, tension: 0.0, both_held: false });
+/// assert_eq!(found.moment, 50.0);
+/// assert!((found.bending_stress - 532.43).abs() < 0.05);
+/// ```
+#[must_use]
+pub fn shank(given: &Shank) -> ShankResults {
+    let share = if given.both_held { 0.5 } else { 1.0 };
+    let moment = given.force * given.length * share / 1000.0;
+    let modulus = std::f64::consts::PI * root(given.thread).powi(3) / 32.0;
+    ShankResults {
+        moment,
+        bending_stress: moment * 1000.0 / modulus,
+        tension_stress: given.tension * 1000.0 / given.thread.stress_area(),
+    }
+}
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "shank",
+    title: "what a long bolt bears sideways if its clamp is lost",
+    source: "a plain beam; section modulus of a circle (Hicks, Civil Engineering Formulas, p. 16)",
+    inputs: &[
+        InputSpec::other(
+            "thread",
+            Kind::Text,
+            "thread, such as M12, M12x1.25 or 1/2-13",
+        ),
+        InputSpec::other(
+            "class",
+            Kind::Choice(CLASS_NAMES),
+            "strength class of the bolt",
+        ),
+        InputSpec::length(
+            "length",
+            "free length between the parts, such as the block's height",
+        ),
+        InputSpec::number("force", Unit::Newton, Range::Positive, "force sideways"),
+        InputSpec::number(
+            "tension",
+            Unit::Kilonewton,
+            Range::NotNegative,
+            "tension that is left in it",
+        )
+        .or(0.0),
+        InputSpec::other(
+            "ends",
+            Kind::Choice(&["one", "both"]),
+            "how many ends are held square: one is the safe side, rubber holds none",
+        ),
+    ],
+    results: &[
+        ResultSpec::number("moment", Unit::NewtonMetre, "largest bending moment"),
+        ResultSpec::number(
+            "bending_stress",
+            Unit::Megapascal,
+            "bending at the root of the thread",
+        ),
+        ResultSpec::number("tension_stress", Unit::Megapascal, "tension"),
+        ResultSpec::number("stress", Unit::Megapascal, "both together"),
+        ResultSpec::number("margin", Unit::One, "proof stress over that"),
+        ResultSpec::length(
+            "longest",
+            "free length at which the proof stress is reached",
+        ),
+    ],
+    run: adapt,
+    turning: nothing_turns,
+};
+
+fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let thread = Thread::read(take::word(inputs, "thread")?)?;
+    let proof = Strength::of_bolt(take::word(inputs, "class")?, thread)?.proof;
+    let given = Shank {
+        thread,
+        length: take::number(inputs, "length")?,
+        force: take::number(inputs, "force")?,
+        tension: take::number(inputs, "tension")?,
+        both_held: take::word(inputs, "ends")? == "both",
+    };
+    let found = shank(&given);
+    let stress = found.bending_stress + found.tension_stress;
+    let left = (proof - found.tension_stress).max(0.0);
+    Ok(Found {
+        results: vec![
+            ("moment", found.moment.into()),
+            ("bending_stress", found.bending_stress.into()),
+            ("tension_stress", found.tension_stress.into()),
+            ("stress", stress.into()),
+            ("margin", (proof / stress).into()),
+            (
+                "longest",
+                (given.length * left / found.bending_stress).into(),
+            ),
+        ],
+        formulas: formulas(&given, proof),
+    })
+}
+
+fn formulas(given: &Shank, proof: f64) -> Vec<Formula> {
+    let area = match given.thread.series {
+        Series::Metric => "π/4·(d − 0.9382·P)²",
+        Series::Inch => "π/4·(d − 0.9743·P)²",
+    };
+    let moment = if given.both_held {
+        "force·length/2/1000"
+    } else {
+        "force·length/1000"
+    };
+    vec![
+        Formula::step("d", "nominal diameter", given.thread.diameter, Unit::Mm).in_words(),
+        Formula::step("P", "pitch", given.thread.pitch, Unit::Mm).in_words(),
+        Formula::step("d_3", "d − 1.226869·P", root(given.thread), Unit::Mm),
+        Formula::of("moment", moment),
+        Formula::of("bending_stress", "32·moment·1000/(π·d_3·d_3²)"),
+        Formula::step("A_s", area, given.thread.stress_area(), Unit::SquareMm),
+        Formula::of("tension_stress", "tension·1000/A_s"),
+        Formula::of("stress", "bending_stress + tension_stress"),
+        Formula::step("S_p", "proof stress of the class", proof, Unit::Megapascal).in_words(),
+        Formula::of("margin", "S_p/stress"),
+        Formula::of(
+            "longest",
+            "length·max(0, S_p − tension_stress)/bending_stress",
+        ),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_end_more_held_square_halves_the_moment_and_tension_adds() {
+        let one = Shank {
+            thread: Thread::read("M12x1.25").unwrap(),
+            length: 40.0,
+            force: 900.0,
+            tension: 0.0,
+            both_held: false,
+        };
+        let both = Shank {
+            both_held: true,
+            tension: 20.0,
+            ..one
+        };
+        let (one, both) = (shank(&one), shank(&both));
+        assert!((one.moment - 2.0 * both.moment).abs() < 1e-12);
+        assert!((both.tension_stress - 20_000.0 / 92.072).abs() < 1e-2);
+    }
+}
