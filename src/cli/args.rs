@@ -318,6 +318,8 @@ fn seed(text: &str) -> Result<u64, String> {
 }
 
 /// `sign`.
+// Each is an option of its own on the command line.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Args)]
 pub(super) struct SignArgs {
     /// The job file; its record stands beside it
@@ -432,7 +434,7 @@ pub(super) struct RecordArgs {
     pub(super) expect: Option<String>,
     /// Whose turn it is: everybody's, or that of one person
     #[arg(long, value_name = "PERSON", num_args = 0..=1)]
-    pub(super) next: Option<Option<String>>,
+    pub(super) next: Option<Vec<String>>,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
     #[command(flatten)]

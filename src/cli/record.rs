@@ -94,7 +94,10 @@ fn made(args: &RecordArgs, desk: &Desk) -> Result<Ready, DocumentError> {
     let look = page::look(&args.look);
     let file = desk.path.display().to_string();
     let text = match &args.next {
-        Some(person) => document::next(footing, &status, person.as_deref(), look),
+        Some(person) => {
+            let person = person.first().map(String::as_str);
+            document::next(footing, &status, person, look)
+        }
         None => document::standing(footing, (&status, record), &file, look),
     };
     let json = record::to_json(footing, &status, record);
@@ -114,7 +117,7 @@ fn made(args: &RecordArgs, desk: &Desk) -> Result<Ready, DocumentError> {
     Ok(Ready {
         text,
         page,
-        released: json["released"] == serde_json::Value::Bool(true),
+        released: json.get("released") == Some(&serde_json::Value::Bool(true)),
     })
 }
 

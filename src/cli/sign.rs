@@ -210,7 +210,7 @@ fn lots() -> Result<String, Problem> {
         let message = format!("the system gives no random numbers: {error}");
         Problem::error(Code::RecordNotWritten, message).help("nothing is signed; sign again")
     })?;
-    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(format!("{:032x}", u128::from_be_bytes(bytes)))
 }
 
 /// The time now. A clock before 1970 is as wrong as any, and counts as 1970.

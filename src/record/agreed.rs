@@ -327,7 +327,8 @@ mod unit_code {
 
     use crate::quantity::Unit;
 
-    #[allow(clippy::ref_option)]
+    // Serde hands fields on by reference.
+    #[allow(clippy::ref_option, clippy::trivially_copy_pass_by_ref)]
     pub(super) fn serialize<S: Serializer>(unit: &Option<Unit>, to: S) -> Result<S::Ok, S::Error> {
         unit.map(Unit::code).serialize(to)
     }

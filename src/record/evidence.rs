@@ -49,13 +49,11 @@ pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, 
                 let Some(own) = given.get_mut(place) else {
                     continue;
                 };
-                match name {
-                    Some(name) => own.photos.insert(name.to_owned(), photo.clone()).is_some(),
-                    None => {
-                        own.more.push(photo.clone());
-                        false
-                    }
-                };
+                if let Some(name) = name {
+                    own.photos.insert(name.to_owned(), photo.clone());
+                } else {
+                    own.more.push(photo.clone());
+                }
             }
             Err(problem) => problems.extend(problem),
         }

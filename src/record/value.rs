@@ -245,14 +245,13 @@ fn range(unit: Unit) -> (f64, f64) {
         Unit::Km => (0.0, 3_000_000.0),
         Unit::Degree => (-3_600.0, 3_600.0),
         Unit::Kg => (0.0, 40_000.0),
-        Unit::Newton => (-1e6, 1e6),
         Unit::Kilonewton | Unit::Gravity => (-1_000.0, 1_000.0),
         Unit::NewtonMetre => (0.0, 2_000.0),
         Unit::Megapascal => (-2_000.0, 2_000.0),
         Unit::SquareMm => (0.0, 1e8),
         Unit::KmPerHour => (0.0, 500.0),
         Unit::Percent => (-100.0, 1_000.0),
-        Unit::One => (-1e6, 1e6),
+        Unit::Newton | Unit::One => (-1e6, 1e6),
     }
 }
 

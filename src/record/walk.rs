@@ -171,12 +171,26 @@ impl Stands {
     }
 }
 
-/// Gone through anew: every accepted entry, in order.
-fn model(entries: &[Entry], least: f64) -> Vec<Stands> {
-    let fresh = |place: usize| Stands {
-        rows: vec![(Vec::new(), None); rows(place, 0.0).len()],
+fn fresh(place: usize) -> Stands {
+    Stands {
+        rows: vec![(Vec::new(), None); row_ids(place).len()],
         values: BTreeMap::new(),
-    };
+    }
+}
+
+fn row_ids(place: usize) -> Vec<String> {
+    rows(place, 0.0).into_iter().map(|row| row.id).collect()
+}
+
+/// The rows of a task that are named; no names are all.
+fn named(place: usize, rows: &[String]) -> Vec<usize> {
+    let ids = row_ids(place);
+    let own = |row: &usize| rows.is_empty() || rows.contains(&ids[*row]);
+    (0..ids.len()).filter(own).collect()
+}
+
+/// Gone through anew: every accepted entry, in order.
+fn model(entries: &[Entry]) -> Vec<Stands> {
     let mut all: Vec<Stands> = (0..PLAN.len()).map(fresh).collect();
     let back: BTreeSet<u64> = entries
         .iter()
@@ -186,69 +200,66 @@ fn model(entries: &[Entry], least: f64) -> Vec<Stands> {
     for entry in entries.iter().filter(|entry| !back.contains(&entry.number)) {
         if entry.act == Act::Changed {
             fall(&mut all, CHANGING, true);
-            continue;
         }
         let Some(place) = PLAN.iter().position(|drawn| drawn.0 == entry.task) else {
             continue;
         };
-        let ids: Vec<String> = rows(place, 0.0).into_iter().map(|row| row.id).collect();
-        let own: Vec<usize> = (0..ids.len())
-            .filter(|row| entry.rows.is_empty() || entry.rows.contains(&ids[*row]))
-            .collect();
         match entry.act {
-            Act::Done | Act::Measured | Act::Checked => {
-                let off = all[place].rows.iter().all(|(_, by)| by.is_some());
-                if place == 8 && off && entry.act != Act::Checked {
-                    all[place] = fresh(place);
-                }
-                for (name, value) in &entry.values {
-                    let value = number(value);
-                    all[place]
-                        .values
-                        .insert(name.clone(), (value, entry.number));
-                }
-                for row in own {
-                    let (done, checked) = &mut all[place].rows[row];
-                    match entry.act {
-                        Act::Done => done.push(entry.person.clone()),
-                        Act::Checked => *checked = Some(entry.person.clone()),
-                        _ => {}
-                    }
-                }
-            }
-            Act::Corrected => {
-                for (name, value) in &entry.values {
-                    let Some(written) = all[place].values.get_mut(name) else {
-                        continue;
-                    };
-                    let from = entries.iter().find(|one| one.number == written.1).unwrap();
-                    if Some(from.number) == entry.entry
-                        || (from.act == Act::Corrected && from.entry == entry.entry)
-                    {
-                        *written = (number(value), entry.number);
-                        let row = ids
-                            .iter()
-                            .position(|id| name.ends_with(id.as_str()))
-                            .unwrap();
-                        all[place].rows[row].1 = None;
-                    }
-                }
-            }
+            Act::Done | Act::Measured | Act::Checked => written(&mut all[place], place, entry),
+            Act::Corrected => corrected(&mut all[place], (place, entry), entries),
             Act::Rejected | Act::Reopened => {
                 fall(&mut all, place, false);
-                for row in own {
+                let ids = row_ids(place);
+                for row in named(place, &entry.rows) {
                     all[place].rows[row] = (Vec::new(), None);
-                    let gone = &ids[row];
                     all[place]
                         .values
-                        .retain(|name, _| !name.ends_with(gone.as_str()));
+                        .retain(|name, _| !name.ends_with(ids[row].as_str()));
                 }
             }
             _ => {}
         }
     }
-    let _ = least;
     all
+}
+
+fn written(stands: &mut Stands, place: usize, entry: &Entry) {
+    let off = stands.rows.iter().all(|(_, by)| by.is_some());
+    if place == 8 && off && entry.act != Act::Checked {
+        *stands = fresh(place);
+    }
+    for (name, value) in &entry.values {
+        stands
+            .values
+            .insert(name.clone(), (number(value), entry.number));
+    }
+    for row in named(place, &entry.rows) {
+        let (done, checked) = &mut stands.rows[row];
+        match entry.act {
+            Act::Done => done.push(entry.person.clone()),
+            Act::Checked => *checked = Some(entry.person.clone()),
+            _ => {}
+        }
+    }
+}
+
+fn corrected(stands: &mut Stands, (place, entry): (usize, &Entry), entries: &[Entry]) {
+    for (name, value) in &entry.values {
+        let Some(written) = stands.values.get_mut(name) else {
+            continue;
+        };
+        let from = entries.iter().find(|one| one.number == written.1).unwrap();
+        if Some(from.number) == entry.entry
+            || (from.act == Act::Corrected && from.entry == entry.entry)
+        {
+            *written = (number(value), entry.number);
+            let row = row_ids(place)
+                .iter()
+                .position(|id| name.ends_with(id.as_str()))
+                .unwrap();
+            stands.rows[row].1 = None;
+        }
+    }
 }
 
 /// Opens what rests on a task, and the task itself where it is otherwise now.
@@ -384,11 +395,12 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
     let (_, roles, licences) = PEOPLE.iter().find(|(id, ..)| *id == wish.by)?;
     let is = |role| roles.contains(&role);
     let stands = &all[place];
-    let ids: Vec<String> = rows(place, 0.0).into_iter().map(|row| row.id).collect();
-    let named = wish.tasks[0].split_once(':').map(|(_, row)| row.to_owned());
-    let own: Vec<usize> = (0..ids.len())
-        .filter(|row| named.as_ref().is_none_or(|named| *named == ids[*row]))
+    let rows: Vec<String> = wish.tasks[0]
+        .split_once(':')
+        .map(|(_, row)| row.to_owned())
+        .into_iter()
         .collect();
+    let own = named(place, &rows);
     let off = own.iter().all(|row| stands.rows[*row].1.is_some());
     match wish.act {
         Act::Done => {
@@ -396,53 +408,29 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
                 Some(trade) => licences.contains(&trade),
                 None => is("fitter") || (is("apprentice") && place != CHANGING),
             };
-            let again = place == 8;
-            Some(role && (!off || again) && far_enough(all, place, Act::Done, least))
+            Some(role && (!off || place == 8) && far_enough(all, place, Act::Done, least))
         }
         Act::Checked => {
-            // A task that was checked row by row is checked where it is not yet.
-            let open: Vec<usize> = own
-                .iter()
-                .copied()
-                .filter(|row| stands.rows[*row].1.is_none())
-                .collect();
-            let did = |row: usize| {
-                record.entries.iter().any(|entry| {
-                    entry.task == PLAN[place].0
-                        && entry.person == wish.by
-                        && (entry.act == Act::Done
-                            || (entry.act == Act::Corrected && !entry.values.is_empty()))
-                        && (entry.rows.is_empty() || entry.rows.contains(&ids[row]))
-                })
-            };
             let done = own.iter().all(|row| !stands.rows[*row].0.is_empty());
-            let right = open.iter().all(|row| {
-                let asks = &rows(place, least)[*row].asks;
-                asks.iter().all(|asked| {
-                    stands
-                        .values
-                        .get(&asked.name)
-                        .is_some_and(|(value, _)| *value >= asked.least.unwrap_or(1.0))
-                })
+            // A task that was checked row by row is checked where it is not yet.
+            let open = own.iter().filter(|row| stands.rows[**row].1.is_none());
+            let fine = open.into_iter().all(|row| {
+                is_row_right(stands, (place, *row), least) && !did(record, (place, *row), &wish.by)
             });
             Some(
                 is("supervisor")
                     && !off
                     && done
-                    && right
-                    && !open.iter().any(|row| did(*row))
+                    && fine
                     && far_enough(all, place, Act::Checked, least),
             )
         }
         Act::Rejected | Act::Reopened => {
             let any = own.iter().any(|row| {
-                let written = stands.values.keys().any(|name| {
-                    rows(place, 0.0)[*row]
-                        .asks
-                        .iter()
-                        .any(|asked| asked.name == *name)
-                });
-                written || !stands.rows[*row].0.is_empty()
+                let asks = &self::rows(place, 0.0)[*row].asks;
+                asks.iter()
+                    .any(|asked| stands.values.contains_key(&asked.name))
+                    || !stands.rows[*row].0.is_empty()
             });
             Some(is("supervisor") && any)
         }
@@ -450,9 +438,32 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
     }
 }
 
+/// Whether what a row asks for is written down and right.
+fn is_row_right(stands: &Stands, (place, row): (usize, usize), least: f64) -> bool {
+    rows(place, least)[row].asks.iter().all(|asked| {
+        let least = asked.least.unwrap_or(1.0);
+        stands
+            .values
+            .get(&asked.name)
+            .is_some_and(|(value, _)| *value >= least)
+    })
+}
+
+/// Whether a person ever did a row, or put a value of it right.
+fn did(record: &Record, (place, row): (usize, usize), by: &str) -> bool {
+    record.entries.iter().any(|entry| {
+        let does =
+            entry.act == Act::Done || (entry.act == Act::Corrected && !entry.values.is_empty());
+        entry.task == PLAN[place].0
+            && entry.person == by
+            && does
+            && named(place, &entry.rows).contains(&row)
+    })
+}
+
 /// Holds the record against the model.
 fn hold(record: &Record, least: f64, step: &str) {
-    let all = model(&record.entries, least);
+    let all = model(&record.entries);
     let plan = agreed(least);
     let status = Status::of(&plan, record);
     for (place, standing) in status.tasks.iter().enumerate() {
@@ -500,7 +511,7 @@ fn walk(seed: u64, acts: usize) -> (usize, bool) {
         }
         let ground = ground(&record, least);
         let (place, wish) = wish(&mut lots, time);
-        let all = model(&record.entries, least);
+        let all = model(&record.entries);
         let made = sign(&ground, &record, &wish);
         let told = format!(
             "seed {seed} step {step}: {:?} {} by {}",

@@ -127,8 +127,8 @@ pub(crate) fn signed_until(until: &str) -> Bench {
         footing(record, Some(made.clone()), kept).unwrap()
     };
     let mut ground = stands(&record);
-    let lift = made.agreed.tasks.iter().filter(|task| task.due.is_none());
-    let handover = lift.last().unwrap().id.clone();
+    let mut lift = made.agreed.tasks.iter().filter(|task| task.due.is_none());
+    let handover = lift.next_back().unwrap().id.clone();
     for task in made.agreed.tasks.iter().take_while(|task| task.id != until) {
         let released = Status::of(&made.agreed, &record).released();
         assert_eq!(released, task.due.is_some(), "before {}", task.id);
