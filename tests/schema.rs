@@ -181,6 +181,8 @@ fn a_key_that_is_not_known_is_refused_wherever_it_stands() {
         if let Some(kind) = kind(&path) {
             let validator = validator(&["rules", "--of", kind]);
             let free = [
+                "words",
+                "branches",
                 "settings",
                 "measurements",
                 "fields",

@@ -1,9 +1,14 @@
 //! The build script: the YAML below `rules/` → the same values as JSON, which the program reads several times faster.
 //!
-//! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/` and its JSON. Nothing is checked here
-//! but that a file is YAML without duplicate keys. One that is not has no JSON: the program then reads its text and says where
-//! the mistake is, as it does for a user's own rules.
+//! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/`, its JSON, and for a class what it takes over
+//! from shared files, which are laid together here. Nothing else is checked but that a file is YAML without duplicate keys. One that is
+//! not has no JSON: the program then reads its text and says where the mistake is, as it does for a user's own rules.
 
+#[path = "../rules/like.rs"]
+#[allow(dead_code, reason = "places are for the program alone")]
+mod like;
+
+use std::collections::BTreeMap;
 use std::env;
 use std::error::Error;
 use std::fmt::Write as _;
@@ -11,31 +16,66 @@ use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
+use serde_json::Value;
+
+/// The folders whose files may be like those of `SHARED`.
+const CLASSES: [&str; 2] = ["connections", "consequences"];
+const SHARED: &str = "connections/like";
+
 fn main() -> Result<(), Box<dyn Error>> {
     let rules = PathBuf::from(env::var("CARGO_MANIFEST_DIR")?).join("rules");
     let out = PathBuf::from(env::var("OUT_DIR")?).join("compiled.rs");
-    writeln!(io::stdout(), "cargo::rerun-if-changed=rules")?;
-    writeln!(io::stdout(), "cargo::rerun-if-changed=src/build/main.rs")?;
-    let mut rows = String::new();
+    let mut say = io::stdout();
+    for read in ["rules", "src/build/main.rs", "src/rules/like.rs"] {
+        writeln!(say, "cargo::rerun-if-changed={read}")?;
+    }
+    let mut files = BTreeMap::new();
     for file in yaml_files(&rules)? {
         let path = below(&rules, &file);
-        match as_json(&fs::read_to_string(&file)?) {
-            Ok(json) => writeln!(rows, "    ({path:?}, {json:?}),")?,
-            Err(error) => writeln!(io::stdout(), "cargo::warning=rules/{path}: {error}")?,
+        // Unlike JSON's, this value refuses a key that stands twice.
+        match serde_yaml::from_str::<serde_yaml::Value>(&fs::read_to_string(&file)?) {
+            Ok(value) => {
+                files.insert(path, serde_json::to_value(value)?);
+            }
+            Err(error) => writeln!(say, "cargo::warning=rules/{path}: {error}")?,
+        }
+    }
+    let mut rows = String::new();
+    for (path, value) in &files {
+        match whole(path, value, &files) {
+            Ok((value, taken)) => {
+                let json = serde_json::to_string(&value)?;
+                writeln!(rows, "    ({path:?}, {json:?}, &{taken:?}),")?;
+            }
+            Err(message) => writeln!(say, "cargo::warning=rules/{path}: {message}")?,
         }
     }
     fs::write(out, format!("&[\n{rows}]\n"))?;
     Ok(())
 }
 
-/// The values of a YAML text as JSON.
-fn as_json(text: &str) -> Result<String, Box<dyn Error>> {
-    // Unlike JSON's, this value refuses a key that stands twice.
-    let value: serde_yaml::Value = serde_yaml::from_str(text)?;
-    Ok(serde_json::to_string(&value)?)
+/// The values of a file and the names of what it takes over; a class is laid together.
+fn whole(
+    path: &str,
+    value: &Value,
+    files: &BTreeMap<String, Value>,
+) -> Result<(Value, Vec<String>), String> {
+    let folder = path.rsplit_once('/').map_or("", |(folder, _)| folder);
+    let helped = like::HELPERS.iter().any(|key| value.get(key).is_some());
+    if !CLASSES.contains(&folder) || !helped {
+        return Ok((value.clone(), Vec::new()));
+    }
+    let mut shared = |name: &str| files.get(&format!("{SHARED}/{name}.yaml")).cloned();
+    match like::whole(value.clone(), &mut shared) {
+        Ok(whole) => Ok((whole.value(), whole.taken)),
+        Err(flaws) => {
+            let messages: Vec<String> = flaws.into_iter().map(|flaw| flaw.message).collect();
+            Err(messages.join("; "))
+        }
+    }
 }
 
-/// The YAML files in a folder and the folders below it, sorted by their path.
+/// The YAML files in a folder and the folders below it.
 fn yaml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     let mut folders = vec![folder.to_owned()];
@@ -49,7 +89,6 @@ fn yaml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
             }
         }
     }
-    files.sort_by_key(|file| below(folder, file));
     Ok(files)
 }
 

@@ -20,6 +20,8 @@ pub(super) const DEMO_SURVEY: &str = "demo/forestry-crew-survey.yaml";
 pub(super) struct Loaded {
     pub(super) report: Report,
     pub(super) sources: Sources,
+    /// Which rule files the rules were read from.
+    pub(super) files: Files,
 }
 
 impl Loaded {
@@ -140,6 +142,7 @@ impl Loaded {
     fn rules(&mut self, files: &Files, wanted: &Wanted<'_>) -> Rules {
         let rules = rules::load(files, wanted, &mut self.report);
         self.show_builtin();
+        self.files = files.clone();
         rules
     }
 

@@ -36,6 +36,7 @@ use clap::FromArgMatches;
 use self::args::{Cli, Command};
 use self::load::Loaded;
 use crate::report;
+use crate::rules;
 
 /// How a run ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -136,7 +137,8 @@ fn complaints(loaded: &Loaded) -> (End, String) {
     if loaded.report.is_empty() {
         return (End::Done, String::new());
     }
-    let text = report::render(&loaded.report, &loaded.sources, terminal::look());
+    let report = rules::at_origins(&loaded.report, &loaded.files);
+    let text = report::render(&report, &loaded.sources, terminal::look());
     let end = if loaded.report.has_errors() {
         End::Failed
     } else {

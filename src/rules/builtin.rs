@@ -14,6 +14,12 @@ pub fn shown(path: &str) -> String {
     format!("<built-in>/rules/{path}")
 }
 
+/// The path below `rules/` of an embedded file as it is shown to the user.
+#[must_use]
+pub fn path_of(shown: &str) -> Option<&str> {
+    shown.strip_prefix("<built-in>/rules/")
+}
+
 /// The embedded file of that path below `rules/`, or none.
 #[must_use]
 pub fn file(path: &str) -> Option<Source> {

@@ -9,12 +9,14 @@ mod check;
 pub mod counts;
 pub mod expression;
 pub mod facts;
+pub(crate) mod like;
 pub mod lint;
 mod model;
 pub mod names;
 mod part;
 pub mod pattern;
 mod scope;
+pub(crate) mod sharing;
 mod trades;
 pub mod written;
 
@@ -25,6 +27,9 @@ pub use model::{
     Region, Release, Setting, Stage, Verdict,
 };
 
+pub(crate) use like::HELPERS as SHARING_KEYS;
+pub use sharing::at_origins;
+
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
 pub use trades::{TRADES, licences};
 
@@ -33,7 +38,7 @@ use crate::report::{Report, unknown_help};
 use crate::source::{self, Source};
 
 /// Rule files by their path below the rules folder (`connections/gear-lever.yaml`), before anything is read.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Files {
     /// Whether the embedded rule set lies under the user's files.
     with_builtin: bool,
@@ -62,6 +67,21 @@ impl Files {
         self.own
             .iter()
             .map(|(path, source)| (path.as_str(), source))
+    }
+
+    /// Whether the file of that path is the user's.
+    #[must_use]
+    pub fn is_own(&self, path: &str) -> bool {
+        self.own.contains_key(path)
+    }
+
+    /// The path below the rules folder of a file as it is shown to the user.
+    #[must_use]
+    pub fn path_of(&self, shown: &str) -> Option<String> {
+        let mut own = self.own.iter();
+        let own = own.find(|(_, source)| source.name() == shown);
+        own.map(|(path, _)| path.clone())
+            .or_else(|| builtin::path_of(shown).map(str::to_owned))
     }
 
     /// The file of that path, and whether it is one of ours.
@@ -94,8 +114,9 @@ impl Files {
     /// How many rule files there are.
     #[must_use]
     pub fn count(&self) -> usize {
-        const FOLDERS: [&str; 6] = [
+        const FOLDERS: [&str; 7] = [
             "connections",
+            sharing::SHARED,
             "consequences",
             "limits",
             "patterns",
@@ -252,7 +273,7 @@ fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {
 fn class(files: &Files, folder: &str, id: &str, report: &mut Report) -> Option<Class> {
     let path = format!("{folder}/{id}.yaml");
     let (source, ours) = files.get(&path)?;
-    let written = read(&path, (&source, ours), report)?;
+    let written = sharing::read(&path, &(source.clone(), ours), files, report)?;
     check::class(id, written, (source.name(), ours), report)
 }
 

@@ -27,10 +27,11 @@ mod stand_in;
 #[cfg(test)]
 mod tests;
 mod text;
+mod values;
 mod wording;
 
 pub use fields::{YesNo, finite, with_code, with_help};
 pub use locator::Locator;
-pub use read::{Read, read};
+pub use read::{Read, read, read_values};
 pub use sources::Sources;
 pub use text::{MOST_BYTES, Source};

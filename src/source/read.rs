@@ -8,6 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::de::DeserializeOwned;
+use serde_json::Value;
 
 use super::build::{Built, build};
 use super::de;
@@ -115,15 +116,19 @@ pub fn read<T: DeserializeOwned>(source: &Source, report: &mut Report) -> Option
         report.push(text::empty(file));
         return None;
     }
-    let attempts = Attempts {
-        locator,
-        file,
-        report,
-        dropped: BTreeSet::new(),
-        excused: BTreeSet::new(),
-        problems: 0,
-    };
-    attempts.run()
+    Attempts::new(locator, file, report).run()
+}
+
+/// Reads values that were laid together from several texts into a type, as [`read()`] does a text; its problems are at the paths of the
+/// values, in `file`.
+pub fn read_values<T: DeserializeOwned>(
+    values: &Value,
+    file: &str,
+    report: &mut Report,
+) -> Option<T> {
+    let locator = super::values::locator(values);
+    let read = Attempts::new(locator, file, report).run();
+    read.map(|read| read.value)
 }
 
 /// Only comments, or a document with nothing in it.
@@ -144,7 +149,18 @@ struct Attempts<'a> {
     problems: usize,
 }
 
-impl Attempts<'_> {
+impl<'a> Attempts<'a> {
+    fn new(locator: Locator, file: &'a str, report: &'a mut Report) -> Self {
+        Self {
+            locator,
+            file,
+            report,
+            dropped: BTreeSet::new(),
+            excused: BTreeSet::new(),
+            problems: 0,
+        }
+    }
+
     fn run<T: DeserializeOwned>(mut self) -> Option<Read<T>> {
         let mut work = 0;
         loop {

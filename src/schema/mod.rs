@@ -4,9 +4,11 @@
 //! A schema accepts whatever the reader of `source` accepts: a text may be typed as a number, a list or a map may be left empty.
 //! What the checks find (a part that is not there, a value out of its range) is left to them.
 
+mod part;
+
 use schemars::generate::SchemaSettings;
 use schemars::transform::transform_subschemas;
-use schemars::{JsonSchema, Schema, SchemaGenerator};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::{Map, Value, json};
 
 use crate::job;
@@ -25,8 +27,14 @@ pub struct Kind {
 
 /// Every kind of rule file.
 pub const KINDS: [Kind; 7] = [
-    kind::<rules::written::Class>("connections", "connections/CLASS.yaml"),
-    kind::<rules::written::Class>("consequences", "consequences/ID.yaml"),
+    Kind {
+        reference: class,
+        ..kind::<rules::written::Class>("connections", "connections/CLASS.yaml")
+    },
+    Kind {
+        reference: class,
+        ..kind::<rules::written::Class>("consequences", "consequences/ID.yaml")
+    },
     kind::<rules::written::Limits>("limits", "limits/REGION.yaml"),
     kind::<rules::pattern::written::List>("lists", "patterns/lists/NAME.yaml"),
     kind::<rules::pattern::written::Pattern>("patterns", "patterns/NAME.yaml"),
@@ -40,6 +48,13 @@ const fn kind<T: JsonSchema>(name: &'static str, stands: &'static str) -> Kind {
         stands,
         reference: SchemaGenerator::subschema_for::<T>,
     }
+}
+
+/// A class: whole in one file, or in part and taking over the rest.
+fn class(generator: &mut SchemaGenerator) -> Schema {
+    let whole = generator.subschema_for::<rules::written::Class>();
+    let part = part::of_class(generator);
+    json_schema!({"anyOf": [whole, part]})
 }
 
 /// The schema of a job file.
