@@ -339,8 +339,13 @@ fn far_enough(all: &[Stands], place: usize, act: Act, least: f64) -> bool {
         })
 }
 
-/// What somebody tries.
-fn wish(lots: &mut ChaCha8Rng, time: i64) -> (usize, Wish) {
+/// The first task that is not signed off.
+fn next(all: &[Stands], least: f64) -> Option<usize> {
+    (0..all.len()).find(|place| state(&all[*place], *place, least) != State::Checked)
+}
+
+/// What somebody tries: what is next more often than not, so that walks get to their end.
+fn wish(lots: &mut ChaCha8Rng, time: i64, all: &[Stands], least: f64) -> (usize, Wish) {
     let mut pick = |most: u32| (lots.next_u32() % most) as usize;
     let acts = [
         Act::Done,
@@ -358,9 +363,11 @@ fn wish(lots: &mut ChaCha8Rng, time: i64) -> (usize, Wish) {
         Act::Withdrawn,
         Act::Noted,
     ];
-    // What is usually right is tried more often, so that walks get to their end.
     let act = acts[pick(14)];
-    let place = pick(9);
+    let place = match (pick(3), next(all, least)) {
+        (0, _) | (_, None) => pick(9),
+        (_, Some(place)) => place,
+    };
     let by = match (act, pick(3)) {
         (Act::Checked, 0 | 1) => ["birch", "elm"][pick(2)],
         (Act::Done, 0 | 1) if place == 3 => "rowan",
@@ -510,8 +517,8 @@ fn walk(seed: u64, acts: usize) -> (usize, bool) {
             continue;
         }
         let ground = ground(&record, least);
-        let (place, wish) = wish(&mut lots, time);
         let all = model(&record.entries);
+        let (place, wish) = wish(&mut lots, time, &all, least);
         let made = sign(&ground, &record, &wish);
         let told = format!(
             "seed {seed} step {step}: {:?} {} by {}",
@@ -546,9 +553,9 @@ fn walk(seed: u64, acts: usize) -> (usize, bool) {
 
 #[test]
 fn nothing_is_ever_signed_off_that_the_model_forbids() {
-    let walks: Vec<(usize, bool)> = (0..40).map(|seed| walk(seed, 250)).collect();
+    let walks: Vec<(usize, bool)> = (0..25).map(|seed| walk(seed, 200)).collect();
     let accepted: usize = walks.iter().map(|(accepted, _)| accepted).sum();
-    assert!(accepted > 1000, "only {accepted} acts were accepted");
+    assert!(accepted > 1200, "only {accepted} acts were accepted");
     assert!(
         walks.iter().any(|(_, released)| *released),
         "no walk came to its end"
