@@ -45,3 +45,6 @@ pub mod schema;
 pub mod source;
 pub mod study;
 pub mod text;
+
+/// The program's version, which every page, JSON and record names.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -27,7 +27,7 @@ fn from_nothing_to_a_sheet() {
     help.prints("new ")
         .prints("Without a JOB, pages use the built-in demo");
     let demo = bench.run(["sheet", "-o", "sheet.html"]).done();
-    assert_eq!(demo.stdout, "");
+    assert_eq!(demo.stdout, "sheet.html written\n");
     let page = std::fs::read_to_string(bench.path().join("sheet.html")).unwrap();
     assert!(
         page.contains("<!DOCTYPE html>") && page.contains("NOT A VEHICLE"),

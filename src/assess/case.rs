@@ -76,7 +76,7 @@ impl Case<'_> {
             {
                 Some((plan.value, level.value))
             }
-            _ => self.span.geometry,
+            _ => self.span.geometry(),
         }
     }
 

@@ -68,7 +68,7 @@ pub(super) fn of_span(class: &Class, address: &Address) -> bool {
 
 /// Distance and level of the fixings follow from their places, where nobody measured them.
 pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
-    let Some((plan, level)) = span.geometry else {
+    let Some((plan, level)) = span.geometry() else {
         return;
     };
     let known = values.one("plan").is_some() || values.one("level").is_some();

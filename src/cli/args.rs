@@ -22,7 +22,8 @@ pub(super) fn command() -> clap::Command {
 #[derive(Debug, Parser)]
 #[command(name = NAME, bin_name = NAME, version, max_term_width = 100)]
 #[command(
-    after_help = "Exit codes: 0 done; 1 findings that stop the work; 2 could not run.\n\
+    after_help = "Exit codes: 0 done; 1 mistakes or open work; 2 could not run; 3 the lift must not be done so; \
+    4 the record is not as it was written.\n\
     Without a JOB, pages use the built-in demo, which is not a vehicle."
 )]
 pub(super) struct Cli {
@@ -112,7 +113,7 @@ pub(super) enum Command {
         liftsheet sign job.yaml filler-hose.correct --by lee --act rejected --note 'clamp on the bead'\n  \
         liftsheet sign job.yaml torque.cab --by kim --act corrected --entry 57 --value torque.C1L=118 --note 'misread'\n  \
         liftsheet sign job.yaml --from signed.csv --by kim\n\n\
-        Exit codes: 0 signed; 2 refused, and nothing is written; 4 the record is not as it was written."
+        Exit codes: 0 signed; 1 refused, and nothing is written; 2 could not run; 4 the record is not as it was written."
     )]
     Sign(SignArgs),
     /// Verify the record and show what is signed and what is open; with -o the signed sheet
@@ -214,7 +215,7 @@ pub(super) struct NewArgs {
 /// `check`.
 #[derive(Debug, Args)]
 pub(super) struct CheckArgs {
-    /// Job files, folders of rules, or `-` for standard input
+    /// Job files, folders of rules or of jobs, or `-` for standard input
     #[arg(value_name = "FILE")]
     pub(super) files: Vec<PathBuf>,
     #[command(flatten)]

@@ -38,20 +38,18 @@ pub(super) const NO_PLACE: &str = "a record stands beside its job file; give the
 
 /// Opens the record of a job; what is wrong goes to the report, and how the run ends is given.
 pub(super) fn open(job: &Path, rules: &RulesArgs, loaded: &mut Loaded) -> Result<Desk, End> {
+    // How bad it is goes by what the report says.
     let refused = |loaded: &mut Loaded, problem| {
         loaded.report.push(problem);
-        End::Failed
+        End::Open
     };
     let path = record::place_of(job).map_err(|problem| refused(loaded, problem))?;
-    let record = record::read(&path, &waiting(&path)).map_err(|error| {
-        let end = end_of(&error);
-        loaded.report.push(problem(&path, error));
-        end
-    })?;
-    let source = loaded.source(Some(job), "").ok_or(End::Failed)?;
+    let record = record::read(&path, &waiting(&path));
+    let record = record.map_err(|error| refused(loaded, problem(&path, error)))?;
+    let source = loaded.source(Some(job), "").ok_or(End::Open)?;
     let now = now(&source, rules, loaded);
     if now.is_none() && record.bound().is_none() {
-        return Err(End::Failed);
+        return Err(End::Open);
     }
     let folder = Folder::beside(&path);
     let (kept, lost) = kept(&folder, &record);
@@ -209,14 +207,6 @@ pub(super) fn waiting(path: &Path) -> impl Fn() + use<> {
             "liftsheet: somebody else has {shown} open; waiting for them, for half a minute at most\n"
         );
         output::complain(&text);
-    }
-}
-
-/// How a run ends whose record could not be had.
-pub(super) fn end_of(error: &StoreError) -> End {
-    match error {
-        StoreError::Broken(_) => End::Broken,
-        _ => End::Failed,
     }
 }
 

@@ -1,6 +1,6 @@
 //! Files in: job files, folders of rules, standard input. Every problem goes to the report with the text it is about.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -20,6 +20,8 @@ pub(super) const DEMO_SURVEY: &str = "demo/forestry-crew-survey.yaml";
 pub(super) struct Loaded {
     pub(super) report: Report,
     pub(super) sources: Sources,
+    /// Job files that stand in a folder of rules: no rule is looked for in them.
+    jobs: BTreeSet<PathBuf>,
     /// Which rule files the rules were read from.
     pub(super) files: Files,
 }
@@ -73,6 +75,19 @@ impl Loaded {
         fine.then(|| Files::overlaid(own, !args.only_own_rules))
     }
 
+    /// The job files in a folder and the folders below it, and whether there is nothing else in it. A folder that cannot be read holds none.
+    pub(super) fn jobs_in(&mut self, folder: &Path) -> (Vec<PathBuf>, bool) {
+        let files = yaml_files(folder).unwrap_or_default();
+        let is_job = |file: &PathBuf| {
+            let inside = file.strip_prefix(folder).unwrap_or(file);
+            !rules::is_known_path(&inside.to_string_lossy()) && begins_a_job(file)
+        };
+        let (jobs, others): (Vec<PathBuf>, Vec<PathBuf>) = files.into_iter().partition(is_job);
+        self.jobs.extend(jobs.iter().cloned());
+        let only = !jobs.is_empty() && others.is_empty();
+        (jobs, only)
+    }
+
     fn read_folder(&mut self, folder: &Path, own: &mut BTreeMap<String, Source>) {
         let files = match yaml_files(folder) {
             Ok(files) => files,
@@ -94,6 +109,9 @@ impl Loaded {
                 .map(|part| part.to_string_lossy().into_owned())
                 .collect();
             let inside = parts.join("/");
+            if self.jobs.contains(&file) {
+                continue;
+            }
             if !rules::is_known_path(&inside) {
                 self.report.push(unknown_rule_file(&file));
                 continue;
@@ -171,6 +189,15 @@ fn unknown_rule_file(file: &Path) -> Problem {
             "rule files stand as `settings.yaml` and in {}; a job file is named by itself",
             or_list(&rules::FOLDERS.map(|folder| format!("{folder}/")))
         ))
+}
+
+/// Whether a file has what every job file has and no rule file: a vehicle to be lifted.
+fn begins_a_job(file: &Path) -> bool {
+    let source = Source::read(file);
+    source.is_ok_and(|source| {
+        let has = |key: &str| source.text().lines().any(|line| line.starts_with(key));
+        has("vehicle:") || has("lift:")
+    })
 }
 
 /// The YAML files in a folder and the folders below it, sorted.

@@ -12,41 +12,57 @@ use crate::record::{self, Photo, Record, Status, Value};
 use crate::report::{Code, Problem, quoted};
 
 pub(super) fn run(args: &RecordArgs) -> End {
+    let format = match wanted(args) {
+        Ok(format) => format,
+        Err(message) => return fail(&message),
+    };
     if args.job == Path::new("-") {
         return fail(desk::NO_PLACE);
     }
+    let kind = if format == Some(FormatArg::Csv) {
+        "to-sign"
+    } else {
+        "signed"
+    };
+    let target = page::target(&args.output, || {
+        page::named(kind, Some(&args.job), format.unwrap_or(FormatArg::Html))
+    });
     let mut loaded = Loaded::default();
     let desk = match desk::open(&args.job, &args.rules, &mut loaded) {
         Ok(desk) => desk,
         Err(end) => return complain(&loaded).max(end),
     };
+    if let Some(target) = &target
+        && let Err(message) = page::prepare(&args.output, target, [args.job.as_path(), &desk.path])
+    {
+        return fail(&message);
+    }
     if let Some(problem) = desk.footing.other_vehicle() {
         loaded.report.push(problem.at(desk::place(&desk.path)));
-        return complain(&loaded).max(End::Failed);
+        return complain(&loaded);
     }
     // What the job file says now is told; what was signed is printed as it was kept.
     complain(&loaded);
     let mut found = Loaded::default();
     let lost = expected(args, &desk.path, &desk.record);
-    let unkept: Vec<Problem> = desk.lost.iter().cloned().chain(photos(&desk)).collect();
-    let broken = lost.is_some() || !unkept.is_empty();
-    let unkept = unkept
-        .into_iter()
-        .map(|problem| problem.at(desk::place(&desk.path)));
+    let unkept = desk.lost.iter().cloned().chain(photos(&desk));
+    let unkept = unkept.map(|problem| problem.at(desk::place(&desk.path)));
     let torn = desk::torn(&desk.path, &desk.record);
-    let open = torn.is_some();
+    let torn_off = torn.is_some();
     found
         .report
         .extend(torn.into_iter().chain(lost).chain(unkept));
-    complain(&found);
-    let end = match made(args, &desk) {
+    let end = complain(&found);
+    match made((args, format), &desk) {
         Ok(made) => {
-            let open = open || !made.released;
-            write(args, &made).max(if open { End::Findings } else { End::Done })
+            let open = torn_off || !made.released;
+            let open = if open { End::Open } else { End::Done };
+            write((args, format), target.as_deref(), &made)
+                .max(open)
+                .max(end)
         }
         Err(error) => fail(&error.to_string()),
-    };
-    if broken { end.max(End::Broken) } else { end }
+    }
 }
 
 /// The problem of a record that no longer holds the line that paper names.
@@ -84,11 +100,14 @@ fn photos(desk: &Desk) -> Vec<Problem> {
 /// What is printed, and what is written to a file.
 struct Ready {
     text: String,
-    page: Option<(String, FormatArg)>,
+    page: Option<String>,
     released: bool,
 }
 
-fn made(args: &RecordArgs, desk: &Desk) -> Result<Ready, DocumentError> {
+fn made(
+    (args, format): (&RecordArgs, Option<FormatArg>),
+    desk: &Desk,
+) -> Result<Ready, DocumentError> {
     let (footing, record) = (&desk.footing, &desk.record);
     let status = footing.status(record);
     let look = page::look(&args.look);
@@ -101,17 +120,17 @@ fn made(args: &RecordArgs, desk: &Desk) -> Result<Ready, DocumentError> {
         None => document::standing(footing, (&status, record), &file, look),
     };
     let json = record::to_json(footing, &status, record);
-    let page = match wanted(args) {
+    let page = match format {
         None => None,
-        Some(FormatArg::Json) => Some((output::json(&json), FormatArg::Json)),
-        Some(FormatArg::Csv) => Some((table(desk, &status), FormatArg::Csv)),
+        Some(FormatArg::Json) => Some(output::stamped_json(json.clone())),
+        Some(FormatArg::Csv) => Some(table(desk, &status)),
         Some(format) => {
             let page = document::signed(footing, (&status, record), &file, look)?;
             let text = match format {
                 FormatArg::Html => document::html(&page, look)?,
                 _ => page.markdown + "\n",
             };
-            Some((text, format))
+            Some(text)
         }
     };
     Ok(Ready {
@@ -133,36 +152,28 @@ fn table(desk: &Desk, status: &Status<'_>) -> String {
 }
 
 /// The format of the page, where one is wanted beside the short account.
-fn wanted(args: &RecordArgs) -> Option<FormatArg> {
+fn wanted(args: &RecordArgs) -> Result<Option<FormatArg>, String> {
     let output = &args.output;
-    (output.output.is_some() || output.format.is_some()).then(|| page::format(output))
+    let wanted = output.output.is_some() || output.format.is_some();
+    wanted.then(|| page::format(output, true)).transpose()
 }
 
 /// The page goes to its file, or takes the place of the short account on standard output.
-fn write(args: &RecordArgs, made: &Ready) -> End {
-    let Some((page, format)) = &made.page else {
+fn write(
+    (args, format): (&RecordArgs, Option<FormatArg>),
+    target: Option<&Path>,
+    made: &Ready,
+) -> End {
+    let Some(page) = &made.page else {
         return print(&made.text);
     };
-    let target = match args.output.output.as_deref() {
-        None => return print_page(page),
-        Some(path) if path == Path::new("-") => return print_page(page),
-        Some(path) if output::is_folder(path) => {
-            if let Err(error) = std::fs::create_dir_all(path) {
-                return fail(&format!("{}: {error}", output::shown(path)));
-            }
-            let kind = if *format == FormatArg::Csv {
-                "to-sign"
-            } else {
-                "signed"
-            };
-            path.join(page::named(kind, Some(&args.job), *format))
-        }
-        Some(path) => path.to_owned(),
+    let Some(target) = target else {
+        return print_page(page);
     };
     let written = match format {
         // Somebody may have filled it in since it was written.
-        FormatArg::Csv => output::create(&target, page, args.output.force),
-        _ => output::write(&target, page, page::MARK, args.output.force),
+        Some(FormatArg::Csv) => output::create(target, page, args.output.force),
+        _ => output::write(target, page, page::MARK, args.output.force),
     };
     match written {
         Ok(()) => print(&made.text),

@@ -25,7 +25,7 @@ pub(super) fn run(args: &SignArgs) -> End {
         Err(end) => return complain(&loaded).max(end),
     };
     if loaded.report.has_errors() {
-        return complain(&loaded).max(End::Failed);
+        return complain(&loaded);
     }
     if args.next {
         return next(args, &desk);
@@ -39,13 +39,13 @@ pub(super) fn run(args: &SignArgs) -> End {
             print(&text);
             End::Done
         }
-        Err((problems, end)) => {
+        Err(problems) => {
             let placed = |problem: Problem| match problem.at {
                 Some(_) => problem,
                 None => problem.at(desk::place(&desk.path)),
             };
             loaded.report.extend(problems.into_iter().map(placed));
-            complain(&loaded).max(end)
+            complain(&loaded).max(End::Open)
         }
     }
 }
@@ -62,11 +62,10 @@ fn next(args: &SignArgs, desk: &Desk) -> End {
     ))
 }
 
-type Refused = (Vec<Problem>, End);
-type Done = Result<(String, Option<Problem>), Refused>;
+type Done = Result<(String, Option<Problem>), Vec<Problem>>;
 
-fn failed(problem: Problem) -> Refused {
-    (vec![problem], End::Failed)
+fn failed(problem: Problem) -> Vec<Problem> {
+    vec![problem]
 }
 
 /// What is to be signed: a wish, or the lines of a table.
@@ -85,7 +84,7 @@ impl Asked {
 }
 
 fn signed(args: &SignArgs, desk: &Desk) -> Done {
-    let photos = photo::read(&args.photo).map_err(|problems| (problems, End::Failed))?;
+    let photos = photo::read(&args.photo)?;
     let asked = Asked {
         wish: wish(args, desk, &photos).map_err(failed)?,
         table: args
@@ -96,8 +95,7 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
             .map_err(failed)?,
     };
     // A refused signature leaves nothing behind: no empty record, nothing kept.
-    let entries = asked.entries(&desk.footing, &desk.record);
-    let entries = entries.map_err(|problems| (problems, End::Failed))?;
+    let entries = asked.entries(&desk.footing, &desk.record)?;
     let count = record::consequence(&entries).len();
     if args.dry_run {
         let text = told(&desk.footing, (&desk.record, &entries), "would be signed");
@@ -124,11 +122,8 @@ fn write(desk: &Desk, asked: &Asked, most: usize) -> Done {
         text = told(&footing, (record, &entries), "signed");
         Ok(record::lines(&mut record.clone(), entries))
     });
-    let appended = appended.map_err(|error| {
-        let end = desk::end_of(&error);
-        (vec![desk::problem(&desk.path, error)], end)
-    })?;
-    let appended: Appended = appended.map_err(|problems| (problems, End::Failed))?;
+    let appended = appended.map_err(|error| failed(desk::problem(&desk.path, error)))?;
+    let appended: Appended = appended?;
     let warning = appended.set_aside.map(|(aside, bytes)| {
         let message = format!(
             "the last line was cut off; its {bytes} bytes were set aside in `{}`",

@@ -32,7 +32,6 @@ struct View {
     crews: Vec<(String, String)>,
     no_days: Option<String>,
     missing: Vec<String>,
-    digest: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -79,7 +78,6 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         crews: crews(&brief),
         no_days: no_days(&brief),
         missing: missing(&brief),
-        digest: made.plan.digest.clone(),
     };
     sheet::page(made, "Before you agree", "brief.md", view)
 }
