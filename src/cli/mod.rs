@@ -8,6 +8,7 @@ mod calc;
 mod check;
 mod completions;
 mod crew;
+mod desk;
 mod explain;
 mod heights;
 mod interrupt;
@@ -18,6 +19,7 @@ mod new;
 mod output;
 mod page;
 mod parts;
+mod photo;
 mod progress;
 mod record;
 mod schema;
@@ -55,8 +57,8 @@ impl End {
     /// How a run ends that had an error of this kind.
     fn of(code: Code) -> Self {
         match code {
-            Code::UnreadableFile | Code::RecordNotWritten => Self::Failed,
-            Code::RecordBroken | Code::DigestNotFound => Self::Broken,
+            Code::UnreadableFile | Code::RecordNotWritten | Code::RecordHeld => Self::Failed,
+            Code::RecordBroken | Code::DigestNotFound | Code::NotKept => Self::Broken,
             _ => Self::Open,
         }
     }

@@ -16,7 +16,7 @@ use crate::quantity::Units;
 use crate::rules::Verdict;
 
 /// What is printed across every sheet of paper of a demo.
-const DEMO: &str = "DEMO – NOT A VEHICLE";
+pub(super) const DEMO: &str = "DEMO – NOT A VEHICLE";
 
 /// What stands at the head of every page of a job.
 #[derive(Debug, Serialize)]
@@ -136,7 +136,7 @@ pub(super) fn page(
 }
 
 /// A job's name that leaves room on the foot of a page.
-fn short(name: &str) -> String {
+pub(super) fn short(name: &str) -> String {
     match name.char_indices().nth(50) {
         Some((at, _)) => format!("{}…", name.get(..at).unwrap_or_default()),
         None => name.to_owned(),

@@ -334,7 +334,7 @@ pub struct Evidence {
     pub name: String,
     /// What to write, a text template.
     pub ask: String,
-    /// `number`, `yes` or `text`.
+    /// `number`, `yes`, `text`, `date`, `time`, `person` or `photo`.
     pub kind: String,
     /// `mount` when it is written down once for each mount of the task's group or side.
     pub per: Option<String>,
