@@ -22,6 +22,7 @@
 //! - `limits`: local limits, each figure with where it was read.
 //! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
+//! - `own_rules`: folders of rules that a workshop lays over ours, and values that it lays over values.
 //! - `pages`: every page in two readers; quantities and their units.
 //! - `pipes`: every command in pipes that are closed, full or short.
 //! - `plan`: the order of work, access, refits, hold points.
@@ -66,6 +67,7 @@ mod jobs;
 mod limits;
 mod many;
 mod new;
+mod own_rules;
 mod pages;
 mod pipes;
 mod plan;

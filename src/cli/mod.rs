@@ -6,6 +6,7 @@ mod args;
 mod brief;
 mod calc;
 mod check;
+mod classes;
 mod completions;
 mod content;
 mod crew;
@@ -103,6 +104,7 @@ fn dispatch(command: &Command) -> End {
     match command {
         Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
+        Command::Classes(args) => classes::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Heights(args) => heights::run(args),

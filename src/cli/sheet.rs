@@ -58,12 +58,13 @@ impl Document for Survey {
 }
 
 fn json(made: &Made<'_>) -> Value {
-    plan::to_json(made.job, made.cut, made.assessment, made.plan)
+    plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan)
 }
 
 fn kept_json(made: &Made<'_>) -> Result<Content, Refusal> {
     let pieces = plan::Json {
         job: made.job,
+        rules: made.rules,
         cut: made.cut,
         assessment: made.assessment,
         plan: made.plan,

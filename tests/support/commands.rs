@@ -46,6 +46,7 @@ fn stands_for(argument: &Arg) -> String {
         "PERSON" => "ash",
         "SHELL" => "bash",
         "WHAT" => "job",
+        "WORD" => "hose",
         _ => panic!("say here what a `{name}` is, so that this command can be tried"),
     };
     word.to_owned()
