@@ -106,7 +106,7 @@ fn a_floating_part_is_refused_with_the_whole_chain() {
 #[test]
 fn a_part_bolted_to_both_sides_without_a_class_stops_the_lift() {
     let vehicle = Vehicle::wagon(40.0).with_part(Part::new("steady", "body").and_to("chassis"));
-    let outcome = small(&vehicle).code(1);
+    let outcome = small(&vehicle).code(3);
     let plan = plan(&outcome);
     assert_eq!(plan.verdict("steady"), "stop");
     let because = plan.link("steady")["because"].as_str().unwrap();

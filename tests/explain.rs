@@ -7,7 +7,7 @@ use crate::support::run::Bench;
 #[test]
 fn every_code_is_explained() {
     let bench = Bench::new();
-    for code in Code::ALL {
+    for code in Code::all() {
         let outcome = bench.run(["explain", code.as_str()]).done();
         let first = format!("{code}: {}\n\n", code.description());
         assert!(outcome.stdout.starts_with(&first), "{}", outcome.stdout);
@@ -27,7 +27,7 @@ fn without_a_code_every_code_is_listed_once() {
         .lines()
         .map(|line| line.split(':').next().unwrap())
         .collect();
-    let all: Vec<&str> = Code::ALL.iter().map(|code| code.as_str()).collect();
+    let all: Vec<&str> = Code::all().map(Code::as_str).collect();
     assert_eq!(listed, all);
 }
 

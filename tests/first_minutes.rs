@@ -27,7 +27,7 @@ fn from_nothing_to_a_sheet() {
     help.prints("new ")
         .prints("Without a JOB, pages use the built-in demo");
     let demo = bench.run(["sheet", "-o", "sheet.html"]).done();
-    assert_eq!(demo.stdout, "");
+    assert_eq!(demo.stdout, "sheet.html written\n");
     let page = std::fs::read_to_string(bench.path().join("sheet.html")).unwrap();
     assert!(
         page.contains("<!DOCTYPE html>") && page.contains("NOT A VEHICLE"),
@@ -86,7 +86,7 @@ fn mended_and_measured(bench: &Bench, good: &str) {
     let left = missing(&sheet.json());
     assert!(left < open, "{left} of {open} are still open");
     assert_eq!(verdict(&begun.json()), "measure");
-    assert_eq!(verdict(&sheet.json()), "leave", "{}", sheet.stdout);
+    assert_eq!(verdict(&sheet.json()), "reposition", "{}", sheet.stdout);
     bench
         .run(["sheet", "ridge-gang.yaml", "-o", "ridge.html"])
         .done();

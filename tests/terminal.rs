@@ -130,7 +130,7 @@ fn problems_fit_into_forty_columns() {
 
 #[test]
 fn every_explanation_fits_into_forty_columns() {
-    for code in liftsheet::report::Code::ALL {
+    for code in liftsheet::report::Code::all() {
         let words = ["explain".to_owned(), code.as_str().to_owned()];
         let (sent, _) = seen(&Bench::new(), &words, &[]);
         fits(&plain(&sent), &words);

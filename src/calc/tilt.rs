@@ -44,12 +44,41 @@ pub struct TiltResults {
 /// assert!(tilt(&Tilt { side_rise: 1200.0, ..high }).is_err());
 /// ```
 pub fn tilt(given: &Tilt) -> Result<TiltResults, CalcError> {
-    let Tilt {
-        across,
-        side_rise,
-        y,
-        z,
-    } = *given;
+    let turn = turn(given.across, given.side_rise)?;
+    let (sideways, up) = turn.moves(given.y, given.z);
+    Ok(TiltResults {
+        angle: turn.degrees(),
+        sideways,
+        up,
+        moved: 2.0 * given.y.hypot(given.z) * (turn.angle / 2.0).sin(),
+    })
+}
+
+/// How far a body is turned about the mounts of one side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Turn {
+    /// Radians.
+    angle: f64,
+}
+
+impl Turn {
+    /// The angle, degrees.
+    #[must_use]
+    pub fn degrees(self) -> f64 {
+        self.angle.to_degrees()
+    }
+
+    /// How far a point moves, as (sideways, up), mm; `y` and `z` as in [`Tilt`].
+    #[must_use]
+    pub fn moves(self, y: f64, z: f64) -> (f64, f64) {
+        let half = (self.angle / 2.0).sin();
+        let (sine, rest) = (self.angle.sin(), 2.0 * half * half);
+        (-z * sine - y * rest, y * sine - z * rest)
+    }
+}
+
+/// How far a body is turned whose raised side, `across` from the hinge, goes up by `side_rise`, both in mm. Fails as [`tilt`] does.
+pub fn turn(across: f64, side_rise: f64) -> Result<Turn, CalcError> {
     if side_rise > across {
         return Err(CalcError::new(
             "side_rise",
@@ -57,14 +86,8 @@ pub fn tilt(given: &Tilt) -> Result<TiltResults, CalcError> {
             format!("at most `across`, which is {across} mm"),
         ));
     }
-    let angle = (side_rise / across).asin();
-    let half = (angle / 2.0).sin();
-    let (sine, rest) = (angle.sin(), 2.0 * half * half);
-    Ok(TiltResults {
-        angle: angle.to_degrees(),
-        sideways: -z * sine - y * rest,
-        up: y * sine - z * rest,
-        moved: 2.0 * y.hypot(z) * half,
+    Ok(Turn {
+        angle: (side_rise / across).asin(),
     })
 }
 

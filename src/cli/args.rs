@@ -22,7 +22,8 @@ pub(super) fn command() -> clap::Command {
 #[derive(Debug, Parser)]
 #[command(name = NAME, bin_name = NAME, version, max_term_width = 100)]
 #[command(
-    after_help = "Exit codes: 0 done; 1 findings that stop the work; 2 could not run.\n\
+    after_help = "Exit codes: 0 done; 1 mistakes or open work; 2 could not run; 3 the lift must not be done so; \
+    4 the record is not as it was written.\n\
     Without a JOB, pages use the built-in demo, which is not a vehicle."
 )]
 pub(super) struct Cli {
@@ -123,7 +124,7 @@ pub(super) enum Command {
         after_help = "Examples:\n  liftsheet record job.yaml                       what is signed, what is open\n  \
         liftsheet record job.yaml -o signed.html        the signed sheet, to print\n  \
         liftsheet record job.yaml --expect sha256:…     does it still hold the line that a printed sheet names?\n\n\
-        Exit codes: 0 released; 1 the record is broken or work is open; 2 could not run."
+        Exit codes: 0 released; 1 work is open; 2 could not run; 4 the record is not as it was written."
     )]
     Record(RecordArgs),
     /// Explain a problem's code
@@ -215,7 +216,7 @@ pub(super) struct NewArgs {
 /// `check`.
 #[derive(Debug, Args)]
 pub(super) struct CheckArgs {
-    /// Job files, folders of rules, or `-` for standard input
+    /// Job files, folders of rules or of jobs, or `-` for standard input
     #[arg(value_name = "FILE")]
     pub(super) files: Vec<PathBuf>,
     #[command(flatten)]

@@ -1,7 +1,7 @@
 //! `calc`: one calculation with its working.
 
 use super::args::{CalcArgs, CalcFormatArg};
-use super::{End, content, fail, print, print_page};
+use super::{End, fail, output, print, print_page};
 use crate::calc::{self, Calculation, InputSpec, Inputs, Need};
 use crate::report::unknown_help;
 
@@ -23,7 +23,7 @@ pub(super) fn run(args: &CalcArgs) -> End {
     match calc::evaluate(calc, &inputs) {
         Ok(evaluation) => match args.format {
             CalcFormatArg::Text => print(&calc::to_text(&evaluation, args.units.into())),
-            CalcFormatArg::Json => print_page(&content::json_text(&format!(
+            CalcFormatArg::Json => print_page(&output::json_text(&format!(
                 "{}\n",
                 calc::to_json(&evaluation)
             ))),

@@ -6,40 +6,61 @@ use std::path::{Path, PathBuf};
 use super::args::{CheckArgs, RulesArgs};
 use super::load::{DEMO, DEMO_SURVEY, Loaded, read_twice};
 use super::{End, complain, fail, output};
+use crate::assess::Missing;
 use crate::form;
-use crate::pipeline;
+use crate::lint;
+use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::report::{Severity, numbered};
-use crate::rules::{self, Files, Rules, builtin, lint, pattern};
+use crate::rules::{self, Files, Rules, builtin, pattern};
+
+/// Links of which is said what of them is still to be measured.
+const LISTED: usize = 12;
 
 pub(super) fn run(args: &CheckArgs) -> End {
     if let Some(message) = read_twice(&args.files) {
         return fail(message);
     }
     let mut loaded = Loaded::default();
-    let (folders, jobs): (Vec<PathBuf>, Vec<PathBuf>) =
+    let (folders, mut jobs): (Vec<PathBuf>, Vec<PathBuf>) =
         args.files.iter().cloned().partition(|path| path.is_dir());
     let mut rules = args.rules.clone();
-    rules.rules.extend(folders);
+    for folder in folders {
+        let (found, only) = loaded.jobs_in(&folder);
+        jobs.extend(found);
+        if !only {
+            rules.rules.push(folder);
+        }
+    }
     let checked = match loaded.rule_files(&rules) {
         Some(files) => everything(&mut loaded, &files, &rules, &jobs),
-        None => 0,
+        None => Checked::default(),
     };
     let end = complain(&loaded);
+    output::complain(&checked.missing);
     if end == End::Done {
         let found = match loaded.report.count(Severity::Warning) {
             0 => "no problem found".to_owned(),
             count => numbered(count, "warning"),
         };
-        output::complain(&format!("{} checked, {found}\n", numbered(checked, "file")));
+        let files = numbered(checked.files, "file");
+        output::complain(&format!("{files} checked, {found}\n"));
         output::complain(&loaded.laid_over);
     }
     end
 }
 
-/// Checks the jobs, and the rules where they are the user's or nothing else was named; gives how many files that was.
-fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[PathBuf]) -> usize {
-    let mut checked = 0;
+/// What was checked.
+#[derive(Default)]
+struct Checked {
+    files: usize,
+    /// What is still to be measured for the jobs.
+    missing: String,
+}
+
+/// Checks the jobs, and the rules where they are the user's or nothing else was named.
+fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[PathBuf]) -> Checked {
+    let mut checked = Checked::default();
     if jobs.is_empty() || !args.rules.is_empty() {
         let rules = loaded.all_rules(files);
         if !args.only_own_rules {
@@ -53,15 +74,16 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
                 form::rehearse(&pattern, &mut loaded.report);
             }
         }
-        checked += files.count();
+        checked.files += files.count();
     }
     let jobs = jobs.iter().map(|path| (Some(path.as_path()), DEMO));
     let demos = [(None, DEMO), (None, DEMO_SURVEY)];
-    let only_ours = args.rules.is_empty() && checked > 0;
+    let only_ours = args.rules.is_empty() && checked.files > 0;
     let demos = demos.into_iter().filter(|_| only_ours);
     for (path, demo) in jobs.chain(demos) {
-        job(loaded, path, demo, files);
-        checked += 1;
+        let missing = job(loaded, path, demo, files);
+        checked.missing += &path.zip(missing).map_or_else(String::new, said);
+        checked.files += 1;
     }
     loaded.show_builtin();
     checked
@@ -93,11 +115,47 @@ fn laid_over(rules: &Rules) -> String {
     text
 }
 
-/// Takes one job through the whole pipeline, so that everything wrong with it shows.
-fn job(loaded: &mut Loaded, path: Option<&Path>, demo: &str, files: &Files) {
-    let Some(job) = loaded.job(path, demo) else {
-        return;
-    };
+/// Takes one job through the whole pipeline, so that everything wrong with it shows; gives what of it is still to be measured, by link.
+fn job(
+    loaded: &mut Loaded,
+    path: Option<&Path>,
+    demo: &str,
+    files: &Files,
+) -> Option<Vec<(String, Vec<String>)>> {
+    let job = loaded.job(path, demo)?;
     let rules = loaded.rules_for(&job, files);
-    pipeline::run(&job, &rules, &mut loaded.report, |_| ());
+    pipeline::run(&job, &rules, &mut loaded.report, |made| missing(&made))
+}
+
+fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
+    let label = |one: &Missing| one.label.clone();
+    let of_vehicle = made.plan.missing.iter().map(label);
+    let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
+    let links = made.assessment.links.iter().map(|(id, link)| {
+        let own = link.missing.iter().filter(|one| !one.of_vehicle);
+        (id.clone(), own.map(|one| label(one)).collect())
+    });
+    let all: Vec<(String, Vec<String>)> = std::iter::once(vehicle).chain(links).collect();
+    let some = |(_, labels): &(String, Vec<String>)| !labels.is_empty();
+    all.into_iter().filter(some).collect()
+}
+
+/// What is still to be measured for a job, in a few lines.
+fn said((path, missing): (&Path, Vec<(String, Vec<String>)>)) -> String {
+    let count: usize = missing.iter().map(|(_, labels)| labels.len()).sum();
+    if count == 0 {
+        return String::new();
+    }
+    let file = output::shown(path);
+    let mut lines = vec![format!(
+        "{file}: {} still to be measured; `liftsheet survey {file}` says how, and what each decides",
+        numbered(count, "value")
+    )];
+    let listed = missing.iter().take(LISTED);
+    lines.extend(listed.map(|(id, labels)| format!("  {id}: {}", labels.join(", "))));
+    if missing.len() > LISTED {
+        lines.push(format!("  and more on {} others", missing.len() - LISTED));
+    }
+    lines.push(String::new());
+    lines.join("\n")
 }

@@ -5,7 +5,7 @@ use crate::report::Code;
 
 pub(super) fn run(code: Option<&str>) -> End {
     let Some(code) = code else {
-        let lines = Code::ALL.iter();
+        let lines = Code::all();
         let lines: Vec<String> = lines
             .map(|code| format!("{}: {}\n", code.as_str(), code.description()))
             .collect();

@@ -1,6 +1,6 @@
 //! Files in: job files, folders of rules, standard input. Every problem goes to the report with the text it is about.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -20,6 +20,8 @@ pub(super) const DEMO_SURVEY: &str = "demo/forestry-crew-survey.yaml";
 pub(super) struct Loaded {
     pub(super) report: Report,
     pub(super) sources: Sources,
+    /// Job files that stand in a folder of rules: no rule is looked for in them.
+    jobs: BTreeSet<PathBuf>,
     /// Which rule files the rules were read from.
     pub(super) files: Files,
     /// What of the user's lies over ours, for whoever asks.
@@ -84,6 +86,22 @@ impl Loaded {
         fine.then_some(files)
     }
 
+    /// The job files in a folder and the folders below it, and whether there is nothing else in it. A folder that cannot be read holds none.
+    pub(super) fn jobs_in(&mut self, folder: &Path) -> (Vec<PathBuf>, bool) {
+        let files = files_below(folder).unwrap_or_default();
+        let is_job = |file: &PathBuf| {
+            let yaml = file.extension().is_some_and(|ending| ending == "yaml");
+            let inside = file.strip_prefix(folder).unwrap_or(file);
+            yaml && is_file(file)
+                && rules::standing(&inside.to_string_lossy()) == Standing::Unknown
+                && begins_a_job(file)
+        };
+        let (jobs, others): (Vec<PathBuf>, Vec<PathBuf>) = files.into_iter().partition(is_job);
+        self.jobs.extend(jobs.iter().cloned());
+        let only = !jobs.is_empty() && others.is_empty();
+        (jobs, only)
+    }
+
     /// The rule files of a folder by their paths in it. Whatever else is there is refused: nobody would see that it has no effect.
     fn read_folder(&mut self, folder: &Path) -> Vec<(String, Source)> {
         let files = match files_below(folder) {
@@ -107,8 +125,11 @@ impl Loaded {
                 .map(|part| part.to_string_lossy().into_owned())
                 .collect();
             let inside = parts.join("/");
+            if self.jobs.contains(&file) {
+                continue;
+            }
             // A pipe or a device is never opened: reading it might not end.
-            if !std::fs::metadata(&file).is_ok_and(|data| data.is_file()) {
+            if !is_file(&file) {
                 self.report.push(no_file(&file));
                 continue;
             }
@@ -226,6 +247,20 @@ fn unknown_rule_file(file: &Path, inside: &str) -> Problem {
     Problem::error(Code::UnknownRuleFile, message)
         .at(Place::file(file.display().to_string()))
         .help(help)
+}
+
+/// Whether a file has what every job file has and no rule file: a vehicle to be lifted.
+fn begins_a_job(file: &Path) -> bool {
+    let source = Source::read(file);
+    source.is_ok_and(|source| {
+        let has = |key: &str| source.text().lines().any(|line| line.starts_with(key));
+        has("vehicle:") || has("lift:")
+    })
+}
+
+/// Whether something is a file that can be read to its end.
+fn is_file(path: &Path) -> bool {
+    std::fs::metadata(path).is_ok_and(|data| data.is_file())
 }
 
 /// Whatever is in a folder and the folders below it and is no folder, sorted; without what the system hides.

@@ -8,6 +8,7 @@ use clap_mangen::Man;
 use super::args::{self, ManualArgs};
 use super::page::MARK;
 use super::{End, fail, output, print_page};
+use crate::VERSION;
 use crate::report::unknown_help;
 
 pub(super) fn run(args: &ManualArgs) -> End {
@@ -42,7 +43,7 @@ fn pages() -> Vec<Page> {
 fn page(name: String, command: Command) -> Page {
     let mut text = format!(".\\\" {MARK}\n").into_bytes();
     // Writing to memory does not fail.
-    let source = format!("{} {}", args::NAME, env!("CARGO_PKG_VERSION"));
+    let source = format!("{} {}", args::NAME, VERSION);
     let _ = Man::new(command).source(source).render(&mut text);
     let text = String::from_utf8_lossy(&text);
     // What stands behind the help of a command is its examples.
@@ -80,8 +81,8 @@ fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
     if !output::is_folder(folder) {
         return fail("the pages go into a folder; end its name in `/`, such as `-o man/`");
     }
-    if let Err(error) = std::fs::create_dir_all(folder) {
-        return fail(&format!("{}: {error}", output::shown(folder)));
+    if let Err(error) = output::create_folder(folder) {
+        return fail(&error.to_string());
     }
     for page in pages {
         let path = folder.join(format!("{}.1", page.name));

@@ -26,14 +26,17 @@ pub(super) fn run(request: &Request<'_>, jobs: &[PathBuf]) -> End {
     if let Some(message) = read_twice(jobs) {
         return fail(message);
     }
-    if let Some(message) = request.refusal() {
-        return fail(message);
-    }
     if let Some(message) = same_file(request, folder, jobs) {
         return fail(&message);
     }
+    if let Err(message) = page::prepare_folder(request, jobs) {
+        return fail(&message);
+    }
     let (ends, end) = all(request, jobs);
-    let bad = ends.iter().filter(|end| **end == End::Failed).count();
+    let bad = ends
+        .iter()
+        .filter(|end| [End::Open, End::Failed].contains(end))
+        .count();
     output::complain(&format!(
         "{} of {} written\n",
         jobs.len() - bad,
@@ -46,7 +49,7 @@ pub(super) fn run(request: &Request<'_>, jobs: &[PathBuf]) -> End {
 fn same_file(request: &Request<'_>, folder: &Path, jobs: &[PathBuf]) -> Option<String> {
     let mut first: BTreeMap<PathBuf, &PathBuf> = BTreeMap::new();
     jobs.iter().find_map(|job| {
-        let target = folder.join(request.named(job));
+        let target = folder.join(request.named(Some(job)));
         let other = first.insert(target.clone(), job)?;
         Some(format!(
             "`{}` and `{}` would both become `{}`: rename one of them, or give each a folder of its own",
@@ -74,8 +77,9 @@ fn all(request: &Request<'_>, jobs: &[PathBuf]) -> (Vec<End>, End) {
     });
     let whole = match ends.iter().max() {
         // The others were done.
-        Some(End::Failed | End::Findings) => End::Findings,
-        Some(End::Done) | None => End::Done,
+        Some(End::Failed) => End::Open,
+        Some(end) => *end,
+        None => End::Done,
     };
     (ends, whole)
 }

@@ -8,10 +8,10 @@ mod calc;
 mod check;
 mod classes;
 mod completions;
-mod content;
 mod crew;
 mod explain;
 mod heights;
+mod interrupt;
 mod load;
 mod manual;
 mod many;
@@ -34,26 +34,43 @@ use clap::FromArgMatches;
 
 use self::args::{Cli, Command};
 use self::load::Loaded;
-use crate::report;
+use crate::report::{self, Code, Severity};
 use crate::rules;
 
-/// How a run ended.
+/// How a run ended, the worse the further down. The same in every command; the table stands in the README.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum End {
     /// Done.
     Done,
-    /// Done, with findings that stop the work.
-    Findings,
-    /// Could not run.
+    /// There are mistakes in what was given, or work is open.
+    Open,
+    /// Done, and the lift must not be done so.
+    Stopped,
+    /// The record is not as it was written.
+    Broken,
+    /// It could not run.
     Failed,
+}
+
+impl End {
+    /// How a run ends that had an error of this kind.
+    fn of(code: Code) -> Self {
+        match code {
+            Code::UnreadableFile | Code::RecordNotWritten => Self::Failed,
+            Code::RecordBroken | Code::DigestNotFound => Self::Broken,
+            _ => Self::Open,
+        }
+    }
 }
 
 impl From<End> for ExitCode {
     fn from(end: End) -> Self {
         Self::from(match end {
             End::Done => 0,
-            End::Findings => 1,
+            End::Open => 1,
             End::Failed => 2,
+            End::Stopped => 3,
+            End::Broken => 4,
         })
     }
 }
@@ -136,12 +153,10 @@ fn complaints(loaded: &Loaded) -> (End, String) {
     }
     let report = rules::at_origins(&loaded.report, &loaded.files);
     let text = report::render(&report, &loaded.sources, terminal::look());
-    let end = if loaded.report.has_errors() {
-        End::Failed
-    } else {
-        End::Done
-    };
-    (end, text)
+    let problems = loaded.report.problems.iter();
+    let errors = problems.filter(|problem| problem.severity == Severity::Error);
+    let end = errors.map(|problem| End::of(problem.code)).max();
+    (end.unwrap_or(End::Done), text)
 }
 
 /// Prints a text for somebody at a terminal to standard output: clean, and broken to its width.

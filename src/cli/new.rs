@@ -18,7 +18,7 @@ pub(super) fn run(args: &NewArgs) -> End {
     match made {
         Some(Ok(made)) if end == End::Done => deliver(args, &made),
         Some(Err(message)) => end.max(fail(&message)),
-        _ => end.max(End::Failed),
+        _ => end.max(End::Open),
     }
 }
 

@@ -4,11 +4,11 @@ use std::fmt;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
-use super::content::{Content, json_text};
-use super::terminal;
-use crate::report::{in_lines, in_message};
+use super::{interrupt, terminal};
+use crate::VERSION;
+use crate::report::{in_lines, in_message, is_unsafe_to_print};
 
 /// Why a page could not be written.
 #[derive(Debug)]
@@ -42,17 +42,8 @@ pub(super) fn print_styled(text: &str) -> Result<(), OutputError> {
     write_to(&mut terminal::stdout().lock(), text)
 }
 
-/// The same for what a command has made.
-pub(super) fn print_content(content: &mut Content) -> Result<(), OutputError> {
-    printed(content.write_to(&mut io::stdout().lock()))
-}
-
 fn write_to(out: &mut impl Write, text: &str) -> Result<(), OutputError> {
-    printed(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
-}
-
-fn printed(done: io::Result<()>) -> Result<(), OutputError> {
-    match done {
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(OutputError::new(Path::new("standard output"), error))
         }
@@ -80,59 +71,101 @@ pub(super) fn draw(text: &str) {
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
 
+/// Refuses what cannot be a page's file, before anything is read for it: a job file of the same call whatever is asked, a device, a
+/// folder that is not there.
+pub(super) fn may_be_written<'a>(
+    path: &Path,
+    jobs: impl IntoIterator<Item = &'a Path>,
+) -> Result<(), OutputError> {
+    let place = resolved(path)?;
+    let same = |job: &&Path| std::fs::canonicalize(job).is_ok_and(|job| job == place);
+    if jobs.into_iter().any(|job| same(&job)) {
+        let reason = "this is the job file itself; give the page another name";
+        return Err(OutputError::new(path, reason));
+    }
+    Ok(())
+}
+
+/// Where a file of that name really is: links are followed, so that what they lead to is written and they stay.
+fn resolved(path: &Path) -> Result<PathBuf, OutputError> {
+    let fault = |reason: &str| OutputError::new(path, reason);
+    match std::fs::metadata(path) {
+        Ok(data) if data.is_dir() => Err(fault("this is a folder; end its name in `/`")),
+        Ok(data) if !data.is_file() => Err(fault("this is no file but a device or a pipe")),
+        Ok(_) => std::fs::canonicalize(path).map_err(|error| failed(path, &error)),
+        Err(_) if path.is_symlink() => Err(fault(
+            "this is a link to a file that is not there; name the file",
+        )),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            let folder = folder_of(path);
+            let name = path
+                .file_name()
+                .ok_or_else(|| fault("this names no file"))?;
+            let folder = std::fs::canonicalize(folder).map_err(|error| failed(path, &error))?;
+            Ok(folder.join(name))
+        }
+        Err(error) => Err(failed(path, &error)),
+    }
+}
+
+/// Why a file could not be written: its own name and what stands in the way, not those of the temporary file beside it.
+fn failed(path: &Path, error: &io::Error) -> OutputError {
+    let folder = shown(folder_of(path));
+    let reason = match error.kind() {
+        io::ErrorKind::NotFound => format!("there is no folder `{folder}`"),
+        io::ErrorKind::NotADirectory => format!("`{folder}` is no folder"),
+        io::ErrorKind::PermissionDenied => format!("this user may not write into `{folder}`"),
+        io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::ReadOnlyFilesystem => format!("nothing can be written into `{folder}`"),
+        io::ErrorKind::InvalidFilename => "no file can have this name here".to_owned(),
+        kind => kind.to_string(),
+    };
+    OutputError::new(path, reason)
+}
+
 /// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
 pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), OutputError> {
-    write_by(path, mark, force, |file| file.write_all(text.as_bytes()))
-}
-
-/// The same for what a command has made.
-pub(super) fn write_content(
-    path: &Path,
-    content: &mut Content,
-    mark: &str,
-    force: bool,
-) -> Result<(), OutputError> {
-    write_by(path, mark, force, |file| content.write_to(file))
-}
-
-fn write_by(
-    path: &Path,
-    mark: &str,
-    force: bool,
-    put: impl FnOnce(&mut tempfile::NamedTempFile) -> io::Result<()>,
-) -> Result<(), OutputError> {
-    if !force && !ours(path, mark) {
+    let place = resolved(path)?;
+    if !force && !ours(&place, mark) {
         return Err(OutputError::new(
             path,
             "this file was not written by liftsheet; give another name, or --force to overwrite it",
         ));
     }
-    let failed = |error: io::Error| OutputError::new(path, error);
-    let file = beside(path, put).map_err(failed)?;
-    file.persist(path).map_err(|error| failed(error.error))?;
-    Ok(())
+    put(&place, text, true).map_err(|error| failed(path, &error))
 }
 
 /// Writes a file through a temporary one beside it, with the folders above it. A file that is there already is overwritten
 /// only by `force`, whoever wrote it: somebody may have filled it in since.
 pub(super) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputError> {
-    let failed = |error: io::Error| match error.kind() {
+    create_folder(folder_of(path))?;
+    let place = resolved(path)?;
+    put(&place, text, force).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => OutputError::new(
             path,
             "this file is there already; give another name with -o, or --force to overwrite it",
         ),
-        _ => OutputError::new(path, error),
-    };
-    std::fs::create_dir_all(folder_of(path)).map_err(|error| OutputError::new(path, error))?;
-    let put = |file: &mut tempfile::NamedTempFile| file.write_all(text.as_bytes());
-    let file = beside(path, put).map_err(failed)?;
-    let done = if force {
-        file.persist(path)
-    } else {
-        file.persist_noclobber(path)
-    };
-    done.map_err(|error| failed(error.error))?;
-    Ok(())
+        _ => failed(path, &error),
+    })
+}
+
+/// Makes a folder, with those above it, where there is none.
+pub(super) fn create_folder(folder: &Path) -> Result<(), OutputError> {
+    std::fs::create_dir_all(folder).map_err(|error| failed(folder, &error))
+}
+
+/// Puts a whole text into a file, through a temporary one beside it. Whoever interrupts the program waits until the file is there or the
+/// temporary one is gone: it would be left otherwise.
+fn put(place: &Path, text: &str, over: bool) -> io::Result<()> {
+    interrupt::held(|| {
+        let file = beside(place, text)?;
+        let done = if over {
+            file.persist(place)
+        } else {
+            file.persist_noclobber(place)
+        };
+        done.map(|_| ()).map_err(|error| error.error)
+    })
 }
 
 /// Whether a path names a folder: one that is there, or a name that ends like one.
@@ -145,9 +178,36 @@ pub(super) fn shown(path: &Path) -> String {
     in_message(&path.display().to_string())
 }
 
+/// A JSON document that says what made it, indented.
+pub(super) fn stamped_json(mut value: Value) -> String {
+    if let Value::Object(fields) = &mut value {
+        fields.insert(
+            "made_by".to_owned(),
+            json!({"program": "liftsheet", "version": VERSION}),
+        );
+    }
+    json(&value)
+}
+
 /// A JSON document, indented.
 pub(super) fn json(value: &Value) -> String {
     json_text(&format!("{value:#}\n"))
+}
+
+/// A JSON text in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
+pub(super) fn json_text(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for sign in text.chars() {
+        if sign == '\n' || !is_unsafe_to_print(sign) {
+            out.push(sign);
+            continue;
+        }
+        // One number, or the two of a pair.
+        for unit in sign.encode_utf16(&mut [0; 2]) {
+            out += &format!("\\u{unit:04x}");
+        }
+    }
+    out
 }
 
 fn folder_of(path: &Path) -> &Path {
@@ -158,14 +218,11 @@ fn folder_of(path: &Path) -> &Path {
 }
 
 /// A temporary file, filled, beside where it is to be.
-fn beside(
-    path: &Path,
-    put: impl FnOnce(&mut tempfile::NamedTempFile) -> io::Result<()>,
-) -> io::Result<tempfile::NamedTempFile> {
+fn beside(path: &Path, text: &str) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     let builder = permissions(&mut builder);
     let mut file = builder.tempfile_in(folder_of(path))?;
-    put(&mut file)?;
+    file.write_all(text.as_bytes())?;
     Ok(file)
 }
 

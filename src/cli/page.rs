@@ -3,17 +3,17 @@
 //! Each command gives a [`Document`], which says what is made of a job; here it is decided where it goes and in which format.
 //! Pictures become files of their own where Markdown goes into a folder.
 
-use std::path::Path;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
-use super::content::Content;
 use super::load::{DEMO, Loaded};
-use super::{End, complaints, fail, failure, output};
+use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
-use crate::report::Report;
+use crate::report::{Report, in_message, numbered};
 
 /// Every file that this program writes carries this, so that it overwrites no other.
 pub(super) const MARK: &str = "Made with liftsheet";
@@ -42,11 +42,6 @@ pub(super) trait Document: Sync {
     /// The same for other programs.
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal>;
 
-    /// The text of that; what can be large is put together piece by piece.
-    fn kept_json(&self, made: &Made<'_>) -> Result<Content, Refusal> {
-        Ok(Content::Text(output::json(&self.json(made)?)))
-    }
-
     /// Whether it can be a table for spreadsheets.
     fn is_table(&self) -> bool {
         false
@@ -65,8 +60,6 @@ pub(super) enum Refusal {
     Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
-    /// It could not be put into its format.
-    Unwritten(String),
 }
 
 impl From<DocumentError> for Refusal {
@@ -81,6 +74,7 @@ pub(super) struct Request<'a> {
     rules: &'a RulesArgs,
     look: Look,
     output: &'a OutputArgs,
+    format: FormatArg,
 }
 
 impl Request<'_> {
@@ -90,35 +84,63 @@ impl Request<'_> {
         output.filter(|path| output::is_folder(path))
     }
 
-    /// Why nothing can be made of any job in the format asked for.
-    pub(super) fn refusal(&self) -> Option<&'static str> {
-        let no_table = format(self.output) == FormatArg::Csv && !self.document.is_table();
-        no_table.then_some(NO_TABLE)
+    /// The name that the page of a job has in a folder.
+    pub(super) fn named(&self, job: Option<&Path>) -> String {
+        named(self.document.name(), job, self.format)
     }
 
-    /// The name that the page of a job has in a folder.
-    pub(super) fn named(&self, job: &Path) -> String {
-        named(self.document.name(), Some(job), format(self.output))
+    /// The file that the page of a job goes to; none for standard output.
+    fn target(&self, job: Option<&Path>) -> Option<PathBuf> {
+        target(self.output, || self.named(job))
     }
+}
+
+/// The file that is asked for, in a folder under the name given; none for standard output.
+pub(super) fn target(args: &OutputArgs, name: impl FnOnce() -> String) -> Option<PathBuf> {
+    match args.output.as_deref() {
+        None => None,
+        Some(path) if path == Path::new("-") => None,
+        Some(path) if output::is_folder(path) => Some(path.join(name())),
+        Some(path) => Some(path.to_owned()),
+    }
+}
+
+/// Makes the folder of a file that goes into one, and refuses a file that cannot be written.
+pub(super) fn prepare<'a>(
+    args: &OutputArgs,
+    target: &Path,
+    jobs: impl IntoIterator<Item = &'a Path>,
+) -> Result<(), String> {
+    if let Some(folder) = args
+        .output
+        .as_deref()
+        .filter(|path| output::is_folder(path))
+    {
+        output::create_folder(folder).map_err(|error| error.to_string())?;
+    }
+    output::may_be_written(target, jobs).map_err(|error| error.to_string())
 }
 
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
-    let request = request(document, (&args.rules, &args.look, &args.output));
-    one(&request, args.job.as_deref())
+    match request(document, (&args.rules, &args.look, &args.output)) {
+        Ok(request) => one(&request, args.job.as_deref()),
+        Err(message) => fail(&message),
+    }
 }
 
-/// What is asked for.
+/// What is asked for; fails when nothing can be made of any job in the format asked for.
 pub(super) fn request<'a>(
     document: &'a dyn Document,
     (rules, look_args, output): (&'a RulesArgs, &LookArgs, &'a OutputArgs),
-) -> Request<'a> {
-    Request {
+) -> Result<Request<'a>, String> {
+    Ok(Request {
         document,
         rules,
         look: look(look_args),
         output,
-    }
+        format: format(output, document.is_table())?,
+    })
 }
 
 pub(super) fn look(args: &LookArgs) -> Look {
@@ -133,22 +155,48 @@ pub(super) fn look(args: &LookArgs) -> Look {
 
 /// One job, or the demo.
 pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
-    if let Some(message) = request.refusal() {
-        return fail(message);
+    let target = request.target(path);
+    if let Some(target) = &target
+        && let Err(message) = prepare(request.output, target, path)
+    {
+        return fail(&message);
     }
     let (ready, end, complaints) = attempt(request, path);
     output::complain_styled(&complaints);
     let Some(ready) = ready else { return end };
-    match write(request, path, ready) {
-        Ok(()) => end,
+    let Some(target) = target else {
+        return end.max(print_page(&ready.text));
+    };
+    match write(request, &target, &ready) {
+        Ok(()) => end.max(print(&written(&target, ready.beside.len()))),
         Err(message) => fail(&message),
     }
+}
+
+/// Makes the folder that the pages of many jobs go to, and refuses a page that would take the place of one of the jobs.
+pub(super) fn prepare_folder(request: &Request<'_>, jobs: &[PathBuf]) -> Result<(), String> {
+    for job in jobs {
+        if let Some(target) = request.target(Some(job)) {
+            prepare(request.output, &target, jobs.iter().map(PathBuf::as_path))?;
+        }
+    }
+    Ok(())
+}
+
+/// What is said of a page that was written: its name is not always the one that was typed.
+fn written(target: &Path, pictures: usize) -> String {
+    let with = match pictures {
+        0 => String::new(),
+        count => format!(", with {}", numbered(count, "picture")),
+    };
+    format!("{} written{with}\n", output::shown(target))
 }
 
 /// One of many jobs into a folder; gives how it ended and what is to be said of it.
 pub(super) fn into_folder(request: &Request<'_>, path: &Path) -> (End, String) {
     let (ready, end, mut complaints) = attempt(request, Some(path));
-    let written = ready.map_or(Ok(()), |ready| write(request, Some(path), ready));
+    let target = request.target(Some(path)).zip(ready);
+    let written = target.map_or(Ok(()), |(target, ready)| write(request, &target, &ready));
     match written {
         Ok(()) => (end, complaints),
         Err(message) => {
@@ -172,46 +220,23 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
     };
     let (end, mut complaints) = complaints(&loaded);
     match made {
-        None | Some(Err(Refusal::Problems(_))) => (None, End::Failed, complaints),
+        None | Some(Err(Refusal::Problems(_))) => (None, end.max(End::Open), complaints),
         Some(Err(Refusal::Defect(error))) => {
             complaints += &failure(&error.to_string());
             (None, End::Failed, complaints)
         }
-        Some(Err(Refusal::Unwritten(reason))) => {
-            complaints += &failure(&reason);
-            (None, End::Failed, complaints)
-        }
         Some(Ok(ready)) => {
-            let stops = if ready.stops {
-                End::Findings
-            } else {
-                End::Done
-            };
+            let stops = if ready.stops { End::Stopped } else { End::Done };
             (Some(ready), end.max(stops), complaints)
         }
     }
 }
 
-/// A document before it is in its format, and without the plan that it was made of.
-struct Drawn {
-    work: Work,
-    /// Whether anything says that the lift must not be done so.
-    stops: bool,
-}
-
-enum Work {
-    /// As it is written.
-    Done(Content),
-    /// A page, still to be set.
-    Page(Page),
-}
-
 /// A document in its format.
 struct Ready {
-    content: Content,
+    text: String,
     /// The files that belong beside it: name and text.
     beside: Vec<(String, String)>,
-    format: FormatArg,
     stops: bool,
 }
 
@@ -223,97 +248,91 @@ fn make(
     let files = loaded.rule_files(request.rules)?;
     let job = loaded.job(path, request.document.demo())?;
     let rules = loaded.rules_with(&job, &files, &request.document.classes());
-    let drawn = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        drawn(request, &made)
+    let ready = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+        ready(request, path, &made)
     });
     loaded.show_builtin();
-    // The page of a large vehicle is set when the vehicle, its rules and its plan are out of the way.
-    drop((job, rules));
-    drawn.map(|drawn| ready(request, path, drawn?))
+    ready
 }
 
-fn drawn(request: &Request<'_>, made: &Made<'_>) -> Result<Drawn, Refusal> {
+fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<Ready, Refusal> {
     let document = request.document;
-    let work = match format(request.output) {
-        FormatArg::Json => Work::Done(document.kept_json(made)?),
-        FormatArg::Csv => Work::Done(Content::Text(document.csv(made)?)),
-        FormatArg::Html | FormatArg::Md => Work::Page(document.page(made, request.look)?),
+    let mut beside = Vec::new();
+    let text = match request.format {
+        FormatArg::Json => output::stamped_json(document.json(made)?),
+        FormatArg::Csv => document.csv(made)?,
+        FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
+        FormatArg::Md => {
+            let page = document.page(made, request.look)?;
+            if request.folder().is_some() {
+                let prefix = format!("{}.{}.", stem(path), document.name());
+                let (text, pictures) = document::as_files(&page, &prefix);
+                beside = pictures;
+                text + "\n"
+            } else {
+                document::as_words(&page) + "\n"
+            }
+        }
     };
-    let stops = made.assessment.stops();
-    Ok(Drawn { work, stops })
+    Ok(Ready {
+        text,
+        beside,
+        stops: made.assessment.stops(),
+    })
 }
 
-fn ready(request: &Request<'_>, path: Option<&Path>, drawn: Drawn) -> Result<Ready, Refusal> {
-    let format = format(request.output);
-    let whole = |content| Ready {
-        content,
-        beside: Vec::new(),
-        format,
-        stops: drawn.stops,
-    };
-    let page = match drawn.work {
-        Work::Done(content) => return Ok(whole(content)),
-        Work::Page(page) => page,
-    };
-    if format == FormatArg::Html {
-        let html = document::html(&page, request.look)?;
-        return Ok(whole(Content::Text(html)));
-    }
-    if request.folder().is_some() {
-        let prefix = format!("{}.{}.", stem(path), request.document.name());
-        let (text, beside) = document::as_files(&page, &prefix);
-        return Ok(Ready {
-            beside,
-            ..whole(Content::Text(text + "\n"))
-        });
-    }
-    let text = document::as_words(&page) + "\n";
-    Ok(whole(Content::Text(text)))
-}
-
-/// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder.
-pub(super) fn format(args: &OutputArgs) -> FormatArg {
-    let ending = args.output.as_deref().and_then(Path::extension);
-    let by_ending = match ending.and_then(|ending| ending.to_str()) {
-        Some("html" | "htm") => Some(FormatArg::Html),
-        Some("json") => Some(FormatArg::Json),
-        Some("csv") => Some(FormatArg::Csv),
-        Some(_) => Some(FormatArg::Md),
-        None => None,
-    };
+/// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder. Fails for an ending and for
+/// a format that the command does not make.
+pub(super) fn format(args: &OutputArgs, is_table: bool) -> Result<FormatArg, String> {
     let folder = args.output.as_deref().is_some_and(output::is_folder);
-    let otherwise = if folder {
-        FormatArg::Html
-    } else {
-        FormatArg::Md
+    let ending = args.output.as_deref().filter(|_| !folder);
+    let ending = ending.and_then(Path::extension);
+    let format = match (args.format, ending.and_then(OsStr::to_str)) {
+        (Some(format), _) => format,
+        (None, Some("md" | "markdown")) => FormatArg::Md,
+        (None, Some("html" | "htm")) => FormatArg::Html,
+        (None, Some("json")) => FormatArg::Json,
+        (None, Some("csv")) => FormatArg::Csv,
+        (None, Some(other)) => return Err(no_format(other, is_table)),
+        (None, None) if folder => FormatArg::Html,
+        (None, None) => FormatArg::Md,
     };
-    args.format.or(by_ending).unwrap_or(otherwise)
+    match format {
+        FormatArg::Csv if !is_table => Err(NO_TABLE.to_owned()),
+        format => Ok(format),
+    }
+}
+
+/// What is said to who asks for a file of another kind.
+fn no_format(ending: &str, is_table: bool) -> String {
+    let ending = in_message(ending);
+    let known = if is_table {
+        "`.md`, `.html`, `.json` or `.csv`"
+    } else {
+        "`.md`, `.html` or `.json`"
+    };
+    let way = match ending.to_ascii_lowercase().as_str() {
+        "pdf" => {
+            "; for a PDF, write HTML and let a browser print it: `chromium --headless --no-pdf-header-footer --print-to-pdf=page.pdf page.html`"
+        }
+        "txt" => "; Markdown reads as plain text",
+        "xlsx" | "xls" | "ods" if is_table => "; spreadsheets read `.csv`",
+        _ => "",
+    };
+    format!(
+        "no page is made as `.{ending}`: end the file's name in {known}, or say with --format what it is{way}"
+    )
 }
 
 /// Writes a document where it was asked for; fails with the reason.
-fn write(request: &Request<'_>, job: Option<&Path>, mut ready: Ready) -> Result<(), String> {
-    let target = match request.output.output.as_deref() {
-        None => return printed(&mut ready.content),
-        Some(path) if path == Path::new("-") => return printed(&mut ready.content),
-        Some(path) if output::is_folder(path) => {
-            std::fs::create_dir_all(path)
-                .map_err(|error| format!("{}: {error}", output::shown(path)))?;
-            path.join(named(request.document.name(), job, ready.format))
-        }
-        Some(path) => path.to_owned(),
-    };
+fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), String> {
     let force = request.output.force;
     // The pictures first: a page that is there has all of its own.
     for (name, text) in &ready.beside {
         output::write(&target.with_file_name(name), text, MARK, force)
             .map_err(|error| error.to_string())?;
     }
-    output::write_content(&target, &mut ready.content, MARK, force)
-        .map_err(|error| error.to_string())
-}
-
-fn printed(content: &mut Content) -> Result<(), String> {
-    output::print_content(content).map_err(|error| error.to_string())
+    output::write(target, &ready.text, MARK, force).map_err(|error| error.to_string())
 }
 
 /// The name of a job's page in a folder: `job.sheet.html`.

@@ -12,38 +12,46 @@ use crate::record::{self, Basis, Record, Status};
 use crate::report::{Code, Place, Problem, quoted};
 
 pub(super) fn run(args: &RecordArgs) -> End {
-    if wanted(args) == Some(FormatArg::Csv) {
-        return fail(page::NO_TABLE);
-    }
+    let format = match wanted(args) {
+        Ok(format) => format,
+        Err(message) => return fail(&message),
+    };
     let Some(path) = path_of(&args.job) else {
         return fail(NO_PLACE);
     };
+    let target = page::target(&args.output, || {
+        page::named("signed", Some(&args.job), format.unwrap_or(FormatArg::Html))
+    });
+    if let Some(target) = &target
+        && let Err(message) = page::prepare(&args.output, target, [args.job.as_path(), &path])
+    {
+        return fail(&message);
+    }
     let mut loaded = Loaded::default();
     let record = match record::read(&path) {
         Ok(record) => record,
         Err(error) => {
-            let broken = matches!(error, record::StoreError::Broken(_));
             loaded.report.push(problem(&path, error));
-            return complain(&loaded).min(if broken { End::Findings } else { End::Failed });
+            return complain(&loaded);
         }
     };
     let lost = expected(args, &path, &record);
-    let findings = lost.is_some() || record.torn > 0;
-    let made = make(args, (&path, &record), &mut loaded);
+    let torn_off = record.torn > 0;
+    let made = make((args, format), (&path, &record), &mut loaded);
     // A job that cannot be read stays the worse of the two.
     let end = complain(&loaded);
     let mut found = Loaded::default();
     found
         .report
         .extend(torn(&path, &record).into_iter().chain(lost));
-    complain(&found);
+    let end = end.max(complain(&found));
     match made {
-        None => end.max(End::Failed),
+        None => end.max(End::Open),
         Some(Err(error)) => fail(&error.to_string()),
         Some(Ok(made)) => {
-            let open = findings || !made.released;
-            let open = if open { End::Findings } else { End::Done };
-            write(args, &made).max(open)
+            let open = torn_off || !made.released;
+            let open = if open { End::Open } else { End::Done };
+            write(args, target.as_deref(), &made).max(open).max(end)
         }
     }
 }
@@ -68,12 +76,12 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
 /// What is printed, and what is written to a file.
 struct Ready {
     text: String,
-    page: Option<(String, FormatArg)>,
+    page: Option<String>,
     released: bool,
 }
 
 fn make(
-    args: &RecordArgs,
+    (args, format): (&RecordArgs, Option<FormatArg>),
     (path, record): (&Path, &Record),
     loaded: &mut Loaded,
 ) -> Option<Result<Ready, DocumentError>> {
@@ -81,14 +89,14 @@ fn make(
     let job = loaded.job(Some(&args.job), DEMO)?;
     let rules = loaded.rules_for(&job, &files);
     let made = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        ready(args, &made, (path, record))
+        ready((args, format), &made, (path, record))
     });
     loaded.show_builtin();
     made
 }
 
 fn ready(
-    args: &RecordArgs,
+    (args, format): (&RecordArgs, Option<FormatArg>),
     made: &Made<'_>,
     (path, record): (&Path, &Record),
 ) -> Result<Ready, DocumentError> {
@@ -96,11 +104,11 @@ fn ready(
     let status = Status::of(&basis, record);
     let look = page::look(&args.look);
     let file = path.display().to_string();
-    let page = match wanted(args) {
+    let page = match format {
         None => None,
         Some(FormatArg::Json) => {
             let json = record::to_json(&basis, &status, record);
-            Some((output::json(&json), FormatArg::Json))
+            Some(output::stamped_json(json))
         }
         Some(format) => {
             let page = document::signed(made, (&status, record), &file, look)?;
@@ -108,7 +116,7 @@ fn ready(
                 FormatArg::Html => document::html(&page, look)?,
                 _ => page.markdown + "\n",
             };
-            Some((text, format))
+            Some(text)
         }
     };
     Ok(Ready {
@@ -119,28 +127,21 @@ fn ready(
 }
 
 /// The format of the page, where one is wanted beside the short account.
-fn wanted(args: &RecordArgs) -> Option<FormatArg> {
+fn wanted(args: &RecordArgs) -> Result<Option<FormatArg>, String> {
     let output = &args.output;
-    (output.output.is_some() || output.format.is_some()).then(|| page::format(output))
+    let wanted = output.output.is_some() || output.format.is_some();
+    wanted.then(|| page::format(output, false)).transpose()
 }
 
 /// The page goes to its file, or takes the place of the short account on standard output.
-fn write(args: &RecordArgs, made: &Ready) -> End {
-    let Some((page, format)) = &made.page else {
+fn write(args: &RecordArgs, target: Option<&Path>, made: &Ready) -> End {
+    let Some(page) = &made.page else {
         return print(&made.text);
     };
-    let target = match args.output.output.as_deref() {
-        None => return print_page(page),
-        Some(path) if path == Path::new("-") => return print_page(page),
-        Some(path) if output::is_folder(path) => {
-            if let Err(error) = std::fs::create_dir_all(path) {
-                return fail(&format!("{}: {error}", output::shown(path)));
-            }
-            path.join(page::named("signed", Some(&args.job), *format))
-        }
-        Some(path) => path.to_owned(),
+    let Some(target) = target else {
+        return print_page(page);
     };
-    match output::write(&target, page, page::MARK, args.output.force) {
+    match output::write(target, page, page::MARK, args.output.force) {
         Ok(()) => print(&made.text),
         Err(error) => fail(&error.to_string()),
     }

@@ -3,10 +3,9 @@
 use serde_json::Value;
 
 use super::args::{PageArgs, SheetArgs};
-use super::content::Content;
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
-use super::{End, many};
+use super::{End, fail, many};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::plan;
@@ -25,10 +24,6 @@ impl Document for Sheet {
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
         Ok(json(made))
-    }
-
-    fn kept_json(&self, made: &Made<'_>) -> Result<Content, Refusal> {
-        kept_json(made)
     }
 }
 
@@ -51,29 +46,17 @@ impl Document for Survey {
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
         Ok(json(made))
     }
-
-    fn kept_json(&self, made: &Made<'_>) -> Result<Content, Refusal> {
-        kept_json(made)
-    }
 }
 
 fn json(made: &Made<'_>) -> Value {
     plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan)
 }
 
-fn kept_json(made: &Made<'_>) -> Result<Content, Refusal> {
-    let pieces = plan::Json {
-        job: made.job,
-        rules: made.rules,
-        cut: made.cut,
-        assessment: made.assessment,
-        plan: made.plan,
-    };
-    Content::json(&pieces).map_err(|error| Refusal::Unwritten(error.to_string()))
-}
-
 pub(super) fn run(args: &SheetArgs) -> End {
-    let request = page::request(&Sheet, (&args.rules, &args.look, &args.output));
+    let request = match page::request(&Sheet, (&args.rules, &args.look, &args.output)) {
+        Ok(request) => request,
+        Err(message) => return fail(&message),
+    };
     match args.jobs.as_slice() {
         [] => page::one(&request, None),
         [job] => page::one(&request, Some(job)),

@@ -23,7 +23,7 @@ pub(super) fn run(args: &SignArgs) -> End {
     let end = complain(&loaded);
     match signed {
         Some(text) if end == End::Done => print(&text),
-        _ => end.max(End::Failed),
+        _ => end.max(End::Open),
     }
 }
 

@@ -8,16 +8,13 @@ use serde_json::{Value, json};
 use super::args::StudyArgs;
 use super::load::Loaded;
 use super::page::{self, Document, MARK, Refusal};
-use super::{End, complain};
+use super::{End, complain, fail};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::quantity::Unit;
-use crate::report::{Code, Problem, Report, unknown_help};
+use crate::report::{Code, Problem, unknown_help};
 use crate::rules::Files;
 use crate::study::{self, Lesson, Question};
-
-/// Connections that questions are asked about; a vehicle has one or two hundred.
-const MOST_LINKS: usize = 1_000;
 
 /// The apprentice's page.
 struct Study {
@@ -36,13 +33,11 @@ impl Document for Study {
     }
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        few_links(made)?;
         let study = study::study(made, self.seed, &self.classes);
         Ok(document::study(made, &study, look)?)
     }
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        few_links(made)?;
         let study = study::study(made, self.seed, &self.classes);
         Ok(json!({
             "made_with": MARK,
@@ -54,20 +49,6 @@ impl Document for Study {
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
         }))
     }
-}
-
-/// Refuses a vehicle of so many connections that asking about each, at several heights, would take all memory.
-fn few_links(made: &Made<'_>) -> Result<(), Refusal> {
-    let count = made.assessment.links.len();
-    if count <= MOST_LINKS {
-        return Ok(());
-    }
-    let message =
-        format!("{count} connections are more than a lesson is made of: at most {MOST_LINKS}");
-    let help = "the job sheet takes more; name a job file of a part of the vehicle";
-    let mut report = Report::new();
-    report.push(Problem::error(Code::TooMany, message).help(help));
-    Err(Refusal::Problems(report))
 }
 
 fn class(lesson: &Lesson<'_>) -> Value {
@@ -101,18 +82,20 @@ fn question(question: &Question) -> Value {
 pub(super) fn run(args: &StudyArgs) -> End {
     let mut loaded = Loaded::default();
     let Some(files) = loaded.rule_files(&args.rules) else {
-        return complain(&loaded).max(End::Failed);
+        return complain(&loaded);
     };
     let (jobs, classes) = sorted(&args.words, &files, &mut loaded);
     if !loaded.report.is_empty() {
-        return complain(&loaded).max(End::Failed);
+        return complain(&loaded);
     }
     let study = Study {
         seed: args.seed,
         classes,
     };
-    let request = page::request(&study, (&args.rules, &args.look, &args.output));
-    page::one(&request, jobs.first().map(PathBuf::as_path))
+    match page::request(&study, (&args.rules, &args.look, &args.output)) {
+        Ok(request) => page::one(&request, jobs.first().map(PathBuf::as_path)),
+        Err(message) => fail(&message),
+    }
 }
 
 /// Parts the words into job files and classes; what is neither goes to the report. A class comes first: `./name` is always a file.

@@ -4,9 +4,9 @@
 //! (ISO 8855), mm.
 
 use crate::calc::plane::{self, Plane};
-use crate::calc::tilt::{Tilt, tilt};
+use crate::calc::tilt::{Turn, turn};
 use crate::job::{Job, Mount, Point, Raise, Side};
-use crate::report::{Code, Problem, Report};
+use crate::report::{Code, Path, Problem, Report};
 
 /// Rises closer than this are the same, mm.
 pub(super) const SAME: f64 = 1e-6;
@@ -51,16 +51,43 @@ impl Hinge {
     }
 }
 
+/// What there is of a thing for each side.
+#[derive(Debug, Clone, Copy)]
+struct Sides<T> {
+    left: T,
+    right: T,
+}
+
+impl<T> Sides<T> {
+    fn of(&self, side: Side) -> &T {
+        match side {
+            Side::Left => &self.left,
+            Side::Right => &self.right,
+        }
+    }
+}
+
+/// A body with one side held up.
+#[derive(Debug, Clone, Copy)]
+struct Tipped {
+    raised: Side,
+    /// How high the other side stands, mm.
+    base: f64,
+    turn: Turn,
+}
+
 /// A raised body.
 #[derive(Debug, Clone)]
 pub struct Body {
     /// Rise as a plane over its mounts.
     plane: Plane,
-    left: Hinge,
-    right: Hinge,
+    hinges: Sides<Hinge>,
+    /// With that side held up first, the other on its old mounts.
+    first_up: Sides<Tipped>,
+    /// With that side held up second, the other on its blocks.
+    second_up: Sides<Tipped>,
     /// What lies to the left of it belongs to the left side, mm.
     middle: f64,
-    clearance: f64,
     /// The side that goes first; none when either may.
     first: Option<Side>,
     /// The highest block under it, mm.
@@ -68,13 +95,27 @@ pub struct Body {
 }
 
 impl Body {
-    /// The body that a group's mounts carry; a body that cannot be tipped so goes to the report.
+    /// The body that a group's mounts carry; one that cannot stand on them, or cannot be tipped so, goes to the report.
     pub(super) fn new(job: &Job, raise: &Raise, report: &mut Report) -> Option<Self> {
-        let mounts: Vec<&Mount> = job
-            .mounts
-            .values()
-            .filter(|m| m.group == raise.group)
-            .collect();
+        let mounts = job.mounts.values();
+        let mounts: Vec<&Mount> = mounts.filter(|m| m.group == raise.group).collect();
+        match Self::on(&mounts, raise, job.lift.clearance) {
+            Ok(body) => Some(body),
+            Err(reason) => {
+                let message = format!("`{}` {reason}", raise.group);
+                let list = Path::root().key("mounts");
+                let path = mounts.first().map_or(&list, |mount| &mount.path);
+                let problem = Problem::error(Code::TooFewMounts, message)
+                    .at(job.place(path))
+                    .help("check the mounts' places: y is the distance to the left of the middle");
+                report.push(problem);
+                None
+            }
+        }
+    }
+
+    /// A body on its mounts, held above its blocks by the clearance while they go in; fails with the reason.
+    fn on(mounts: &[&Mount], raise: &Raise, clearance: f64) -> Result<Self, String> {
         let ys = mounts.iter().map(|mount| mount.at[1]);
         let middle = f64::midpoint(
             ys.clone().fold(f64::INFINITY, f64::min),
@@ -82,37 +123,44 @@ impl Body {
         );
         let (left, right): (Vec<&Mount>, Vec<&Mount>) =
             mounts.iter().partition(|mount| mount.at[1] >= middle);
-        let (left, right) = (hinge(&left, 1.0)?, hinge(&right, -1.0)?);
-        let points: Vec<Point> = mounts
-            .iter()
-            .map(|m| [m.at[0], m.at[1], m.spacer])
-            .collect();
-        let plane = plane::plane(&points).ok()?;
-        let body = Self {
-            plane,
-            left,
-            right,
-            middle,
-            clearance: job.lift.clearance,
-            first: raise.first_side,
-            highest: mounts.iter().map(|mount| mount.spacer).fold(0.0, f64::max),
+        let (Some(left), Some(right)) = (hinge(&left, 1.0), hinge(&right, -1.0)) else {
+            return Err("has no mounts on one of its sides".to_owned());
         };
-        let lifted = body.highest + body.clearance;
-        let across = body.across(Side::Left).min(body.across(Side::Right));
-        if lifted >= across {
-            let message = format!(
-                "`{}` cannot be tipped by {lifted} mm: its mounts are only {across} mm apart across",
-                raise.group,
-            );
-            let problem = Problem::error(Code::TooFewMounts, message)
-                .help("check the mounts' places: y is the distance to the left of the middle");
-            report.push(match mounts.first() {
-                Some(mount) => problem.at(job.place(&mount.path)),
-                None => problem,
-            });
-            return None;
+        let points = mounts.iter().map(|m| [m.at[0], m.at[1], m.spacer]);
+        let plane = plane::plane(&points.collect::<Vec<Point>>())
+            .map_err(|error| format!("stands on no plane: {error}"))?;
+        let highest = mounts.iter().map(|mount| mount.spacer).fold(0.0, f64::max);
+        let hinges = Sides { left, right };
+        // No side rises higher than this, so that the body can be turned by all that it is.
+        let lifted = highest + clearance;
+        let across = |side: Side| (hinges.of(side).inner - hinges.of(side.other()).outer).abs();
+        let narrow = across(Side::Left).min(across(Side::Right));
+        let refusal = || {
+            format!("cannot be tipped by {lifted} mm: its mounts are only {narrow} mm apart across")
+        };
+        if lifted >= narrow {
+            return Err(refusal());
         }
-        Some(body)
+        let tipped = |raised: Side, base: f64| {
+            let higher = hinges.of(raised).block + clearance - base;
+            let turn = turn(across(raised), higher).map_err(|_| refusal())?;
+            Ok::<Tipped, String>(Tipped { raised, base, turn })
+        };
+        Ok(Self {
+            plane,
+            hinges,
+            first_up: Sides {
+                left: tipped(Side::Left, 0.0)?,
+                right: tipped(Side::Right, 0.0)?,
+            },
+            second_up: Sides {
+                left: tipped(Side::Left, right.block)?,
+                right: tipped(Side::Right, left.block)?,
+            },
+            middle,
+            first: raise.first_side,
+            highest,
+        })
     }
 
     /// The side that a place across belongs to.
@@ -123,11 +171,6 @@ impl Body {
         } else {
             Side::Right
         }
-    }
-
-    /// Distance across from the hinge to the mounts of the raised side that rise least, mm.
-    fn across(&self, raised: Side) -> f64 {
-        (self.hinge(raised).inner - self.hinge(raised.other()).outer).abs()
     }
 
     /// How far a point ends up above where it was, mm.
@@ -149,10 +192,8 @@ impl Body {
     /// The angle to which one pose tips it, degrees.
     #[must_use]
     pub fn tilt_in(&self, pose: Pose) -> f64 {
-        match self.tipping(pose) {
-            Some((side, _, side_rise)) => self.tip(side, side_rise, (0.0, 0.0)).2,
-            None => 0.0,
-        }
+        self.tipped(pose)
+            .map_or(0.0, |tipped| tipped.turn.degrees())
     }
 
     /// Every pose that it takes on the way up, either side first unless the job says which.
@@ -171,53 +212,30 @@ impl Body {
     /// Where a point of the body has moved in a pose, as (to the left, up), mm.
     #[must_use]
     pub fn moved(&self, pose: Pose, point: Point) -> (f64, f64) {
-        let (side, base, side_rise) = match (pose, self.tipping(pose)) {
-            (Pose::Raised, _) => return (0.0, self.rise_at(point)),
-            (_, None) => return (0.0, 0.0),
-            (_, Some(tipping)) => tipping,
+        let Some(tipped) = self.tipped(pose) else {
+            let up = match pose {
+                Pose::Raised => self.rise_at(point),
+                _ => 0.0,
+            };
+            return (0.0, up);
         };
-        let hinge = self.hinge(side.other());
-        let toward = match side {
+        let hinge = self.hinges.of(tipped.raised.other());
+        let toward = match tipped.raised {
             Side::Left => 1.0,
             Side::Right => -1.0,
         };
         let y = toward * (point[1] - hinge.outer);
         let z = point[2] - hinge.z_at(point[0]);
-        let (sideways, up, _) = self.tip(side, side_rise, (y, z));
-        (toward * sideways, base + up)
+        let (sideways, up) = tipped.turn.moves(y, z);
+        (toward * sideways, tipped.base + up)
     }
 
-    /// How a point moves when a side is raised by `side_rise`, as (sideways, up, degrees). [`Body::new`] has made sure that no
-    /// side is raised by more than the distance across.
-    fn tip(&self, raised: Side, side_rise: f64, (y, z): (f64, f64)) -> (f64, f64, f64) {
-        let across = self.across(raised);
-        let found = tilt(&Tilt {
-            across,
-            side_rise,
-            y,
-            z,
-        });
-        found.map_or((0.0, 0.0, 0.0), |found| {
-            (found.sideways, found.up, found.angle)
-        })
-    }
-
-    /// The side held up, how high the other stands, and how much higher the held side is; none when it stands level.
-    fn tipping(&self, pose: Pose) -> Option<(Side, f64, f64)> {
+    /// How it is held in a pose; none when it stands level.
+    fn tipped(&self, pose: Pose) -> Option<&Tipped> {
         match pose {
             Pose::Rest | Pose::Raised => None,
-            Pose::FirstSideUp(side) => Some((side, 0.0, self.hinge(side).block + self.clearance)),
-            Pose::SecondSideUp(side) => {
-                let base = self.hinge(side.other()).block;
-                Some((side, base, self.hinge(side).block + self.clearance - base))
-            }
-        }
-    }
-
-    fn hinge(&self, side: Side) -> Hinge {
-        match side {
-            Side::Left => self.left,
-            Side::Right => self.right,
+            Pose::FirstSideUp(side) => Some(self.first_up.of(side)),
+            Pose::SecondSideUp(side) => Some(self.second_up.of(side)),
         }
     }
 }

@@ -3,6 +3,7 @@
 //! Takes a checked [`Job`]; gives [`Cut`]: what every part rides with, and every link, mount and bridging part split into
 //! spans, each with its rise and its movement on the way. What that means for a link is left to `assess`.
 
+mod agree;
 mod bodies;
 mod groups;
 mod span;
@@ -78,6 +79,16 @@ impl CutLink {
         spans.filter(|(_, span)| span.disturbed())
     }
 
+    /// Where its fixing of that number stands in the job file.
+    fn path_of(&self, number: usize) -> Path {
+        let last = self.fixings.len().saturating_sub(1);
+        match number {
+            0 => self.path.key("ends").index(0),
+            number if number == last => self.path.key("ends").index(1),
+            number => self.path.key("held_by").index(number - 1),
+        }
+    }
+
     /// Whether the lift pulls any span apart, at the end or on the way.
     #[must_use]
     pub fn disturbed(&self) -> bool {
@@ -94,6 +105,7 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
             bodies.insert(raise.group.clone(), body);
         }
     }
+    whole(job, &parts, report);
     let corners = corners(job);
     let ground = Ground {
         hung: &parts,
@@ -106,6 +118,7 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let all = links_of(job, &ground).chain(mounts_of(job, &ground));
     let all = all.chain(bridges_of(job, &parts, &ground));
     for (id, link) in all.chain(consequences_of(job, rules, &bodies)) {
+        agree::check(job, rules, &link, report);
         let path = link.path.clone();
         if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
@@ -125,6 +138,24 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
         parts,
         bodies,
         links,
+    }
+}
+
+/// What is fixed to a part that rides with nothing known would seem to stay where it is. Wherever that is not told already, it is here, so
+/// that nothing is made of such a cut.
+fn whole(job: &Job, parts: &BTreeMap<PartId, Hung>, report: &mut Report) {
+    let links = job.links.values();
+    let links = links.flat_map(|link| link.fixings.iter().map(|fixing| (&fixing.part, &link.path)));
+    let mounts = job.mounts.values();
+    let mounts = mounts.map(|mount| (&mount.group, &mount.path));
+    for (part, path) in links.chain(mounts) {
+        if !parts.contains_key(part) && !report.has_errors() {
+            let message = format!("nobody knows what `{part}` rides with");
+            let problem = Problem::error(Code::UnknownPart, message)
+                .at(job.place(path))
+                .help("list it under `parts`, and say there with `fixed_to` what it is bolted to");
+            report.push(problem);
+        }
     }
 }
 
@@ -168,7 +199,7 @@ fn mounts_of<'a>(
         let mut spans = spans(&fixings, ground);
         for span in &mut spans {
             span.rise = mount.spacer;
-            span.geometry = None;
+            span.apart = None;
         }
         let cut = CutLink {
             origin: Origin::Mount,

@@ -21,8 +21,8 @@ pub struct Span {
     pub assumed: bool,
     /// Further separation in use, mm: the droop of an axle.
     pub travel: f64,
-    /// Horizontal distance and level difference, when both fixings have places of their own.
-    pub geometry: Option<(f64, f64)>,
+    /// From the other fixing to the one on the body, mm, when both have places of their own.
+    pub apart: Option<[f64; 3]>,
     /// Every relative movement of the poses on the way, as (sideways, up), mm.
     moves: Vec<(f64, f64)>,
 }
@@ -49,8 +49,26 @@ impl Span {
             rise,
             assumed: false,
             travel: 0.0,
-            geometry: None,
+            apart: None,
             moves: Vec::new(),
+        }
+    }
+
+    /// Horizontal distance and level of the body-side fixing above the other, mm, when both have places of their own and are not in one.
+    #[must_use]
+    pub fn geometry(&self) -> Option<(f64, f64)> {
+        let [x, y, level] = self.apart?;
+        let plan = x.hypot(y);
+        (plan.hypot(level) > SAME).then_some((plan, level))
+    }
+
+    /// A span whose fixings end up that far apart, with its movements on the way as (sideways, up), mm.
+    #[must_use]
+    pub fn moved(rise: f64, travel: f64, moves: Vec<(f64, f64)>) -> Self {
+        Self {
+            travel,
+            moves,
+            ..Self::of_height("from", "to", rise)
         }
     }
 
@@ -73,7 +91,7 @@ impl Span {
     /// All numbers that the rules may read of the movement, by their bits: spans with the same ones are judged alike.
     #[must_use]
     pub fn movement(&self) -> Vec<u64> {
-        let geometry = self.geometry.unwrap_or((f64::NAN, f64::NAN));
+        let geometry = self.geometry().unwrap_or((f64::NAN, f64::NAN));
         let own = [self.rise, self.travel, geometry.0, geometry.1];
         let moves = self.moves.iter().flat_map(|&(sideways, up)| [sideways, up]);
         own.into_iter().chain(moves).map(f64::to_bits).collect()
@@ -116,6 +134,7 @@ pub(super) struct Ground<'a> {
 impl Ground<'_> {
     /// The span between two neighbouring fixings.
     pub(super) fn span(&self, from: &Fixing, to: &Fixing) -> Span {
+        // A part that is not there is reported by the cut, and nothing is made of it then.
         let empty = Hung::default();
         let a = self.hung.get(&from.part).unwrap_or(&empty);
         let b = self.hung.get(&to.part).unwrap_or(&empty);
@@ -127,7 +146,7 @@ impl Ground<'_> {
             rise: 0.0,
             assumed: false,
             travel: 0.0,
-            geometry: self.geometry(from, to),
+            apart: self.apart(from, to),
             moves: Vec::new(),
         };
         // A link that begins and ends on one part rides with it whole, even where that part bridges the cut.
@@ -170,21 +189,21 @@ impl Ground<'_> {
         }
     }
 
-    /// Horizontal distance and level of the body-side fixing above the other, when both have their own places.
-    fn geometry(&self, from: &Fixing, to: &Fixing) -> Option<(f64, f64)> {
-        let (a, b) = (from.at?, to.at?);
-        let plan = (a[0] - b[0]).hypot(a[1] - b[1]);
+    /// From the other fixing to the one on the body, when both have their own places.
+    fn apart(&self, from: &Fixing, to: &Fixing) -> Option<[f64; 3]> {
+        let (here, there) = (from.at?, to.at?);
         let from_is_body = self.hung.get(&from.part).is_some_and(|hung| {
             hung.groups
                 .iter()
                 .any(|group| self.bodies.contains_key(group))
         });
-        let level = if from_is_body {
-            a[2] - b[2]
+        let (body, other) = if from_is_body {
+            (here, there)
         } else {
-            b[2] - a[2]
+            (there, here)
         };
-        (plan.hypot(level) > SAME).then_some((plan, level))
+        let [x, y, z] = body;
+        Some([x - other[0], y - other[1], z - other[2]])
     }
 
     /// Adds what moving two groups apart does to a span.

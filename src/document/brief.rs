@@ -32,7 +32,6 @@ struct View {
     crews: Vec<(String, String)>,
     no_days: Option<String>,
     missing: Vec<String>,
-    digest: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -79,7 +78,6 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         crews: crews(&brief),
         no_days: no_days(&brief),
         missing: missing(&brief),
-        digest: made.plan.digest.clone(),
     };
     sheet::page(made, "Before you agree", "brief.md", view)
 }
@@ -172,12 +170,14 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
             ),
         ];
     };
-    let left = Quantity::exact(gains.blocks.value - tyres.axle.value, Unit::Mm);
+    let gained = gains.blocks.value - tyres.axle.value;
+    let left = Quantity::exact(gained.abs(), Unit::Mm);
+    let than_now = if gained < 0.0 { "less" } else { "more" };
     vec![
         (
             "Room for tyres",
             format!(
-                "the guards go up {blocks}; with what the new tyres change by half of their growth, {} more than now is left",
+                "the guards go up {blocks}; with what the new tyres change by half of their growth, {} {than_now} than now is left",
                 left.print(units)
             ),
         ),

@@ -20,7 +20,6 @@ struct View {
     people: Vec<PersonRow>,
     assumed: Option<String>,
     days: Vec<Day>,
-    digest: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -83,7 +82,6 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         people: people(crew),
         assumed: assumed(made, crew),
         days: days.collect(),
-        digest: made.plan.digest.clone(),
     };
     let mut page = sheet::page(made, "Who does what when", "crew.md", view)?;
     page.pictures = pictures;

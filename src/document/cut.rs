@@ -140,7 +140,7 @@ fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -
     let moves = if link.origin == Origin::Mount {
         "–".to_owned()
     } else {
-        print(span.working(span.geometry).length)
+        print(span.working(span.geometry()).length)
     };
     Crossing {
         titles: vec![link.title.clone()],

@@ -34,7 +34,6 @@ struct View {
     own_blocks: Option<String>,
     limits: Option<String>,
     own: String,
-    digest: String,
 }
 
 /// Where the verdict on one connection starts.
@@ -106,7 +105,6 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
             )
         }),
         own,
-        digest: made.plan.digest.clone(),
     };
     let mut page = sheet::page(made, "Heights", "heights.md", view)?;
     page.pictures = pictures;

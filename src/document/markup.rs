@@ -13,7 +13,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
-use super::{Picture, blanks, pieces, placed};
+use super::{Picture, blanks, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 8] = [
@@ -80,25 +80,14 @@ fn options() -> Options<'static> {
 
 /// Writes the body of the page; fails only when nothing can be written.
 pub(super) fn body(markdown: &str, pictures: &[Picture], out: &mut String) -> fmt::Result {
-    write_pieces(pieces::of(markdown), pictures, out)
-}
-
-/// Writes the pieces of a page, one after the other.
-pub(super) fn write_pieces<'p>(
-    pieces: impl Iterator<Item = &'p str>,
-    pictures: &[Picture],
-    out: &mut String,
-) -> fmt::Result {
     let options = options();
-    let mut writing = Writing {
+    let writing = Writing {
         pictures: pictures.to_vec(),
         ..Writing::default()
     };
-    for piece in pieces {
-        let arena = Arena::new();
-        let root = parse_document(&arena, piece, &options);
-        writing = Body::format_document(root, &options, out, writing)?;
-    }
+    let arena = Arena::new();
+    let root = parse_document(&arena, markdown, &options);
+    let writing = Body::format_document(root, &options, out, writing)?;
     if writing.section_open {
         out.push_str("</section>\n");
     }

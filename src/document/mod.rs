@@ -20,7 +20,6 @@ mod limits;
 mod links;
 mod markup;
 mod parts;
-mod pieces;
 mod placed;
 mod sheet;
 mod shell;

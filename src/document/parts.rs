@@ -19,7 +19,6 @@ struct View {
     low: String,
     likely: String,
     high: String,
-    digest: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -68,7 +67,6 @@ pub fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         low: words::duration(bench.minutes.low),
         likely: words::duration(bench.minutes.likely),
         high: words::duration(bench.minutes.high),
-        digest: made.plan.digest.clone(),
     };
     sheet::page(made, "Bench list", "parts.md", view)
 }

@@ -9,6 +9,7 @@ use super::links::{self, Again, Assumed, Row};
 use super::tasks::{self, Section};
 use super::working::{self, Working};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
+use crate::VERSION;
 use crate::assess::State;
 use crate::picture::vehicle;
 use crate::quantity::Units;
@@ -50,7 +51,6 @@ struct Sheet {
     left: Vec<Row>,
     time: Time,
     trades: bool,
-    digest: String,
 }
 
 /// Where a picture stands on the page.
@@ -97,7 +97,6 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         left,
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
-        digest: made.plan.digest.clone(),
     };
     let mut page = page(made, "Job sheet", "sheet.md", view)?;
     page.pictures.extend(side_view);
@@ -106,7 +105,15 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     Ok(page)
 }
 
-/// A page of a job from its template and view.
+/// The last line of every page: what made it, of what.
+#[derive(Serialize)]
+struct MadeBy<'a> {
+    version: &'static str,
+    job: &'a str,
+    plan: &'a str,
+}
+
+/// A page of a job from its template and view, with what made it as its last line.
 pub(super) fn page(
     made: &Made<'_>,
     kind: &str,
@@ -115,11 +122,16 @@ pub(super) fn page(
 ) -> Result<Page, DocumentError> {
     let job = escape::shown(&made.job.title);
     let digest: String = made.plan.digest.chars().take(23).collect();
+    let by = MadeBy {
+        version: VERSION,
+        job: &made.job.title,
+        plan: &made.plan.digest,
+    };
     Ok(Page {
         title: format!("{kind}: {job}"),
-        markdown: engine::markdown(template, view)?,
+        markdown: engine::markdown(template, view)? + "\n" + &engine::markdown("made.md", by)?,
         banner: made.job.demo.then(|| DEMO.to_owned()),
-        footer: format!("{} · plan {digest}", short(&job)),
+        footer: format!("{} · plan {digest} · liftsheet {VERSION}", short(&job)),
         lang: "en",
         pictures: Vec::new(),
     })

@@ -23,7 +23,6 @@ struct View {
     pictures: Vec<Shown>,
     areas: Vec<Area>,
     questions: Vec<Asked>,
-    digest: String,
 }
 
 /// A picture's place on the page.
@@ -69,7 +68,6 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
             .iter()
             .map(|question| asked(question, look))
             .collect(),
-        digest: made.plan.digest.clone(),
     };
     let page = sheet::page(made, "Study", "study.md", view)?;
     pictures.append(&mut of_links);

@@ -19,7 +19,6 @@ struct Survey {
     head: Head,
     facts: Vec<(&'static str, String)>,
     areas: Vec<Area>,
-    digest: String,
 }
 
 /// One place of the walk.
@@ -56,7 +55,6 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         head: sheet::head(made, look),
         facts: facts::facts(made, look.units),
         areas: areas(made, look.units),
-        digest: made.plan.digest.clone(),
     };
     sheet::page(made, "Survey", "survey.md", view)
 }

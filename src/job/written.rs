@@ -13,6 +13,7 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
 
 use crate::quantity::{Amount, Written, YesNo};
+use crate::source::with_help;
 
 /// A whole job file.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -28,6 +29,7 @@ pub struct Job {
     pub lift: Lift,
     /// Measurements that every mount shares; a mount's own come first.
     #[serde(default)]
+    #[serde(deserialize_with = "every_mount")]
     pub every_mount: BTreeMap<String, Measured>,
     /// The body mounts.
     pub mounts: Vec<Mount>,
@@ -279,7 +281,7 @@ pub struct Person {
     pub roles: OneOrMore,
     /// The licences held.
     #[serde(default)]
-    pub licences: Vec<String>,
+    pub licences: OneOrMore,
     /// Hours of work of every day, or of each day of the week.
     pub hours: Option<Hours>,
     /// The days of the week on which the hours hold: `mon-fri`, or a list.
@@ -324,6 +326,36 @@ pub enum Measured {
     One(Written),
     /// For each key, its fields.
     Each(BTreeMap<String, BTreeMap<String, Written>>),
+}
+
+/// The measurements of every mount. Whoever writes `measured` before them, as at a single mount, is told of that and of nothing else.
+fn every_mount<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<BTreeMap<String, Measured>, D::Error> {
+    struct Entries;
+    impl<'de> Visitor<'de> for Entries {
+        type Value = BTreeMap<String, Measured>;
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("measurements by their names")
+        }
+        fn visit_unit<E: de::Error>(self) -> Result<Self::Value, E> {
+            Ok(BTreeMap::new())
+        }
+        fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
+            let mut entries = BTreeMap::new();
+            while let Some(name) = map.next_key::<String>()? {
+                if name == "measured" {
+                    let message =
+                        "the measurements of every mount stand under `every_mount` itself";
+                    let help = "take `measured` out: `every_mount: {bolt_length: 85 mm}`";
+                    return Err(de::Error::custom(with_help(message, help)));
+                }
+                entries.insert(name, map.next_value()?);
+            }
+            Ok(entries)
+        }
+    }
+    deserializer.deserialize_map(Entries)
 }
 
 impl<'de> Deserialize<'de> for OneOrMore {

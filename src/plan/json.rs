@@ -175,7 +175,7 @@ pub fn limit(held: &Held<'_>) -> Value {
 }
 
 fn span(span: &Span) -> Value {
-    let working = span.working(span.geometry);
+    let working = span.working(span.geometry());
     json!({
         "from": span.from,
         "to": span.to,

@@ -37,6 +37,13 @@ pub enum QuantityError {
         /// The unit the field is held in.
         unit: Unit,
     },
+    /// Two numbers, from and to.
+    FromTo {
+        /// What was typed.
+        given: String,
+        /// The same as a reading with its tolerance.
+        reading: String,
+    },
     /// A tolerance below zero.
     NegativeTolerance {
         /// What was typed.
@@ -50,6 +57,7 @@ impl fmt::Display for QuantityError {
             Self::NotANumber { given, unit } => {
                 write!(f, "`{given}` is not {}", unit.dimension().noun())
             }
+            Self::FromTo { given, .. } => write!(f, "`{given}` is two numbers"),
             Self::NotFinite { given } => write!(f, "`{given}` is not a finite number"),
             Self::UnknownUnit { given, .. } => write!(f, "`{given}` is not a unit known here"),
             Self::WrongKind { given, unit } => write!(
@@ -70,7 +78,7 @@ impl QuantityError {
     #[must_use]
     pub fn code(&self) -> Code {
         match self {
-            Self::NotANumber { .. } => Code::NotANumber,
+            Self::NotANumber { .. } | Self::FromTo { .. } => Code::NotANumber,
             Self::NotFinite { .. } => Code::NotFinite,
             Self::UnknownUnit { .. } | Self::WrongKind { .. } => Code::WrongUnit,
             Self::NegativeTolerance { .. } => Code::OutOfRange,
@@ -81,11 +89,22 @@ impl QuantityError {
     #[must_use]
     pub fn help(&self) -> String {
         match self {
+            Self::NotANumber { given, unit } if is_no_answer(given) => format!(
+                "what is not measured yet is left out: put the `#` back in front of its line, or delete it; a bare number is in {}",
+                unit.code()
+            ),
+            Self::NotANumber { given, .. } if has_thousands(given) => format!(
+                "write thousands without a comma: `{}`; a decimal has a point",
+                given.replace(',', "")
+            ),
             Self::NotANumber { given, unit } if given.contains(',') => format!(
                 "write the decimal with a point: `{}`; a bare number is in {}",
                 given.replace(',', "."),
                 unit.code()
             ),
+            Self::FromTo { reading, .. } => {
+                format!("write one reading, and how far it may be off: `{reading}`")
+            }
             Self::NotANumber { unit, .. }
             | Self::UnknownUnit { unit, .. }
             | Self::WrongKind { unit, .. } => accepted(*unit),
@@ -95,6 +114,27 @@ impl QuantityError {
             }
         }
     }
+}
+
+/// What people write where they have no answer yet.
+fn is_no_answer(text: &str) -> bool {
+    let word = text.trim().to_ascii_lowercase();
+    let marks = !word.is_empty() && word.chars().all(|c| ['?', '-', '…', '.', '_'].contains(&c));
+    marks || ["", "unknown", "tbd", "tba", "n/a", "none", "later", "todo"].contains(&word.as_str())
+}
+
+/// Whether commas stand where thousands are parted, as in `1,350 kg`: read as a decimal it would be a thousandth of that.
+fn has_thousands(text: &str) -> bool {
+    let number = text
+        .split(|c: char| !(c.is_ascii_digit() || c == ','))
+        .next();
+    let mut groups = number.unwrap_or_default().split(',');
+    let first = groups.next().unwrap_or_default();
+    let mut groups = groups.peekable();
+    (1..=3).contains(&first.len())
+        && !first.starts_with('0')
+        && groups.peek().is_some()
+        && groups.all(|group| group.len() == 3)
 }
 
 /// What a field of this unit accepts, as one sentence.
@@ -176,6 +216,10 @@ fn number_and_unit(text: &str, unit: Unit) -> Result<(f64, Option<f64>), Quantit
             unit,
         });
     }
+    if let Some(reading) = from_to(number, rest) {
+        let given = text.to_owned();
+        return Err(QuantityError::FromTo { given, reading });
+    }
     let (kind, factor) = unit::find(rest).ok_or_else(|| QuantityError::UnknownUnit {
         given: rest.to_owned(),
         unit,
@@ -185,6 +229,18 @@ fn number_and_unit(text: &str, unit: Unit) -> Result<(f64, Option<f64>), Quantit
     } else {
         Err(QuantityError::WrongKind { given: kind, unit })
     }
+}
+
+/// `40-45 mm` as the reading that covers it, `42.5 ±2.5 mm`, once the first number is read.
+fn from_to(low: f64, rest: &str) -> Option<String> {
+    let marks = ["-", "–", "to ", "..", "bis "];
+    let (high, unit) = marks
+        .iter()
+        .find_map(|mark| decimal(rest.strip_prefix(mark)?.trim_start()))?;
+    let (middle, half) = (f64::midpoint(low, high), (high - low) / 2.0);
+    let unit = unit.trim();
+    let space = if unit.is_empty() { "" } else { " " };
+    (half > 0.0).then(|| format!("{middle} ±{half}{space}{unit}"))
 }
 
 /// A leading decimal, `a/b` or `w a/b`, and what follows it, trimmed.
@@ -309,6 +365,21 @@ mod tests {
             QuantityError::NotANumber { .. }
         ));
         assert!(refuse("38,5 mm").help().contains("38.5"));
+        assert!(refuse("0,350 mm").help().contains("0.350"));
+        let help = refuse("1,350 kg").help();
+        assert!(
+            help.contains("`1350 kg`") && !help.contains("1.350"),
+            "{help}"
+        );
+        assert!(refuse("12,345,678").help().contains("`12345678`"));
+        assert!(refuse("40-45").help().contains("`42.5 ±2.5`"));
+        assert!(refuse("40 – 44 mm").help().contains("`42 ±2 mm`"));
+        for unknown in ["?", "unknown", "", "--", "TBD"] {
+            assert!(
+                refuse(unknown).help().contains("put the `#` back"),
+                "{unknown}"
+            );
+        }
         assert!(matches!(refuse("nan"), QuantityError::NotFinite { .. }));
         assert!(matches!(refuse(".inf"), QuantityError::NotFinite { .. }));
         assert!(matches!(refuse("1e999"), QuantityError::NotFinite { .. }));

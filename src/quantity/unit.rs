@@ -191,6 +191,13 @@ const SPELLINGS: &[(&str, Dimension, f64)] = &[
     ("lbf·ft", Dimension::Torque, 1.355_817_948_331_4),
     ("lbf ft", Dimension::Torque, 1.355_817_948_331_4),
     ("ft lbf", Dimension::Torque, 1.355_817_948_331_4),
+    // As torque wrenches and workshop manuals have it.
+    ("ft-lb", Dimension::Torque, 1.355_817_948_331_4),
+    ("ft·lb", Dimension::Torque, 1.355_817_948_331_4),
+    ("ft lb", Dimension::Torque, 1.355_817_948_331_4),
+    ("lb-ft", Dimension::Torque, 1.355_817_948_331_4),
+    ("lb·ft", Dimension::Torque, 1.355_817_948_331_4),
+    ("lb ft", Dimension::Torque, 1.355_817_948_331_4),
     ("lbf·in", Dimension::Torque, 0.112_984_829_027_616_7),
     ("lbf in", Dimension::Torque, 0.112_984_829_027_616_7),
     ("MPa", Dimension::Stress, 1.0),

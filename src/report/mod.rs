@@ -6,7 +6,6 @@
 
 mod clean;
 mod code;
-mod code_table;
 mod excerpt;
 mod path;
 mod problem;

@@ -31,6 +31,19 @@ pub fn did_you_mean<'a>(given: &str, known: impl Iterator<Item = &'a str>) -> Op
         .map(|(_, name)| name.to_owned())
 }
 
+/// The known name of several words whose first letters are given: `NSW` for `new-south-wales`.
+fn by_initials<'a>(given: &str, known: &[&'a str]) -> Option<&'a str> {
+    let initials = |name: &str| -> String {
+        let words = name.split(['-', '_', ' ']);
+        words.filter_map(|word| word.chars().next()).collect()
+    };
+    let wanted = given.to_lowercase();
+    let mut fits = known
+        .iter()
+        .filter(|name| wanted.len() > 1 && initials(name) == wanted);
+    fits.next().filter(|_| fits.next().is_none()).copied()
+}
+
 /// The way out of an unknown name: the suggestion if there is one, and the known names if they are few. Where all of them are listed is
 /// for the caller to say, who knows what they are names of.
 ///
@@ -45,8 +58,9 @@ pub fn unknown_help<'a>(given: &str, known: impl Iterator<Item = &'a str>) -> St
     let mut known: Vec<&str> = known.collect();
     known.sort_unstable();
     known.dedup();
-    let meant =
-        did_you_mean(given, known.iter().copied()).map(|name| format!("did you mean `{name}`?"));
+    let meant = did_you_mean(given, known.iter().copied())
+        .or_else(|| by_initials(given, &known).map(ToOwned::to_owned))
+        .map(|name| format!("did you mean `{name}`?"));
     let list = match known.len() {
         0 => Some("none is known here".to_owned()),
         1..=LISTED => Some(format!("known: {}", known.join(", "))),
@@ -84,6 +98,15 @@ mod tests {
         assert_eq!(meant("MEASURED").as_deref(), Some("measured"));
         assert_eq!(meant("misured").as_deref(), Some("measured"));
         assert_eq!(meant("mixued"), None);
+    }
+
+    #[test]
+    fn first_letters_are_enough() {
+        let known = ["new-south-wales", "new-jersey", "nevada"];
+        let help = |given| unknown_help(given, known.into_iter());
+        assert!(help("NSW").starts_with("did you mean `new-south-wales`?"));
+        assert!(help("nj").starts_with("did you mean `new-jersey`?"));
+        assert!(!help("n").contains("did you mean"));
     }
 
     #[test]

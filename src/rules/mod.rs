@@ -10,13 +10,13 @@ pub mod counts;
 pub mod expression;
 pub mod facts;
 pub(crate) mod like;
-pub mod lint;
 mod model;
 pub mod names;
 mod over;
 mod part;
 pub mod pattern;
 mod scope;
+mod scopes;
 pub(crate) mod sharing;
 mod trades;
 pub mod written;
@@ -26,7 +26,7 @@ use std::fmt::Write as _;
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Limit, Measurement, Per, ProcedureTask,
-    Region, Release, Setting, Stage, Verdict,
+    Region, Release, Setting, SpanRole, Stage, Verdict,
 };
 
 pub(crate) use like::HELPERS as SHARING_KEYS;

@@ -54,10 +54,14 @@ pub struct Class {
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
     pub release: Option<Release>,
+    /// Why nothing of a connection comes apart before the body goes up, where it has no `release`.
+    pub never_released: Option<String>,
+    /// Why a taller lift may need less done, where it may: a shape that first comes nearer, such as a fan above its shroud's centre.
+    pub taller_may_be_lighter: Option<String>,
 }
 
 /// How a connection is told of to the customer, in plain words.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Customer {
     /// Under which heading, one of [`crate::rules::CUSTOMER_GROUPS`].
@@ -129,6 +133,10 @@ pub struct Measurement {
     pub ask_when: Option<String>,
     /// `link` (the default) or `span`: taken once, or on each span that is pulled apart.
     pub of: Option<String>,
+    /// Of the distance between a span's fixings: `plan`, the horizontal distance, or `level`, how far the body-side fixing stands above
+    /// the other.
+    #[schemars(extend("enum" = ["plan", "level"]))]
+    pub role: Option<String>,
     /// The keys of a list measured once for each, such as the swings of a lever.
     pub keys: Option<Vec<String>>,
     /// What is measured for each key.
@@ -210,7 +218,7 @@ pub struct Release {
 }
 
 /// One task: what is done, with what, for how long, and what shows that it was done.
-#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Task {
     /// One line, a text template.
@@ -270,8 +278,27 @@ pub struct Task {
     pub due: Option<Due>,
 }
 
+impl Task {
+    /// Whether one of its texts, limits or sizes may read a name.
+    #[must_use]
+    pub fn reads(&self, name: &str) -> bool {
+        let limits = self.evidence.iter().flat_map(|one| [&one.least, &one.most]);
+        let limits = limits.flatten().map(Written::as_str);
+        let sizes = self.parts.iter().flat_map(|part| part.size.values());
+        let texts = self.steps.iter().chain([&self.title]).map(String::as_str);
+        let mut all = limits.chain(sizes.map(Written::as_str)).chain(texts);
+        all.any(|text| reads(text, name))
+    }
+}
+
+/// Whether a name stands in a text as a word of its own.
+pub(super) fn reads(text: &str, name: &str) -> bool {
+    let word = |c: char| !(c.is_alphanumeric() || c == '_');
+    text.split(word).any(|one| one == name)
+}
+
 /// A part or consumable to have on the bench.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// What it is, a text template with its size.
@@ -294,7 +321,7 @@ pub struct Part {
 }
 
 /// One thing that is written down when a task is done.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Evidence {
     /// Its name in the record.
@@ -314,7 +341,7 @@ pub struct Evidence {
 }
 
 /// When a task is done again after release.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Due {
     /// Distance driven since the lift, km.

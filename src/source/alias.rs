@@ -1,19 +1,17 @@
 //! What an alias repeats. Takes the nodes of an anchor; gives a copy of them elsewhere in the tree, as long as all copies
 //! together stay within bounds: a short text of aliases to aliases could otherwise grow to billions of values.
 
+use super::build::MOST_NODES;
 use super::flaw::{Flaw, MOST_DEPTH};
 use super::locator::{Id, Kind, Locator, Node, Span};
 use crate::report::Code;
 
-/// Values that aliases may add.
-const MOST_VALUES: usize = 2_000_000;
 /// Bytes of text that aliases may add.
-const MOST_BYTES: usize = 64 * 1024 * 1024;
+const MOST_BYTES: usize = 4 * 1024 * 1024;
 
 /// What the aliases of a text have added so far.
 #[derive(Default)]
 pub(super) struct Aliases {
-    values: usize,
     bytes: usize,
 }
 
@@ -32,11 +30,10 @@ impl Aliases {
         let end = locator.node(from).map_or(from, |node| node.end);
         let range = from as usize..end as usize;
         let nodes = locator.nodes.get(range.clone()).unwrap_or_default();
-        self.values += nodes.len();
         self.bytes += nodes.iter().map(text_bytes).sum::<usize>();
-        if self.values > MOST_VALUES || self.bytes > MOST_BYTES {
+        if locator.nodes.len() + nodes.len() > MOST_NODES || self.bytes > MOST_BYTES {
             let message = format!(
-                "aliases add more than {MOST_VALUES} values to this file, or more than 64 MiB of text"
+                "with what its aliases repeat, this file holds more than {MOST_NODES} values, or too much text"
             );
             let help = "write the repeated part out, or repeat less of it";
             return Err(Flaw::new(Code::AliasBomb, span, message, help));
@@ -46,7 +43,6 @@ impl Aliases {
         }
         let to = locator.nodes.len();
         locator.nodes.extend_from_within(range);
-        // Some million nodes at most, so that the numbers fit.
         let moved = u32::try_from(to).unwrap_or(u32::MAX) - from;
         for node in locator.nodes.iter_mut().skip(to) {
             node.parent += moved;

@@ -14,8 +14,10 @@ use super::flaw::{Flaw, MOST_DEPTH, Stop};
 use super::locator::{Id, Key, Kind, Locator, Node, ROOT, Scalar, Span};
 use crate::report::Code;
 
-/// Values in all.
-const MOST_NODES: usize = 5_000_000;
+/// Values in all: a job of a thousand links has thirty thousand.
+pub(super) const MOST_NODES: usize = 100_000;
+/// Bytes of one text; nobody reads a longer one on a page.
+const MOST_TEXT: usize = 4_000;
 
 /// A text, read.
 #[derive(Debug, Default)]
@@ -133,6 +135,15 @@ impl Builder {
             .tag
             .as_ref()
             .is_some_and(|tag| tag.is_yaml_core_schema() && tag.suffix == "str");
+        if text.len() > MOST_TEXT {
+            let message = format!(
+                "this text has {} bytes; at most {MOST_TEXT} are read",
+                text.len()
+            );
+            let help =
+                "shorten it; a quote that is not closed where it should be also makes a text long";
+            return Err(Flaw::new(Code::TooLarge, span, message, help).into());
+        }
         let scalar = Scalar {
             text: text.into(),
             plain: style == ScalarStyle::Plain && !is_text,
@@ -193,7 +204,6 @@ impl Builder {
     }
 
     fn next_id(&self) -> Id {
-        // At most seven million nodes exist.
         u32::try_from(self.built.locator.nodes.len()).unwrap_or(u32::MAX)
     }
 
@@ -201,10 +211,9 @@ impl Builder {
     fn add(&mut self, kind: Kind, tag: Option<Cow<'_, Tag>>, span: Span) -> Result<Id, Stop> {
         let id = self.next_id();
         if self.built.locator.nodes.len() >= MOST_NODES {
-            let message = "the file holds more than five million values";
-            return Err(
-                Flaw::new(Code::TooLarge, span, message, "split it into several files").into(),
-            );
+            let message = format!("the file holds more than {MOST_NODES} values");
+            let help = "look whether a list was repeated by mistake";
+            return Err(Flaw::new(Code::TooLarge, span, message, help).into());
         }
         let (parent, slot) = self.next_place();
         let tag = tag.filter(|tag| !tag.is_yaml_core_schema());

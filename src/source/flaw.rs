@@ -97,6 +97,27 @@ impl Flaw {
         ))
     }
 
+    /// The colon that is missing in the line before the place where the parser notices; none where that line has one.
+    fn without_colon(text: &str, byte: usize) -> Option<Self> {
+        let (at, words) = line_before(text, byte)?;
+        if words.contains(": ") || words.ends_with(':') {
+            return None;
+        }
+        let start = u32::try_from(at).ok()?;
+        let end = start + u32::try_from(words.len()).ok()?;
+        let (dash, entry) = match words.strip_prefix("- ") {
+            Some(entry) => ("- ", entry),
+            None => ("", words),
+        };
+        let meant = match entry.split_once(' ') {
+            Some((key, value)) => format!("{dash}{key}: {}", value.trim()),
+            None => format!("{dash}{entry}:"),
+        };
+        let help = format!("a key ends in a colon; if this is one, write `{meant}`");
+        let message = "a colon seems to be missing in this line";
+        Some(Self::new(Code::BadYaml, Span { start, end }, message, help))
+    }
+
     /// A mistake in the syntax.
     pub(super) fn syntax(text: &str, chars: &Chars, error: &ScanError) -> Self {
         let info = error.info();
@@ -105,6 +126,12 @@ impl Flaw {
         if info.contains("recursion limit") {
             return Self::too_deep(span);
         }
+        let colons = ["simple key expect ':'", "mapping values are not allowed"];
+        if colons.iter().any(|told| info.contains(told))
+            && let Some(flaw) = Self::without_colon(text, span.start as usize)
+        {
+            return flaw;
+        }
         let help = advice(info, line_of(text, span.start as usize));
         Self::new(
             Code::BadYaml,
@@ -112,6 +139,22 @@ impl Flaw {
             format!("this is not valid YAML: {info}"),
             help,
         )
+    }
+}
+
+/// The last line before a place that is more than a comment, with where it begins.
+fn line_before(text: &str, byte: usize) -> Option<(usize, &str)> {
+    let mut end = text.get(..byte)?.rfind('\n')?;
+    loop {
+        let before = text.get(..end)?;
+        let start = before.rfind('\n').map_or(0, |at| at + 1);
+        let line = before.get(start..)?;
+        let line = line.split(" #").next().unwrap_or_default().trim_end();
+        let words = line.trim_start();
+        if !words.is_empty() && !words.starts_with('#') {
+            return Some((start + line.len() - words.len(), words));
+        }
+        end = start.checked_sub(1)?;
     }
 }
 

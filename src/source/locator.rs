@@ -68,7 +68,7 @@ pub(super) enum Kind {
     Map,
 }
 
-/// Bytes of the text; at most 64 MiB, so that 32 bits are enough.
+/// Bytes of the text, which is never so long that 32 bits are not enough.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Span {
     pub(super) start: u32,

@@ -34,4 +34,4 @@ pub use fields::{YesNo, finite, with_code, with_help};
 pub use locator::Locator;
 pub use read::{Read, read, read_values};
 pub use sources::Sources;
-pub use text::{MOST_BYTES, Source};
+pub use text::Source;

@@ -19,8 +19,6 @@ use crate::report::{Code, Path, Place, Problem, Report, Step};
 
 /// Problems of one file after which reading stops.
 const MOST_PROBLEMS: usize = 100;
-/// Values looked at, over all attempts, after which reading stops: some seconds of work.
-const MOST_WORK: usize = 100_000_000;
 
 /// A value and what was left out of it.
 #[derive(Debug)]
@@ -162,18 +160,16 @@ impl<'a> Attempts<'a> {
     }
 
     fn run<T: DeserializeOwned>(mut self) -> Option<Read<T>> {
-        let mut work = 0;
         loop {
             match de::whole(&self.locator) {
                 Ok(value) if self.locator.stand_ins.is_empty() => return Some(self.done(value)),
                 Ok(_) => self.leave_out_stand_ins()?,
-                Err(_) if self.problems >= MOST_PROBLEMS || work > MOST_WORK => {
+                Err(_) if self.problems >= MOST_PROBLEMS => {
                     self.give_up();
                     return None;
                 }
                 Err(mistake) => self.take(&mistake)?,
             }
-            work += self.locator.nodes.len();
         }
     }
 

@@ -446,7 +446,7 @@ fn aliases_of_aliases_are_refused_before_they_grow() {
     }
     assert_eq!(outcome(&bomb).codes(), [Code::AliasBomb]);
     // Few values, but much text.
-    let long = format!("- &a {}\n{}", "x".repeat(1_000_000), "- *a\n".repeat(70));
+    let long = format!("- &a {}\n{}", "x".repeat(4_000), "- *a\n".repeat(1_100));
     assert_eq!(outcome(&long).codes(), [Code::AliasBomb]);
     assert_eq!(outcome("&a [*a]").codes(), [Code::AliasBomb]);
 }
@@ -490,11 +490,11 @@ fn nothing_that_acts_on_a_terminal_is_rendered() {
 fn a_very_long_line_is_shortened_round_the_caret() {
     let text = format!(
         "{{vehicle: {}, rise: x, demo: {}}}",
-        "é".repeat(100_000),
-        "z".repeat(100_000)
+        "é".repeat(2_000),
+        "z".repeat(4_000)
     );
     let rendered = outcome(&text).rendered();
-    assert!(rendered.contains(" --> job.yaml:1:100019\n"), "{rendered}");
+    assert!(rendered.contains(" --> job.yaml:1:2019\n"), "{rendered}");
     assert!(rendered.contains("é, rise: x, demo: zzz"), "{rendered}");
     assert!(
         rendered.lines().all(|line| line.chars().count() <= 110),

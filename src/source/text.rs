@@ -8,8 +8,8 @@ use std::sync::Arc;
 
 use crate::report::{Code, Place, Problem};
 
-/// Larger files are refused.
-pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
+/// Larger files are refused: a job of a thousand links, the most that there may be, has half a megabyte.
+pub(super) const MOST_BYTES: u64 = 2 * 1024 * 1024;
 
 /// A text and the name that the user knows it by.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,10 +36,14 @@ impl Source {
     pub fn read(path: &FilePath) -> Result<Self, Problem> {
         let name = path.display().to_string();
         let file = File::open(path).map_err(|error| unreadable(&name, &error))?;
-        if file.metadata().is_ok_and(|data| data.is_dir()) {
+        let data = file.metadata().map_err(|error| unreadable(&name, &error))?;
+        if data.is_dir() {
             let message = format!("`{name}` is a folder, not a file");
             let problem = Problem::error(Code::UnreadableFile, message).at(Place::file(name));
             return Err(problem.help("name a file in it"));
+        }
+        if data.len() > MOST_BYTES {
+            return Err(too_large(&name));
         }
         Self::from_reader(name, file)
     }
@@ -59,10 +63,7 @@ impl Source {
     pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
         let name = name.into();
         if u64::try_from(bytes.len()).is_ok_and(|count| count > MOST_BYTES) {
-            let limit = MOST_BYTES / (1024 * 1024);
-            let message = format!("`{name}` is larger than {limit} MiB");
-            let problem = Problem::error(Code::TooLarge, message).at(Place::file(name));
-            return Err(problem.help("split it into several files"));
+            return Err(too_large(&name));
         }
         let text = String::from_utf8(bytes).map_err(|error| not_utf8(&name, error.as_bytes()))?;
         let source = Self::from_text(name, text);
@@ -90,6 +91,16 @@ pub(super) fn empty(name: &str) -> Problem {
     Problem::error(Code::EmptyFile, format!("`{name}` holds no data"))
         .at(Place::file(name))
         .help("`new` writes a file to start from")
+}
+
+fn too_large(name: &str) -> Problem {
+    let limit = MOST_BYTES / (1024 * 1024);
+    Problem::error(
+        Code::TooLarge,
+        format!("`{name}` is larger than {limit} MiB"),
+    )
+    .at(Place::file(name))
+    .help("look whether it is the right file; a job file of a thousand links has half a megabyte")
 }
 
 fn unreadable(name: &str, error: &io::Error) -> Problem {

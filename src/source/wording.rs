@@ -151,6 +151,9 @@ fn way_out(node: &Node, expected: &str) -> Option<String> {
         return None;
     };
     let text = quoted(&scalar.text);
+    if scalar.plain && text.is_empty() {
+        return Some(nothing_there(node));
+    }
     let number = expected.contains("number");
     let is_number = matches!(
         meaning(&scalar.text),
@@ -182,6 +185,23 @@ fn way_out(node: &Node, expected: &str) -> Option<String> {
         return Some("write `true` or `false`".to_owned());
     }
     None
+}
+
+/// Advice where a key has nothing behind it.
+fn nothing_there(node: &Node) -> String {
+    let key = node.key.as_ref().map(|key| quoted(&key.scalar.text));
+    match key.as_deref().and_then(|key| key.split_once(' ')) {
+        Some((name, value)) => {
+            format!(
+                "write a colon and a space behind the name: `{name}: {}`",
+                value.trim()
+            )
+        }
+        None => {
+            "what is not known yet is left out: put the `#` back in front of its line, or delete it"
+                .to_owned()
+        }
+    }
 }
 
 /// What serde says it expected, in words that somebody who never saw the program's types can use.

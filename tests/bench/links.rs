@@ -1,5 +1,6 @@
-//! Vehicles of 1,000, 10,000 and 100,000 links, from the text of the job to its page: time and peak memory for each link, which may
-//! grow with the logarithm of their number at most. And the worst megabyte: ten thousand levers of which nothing was measured.
+//! Vehicles of 50 and of 1,000 links, the most that there may be, from the text of the job to its page: time and peak memory for each
+//! link, which may grow with the logarithm of their number at most. And the worst job of the permitted size: levers of which nothing was
+//! measured, and as many mounts as there may be.
 
 use std::process::Command;
 use std::time::Instant;
@@ -7,31 +8,27 @@ use std::time::Instant;
 use super::{line, peak, vehicle};
 
 pub(super) fn table() {
-    let [small, middle, large] = [1_000, 10_000, 100_000].map(measured);
-    for (count, (time, memory)) in [("10,000", middle), ("100,000", large)] {
-        line(
-            &format!("each of {count} links : each of 1,000, time"),
-            small.0,
-            time,
-            "µs",
-            "2",
-        );
-        line(
-            &format!("each of {count} links : each of 1,000, memory"),
-            small.1,
-            memory,
-            "kB",
-            "2",
-        );
-    }
+    let [small, large] = [50, 1_000].map(measured);
+    line(
+        "each of 1,000 links : each of 50, time",
+        small.0,
+        large.0,
+        "µs",
+        "2",
+    );
+    line(
+        "each of 1,000 links : each of 50, memory",
+        small.1,
+        large.1,
+        "kB",
+        "2",
+    );
     for format in ["md", "html", "json"] {
-        line(
-            &format!("unmeasured levers as {format} : their job file"),
-            vehicle::levers().len() as f64 / f64::from(1 << 20),
-            told(&["megabyte", format])[0],
-            "MB",
-            "256 MB",
-        );
+        let worst = told(&["worst", format]);
+        let size = vehicle::worst().len() as f64 / f64::from(1 << 20);
+        let what = format!("the largest job as {format} : its file");
+        line(&what, size, worst[1], "MB", "128 MB");
+        line(&what, 0.0, worst[0], "s", "2 s");
     }
 }
 
@@ -50,11 +47,27 @@ fn told(arguments: &[&str]) -> Vec<f64> {
     words.map(|word| word.parse().unwrap()).collect()
 }
 
-/// Says what memory the sheet of the worst megabyte takes, the program included.
-pub(super) fn megabyte(format: &str) {
+/// Says what time and memory the sheet of the worst job takes, the program included.
+pub(super) fn worst(format: &str) {
+    let (time, _) = sheet(&vehicle::worst(), format);
+    println!("{time} {}", peak().unwrap_or(f64::NAN));
+}
+
+pub(super) fn child(count: usize) {
+    let before = peak().unwrap_or(f64::NAN);
+    let (time, length) = sheet(&vehicle::job(count), "md");
+    let time = time * 1e6 / count as f64;
+    let memory = (peak().unwrap_or(f64::NAN) - before) * 1024.0 / count as f64;
+    assert!(length > 100 * count as u64);
+    println!("{time} {memory}");
+}
+
+/// Makes a sheet; gives the seconds that it took and the bytes that it has.
+fn sheet(text: &str, format: &str) -> (f64, u64) {
     let folder = tempfile::tempdir().unwrap();
     let (job, page) = (folder.path().join("job.yaml"), folder.path().join("page"));
-    std::fs::write(&job, vehicle::levers()).unwrap();
+    std::fs::write(&job, text).unwrap();
+    let start = Instant::now();
     let arguments = [
         "liftsheet".into(),
         "sheet".into(),
@@ -65,29 +78,6 @@ pub(super) fn megabyte(format: &str) {
         page.clone().into(),
     ];
     liftsheet::cli::run(arguments);
-    assert!(std::fs::metadata(page).unwrap().len() > 1 << 20);
-    println!("{}", peak().unwrap_or(f64::NAN));
-}
-
-pub(super) fn child(count: usize) {
-    let folder = tempfile::tempdir().unwrap();
-    let (job, page) = (
-        folder.path().join("job.yaml"),
-        folder.path().join("page.md"),
-    );
-    std::fs::write(&job, vehicle::job(count)).unwrap();
-    let before = peak().unwrap_or(f64::NAN);
-    let start = Instant::now();
-    let arguments = [
-        "liftsheet".into(),
-        "sheet".into(),
-        job.into(),
-        "-o".into(),
-        page.clone().into(),
-    ];
-    liftsheet::cli::run(arguments);
-    let time = start.elapsed().as_secs_f64() * 1e6 / count as f64;
-    let memory = (peak().unwrap_or(f64::NAN) - before) * 1024.0 / count as f64;
-    assert!(std::fs::metadata(page).unwrap().len() > 100 * count as u64);
-    println!("{time} {memory}");
+    let seconds = start.elapsed().as_secs_f64();
+    (seconds, std::fs::metadata(page).unwrap().len())
 }

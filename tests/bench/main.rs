@@ -26,7 +26,7 @@ fn main() {
     match arguments.as_slice() {
         [what, rest @ ..] if what == "run" => cold::child(rest),
         [what, count] if what == "links" => links::child(count.parse().unwrap()),
-        [what, format] if what == "megabyte" => links::megabyte(format),
+        [what, format] if what == "worst" => links::worst(format),
         _ => {
             println!(
                 "{:<58} {:>12} {:>12} {:>8} {:>8}",

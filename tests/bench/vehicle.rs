@@ -17,18 +17,23 @@ pub(super) fn job(count: usize) -> String {
     text + after
 }
 
-/// A job file of a megabyte: gear levers of which nothing was measured, as many as fit.
-pub(super) fn levers() -> String {
+/// A job file of the largest size: gear levers of which nothing was measured, and mounts beside the demo's own.
+pub(super) fn worst() -> String {
     let demo = builtin::file("demo/forestry-crew.yaml").unwrap();
     let (before, rest) = demo.text().split_once("\nlinks:\n").unwrap();
     let after = rest.find("\n\n").map_or("", |end| &rest[end..]);
-    let mut links = String::new();
-    let mut number = 0;
-    while before.len() + links.len() + after.len() < (1 << 20) - 100 {
-        links += &format!(
-            "  - {{id: l{number}, class: gear-lever, ends: [gearbox, floor], held_by: none}}\n"
-        );
-        number += 1;
-    }
+    let lever = |number| {
+        format!("  - {{id: l{number}, class: gear-lever, ends: [gearbox, floor], held_by: none}}\n")
+    };
+    let mount = |number| {
+        format!(
+            "  - {{id: m{number}, group: tub, at: [{number}, {}, 60]}}\n",
+            if number % 2 == 0 { 500 } else { -500 }
+        )
+    };
+    let links: String = (0..1_000).map(lever).collect();
+    let own = before.matches("group: tub, at").count() + before.matches("group: cab, at").count();
+    let mounts: String = (0..200 - own).map(mount).collect();
+    let before = before.replacen("\nmounts:\n", &format!("\nmounts:\n{mounts}"), 1);
     format!("{before}\nlinks:\n{links}{after}")
 }

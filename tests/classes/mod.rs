@@ -5,6 +5,7 @@
 //! pipeline, from the job file's text to the plan.
 
 mod vehicle;
+mod within;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -30,7 +31,7 @@ struct Cases {
 }
 
 /// One case: what was measured, and which verdict follows.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Case {
     /// What makes this case, in a few words.

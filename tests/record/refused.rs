@@ -197,11 +197,11 @@ fn records_that_nothing_is_signed_on() {
     refused("record-broken", &desk, ("grille-off", "ash"), &[]);
     desk.call("record", &[])
         .run()
-        .code(1)
+        .code(4)
         .complains("line 2 was changed: its seal does not fit");
     desk.replace(&whole);
     let lost = ["--expect", "sha256:00ff"];
-    let outcome = desk.call("record", &lost).run().code(1);
+    let outcome = desk.call("record", &lost).run().code(4);
     kept("digest-not-found", &desk, &whole, &outcome);
     let torn = &whole[..whole.len() - 10];
     desk.replace(torn);

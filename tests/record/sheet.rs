@@ -60,7 +60,7 @@ fn the_signed_sheet_prints_the_digest_that_fixes_the_record() {
     desk.replace(cut);
     desk.call("record", &expect)
         .run()
-        .code(1)
+        .code(4)
         .complains("error[digest-not-found]");
 }
 

@@ -179,10 +179,21 @@ impl Outcome {
         outcome
     }
 
-    /// Asserts that it could not run: exit code 2, a complaint, and no output that somebody could take for a result.
+    /// Asserts that nothing came of it: a complaint, no output that somebody could take for a result, and the exit code that goes with
+    /// the complaint: 1 for mistakes in what was given, 4 for a record that is not as it was written, 2 for what could not run.
     #[track_caller]
     pub(crate) fn failed(self) -> Self {
-        let outcome = self.code(2);
+        let says = |code: &str| self.stderr.contains(&format!("error[{code}]"));
+        let code = if says("unreadable-file") || says("record-not-written") {
+            2
+        } else if says("record-broken") || says("digest-not-found") {
+            4
+        } else if self.stderr.contains("error[") {
+            1
+        } else {
+            2
+        };
+        let outcome = self.code(code);
         assert_eq!(outcome.stdout, "", "stdout of `{}`", outcome.shown);
         assert_ne!(outcome.stderr, "", "stderr of `{}`", outcome.shown);
         outcome

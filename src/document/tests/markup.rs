@@ -1,28 +1,11 @@
 //! What the HTML of a page adds to its Markdown, and what it never lets through.
 
-use super::pages;
-use crate::document::Look;
-use crate::document::markup::{body, write_pieces};
-use crate::document::pieces;
+use crate::document::markup::body;
 
 fn of(markdown: &str) -> String {
     let mut html = String::new();
     body(markdown, &[], &mut html).unwrap();
     html
-}
-
-/// A sheet, parted wherever it can be, is the same page but for lists of tasks that end and begin again.
-#[test]
-fn a_page_in_pieces_is_the_page() {
-    let sheet = pages("Job", "slack: 10 mm", Look::default()).sheet;
-    let tasks = "\n## Two\n\n- [ ] **8. one**\n\n  text\n\n- [ ] **9. other**\n\n  text\n";
-    let markdown = sheet.markdown + tasks;
-    let (mut whole, mut html) = (String::new(), String::new());
-    body(&markdown, &sheet.pictures, &mut whole).unwrap();
-    write_pieces(pieces::parted(&markdown, 1), &sheet.pictures, &mut html).unwrap();
-    let again = "</ul>\n<ul>\n";
-    assert!(html.contains(again));
-    assert_eq!(html.replace(again, ""), whole);
 }
 
 #[test]

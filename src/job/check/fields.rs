@@ -2,6 +2,9 @@
 //!
 //! Every method reports what is wrong and gives nothing then, so that the caller can go on to the next field.
 
+use std::collections::BTreeMap;
+
+use super::counts;
 use crate::calc::Range;
 use crate::job::written::{Measured, OneOrMore};
 use crate::job::{Measurements, Point};
@@ -135,15 +138,23 @@ impl Fields<'_> {
         let z = self.quantity(z, Unit::Mm, range, &path.index(2));
         Some([x?.value, y?.value, z?.value])
     }
-}
-
-/// Measured values, each with the path at which it stands.
-pub(super) fn measurements<'a>(
-    measured: impl IntoIterator<Item = (&'a String, &'a Measured)>,
-    under: &Path,
-) -> Measurements {
-    measured
-        .into_iter()
-        .map(|(name, value)| (name.clone(), (value.clone(), under.key(name.as_str()))))
-        .collect()
+    /// Measured values, each with the path at which it stands.
+    pub(super) fn measurements(
+        &mut self,
+        measured: &BTreeMap<String, Measured>,
+        under: &Path,
+    ) -> Measurements {
+        let mut found = Measurements::new();
+        for (name, value) in measured {
+            let path = under.key(name.as_str());
+            if let Measured::Each(entries) = value
+                && entries.len() > counts::ENTRIES
+            {
+                let what = "entries of one measurement";
+                counts::too_many(entries.len(), counts::ENTRIES, what, &path, self);
+            }
+            found.insert(name.clone(), (value.clone(), path));
+        }
+        found
+    }
 }

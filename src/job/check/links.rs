@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fields::{Fields, measurements};
+use super::fields::Fields;
 use super::seen::Seen;
 use super::{counts, entry, parts};
 use crate::job::written::{self, HeldBy};
@@ -19,6 +19,7 @@ pub(super) fn check(
     let mut seen = Seen::new("link");
     let list = Path::root().key("links");
     let given = counts::up_to(&read.value.links, counts::LINKS, "links", &list, fields);
+    counts::holders(given, &list, fields);
     for (index, link) in given.iter().enumerate() {
         let path = entry(read, "links", index);
         let is_new = seen.is_new(&link.id, &path, fields);
@@ -45,7 +46,7 @@ fn one(
         title: link.title.clone(),
         held_known: link.held_by.is_some(),
         area: link.area.clone().map(|area| (area, path.key("area"))),
-        measured: measurements(&link.measured, &path.key("measured")),
+        measured: fields.measurements(&link.measured, &path.key("measured")),
         path: path.clone(),
         fixings,
         by_span,
@@ -104,7 +105,8 @@ fn by_span(
             _ => false,
         });
         if let Some(number) = number {
-            found.insert(number, measurements(&span.measured, &at.key("measured")));
+            let measured = fields.measurements(&span.measured, &at.key("measured"));
+            found.insert(number, measured);
             continue;
         }
         let order: Vec<&str> = fixings.iter().map(|fixing| fixing.part.as_str()).collect();

@@ -5,6 +5,7 @@ mod fields;
 mod hours;
 mod lift;
 mod links;
+mod mount_places;
 mod mounts;
 mod parts;
 mod people;
@@ -35,7 +36,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
     let people = people::check(read, told, &mut fields);
     let consequences = job.consequences.iter().map(|(id, measured)| {
         let at = Path::root().key("consequences").key(id.as_str());
-        (id.clone(), fields::measurements(measured, &at))
+        (id.clone(), fields.measurements(measured, &at))
     });
     Job {
         file: file.to_owned(),

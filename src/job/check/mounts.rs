@@ -2,11 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fields::{Fields, measurements};
+use super::fields::Fields;
 use super::seen::Seen;
-use super::{counts, entry, lift};
+use super::{counts, entry, lift, mount_places};
 use crate::job::written;
-use crate::job::{Mount, Point};
+use crate::job::{Measurements, Mount, Point};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
 use crate::source::Read;
@@ -25,11 +25,13 @@ pub(super) fn check(
     let mut seen = Seen::new("mount");
     let list = Path::root().key("mounts");
     let given = counts::up_to(&read.value.mounts, counts::MOUNTS, "mounts", &list, fields);
+    let every = &read.value.every_mount;
+    let shared = fields.measurements(every, &Path::root().key("every_mount"));
     for (index, mount) in given.iter().enumerate() {
         let path = entry(read, "mounts", index);
         let is_new = seen.is_new(&mount.id, &path, fields);
         known_group(read, &mount.group, &path, fields);
-        if let Some(checked) = one(read, mount, path, spacer, fields)
+        if let Some(checked) = one(mount, path, (spacer, &shared), fields)
             && is_new
         {
             mounts.insert(mount.id.clone(), checked);
@@ -38,24 +40,27 @@ pub(super) fn check(
     // A mount that could not be read would make the next check complain of what is not so.
     let few = read.value.lift.raise.len() <= counts::RAISED;
     if few && mounts.len() == read.value.mounts.len() && !read.is_broken(&list) {
+        let before = fields.report.problems.len();
         every_body_stands(read, &mounts, fields);
+        // Mounts in a line are told of as that.
+        if fields.report.problems.len() == before {
+            mount_places::check(&mounts, fields);
+        }
     }
     mounts
 }
 
 fn one(
-    read: &Read<written::Job>,
     mount: &written::Mount,
     path: Path,
-    spacer: f64,
+    (spacer, shared): (f64, &Measurements),
     fields: &mut Fields<'_>,
 ) -> Option<Mount> {
     let own = mount.spacer.as_ref();
     let own = fields.number(own, Unit::Mm, lift::SPACER, &path.key("spacer"));
     let at = fields.point(&mount.at, &path.key("at"));
-    let shared = &read.value.every_mount;
-    let mut measured = measurements(shared, &Path::root().key("every_mount"));
-    measured.extend(measurements(&mount.measured, &path.key("measured")));
+    let mut measured = shared.clone();
+    measured.extend(fields.measurements(&mount.measured, &path.key("measured")));
     Some(Mount {
         path,
         group: mount.group.clone(),

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::counts;
-use super::fields::{Fields, measurements};
+use super::fields::Fields;
 use crate::calc::Range;
 use crate::job::written;
 use crate::job::{CHASSIS, Part, PartId};
@@ -97,7 +97,7 @@ pub(super) fn check(
             Range::Within(0.0, 600.0),
             &droop_at,
         );
-        let measured = measurements(&part.measured, &path.key("measured"));
+        let measured = fields.measurements(&part.measured, &path.key("measured"));
         let part = Part {
             path: Some(path),
             title: part.title.clone(),

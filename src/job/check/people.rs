@@ -32,7 +32,7 @@ pub(super) fn check(
             name: person.name.clone(),
             hours: hours::check(person, &roles, (start, &path), fields),
             roles,
-            licences: person.licences.iter().cloned().collect(),
+            licences: person.licences.0.iter().cloned().collect(),
             path,
         };
         if is_new {

@@ -10,8 +10,8 @@ use crate::job::written::{self, Done};
 use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path};
 
-/// Masses of road vehicles, kg.
-const MASS: Range = Range::Within(1.0, 40_000.0);
+/// Masses of road vehicles and of their bodies, kg. A thousand times less is a slip of the comma.
+const MASS: Range = Range::Within(50.0, 40_000.0);
 /// Widths and heights of road vehicles, mm.
 const SIZE: Range = Range::Within(100.0, 5_000.0);
 /// Heights of its parts over the ground or one another, mm.
