@@ -109,9 +109,9 @@ fn named(units: Units) -> &'static str {
 /// What the signed sheet says of a job beside its tasks, in both systems of units, to be kept with the plan.
 #[must_use]
 pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
-    let slots = made.plan.tasks.iter().map(|task| &task.slot);
-    let headings: BTreeMap<String, String> = slots
-        .map(|slot| (slot.number.to_string(), words::slot_heading(made.job, slot)))
+    let tasks = made.plan.tasks.iter();
+    let headings: BTreeMap<String, String> = tasks
+        .map(|task| (task.slot.to_string(), words::slot_heading(made.job, task)))
         .collect();
     let pages = [Units::Metric, Units::Inch].map(|units| {
         let look = Look {

@@ -224,7 +224,7 @@ impl Task {
         Self {
             id: task.id.clone(),
             title: task.title.clone(),
-            slot: task.slot.number,
+            slot: task.slot,
             links: task.links.clone(),
             least_minutes: task.minutes.low,
             apprentice: task.apprentice,

@@ -48,13 +48,13 @@ fn rests(task: &Task, earlier: &Task) -> bool {
         // A hold point does nothing to the vehicle that could be undone.
         return false;
     }
-    let bound = |task: &Task| !task.links.is_empty() || task.slot.group.is_some();
+    let bound = |task: &Task| !task.links.is_empty() || task.group.is_some();
     if task.links.iter().any(|link| earlier.links.contains(link)) {
         return true;
     }
-    match (&task.slot.group, &earlier.slot.group) {
+    match (&task.group, &earlier.group) {
         (Some(own), Some(other)) => {
-            let side = task.slot.side.zip(earlier.slot.side);
+            let side = task.side.zip(earlier.side);
             own == other && side.is_none_or(|(own, other)| own == other)
         }
         // A hold point of the vehicle certifies all that was done to its bodies and connections.
