@@ -133,7 +133,7 @@ fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
     let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
     let links = made.assessment.links.iter().map(|(id, link)| {
         let own = link.missing.iter().filter(|one| !one.of_vehicle);
-        (id.clone(), own.map(|one| label(one)).collect())
+        (id.clone(), own.map(&label).collect())
     });
     let all: Vec<(String, Vec<String>)> = std::iter::once(vehicle).chain(links).collect();
     let some = |(_, labels): &(String, Vec<String>)| !labels.is_empty();
