@@ -68,7 +68,8 @@ pub fn append<R>(
     let mut options = OpenOptions::new();
     let opened = options.read(true).append(true).create(true).open(path);
     let mut file = opened.map_err(StoreError::NotWritten)?;
-    locked(waiting, &file, || file.try_lock()).map_err(|error| held(error, StoreError::NotWritten))?;
+    locked(waiting, &file, || file.try_lock())
+        .map_err(|error| held(error, StoreError::NotWritten))?;
     let record = verified(&mut file)?;
     let lines = match decide(&record) {
         Ok(lines) => lines,
