@@ -19,7 +19,7 @@
 //!
 //! Beneath them: `embedded` (the files of `rules/`, read when the program was built), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, plan, pipeline, crew, parts, heights, picture,
+//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
 //! study, record, brief, document, cli.
 
 pub mod assess;
@@ -33,6 +33,7 @@ mod embedded;
 pub mod form;
 pub mod heights;
 pub mod job;
+pub mod lint;
 pub mod parts;
 pub mod picture;
 pub mod pipeline;

@@ -77,6 +77,30 @@ impl Text {
         self.with(|mark| print_mark(mark, Units::Metric).replace(MINUS, "-"))
     }
 
+    /// This text with each of its limits on the safer side of the two: the larger of what must be reached, the smaller of what must not
+    /// be passed. The same text where the other does not read alike.
+    #[must_use]
+    pub fn safer_of(&self, other: &Self) -> Self {
+        let pieces = |text: &Self| -> Vec<String> {
+            let pieces = text.0.split([OPEN, CLOSE]);
+            pieces.map(ToOwned::to_owned).collect()
+        };
+        let (mine, others) = (pieces(self), pieces(other));
+        if mine.len() != others.len() {
+            return self.clone();
+        }
+        // Marks and plain text take turns, plain text first.
+        let mut text = String::with_capacity(self.0.len());
+        for (number, (mine, other)) in mine.iter().zip(&others).enumerate() {
+            if number % 2 == 1 {
+                let _ = write!(text, "{OPEN}{}{CLOSE}", safer_mark(mine, other));
+            } else {
+                text.push_str(mine);
+            }
+        }
+        Self(text.into())
+    }
+
     fn with(&self, print: impl Fn(&str) -> String) -> String {
         let mut out = String::with_capacity(self.0.len());
         let mut rest = &*self.0;
@@ -123,6 +147,27 @@ pub fn clean(text: &str) -> String {
     text.chars()
         .filter(|c| !matches!(*c, OPEN | CLOSE))
         .collect()
+}
+
+/// The safer of two marks of one limit; the first where it is no limit.
+fn safer_mark<'m>(mine: &'m str, other: &'m str) -> &'m str {
+    let parts = |mark: &'m str| {
+        let (head, value) = mark.rsplit_once('|')?;
+        Some((head, value.parse::<f64>().ok()?))
+    };
+    let (Some((head, one)), Some((other_head, two))) = (parts(mine), parts(other)) else {
+        return mine;
+    };
+    let safer = match head.rsplit_once('|') {
+        Some((_, "up")) => two > one,
+        Some((_, "down")) => two < one,
+        _ => false,
+    };
+    if safer && head == other_head {
+        other
+    } else {
+        mine
+    }
 }
 
 /// The print of one mark; a mark that is not ours prints as nothing.

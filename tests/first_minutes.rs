@@ -86,7 +86,7 @@ fn mended_and_measured(bench: &Bench, good: &str) {
     let left = missing(&sheet.json());
     assert!(left < open, "{left} of {open} are still open");
     assert_eq!(verdict(&begun.json()), "measure");
-    assert_eq!(verdict(&sheet.json()), "leave", "{}", sheet.stdout);
+    assert_eq!(verdict(&sheet.json()), "reposition", "{}", sheet.stdout);
     bench
         .run(["sheet", "ridge-gang.yaml", "-o", "ridge.html"])
         .done();

@@ -14,6 +14,7 @@ fn class(when: &str, because: &str) -> String {
         "title: Earth strap\narea: engine bay\nwhere: here\nwhy: it tears\nif_missed: it tears\nleft_alone: it rides along\n\
          source: [{{document: common practice, status: common practice}}]\n\
          measurements:\n  slack: {{label: slack, how: Pull., unit: mm, range: [0, 200], tolerance: 2}}\n\
+         customer: {{group: electrics, what: a strap, watch: a spark}}\nnever_released: It is invented.\n\
          checks:\n  - id: pull\n    verdicts:\n      - {{when: {when}, verdict: leave, because: {because}}}\n\
          \x20     - {{verdict: refer, because: too short}}\n"
     )
@@ -153,6 +154,6 @@ fn a_rule_with_thousands_of_entries_is_refused_with_the_limit() {
         let said = &outcome.stderr;
         assert!(said.contains("error[too-many]: 5001 entries"), "{said}");
         assert!(said.contains("at most 50"), "{said}");
-        assert!(said.contains("strap.yaml:10:"), "{said}");
+        assert!(said.contains("strap.yaml:12:"), "{said}");
     }
 }

@@ -22,6 +22,7 @@
 //! - `limits`: local limits, each figure with where it was read.
 //! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
+//! - `own_rules`: folders of rules that a workshop lays over ours, and values that it lays over values.
 //! - `output`: endings, files that must not be overwritten, folders of jobs, interrupts.
 //! - `pages`: every page in two readers; quantities and their units.
 //! - `pipes`: every command in pipes that are closed, full or short.
@@ -34,6 +35,7 @@
 //! - `terminal`: every command on a terminal of forty columns.
 //! - `tolerance`: verdicts at the worst corner, and what to measure again.
 //! - `vehicle_pictures`: what is drawn of the whole vehicle is as long as it says, and can be read.
+//! - `within`: a verdict, a size and a limit hold at every reading within its tolerance.
 
 // A test fails by panicking, also in what the tests share.
 #![allow(
@@ -68,6 +70,7 @@ mod limits;
 mod many;
 mod new;
 mod output;
+mod own_rules;
 mod pages;
 mod pipes;
 mod plan;
@@ -80,3 +83,4 @@ mod support;
 mod terminal;
 mod tolerance;
 mod vehicle_pictures;
+mod within;

@@ -169,7 +169,7 @@ fn shuffled(yaml: &Yaml, free: bool, dice: &mut impl FnMut(usize) -> usize) -> Y
 }
 
 /// Dice that fall the same for the same seed (Lehmer's generator with Park and Miller's multiplier 48271).
-fn dice(seed: u32) -> impl FnMut(usize) -> usize {
+pub(crate) fn dice(seed: u32) -> impl FnMut(usize) -> usize {
     let mut state = u64::from(seed % 2_147_483_646) + 1;
     move |sides| {
         state = state * 48_271 % 2_147_483_647;

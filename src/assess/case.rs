@@ -2,11 +2,11 @@
 
 use minijinja::Value;
 
-use super::basis::Basis;
-use super::values::{Address, Datum, Values};
+use super::facts::Basis;
+use super::types::{Address, Datum, Values};
 use crate::cut::Span;
 use crate::rules::names::Names;
-use crate::rules::{Answer, Class};
+use crate::rules::{Answer, Class, Measurement, SpanRole};
 use crate::text;
 
 /// One span of one link under its class.
@@ -36,24 +36,57 @@ impl Names {
     }
 }
 
-impl Case<'_> {
+impl<'a> Case<'a> {
     /// The names at the values given; of a number only its value counts.
     pub(super) fn names(&self, values: &Values) -> Names {
-        let measured = |name: &String| values.one(name).is_some();
-        let known = self.class.measurements.keys().map(measured);
-        let mut names = self.basis.names(self.class, known.collect());
+        let facts = self.basis.facts();
+        let mut names = Names {
+            feed: facts.clone(),
+            judge: facts.clone(),
+        };
+        for (name, setting) in &self.class.settings {
+            names.number(name, setting.value.value);
+        }
+        let mut known = Vec::new();
         for (name, measurement) in &self.class.measurements {
-            if let Some(datum) = values.one(name) {
+            let datum = values.one(name);
+            known.push((name.clone(), datum.is_some()));
+            if let Some(datum) = datum {
                 names.datum(name, &measurement.kind, datum);
             }
         }
-        self.span_names(values, &mut names);
+        let known: std::collections::BTreeMap<String, bool> = known.into_iter().collect();
+        names.feed.set("known", Value::from(known.clone()));
+        names.judge.set("known", Value::from(known));
+        names.number("rise", self.span.rise);
+        names.number("travel", self.span.travel);
+        names.flag("at_end", self.span.at_end());
+        let (link, from, to) = self.titles;
+        names.feed.set("link", text::clean(link));
+        names.feed.set("from", text::clean(from));
+        names.feed.set("to", text::clean(to));
+        self.working(values, &mut names);
         names
     }
 
-    fn span_names(&self, values: &Values, names: &mut Names) {
-        names.number("rise", self.span.rise);
-        names.number("travel", self.span.travel);
+    /// The names at another point of the tolerances: those at the stated values, with the numbers that differ.
+    pub(super) fn names_at(&self, stated: &Names, values: &Values, moved: &[Address]) -> Names {
+        let mut names = stated.clone();
+        let mut distance = false;
+        for address in moved {
+            if let (Address::One(name), Some(number)) = (address, values.number(address)) {
+                names.number(name, number.value);
+                let measurement = self.class.measurements.get(name);
+                distance |= measurement.is_some_and(|measurement| measurement.role.is_some());
+            }
+        }
+        if distance {
+            self.working(values, &mut names);
+        }
+        names
+    }
+
+    fn working(&self, values: &Values, names: &mut Names) {
         let working = self.span.working(self.distance(values));
         let fields = [
             ("length", Value::from(working.length)),
@@ -61,21 +94,16 @@ impl Case<'_> {
             ("sideways", Value::from(working.sideways)),
         ];
         names.fields("working", &fields);
-        names.flag("at_end", self.span.at_end());
-        let (link, from, to) = self.titles;
-        names.feed.set("link", text::clean(link));
-        names.feed.set("from", text::clean(from));
-        names.feed.set("to", text::clean(to));
     }
 
     /// Horizontal distance and level difference of the fixings: as measured, else from their places.
     fn distance(&self, values: &Values) -> Option<(f64, f64)> {
-        match (values.one("plan"), values.one("level")) {
-            (Some(Datum::Number(plan)), Some(Datum::Number(level)))
-                if plan.value.hypot(level.value) > 0.0 =>
-            {
-                Some((plan.value, level.value))
-            }
+        let of = |role| {
+            let (name, _) = self.class.of_role(role)?;
+            Some(values.number(&Address::One(name.clone()))?.value)
+        };
+        match (of(SpanRole::Plan), of(SpanRole::Level)) {
+            (Some(plan), Some(level)) if plan.hypot(level) > 0.0 => Some((plan, level)),
             _ => self.span.geometry(),
         }
     }
@@ -101,5 +129,13 @@ impl Case<'_> {
             }
         }
         names
+    }
+
+    /// The measurement at an address.
+    pub(super) fn measurement(&self, address: &Address) -> Option<&'a Measurement> {
+        match address {
+            Address::One(name) => self.class.measurements.get(name),
+            Address::Each(list, _, field) => self.class.field(list, field),
+        }
     }
 }

@@ -7,14 +7,37 @@ use std::collections::BTreeMap;
 
 use minijinja::Value;
 
-use super::missing::Missing;
+use super::types::Missing;
 use crate::job::Job;
-use crate::rules::Setting;
 use crate::rules::expression::{Expr, Scope};
 use crate::rules::facts::{self as table, FACTS, Fact};
+use crate::rules::{Rules, Setting};
+
+/// The facts of one job under one set of rules, with which the names of every link begin.
+#[derive(Debug, Default)]
+pub struct Basis(Scope);
+
+impl Basis {
+    /// The facts of a job, and the settings of the rules.
+    #[must_use]
+    pub fn new(job: &Job, rules: &Rules) -> Self {
+        Self(scope(job, &rules.settings))
+    }
+
+    /// Facts that could be.
+    pub(super) fn of(facts: Scope) -> Self {
+        Self(facts)
+    }
+
+    /// The facts, as rules read them.
+    #[must_use]
+    pub fn facts(&self) -> &Scope {
+        &self.0
+    }
+}
 
 /// The facts that the job gives, and the settings of the rule set.
-pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
+fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     let mut scope = Scope::default();
     for (name, setting) in settings {
         scope.set(name.clone(), setting.value.value);
@@ -29,12 +52,16 @@ pub(crate) fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     scope.set_fields("lift", lift);
     scope.set_fields("block", block(job));
     scope.set_fields("vehicle", vehicle(job));
-    let given = FACTS
-        .iter()
-        .map(|fact| (fact.field(), scope.knows(fact.name)))
-        .collect::<Vec<_>>();
-    scope.set_fields("given", given);
+    say_what_is_given(&mut scope);
     scope
+}
+
+/// Adds whether each fact is given.
+pub(crate) fn say_what_is_given(scope: &mut Scope) {
+    let facts = FACTS.iter();
+    let given = facts.map(|fact| (fact.field(), scope.knows(fact.name)));
+    let given: Vec<(&str, bool)> = given.collect();
+    scope.set_fields("given", given);
 }
 
 /// The highest block; a mount may have one of its own.
@@ -81,7 +108,7 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
 
 /// A fact as something to be measured.
 #[must_use]
-pub fn missing(name: &str) -> super::Missing {
+pub fn missing(name: &str) -> Missing {
     super::missing::of_fact(name)
 }
 

@@ -1,17 +1,20 @@
 //! The inverse of judging: what a value that is still missing decides, and where a verdict turns.
 //!
 //! The range is walked in steps and every change is narrowed by halving. A change and its
-//! reversal within one step are not seen; the calculations' own limits are the cross-check.
+//! reversal within one step are not seen; the calculations' own limits are the cross-check. Only the checks that read the value are
+//! looked at: what another check says is not decided by it.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::case::Case;
-use super::effort::{Effort, Situation};
-use super::needs::Need;
-use super::values::{Address, Datum, Values};
-use crate::quantity::{Quantity, Round, Unit};
-use crate::rules::{Answer, Measurement, Verdict};
+use super::closer::Kept;
+use super::types::{Address, Datum, Decision, Need, Outcomes, Values};
+use super::units::Unit;
+use crate::quantity::{Quantity, Round, Unit as Measure};
+#[cfg(test)]
+use crate::rules::Verdict;
+use crate::rules::{Answer, Measurement};
 
 /// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
 /// millimetre is printed as that millimetre.
@@ -23,34 +26,6 @@ const COARSE: f64 = 40.0;
 const FINE: f64 = 400.0;
 /// Sets of other missing values that are tried at the most.
 const MOST_SETS: usize = 8;
-
-/// What is said instead of what a value decides, in a job with too many of them.
-const NOT_WORKED_OUT: &str = "not worked out, because this job lacks too many different values: measure it, and its verdict follows";
-
-/// What one value, or one stretch of values, leads to.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Decision {
-    /// A stretch of a number's range.
-    Between {
-        /// Its least value.
-        least: f64,
-        /// Its most value.
-        most: f64,
-        /// The unit.
-        unit: Unit,
-        /// The verdicts it can lead to; more than one when other values are missing too.
-        verdicts: BTreeSet<Verdict>,
-    },
-    /// An answer in a word.
-    When {
-        /// The answer.
-        answer: String,
-        /// The verdicts it can lead to.
-        verdicts: BTreeSet<Verdict>,
-    },
-    /// So many values are missing, all in different situations, that it was not worked out.
-    NotWorkedOut,
-}
 
 /// Walks a range in steps and returns its stretches of equal outcome, as (least, most, outcome). Every change is narrowed by halving
 /// until what lies between the last value of one stretch and the first value of the next is `close` or less.
@@ -106,80 +81,82 @@ fn narrowed(
 }
 
 impl Case<'_> {
-    /// What a missing value decides, given the other values and needs.
+    /// What a missing value decides, given the other values and needs. Links in one situation get one answer: what was found is kept.
     pub(super) fn decisions(
         &self,
         (address, measurement): (&Address, &Measurement),
         values: &Values,
         missing: &BTreeSet<Need>,
-        effort: &Effort,
+        kept: &Kept,
     ) -> Arc<[Decision]> {
-        let situation = Situation::new(self, address, values, missing);
-        if let Some(known) = effort.known(&situation) {
-            return known;
+        let situation = format!(
+            "{} {address:?} {missing:?} {:?} {:?}",
+            self.class.file,
+            self.span.movement(),
+            values.data,
+        );
+        if let Some(known) = kept.borrow().get(&situation) {
+            return Arc::clone(known);
         }
-        if effort.is_spent() {
-            return effort.not_worked_out();
-        }
-        let decisions = self.tried((address, measurement), values, missing, effort);
-        let decisions: Arc<[Decision]> = decisions.into();
-        if effort.is_spent() {
-            return effort.not_worked_out();
-        }
-        effort.keep(situation, Arc::clone(&decisions));
-        decisions
+        let found: Arc<[Decision]> = self.tried((address, measurement), values, missing).into();
+        kept.borrow_mut().insert(situation, Arc::clone(&found));
+        found
     }
 
-    /// What a missing value decides, found by trying values as long as the effort allows.
+    /// What a missing value decides, found by trying values.
     fn tried(
         &self,
         (address, measurement): (&Address, &Measurement),
         values: &Values,
         missing: &BTreeSet<Need>,
-        effort: &Effort,
     ) -> Vec<Decision> {
-        let sets = self.other_sets(address, values, missing);
-        let verdicts = |datum: Datum| -> BTreeSet<Verdict> {
-            let tried = sets
-                .iter()
-                .filter(|_| effort.spend(self.class.checks.len()))
-                .filter_map(|set| {
-                    let mut set = set.clone();
-                    set.data.insert(address.clone(), datum.clone());
-                    let judged = self.judge(&set).ok()?;
-                    judged.runs.iter().map(|run| run.branch.verdict).max()
-                });
-            tried.collect()
+        let mut with = values.clone();
+        with.data.insert(address.clone(), Datum::Flag(true));
+        let units = self.units(&with).into_iter();
+        let units: Vec<Unit<'_>> = units.filter(|unit| unit.reads.contains(address)).collect();
+        let others = missing.iter().filter(|need| {
+            let read = |unit: &Unit<'_>, other| unit.reads.contains(other);
+            matches!(need, Need::Value(other) if units.iter().any(|unit| read(unit, other)))
+        });
+        let sets = self.other_sets(address, values, others);
+        let outcome = |datum: Datum| -> Outcomes {
+            let mut outcome = Outcomes::default();
+            for set in &sets {
+                let mut set = set.clone();
+                set.data.insert(address.clone(), datum.clone());
+                let verdicts = units
+                    .iter()
+                    .flat_map(|unit| self.outcome_at(unit, &set).verdicts);
+                outcome.verdicts.extend(verdicts.max());
+            }
+            outcome
         };
         match &measurement.kind {
             Answer::Number { unit, range } => {
                 let steps = if sets.len() == 1 { FINE } else { COARSE };
                 let step = ((range.1 - range.0) / steps).max(1.0);
-                let at = |value: f64| verdicts(Datum::Number(Quantity::exact(value, *unit)));
+                let at = |value: f64| outcome(Datum::Number(Quantity::exact(value, *unit)));
                 let found = stretches(*range, (step, CLOSE), at).into_iter();
-                let found = found.filter(|(.., verdicts)| !verdicts.is_empty());
-                found
-                    .map(|(least, most, verdicts)| Decision::Between {
-                        least,
-                        most,
-                        unit: *unit,
-                        verdicts,
-                    })
-                    .collect()
+                let found = found.filter(|(.., outcome)| !outcome.verdicts.is_empty());
+                let between = found.map(|(least, most, outcome)| Decision::Between {
+                    least,
+                    most,
+                    unit: *unit,
+                    outcome,
+                });
+                between.collect()
             }
             Answer::Choice(choices) => {
-                let answers = choices.iter();
-                answers
-                    .map(|choice| Decision::When {
-                        answer: choice.clone(),
-                        verdicts: verdicts(Datum::Word(choice.clone())),
-                    })
-                    .collect()
+                let when = |answer: &String| Decision::When {
+                    answer: answer.clone(),
+                    outcome: outcome(Datum::Word(answer.clone())),
+                };
+                choices.iter().map(when).collect()
             }
             Answer::YesNo => [("yes", true), ("no", false)]
                 .map(|(answer, flag)| Decision::When {
                     answer: answer.to_owned(),
-                    verdicts: verdicts(Datum::Flag(flag)),
+                    outcome: outcome(Datum::Flag(flag)),
                 })
                 .to_vec(),
             Answer::Designation | Answer::Each { .. } => Vec::new(),
@@ -187,11 +164,11 @@ impl Case<'_> {
     }
 
     /// A few sets of values for everything else that is missing: the ends of ranges, each choice, yes and no.
-    fn other_sets(
+    fn other_sets<'n>(
         &self,
         address: &Address,
         values: &Values,
-        missing: &BTreeSet<Need>,
+        missing: impl Iterator<Item = &'n Need>,
     ) -> Vec<Values> {
         let mut sets = vec![values.clone()];
         for need in missing {
@@ -216,17 +193,6 @@ impl Case<'_> {
         }
         sets
     }
-
-    /// The measurement at an address.
-    pub(super) fn measurement(&self, address: &Address) -> Option<&Measurement> {
-        match address {
-            Address::One(name) => self.class.measurements.get(name),
-            Address::Each(list, _, field) => match &self.class.measurements.get(list)?.kind {
-                Answer::Each { fields, .. } => fields.get(field),
-                _ => None,
-            },
-        }
-    }
 }
 
 fn samples(kind: &Answer) -> Vec<Datum> {
@@ -249,25 +215,37 @@ fn samples(kind: &Answer) -> Vec<Datum> {
 pub fn decides_text(decisions: &[Decision]) -> String {
     let lines: Vec<String> = match decisions.first() {
         None => Vec::new(),
-        Some(Decision::NotWorkedOut) => vec![NOT_WORKED_OUT.to_owned()],
         Some(Decision::When { .. }) => answer_texts(decisions),
         Some(Decision::Between { .. }) => stretch_texts(decisions),
     };
     lines.join("; ")
 }
 
-fn words(verdicts: &BTreeSet<Verdict>) -> String {
-    let words: Vec<&str> = verdicts.iter().map(|verdict| verdict.word()).collect();
-    words.join(" or ")
+fn words(outcome: &Outcomes) -> String {
+    let words: Vec<&str> = outcome
+        .verdicts
+        .iter()
+        .map(|verdict| verdict.word())
+        .collect();
+    let words = words.join(" or ");
+    match outcome.made {
+        None => words,
+        Some(size) => {
+            let size = crate::text::mark(Quantity::exact(size, Measure::Mm), None);
+            format!("{words} with {size}")
+        }
+    }
 }
 
 /// Each answer with what it leads to; one text where all lead to the same.
 fn answer_texts(decisions: &[Decision]) -> Vec<String> {
     let answers = decisions.iter().filter_map(|decision| match decision {
-        Decision::When { answer, verdicts } if !verdicts.is_empty() => Some((answer, verdicts)),
+        Decision::When { answer, outcome } if !outcome.verdicts.is_empty() => {
+            Some((answer, outcome))
+        }
         _ => None,
     });
-    let answers: Vec<(&String, &BTreeSet<Verdict>)> = answers.collect();
+    let answers: Vec<(&String, &Outcomes)> = answers.collect();
     match answers.as_slice() {
         [(_, first), others @ ..]
             if !others.is_empty() && others.iter().all(|(_, one)| one == first) =>
@@ -276,40 +254,40 @@ fn answer_texts(decisions: &[Decision]) -> Vec<String> {
         }
         all => {
             let each = all.iter();
-            each.map(|(answer, verdicts)| format!("{answer}: {}", words(verdicts)))
+            each.map(|(answer, outcome)| format!("{answer}: {}", words(outcome)))
                 .collect()
         }
     }
 }
 
-/// Stretches of a range, largest values first; neighbours whose verdicts read the same are one.
+/// Stretches of a range, largest values first; neighbours whose outcomes read the same are one.
 fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
-    let mut stretches: Vec<(f64, f64, Unit, &BTreeSet<Verdict>)> = Vec::new();
+    let mut stretches: Vec<(f64, f64, Measure, &Outcomes)> = Vec::new();
     for decision in decisions {
         if let Decision::Between {
             least,
             most,
             unit,
-            verdicts,
+            outcome,
         } = decision
         {
             match stretches.last_mut() {
-                Some(last) if last.3 == verdicts => last.1 = *most,
-                _ => stretches.push((*least, *most, *unit, verdicts)),
+                Some(last) if last.3 == outcome => last.1 = *most,
+                _ => stretches.push((*least, *most, *unit, outcome)),
             }
         }
     }
-    if let [(.., verdicts)] = stretches.as_slice() {
-        return vec![format!("whatever it is: {}", words(verdicts))];
+    if let [(.., outcome)] = stretches.as_slice() {
+        return vec![format!("whatever it is: {}", words(outcome))];
     }
     let top = stretches.len().saturating_sub(1);
-    let print = |value: f64, unit: Unit, round| {
+    let print = |value: f64, unit: Measure, round| {
         crate::text::mark(Quantity::exact(value, unit), Some(round))
     };
     let texts = stretches.iter().enumerate().rev();
     texts
-        .map(|(index, (least, most, unit, verdicts))| {
-            let words = words(verdicts);
+        .map(|(index, (least, most, unit, outcome))| {
+            let words = words(outcome);
             if index == top {
                 format!("{} or more: {words}", print(*least, *unit, Round::Up))
             } else if index == 0 {
@@ -327,14 +305,16 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Decision, decides_text, stretches};
-    use crate::rules::Verdict;
+    use super::{Decision, Outcomes, Verdict, decides_text, stretches};
 
     #[test]
     fn answers_that_all_lead_to_the_same_are_not_told_one_by_one() {
         let when = |answer: &str, verdict| Decision::When {
             answer: answer.to_owned(),
-            verdicts: [verdict].into(),
+            outcome: Outcomes {
+                verdicts: [verdict].into(),
+                made: None,
+            },
         };
         let (yes, no) = (when("yes", Verdict::Stop), when("no", Verdict::Stop));
         assert_eq!(decides_text(&[yes.clone(), no]), "whatever it is: stop");

@@ -1,170 +1,213 @@
-//! The checks of a class at one set of exact values: which branch of each applies, and with what numbers.
+//! One unit at one set of exact values: which branch of its check applies, and with what numbers; or whether the release is needed.
 //!
-//! Takes a [`Case`] and values; gives a [`Judged`]. Tolerances, spans and missing values are left to the callers, which
+//! Takes a [`Case`], a [`Unit`] and values; gives a [`Judged`]. Tolerances, spans and missing values are left to the callers, which
 //! judge many points.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use minijinja::Value as Name;
-
 use super::case::Case;
-use super::needs::Need;
 use super::problem::Refused;
-use super::values::{Address, Values};
-use crate::calc::{self, Given, Inputs};
-use crate::rules::expression::Scope;
+use super::types::{Need, Values};
+use super::units::{Target, Unit, has_key};
+use crate::calc::{self, Given, Inputs, Window};
+use crate::rules::expression::{Expr, ExpressionError, Scope};
 use crate::rules::names::{Names, result_fields};
-use crate::rules::{Answer, Branch, Check, Verdict};
+use crate::rules::{Branch, Check};
 
-/// One check as it came out at one point.
+/// A check made at one point.
 #[derive(Debug, Clone)]
-pub struct Run<'r> {
-    /// The check.
-    pub check: &'r Check,
-    /// The key, for a check made once for each key of a list.
-    pub key: Option<String>,
-    /// The branch that applies.
-    pub branch: &'r Branch,
-    /// The calculation's inputs.
-    pub inputs: Inputs,
-    /// The names for the branch's texts and limits.
-    pub scope: Scope,
-}
-
-/// Every check at one point.
-#[derive(Debug, Default)]
-pub(super) struct Judged<'r> {
-    /// The checks that could be made.
-    pub(super) runs: Vec<Run<'r>>,
-    /// What the others still need.
-    pub(super) missing: BTreeSet<Need>,
-    /// Whether the release is needed; none while that cannot be told.
-    pub(super) release: Option<bool>,
-    /// The names for the release's texts and limits.
+pub(super) struct Made<'r> {
+    pub(super) branch: &'r Branch,
+    pub(super) inputs: Inputs,
+    pub(super) results: Vec<(&'static str, calc::Value)>,
+    /// The names for texts and limits, and those for conditions.
     pub(super) scope: Scope,
+    pub(super) judge: Scope,
 }
 
-impl Judged<'_> {
-    /// The heaviest verdict of the checks made, or `measure` while something lighter than `stop` is missing.
-    pub(super) fn verdict(&self) -> Verdict {
-        let made = self.runs.iter().map(|run| run.branch.verdict);
-        let missing = (!self.missing.is_empty()).then_some(Verdict::Measure);
-        made.chain(missing).max().unwrap_or(Verdict::Leave)
-    }
+/// One unit at one point.
+#[derive(Debug)]
+pub(super) enum Judged<'r> {
+    /// The check was made.
+    Made(Box<Made<'r>>),
+    /// It does not apply here.
+    Elsewhere,
+    /// It cannot be made yet; nothing is named where only a check above it waits.
+    Missing(BTreeSet<Need>),
+    /// Whether the release is needed, with the names for its texts.
+    Release(bool, Scope),
 }
+
+/// A check above the target of a unit at one point.
+enum Above {
+    Found(Vec<(&'static str, calc::Value)>),
+    Elsewhere,
+    Missing,
+}
+
+/// Why a unit cannot be judged: the check that is refused, none for the release.
+pub(super) type Failed<'r> = (Option<&'r Check>, Refused);
 
 impl<'r> Case<'r> {
-    /// Judges the case at the values given; fails where a calculation or expression refuses them.
-    pub(super) fn judge(&self, values: &Values) -> Result<Judged<'r>, (&'r Check, Refused)> {
-        let mut names = self.names(values);
-        let mut judged = Judged::default();
-        let mut unmade = BTreeSet::new();
-        for check in &self.class.checks {
-            let refused = |refused| (check, refused);
-            let mut needs = super::needs::Needs::default();
-            if let Some(applies) = &check.applies {
-                self.expression_needs(applies, None, values, &names, &unmade, &mut needs);
-                if needs.none() && !applies.holds(&names.judge).map_err(|e| refused(e.into()))? {
-                    continue;
+    /// Judges a unit at the values, under their names; fails where a calculation or an expression refuses them.
+    pub(super) fn judge(
+        &self,
+        unit: &Unit<'r>,
+        (values, mut names): (&Values, Names),
+        window: Option<Window>,
+    ) -> Result<Judged<'r>, Failed<'r>> {
+        let mut unmade: BTreeSet<&str> = BTreeSet::new();
+        for check in &unit.above {
+            let above = self.above(check, (values, &names), &unmade);
+            match above.map_err(|refused| (Some(*check), refused))? {
+                Above::Found(found) => names.fields(&check.id, &result_fields(found)),
+                Above::Elsewhere => {}
+                Above::Missing => drop(unmade.insert(&check.id)),
+            }
+        }
+        match unit.target {
+            Target::Check(check, key) => {
+                let made = self.check((check, key), (values, names), &unmade, window);
+                made.map_err(|refused| (Some(check), refused))
+            }
+            Target::Release(when) => {
+                let needs = self.expression_needs(when, None, (values, &names));
+                if !needs.is_empty() || when.names().iter().any(|name| unmade.contains(root(name)))
+                {
+                    return Ok(Judged::Missing(needs));
                 }
+                let needed = when.holds(&names.judge).map_err(|e| (None, e.into()))?;
+                Ok(Judged::Release(needed, names.feed))
             }
-            if needs.none() {
-                needs = self.needs(check, values, &names, &unmade);
-            }
-            if !needs.none() {
-                judged.missing.extend(needs.missing);
-                unmade.insert(check.id.as_str());
-                continue;
-            }
-            let runs = self.runs(check, values, &names).map_err(refused)?;
-            if let Some(heaviest) = heaviest(&runs) {
-                let (_, found) = heaviest;
-                names.fields(&check.id, found);
-            }
-            judged.runs.extend(runs.into_iter().map(|(run, _)| run));
         }
-        self.judge_release(values, &names, &unmade, &mut judged);
-        judged.scope = names.feed;
-        Ok(judged)
     }
 
-    fn judge_release(
+    /// A check above the target, whose results alone count.
+    fn above(
         &self,
-        values: &Values,
-        names: &Names,
+        check: &'r Check,
+        (values, names): (&Values, &Names),
         unmade: &BTreeSet<&str>,
-        judged: &mut Judged<'_>,
-    ) {
-        let Some(release) = &self.class.release else {
-            judged.release = Some(false);
-            return;
-        };
-        let Some(when) = &release.when else {
-            judged.release = Some(true);
-            return;
-        };
-        let mut needs = super::needs::Needs::default();
-        self.expression_needs(when, None, values, names, unmade, &mut needs);
-        if needs.none() {
-            // A condition that cannot be evaluated releases: what is not certain not to tear is taken apart.
-            judged.release = Some(when.holds(&names.judge).unwrap_or(true));
-        } else {
-            judged.missing.extend(needs.missing);
+    ) -> Result<Above, Refused> {
+        if waits(check, unmade) || !self.applies_needs(check, (values, names)).is_empty() {
+            return Ok(Above::Missing);
         }
+        if !applies(check, names)? {
+            return Ok(Above::Elsewhere);
+        }
+        if !self.needs(check, values, names).is_empty() {
+            return Ok(Above::Missing);
+        }
+        self.result(check, values, names).map(Above::Found)
     }
 
-    /// The check at these names: once, or once for each key of its list.
-    fn runs(
+    fn check(
+        &self,
+        (check, key): (&'r Check, Option<&'r str>),
+        (values, names): (&Values, Names),
+        unmade: &BTreeSet<&str>,
+        window: Option<Window>,
+    ) -> Result<Judged<'r>, Refused> {
+        let mut needs = self.applies_needs(check, (values, &names));
+        if needs.is_empty() && !waits_to_apply(check, unmade) {
+            if !applies(check, &names)? {
+                return Ok(Judged::Elsewhere);
+            }
+            needs = self.needs(check, values, &names);
+        }
+        if !needs.is_empty() || waits(check, unmade) {
+            return Ok(Judged::Missing(needs));
+        }
+        if check.each.is_some() && key.is_none() {
+            // Nothing of its list is given, and nothing of it is missed.
+            return Ok(Judged::Elsewhere);
+        }
+        let made = self.made((check, key), values, names, window)?;
+        Ok(Judged::Made(Box::new(made)))
+    }
+
+    fn applies_needs(&self, check: &Check, at: (&Values, &Names)) -> BTreeSet<Need> {
+        let applies = check.applies.as_ref();
+        let needs = applies.map(|when| self.expression_needs(when, None, at));
+        needs.unwrap_or_default()
+    }
+
+    /// The results of a check that others read; of one made for a list, those of its heaviest key.
+    fn result(
         &self,
         check: &'r Check,
         values: &Values,
         names: &Names,
-    ) -> Result<Vec<Found<'r>>, Refused> {
+    ) -> Result<Vec<(&'static str, calc::Value)>, Refused> {
         let Some(list) = &check.each else {
-            return Ok(vec![self.run(check, None, values, names.clone())?]);
+            let found = self.calculated((check, None), values, names, None)?;
+            return Ok(found.map_or_else(Vec::new, |(_, results)| results));
         };
-        let keys = match self.class.measurements.get(list).map(|list| &list.kind) {
-            Some(Answer::Each { keys, .. }) => keys.as_slice(),
-            _ => &[],
-        };
-        let present = keys.iter().filter(|key| has_key(values, list, key));
-        present
-            .map(|key| {
-                let names = self.names_for_key(names, values, list, key);
-                self.run(check, Some(key), values, names)
-            })
-            .collect()
+        let mut heaviest: Option<Made<'_>> = None;
+        for key in self
+            .class
+            .keys(list)
+            .iter()
+            .filter(|key| has_key(values, list, key))
+        {
+            let made = self.made((check, Some(key)), values, names.clone(), None)?;
+            let heavier = |than: &Made<'_>| made.branch.verdict > than.branch.verdict;
+            if heaviest.as_ref().is_none_or(heavier) {
+                heaviest = Some(made);
+            }
+        }
+        Ok(heaviest.map_or_else(Vec::new, |made| made.results))
     }
 
-    fn run(
+    fn made(
         &self,
-        check: &'r Check,
-        key: Option<&String>,
+        (check, key): (&'r Check, Option<&'r str>),
         values: &Values,
         mut names: Names,
-    ) -> Result<Found<'r>, Refused> {
-        let mut inputs = BTreeMap::new();
-        let mut found = Vec::new();
-        if let Some(calc) = check.calc {
-            for (name, expression) in &check.with {
-                let at = check.each.as_deref().zip(key.map(String::as_str));
-                if !self.left_out(expression, at, values) {
-                    let value = expression.input(&names.feed)?;
-                    inputs.insert(name.clone(), Given::exact(value));
-                }
-            }
-            found = result_fields(calc::results(calc, &inputs).map_err(Refused::Calculation)?);
-            names.fields(&check.id, &found);
+        window: Option<Window>,
+    ) -> Result<Made<'r>, Refused> {
+        if let (Some(list), Some(key)) = (&check.each, key) {
+            names = self.names_for_key(&names, values, list, key);
         }
-        let branch = self.branch(check, &names)?;
-        let run = Run {
-            check,
-            key: key.cloned(),
-            branch,
+        let found = self.calculated((check, key), values, &names, window)?;
+        let (inputs, results) = found.unwrap_or_default();
+        if check.calc.is_some() {
+            names.fields(&check.id, &result_fields(results.clone()));
+        }
+        Ok(Made {
+            branch: self.branch(check, &names)?,
             inputs,
+            results,
             scope: names.feed,
+            judge: names.judge,
+        })
+    }
+
+    /// The calculation of a check, with its inputs; none where it has none. `names` are those of the key.
+    fn calculated(
+        &self,
+        (check, key): (&Check, Option<&str>),
+        values: &Values,
+        names: &Names,
+        window: Option<Window>,
+    ) -> Result<Option<Calculated>, Refused> {
+        let Some(calc) = check.calc else {
+            return Ok(None);
         };
-        Ok((run, found))
+        let mut inputs = BTreeMap::new();
+        let at = check.each.as_deref().zip(key);
+        for (name, expression) in &check.with {
+            if !self.left_out(expression, at, values) {
+                let value = expression.input(&names.feed)?;
+                inputs.insert(name.clone(), Given::exact(value));
+            }
+        }
+        let results = match window {
+            None => calc::results(calc, &inputs),
+            Some(window) => calc::results_within(calc, &inputs, window),
+        };
+        let results = results.map_err(Refused::Calculation)?;
+        Ok(Some((inputs, results)))
     }
 
     fn branch(&self, check: &'r Check, names: &Names) -> Result<&'r Branch, Refused> {
@@ -177,31 +220,38 @@ impl<'r> Case<'r> {
                 return Ok(branch);
             }
         }
-        Err(Refused::Expression(
-            crate::rules::expression::ExpressionError {
-                text: check.id.clone(),
-                reason: format!("no branch of the check holds for `{}`", self.id),
-            },
-        ))
+        Err(Refused::Expression(ExpressionError {
+            text: check.id.clone(),
+            reason: format!("no branch of the check holds for `{}`", self.id),
+        }))
     }
 }
 
-fn has_key(values: &Values, list: &str, key: &str) -> bool {
-    let under =
-        |address: &Address| matches!(address, Address::Each(l, k, _) if l == list && k == key);
-    values.data.keys().any(under)
+type Calculated = (Inputs, Vec<(&'static str, calc::Value)>);
+
+fn applies(check: &Check, names: &Names) -> Result<bool, Refused> {
+    let applies = check.applies.as_ref();
+    applies.map_or(Ok(true), |when| {
+        when.holds(&names.judge).map_err(Into::into)
+    })
 }
 
-/// A run with its results as names.
-type Found<'r> = (Run<'r>, Vec<(&'static str, Name)>);
+fn waits_to_apply(check: &Check, unmade: &BTreeSet<&str>) -> bool {
+    let mut names = check.applies.iter().flat_map(Expr::names);
+    names.any(|name| unmade.contains(root(name)))
+}
 
-/// The run with the heaviest verdict, the first of equals.
-fn heaviest<'a, 'r>(runs: &'a [Found<'r>]) -> Option<(&'a Run<'r>, &'a [(&'static str, Name)])> {
-    let mut heaviest: Option<&Found<'r>> = None;
-    for run in runs {
-        if heaviest.is_none_or(|(best, _)| run.0.branch.verdict > best.branch.verdict) {
-            heaviest = Some(run);
-        }
-    }
-    heaviest.map(|(run, found)| (run, found.as_slice()))
+/// Whether a check above it that was not made is read by a check.
+fn waits(check: &Check, unmade: &BTreeSet<&str>) -> bool {
+    let inputs = check.with.iter().map(|(_, expression)| expression);
+    let conditions = check
+        .branches
+        .iter()
+        .filter_map(|branch| branch.when.as_ref());
+    let mut names = inputs.chain(conditions).flat_map(Expr::names);
+    waits_to_apply(check, unmade) || names.any(|name| unmade.contains(root(name)))
+}
+
+fn root(name: &str) -> &str {
+    name.split('.').next().unwrap_or(name)
 }

@@ -4,7 +4,7 @@
 //! fact is missing. No limit is checked for a job that names no region, and the pages say so.
 
 use super::facts;
-use super::missing::Missing;
+use super::types::Missing;
 use crate::job::Job;
 use crate::quantity::Quantity;
 use crate::report::{Code, Path, Problem, Report, unknown_help};

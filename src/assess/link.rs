@@ -1,24 +1,24 @@
-//! One link: its spans judged at every corner of the tolerance box, the heaviest verdict taken, what is missing listed.
+//! One link: its spans judged over their tolerances, the heaviest verdict taken, what is missing or not close enough listed.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
-use super::again::again;
-use super::corners::{MOST_TOLERANCES, corner_values};
-use super::effort::Effort;
-use super::judge::Run;
-use super::measured::{Measured, assumed, measured_spans, of_span, tolerances};
-use super::missing::{self, Missing};
-use super::needs::Need;
+use super::bind;
+use super::closer::again;
+use super::judge::{Failed, Made};
+use super::measured::{Measured, assumed, measured_spans, of_span};
+use super::missing;
+use super::over::{Depth, Over};
 use super::problem;
-use super::values;
-use super::worst::Corners;
+use super::results::Numbers;
+use super::types::{Address, Missing, Need, Run};
 use super::{Assessed, Frame};
+use crate::calc::{Role, Value};
 use crate::cut::CutLink;
-use crate::report::{Code, Problem, Report, numbered};
-use crate::rules::expression;
-use crate::rules::{Class, Verdict};
+use crate::report::{Code, Problem, Report};
+use crate::rules::expression::Scopes;
+use crate::rules::{Check, Class, Verdict};
 use crate::text::Text;
+use minijinja::Value as Field;
 
 /// Judges a disturbed link of a known class.
 pub(super) fn assess<'r>(
@@ -27,52 +27,277 @@ pub(super) fn assess<'r>(
     (id, link): (&'r str, &'r CutLink),
     report: &mut Report,
 ) -> Assessed<'r> {
-    let bound = values::bind(frame.job, class, link, report);
-    let spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
+    let bound = bind::bind(frame.job, class, link, report);
+    let mut spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
     let mut assessed = Assessed::blank(id, link, Some(class));
-    let mut corners = Corners::default();
-    for (number, span) in spans.iter().enumerate() {
-        let points = match corner_values(&span.values) {
-            Ok(points) => points,
-            Err(count) => {
-                report.push(too_many_tolerances(frame, id, link, count));
-                return assessed;
-            }
-        };
-        for (values, nominal) in points {
-            match span.case.judge(&values) {
-                Ok(judged) => corners.add(judged, nominal, number),
-                Err((check, refused)) => {
-                    let at = (frame.job, class, check);
-                    report.push(problem::problem(at, (id, link), &refused));
-                    return assessed;
-                }
-            }
+    assessed.assumed = spans.iter().flat_map(assumed).collect();
+    let found = match all_over(frame, &mut spans) {
+        Ok(found) => found,
+        Err((check, refused)) => {
+            let at = (frame.job, class, check);
+            report.push(problem::problem(at, (id, link), &refused));
+            return assessed;
         }
-        assessed.assumed.extend(assumed(span));
+    };
+    let needs: BTreeSet<Need> = found
+        .iter()
+        .flat_map(|(over, _)| over.missing.clone())
+        .collect();
+    let verdicts = found.iter().filter_map(|(over, _)| over.verdict());
+    let missing = (!needs.is_empty()).then_some(Verdict::Measure);
+    assessed.missing = all_missing(frame, &spans, &needs);
+    assessed.verdict = verdicts.chain(missing).max().unwrap_or(Verdict::Leave);
+    if found.iter().all(|(over, _)| over.made.is_empty()) && needs.is_empty() {
+        unjudged(frame, (class, link), &spans, &mut assessed, report);
     }
-    assessed.missing = all_missing(&spans, &corners.missing, &frame.effort);
-    assessed.verdict = corners.verdict();
-    assessed.again = again(&spans, assessed.verdict, &frame.effort);
-    assessed.release = corners.release();
-    assessed.scope = corners.scope();
-    let (runs, numbers) = corners.decided(class, &tolerances(&spans));
-    assessed.runs = runs;
-    assessed.results = numbers.results;
-    assessed.working = numbers.working;
-    assessed.calculated = numbers.calculated;
+    if frame.depth == Depth::Numbers {
+        assessed.missing.extend(not_close_enough(&found, &spans));
+        if assessed.verdict != Verdict::Measure {
+            assessed.again = again(&spans, assessed.verdict);
+        }
+    }
+    released(class, &found, &spans, &mut assessed);
+    decided(class, &found, &spans, &mut assessed);
     settle(frame, class, &mut assessed, link, report);
     assessed
 }
 
-fn too_many_tolerances(frame: &Frame<'_>, id: &str, link: &CutLink, count: usize) -> Problem {
-    let message = format!(
-        "{} of `{id}` carry a tolerance; at most {MOST_TOLERANCES} can be judged together",
-        numbered(count, "value")
-    );
-    Problem::error(Code::OutOfRange, message)
-        .at(frame.job.place(&link.path.key("measured")))
-        .help("give the tolerance only where the reading is doubtful")
+/// Every unit of every span over its tolerances, with the number of its span among them.
+fn all_over<'r>(
+    frame: &Frame<'r>,
+    spans: &mut [Measured<'r>],
+) -> Result<Vec<(Over<'r>, usize)>, Failed<'r>> {
+    let mut found = Vec::new();
+    for (number, span) in spans.iter_mut().enumerate() {
+        for unit in span.case.units(&span.values) {
+            let over = span.case.over(&unit, &span.values, frame.depth)?;
+            span.judged.push((unit, over.verdict()));
+            found.push((over, number));
+        }
+    }
+    Ok(found)
+}
+
+/// No check applies: what is to be measured so that one does. A class with none that ever could is refused, for a link must not be
+/// left alone because nobody wrote down what to look at.
+fn unjudged(
+    frame: &Frame<'_>,
+    (class, link): (&Class, &CutLink),
+    spans: &[Measured<'_>],
+    assessed: &mut Assessed<'_>,
+    report: &mut Report,
+) {
+    let could = spans.iter().flat_map(|span| {
+        let names = span.case.names(&span.values);
+        span.case.could_apply(&span.values, &names)
+    });
+    let could: BTreeSet<Need> = could.collect();
+    if could.is_empty() {
+        let message = format!(
+            "no check of class `{}` applies to `{}` as it was measured",
+            class.id, assessed.id
+        );
+        let problem = Problem::error(Code::BadVerdicts, message)
+            .at(class.place(&crate::report::Path::root().key("checks")))
+            .related(frame.job.place(&link.path), "met while judging this");
+        report.push(problem.help("let one check say what holds there"));
+    }
+    assessed.verdict = Verdict::Measure;
+    assessed.missing = all_missing(frame, spans, &could);
+}
+
+/// The readings that leave open what is to be done, each with the closeness at which they do not.
+fn not_close_enough(found: &[(Over<'_>, usize)], spans: &[Measured<'_>]) -> Vec<Missing> {
+    let several = spans.len() > 1;
+    let mut missing: BTreeMap<String, Missing> = BTreeMap::new();
+    for (number, span) in spans.iter().enumerate() {
+        let overs = found.iter().filter(|(_, at)| *at == number);
+        for ((unit, _), (over, _)) in span.judged.iter().zip(overs) {
+            if !over.open() {
+                continue;
+            }
+            for one in span
+                .case
+                .closer(unit, &span.values, several.then_some(span.number))
+            {
+                let kept = missing
+                    .entry(one.place.clone())
+                    .or_insert_with(|| one.clone());
+                // What two checks ask for is read as closely as the stricter asks.
+                if one.tolerance < kept.tolerance {
+                    *kept = one;
+                }
+            }
+        }
+    }
+    missing.into_values().collect()
+}
+
+/// Whether it must come apart on the way, with the names for that task's texts.
+fn released(
+    class: &Class,
+    found: &[(Over<'_>, usize)],
+    spans: &[Measured<'_>],
+    assessed: &mut Assessed<'_>,
+) {
+    let Some(release) = &class.release else {
+        return;
+    };
+    let mut of_spans = found.iter().filter_map(|(over, _)| over.released.clone());
+    let needed = of_spans.next();
+    assessed.release = release.when.is_none() || needed.is_some();
+    let plain = || {
+        let first = spans.first();
+        first.map(|span| span.case.names(&span.values).feed)
+    };
+    let scope = needed.or_else(|| found.iter().find_map(|(over, _)| over.scope.clone()));
+    assessed.scope = Scopes::from(scope.or_else(plain).unwrap_or_default());
+    // A release's texts may print what the checks found, as far as they are made.
+    for check in &class.checks {
+        if let Some(fields) = results_of(found, (check, 0)).into_iter().next() {
+            assessed.scope.set(&check.id, fields);
+        }
+    }
+}
+
+/// For each check the run that decides it: the heaviest over spans, keys and points. Of equals it is the branch written first, then the
+/// one whose limit is reached first or that misses most; its numbers are those of the span that decides.
+fn decided<'r>(
+    class: &'r Class,
+    found: &[(Over<'r>, usize)],
+    spans: &[Measured<'r>],
+    assessed: &mut Assessed<'r>,
+) {
+    let mut numbers = Numbers::default();
+    for check in &class.checks {
+        let of_check = found
+            .iter()
+            .filter(|(over, _)| over.check.is_some_and(|one| std::ptr::eq(one, check)));
+        let mut worst: Option<(&Over<'r>, &Made<'r>, usize)> = None;
+        for (over, span) in of_check.clone() {
+            for made in &over.made {
+                if worst.is_none_or(|(_, than, _)| worse(over, made, than)) {
+                    worst = Some((over, made, *span));
+                }
+            }
+        }
+        let Some((over, made, number)) = worst else {
+            continue;
+        };
+        for (other, _) in of_check.filter(|(_, span)| *span == number) {
+            numbers.add(other, other.key == over.key);
+        }
+        let Some(span) = spans.get(number) else {
+            continue;
+        };
+        assessed.runs.push(Run {
+            check,
+            key: over.key.clone(),
+            branch: made.branch,
+            inputs: made.inputs.clone(),
+            scopes: scopes(class, found, (over, made), (number, span)),
+        });
+    }
+    assessed.results = numbers.results;
+    assessed.working = numbers.working;
+    assessed.calculated = numbers.calculated;
+}
+
+/// The names for a run's texts and limits, the worst point first. What its texts read beyond the check, readings and results of other
+/// checks, is taken at both ends of its tolerance.
+fn scopes<'r>(
+    class: &'r Class,
+    found: &[(Over<'r>, usize)],
+    (over, worst): (&Over<'r>, &Made<'r>),
+    (number, span): (usize, &Measured<'r>),
+) -> Scopes {
+    let mut others = over.scopes(worst);
+    if others.len() < 2 {
+        others.clear();
+    }
+    let mut scopes = Scopes::new(worst.scope.clone(), others);
+    let unit = span.judged.iter().map(|(unit, _)| unit).find(|unit| {
+        let checks = unit.check().zip(over.check);
+        checks.is_some_and(|(one, other)| std::ptr::eq(one, other))
+    });
+    let Some(unit) = unit else { return scopes };
+    for address in span.values.data.keys() {
+        let Address::One(name) = address else {
+            continue;
+        };
+        let loose = span
+            .values
+            .number(address)
+            .filter(|reading| reading.tolerance > 0.0 && !unit.reads.contains(address));
+        if let Some(reading) = loose.filter(|_| worst.branch.reads(name)) {
+            scopes.vary(name, &[reading.least().into(), reading.most().into()]);
+        }
+    }
+    for check in &class.checks {
+        let own = over.check.is_some_and(|one| std::ptr::eq(one, check));
+        let above = unit.above.iter().any(|above| above.id == check.id);
+        if own || above || check.calc.is_none() {
+            continue;
+        }
+        let mut fields = results_of(found, (check, number));
+        if fields.len() > 1 && !worst.branch.reads(&check.id) {
+            fields.truncate(1);
+        }
+        if let Some(first) = fields.first() {
+            scopes.set(&check.id, first.clone());
+            if fields.len() > 1 {
+                scopes.vary(&check.id, &fields);
+            }
+        }
+    }
+    scopes
+}
+
+/// The results of a check on one span as fields, at the stated values first, then where a number is least or most.
+fn results_of(found: &[(Over<'_>, usize)], (check, number): (&Check, usize)) -> Vec<Field> {
+    let of_check = found.iter().filter(|(over, span)| {
+        *span == number && over.check.is_some_and(|one| std::ptr::eq(one, check))
+    });
+    let heaviest = of_check.max_by_key(|(over, _)| over.verdict());
+    let made = heaviest.map_or(Vec::new(), |(over, _)| over.ends());
+    let fields = made.into_iter().map(|made| {
+        let results = crate::rules::names::result_fields(made.results.clone());
+        Field::from(results.into_iter().collect::<BTreeMap<&str, Field>>())
+    });
+    fields.collect()
+}
+
+/// Whether a run is strictly worse than another of its check.
+fn worse<'r>(over: &Over<'r>, made: &Made<'r>, than: &Made<'r>) -> bool {
+    let place = |made: &Made<'_>| made.branch.path.clone();
+    let of_role = |made: &Made<'_>, role: Role| {
+        let specs = over
+            .check
+            .and_then(|check| check.calc)
+            .map_or(&[][..], |calc| calc.results);
+        let specs = specs.iter().filter(|spec| spec.role == role);
+        let numbers = specs.filter_map(|spec| {
+            let (_, value) = made.results.iter().find(|(name, _)| *name == spec.name)?;
+            match value {
+                Value::Number(number) => Some(*number),
+                _ => None,
+            }
+        });
+        numbers.collect::<Vec<f64>>()
+    };
+    let limit = |made| {
+        of_role(made, Role::Limit)
+            .into_iter()
+            .fold(f64::INFINITY, f64::min)
+    };
+    // Where the limit is passed from the start, more missing is worse.
+    let missing = |made| of_role(made, Role::Missing).into_iter().fold(0.0, f64::max);
+    let order = made.branch.verdict.cmp(&than.branch.verdict);
+    let order = order.then_with(|| place(than).cmp(&place(made)));
+    let order = order.then_with(|| limit(than).total_cmp(&limit(made)));
+    order
+        .then_with(|| missing(made).total_cmp(&missing(than)))
+        .is_gt()
 }
 
 /// What the pages say of the verdict: the deciding check, its reason, its trade; and what was never looked at.
@@ -87,11 +312,24 @@ fn settle(
         assessed.verdict = Verdict::Measure;
         assessed
             .missing
-            .push(Arc::new(missing::held_by(frame.job, &assessed.id, link)));
+            .push(missing::held_by(frame.job, &assessed.id, link));
     }
     if assessed.verdict == Verdict::Measure {
         "not yet known".clone_into(&mut assessed.decided_by);
-        assessed.because = Text::plain("not everything that decides it has been measured");
+        let closer = assessed
+            .runs
+            .iter()
+            .any(|run| run.branch.verdict > Verdict::Leave);
+        let closer = closer
+            && assessed
+                .missing
+                .iter()
+                .all(|missing| missing.label.ends_with(missing::AGAIN));
+        assessed.because = Text::plain(if closer {
+            "it was not read closely enough to tell what is to be done"
+        } else {
+            "not everything that decides it has been measured"
+        });
         return;
     }
     let verdict = assessed.verdict;
@@ -102,16 +340,14 @@ fn settle(
         .filter(|run| run.branch.verdict == verdict);
     let deciding = agreeing.min_by_key(|run| run.check.calc.is_none());
     let Some(run) = deciding else {
-        "no check applies".clone_into(&mut assessed.decided_by);
-        assessed.because = Text::plain("none of the checks of its class applies to it");
         return;
     };
     assessed.decided_by = decided_by(run);
     assessed.trade.clone_from(&run.branch.trade);
     let mut render = |template: &str, run: &Run<'_>| {
-        let text = expression::render(template, &run.scope);
+        let text = run.scopes.render(template);
         text.map_err(|error| {
-            let class = (frame.job, class, run.check);
+            let class = (frame.job, class, Some(run.check));
             report.push(problem::problem(class, (&assessed.id, link), &error.into()));
         })
         .unwrap_or_default()
@@ -147,32 +383,37 @@ fn decided_by(run: &Run<'_>) -> String {
     format!("{}{key}: {condition}", run.check.id)
 }
 
-fn all_missing(
-    spans: &[Measured<'_>],
-    needs: &BTreeSet<Need>,
-    effort: &Effort,
-) -> Vec<Arc<Missing>> {
+fn all_missing(frame: &Frame<'_>, spans: &[Measured<'_>], needs: &BTreeSet<Need>) -> Vec<Missing> {
     let several = spans.len() > 1;
     let mut missing = BTreeMap::new();
     for need in needs {
         for span in spans {
-            let absent = match need {
-                Need::Value(address) => !span.values.data.contains_key(address),
-                Need::Fact(_) => true,
+            let (absent, own) = match need {
+                Need::Value(address) => (
+                    !span.values.data.contains_key(address),
+                    several && of_span(span.case.class, address),
+                ),
+                Need::Fact(_) => (true, false),
             };
             if !absent {
                 continue;
             }
-            let own = match need {
-                Need::Value(address) => several && of_span(span.case.class, address),
-                Need::Fact(_) => false,
-            };
             let number = own.then_some(span.number);
-            missing.entry((need.clone(), number)).or_insert_with(|| {
-                let missing =
-                    missing::missing(&span.case, need, number, (&span.values, needs), effort);
-                effort.share(&span.case.class.file, missing)
-            });
+            missing
+                .entry((need.clone(), number))
+                .or_insert_with(|| match (need, frame.depth) {
+                    (Need::Value(address), Depth::Verdict) => {
+                        let blank = missing::blank_of(&span.case, address, number);
+                        blank.unwrap_or_else(|| missing::of_fact(&address.dotted()))
+                    }
+                    _ => missing::missing(
+                        &span.case,
+                        need,
+                        number,
+                        (&span.values, needs),
+                        &frame.kept,
+                    ),
+                });
         }
     }
     missing.into_values().collect()

@@ -1,15 +1,15 @@
 //! The spans of a link that the lift pulls apart, each with the values that hold there.
 
-use std::collections::BTreeMap;
-
 use super::Frame;
+use super::bind::{self, Bound};
 use super::case::Case;
 use super::missing;
 use super::needs::concerns;
-use super::values::{self, Address, Bound, Datum, Values};
+use super::types::{Address, Datum, Values};
+use super::units::Unit;
 use crate::cut::{CutLink, Span};
 use crate::quantity::Quantity;
-use crate::rules::Class;
+use crate::rules::{Class, SpanRole, Verdict};
 use crate::text::Text;
 
 /// A span of the link with the values that hold there.
@@ -17,6 +17,8 @@ pub(super) struct Measured<'a> {
     pub(super) case: Case<'a>,
     pub(super) values: Values,
     pub(super) number: usize,
+    /// The units of its class, each with its verdict over its tolerances once it is judged.
+    pub(super) judged: Vec<(Unit<'a>, Option<Verdict>)>,
 }
 
 /// The disturbed spans, each with the values that hold there.
@@ -40,7 +42,7 @@ pub(super) fn measured_spans<'a>(
                 values.data.extend(own.data.clone());
             }
             from_places(class, span, &mut values);
-            values::fill_defaults(class, &mut values);
+            bind::fill_defaults(class, &mut values);
             let case = Case {
                 class,
                 id,
@@ -52,6 +54,7 @@ pub(super) fn measured_spans<'a>(
                 case,
                 values,
                 number,
+                judged: Vec::new(),
             }
         })
         .collect()
@@ -71,12 +74,22 @@ pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
     let Some((plan, level)) = span.geometry() else {
         return;
     };
-    let known = values.one("plan").is_some() || values.one("level").is_some();
-    for (name, value) in [("plan", plan), ("level", level)] {
-        let unit = class.measurements.get(name).and_then(missing::unit);
-        if let Some(unit) = unit.filter(|_| !known) {
+    let of = |role| Some((class.of_role(role)?, role));
+    let roles: Vec<_> = [of(SpanRole::Plan), of(SpanRole::Level)]
+        .into_iter()
+        .flatten()
+        .collect();
+    if roles
+        .iter()
+        .any(|((name, _), _)| values.one(name).is_some())
+    {
+        return;
+    }
+    for ((name, measurement), role) in roles {
+        let value = if role == SpanRole::Plan { plan } else { level };
+        if let Some(unit) = missing::unit(measurement) {
             let datum = Datum::Number(Quantity::exact(value, unit));
-            values.data.insert(Address::One(name.to_owned()), datum);
+            values.data.insert(Address::One(name.clone()), datum);
         }
     }
 }
@@ -98,17 +111,4 @@ fn shown(datum: &Datum) -> Text {
         Datum::Word(word) => Text::plain(word),
         Datum::Flag(flag) => Text::plain(if *flag { "yes" } else { "no" }),
     }
-}
-
-/// The tolerances of the values that a calculation takes unchanged, by name.
-pub(super) fn tolerances(spans: &[Measured<'_>]) -> BTreeMap<Address, f64> {
-    let mut tolerances = BTreeMap::new();
-    for span in spans {
-        for (address, datum) in &span.values.data {
-            if let Datum::Number(quantity) = datum {
-                tolerances.insert(address.clone(), quantity.tolerance);
-            }
-        }
-    }
-    tolerances
 }

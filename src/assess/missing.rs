@@ -4,37 +4,17 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::case::Case;
-use super::effort::Effort;
-use super::inverse::Decision;
-use super::needs::Need;
+use super::closer::Kept;
 use super::problem::missing_place;
-use super::values::Values;
+use super::types::{Address, Missing, Need, Values};
 use crate::cut::CutLink;
 use crate::job::Job;
 use crate::quantity::Unit;
 use crate::rules::facts;
 use crate::rules::{Answer, Measurement};
 
-/// One thing to be measured or looked at.
-#[derive(Debug, Clone)]
-pub struct Missing {
-    /// What it is called.
-    pub label: String,
-    /// How to take it.
-    pub how: String,
-    /// The unit of a number.
-    pub unit: Option<Unit>,
-    /// The answers to choose from.
-    pub answers: Vec<String>,
-    /// How close to read it.
-    pub tolerance: Option<f64>,
-    /// Where it goes in the job file.
-    pub place: String,
-    /// What it decides; links in one situation share it.
-    pub decides: Arc<[Decision]>,
-    /// Whether it belongs to the vehicle rather than to one link.
-    pub of_vehicle: bool,
-}
+/// How the label of a reading ends that is to be taken again more closely.
+pub(super) const AGAIN: &str = ", read again more closely";
 
 /// The unit of a measurement that is a number.
 pub(super) fn unit(measurement: &Measurement) -> Option<Unit> {
@@ -50,38 +30,44 @@ pub(super) fn missing(
     need: &Need,
     span: Option<usize>,
     (values, needs): (&Values, &BTreeSet<Need>),
-    effort: &Effort,
+    kept: &Kept,
 ) -> Missing {
     match need {
         Need::Fact(name) => of_fact(name),
-        Need::Value(address) => {
-            let place = match span {
-                None => missing_place(address),
-                Some(_) => format!(
-                    "spans[{} → {}].{}",
-                    case.span.from,
-                    case.span.to,
-                    missing_place(address)
-                ),
-            };
-            let Some(measurement) = case.measurement(address) else {
-                return blank(address.dotted(), place);
-            };
-            let key = match address {
-                super::values::Address::Each(_, key, _) => format!(" ({key})"),
-                super::values::Address::One(_) => String::new(),
-            };
-            Missing {
-                label: format!("{}{key}", measurement.label),
-                how: measurement.how.clone(),
-                unit: unit(measurement),
-                answers: answers(&measurement.kind),
-                tolerance: measurement.tolerance,
-                place,
-                decides: case.decisions((address, measurement), values, needs, effort),
-                of_vehicle: false,
-            }
-        }
+        Need::Value(address) => match (case.measurement(address), blank_of(case, address, span)) {
+            (Some(measurement), Some(missing)) => Missing {
+                decides: case.decisions((address, measurement), values, needs, kept),
+                ..missing
+            },
+            _ => blank(address.dotted(), place(case, address, span)),
+        },
+    }
+}
+
+/// A measurement to be taken, whatever it decides.
+pub(super) fn blank_of(case: &Case<'_>, address: &Address, span: Option<usize>) -> Option<Missing> {
+    let measurement = case.measurement(address)?;
+    let key = match address {
+        Address::Each(_, key, _) => format!(" ({key})"),
+        Address::One(_) => String::new(),
+    };
+    Some(Missing {
+        label: format!("{}{key}", measurement.label),
+        how: measurement.how.clone(),
+        unit: unit(measurement),
+        answers: answers(&measurement.kind),
+        tolerance: measurement.tolerance,
+        place: place(case, address, span),
+        decides: Arc::default(),
+        of_vehicle: false,
+    })
+}
+
+fn place(case: &Case<'_>, address: &Address, span: Option<usize>) -> String {
+    let place = missing_place(address);
+    match span {
+        None => place,
+        Some(_) => format!("spans[{} → {}].{place}", case.span.from, case.span.to),
     }
 }
 

@@ -3,11 +3,9 @@
 //! Takes a checked job, the rules and the cut; gives an [`Assessment`]: for each link its verdict, the deciding check, whether
 //! it must come apart on the way, what is still to be measured. What work follows is left to `plan`.
 
-mod again;
-mod basis;
+mod bind;
 mod case;
-mod corners;
-mod effort;
+mod closer;
 pub mod facts;
 mod inverse;
 mod judge;
@@ -16,30 +14,31 @@ mod link;
 mod measured;
 mod missing;
 mod needs;
+mod over;
 mod problem;
 mod results;
-mod values;
-mod worst;
+mod trial;
+mod types;
+mod units;
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
-pub use basis::Basis;
-use effort::Effort;
+pub use facts::Basis;
+pub use inverse::decides_text;
 pub(crate) use inverse::stretches;
-pub use inverse::{Decision, decides_text};
-pub use judge::Run;
 pub use limits::{Held, State};
-pub use missing::Missing;
 pub use results::{Calculated, Worked};
-pub use values::{Address, Datum};
+pub use trial::{Asked, Trial, Tried};
+pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
+
+use closer::Kept;
+use over::Depth;
 
 use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Measurements};
-use crate::quantity::Quantity;
 use crate::report::{Code, Path, Problem, Report, unknown_help};
-use crate::rules::expression::{Expr, Scope};
+use crate::rules::expression::{Expr, Scopes};
 use crate::rules::{Area, Class, Region, Rules, Verdict};
 use crate::text::Text;
 
@@ -121,7 +120,7 @@ pub struct Assessed<'r> {
     /// For each check made, the run that decides it.
     pub runs: Vec<Run<'r>>,
     /// The names for the release's texts.
-    pub scope: Scope,
+    pub scope: Scopes,
     /// The numbers by `check.result`.
     pub results: BTreeMap<String, Outcome>,
     /// The working behind them.
@@ -129,7 +128,7 @@ pub struct Assessed<'r> {
     /// Every calculation at the stated values, those that decide and the other keys of their lists.
     pub calculated: Vec<Calculated>,
     /// What is still to be measured.
-    pub missing: Vec<Arc<Missing>>,
+    pub missing: Vec<Missing>,
     /// Defaults in use: what, and the value.
     pub assumed: Vec<(String, Text)>,
     /// Where a closer reading could lighten the verdict.
@@ -159,7 +158,7 @@ impl<'r> Assessed<'r> {
             disturbed: link.disturbed(),
             release: false,
             runs: Vec::new(),
-            scope: Scope::default(),
+            scope: Scopes::default(),
             results: BTreeMap::new(),
             working: Vec::new(),
             calculated: Vec::new(),
@@ -170,25 +169,13 @@ impl<'r> Assessed<'r> {
     }
 }
 
-/// A reading that could lighten a verdict if it were taken more closely.
-#[derive(Debug, Clone)]
-pub struct Again {
-    /// What to measure again.
-    pub label: String,
-    /// The value from which on the lighter verdict holds.
-    pub limit: Quantity,
-    /// Whether that value or more is needed (else that value or less).
-    pub or_more: bool,
-    /// The lighter verdict.
-    pub verdict: Verdict,
-}
-
 /// What every link is judged against.
 struct Frame<'r> {
     job: &'r Job,
     rules: &'r Rules,
     basis: &'r Basis,
-    effort: Effort,
+    depth: Depth,
+    kept: Kept,
 }
 
 /// Judges every link of a cut; problems (an unknown class, a value out of range) go to the report.
@@ -199,12 +186,7 @@ pub fn assess<'r>(
     basis: &'r Basis,
     report: &mut Report,
 ) -> Assessment<'r> {
-    let frame = Frame {
-        job,
-        rules,
-        basis,
-        effort: Effort::full(),
-    };
+    let frame = Frame::new((job, rules, basis), Depth::Numbers);
     let links = cut.links.iter();
     let links = links.filter_map(|(id, link)| {
         let assessed = frame.one(id, link, report)?;
@@ -234,34 +216,33 @@ pub fn assess_one<'r>(
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
     let (id, link) = cut.links.get_key_value(id)?;
-    let effort = Effort::none();
-    let frame = Frame {
-        job,
-        rules,
-        basis,
-        effort,
-    };
+    let frame = Frame::new((job, rules, basis), Depth::Verdict);
     frame.one(id, link, report)
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
 pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
     let basis = Basis::default();
-    let frame = Frame {
-        job,
-        rules,
-        basis: &basis,
-        effort: Effort::none(),
-    };
+    let frame = Frame::new((job, rules, &basis), Depth::Verdict);
     limits::region(job, rules, report);
     for link in cut.links.values() {
         if let Some(class) = frame.class(link, report) {
-            values::bind(job, class, link, report);
+            bind::bind(job, class, link, report);
         }
     }
 }
 
 impl<'r> Frame<'r> {
+    fn new((job, rules, basis): (&'r Job, &'r Rules, &'r Basis), depth: Depth) -> Self {
+        Self {
+            job,
+            rules,
+            basis,
+            depth,
+            kept: Kept::default(),
+        }
+    }
+
     /// The class of a link; reports one that there is no rule for.
     fn class(&self, link: &CutLink, report: &mut Report) -> Option<&'r Class> {
         let name = link.class.as_ref()?;
@@ -281,7 +262,7 @@ impl<'r> Frame<'r> {
         assessed.verdict = Verdict::Measure;
         "not yet known".clone_into(&mut assessed.decided_by);
         assessed.because = Text::plain("nobody has said yet whether it concerns this vehicle");
-        assessed.missing = missing.into_iter().map(Arc::new).collect();
+        assessed.missing = missing;
         assessed
     }
 
@@ -315,7 +296,7 @@ impl<'r> Frame<'r> {
             return Some(link::assess(self, class, (id, link), report));
         }
         // The measurements are read all the same, so that a mistake in them is not hidden by a lucky cut.
-        values::bind(self.job, class, link, report);
+        bind::bind(self.job, class, link, report);
         Some(self.undisturbed(id, link, class))
     }
 
@@ -332,7 +313,7 @@ impl<'r> Frame<'r> {
                 "its ends ride together, but nobody has looked how it is held between them",
             );
             let held_by = missing::held_by(self.job, id, link);
-            assessed.missing.push(Arc::new(held_by));
+            assessed.missing.push(held_by);
         }
         assessed
     }

@@ -3,58 +3,24 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
-use super::values::{Address, Values};
+use super::types::{Address, Need, Values};
 use crate::rules::expression::Expr;
 use crate::rules::facts;
 use crate::rules::names::Names;
-use crate::rules::{Answer, Check, Measurement};
-
-/// One thing that is missing.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Need {
-    /// A measurement of the link or span.
-    Value(Address),
-    /// A fact of the job, by name.
-    Fact(&'static str),
-}
-
-/// What a check needs, and whether it waits for a check above it.
-#[derive(Debug, Default)]
-pub(super) struct Needs {
-    pub(super) missing: BTreeSet<Need>,
-    pub(super) waits: bool,
-}
-
-impl Needs {
-    pub(super) fn none(&self) -> bool {
-        self.missing.is_empty() && !self.waits
-    }
-}
+use crate::rules::{Check, Measurement};
 
 impl Case<'_> {
-    /// What is missing for a check, given which checks above it were not made. `names` are the names at `values`.
-    pub(super) fn needs(
-        &self,
-        check: &Check,
-        values: &Values,
-        names: &Names,
-        unmade: &BTreeSet<&str>,
-    ) -> Needs {
-        let mut needs = Needs::default();
+    /// What is missing for a check. `names` are the names at `values`.
+    pub(super) fn needs(&self, check: &Check, values: &Values, names: &Names) -> BTreeSet<Need> {
+        let mut needs = BTreeSet::new();
         let inputs = check.with.iter().map(|(_, expression)| expression);
         let conditions = check
             .branches
             .iter()
             .filter_map(|branch| branch.when.as_ref());
         for expression in inputs.chain(conditions) {
-            self.expression_needs(
-                expression,
-                check.each.as_deref(),
-                values,
-                names,
-                unmade,
-                &mut needs,
-            );
+            let each = check.each.as_deref();
+            needs.extend(self.expression_needs(expression, each, (values, names)));
         }
         needs
     }
@@ -64,63 +30,53 @@ impl Case<'_> {
         &self,
         expression: &Expr,
         each: Option<&str>,
-        values: &Values,
-        names: &Names,
-        unmade: &BTreeSet<&str>,
-        needs: &mut Needs,
-    ) {
+        (values, names): (&Values, &Names),
+    ) -> BTreeSet<Need> {
+        let mut needs = BTreeSet::new();
         for name in expression.names() {
             let root = name.split('.').next().unwrap_or(name);
-            if unmade.contains(root) {
-                needs.waits = true;
-            } else if let Some(measurement) = self.class.measurements.get(root) {
+            if let Some(measurement) = self.class.measurements.get(root) {
                 if values.one(root).is_none() && asked(measurement, names) {
-                    needs
-                        .missing
-                        .insert(Need::Value(Address::One(root.to_owned())));
+                    needs.insert(Need::Value(Address::One(root.to_owned())));
                 }
             } else if let Some(list) = each
-                && self.field(list, root).is_some()
+                && let Some(measurement) = self.class.field(list, root)
             {
-                self.key_needs(list, root, values, names, needs);
+                for key in self.class.keys(list) {
+                    let address = Address::Each(list.to_owned(), key.clone(), root.to_owned());
+                    if !values.data.contains_key(&address) && asked(measurement, names) {
+                        needs.insert(Need::Value(address));
+                    }
+                }
             } else if let Some(fact) = facts::find(name)
                 && !self.basis.facts().knows(fact.name)
                 // What asks whether the fact is given can do without it.
                 && !expression.names().contains(&fact.given())
             {
-                needs.missing.insert(Need::Fact(fact.name));
+                needs.insert(Need::Fact(fact.name));
             }
         }
+        needs
     }
 
-    fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
-        match &self.class.measurements.get(list)?.kind {
-            Answer::Each { fields, .. } => fields.get(field),
-            _ => None,
-        }
-    }
-
-    fn key_needs(
-        &self,
-        list: &str,
-        field: &str,
-        values: &Values,
-        names: &Names,
-        needs: &mut Needs,
-    ) {
-        let Some(measurement) = self.field(list, field) else {
-            return;
-        };
-        let Some(Answer::Each { keys, .. }) = self.class.measurements.get(list).map(|m| &m.kind)
-        else {
-            return;
-        };
-        for key in keys {
-            let address = Address::Each(list.to_owned(), key.clone(), field.to_owned());
-            if !values.data.contains_key(&address) && asked(measurement, names) {
-                needs.missing.insert(Need::Value(address));
+    /// What would let a check of the class apply, were it given: the optional measurements and the facts that its conditions ask for.
+    pub(super) fn could_apply(&self, values: &Values, names: &Names) -> BTreeSet<Need> {
+        let conditions = self
+            .class
+            .checks
+            .iter()
+            .filter_map(|check| check.applies.as_ref());
+        let asked = conditions.flat_map(Expr::names).filter_map(|name| {
+            if let Some(fact) = facts::asked_for(name) {
+                let given = self.basis.facts().knows(fact.name);
+                return (!given).then_some(Need::Fact(fact.name));
             }
-        }
+            let measured = name.strip_prefix("known.")?;
+            let measurement = self.class.measurements.get(measured)?;
+            let open = values.one(measured).is_none() && concerns(measurement, names);
+            open.then(|| Need::Value(Address::One(measured.to_owned())))
+        });
+        asked.collect()
     }
 
     /// Whether an input's expression names a value that is absent without being missed: the input is then left out. `at` is the list
@@ -136,7 +92,8 @@ impl Case<'_> {
             if self.class.measurements.contains_key(root) {
                 return values.one(root).is_none();
             }
-            let Some((list, key)) = at.filter(|(list, _)| self.field(list, root).is_some()) else {
+            let Some((list, key)) = at.filter(|(list, _)| self.class.field(list, root).is_some())
+            else {
                 return false;
             };
             let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());

@@ -1,6 +1,6 @@
 //! Problems that assessing meets: a job's number that a calculation refuses, a rule's expression that fails.
 
-use super::values::Address;
+use super::types::Address;
 use crate::calc::CalcError;
 use crate::cut::CutLink;
 use crate::job::{Job, Measured};
@@ -25,17 +25,22 @@ impl From<ExpressionError> for Refused {
 
 /// The problem to report, citing the value in the job and the check in the rule.
 pub(super) fn problem(
-    (job, class, check): (&Job, &Class, &Check),
+    (job, class, check): (&Job, &Class, Option<&Check>),
     (id, link): (&str, &CutLink),
     refused: &Refused,
 ) -> Problem {
-    let rule = class.place(&check.path);
+    let (path, name) = match check {
+        Some(check) => (check.path.clone(), format!("check `{}`", check.id)),
+        None => (Path::root().key("release"), "the release".to_owned()),
+    };
+    let rule = class.place(&path);
     match refused {
         Refused::Calculation(error) => {
-            let at = input_place(check, link, &error.input).unwrap_or_else(|| link.path.clone());
+            let at = check.and_then(|check| input_place(check, link, &error.input));
+            let at = at.unwrap_or_else(|| link.path.clone());
             Problem::error(
                 Code::CannotCalculate,
-                format!("check `{}` of `{id}` cannot be made: {error}", check.id),
+                format!("{name} of `{id}` cannot be made: {error}"),
             )
             .at(job.place(&at))
             .related(rule, "needed by this check")
@@ -43,7 +48,7 @@ pub(super) fn problem(
         }
         Refused::Expression(error) => Problem::error(
             Code::BadExpression,
-            format!("check `{}` of class `{}`: {error}", check.id, class.id),
+            format!("{name} of class `{}`: {error}", class.id),
         )
         .at(rule)
         .related(job.place(&link.path), "met while judging this")

@@ -2,8 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::judge::Run;
-use super::values::Address;
+use super::over::Over;
 use crate::calc::{self, Evaluation, Outcome, Step};
 
 /// The working of one check that decides something of a link.
@@ -44,58 +43,61 @@ pub(super) struct Numbers {
 }
 
 impl Numbers {
-    /// Adds a run at the stated values; `decides` when it is the one its check goes by.
-    pub(super) fn add(
-        &mut self,
-        run: &Run<'_>,
-        decides: bool,
-        tolerances: &BTreeMap<Address, f64>,
-    ) {
-        let Some(evaluation) = evaluation(run, tolerances) else {
+    /// Adds a check; `decides` when it is the one its check goes by.
+    pub(super) fn add(&mut self, over: &Over<'_>, decides: bool) {
+        let (Some(check), Some(evaluation)) = (over.check, evaluation(over)) else {
             return;
         };
         for outcome in &evaluation.results {
-            if let Some(key) = &run.key {
-                let name = format!("{}[{key}].{}", run.check.id, outcome.name);
+            if let Some(key) = &over.key {
+                let name = format!("{}[{key}].{}", check.id, outcome.name);
                 self.results.insert(name, outcome.clone());
             }
             if decides {
-                let name = format!("{}.{}", run.check.id, outcome.name);
+                let name = format!("{}.{}", check.id, outcome.name);
                 self.results.insert(name, outcome.clone());
             }
         }
         if decides {
             self.working.push(Worked {
-                check: run.check.id.clone(),
-                key: run.key.clone(),
+                check: check.id.clone(),
+                key: over.key.clone(),
                 calc: evaluation.calc,
                 steps: evaluation.working.clone(),
             });
         }
         self.calculated.push(Calculated {
-            check: run.check.id.clone(),
-            key: run.key.clone(),
+            check: check.id.clone(),
+            key: over.key.clone(),
             decides,
             evaluation,
         });
     }
 }
 
-fn evaluation(run: &Run<'_>, tolerances: &BTreeMap<Address, f64>) -> Option<Evaluation> {
-    let calc = run.check.calc?;
-    let mut inputs = run.inputs.clone();
-    for (name, expression) in &run.check.with {
-        let address = match (&run.check.each, &run.key) {
-            (Some(list), Some(key)) => {
-                Address::Each(list.clone(), key.clone(), expression.text().to_owned())
-            }
-            _ => Address::One(expression.text().to_owned()),
-        };
-        if let (Some(given), Some(tolerance)) = (inputs.get_mut(name), tolerances.get(&address)) {
-            given.tolerance = *tolerance;
+fn evaluation(over: &Over<'_>) -> Option<Evaluation> {
+    let calc = over.check?.calc?;
+    let stated = over.made.first()?;
+    let window = over.window.filter(|_| over.made.len() > 1);
+    let mut evaluation = calc::explained(calc, &stated.inputs, window).ok()?;
+    for outcome in &mut evaluation.results {
+        let within = stated
+            .results
+            .iter()
+            .find(|(name, _)| *name == outcome.name);
+        if let Some((_, value)) = within {
+            outcome.value = value.clone();
         }
     }
-    // The run itself succeeded; only a tolerance that leaves an input's range can fail here, and then the bare results stand.
-    let evaluation = calc::evaluate(calc, &inputs).or_else(|_| calc::evaluate(calc, &run.inputs));
-    evaluation.ok()
+    if over.made.len() > 1
+        && let Some(spreads) = over.spreads.clone()
+    {
+        spreads.bound(&mut evaluation.results);
+    }
+    for (name, _, given) in &mut evaluation.inputs {
+        if let Some((least, most)) = over.given.get(*name) {
+            given.tolerance = (most - least) / 2.0;
+        }
+    }
+    Some(evaluation)
 }

@@ -99,7 +99,7 @@ fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
             _ => link.title.as_str(),
         };
         let own = link.missing.iter().filter(|one| !one.of_vehicle);
-        own.map(move |one| (name, &**one))
+        own.map(move |one| (name, one))
     });
     for (name, one) in vehicle.chain(own) {
         match missing.iter_mut().find(|(own, _)| *own == name) {

@@ -4,7 +4,7 @@
 
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role, take,
 };
 use crate::quantity::Unit;
 
@@ -141,7 +141,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "thickness_allowed",
             "thickness that meets the allowable stress",
         ),
-        ResultSpec::length("shortfall", "how much thickness is missing"),
+        ResultSpec::length("shortfall", "how much thickness is missing").role(Role::Missing),
     ],
     run: adapt,
     turning: nothing_turns,

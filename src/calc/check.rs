@@ -5,9 +5,6 @@
 use super::working::with_unit;
 use super::{CalcError, Calculation, Given, InputSpec, Inputs, Kind, Need, Spans, Value};
 
-/// How many inputs of one call may carry a tolerance.
-const MOST_TOLERANCES: usize = 8;
-
 /// The inputs with every default filled in; fails on the first input that the calculation does not take so.
 pub(super) fn fill(calc: &Calculation, inputs: &Inputs) -> Result<Inputs, CalcError> {
     if let Some(name) = inputs.keys().find(|name| spec(calc, name).is_none()) {
@@ -135,8 +132,8 @@ fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), Cal
     ))
 }
 
-/// The tolerance box of checked inputs; fails when more inputs carry a tolerance than can be searched.
-pub(super) fn spans(calc: &Calculation, filled: &Inputs) -> Result<Spans, CalcError> {
+/// The tolerance box of checked inputs.
+pub(super) fn spans(calc: &Calculation, filled: &Inputs) -> Spans {
     let mut spans = Vec::new();
     for spec in calc.inputs {
         let Some(given) = filled.get(spec.name).filter(|given| given.tolerance > 0.0) else {
@@ -145,18 +142,11 @@ pub(super) fn spans(calc: &Calculation, filled: &Inputs) -> Result<Spans, CalcEr
         let Value::Number(number) = given.value else {
             continue;
         };
-        if spans.len() == MOST_TOLERANCES {
-            return Err(CalcError::new(
-                spec.name,
-                "the ninth input with a tolerance",
-                "a tolerance on at most 8 inputs of one calculation",
-            ));
-        }
         spans.push((
             spec.name,
             number - given.tolerance,
             number + given.tolerance,
         ));
     }
-    Ok(Spans(spans))
+    Spans(spans)
 }

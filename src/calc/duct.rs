@@ -3,7 +3,7 @@
 
 use super::limit::{limit_value, rise_limit};
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Role, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -111,7 +111,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "angle between the old and the new line",
         ),
         ResultSpec::length("stretch", "how much longer it gets"),
-        ResultSpec::length("rise_limit", "first rise at which a limit is passed").may_be_absent(),
+        ResultSpec::length("rise_limit", "first rise at which a limit is passed")
+            .role(Role::Limit)
+            .may_be_absent(),
     ],
     run: adapt,
     turning,

@@ -1,22 +1,26 @@
 //! A call → everything it finds. Takes a calculation and inputs as given; gives results, bounds and working, or the
 //! [`CalcError`] of the first input that will not do. Reading text is left to `read`, printing to `json` and `text`.
 
-use super::bounds::{Spread, spreads};
-use super::{CalcError, Calculation, Evaluation, Found, Inputs, Outcome, Value, check, working};
+use super::bounds::{Spreads, spreads};
+use super::spec::SIZE;
+use super::{
+    CalcError, Calculation, Evaluation, Found, Given, Inputs, Outcome, Role, Value, Window, check,
+    working,
+};
 
 /// Runs a calculation and gives results, their bounds over the tolerance box, and the working.
 ///
 /// Fails when an input is unknown, missing, of another kind or out of its range anywhere in the tolerance box, when more than
-/// 8 inputs carry a tolerance, or when the subject itself refuses (a fan that does not clear now).
+/// 12 inputs carry a tolerance, or when the subject itself refuses (a fan that does not clear now).
 pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
     let filled = check::fill(calc, inputs)?;
     let found = run(calc, &filled)?;
-    let spans = check::spans(calc, &filled)?;
+    let spans = check::spans(calc, &filled);
     let spreads = spreads(calc, &filled, &spans, &found)?;
     Ok(Evaluation {
         calc: calc.name,
         working: working::steps(calc, &filled, &found),
-        results: outcomes(calc, found, &spreads),
+        results: outcomes(calc, found, spreads),
         inputs: used(calc, filled),
     })
 }
@@ -28,6 +32,50 @@ pub fn results(
 ) -> Result<Vec<(&'static str, Value)>, CalcError> {
     let filled = check::fill(calc, inputs)?;
     run(calc, &filled).map(|found| found.results)
+}
+
+/// The plain results where other points of a tolerance box have a say in the size that is chosen. Fails as [`results`] does.
+pub fn results_within(
+    calc: &Calculation,
+    inputs: &Inputs,
+    window: Window,
+) -> Result<Vec<(&'static str, Value)>, CalcError> {
+    let mut results = results(calc, &chosen_within(calc, inputs, window))?;
+    for (name, value) in &mut results {
+        let spec = calc.results.iter().find(|spec| spec.name == *name);
+        match spec.map(|spec| spec.role) {
+            Some(Role::Least) => *value = Value::Number(window.least),
+            Some(Role::Most) if window.most.is_finite() => *value = Value::Number(window.most),
+            _ => {}
+        }
+    }
+    Ok(results)
+}
+
+/// The inputs with those through which a size is chosen for a whole box.
+fn chosen_within(calc: &Calculation, inputs: &Inputs, window: Window) -> Inputs {
+    let mut inputs = inputs.clone();
+    for (name, number) in SIZE
+        .into_iter()
+        .zip([window.wanted, window.least, window.most])
+    {
+        if check::spec(calc, name).is_some() && number.is_finite() {
+            inputs.insert(name.to_owned(), Given::number(number));
+        }
+    }
+    inputs
+}
+
+/// What a calculation gives at exact inputs, a size chosen within the window of a box: results without bounds, and the working.
+pub(crate) fn explained(
+    calc: &Calculation,
+    inputs: &Inputs,
+    window: Option<Window>,
+) -> Result<Evaluation, CalcError> {
+    match window {
+        Some(window) => evaluate(calc, &chosen_within(calc, inputs, window)),
+        None => evaluate(calc, inputs),
+    }
 }
 
 /// One run at checked inputs; fails when a result is not finite.
@@ -89,22 +137,21 @@ fn extreme(calc: &Calculation, filled: &Inputs) -> CalcError {
     )
 }
 
-fn outcomes(calc: &Calculation, found: Found, spreads: &[Spread]) -> Vec<Outcome> {
-    let outcome = |(name, value): (&'static str, Value)| {
-        let spread = spreads.iter().find(|spread| spread.name == name);
-        Outcome {
-            name,
-            unit: calc
-                .results
-                .iter()
-                .find(|spec| spec.name == name)
-                .and_then(|spec| spec.unit),
-            bounds: spread.and_then(Spread::bounds),
-            elsewhere: spread.map_or_else(Vec::new, |spread| spread.elsewhere.clone()),
-            value,
-        }
+fn outcomes(calc: &Calculation, found: Found, spreads: Spreads) -> Vec<Outcome> {
+    let outcome = |(name, value): (&'static str, Value)| Outcome {
+        name,
+        unit: calc
+            .results
+            .iter()
+            .find(|spec| spec.name == name)
+            .and_then(|spec| spec.unit),
+        bounds: None,
+        elsewhere: Vec::new(),
+        value,
     };
-    found.results.into_iter().map(outcome).collect()
+    let mut outcomes: Vec<Outcome> = found.results.into_iter().map(outcome).collect();
+    spreads.bound(&mut outcomes);
+    outcomes
 }
 
 fn used(
@@ -123,7 +170,7 @@ fn used(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calc::{Given, find};
+    use crate::calc::find;
 
     fn gap(gap: Given, rise: f64) -> Inputs {
         let word = |word: &str| Given::exact(Value::Word(word.to_owned()));

@@ -3,7 +3,9 @@
 //! rule.
 
 use super::limit::{limit_value, rise_limit};
-use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Spans, take};
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, Spans, take,
+};
 use crate::quantity::Unit;
 
 /// A fan in its shroud.
@@ -124,9 +126,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
     results: &[
         ResultSpec::length("offset_after", "fan centre above shroud centre after"),
         ResultSpec::length("tip_gap", "least gap at the tips after"),
-        ResultSpec::length("shortfall", "how much of the clearance is missing"),
-        ResultSpec::length("drop_needed", "how far shroud or radiator must come down"),
-        ResultSpec::length("rise_limit", "up to which rise the tips clear").may_be_absent(),
+        ResultSpec::length("shortfall", "how much of the clearance is missing").role(Role::Missing),
+        ResultSpec::length("drop_needed", "how far shroud or radiator must come down")
+            .role(Role::Missing),
+        ResultSpec::length("rise_limit", "up to which rise the tips clear")
+            .role(Role::Limit)
+            .may_be_absent(),
     ],
     run: adapt,
     turning,

@@ -3,7 +3,9 @@
 
 use super::limit::{limit_value, rise_limit};
 use super::spec::nothing_turns;
-use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, take};
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, take,
+};
 
 /// Which way a gap goes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -71,9 +73,14 @@ pub(super) const CALCULATION: Calculation = Calculation {
     ],
     results: &[
         ResultSpec::length("gap_after", "the gap after the lift"),
-        ResultSpec::length("shortfall", "what is missing of the least gap").may_be_absent(),
-        ResultSpec::length("excess", "what is over the widest gap").may_be_absent(),
+        ResultSpec::length("shortfall", "what is missing of the least gap")
+            .role(Role::Missing)
+            .may_be_absent(),
+        ResultSpec::length("excess", "what is over the widest gap")
+            .role(Role::Missing)
+            .may_be_absent(),
         ResultSpec::length("rise_limit", "up to which rise it stays within its limit")
+            .role(Role::Limit)
             .may_be_absent(),
     ],
     run: adapt,

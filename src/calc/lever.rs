@@ -4,8 +4,8 @@
 
 use super::limit::{limit_value, rise_limit};
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, MOST_RISE, Range, ResultSpec, Spans,
-    take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, MOST_RISE, Range, ResultSpec, Role,
+    Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -182,14 +182,16 @@ pub(super) const CALCULATION: Calculation = Calculation {
     ],
     results: &[
         ResultSpec::length("aperture_needed", "aperture needed on that side"),
-        ResultSpec::length("shortfall", "how much of it is missing"),
+        ResultSpec::length("shortfall", "how much of it is missing").role(Role::Missing),
         ResultSpec::length("extension", "longer lever that puts the knob back"),
         ResultSpec::number(
             "throw_ratio",
             Unit::One,
             "growth of the knob's travel by it",
         ),
-        ResultSpec::length("rise_limit", "up to which rise the aperture is enough").may_be_absent(),
+        ResultSpec::length("rise_limit", "up to which rise the aperture is enough")
+            .role(Role::Limit)
+            .may_be_absent(),
     ],
     run: adapt,
     turning,

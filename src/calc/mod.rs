@@ -19,11 +19,12 @@
 //! assert!(matches!(shortfall.value, Value::Number(short) if (short - 10.8).abs() < 1e-9));
 //! ```
 
-mod bounds;
+pub(crate) mod bounds;
 mod check;
 mod error;
 mod evaluate;
 mod json;
+pub(crate) mod points;
 mod read;
 mod registry;
 mod spec;
@@ -62,13 +63,14 @@ pub mod tilt;
 pub mod tyre;
 
 pub use error::CalcError;
-pub use evaluate::{evaluate, results};
+pub(crate) use evaluate::explained;
+pub use evaluate::{evaluate, results, results_within};
 pub use json::to_json;
 pub use read::read_input;
 pub use registry::{all, find};
 pub use spec::{
-    Calculation, Formula, Found, InputSpec, Kind, MOST_RISE, Need, Range, ResultSpec, Spans,
-    Turning,
+    Calculation, Formula, Found, InputSpec, Kind, MOST_RISE, Need, Range, ResultSpec, Role, Spans,
+    Turning, Window,
 };
 pub use text::to_text;
 pub use value::{Evaluation, Given, Inputs, Outcome, Step, Value};

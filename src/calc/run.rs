@@ -3,7 +3,9 @@
 
 use super::limit::{limit_value, rise_limit};
 use super::span::Span;
-use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Spans, take};
+use super::{
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, Spans, take,
+};
 use crate::quantity::Unit;
 
 /// A span that something flexible follows.
@@ -107,8 +109,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
     results: &[
         ResultSpec::length("growth", "how much further apart the fixings get at worst"),
         ResultSpec::length("slack_left", "slack left at worst"),
-        ResultSpec::length("shortfall", "how much of the reserve is missing"),
-        ResultSpec::length("rise_limit", "up to which rise the reserve is left").may_be_absent(),
+        ResultSpec::length("shortfall", "how much of the reserve is missing").role(Role::Missing),
+        ResultSpec::length("rise_limit", "up to which rise the reserve is left")
+            .role(Role::Limit)
+            .may_be_absent(),
     ],
     run: adapt,
     turning,

@@ -6,6 +6,66 @@ use crate::quantity::Unit;
 /// The largest rise that calculations look at, mm.
 pub const MOST_RISE: f64 = 150.0;
 
+/// The inputs through which a size is chosen for a whole box of tolerances: the largest that is wanted at one of its points, and the
+/// least and the most that serve at all of them.
+pub(super) const SIZE: [&str; 3] = ["wanted", "serves_from", "serves_to"];
+
+/// The window of a size over a tolerance box.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Window {
+    /// The largest size preferred at any point.
+    pub wanted: f64,
+    /// The largest of the least sizes that serve.
+    pub least: f64,
+    /// The smallest of the largest sizes that serve; infinite where nothing ends it.
+    pub most: f64,
+}
+
+impl Window {
+    /// A window that takes any size.
+    pub(crate) const OPEN: Self = Self {
+        wanted: f64::NEG_INFINITY,
+        least: f64::NEG_INFINITY,
+        most: f64::INFINITY,
+    };
+
+    /// Whether some size serves at every point.
+    #[must_use]
+    pub fn serves(&self) -> bool {
+        self.least <= self.most
+    }
+
+    /// Takes in what serves at another point; nothing where the calculation chooses no size.
+    pub(crate) fn narrow(
+        this: &mut Option<Self>,
+        calc: &Calculation,
+        results: &[(&'static str, Value)],
+    ) {
+        for (name, value) in results {
+            let spec = calc.results.iter().find(|spec| spec.name == *name);
+            let (Value::Number(number), Some(spec)) = (value, spec) else {
+                continue;
+            };
+            let number = *number;
+            match spec.role {
+                Role::Wanted => {
+                    let window = this.get_or_insert(Self::OPEN);
+                    window.wanted = window.wanted.max(number);
+                }
+                Role::Least => {
+                    let window = this.get_or_insert(Self::OPEN);
+                    window.least = window.least.max(number);
+                }
+                Role::Most => {
+                    let window = this.get_or_insert(Self::OPEN);
+                    window.most = window.most.min(number);
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
 /// The kind of an input.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Kind {
@@ -199,8 +259,29 @@ pub struct ResultSpec {
     pub unit: Option<Unit>,
     /// Whether it may be absent or nothing (a limit never reached, an input not given).
     pub may_be_absent: bool,
+    /// What the judging of a link makes of it.
+    pub role: Role,
     /// What it is, in a few words of the trade.
     pub meaning: &'static str,
+}
+
+/// What the judging of a link makes of a result.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// It is read by name alone.
+    Plain,
+    /// It says how much is missing: of two runs alike otherwise, the one that misses more is the worse.
+    Missing,
+    /// The largest rise that serves: of two runs alike otherwise, the one that serves less far is the worse.
+    Limit,
+    /// The size that is preferred, or the next larger made; over a tolerance box the largest of all points is.
+    Wanted,
+    /// The least size that serves; over a tolerance box the largest of all points is.
+    Least,
+    /// The largest size that serves; over a tolerance box the smallest of all points is.
+    Most,
+    /// The made size that is ordered.
+    Made,
 }
 
 impl ResultSpec {
@@ -210,6 +291,7 @@ impl ResultSpec {
             name,
             unit: Some(unit),
             may_be_absent: false,
+            role: Role::Plain,
             meaning,
         }
     }
@@ -225,8 +307,15 @@ impl ResultSpec {
             name,
             unit: None,
             may_be_absent: false,
+            role: Role::Plain,
             meaning,
         }
+    }
+
+    /// The same result with a role.
+    pub(super) const fn role(mut self, role: Role) -> Self {
+        self.role = role;
+        self
     }
 
     /// The same result, which may be absent or nothing.
@@ -297,6 +386,11 @@ impl Formula {
 pub struct Spans(pub(super) Vec<(&'static str, f64, f64)>);
 
 impl Spans {
+    /// A box of these inputs: name, least, most.
+    pub(crate) fn new(spans: Vec<(&'static str, f64, f64)>) -> Self {
+        Self(spans)
+    }
+
     /// The least and most of an input; none when it is exact.
     #[must_use]
     pub fn of(&self, name: &str) -> Option<(f64, f64)> {

@@ -5,7 +5,7 @@
 use super::limit::{limit_value, rise_limit};
 use super::span::Span;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Spans, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -130,7 +130,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("growth", "how far the rise pulls the hose off"),
         ResultSpec::length("overlap_left", "overlap left when nothing is moved"),
         ResultSpec::length("overlap_moved", "overlap left when the fitting is moved"),
-        ResultSpec::length("length_to_add", "hose to add"),
+        ResultSpec::length("length_to_add", "hose to add").role(Role::Missing),
         ResultSpec::length("joiner_length", "length of a joiner that adds it"),
         ResultSpec::number("fall_before", Unit::Degree, "angle of the fall now").may_be_absent(),
         ResultSpec::number("fall_after", Unit::Degree, "angle of the fall after").may_be_absent(),
@@ -138,6 +138,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "rise_limit",
             "up to which rise enough is left, nothing moved",
         )
+        .role(Role::Limit)
         .may_be_absent(),
         ResultSpec::length("rise_limit_moved", "the same with the fitting moved").may_be_absent(),
     ],

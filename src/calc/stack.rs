@@ -4,7 +4,7 @@
 
 use super::bolt_length::{in_commercial_range, nut_height, order_length, shorter, thread_length};
 use super::thread::Thread;
-use super::{CalcError, take};
+use super::{CalcError, Window, take};
 
 mod adapt;
 pub(super) use adapt::CALCULATION;
@@ -20,6 +20,8 @@ pub struct Stack {
     pub spacer: f64,
     /// Washers added, mm.
     pub washers: f64,
+    /// What serves at every point of a tolerance box that this is one point of; none where it stands alone.
+    pub window: Option<Window>,
 }
 
 /// What a mounting bolt screws into.
@@ -136,6 +138,7 @@ pub struct ShorterBolt {
 ///     joint: Joint::Nut { grip: 45.0, nut_height: None, threads_out: 2.0 },
 ///     spacer: 50.0,
 ///     washers: 5.0,
+///     window: None,
 /// }).unwrap();
 /// assert!((found.needed_length - 114.3).abs() < 1e-9);
 /// assert_eq!((found.order_length, found.thread_length, found.plain_shank), (120.0, 30.0, 90.0));
@@ -159,11 +162,12 @@ pub fn stack(given: &Stack) -> Result<StackResults, CalcError> {
             grip, bolt_length, ..
         } => (grip.map(|grip| grip + added), bolt_length + added, 0.0),
     };
-    let order = order_length(given.thread, needed).ok_or_else(|| too_long(needed))?;
+    let (least, most) = window(given, grip_after, needed, nut);
+    let wanted = given.window.map_or(needed, |all| all.wanted.max(needed));
+    let order = order_length(given.thread, wanted).ok_or_else(|| too_long(wanted))?;
     let thread_length = thread_length(given.thread, order);
     let plain_shank = (order - thread_length).max(0.0);
     let extra = order - needed;
-    let (least, most) = window(given, grip_after, needed, nut);
     Ok(StackResults {
         grip_after,
         needed_length: needed,
@@ -248,18 +252,24 @@ fn end(given: &Stack, grip_after: Option<f64>, needed: f64, order: f64, nut: f64
             ..
         } => {
             let least = least_engagement.unwrap_or(given.thread.diameter);
-            let bottoms = blind_depth.filter(|depth| extra > *depth);
+            // How far the tip stands beyond the end of the thread here, or wherever else in the box it does.
+            let beyond = |depth: f64| {
+                let elsewhere = given.window.map(|all| order - all.most);
+                elsewhere.map_or(extra - depth, |other| other.max(extra - depth))
+            };
+            let bottoms = blind_depth.map(beyond).filter(|beyond| *beyond > 0.0);
             End::In {
                 engagement_after: engagement + extra,
-                bottoms_out: blind_depth.map(|depth| extra > depth),
-                fix: bottoms.map(|depth| Fix {
-                    washer: extra - depth,
+                bottoms_out: blind_depth.map(|_| bottoms.is_some()),
+                fix: bottoms.map(|washer| Fix {
+                    washer,
                     shorter: shorter(given.thread, order).map(|length| {
                         let engagement = engagement - (needed - length);
+                        let everywhere = given.window.is_none_or(|all| length >= all.least);
                         ShorterBolt {
                             length,
                             engagement,
-                            allowed: engagement >= least,
+                            allowed: engagement >= least && everywhere,
                         }
                     }),
                 }),
@@ -284,6 +294,7 @@ mod tests {
             },
             spacer,
             washers: 0.0,
+            window: None,
         })
         .unwrap()
     }
@@ -346,6 +357,7 @@ mod tests {
             },
             spacer: 10.0,
             washers: 0.0,
+            window: None,
         })
         .unwrap();
         assert_eq!(
@@ -367,6 +379,7 @@ mod tests {
                 },
                 spacer: 50.0,
                 washers: 0.0,
+                window: None,
             })
         };
         assert_eq!(ask("M12", 600.0).unwrap_err().input, "spacer");

@@ -48,6 +48,12 @@ pub(super) enum Command {
         liftsheet check                 the built-in rules and demos"
     )]
     Check(CheckArgs),
+    /// List the classes of connection by part of the vehicle: what a link's `class` may be
+    #[command(
+        after_help = "Examples:\n  liftsheet classes\n  liftsheet classes battery       those with the word in their id or title\n  \
+        liftsheet classes brake hose    those with both"
+    )]
+    Classes(ClassesArgs),
     /// Print what is still to be measured, and what each value decides
     #[command(
         after_help = "Examples:\n  liftsheet survey job.yaml -o survey.html\n  liftsheet survey job.yaml --units in"
@@ -478,6 +484,16 @@ pub(super) enum SchemaOf {
     Job,
     /// Rule files
     Rules,
+}
+
+/// `classes`.
+#[derive(Debug, Args)]
+pub(super) struct ClassesArgs {
+    /// Words that stand in the id or the title; every class when left out
+    #[arg(value_name = "WORD")]
+    pub(super) words: Vec<String>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
 }
 
 /// `completions`.

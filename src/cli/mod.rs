@@ -6,6 +6,7 @@ mod args;
 mod brief;
 mod calc;
 mod check;
+mod classes;
 mod completions;
 mod crew;
 mod desk;
@@ -122,6 +123,7 @@ fn dispatch(command: &Command) -> End {
     match command {
         Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
+        Command::Classes(args) => classes::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Heights(args) => heights::run(args),

@@ -62,6 +62,16 @@ impl Span {
         (plan.hypot(level) > SAME).then_some((plan, level))
     }
 
+    /// A span whose fixings end up that far apart, with its movements on the way as (sideways, up), mm.
+    #[must_use]
+    pub fn moved(rise: f64, travel: f64, moves: Vec<(f64, f64)>) -> Self {
+        Self {
+            travel,
+            moves,
+            ..Self::of_height("from", "to", rise)
+        }
+    }
+
     /// Whether the fixings stay apart when the lift is done.
     #[must_use]
     pub fn at_end(&self) -> bool {

@@ -170,12 +170,14 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
             ),
         ];
     };
-    let left = Quantity::exact(gains.blocks.value - tyres.axle.value, Unit::Mm);
+    let gained = gains.blocks.value - tyres.axle.value;
+    let left = Quantity::exact(gained.abs(), Unit::Mm);
+    let than_now = if gained < 0.0 { "less" } else { "more" };
     vec![
         (
             "Room for tyres",
             format!(
-                "the guards go up {blocks}; with what the new tyres change by half of their growth, {} more than now is left",
+                "the guards go up {blocks}; with what the new tyres change by half of their growth, {} {than_now} than now is left",
                 left.print(units)
             ),
         ),

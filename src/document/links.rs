@@ -96,7 +96,7 @@ fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> R
         title: String::new(),
         about: about.join(", "),
         joins: joins(made, &link.id),
-        verdict: link.verdict.word(),
+        verdict: words::verdict(link),
         because: link.because.print(look.units),
         trade: link.trade.clone(),
         release: link.release,

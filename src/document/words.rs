@@ -4,11 +4,13 @@
 
 use std::collections::BTreeMap;
 
+use crate::assess::Assessed;
+use crate::cut::Origin;
 use crate::job::Job;
 use crate::plan::{Due, Evidence, Minutes, Part, Sized, Slot};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
-use crate::rules::{COUNTED, PartKind, Size, Stage};
+use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
 
 /// A text with a capital at its beginning.
 pub(super) fn capital(text: &str) -> String {
@@ -16,6 +18,18 @@ pub(super) fn capital(text: &str) -> String {
     match chars.next() {
         Some(first) => first.to_uppercase().chain(chars).collect(),
         None => String::new(),
+    }
+}
+
+/// A verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
+pub(super) fn verdict(link: &Assessed<'_>) -> &'static str {
+    match link.verdict {
+        _ if link.origin != Origin::Consequence => link.verdict.word(),
+        Verdict::Leave => "tell",
+        Verdict::Reposition => "check",
+        Verdict::Extend | Verdict::Replace | Verdict::Fabricate => "do",
+        Verdict::Refer => "ask",
+        Verdict::Measure | Verdict::Stop => link.verdict.word(),
     }
 }
 

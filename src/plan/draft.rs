@@ -7,9 +7,9 @@ use std::sync::Arc;
 
 use super::task::{Due, Evidence, Minutes, Part, Sized, Slot, Task};
 use crate::job::Mount;
-use crate::quantity::{Unit, Written};
+use crate::quantity::{Round, Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
-use crate::rules::expression::{self, Expr, Scope};
+use crate::rules::expression::{Expr, Scopes};
 use crate::rules::{Area, COUNTED, PartKind, Size, written};
 use crate::text::Text;
 
@@ -44,7 +44,7 @@ pub(super) struct Making<'a> {
     pub(super) area: Option<Area>,
     pub(super) links: Vec<String>,
     pub(super) trade: Option<&'a String>,
-    pub(super) scope: &'a Scope,
+    pub(super) scope: &'a Scopes,
     /// The mounts that evidence `per: mount` is written down for.
     pub(super) mounts: &'a [(&'a String, &'a Mount)],
     pub(super) place: Place,
@@ -111,14 +111,14 @@ fn counted(word: Option<&str>) -> &'static str {
 }
 
 struct Fill<'a> {
-    scope: &'a Scope,
+    scope: &'a Scopes,
     place: &'a Place,
     report: &'a mut Report,
 }
 
 impl Fill<'_> {
     fn text(&mut self, template: &str) -> Text {
-        match expression::render(template, self.scope) {
+        match self.scope.render(template) {
             Ok(text) => text,
             Err(error) => {
                 self.failed(error.to_string());
@@ -156,7 +156,7 @@ impl Fill<'_> {
             let word = self.text(written.as_str()).written();
             Some(Sized::Word(word)).filter(|_| !written.as_str().is_empty())
         } else {
-            self.limit(written.as_str()).map(Sized::Mm)
+            self.limit(written.as_str(), Round::Up).map(Sized::Mm)
         };
         Some((size, found?))
     }
@@ -185,8 +185,9 @@ impl Fill<'_> {
     }
 
     fn one_evidence(&mut self, rule: &written::Evidence) -> Evidence {
-        let limit = |this: &mut Self, limit: &Option<Written>| {
-            limit.as_ref().and_then(|limit| this.limit(limit.as_str()))
+        let limit = |this: &mut Self, limit: &Option<Written>, side| {
+            let limit = limit.as_ref();
+            limit.and_then(|limit| this.limit(limit.as_str(), side))
         };
         Evidence {
             name: rule.name.clone(),
@@ -194,13 +195,13 @@ impl Fill<'_> {
             item: None,
             kind: rule.kind.clone(),
             unit: rule.unit.as_deref().and_then(Unit::from_code),
-            least: limit(self, &rule.least),
-            most: limit(self, &rule.most),
+            least: limit(self, &rule.least, Round::Up),
+            most: limit(self, &rule.most, Round::Down),
         }
     }
 
-    fn limit(&mut self, text: &str) -> Option<f64> {
-        let limit = Expr::compile(text).and_then(|expression| expression.limit(self.scope));
+    fn limit(&mut self, text: &str, side: Round) -> Option<f64> {
+        let limit = Expr::compile(text).and_then(|limit| self.scope.limit(&limit, side));
         match limit {
             Ok(limit) => limit,
             Err(error) => {

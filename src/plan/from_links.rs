@@ -216,7 +216,7 @@ impl<'r> Link<'_, 'r> {
             }
             None => self.slots.find(stage, None, None),
         }?;
-        let mut scope = run.map_or(&self.assessed.scope, |run| &run.scope).clone();
+        let mut scope = run.map_or(&self.assessed.scope, |run| &run.scopes).clone();
         if self.assessed.origin == Origin::Mount {
             scope.set("link", merge::PLACEHOLDER.to_string());
         }

@@ -130,7 +130,7 @@ impl<'a> Ground<'a> {
             area: None,
             links: Vec::new(),
             trade: None,
-            scope,
+            scope: &scope.clone().into(),
             mounts: &mounts,
             place: rule.place.clone(),
         };
@@ -158,7 +158,7 @@ impl<'a> Ground<'a> {
             area: removal.task.area,
             links: Vec::new(),
             trade: removal.task.trade.as_ref(),
-            scope: &self.scope,
+            scope: &self.scope.clone().into(),
             mounts: &[],
             place: rule.place.clone(),
         };

@@ -25,7 +25,7 @@ pub(super) fn missing_facts(assessment: &Assessment<'_>, wanted: &BTreeSet<&str>
     let mut places = BTreeSet::new();
     let of_links = assessment.links.values().flat_map(|link| &link.missing);
     let of_links = of_links.filter(|missing| missing.of_vehicle);
-    let of_links = of_links.map(|missing| Missing::clone(missing));
+    let of_links = of_links.cloned();
     let of_procedure = wanted.iter().map(|name| facts::missing(name));
     of_links
         .chain(of_procedure)
@@ -42,7 +42,7 @@ pub(super) fn drafts(
 ) -> Vec<Draft> {
     let mut shared = Shared::default();
     let of_links = assessment.links.values().filter_map(|link| {
-        let own = link.missing.iter().map(|missing| &**missing);
+        let own = link.missing.iter();
         let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
         let title = format!("Measure {}", link.title);
         (!own.is_empty()).then_some((Some(link), title, own))

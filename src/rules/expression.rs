@@ -11,6 +11,7 @@ use minijinja::value::ValueKind;
 use minijinja::{Environment, Expression, UndefinedBehavior, Value};
 
 pub use super::scope::Scope;
+pub use super::scopes::Scopes;
 use crate::calc;
 use crate::quantity::{Quantity, Round, Unit};
 use crate::text::{self, Text};

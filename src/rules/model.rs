@@ -222,9 +222,38 @@ pub struct Class {
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
     pub release: Option<Release>,
+    /// Why nothing does.
+    pub never_released: Option<String>,
+    /// Why a taller lift may need less done.
+    pub taller_may_be_lighter: Option<String>,
 }
 
 impl Class {
+    /// A field of a list measurement.
+    #[must_use]
+    pub fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
+        match &self.measurements.get(list)?.kind {
+            Answer::Each { fields, .. } => fields.get(field),
+            _ => None,
+        }
+    }
+
+    /// The keys of a list measurement.
+    #[must_use]
+    pub fn keys(&self, list: &str) -> &[String] {
+        match self.measurements.get(list).map(|list| &list.kind) {
+            Some(Answer::Each { keys, .. }) => keys,
+            _ => &[],
+        }
+    }
+
+    /// The measurement that is this of a span's distance, with its name.
+    #[must_use]
+    pub fn of_role(&self, role: SpanRole) -> Option<(&String, &Measurement)> {
+        let mut measurements = self.measurements.iter();
+        measurements.find(|(_, measurement)| measurement.role == Some(role))
+    }
+
     /// The place in the rule file that a path names.
     #[must_use]
     pub fn place(&self, path: &Path) -> Place {
@@ -280,6 +309,17 @@ pub struct Measurement {
     pub ask_when: Option<Expr>,
     /// Whether it is taken on each span that is pulled apart.
     pub of_span: bool,
+    /// What it is of a span's distance, if it is that.
+    pub role: Option<SpanRole>,
+}
+
+/// What a measurement is of the distance between the two fixings of a span.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SpanRole {
+    /// The horizontal distance.
+    Plan,
+    /// How far the body-side fixing stands above the other.
+    Level,
 }
 
 /// What kind of answer a measurement takes.
@@ -349,6 +389,36 @@ pub struct Branch {
     pub check: Option<written::Task>,
     /// Where it stands in the rule file.
     pub path: Path,
+}
+
+impl Branch {
+    /// Whether its reason, or a limit, a size or a text of its work, may read the name.
+    #[must_use]
+    pub fn reads(&self, name: &str) -> bool {
+        let also = self.also.iter().map(|(.., task)| task);
+        let mut tasks = self.task.iter().chain(also).chain(&self.check);
+        let mut texts = std::iter::once(&self.because).chain(&self.told);
+        tasks.any(|task| task.reads(name)) || texts.any(|text| written::reads(text, name))
+    }
+
+    /// Whether it has the same work done as another.
+    #[must_use]
+    pub fn same_work(&self, other: &Self) -> bool {
+        std::ptr::eq(self, other)
+            || (
+                &self.task,
+                &self.also,
+                &self.calls,
+                &self.check,
+                &self.trade,
+            ) == (
+                &other.task,
+                &other.also,
+                &other.calls,
+                &other.check,
+                &other.trade,
+            )
+    }
 }
 
 /// What must come apart before the body goes up.

@@ -87,6 +87,12 @@ impl Scope {
         self.top = Arc::new(Layer { own, beneath: None });
     }
 
+    /// What a name stands for.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<Value> {
+        self.top.find(name).cloned()
+    }
+
     /// Whether the name is there.
     #[must_use]
     pub fn has(&self, name: &str) -> bool {

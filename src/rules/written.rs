@@ -3,10 +3,14 @@
 //! Each type is one shape of DEVELOPERS.md, "Rule files". Expressions and text templates are still strings here;
 //! `check` compiles them and turns a file into the types of `model`.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::fmt;
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{self, Deserializer, MapAccess, Visitor};
 
 use super::model::{Area, Stage, Verdict};
 use super::part::{PartKind, Size};
@@ -50,10 +54,14 @@ pub struct Class {
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
     pub release: Option<Release>,
+    /// Why nothing of a connection comes apart before the body goes up, where it has no `release`.
+    pub never_released: Option<String>,
+    /// Why a taller lift may need less done, where it may: a shape that first comes nearer, such as a fan above its shroud's centre.
+    pub taller_may_be_lighter: Option<String>,
 }
 
 /// How a connection is told of to the customer, in plain words.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Customer {
     /// Under which heading, one of [`crate::rules::CUSTOMER_GROUPS`].
@@ -125,6 +133,10 @@ pub struct Measurement {
     pub ask_when: Option<String>,
     /// `link` (the default) or `span`: taken once, or on each span that is pulled apart.
     pub of: Option<String>,
+    /// Of the distance between a span's fixings: `plan`, the horizontal distance, or `level`, how far the body-side fixing stands above
+    /// the other.
+    #[schemars(extend("enum" = ["plan", "level"]))]
+    pub role: Option<String>,
     /// The keys of a list measured once for each, such as the swings of a lever.
     pub keys: Option<Vec<String>>,
     /// What is measured for each key.
@@ -206,7 +218,7 @@ pub struct Release {
 }
 
 /// One task: what is done, with what, for how long, and what shows that it was done.
-#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Task {
     /// One line, a text template.
@@ -266,8 +278,27 @@ pub struct Task {
     pub due: Option<Due>,
 }
 
+impl Task {
+    /// Whether one of its texts, limits or sizes may read a name.
+    #[must_use]
+    pub fn reads(&self, name: &str) -> bool {
+        let limits = self.evidence.iter().flat_map(|one| [&one.least, &one.most]);
+        let limits = limits.flatten().map(Written::as_str);
+        let sizes = self.parts.iter().flat_map(|part| part.size.values());
+        let texts = self.steps.iter().chain([&self.title]).map(String::as_str);
+        let mut all = limits.chain(sizes.map(Written::as_str)).chain(texts);
+        all.any(|text| reads(text, name))
+    }
+}
+
+/// Whether a name stands in a text as a word of its own.
+pub(super) fn reads(text: &str, name: &str) -> bool {
+    let word = |c: char| !(c.is_alphanumeric() || c == '_');
+    text.split(word).any(|one| one == name)
+}
+
 /// A part or consumable to have on the bench.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Part {
     /// What it is, a text template with its size.
@@ -290,7 +321,7 @@ pub struct Part {
 }
 
 /// One thing that is written down when a task is done.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Evidence {
     /// Its name in the record.
@@ -310,7 +341,7 @@ pub struct Evidence {
 }
 
 /// When a task is done again after release.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Due {
     /// Distance driven since the lift, km.
@@ -367,12 +398,117 @@ pub struct Refit {
     pub task: Option<Task>,
 }
 
-/// `rules/settings.yaml`: numbers of the procedure that a workshop may change.
+/// `settings.yaml`: numbers that a workshop may change; ours of the procedure each with what it is, a workshop's laid over by value.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
-    /// The settings by name.
-    pub settings: BTreeMap<String, Setting>,
+    /// Who decided the values that are laid over, where an entry does not say.
+    pub by: Option<String>,
+    /// On which day, where an entry does not say.
+    pub on: Option<String>,
+    /// The settings: one of the procedure by its name, one of a class as `class.name`.
+    pub settings: BTreeMap<String, Entry>,
+}
+
+/// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
+#[derive(Debug, Clone)]
+pub struct Entry {
+    /// Its value.
+    pub value: Written,
+    /// What it is, of a new one.
+    pub label: Option<String>,
+    /// Its unit's code, of a new one.
+    pub unit: Option<String>,
+    /// Where it comes from, of a new one.
+    pub source: Option<Source>,
+    /// Who decided it.
+    pub by: Option<String>,
+    /// On which day.
+    pub on: Option<String>,
+    /// Why.
+    pub why: Option<String>,
+}
+
+/// An entry with more than its value.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct FullEntry {
+    /// Its value; a bare number is in the setting's unit.
+    #[schemars(with = "Amount")]
+    value: Written,
+    /// What it is; for a new setting.
+    label: Option<String>,
+    /// Its unit's code; for a new setting.
+    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
+    unit: Option<String>,
+    /// Where the value comes from; for a new setting.
+    source: Option<Source>,
+    /// Who decided it.
+    by: Option<String>,
+    /// On which day.
+    on: Option<String>,
+    /// Why.
+    why: Option<String>,
+}
+
+impl<'de> Deserialize<'de> for Entry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct ValueOrMore;
+        impl<'de> Visitor<'de> for ValueOrMore {
+            type Value = Entry;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Entry, E> {
+                let value = Written(text.to_owned());
+                let (label, unit, source, by, on, why) = (None, None, None, None, None, None);
+                Ok(Entry {
+                    value,
+                    label,
+                    unit,
+                    source,
+                    by,
+                    on,
+                    why,
+                })
+            }
+            fn visit_i64<E: de::Error>(self, number: i64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_u64<E: de::Error>(self, number: u64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_f64<E: de::Error>(self, number: f64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Entry, A::Error> {
+                let full = FullEntry::deserialize(MapAccessDeserializer::new(map))?;
+                Ok(Entry {
+                    value: full.value,
+                    label: full.label,
+                    unit: full.unit,
+                    source: full.source,
+                    by: full.by,
+                    on: full.on,
+                    why: full.why,
+                })
+            }
+        }
+        deserializer.deserialize_any(ValueOrMore)
+    }
+}
+
+impl JsonSchema for Entry {
+    fn schema_name() -> Cow<'static, str> {
+        "Entry".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "A value that is laid over, or the value with who decided it.",
+            "anyOf": [generator.subschema_for::<Amount>(), generator.subschema_for::<FullEntry>()],
+        })
+    }
 }
 
 /// `rules/limits/<region>.yaml`: what one jurisdiction allows.

@@ -132,16 +132,6 @@ fn a_limit_that_vanishes_in_part_of_the_box_counts_there_as_150_mm() {
 }
 
 #[test]
-fn nine_tolerances_are_one_too_many() {
-    let message = refusal(
-        "spacer",
-        "outer=60±1 inner=14±1 height=40±1 contact_outer=34±1 contact_inner=16±1 bearing_limit=230±1 clamp_least=30±1 clamp_most=32±1 \
-         body_mass_laden=1000±1 mounts=8 lateral=0.8±0.1",
-    );
-    assert!(message.contains("at most 8 inputs"), "{message}");
-}
-
-#[test]
 fn a_refusal_inside_the_tolerance_says_where_it_comes_from() {
     let message = refusal(
         "fan",

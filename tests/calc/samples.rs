@@ -250,7 +250,10 @@ fn every_input_and_result_of_the_contract_occurs_in_some_sample() {
             let occurs = found.iter().any(|found| found.result(spec.name).is_some());
             assert!(occurs, "`{}` of `{}`", spec.name, calc.name);
         }
-        for spec in calc.inputs {
+        // What the other points of a tolerance box say is the judging's to give; `within` has it tried.
+        let by_judging = ["wanted", "serves_from", "serves_to"];
+        let typed = calc.inputs.iter();
+        for spec in typed.filter(|spec| !by_judging.contains(&spec.name)) {
             let occurs = found
                 .iter()
                 .any(|found| found.inputs.iter().any(|(name, ..)| *name == spec.name));

@@ -44,6 +44,7 @@ fn stands_for(argument: &Arg) -> String {
         "JOB" | "FILE" => "job.yaml",
         "SHELL" => "bash",
         "WHAT" => "job",
+        "WORD" => "hose",
         _ => panic!("say here what a `{name}` is, so that this command can be tried"),
     };
     word.to_owned()

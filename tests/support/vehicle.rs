@@ -139,7 +139,7 @@ impl Vehicle {
     pub(crate) fn measured_mounts(mut self) -> Self {
         self.every_mount = json!({
             "joint": "nut", "thread": "M12x1.25", "class": "10.9", "nut_class": "10", "surface": "dry", "grip": "52 mm",
-            "sleeve_outer": "32 mm", "sleeve_inner": "13 mm", "cushioned": "no", "rust": "surface", "rubber": "sound",
+            "sleeve_outer": "32 mm", "sleeve_inner": "13 mm", "rust": "surface", "rubber": "sound", "maker_torque": "65 N·m",
             "also_holds": "nothing", "needs_front_access": "no",
         });
         self

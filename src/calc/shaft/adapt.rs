@@ -3,7 +3,8 @@
 
 use super::super::limit::limit_value;
 use super::super::{
-    Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, Value, take,
+    Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role, Spans, Value,
+    take,
 };
 use super::{CalcError, Pose, STEEPEST, Shaft, ShaftResults, cross, dot, line, pose, shaft};
 use crate::quantity::Unit;
@@ -84,7 +85,9 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             "the one joint that would be as uneven, after",
         )
         .may_be_absent(),
-        ResultSpec::length("rise_limit", "first rise out of bounds").may_be_absent(),
+        ResultSpec::length("rise_limit", "first rise out of bounds")
+            .role(Role::Limit)
+            .may_be_absent(),
     ],
     run: adapt,
     turning,

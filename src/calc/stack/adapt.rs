@@ -2,9 +2,10 @@
 //! inside a tolerance box. The lengths themselves are left to the parent module.
 
 use super::super::bolt_length::{between, thread_length};
+use super::super::spec::SIZE;
 use super::super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans,
-    Value, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role,
+    Spans, Value, Window, take,
 };
 use super::{End, Joint, Stack, StackResults, stack};
 use crate::calc::thread::Thread;
@@ -46,13 +47,30 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             "captive: thread that must be engaged, one diameter when left out",
         )
         .optional(),
+        InputSpec::length(
+            SIZE[0],
+            "other points of the tolerances: the longest bolt that one of them needs",
+        )
+        .optional(),
+        InputSpec::length(
+            SIZE[1],
+            "other points of the tolerances: the shortest bolt that serves at all of them",
+        )
+        .optional(),
+        InputSpec::length(
+            SIZE[2],
+            "other points of the tolerances: the longest bolt that serves at all of them",
+        )
+        .optional(),
     ],
     results: &[
         ResultSpec::length("grip_after", "clamped thickness after").may_be_absent(),
-        ResultSpec::length("needed_length", "length needed"),
-        ResultSpec::length("least_length", "the shortest bolt that serves"),
-        ResultSpec::length("most_length", "the longest bolt that serves").may_be_absent(),
-        ResultSpec::length("order_length", "length to order"),
+        ResultSpec::length("needed_length", "length needed").role(Role::Wanted),
+        ResultSpec::length("least_length", "the shortest bolt that serves").role(Role::Least),
+        ResultSpec::length("most_length", "the longest bolt that serves")
+            .may_be_absent()
+            .role(Role::Most),
+        ResultSpec::length("order_length", "length to order").role(Role::Made),
         ResultSpec::answer("in_commercial_range", "whether that size is commonly made")
             .may_be_absent(),
         ResultSpec::length("extra", "what it is longer than needed"),
@@ -102,6 +120,11 @@ fn given(inputs: &Inputs) -> Result<Stack, CalcError> {
         joint,
         spacer: take::number(inputs, "spacer")?,
         washers: take::number(inputs, "washers")?,
+        window: take::maybe(inputs, SIZE[0]).map(|wanted| Window {
+            wanted,
+            least: take::maybe(inputs, SIZE[1]).unwrap_or(Window::OPEN.least),
+            most: take::maybe(inputs, SIZE[2]).unwrap_or(Window::OPEN.most),
+        }),
     })
 }
 
@@ -215,12 +238,12 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
         }
     }
     lines.extend(window_formulas(given, found));
+    let order = match given.window {
+        None => "next length of the series from needed_length",
+        Some(_) => "next length of the series from the longest needed within the tolerances",
+    };
     lines.extend([
-        Formula::of(
-            "order_length",
-            "next length of the series from needed_length",
-        )
-        .in_words(),
+        Formula::of("order_length", order).in_words(),
         Formula::of("extra", "order_length − needed_length"),
         Formula::of("thread_length", "by the standard for order_length").in_words(),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
@@ -231,11 +254,11 @@ fn formulas(given: &Stack, found: &StackResults) -> Vec<Formula> {
     if found.nut_reaches.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }
-    lines.extend(end_formulas(&found.end));
+    lines.extend(end_formulas(&found.end, given.window.is_some()));
     lines
 }
 
-fn end_formulas(end: &End) -> Vec<Formula> {
+fn end_formulas(end: &End, within: bool) -> Vec<Formula> {
     let End::In {
         bottoms_out, fix, ..
     } = end
@@ -250,7 +273,15 @@ fn end_formulas(end: &End) -> Vec<Formula> {
         lines.push(Formula::of("bottoms_out", "extra > blind_depth"));
     }
     if let Some(fix) = fix {
-        lines.push(Formula::of("washer_fix", "extra − blind_depth"));
+        let washer = Formula::of("washer_fix", "extra − blind_depth");
+        let within = within.then(|| {
+            Formula::of(
+                "washer_fix",
+                "the most of extra − blind_depth within the tolerances",
+            )
+            .in_words()
+        });
+        lines.push(within.unwrap_or(washer));
         if fix.shorter.is_some() {
             lines.push(
                 Formula::of(

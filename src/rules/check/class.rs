@@ -63,6 +63,8 @@ pub(in crate::rules) fn class(
         measurements,
         checks,
         release,
+        never_released: written.never_released,
+        taller_may_be_lighter: written.taller_may_be_lighter,
     })
 }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::fields::Fields;
 use crate::quantity::Unit;
 use crate::report::{Code, Path};
-use crate::rules::model::{Answer, Measurement};
+use crate::rules::model::{Answer, Measurement, SpanRole};
 use crate::rules::written;
 
 /// Checks the measurements of a class, or the fields of a list measurement.
@@ -43,6 +43,14 @@ fn one(
             .word(other, &path.key("of"), &["link", "span"], |_| None::<bool>)
             .unwrap_or(false),
     };
+    let role = written.role.as_ref().and_then(|role| {
+        let known = |word: &str| match word {
+            "plan" => Some(SpanRole::Plan),
+            "level" => Some(SpanRole::Level),
+            _ => None,
+        };
+        fields.word(role, &path.key("role"), &["plan", "level"], known)
+    });
     Some(Measurement {
         label: written.label.clone(),
         how: written.how.clone(),
@@ -52,6 +60,7 @@ fn one(
         optional: written.optional,
         ask_when,
         of_span,
+        role,
     })
 }
 

@@ -14,4 +14,4 @@ pub(super) use class::class;
 pub(super) use fields::Fields;
 pub(super) use limits::limits;
 pub(super) use procedure::procedure;
-pub(super) use setting::settings;
+pub(super) use setting::of as settings_of;

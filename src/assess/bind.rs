@@ -1,0 +1,200 @@
+//! What was measured on a link, read against its class: names known, units and ranges kept, words among the choices.
+//!
+//! Takes the values as typed; gives [`Values`]. Every problem goes to the report with its place in the job file, and the rule
+//! that asks for the value beside it.
+
+use std::collections::BTreeMap;
+
+use super::types::{Address, Datum, Values};
+use crate::cut::CutLink;
+use crate::job::{Job, Measured, Measurements};
+use crate::quantity::{Quantity, Unit, yes_no};
+use crate::report::{Code, Path, Problem, Report, or_list, unknown_help};
+use crate::rules::{Answer, Class, Measurement};
+
+/// The values of a link as a whole, and those of its spans alone.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Bound {
+    pub(super) whole: Values,
+    pub(super) spans: BTreeMap<usize, Values>,
+}
+
+/// Reads what was measured on a link against its class.
+pub(super) fn bind(job: &Job, class: &Class, link: &CutLink, report: &mut Report) -> Bound {
+    let mut reader = Reader { job, class, report };
+    let mut whole = Values::default();
+    reader.read_all(&link.measured, link, &mut whole);
+    let mut spans = BTreeMap::new();
+    for (&number, measured) in &link.by_span {
+        let mut values = Values::default();
+        reader.read_all(measured, link, &mut values);
+        spans.insert(number, values);
+    }
+    Bound { whole, spans }
+}
+
+/// Fills in what the class supplies when the job does not.
+pub(super) fn fill_defaults(class: &Class, values: &mut Values) {
+    for (name, measurement) in &class.measurements {
+        let address = Address::One(name.clone());
+        if let Some(default) = &measurement.default
+            && !values.data.contains_key(&address)
+            && let Some(datum) = default_datum(&measurement.kind, default)
+        {
+            values.data.insert(address.clone(), datum);
+            values.assumed.insert(address);
+        }
+    }
+}
+
+fn default_datum(kind: &Answer, default: &str) -> Option<Datum> {
+    match kind {
+        Answer::Number { unit, .. } => Quantity::parse(default, *unit).ok().map(Datum::Number),
+        Answer::Choice(_) | Answer::Designation => Some(Datum::Word(default.to_owned())),
+        Answer::YesNo => yes_no(default).map(Datum::Flag),
+        Answer::Each { .. } => None,
+    }
+}
+
+struct Reader<'a> {
+    job: &'a Job,
+    class: &'a Class,
+    report: &'a mut Report,
+}
+
+impl Reader<'_> {
+    fn read_all(&mut self, measured: &Measurements, link: &CutLink, values: &mut Values) {
+        for (name, (value, path)) in measured {
+            let Some(measurement) = self.class.measurements.get(name) else {
+                self.unknown_measurement(name, path, link);
+                continue;
+            };
+            match (&measurement.kind, value) {
+                (Answer::Each { keys, fields }, Measured::Each(given)) => {
+                    self.read_each(name, keys, fields, (given, path), values);
+                }
+                (Answer::Each { keys, .. }, Measured::One(_)) => {
+                    let help = format!("write one entry for each of {}", or_list(keys));
+                    self.problem(
+                        Code::WrongType,
+                        path,
+                        "this is measured more than once",
+                        &help,
+                    );
+                }
+                (_, Measured::Each(_)) => {
+                    let help = "write one value";
+                    self.problem(Code::WrongType, path, "this is measured once", help);
+                }
+                (kind, Measured::One(written)) => {
+                    if let Some(datum) = self.datum(kind, written.as_str(), path) {
+                        values.data.insert(Address::One(name.clone()), datum);
+                    }
+                }
+            }
+        }
+    }
+
+    fn read_each(
+        &mut self,
+        list: &str,
+        keys: &[String],
+        fields: &BTreeMap<String, Measurement>,
+        (given, path): (
+            &BTreeMap<String, BTreeMap<String, crate::quantity::Written>>,
+            &Path,
+        ),
+        values: &mut Values,
+    ) {
+        for (key, entries) in given {
+            let at = path.key(key.as_str());
+            if !keys.contains(key) {
+                let help = unknown_help(key, keys.iter().map(String::as_str));
+                self.problem(
+                    Code::UnknownMeasurement,
+                    &at,
+                    &format!("`{key}` is not asked for"),
+                    &help,
+                );
+                continue;
+            }
+            for (field, written) in entries {
+                let at = at.key(field.as_str());
+                let Some(measurement) = fields.get(field) else {
+                    let help = unknown_help(field, fields.keys().map(String::as_str));
+                    let message = format!("`{field}` is not asked for");
+                    self.problem(Code::UnknownMeasurement, &at, &message, &help);
+                    continue;
+                };
+                if let Some(datum) = self.datum(&measurement.kind, written.as_str(), &at) {
+                    let address = Address::Each(list.to_owned(), key.clone(), field.clone());
+                    values.data.insert(address, datum);
+                }
+            }
+        }
+    }
+
+    fn datum(&mut self, kind: &Answer, text: &str, path: &Path) -> Option<Datum> {
+        match kind {
+            Answer::Number { unit, range } => self.number(text, *unit, *range, path),
+            Answer::Choice(choices) => {
+                if choices.iter().any(|choice| choice == text) {
+                    return Some(Datum::Word(text.to_owned()));
+                }
+                let help = unknown_help(text, choices.iter().map(String::as_str));
+                let message = format!("`{text}` is not {}", or_list(choices));
+                self.problem(Code::UnknownChoice, path, &message, &help);
+                None
+            }
+            Answer::YesNo => {
+                let answer = yes_no(text);
+                if answer.is_none() {
+                    let message = format!("`{text}` is neither yes nor no");
+                    self.problem(Code::UnknownChoice, path, &message, "write `yes` or `no`");
+                }
+                answer.map(Datum::Flag)
+            }
+            Answer::Designation => Some(Datum::Word(text.to_owned())),
+            Answer::Each { .. } => None,
+        }
+    }
+
+    fn number(&mut self, text: &str, unit: Unit, range: (f64, f64), path: &Path) -> Option<Datum> {
+        let quantity = match Quantity::parse(text, unit) {
+            Ok(quantity) => quantity,
+            Err(error) => {
+                let code = error.code();
+                self.problem(code, path, &error.to_string(), &error.help());
+                return None;
+            }
+        };
+        let (least, most) = range;
+        if quantity.least() < least || quantity.most() > most {
+            let unit = unit.code();
+            let message = format!("`{text}` is out of range");
+            let help = format!("what can be real here: {least} to {most} {unit}");
+            self.problem(Code::OutOfRange, path, &message, &help);
+            return None;
+        }
+        Some(Datum::Number(quantity))
+    }
+
+    fn unknown_measurement(&mut self, name: &str, path: &Path, link: &CutLink) {
+        // What every mount shares may be meant for another class of mount.
+        let known = self.class.measurements.keys().map(String::as_str);
+        let help = unknown_help(name, known);
+        let message = format!("class `{}` has no measurement `{name}`", self.class.id);
+        let problem = Problem::error(Code::UnknownMeasurement, message)
+            .at(self.job.place(&path.at_key()))
+            .related(self.job.place(&link.path), "measured on this")
+            .help(help);
+        self.report.push(problem);
+    }
+
+    fn problem(&mut self, code: Code, path: &Path, message: &str, help: &str) {
+        let problem = Problem::error(code, message)
+            .at(self.job.place(path))
+            .help(help);
+        self.report.push(problem);
+    }
+}

@@ -1,0 +1,196 @@
+//! Which reading to take more closely, and how closely: where tolerances leave open what is to be done, and where they make a verdict
+//! heavier than it may have to be.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use super::case::Case;
+use super::inverse::{CLOSE, stretches};
+use super::judge::Judged;
+use super::measured::Measured;
+use super::missing;
+use super::over::Depth;
+use super::types::{Address, Again, Decision, Missing, Outcomes, Values};
+use super::units::Unit;
+use crate::calc::{Role, Value};
+use crate::quantity::Quantity;
+use crate::rules::Verdict;
+
+/// Halvings of a tolerance until it is known how close is close enough: to a thousandth of it.
+const HALVINGS: usize = 10;
+
+impl<'r> Case<'r> {
+    /// The readings of a unit to be taken again, each with the tolerance at which nothing is left open; all together where none of
+    /// them is enough alone.
+    pub(super) fn closer(
+        &self,
+        unit: &Unit<'r>,
+        values: &Values,
+        span: Option<usize>,
+    ) -> Vec<Missing> {
+        let loose = unit.loose(values);
+        let alone = loose.iter().filter_map(|address| {
+            let one = std::slice::from_ref(address);
+            Some((address, self.enough(unit, values, one)?))
+        });
+        let mut found: Vec<(&Address, f64)> = alone.collect();
+        if found.is_empty()
+            && let Some(share) = self.enough(unit, values, &loose)
+        {
+            found.extend(loose.iter().map(|address| (address, share)));
+        }
+        let missing = found.into_iter().filter_map(|(address, share)| {
+            let reading = values.number(address)?;
+            let mut missing = missing::blank_of(self, address, span)?;
+            missing.tolerance = Some(readable(share * reading.tolerance));
+            missing.label = format!("{}{}", missing.label, missing::AGAIN);
+            missing.decides = self.decided_within(unit, values, (address, reading)).into();
+            Some(missing)
+        });
+        missing.collect()
+    }
+
+    /// The largest share of their tolerances at which these readings leave nothing open; none where they cannot do it alone.
+    fn enough(&self, unit: &Unit<'r>, values: &Values, closer: &[Address]) -> Option<f64> {
+        let settled = |share: f64| {
+            let mut values = values.clone();
+            for address in closer {
+                if let Some(reading) = values.number(address) {
+                    values.put(address, reading.value, reading.tolerance * share);
+                }
+            }
+            let over = self.over(unit, &values, Depth::Verdict);
+            over.is_ok_and(|over| !over.open())
+        };
+        if !settled(0.0) {
+            return None;
+        }
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            if settled(middle) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Some(low)
+    }
+
+    /// What a reading decides within its tolerance, the others as stated.
+    fn decided_within(
+        &self,
+        unit: &Unit<'r>,
+        values: &Values,
+        (address, reading): (&Address, Quantity),
+    ) -> Vec<Decision> {
+        let range = (reading.least(), reading.most());
+        let step = (reading.tolerance / 50.0).max(1e-3);
+        let at = |value: f64| {
+            let mut values = values.clone();
+            values.put(address, value, 0.0);
+            self.outcome_at(unit, &values)
+        };
+        let found = stretches(range, (step, CLOSE), at).into_iter();
+        let between = found.map(|(least, most, outcome)| Decision::Between {
+            least,
+            most,
+            unit: reading.unit,
+            outcome,
+        });
+        between.collect()
+    }
+
+    /// What a unit comes to at exact values.
+    pub(super) fn outcome_at(&self, unit: &Unit<'r>, values: &Values) -> Outcomes {
+        let Ok(Judged::Made(made)) = self.judge(unit, (values, self.names(values)), None) else {
+            return Outcomes::default();
+        };
+        let calc = unit.check().and_then(|check| check.calc);
+        let size = calc.and_then(|calc| {
+            let spec = calc.results.iter().find(|spec| spec.role == Role::Made)?;
+            let (_, value) = made.results.iter().find(|(name, _)| *name == spec.name)?;
+            match value {
+                Value::Number(number) => Some(*number),
+                _ => None,
+            }
+        });
+        Outcomes {
+            verdicts: BTreeSet::from([made.branch.verdict]),
+            made: size,
+        }
+    }
+}
+
+/// A tolerance that somebody can keep: a tenth, or the hundredth below one.
+fn readable(tolerance: f64) -> f64 {
+    let tenths = (tolerance * 10.0 + 1e-9).floor() / 10.0;
+    if tenths > 0.0 {
+        tenths
+    } else {
+        ((tolerance * 100.0).floor() / 100.0).max(0.01)
+    }
+}
+
+/// Where a closer reading of one value could lighten the verdict that its tolerance decided.
+pub(super) fn again(spans: &[Measured<'_>], verdict: Verdict) -> Option<Again> {
+    spans.iter().find_map(|span| {
+        let readings = span.values.data.keys();
+        let loose = readings.filter_map(|address| {
+            let reading = span.values.number(address)?;
+            (reading.tolerance > 0.0).then_some((address, reading))
+        });
+        loose
+            .into_iter()
+            .find_map(|one| lighter(spans, span, one, verdict))
+    })
+}
+
+fn lighter(
+    spans: &[Measured<'_>],
+    span: &Measured<'_>,
+    (address, reading): (&Address, Quantity),
+    verdict: Verdict,
+) -> Option<Again> {
+    let reads = |unit: &&Unit<'_>| unit.reads.contains(address);
+    // What does not go by this reading is as heavy as it is, at every value of it.
+    let rest = spans.iter().flat_map(|other| {
+        let own = std::ptr::eq(other, span);
+        let units = other.judged.iter();
+        units.filter(move |(unit, _)| !(own && unit.reads.contains(address)))
+    });
+    let rest = rest.filter_map(|(_, verdict)| *verdict).max();
+    let units: Vec<&Unit<'_>> = span
+        .judged
+        .iter()
+        .map(|(unit, _)| unit)
+        .filter(reads)
+        .collect();
+    if rest >= Some(verdict) || units.is_empty() {
+        return None;
+    }
+    let outcome = |value: f64| {
+        let mut values = span.values.clone();
+        values.put(address, value, 0.0);
+        let verdicts = units
+            .iter()
+            .flat_map(|unit| span.case.outcome_at(unit, &values).verdicts);
+        verdicts.max().max(rest).unwrap_or(verdict)
+    };
+    let step = (reading.tolerance / 10.0).max(0.01);
+    let found = stretches((reading.least(), reading.most()), (step, CLOSE), outcome);
+    let (least, most, lighter) = found.into_iter().min_by_key(|(.., verdict)| *verdict)?;
+    if lighter >= verdict {
+        return None;
+    }
+    let from_below = most >= reading.most();
+    Some(Again {
+        label: span.case.measurement(address)?.label.clone(),
+        limit: Quantity::exact(if from_below { least } else { most }, reading.unit),
+        or_more: from_below,
+        verdict: lighter,
+    })
+}
+
+/// What missing readings decide, kept for links in one situation.
+pub(super) type Kept = std::cell::RefCell<std::collections::BTreeMap<String, Arc<[Decision]>>>;

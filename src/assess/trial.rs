@@ -1,0 +1,170 @@
+//! A class judged at values that nobody measured, for whoever asks what its rules would say: the lint above all.
+//!
+//! Takes a class, facts, a span and values; gives how one check or the release comes out there, by the same judging as a job's.
+
+use std::collections::BTreeSet;
+
+use super::case::Case;
+use super::facts::Basis;
+use super::judge::Judged;
+use super::problem::Refused;
+use super::types::{Address, Datum, Values};
+use super::units::{Target, Unit};
+use crate::calc::CalcError;
+use crate::cut::Span;
+use crate::rules::expression::{ExpressionError, Scope};
+use crate::rules::names::Names;
+use crate::rules::{Check, Class};
+
+/// A class at values that could be.
+#[derive(Debug)]
+pub struct Trial {
+    basis: Basis,
+    span: Span,
+    values: Values,
+    names: Names,
+}
+
+/// A check of a class, or its release, to be tried.
+#[derive(Debug)]
+pub struct Asked<'r> {
+    class: &'r Class,
+    check: Option<&'r Check>,
+    /// None for a release that is always needed.
+    unit: Option<Unit<'r>>,
+}
+
+impl<'r> Asked<'r> {
+    /// A check; of one made for a list, its first key.
+    #[must_use]
+    pub fn check(class: &'r Class, check: &'r Check) -> Self {
+        let keys = check.each.as_deref().map(|list| class.keys(list));
+        let key = keys.and_then(|keys| keys.first()).map(String::as_str);
+        Self {
+            class,
+            check: Some(check),
+            unit: Some(class.unit(Target::Check(check, key))),
+        }
+    }
+
+    /// Whether the release is needed.
+    #[must_use]
+    pub fn release(class: &'r Class) -> Self {
+        let release = class.release.as_ref();
+        let when = release.and_then(|release| release.when.as_ref());
+        Self {
+            class,
+            check: None,
+            unit: when.map(|when| class.unit(Target::Release(when))),
+        }
+    }
+}
+
+/// How it came out.
+#[derive(Debug)]
+pub enum Tried {
+    /// This branch holds, or the release is needed (0); with the names of its texts and of its conditions.
+    Branch(usize, Names),
+    /// It does not apply here, or the release is not needed.
+    Elsewhere,
+    /// Something that it needs is not given, or a check above it could not be made.
+    Waits,
+    /// No branch holds.
+    NoBranch,
+    /// The calculation refuses the values.
+    Refused(CalcError),
+    /// An expression fails.
+    Failed(ExpressionError),
+}
+
+impl Trial {
+    /// A class at values and facts that could be; what it would not ask for there is not given, and told.
+    #[must_use]
+    pub fn new(
+        class: &Class,
+        facts: Scope,
+        span: Span,
+        given: impl IntoIterator<Item = (Address, Datum)>,
+    ) -> (Self, BTreeSet<Address>) {
+        let mut values = Values::default();
+        values.data.extend(given);
+        let mut trial = Self {
+            basis: Basis::of(facts),
+            span,
+            values,
+            names: Names::default(),
+        };
+        trial.names = trial.case(class).names(&trial.values);
+        let unasked = trial.unasked(class);
+        if !unasked.is_empty() {
+            let data = &mut trial.values.data;
+            data.retain(|address, _| !unasked.contains(address));
+            trial.names = trial.case(class).names(&trial.values);
+        }
+        (trial, unasked)
+    }
+
+    fn unasked(&self, class: &Class) -> BTreeSet<Address> {
+        let case = self.case(class);
+        let unasked = self.values.data.keys().filter(|address| {
+            let measurement = case.measurement(address);
+            let when = measurement.and_then(|measurement| measurement.ask_when.as_ref());
+            let supplied = measurement.is_some_and(|measurement| measurement.default.is_some());
+            !supplied && when.is_some_and(|when| matches!(when.holds(&self.names.judge), Ok(false)))
+        });
+        unasked.cloned().collect()
+    }
+
+    /// Tries a check or the release here.
+    #[must_use]
+    pub fn make(&self, asked: &Asked<'_>) -> Tried {
+        let Some(unit) = &asked.unit else {
+            return Tried::Branch(0, self.names.clone());
+        };
+        self.judged(&self.case(asked.class), unit, |branch| {
+            let mut branches = asked.check.iter().flat_map(|check| &check.branches);
+            branches.position(|one| std::ptr::eq(one, branch))
+        })
+    }
+
+    fn judged<'r>(
+        &self,
+        case: &Case<'r>,
+        unit: &Unit<'r>,
+        number: impl Fn(&crate::rules::Branch) -> Option<usize>,
+    ) -> Tried {
+        match case.judge(unit, (&self.values, self.names.clone()), None) {
+            Ok(Judged::Made(made)) => {
+                let names = Names {
+                    feed: made.scope,
+                    judge: made.judge,
+                };
+                number(made.branch).map_or(Tried::NoBranch, |branch| Tried::Branch(branch, names))
+            }
+            Ok(Judged::Elsewhere | Judged::Release(false, _)) => Tried::Elsewhere,
+            Ok(Judged::Missing(_)) => Tried::Waits,
+            Ok(Judged::Release(true, feed)) => {
+                let judge = feed.clone();
+                Tried::Branch(0, Names { feed, judge })
+            }
+            Err((check, refused)) => {
+                let own = check.map(|check| &check.id) == unit.check().map(|check| &check.id);
+                match refused {
+                    _ if !own => Tried::Waits,
+                    Refused::Calculation(error) => Tried::Refused(error),
+                    Refused::Expression(error) => Tried::Failed(error),
+                }
+            }
+        }
+    }
+
+    fn case<'a>(&'a self, class: &'a Class) -> Case<'a> {
+        Case {
+            class,
+            id: &class.id,
+            span: &self.span,
+            titles: ("link", "from", "to"),
+            basis: &self.basis,
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! What judging is told in: values and where they stand, what is missing, what a value decides, a check as it came out.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use crate::calc::Inputs;
+use crate::quantity::{Quantity, Unit};
+use crate::rules::expression::{Scope, Scopes};
+use crate::rules::{Branch, Check, Verdict};
+
+/// One measured value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Datum {
+    /// A number with its tolerance.
+    Number(Quantity),
+    /// A word or designation.
+    Word(String),
+    /// Yes or no.
+    Flag(bool),
+}
+
+/// Which measured value: one of its own, or a field of one key of a list.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Address {
+    /// A value of its own.
+    One(String),
+    /// A field of one key of a list measurement.
+    Each(String, String, String),
+}
+
+impl Address {
+    /// The address as it stands in a job file, below `measured`.
+    #[must_use]
+    pub fn dotted(&self) -> String {
+        match self {
+            Self::One(name) => name.clone(),
+            Self::Each(list, key, field) => format!("{list}.{key}.{field}"),
+        }
+    }
+}
+
+/// Every value known of a link, or of one of its spans.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Values {
+    /// The values.
+    pub(super) data: BTreeMap<Address, Datum>,
+    /// Those that the class supplied because the job did not.
+    pub(super) assumed: BTreeSet<Address>,
+}
+
+impl Values {
+    /// The value of that name.
+    pub(super) fn one(&self, name: &str) -> Option<&Datum> {
+        self.data.get(&Address::One(name.to_owned()))
+    }
+
+    /// The number at an address, with its tolerance.
+    pub(super) fn number(&self, address: &Address) -> Option<Quantity> {
+        match self.data.get(address)? {
+            Datum::Number(quantity) => Some(*quantity),
+            _ => None,
+        }
+    }
+
+    /// Puts a number in the place of another, to a tolerance.
+    pub(super) fn put(&mut self, address: &Address, value: f64, tolerance: f64) {
+        if let Some(Datum::Number(number)) = self.data.get_mut(address) {
+            number.value = value;
+            number.tolerance = tolerance;
+        }
+    }
+}
+
+/// One thing that a check cannot do without and that nobody has given.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Need {
+    /// A measurement of the link or span.
+    Value(Address),
+    /// A fact of the job, by name.
+    Fact(&'static str),
+}
+
+/// One thing to be measured or looked at.
+#[derive(Debug, Clone)]
+pub struct Missing {
+    /// What it is called.
+    pub label: String,
+    /// How to take it.
+    pub how: String,
+    /// The unit of a number.
+    pub unit: Option<Unit>,
+    /// The answers to choose from.
+    pub answers: Vec<String>,
+    /// How close to read it.
+    pub tolerance: Option<f64>,
+    /// Where it goes in the job file.
+    pub place: String,
+    /// What it decides; links in one situation share it.
+    pub decides: Arc<[Decision]>,
+    /// Whether it belongs to the vehicle rather than to one link.
+    pub of_vehicle: bool,
+}
+
+/// What one value, or one stretch of values, leads to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Decision {
+    /// A stretch of a number's range.
+    Between {
+        /// Its least value.
+        least: f64,
+        /// Its most value.
+        most: f64,
+        /// The unit.
+        unit: Unit,
+        /// What it leads to.
+        outcome: Outcomes,
+    },
+    /// An answer in a word.
+    When {
+        /// The answer.
+        answer: String,
+        /// What it leads to.
+        outcome: Outcomes,
+    },
+}
+
+/// What a value can lead to: more than one verdict while other values are missing too; and the size that serves there, mm, where one
+/// is chosen.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Outcomes {
+    /// The verdicts.
+    pub verdicts: BTreeSet<Verdict>,
+    /// The size.
+    pub made: Option<f64>,
+}
+
+/// One check as it came out: at one point, or, of a judged link, at the worst.
+#[derive(Debug, Clone)]
+pub struct Run<'r> {
+    /// The check.
+    pub check: &'r Check,
+    /// The key, for a check made once for each key of a list.
+    pub key: Option<String>,
+    /// The branch that applies.
+    pub branch: &'r Branch,
+    /// The calculation's inputs.
+    pub inputs: Inputs,
+    /// The names for the branch's texts and limits, at every point of the tolerances at which this branch holds; the worst first.
+    pub scopes: Scopes,
+}
+
+impl Run<'_> {
+    /// The names at the worst point.
+    #[must_use]
+    pub fn worst(&self) -> &Scope {
+        self.scopes.first()
+    }
+}
+
+/// A reading that could lighten a verdict if it were taken more closely.
+#[derive(Debug, Clone)]
+pub struct Again {
+    /// What to measure again.
+    pub label: String,
+    /// The value from which on the lighter verdict holds.
+    pub limit: Quantity,
+    /// Whether that value or more is needed (else that value or less).
+    pub or_more: bool,
+    /// The lighter verdict.
+    pub verdict: Verdict,
+}

@@ -1,0 +1,151 @@
+//! What is judged together: one check (for a list, of one key) or the release, with the checks it builds on and the readings it uses.
+//!
+//! Takes a class; gives its [`Unit`]s. A check is judged over the tolerances of those readings alone that it really uses, directly or
+//! through the checks that it reads, so that a vehicle's many readings never make one large box.
+
+use std::collections::BTreeSet;
+
+use super::case::Case;
+use super::types::{Address, Values};
+use crate::rules::expression::Expr;
+use crate::rules::{Check, Class};
+
+/// What a unit makes in the end.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Target<'r> {
+    /// A check, at one key of its list where it has one.
+    Check(&'r Check, Option<&'r str>),
+    /// The condition of the release.
+    Release(&'r Expr),
+}
+
+/// Something that is judged over the tolerances of the readings it uses.
+#[derive(Debug)]
+pub(super) struct Unit<'r> {
+    pub(super) target: Target<'r>,
+    /// The checks whose results it reads, in order.
+    pub(super) above: Vec<&'r Check>,
+    /// Every value that it reads.
+    pub(super) reads: BTreeSet<Address>,
+}
+
+impl Unit<'_> {
+    /// The readings with a tolerance among the values it uses.
+    pub(super) fn loose(&self, values: &Values) -> Vec<Address> {
+        let loose = |address: &&Address| {
+            let number = values.number(address);
+            number.is_some_and(|number| number.tolerance > 0.0)
+        };
+        self.reads.iter().filter(loose).cloned().collect()
+    }
+}
+
+impl<'r> Case<'r> {
+    /// The units of the class at these values, checks in order, the release last.
+    pub(super) fn units(&self, values: &Values) -> Vec<Unit<'r>> {
+        let class = self.class;
+        let mut units = Vec::new();
+        for check in &class.checks {
+            let Some(list) = &check.each else {
+                units.push(class.unit(Target::Check(check, None)));
+                continue;
+            };
+            let keys = class.keys(list).iter();
+            let mut present: Vec<Option<&str>> = keys
+                .filter(|key| has_key(values, list, key))
+                .map(|key| Some(key.as_str()))
+                .collect();
+            if present.is_empty() {
+                present.push(None);
+            }
+            let of_keys = present.into_iter();
+            units.extend(of_keys.map(|key| class.unit(Target::Check(check, key))));
+        }
+        let release = class.release.as_ref();
+        let when = release.and_then(|release| release.when.as_ref());
+        units.extend(when.map(|when| class.unit(Target::Release(when))));
+        units
+    }
+}
+
+impl Class {
+    /// The unit of a target.
+    pub(super) fn unit<'r>(&'r self, target: Target<'r>) -> Unit<'r> {
+        let mut found = Found::default();
+        match target {
+            Target::Check(check, key) => {
+                let list = check.each.as_deref();
+                let at = list.map(|list| (list, key));
+                for expression in expressions(check) {
+                    self.collect(expression, at, &mut found);
+                }
+            }
+            Target::Release(when) => self.collect(when, None, &mut found),
+        }
+        let above = self.checks.iter();
+        Unit {
+            target,
+            above: above
+                .filter(|check| found.checks.contains(check.id.as_str()))
+                .collect(),
+            reads: found.reads,
+        }
+    }
+
+    /// What an expression reads: its own names, and those of the checks whose results they are.
+    fn collect<'r>(
+        &'r self,
+        expression: &Expr,
+        each: Option<(&'r str, Option<&'r str>)>,
+        found: &mut Found<'r>,
+    ) {
+        for name in expression.names() {
+            let root = name.split('.').next().unwrap_or(name);
+            if let Some(above) = self.checks.iter().find(|check| check.id == root) {
+                if found.checks.insert(&above.id) {
+                    let at = above.each.as_deref().map(|list| (list, None));
+                    for expression in expressions(above) {
+                        self.collect(expression, at, found);
+                    }
+                }
+            } else if root == "working" {
+                let distance = self.measurements.iter();
+                let distance = distance.filter(|(_, measurement)| measurement.role.is_some());
+                let addresses = distance.map(|(name, _)| Address::One(name.clone()));
+                found.reads.extend(addresses);
+            } else if self.measurements.contains_key(root) {
+                found.reads.insert(Address::One(root.to_owned()));
+            } else if let Some((list, key)) = each
+                && self.field(list, root).is_some()
+            {
+                let keys = self.keys(list).iter();
+                let keys = keys.filter(|one| key.is_none_or(|key| key == one.as_str()));
+                let address =
+                    |key: &String| Address::Each(list.to_owned(), key.clone(), root.to_owned());
+                found.reads.extend(keys.map(address));
+            }
+        }
+    }
+}
+
+#[derive(Default)]
+struct Found<'r> {
+    checks: BTreeSet<&'r str>,
+    reads: BTreeSet<Address>,
+}
+
+/// The expressions that decide a check.
+fn expressions(check: &Check) -> impl Iterator<Item = &Expr> {
+    let inputs = check.with.iter().map(|(_, expression)| expression);
+    let conditions = check
+        .branches
+        .iter()
+        .filter_map(|branch| branch.when.as_ref());
+    check.applies.iter().chain(inputs).chain(conditions)
+}
+
+pub(super) fn has_key(values: &Values, list: &str, key: &str) -> bool {
+    let under =
+        |address: &Address| matches!(address, Address::Each(l, k, _) if l == list && k == key);
+    values.data.keys().any(under)
+}

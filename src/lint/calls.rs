@@ -1,0 +1,175 @@
+//! Calls: every input given is one that the calculation takes, of its kind and unit, and every input that it must have is given.
+
+use super::Notes;
+use super::declared::{ClassNames, Reading};
+use super::pieces::Stand;
+use super::trial;
+use crate::calc::{Calculation, InputSpec, Kind, Need, Value};
+use crate::quantity::Unit;
+use crate::report::{Code, Path, or_list, unknown_help};
+use crate::rules::Answer;
+use crate::rules::expression::Expr;
+use crate::rules::{Check, Class, Measurement};
+
+/// Checks the calls of a class.
+pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
+    for (number, check) in names.class.checks.iter().enumerate() {
+        let stand = Stand {
+            results: number,
+            each: check.each.as_deref(),
+        };
+        match check.calc {
+            Some(calc) => call(names, check, (calc, stand), notes),
+            None => without_calculation(check, notes),
+        }
+    }
+}
+
+fn without_calculation(check: &Check, notes: &mut Notes<'_>) {
+    if let Some((input, _)) = check.with.first() {
+        notes.error(
+            Code::UnknownInput,
+            &check.path.key("with").key_of(input.as_str()),
+            format!(
+                "check `{}` has no calculation that would take `{input}`",
+                check.id
+            ),
+            "add `calc:`, or leave `with:` out",
+        );
+    }
+}
+
+fn call<'a>(
+    names: &ClassNames<'a>,
+    check: &'a Check,
+    (calc, stand): (&Calculation, Stand<'a>),
+    notes: &mut Notes<'_>,
+) {
+    let at = check.path.key("with");
+    for spec in calc.inputs {
+        let given = check.with.iter().any(|(input, _)| input == spec.name);
+        if spec.need == Need::Required && !given {
+            notes.error(
+                Code::MissingInput,
+                &check.path.key("calc"),
+                format!(
+                    "`{}` needs `{}`, and check `{}` does not give it",
+                    calc.name, spec.name, check.id
+                ),
+                format!("add it under `with`: {} ({})", spec.meaning, spec.allowed()),
+            );
+        }
+    }
+    let declared = names.at(stand, Reading::Feed);
+    for (input, expression) in &check.with {
+        let Some(spec) = calc.inputs.iter().find(|spec| spec.name == input) else {
+            notes.error(
+                Code::UnknownInput,
+                &at.key_of(input.as_str()),
+                format!("`{}` takes no input `{input}`", calc.name),
+                unknown_help(input, calc.inputs.iter().map(|spec| spec.name)),
+            );
+            continue;
+        };
+        let path = at.key(input.as_str());
+        if expression
+            .names()
+            .iter()
+            .all(|name| declared.contains_key(name))
+        {
+            let values = trial::inputs(expression, &declared);
+            kind(spec, expression, &values, &path, notes);
+        }
+        unit(names.class, spec, (check, expression), &path, notes);
+    }
+}
+
+/// The first value that is not of the input's kind.
+fn kind(spec: &InputSpec, expression: &Expr, values: &[Value], path: &Path, notes: &mut Notes<'_>) {
+    let Some(wrong) = values.iter().find(|value| !fits(spec.kind, value)) else {
+        return;
+    };
+    let found = match wrong {
+        Value::Number(_) => "a number".to_owned(),
+        Value::Flag(_) => "yes or no".to_owned(),
+        Value::Word(word) => format!("the word `{word}`"),
+        _ => "a list".to_owned(),
+    };
+    notes.error(
+        Code::WrongInput,
+        path,
+        format!(
+            "`{}` gives {found}, and `{}` takes something else",
+            expression.text(),
+            spec.name
+        ),
+        format!("`{}` takes {}", spec.name, spec.allowed()),
+    );
+}
+
+fn fits(kind: Kind, value: &Value) -> bool {
+    match (kind, value) {
+        (Kind::Number(_) | Kind::Count, Value::Number(_))
+        | (Kind::Flag, Value::Flag(_))
+        | (Kind::Text, Value::Word(_))
+        | (Kind::Vector(_), Value::Vector(_))
+        | (Kind::Points(_), Value::Points(_))
+        | (Kind::Places(_), Value::Places(_)) => true,
+        (Kind::Choice(words), Value::Word(word)) => words.contains(&word.as_str()),
+        (Kind::Choice(words), Value::Number(number)) => {
+            words.contains(&number.to_string().as_str())
+        }
+        _ => false,
+    }
+}
+
+/// A measurement or setting handed on unchanged must be in the unit of the input.
+fn unit(
+    class: &Class,
+    spec: &InputSpec,
+    (check, expression): (&Check, &Expr),
+    path: &Path,
+    notes: &mut Notes<'_>,
+) {
+    let (Some(wanted), Some(given)) = (spec.kind.unit(), unit_of(class, check, expression.text()))
+    else {
+        return;
+    };
+    if wanted != given {
+        notes.error(
+            Code::WrongInput,
+            path,
+            format!(
+                "`{}` is in {}, and `{}` takes {}",
+                expression.text(),
+                given.code(),
+                spec.name,
+                or_list(&[wanted.code()]),
+            ),
+            "hand on a value of the same unit, or convert it in the expression",
+        );
+    }
+}
+
+/// The unit of a name of the class that stands alone in an expression.
+fn unit_of(class: &Class, check: &Check, name: &str) -> Option<Unit> {
+    let list = check
+        .each
+        .as_deref()
+        .and_then(|each| class.measurements.get(each));
+    let field = match list.map(|list| &list.kind) {
+        Some(Answer::Each { fields, .. }) => fields.get(name),
+        _ => None,
+    };
+    let measured = field
+        .or_else(|| class.measurements.get(name))
+        .and_then(number_unit);
+    measured.or_else(|| Some(class.settings.get(name)?.value.unit))
+}
+
+fn number_unit(measurement: &Measurement) -> Option<Unit> {
+    match measurement.kind {
+        Answer::Number { unit, .. } => Some(unit),
+        _ => None,
+    }
+}

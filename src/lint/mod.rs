@@ -1,0 +1,125 @@
+//! What is wrong with rules that are each right in themselves: names, calls, verdicts, triggers, sources, circles.
+//!
+//! Takes checked [`Rules`]; pushes every problem into the report with its place in the rule file. Errors are what would fail
+//! or be passed over on some vehicle; warnings are what nobody will ever see. That a file is readable and its words are known
+//! is left to `check`. One file per kind of check:
+//!
+//! - `names`: every name is declared, and every expression and text can be evaluated;
+//! - `calls`: every calculation gets what it takes;
+//! - `verdicts` and `tasks`: branches and tasks are whole;
+//! - `reach` and `taller`: every branch and every height can be reached, and a taller lift lightens nothing, by judging each check as a
+//!   job's at many points;
+//! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
+//! - `kinds`: connections and consequences each have only what concerns them;
+//! - `limits`: local limits compare facts, and say where they were read;
+//! - `sources`: every rule says where it comes from;
+//! - `unused`: nothing is asked for that nobody reads.
+
+mod calls;
+mod circles;
+mod declared;
+mod distance;
+mod kinds;
+mod levels;
+mod limits;
+mod names;
+mod picks;
+mod pieces;
+mod point;
+mod reach;
+mod sample;
+mod search;
+mod sources;
+mod subject;
+mod taller;
+mod tasks;
+#[cfg(test)]
+mod tests;
+mod trial;
+mod triggers;
+mod unused;
+mod verdicts;
+
+use crate::report::{Code, Path, Place, Problem, Report};
+use crate::rules::{Class, ProcedureTask, Rules};
+
+/// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
+/// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.
+pub fn lint(rules: &Rules, report: &mut Report) {
+    for class in all_classes(rules) {
+        let mut notes = Notes::of_class(class, report);
+        kinds::class(rules, class, &mut notes);
+        one_class(rules, class, &mut notes);
+    }
+    for region in rules.regions.values() {
+        limits::region(region, report);
+    }
+    for task in &rules.procedure {
+        let mut notes = Notes::of_task(task, report);
+        names::procedure_task(rules, task, &mut notes);
+        tasks::procedure_task(task, &mut notes);
+    }
+    triggers::check(rules, report);
+    levels::check(rules, report);
+    circles::check(rules, report);
+    sources::rule_set(rules, report);
+    unused::settings(rules, report);
+}
+
+fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
+    let before = notes.report.problems.len();
+    let class_names = declared::ClassNames::new(rules, class);
+    names::class(&class_names, notes);
+    calls::class(&class_names, notes);
+    verdicts::class(class, notes);
+    tasks::class(class, notes);
+    // A class that cannot be evaluated would only repeat its mistakes at every point that is tried.
+    if notes.report.problems.len() == before {
+        reach::class(rules, class, notes);
+    }
+    sources::class(class, notes);
+    unused::class(class, notes);
+}
+
+/// Every class that is loaded: the connections, then the consequences.
+fn all_classes(rules: &Rules) -> impl Iterator<Item = &Class> {
+    rules.classes.values().chain(rules.consequences.values())
+}
+
+/// Whether every class there is has been loaded.
+fn whole(rules: &Rules) -> bool {
+    rules
+        .known_classes
+        .iter()
+        .all(|id| rules.classes.contains_key(id))
+}
+
+/// The report, and the rule file that is being looked at.
+struct Notes<'a> {
+    file: &'a str,
+    report: &'a mut Report,
+}
+
+impl<'a> Notes<'a> {
+    fn of_class(class: &'a Class, report: &'a mut Report) -> Self {
+        let file = &class.file;
+        Self { file, report }
+    }
+
+    fn of_task(task: &'a ProcedureTask, report: &'a mut Report) -> Self {
+        let file = &task.place.file;
+        Self { file, report }
+    }
+
+    fn error(&mut self, code: Code, path: &Path, message: String, help: impl Into<String>) {
+        let place = Place::new(self.file, path.clone());
+        self.report
+            .push(Problem::error(code, message).at(place).help(help));
+    }
+
+    fn warning(&mut self, code: Code, path: &Path, message: String, help: impl Into<String>) {
+        let place = Place::new(self.file, path.clone());
+        self.report
+            .push(Problem::warning(code, message).at(place).help(help));
+    }
+}

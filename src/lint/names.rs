@@ -1,0 +1,227 @@
+//! Names: every one that an expression or text uses is declared where it stands, and every expression and text yields what
+//! its place needs.
+
+use std::collections::BTreeSet;
+
+use super::Notes;
+use super::declared::{self, ClassNames, Declared, Reading};
+use super::pieces::{self, Piece, Stand, Use};
+use super::trial;
+use crate::report::{Code, Path, unknown_help};
+use crate::rules::expression::Expr;
+use crate::rules::names::choice_name;
+use crate::rules::{Answer, Rules, facts};
+use crate::rules::{Class, ProcedureTask};
+
+/// Names that the program gives a meaning of its own.
+const TAKEN: [&str; 13] = [
+    "rise", "travel", "working", "at_end", "known", "given", "lift", "block", "vehicle", "link",
+    "from", "to", "key",
+];
+
+/// Checks every piece of a class.
+pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
+    let class = names.class;
+    twice(class, notes);
+    lists(class, notes);
+    let mut seen = BTreeSet::new();
+    for piece in pieces::of_class(class) {
+        let reading = match piece.what {
+            Use::Condition(_) => Reading::Judge,
+            _ => Reading::Feed,
+        };
+        // A task that several branches share is tried once; where its names are missing it is told of each place.
+        let text = match piece.what {
+            Use::Text(text) | Use::Limit(text) => Some(text),
+            _ => None,
+        };
+        let again = text.is_some_and(|text| !seen.insert((piece.stand, text)));
+        let declared = names.at(piece.stand, reading);
+        let hint = |name: &str| class_hint(class, name, piece.stand, reading);
+        one(&piece, &declared, again, hint, notes);
+    }
+}
+
+/// Checks every piece of a procedure task and of its refit.
+pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
+    let declared = declared::of_procedure_task(rules, task);
+    let none = |_: &str| None;
+    let asked: BTreeSet<&String> = task.when.iter().flat_map(Expr::names).collect();
+    let own = pieces::of_procedure_task(task);
+    for piece in &own {
+        one(piece, &declared, false, none, notes);
+        may_be_absent(piece, &asked, notes);
+    }
+    let declared = declared::of_refit(rules);
+    for piece in &pieces::of_refit(task) {
+        one(piece, &declared, false, none, notes);
+        may_be_absent(piece, &BTreeSet::new(), notes);
+    }
+}
+
+/// A fact that a job may leave out can stand in a text only when the task's own condition asks for it.
+fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
+    if matches!(piece.what, Use::Condition(_)) {
+        return;
+    }
+    let used = trial::names(piece.what).unwrap_or_default();
+    for name in used.iter().filter(|name| facts::find(name).is_some()) {
+        if !asked.contains(name) {
+            notes.error(
+                Code::BadExpression,
+                &piece.path,
+                format!("`{name}` is printed here, and a job may leave it out"),
+                "ask for it in the task's `when`, or leave it out of the text",
+            );
+        }
+    }
+}
+
+fn one(
+    piece: &Piece<'_>,
+    declared: &Declared,
+    tried: bool,
+    hint: impl Fn(&str) -> Option<String>,
+    notes: &mut Notes<'_>,
+) {
+    let used = match trial::names(piece.what) {
+        Ok(used) => used,
+        Err(error) => return bad(&piece.path, error.to_string(), notes),
+    };
+    let mut all = true;
+    for name in &used {
+        if !declared.contains_key(name) {
+            all = false;
+            let help = hint(name).unwrap_or_else(|| help(name, declared));
+            let message = format!("`{name}` is not a name that this rule has");
+            notes.error(Code::UnknownName, &piece.path, message, help);
+        }
+    }
+    if all
+        && !tried
+        && let Err(error) = trial::attempt(piece.what, &used, declared)
+    {
+        bad(&piece.path, error.to_string(), notes);
+    }
+}
+
+fn bad(path: &Path, message: String, notes: &mut Notes<'_>) {
+    notes.error(
+        Code::BadExpression,
+        path,
+        message,
+        "a condition gives yes or no, a limit a number; a text takes names and the filters of units, such as `| mm`",
+    );
+}
+
+/// The nearest name; of a name with fields, its fields.
+fn help(name: &str, declared: &Declared) -> String {
+    let root = name.split('.').next().unwrap_or(name);
+    let under = format!("{root}.");
+    let of_root: Vec<&str> = declared
+        .keys()
+        .map(String::as_str)
+        .filter(|known| known.starts_with(&under))
+        .collect();
+    if declared.contains_key(root) {
+        format!("`{root}` has no fields; use it alone")
+    } else if of_root.is_empty() {
+        unknown_help(name, declared.keys().map(String::as_str))
+    } else {
+        unknown_help(name, of_root.into_iter())
+    }
+}
+
+/// What the author of a class may have had in mind with a name that is there, but not here or not so.
+fn class_hint(class: &Class, name: &str, stand: Stand<'_>, reading: Reading) -> Option<String> {
+    let root = name.split('.').next().unwrap_or(name);
+    if let Some(number) = class.checks.iter().position(|check| check.id == root) {
+        if number >= stand.results {
+            return Some(format!(
+                "the results of check `{root}` can be read below its calculation only"
+            ));
+        }
+        return class
+            .checks
+            .get(number)
+            .filter(|check| check.calc.is_none())
+            .map(|_| format!("check `{root}` has no calculation, and so no results"));
+    }
+    match (&class.measurements.get(root)?.kind, reading) {
+        (Answer::Choice(choices), Reading::Judge) if name == root => {
+            let first = choices
+                .first()
+                .map_or_else(String::new, |choice| choice_name(choice));
+            Some(format!(
+                "in a condition ask for one of its choices, such as `{root}.{first}`"
+            ))
+        }
+        (Answer::Choice(_), Reading::Feed) if name != root => Some(format!(
+            "here `{root}` is the word itself; its choices are yes/no in conditions only"
+        )),
+        (Answer::Designation, Reading::Judge) => Some(format!(
+            "`{root}` is a designation; give it to a calculation, and judge the results"
+        )),
+        (Answer::Each { .. }, _) => Some(format!(
+            "`{root}` is a list; make the check `for: {root}`, and use the names of its fields"
+        )),
+        _ => None,
+    }
+}
+
+/// One name must stand for one thing; the fields of two lists are never read together.
+fn twice(class: &Class, notes: &mut Notes<'_>) {
+    let root = Path::root();
+    let (settings, measurements) = (root.key("settings"), root.key("measurements"));
+    let mut seen: BTreeSet<&str> = TAKEN.into_iter().collect();
+    let mut own: Vec<(&str, Path)> = Vec::new();
+    own.extend(
+        class
+            .settings
+            .keys()
+            .map(|name| (name.as_str(), settings.key_of(name.as_str()))),
+    );
+    let keys = class.measurements.keys();
+    own.extend(keys.map(|name| (name.as_str(), measurements.key_of(name.as_str()))));
+    let checks = class.checks.iter();
+    own.extend(checks.map(|check| (check.id.as_str(), check.path.key("id"))));
+    let mut again: Vec<(&str, Path)> = own
+        .into_iter()
+        .filter(|(name, _)| !seen.insert(name))
+        .collect();
+    for (list, measurement) in &class.measurements {
+        if let Answer::Each { fields, .. } = &measurement.kind {
+            let at = measurements.key(list.as_str()).key("fields");
+            let fields = fields.keys().filter(|name| seen.contains(name.as_str()));
+            again.extend(fields.map(|name| (name.as_str(), at.key_of(name.as_str()))));
+        }
+    }
+    for (name, path) in again {
+        notes.error(
+            Code::BadRule,
+            &path,
+            format!("`{name}` already stands for something else"),
+            "give it another name; expressions could not tell the two apart",
+        );
+    }
+}
+
+/// What a check is made for must be a list.
+fn lists(class: &Class, notes: &mut Notes<'_>) {
+    let lists: Vec<&str> = class
+        .measurements
+        .iter()
+        .filter(|(_, measurement)| matches!(measurement.kind, Answer::Each { .. }))
+        .map(|(name, _)| name.as_str())
+        .collect();
+    for check in &class.checks {
+        if let Some(each) = check.each.as_deref().filter(|each| !lists.contains(each)) {
+            notes.error(
+                Code::UnknownName,
+                &check.path.key("for"),
+                format!("`{each}` is not a list of this class"),
+                unknown_help(each, lists.iter().copied()),
+            );
+        }
+    }
+}

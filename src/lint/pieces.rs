@@ -1,0 +1,244 @@
+//! Every expression and text of a rule, each with its place in the file and where it stands.
+//!
+//! Takes a class or a procedure task; gives its [`Piece`]s in the order of the file. What a piece may name is left to
+//! [`super::declared`].
+
+use crate::report::Path;
+use crate::rules::expression::Expr;
+use crate::rules::{Answer, Size, written};
+use crate::rules::{Branch, Check, Class, Measurement, ProcedureTask, Release};
+
+/// What a piece is for, and so what it must give.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Use<'a> {
+    /// A condition: yes or no.
+    Condition(&'a Expr),
+    /// An input of a calculation: a number, yes or no, a word, a place.
+    Input(&'a Expr),
+    /// A limit of what is written down, still to be compiled: a number.
+    Limit(&'a str),
+    /// A text template.
+    Text(&'a str),
+}
+
+/// Where a piece of a class stands, and so which names it may use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Stand<'a> {
+    /// The results of this many checks, the first ones, may be used.
+    pub(super) results: usize,
+    /// The list for whose keys the check is made.
+    pub(super) each: Option<&'a str>,
+}
+
+/// One expression or text.
+#[derive(Debug, Clone)]
+pub(super) struct Piece<'a> {
+    pub(super) path: Path,
+    pub(super) what: Use<'a>,
+    pub(super) stand: Stand<'a>,
+}
+
+/// Every piece of a class.
+pub(super) fn of_class(class: &Class) -> Vec<Piece<'_>> {
+    let mut list = List::default();
+    list.stand.results = class.checks.len();
+    let root = Path::root();
+    for (name, measurement) in &class.measurements {
+        list.measurement(measurement, &root.key("measurements").key(name.as_str()));
+    }
+    for (number, check) in class.checks.iter().enumerate() {
+        list.check(number, check);
+    }
+    list.stand = Stand {
+        results: class.checks.len(),
+        each: None,
+    };
+    if let Some(release) = &class.release {
+        list.release(release);
+    }
+    list.pieces
+}
+
+/// The texts and limits of one branch, where they stand.
+pub(super) fn of_branch<'a>(branch: &'a Branch, stand: Stand<'a>) -> Vec<Piece<'a>> {
+    let mut list = List {
+        stand,
+        pieces: Vec::new(),
+    };
+    list.branch(branch);
+    list.pieces
+}
+
+/// The texts and limits of a release.
+pub(super) fn of_release(release: &Release) -> Vec<Piece<'_>> {
+    let mut list = List::default();
+    list.release(release);
+    list.pieces
+        .retain(|piece| !matches!(piece.what, Use::Condition(_)));
+    list.pieces
+}
+
+/// The pieces of a procedure task without its refit.
+pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
+    let mut list = List::default();
+    let at = &task.place.path;
+    if let Some(when) = &task.when {
+        list.add(at.key("when"), Use::Condition(when));
+    }
+    list.task(&task.task, &at.key("task"));
+    list.pieces
+}
+
+/// The pieces of a procedure task's refit.
+pub(super) fn of_refit(task: &ProcedureTask) -> Vec<Piece<'_>> {
+    let mut list = List::default();
+    if let Some((_, refit)) = &task.refit {
+        list.task(refit, &task.place.path.key("refit").key("task"));
+    }
+    list.pieces
+}
+
+/// Every task of a class with its place.
+pub(super) fn tasks_of(class: &Class) -> Vec<(&written::Task, Path)> {
+    let branches = class.checks.iter().flat_map(|check| &check.branches);
+    let mut tasks: Vec<(&written::Task, Path)> = branches.flat_map(tasks_of_branch).collect();
+    if let Some(release) = &class.release {
+        let at = Path::root().key("release");
+        tasks.push((&release.task, at.key("task")));
+        tasks.extend(release.refit.iter().map(|task| (task, at.key("refit"))));
+    }
+    tasks
+}
+
+/// Every task of a branch with its place.
+pub(super) fn tasks_of_branch(branch: &Branch) -> Vec<(&written::Task, Path)> {
+    let at = &branch.path;
+    let work = branch.task.iter().map(|task| (task, at.key("task")));
+    let also = branch.also.iter().enumerate();
+    let also = also.map(|(index, (_, _, task))| (task, at.key("also").index(index).key("task")));
+    let check = branch.check.iter().map(|task| (task, at.key("check")));
+    work.chain(also).chain(check).collect()
+}
+
+/// Every task of a procedure task: itself and its refit.
+pub(super) fn tasks_of_procedure(task: &ProcedureTask) -> Vec<(&written::Task, Path)> {
+    let at = &task.place.path;
+    let refit = task.refit.iter();
+    let refit = refit.map(|(_, refit)| (refit, at.key("refit").key("task")));
+    std::iter::once((&task.task, at.key("task")))
+        .chain(refit)
+        .collect()
+}
+
+struct List<'a> {
+    stand: Stand<'a>,
+    pieces: Vec<Piece<'a>>,
+}
+
+impl Default for List<'_> {
+    fn default() -> Self {
+        let stand = Stand {
+            results: 0,
+            each: None,
+        };
+        Self {
+            stand,
+            pieces: Vec::new(),
+        }
+    }
+}
+
+impl<'a> List<'a> {
+    fn add(&mut self, path: Path, what: Use<'a>) {
+        let stand = self.stand;
+        self.pieces.push(Piece { path, what, stand });
+    }
+
+    fn texts(&mut self, texts: &'a [String], path: &Path) {
+        for (index, text) in texts.iter().enumerate() {
+            self.add(path.index(index), Use::Text(text));
+        }
+    }
+
+    fn measurement(&mut self, measurement: &'a Measurement, path: &Path) {
+        if let Some(when) = &measurement.ask_when {
+            self.add(path.key("ask_when"), Use::Condition(when));
+        }
+        if let Answer::Each { fields, .. } = &measurement.kind {
+            for (name, field) in fields {
+                self.measurement(field, &path.key("fields").key(name.as_str()));
+            }
+        }
+    }
+
+    fn check(&mut self, number: usize, check: &'a Check) {
+        self.stand = Stand {
+            results: number,
+            each: None,
+        };
+        if let Some(applies) = &check.applies {
+            self.add(check.path.key("applies"), Use::Condition(applies));
+        }
+        self.stand.each = check.each.as_deref();
+        for (input, expression) in &check.with {
+            let path = check.path.key("with").key(input.as_str());
+            self.add(path, Use::Input(expression));
+        }
+        self.stand.results = number + 1;
+        for branch in &check.branches {
+            if let Some(when) = &branch.when {
+                self.add(branch.path.key("when"), Use::Condition(when));
+            }
+            self.branch(branch);
+        }
+    }
+
+    fn branch(&mut self, branch: &'a Branch) {
+        self.add(branch.path.key("because"), Use::Text(&branch.because));
+        if let Some(told) = &branch.told {
+            self.add(branch.path.key("told"), Use::Text(told));
+        }
+        for (task, path) in tasks_of_branch(branch) {
+            self.task(task, &path);
+        }
+    }
+
+    fn release(&mut self, release: &'a Release) {
+        let at = Path::root().key("release");
+        if let Some(when) = &release.when {
+            self.add(at.key("when"), Use::Condition(when));
+        }
+        self.task(&release.task, &at.key("task"));
+        if let Some(refit) = &release.refit {
+            self.task(refit, &at.key("refit"));
+        }
+    }
+
+    fn task(&mut self, task: &'a written::Task, path: &Path) {
+        self.add(path.key("title"), Use::Text(&task.title));
+        self.texts(&task.steps, &path.key("steps"));
+        self.texts(&task.tools, &path.key("tools"));
+        self.texts(&task.cautions, &path.key("cautions"));
+        for (index, part) in task.parts.iter().enumerate() {
+            let at = path.key("parts").index(index);
+            self.add(at.key("what"), Use::Text(&part.what));
+            for (name, size) in &part.size {
+                let what = if Size::from_word(name).is_some_and(Size::is_word) {
+                    Use::Text(size.as_str())
+                } else {
+                    Use::Limit(size.as_str())
+                };
+                self.add(at.key("size").key(name.as_str()), what);
+            }
+        }
+        for (index, evidence) in task.evidence.iter().enumerate() {
+            let at = path.key("evidence").index(index);
+            self.add(at.key("ask"), Use::Text(&evidence.ask));
+            for (key, limit) in [("least", &evidence.least), ("most", &evidence.most)] {
+                if let Some(limit) = limit {
+                    self.add(at.key(key), Use::Limit(limit.as_str()));
+                }
+            }
+        }
+    }
+}

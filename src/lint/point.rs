@@ -1,0 +1,211 @@
+//! What varies from one point to the next, and a class at one point.
+//!
+//! Takes a class and the names that a check reads, its own and those of the checks it builds on; gives its [`Dimension`]s,
+//! and for one pick of each the [`Trial`] that `assess` judges. Which points are tried is left to [`super::sample`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use minijinja::Value as Name;
+
+use super::picks::{self, Dimension, Pick};
+use super::subject::Subject;
+use crate::assess::{Address, Datum, Trial, facts as of_job};
+use crate::cut::Span;
+use crate::quantity::{Quantity, Unit};
+use crate::rules::expression::Scope;
+use crate::rules::{Answer, Class, Measurement, Rules, facts};
+
+/// Everything that varies of a check.
+pub(super) struct Space<'a> {
+    pub(super) class: &'a Class,
+    pub(super) dimensions: Vec<Dimension<'a>>,
+    /// The list for whose keys the check, or one that it builds on, is made.
+    list: Option<&'a str>,
+    settings: Scope,
+}
+
+impl<'a> Space<'a> {
+    /// The space of a check. `chain` are the checks it builds on and itself; `demanded` the names that any check of the class
+    /// demands, so that the survey asks for them.
+    pub(super) fn new(
+        rules: &Rules,
+        class: &'a Class,
+        chain: &[&Subject<'a>],
+        used: &BTreeSet<String>,
+        demanded: &BTreeSet<String>,
+    ) -> Self {
+        let mut settings = Scope::default();
+        for (name, setting) in &rules.settings {
+            settings.set(name.clone(), setting.value.value);
+        }
+        let mut space = Space {
+            class,
+            dimensions: Vec::new(),
+            list: chain.iter().find_map(|subject| subject.stand.each),
+            settings,
+        };
+        let mut seen = BTreeSet::new();
+        for name in used {
+            for plain in space.plain(name) {
+                if seen.insert(plain.clone()) {
+                    space.add(&plain, chain, demanded);
+                }
+            }
+        }
+        space.breaks(rules, chain);
+        space
+    }
+
+    /// What varies behind a name: a movement on the way has two parts and the distance of the fixings, a choice its measurement.
+    fn plain(&self, name: &str) -> Vec<String> {
+        let (root, field) = name.split_once('.').unwrap_or((name, ""));
+        match root {
+            "known" => vec![field.to_owned()],
+            "given" => facts::asked_for(name)
+                .map(|fact| fact.name.to_owned())
+                .into_iter()
+                .collect(),
+            "working" => {
+                let distance = self.class.measurements.iter();
+                let distance = distance.filter(|(_, measurement)| measurement.role.is_some());
+                let parts = ["working.up", "working.sideways"].map(ToOwned::to_owned);
+                parts
+                    .into_iter()
+                    .chain(distance.map(|(name, _)| name.clone()))
+                    .collect()
+            }
+            _ if self.measurement(root).is_some() => vec![root.to_owned()],
+            _ => vec![name.to_owned()],
+        }
+    }
+
+    fn measurement(&self, name: &str) -> Option<&'a Measurement> {
+        let field = || match &self.class.measurements.get(self.list?)?.kind {
+            Answer::Each { fields, .. } => fields.get(name),
+            _ => None,
+        };
+        self.class.measurements.get(name).or_else(field)
+    }
+
+    fn add(&mut self, name: &str, chain: &[&Subject<'a>], demanded: &BTreeSet<String>) {
+        let measurement = self.measurement(name);
+        let picks = if let Some(measurement) = measurement {
+            picks::measured(measurement, name, chain, demanded.contains(name))
+        } else {
+            // A fact that is asked for by `given` may be missing, whoever demands it where it is given.
+            let asked = facts::find(name).is_some_and(|fact| demanded.contains(&fact.given()));
+            picks::of_job(name, demanded.contains(name) && !asked)
+        };
+        if !picks.is_empty() {
+            self.dimensions.push(Dimension {
+                name: name.to_owned(),
+                picks,
+                measurement,
+            });
+        }
+    }
+
+    /// Adds what stands beside a number in a condition, and its close neighbours, to what the number may be.
+    fn breaks(&mut self, rules: &Rules, chain: &[&Subject<'_>]) {
+        for condition in chain.iter().flat_map(|subject| subject.conditions()) {
+            let setting = |name: &String| {
+                let own = self.class.settings.get(name);
+                let setting = own.or_else(|| rules.settings.get(name));
+                setting.map(|setting| setting.value.value)
+            };
+            let mut levels: Vec<f64> = condition.names().iter().filter_map(setting).collect();
+            levels.extend(picks::literals(condition.text()));
+            levels.extend(levels.clone().iter().map(|level| -level));
+            for dimension in &mut self.dimensions {
+                if condition.names().contains(&dimension.name) {
+                    dimension.add_levels(&levels);
+                }
+            }
+        }
+    }
+
+    /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
+    pub(super) fn trial(&self, rise: f64, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
+        let mut facts: BTreeMap<&str, Vec<(&str, Name)>> = BTreeMap::new();
+        let mut given = Vec::new();
+        let mut absent = BTreeSet::new();
+        let (mut up, mut sideways, mut travel) = (rise, 0.0, 0.0);
+        for (dimension, pick) in self.dimensions.iter().zip(picks) {
+            let name = dimension.name.as_str();
+            let number = picks::number(pick);
+            match (name, number) {
+                ("working.up", Some(more)) => up = rise + more,
+                ("working.sideways", Some(number)) => sideways = number,
+                ("travel", Some(number)) => travel = number,
+                _ => {}
+            }
+            if let Some(measurement) = dimension.measurement {
+                match datum(measurement, pick) {
+                    Some(datum) => {
+                        let everywhere = self.addresses(name).into_iter();
+                        given.extend(everywhere.map(|address| (address, datum.clone())));
+                    }
+                    None => drop(absent.insert(name.to_owned())),
+                }
+            } else if let Some((root @ ("lift" | "block" | "vehicle"), field)) =
+                name.split_once('.')
+                && let Some(value) = of_fact(name, pick, rise)
+            {
+                facts.entry(root).or_default().push((field, value));
+            }
+        }
+        let mut scope = self.settings.clone();
+        for (root, fields) in facts {
+            let fields: BTreeMap<&str, Name> = fields.into_iter().collect();
+            scope.set(root.to_owned(), Name::from(fields));
+        }
+        of_job::say_what_is_given(&mut scope);
+        let span = Span::moved(rise, travel, vec![(sideways, up)]);
+        let (trial, unasked) = Trial::new(self.class, scope, span, given);
+        absent.extend(unasked.into_iter().map(|address| match address {
+            Address::One(name) | Address::Each(.., name) => name,
+        }));
+        (trial, absent)
+    }
+
+    /// Where a measurement of that name stands: of a list, under each of its keys.
+    fn addresses(&self, name: &str) -> Vec<Address> {
+        let list = self.list;
+        let list = list.filter(|_| !self.class.measurements.contains_key(name));
+        let kind = list.and_then(|list| Some((list, &self.class.measurements.get(list)?.kind)));
+        match kind {
+            Some((list, Answer::Each { keys, .. })) => {
+                let of_key =
+                    |key: &String| Address::Each(list.to_owned(), key.clone(), name.to_owned());
+                keys.iter().map(of_key).collect()
+            }
+            _ => vec![Address::One(name.to_owned())],
+        }
+    }
+}
+
+/// A measurement as it was picked; none where it is not given.
+fn datum(measurement: &Measurement, pick: &Pick) -> Option<Datum> {
+    match (pick, &measurement.kind) {
+        (Pick::Number(number), Answer::Number { unit, .. }) => {
+            Some(Datum::Number(Quantity::exact(*number, *unit)))
+        }
+        (Pick::Number(number), _) => Some(Datum::Number(Quantity::exact(*number, Unit::One))),
+        (Pick::Flag(flag), _) => Some(Datum::Flag(*flag)),
+        (Pick::Word(word), _) => Some(Datum::Word(word.clone())),
+        (Pick::Absent, _) => None,
+    }
+}
+
+/// A fact at a height: where there is a lift, its blocks are as high as it.
+fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Name> {
+    match pick {
+        Pick::Number(_) if matches!(name, "lift.spacer" | "lift.highest") && rise > 0.0 => {
+            Some(Name::from(rise))
+        }
+        Pick::Number(number) => Some(Name::from(*number)),
+        Pick::Flag(flag) => Some(Name::from(*flag)),
+        Pick::Word(word) => Some(Name::from(word.as_str())),
+        Pick::Absent => None,
+    }
+}

@@ -1,0 +1,173 @@
+//! Reach: every branch can hold, the check can be made at every height, and what is printed is there to be printed.
+//!
+//! Tries each check at many points, as [`super::sample`] chooses them. A branch never seen to hold is a warning, because points
+//! prove nothing; a height at which no point works is an error, because then no vehicle can be judged there.
+
+use std::collections::BTreeSet;
+
+use super::Notes;
+use super::point::Space;
+use super::sample::{self, Tried};
+use super::subject::{self, Subject};
+use super::taller;
+use super::trial;
+use crate::calc::Need;
+use crate::report::Code;
+use crate::rules::Rules;
+use crate::rules::expression::Expr;
+use crate::rules::{Check, Class};
+
+/// Tries every check of a class, and its release.
+pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
+    let subjects = subject::all(class);
+    let demanded = demanded(&subjects);
+    let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
+    let space = Space::new(rules, class, &checks, &used(&checks), &demanded);
+    taller::class(class, (&checks, &space), notes);
+    for (number, target) in subjects.iter().enumerate() {
+        let chain = chain(&subjects, number);
+        let used = used(&chain);
+        let space = Space::new(rules, class, &chain, &used, &demanded);
+        let tried = sample::tried(&chain, &space);
+        let check = class.checks.get(number);
+        failures(target, &tried, notes);
+        if let Some(check) = check {
+            left_out(check, &tried, notes);
+            heights(check, &tried, notes);
+            unreached(check, &tried, notes);
+        }
+    }
+}
+
+/// The names that expressions demand, dotted and by their roots. To ask whether something is known demands nothing.
+fn demanded(subjects: &[Subject<'_>]) -> BTreeSet<String> {
+    let mut demanded = BTreeSet::new();
+    for name in subjects
+        .iter()
+        .flat_map(Subject::expressions)
+        .flat_map(Expr::names)
+    {
+        if !name.starts_with("known.") {
+            demanded.extend(name.split('.').next().map(ToOwned::to_owned));
+            demanded.insert(name.clone());
+        }
+    }
+    demanded
+}
+
+/// The checks that one builds on, directly or not, in order, and itself last.
+fn chain<'s, 'a>(subjects: &'s [Subject<'a>], number: usize) -> Vec<&'s Subject<'a>> {
+    let Some(target) = subjects.get(number) else {
+        return Vec::new();
+    };
+    let mut chain = vec![target];
+    let mut roots = roots(target);
+    for above in subjects.iter().take(number).rev() {
+        if roots.contains(above.id) {
+            roots.extend(self::roots(above));
+            chain.push(above);
+        }
+    }
+    chain.reverse();
+    chain
+}
+
+/// The first parts of the names that a check and its texts use.
+fn roots(subject: &Subject<'_>) -> BTreeSet<String> {
+    let texts = subject.branches.iter().flat_map(|way| &way.texts);
+    let texts = texts
+        .filter_map(|piece| trial::names(piece.what).ok())
+        .flatten();
+    let expressions = subject
+        .expressions()
+        .flat_map(|expression| expression.names().clone());
+    let root = |name: String| name.split('.').next().map(ToOwned::to_owned);
+    expressions.chain(texts).filter_map(root).collect()
+}
+
+/// Every name that a chain uses: of the checks above only their expressions count.
+fn used(chain: &[&Subject<'_>]) -> BTreeSet<String> {
+    let expressions = chain.iter().flat_map(|subject| subject.expressions());
+    let mut used: BTreeSet<String> = expressions
+        .flat_map(|expression| expression.names().clone())
+        .collect();
+    let texts = chain.last().into_iter().flat_map(|target| &target.branches);
+    let texts = texts.flat_map(|way| &way.texts);
+    used.extend(
+        texts
+            .filter_map(|piece| trial::names(piece.what).ok())
+            .flatten(),
+    );
+    used
+}
+
+fn failures(target: &Subject<'_>, tried: &Tried, notes: &mut Notes<'_>) {
+    for (path, message) in &tried.failed {
+        notes.error(
+            Code::BadExpression,
+            path,
+            format!("at some values of `{}` {message}", target.id),
+            "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`",
+        );
+    }
+}
+
+/// An input that the calculation must have may not hang on something that may not be given.
+fn left_out(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
+    let inputs = check.calc.map_or(&[][..], |calc| calc.inputs);
+    for spec in inputs.iter().filter(|spec| spec.need == Need::Required) {
+        if let Some(absent) = tried.left_out.get(spec.name) {
+            notes.error(
+                Code::MissingInput,
+                &check.path.key("with").key(spec.name),
+                format!(
+                    "`{}` must be given, and is not when {absent} is not given",
+                    spec.name
+                ),
+                "make the check only where it is known (`applies: known.…`), or ask for it always",
+            );
+        }
+    }
+}
+
+fn heights(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
+    let Some((first, refusal)) = tried.not_covered.first() else {
+        return;
+    };
+    let last = tried.not_covered.last().map_or(*first, |(last, _)| *last);
+    let count = tried.not_covered.len();
+    let why = refusal
+        .as_ref()
+        .map_or_else(String::new, |refusal| format!(": {refusal}"));
+    let heights = if count == 1 {
+        format!("at a rise of {first} mm")
+    } else {
+        format!("at {count} of the heights tried, from {first} to {last} mm of rise,")
+    };
+    notes.error(
+        Code::HeightNotCovered,
+        &check.path,
+        format!(
+            "check `{}` cannot be made {heights} whatever is measured{why}",
+            check.id
+        ),
+        "let it apply only where it can be made, and let another check say what holds there",
+    );
+}
+
+fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
+    for (branch, reached) in check.branches.iter().zip(&tried.reached) {
+        if !reached {
+            let condition = match &branch.when {
+                Some(when) => format!("`{}`", when.text()),
+                None => "the last branch".to_owned(),
+            };
+            notes.warning(
+                Code::VerdictUnreachable,
+                &branch.path,
+                format!("nothing that was tried leads to {condition} of check `{}`", check.id),
+                "look at the branches above it and at the ranges of the measurements; take it out if it can never hold",
+            );
+        }
+    }
+}

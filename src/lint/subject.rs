@@ -1,0 +1,181 @@
+//! A check, or the release, as something that can be made at a point: its expressions, its branches, what they print.
+//!
+//! Takes a class at one point; gives which branch holds, or why none does. The judging is that of `assess`.
+
+use super::pieces::{self, Piece, Stand};
+use crate::assess::{Asked, Trial, Tried};
+use crate::calc::CalcError;
+use crate::report::Path;
+use crate::rules::expression::{Expr, ExpressionError};
+use crate::rules::names::Names;
+use crate::rules::{Check, Class, Release};
+
+/// What is made.
+#[derive(Debug)]
+pub(super) struct Subject<'a> {
+    /// The check's id, or `release`.
+    pub(super) id: &'a str,
+    pub(super) path: Path,
+    pub(super) stand: Stand<'a>,
+    /// The check; none for the release.
+    pub(super) check: Option<&'a Check>,
+    asked: Asked<'a>,
+    applies: Option<&'a Expr>,
+    with: &'a [(String, Expr)],
+    /// For each branch its condition, its place, and the texts that it prints.
+    pub(super) branches: Vec<Way<'a>>,
+}
+
+/// One branch.
+#[derive(Debug)]
+pub(super) struct Way<'a> {
+    pub(super) when: Option<&'a Expr>,
+    pub(super) path: Path,
+    pub(super) texts: Vec<Piece<'a>>,
+}
+
+/// How it came out at one point.
+#[derive(Debug, Clone)]
+pub(super) enum Outcome {
+    /// This branch holds.
+    Branch(usize),
+    /// It is not made here.
+    NotApplied,
+    /// No branch holds.
+    NoBranch,
+    /// The calculation refuses the point.
+    Refused(CalcError),
+    /// A check above it could not be made.
+    Waits,
+    /// An expression fails where it stands.
+    Failed(Path, ExpressionError),
+}
+
+impl Outcome {
+    /// The branch that holds, if one does.
+    pub(super) fn branch(&self) -> Option<usize> {
+        match self {
+            Self::Branch(branch) => Some(*branch),
+            _ => None,
+        }
+    }
+}
+
+/// The checks of a class in order, then its release.
+pub(super) fn all(class: &Class) -> Vec<Subject<'_>> {
+    let checks = class.checks.iter().enumerate();
+    let mut all: Vec<Subject<'_>> = checks
+        .map(|(number, check)| of_check(class, number, check))
+        .collect();
+    all.extend(
+        class
+            .release
+            .as_ref()
+            .map(|release| of_release(class, release)),
+    );
+    all
+}
+
+fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a> {
+    let stand = Stand {
+        results: number + 1,
+        each: check.each.as_deref(),
+    };
+    let branches = check.branches.iter().map(|branch| Way {
+        when: branch.when.as_ref(),
+        path: branch.path.clone(),
+        texts: pieces::of_branch(branch, stand),
+    });
+    Subject {
+        id: &check.id,
+        path: check.path.clone(),
+        stand,
+        check: Some(check),
+        asked: Asked::check(class, check),
+        applies: check.applies.as_ref(),
+        with: &check.with,
+        branches: branches.collect(),
+    }
+}
+
+/// The release as a check with one branch: what it prints must be there whenever it comes apart.
+fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
+    let path = Path::root().key("release");
+    let stand = Stand {
+        results: class.checks.len(),
+        each: None,
+    };
+    Subject {
+        id: "release",
+        branches: vec![Way {
+            when: None,
+            path: path.clone(),
+            texts: pieces::of_release(release),
+        }],
+        path,
+        stand,
+        check: None,
+        asked: Asked::release(class),
+        applies: release.when.as_ref(),
+        with: &[],
+    }
+}
+
+impl<'a> Subject<'a> {
+    /// Its expressions; those of its texts are left to the caller.
+    pub(super) fn expressions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
+        let inputs = self.with.iter().map(|(_, expression)| expression);
+        inputs.chain(self.applies).chain(self.conditions())
+    }
+
+    /// Its conditions.
+    pub(super) fn conditions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
+        self.applies
+            .into_iter()
+            .chain(self.branches.iter().filter_map(|way| way.when))
+    }
+
+    /// The calculation that takes the name as it is, if one does, as (calculation, input).
+    pub(super) fn taker(&self, name: &str) -> Option<(&'static str, &'a str)> {
+        let (input, _) = self
+            .with
+            .iter()
+            .find(|(_, expression)| expression.text() == name)?;
+        Some((self.check?.calc?.name, input))
+    }
+
+    /// Makes it at a point.
+    pub(super) fn make(&self, trial: &Trial) -> (Outcome, Names) {
+        match trial.make(&self.asked) {
+            Tried::Branch(branch, names) => (Outcome::Branch(branch), names),
+            Tried::Elsewhere => (Outcome::NotApplied, Names::default()),
+            Tried::Waits => (Outcome::Waits, Names::default()),
+            Tried::NoBranch => (Outcome::NoBranch, Names::default()),
+            Tried::Refused(error) => (Outcome::Refused(error), Names::default()),
+            // Arithmetic that gives no finite number here refuses the point; a name that is not there is a mistake.
+            Tried::Failed(error) if error.reason.contains("finite") => {
+                let given = format!("`{}`", error.text);
+                let refused = CalcError::new(self.id, given, "a finite number");
+                (Outcome::Refused(refused), Names::default())
+            }
+            Tried::Failed(error) => (
+                Outcome::Failed(self.place_of(&error.text), error),
+                Names::default(),
+            ),
+        }
+    }
+
+    /// Where an expression of this text stands.
+    fn place_of(&self, text: &str) -> Path {
+        let is = |expression: &Expr| expression.text() == text;
+        if self.applies.is_some_and(is) {
+            let release = self.check.is_none();
+            return self.path.key(if release { "when" } else { "applies" });
+        }
+        if let Some((name, _)) = self.with.iter().find(|(_, expression)| is(expression)) {
+            return self.path.key("with").key(name.as_str());
+        }
+        let way = self.branches.iter().find(|way| way.when.is_some_and(is));
+        way.map_or_else(|| self.path.clone(), |way| way.path.key("when"))
+    }
+}

@@ -1,0 +1,227 @@
+//! Tasks: every word known, every number possible, everything written down in a form that can be checked.
+
+use std::collections::BTreeSet;
+
+use super::Notes;
+use super::pieces;
+use crate::quantity::Unit;
+use crate::report::{Code, Path, unknown_help};
+use crate::rules::written::{Due, Evidence, Part, Task};
+use crate::rules::{Area, Class, Per, ProcedureTask};
+use crate::rules::{COUNTED, PartKind, Size, TRADES};
+
+/// Things that serve one task at a time.
+const USES: [&str; 3] = crate::job::THINGS;
+/// Kinds of evidence.
+const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", "photo"];
+
+/// Checks the tasks of a class.
+pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
+    for (task, path) in pieces::tasks_of(class) {
+        one(task, &path, notes);
+        per_mount(task, &path, false, notes);
+    }
+}
+
+/// Checks a procedure task and its refit.
+pub(super) fn procedure_task(task: &ProcedureTask, notes: &mut Notes<'_>) {
+    for (number, (written, path)) in pieces::tasks_of_procedure(task).into_iter().enumerate() {
+        one(written, &path, notes);
+        let of_body = number == 0 && matches!(task.per, Per::Group | Per::Side);
+        per_mount(written, &path, of_body, notes);
+    }
+}
+
+/// A trade must be one of those known.
+pub(super) fn trade(trade: Option<&str>, path: &Path, notes: &mut Notes<'_>) {
+    word(trade, &TRADES, path, notes);
+}
+
+fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
+    if task.title.trim().is_empty() {
+        let message = "a task without a title cannot be found on the sheet".to_owned();
+        notes.error(
+            Code::BadTask,
+            &path.key("title"),
+            message,
+            "say in one line what is done",
+        );
+    }
+    words(task, path, notes);
+    minutes(task.minutes, &path.key("minutes"), notes);
+    if task.people == Some(0) {
+        let message = "nobody does this task".to_owned();
+        notes.error(
+            Code::BadTask,
+            &path.key("people"),
+            message,
+            "give at least 1; leave it out for one person",
+        );
+    }
+    if let Some(given) = &task.due {
+        due(given, &path.key("due"), notes);
+    }
+    let mut names = BTreeSet::new();
+    for (index, evidence) in task.evidence.iter().enumerate() {
+        let at = path.key("evidence").index(index);
+        if !names.insert(evidence.name.as_str()) {
+            let message = format!("`{}` is written down twice in this task", evidence.name);
+            notes.error(
+                Code::BadTask,
+                &at.key("name"),
+                message,
+                "give it another name",
+            );
+        }
+        self::evidence(evidence, &at, notes);
+    }
+}
+
+fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
+    let areas = Area::ALL.map(Area::word);
+    word(task.area.as_deref(), &areas, &path.key("area"), notes);
+    trade(task.trade.as_deref(), &path.key("trade"), notes);
+    word(
+        task.hold.as_deref(),
+        &["supervisor"],
+        &path.key("hold"),
+        notes,
+    );
+    word(
+        task.during.as_deref(),
+        &["raised"],
+        &path.key("while"),
+        notes,
+    );
+    for (index, thing) in task.uses.iter().enumerate() {
+        word(Some(thing), &USES, &path.key("uses").index(index), notes);
+    }
+    for (index, part) in task.parts.iter().enumerate() {
+        self::part(part, &path.key("parts").index(index), notes);
+    }
+}
+
+fn part(part: &Part, path: &Path, notes: &mut Notes<'_>) {
+    let kinds = PartKind::ALL.map(PartKind::word);
+    word(Some(&part.kind), &kinds, &path.key("kind"), notes);
+    let counted = COUNTED.map(|(one, _)| one);
+    word(part.counted.as_deref(), &counted, &path.key("in"), notes);
+    let sizes = Size::ALL.map(Size::word);
+    for name in part.size.keys() {
+        word(
+            Some(name),
+            &sizes,
+            &path.key("size").key_of(name.as_str()),
+            notes,
+        );
+    }
+    if part.count == Some(0) {
+        let message = "none of this part is needed".to_owned();
+        notes.error(
+            Code::BadTask,
+            &path.key("count"),
+            message,
+            "give at least 1, or leave the part out",
+        );
+    }
+    if part.kind == PartKind::Fluid.word() && part.counted.is_none() {
+        notes.error(
+            Code::BadTask,
+            path,
+            "nobody can tell how much of this fluid is needed".to_owned(),
+            "add what it is counted in, such as `in: litre` or `in: tin`",
+        );
+    }
+}
+
+fn word(given: Option<&str>, known: &[&str], path: &Path, notes: &mut Notes<'_>) {
+    if let Some(given) = given.filter(|given| !known.contains(given)) {
+        notes.error(
+            Code::UnknownChoice,
+            path,
+            format!("`{given}` is not known here"),
+            unknown_help(given, known.iter().copied()),
+        );
+    }
+}
+
+fn minutes([low, likely, high]: [f64; 3], path: &Path, notes: &mut Notes<'_>) {
+    let sound = low >= 0.0 && low <= likely && likely <= high && high.is_finite();
+    if !sound {
+        notes.error(
+            Code::BadTask,
+            path,
+            format!("minutes {low}, {likely}, {high} are not low, likely, high"),
+            "write three numbers from 0 up, each at least the one before",
+        );
+    }
+}
+
+fn due(given: &Due, path: &Path, notes: &mut Notes<'_>) {
+    let problem = match (given.km, given.every.as_deref()) {
+        (None, None) | (Some(_), Some(_)) => {
+            Some("this is due neither at one distance nor at one occasion")
+        }
+        (Some(km), None) if km <= 0.0 || !km.is_finite() => {
+            Some("a distance still to be driven is above 0")
+        }
+        (None, Some(every)) if every.trim().is_empty() => Some("the occasion has no name"),
+        _ => None,
+    };
+    if let Some(problem) = problem {
+        notes.error(
+            Code::BadTask,
+            path,
+            problem.to_owned(),
+            "write `{km: 100}` or `{every: each service}`",
+        );
+    }
+}
+
+fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
+    word(Some(&evidence.kind), &EVIDENCE, &path.key("kind"), notes);
+    word(evidence.per.as_deref(), &["mount"], &path.key("per"), notes);
+    let units: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
+    word(evidence.unit.as_deref(), &units, &path.key("unit"), notes);
+    let number = evidence.kind == "number";
+    if number && evidence.unit.is_none() {
+        let message = format!("the number `{}` has no unit", evidence.name);
+        notes.error(
+            Code::BadTask,
+            path,
+            message,
+            "add `unit`; a pure number is in `\"1\"`",
+        );
+    }
+    let given = [
+        ("unit", evidence.unit.is_some()),
+        ("least", evidence.least.is_some()),
+        ("most", evidence.most.is_some()),
+    ];
+    for (key, _) in given.iter().filter(|(_, given)| *given && !number) {
+        let message = format!("`{}` is no number, so it has no `{key}`", evidence.name);
+        notes.error(
+            Code::BadTask,
+            &path.key(*key),
+            message,
+            "leave it out, or write `kind: number`",
+        );
+    }
+}
+
+/// Only the procedure's tasks for a body or side have mounts to write something down for.
+fn per_mount(task: &Task, path: &Path, of_body: bool, notes: &mut Notes<'_>) {
+    for (index, evidence) in task.evidence.iter().enumerate() {
+        if evidence.per.is_some() && !of_body {
+            notes.error(
+                Code::BadLevel,
+                &path.key("evidence").index(index).key("per"),
+                format!(
+                    "`{}` is asked for each mount, and this task is for none",
+                    evidence.name
+                ),
+                "ask so in a procedure task that is `per: group` or `per: side`",
+            );
+        }
+    }
+}

@@ -1,0 +1,94 @@
+//! Unused names: what is measured, set or worked out and then read by nobody.
+
+use std::collections::BTreeSet;
+
+use super::pieces::{self, Piece};
+use super::{Notes, all_classes, trial, whole};
+use crate::report::{Code, Path, Report};
+use crate::rules::Class;
+use crate::rules::{Answer, Rules};
+
+/// Settings that the program itself reads.
+const READ_BY_PROGRAM: [&str; 1] = ["tilt_limit"];
+
+/// Checks what a class asks for, sets and works out.
+pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
+    let used = used(&pieces::of_class(class));
+    let root = Path::root();
+    for name in class.settings.keys().filter(|name| !used.contains(*name)) {
+        let path = root.key("settings").key_of(name.as_str());
+        warn("setting", name, &path, notes);
+    }
+    for (name, measurement) in &class.measurements {
+        let at = root.key("measurements");
+        let listed = class
+            .checks
+            .iter()
+            .any(|check| check.each.as_ref() == Some(name));
+        // The distance of the fixings is read to work out how far they are pulled apart.
+        let read_by_program = measurement.role.is_some() && used.contains("working");
+        if !used.contains(name) && !listed && !read_by_program {
+            warn("measurement", name, &at.key_of(name.as_str()), notes);
+        }
+        if let Answer::Each { fields, .. } = &measurement.kind {
+            let at = at.key(name.as_str()).key("fields");
+            for field in fields.keys().filter(|field| !used.contains(*field)) {
+                warn("measurement", field, &at.key_of(field.as_str()), notes);
+            }
+        }
+    }
+    for check in class.checks.iter().filter(|check| check.calc.is_some()) {
+        if !used.contains(&check.id) {
+            warn("calculation", &check.id, &check.path.key("id"), notes);
+        }
+    }
+}
+
+/// Checks the settings of the whole rule set, where all that could read them is loaded.
+pub(super) fn settings(rules: &Rules, report: &mut Report) {
+    if !whole(rules) {
+        return;
+    }
+    let mut used: BTreeSet<String> = READ_BY_PROGRAM.map(ToOwned::to_owned).into();
+    for class in all_classes(rules) {
+        used.extend(self::used(&pieces::of_class(class)));
+    }
+    for task in &rules.procedure {
+        used.extend(self::used(&pieces::of_procedure_task(task)));
+        used.extend(self::used(&pieces::of_refit(task)));
+    }
+    let mut notes = Notes {
+        file: &rules.settings_file,
+        report,
+    };
+    for name in rules.settings.keys().filter(|name| !used.contains(*name)) {
+        let path = Path::root().key("settings").key_of(name.as_str());
+        warn("setting", name, &path, &mut notes);
+    }
+}
+
+/// The first parts of the names that pieces use, and what they ask to be known.
+fn used(pieces: &[Piece<'_>]) -> BTreeSet<String> {
+    let mut used = BTreeSet::new();
+    for name in pieces
+        .iter()
+        .filter_map(|piece| trial::names(piece.what).ok())
+        .flatten()
+    {
+        match name.split_once('.') {
+            Some(("known", measurement)) => used.insert(measurement.to_owned()),
+            Some((root, _)) => used.insert(root.to_owned()),
+            None => used.insert(name),
+        };
+    }
+    used
+}
+
+fn warn(what: &str, name: &str, path: &Path, notes: &mut Notes<'_>) {
+    notes.warning(
+        Code::UnusedName,
+        path,
+        format!("nothing reads the {what} `{name}`"),
+        "use it in an expression or text, or take it out; nobody should measure or set it for nothing",
+    );
+}

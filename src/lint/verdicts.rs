@@ -1,0 +1,181 @@
+//! Verdict lists: the last branch has no condition and no other does without one; work has its task and its check; nothing is done
+//! about what is left alone or stops the lift.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::Notes;
+use super::tasks::trade;
+use crate::report::{Code, Path};
+use crate::rules::written::Task;
+use crate::rules::{Branch, Check, Class};
+use crate::rules::{Stage, Verdict};
+
+/// Names that the program gives to a link's tasks.
+const TASKS: [&str; 5] = ["measure", "release", "correct", "check", "refit"];
+
+/// Checks the branches of a class.
+pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
+    for check in &class.checks {
+        conditions(check, notes);
+        for branch in &check.branches {
+            one(branch, notes);
+        }
+    }
+    extras(class, notes);
+    if let Some(release) = &class.release {
+        let at = Path::root().key("release").key("trade");
+        trade(release.trade.as_deref(), &at, notes);
+    }
+}
+
+fn conditions(check: &Check, notes: &mut Notes<'_>) {
+    let Some((last, others)) = check.branches.split_last() else {
+        notes.error(
+            Code::BadVerdicts,
+            &check.path.key("verdicts"),
+            format!("check `{}` has no verdict", check.id),
+            "add at least one branch; the last has no `when`",
+        );
+        return;
+    };
+    if last.when.is_some() {
+        notes.error(
+            Code::BadVerdicts,
+            &last.path.key("when"),
+            format!(
+                "the last branch of check `{}` has a condition, so there may be no verdict at all",
+                check.id
+            ),
+            "leave its `when` out, or add a branch without one",
+        );
+    }
+    for branch in others.iter().filter(|branch| branch.when.is_none()) {
+        notes.error(
+            Code::BadVerdicts,
+            &branch.path,
+            format!(
+                "this branch of check `{}` always holds, so those below it never do",
+                check.id
+            ),
+            "give it a `when`, or put it last",
+        );
+    }
+}
+
+fn one(branch: &Branch, notes: &mut Notes<'_>) {
+    let at = &branch.path;
+    trade(branch.trade.as_deref(), &at.key("trade"), notes);
+    if branch.because.trim().is_empty() {
+        notes.error(
+            Code::BadVerdicts,
+            &at.key("because"),
+            "a verdict without a reason convinces nobody".to_owned(),
+            "say why, with the numbers that decide",
+        );
+    }
+    if matches!(branch.verdict, Verdict::Leave | Verdict::Stop) {
+        idle(branch, notes);
+    } else {
+        working(branch, notes);
+    }
+    evidence(branch, notes);
+}
+
+/// Nothing is done about what is left alone, nor about what stops the lift; what is left alone may be checked.
+fn idle(branch: &Branch, notes: &mut Notes<'_>) {
+    let given = [
+        ("task", branch.task.is_some()),
+        ("also", !branch.also.is_empty()),
+        ("calls", !branch.calls.is_empty()),
+        // What is left as it is may still have been taken apart on the way, and is then checked.
+        (
+            "check",
+            branch.check.is_some() && branch.verdict == Verdict::Stop,
+        ),
+    ];
+    for (key, _) in given.iter().filter(|(_, given)| *given) {
+        notes.error(
+            Code::BadVerdicts,
+            &branch.path.key_of(*key),
+            format!(
+                "`{}` has no work, and this one has `{key}`",
+                branch.verdict.word()
+            ),
+            "leave it out, or give another verdict",
+        );
+    }
+}
+
+/// Work is done by tasks of its own or of the procedure. What the procedure does, and what is first done after the checks, is
+/// checked there.
+fn working(branch: &Branch, notes: &mut Notes<'_>) {
+    let word = branch.verdict.word();
+    let mut later = branch
+        .also
+        .iter()
+        .filter(|(_, stage, _)| *stage >= Stage::Check);
+    let elsewhere = !branch.calls.is_empty() || later.any(|(.., task)| !task.evidence.is_empty());
+    if branch.task.is_none() && elsewhere {
+        return;
+    }
+    if branch.task.is_none() {
+        notes.error(
+            Code::BadVerdicts,
+            &branch.path.key("verdict"),
+            format!("`{word}` is work, and there is no `task`"),
+            "say what is done",
+        );
+    }
+    if branch.check.is_none() {
+        notes.error(
+            Code::BadVerdicts,
+            &branch.path.key("verdict"),
+            format!("`{word}` is work, and there is no `check`"),
+            "say how it is checked, with what is written down",
+        );
+    }
+}
+
+/// A check without evidence leaves nothing to sign for.
+fn evidence(branch: &Branch, notes: &mut Notes<'_>) {
+    if branch
+        .check
+        .as_ref()
+        .is_some_and(|check| check.evidence.is_empty())
+    {
+        notes.error(
+            Code::BadVerdicts,
+            &branch.path.key("check"),
+            "nothing is written down when this is checked".to_owned(),
+            "add `evidence`: a number with its limits, a yes, or a text",
+        );
+    }
+}
+
+/// Work of one link is told apart by its name: a name is used for one piece of work, and not for the work that every link may
+/// have. Two checks may name the same work alike; what is referred stands alone, so its work may be named like any other.
+fn extras(class: &Class, notes: &mut Notes<'_>) {
+    let mut seen: BTreeMap<(&str, bool), (usize, &Task)> = BTreeMap::new();
+    for (number, check) in class.checks.iter().enumerate() {
+        for branch in &check.branches {
+            let mut own_ids: BTreeSet<&str> = TASKS.into_iter().collect();
+            for (index, (id, _, task)) in branch.also.iter().enumerate() {
+                let refer = branch.verdict == Verdict::Refer;
+                let (of, other) = *seen.entry((id, refer)).or_insert((number, task));
+                let differs = of != number && !same(other, task);
+                if !own_ids.insert(id) || differs {
+                    notes.error(
+                        Code::DuplicateTask,
+                        &branch.path.key("also").index(index).key("id"),
+                        format!("`{id}` already names other work of this link"),
+                        "give it another id",
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn same(one: &Task, other: &Task) -> bool {
+    one.title == other.title && one.steps == other.steps
+}

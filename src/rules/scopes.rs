@@ -1,0 +1,126 @@
+//! The names at one point or at several, so that what is printed is right at all of them.
+//!
+//! Takes a scope for each point of a link's tolerances, the worst first; gives texts whose limits stand on their safe side, and limits
+//! and sizes likewise. What the points are is left to `assess`.
+
+use minijinja::Value;
+
+use super::expression::{Expr, ExpressionError, Scope, render};
+use crate::quantity::Round;
+use crate::text::Text;
+
+/// The names at one point or at several.
+#[derive(Debug, Clone, Default)]
+pub struct Scopes {
+    first: Scope,
+    others: Vec<Scope>,
+}
+
+impl From<Scope> for Scopes {
+    fn from(first: Scope) -> Self {
+        let others = Vec::new();
+        Self { first, others }
+    }
+}
+
+impl Scopes {
+    /// The names at the worst point and at the others.
+    #[must_use]
+    pub fn new(first: Scope, others: Vec<Scope>) -> Self {
+        Self { first, others }
+    }
+
+    /// The names at the worst point.
+    #[must_use]
+    pub fn first(&self) -> &Scope {
+        &self.first
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Scope> {
+        std::iter::once(&self.first).chain(&self.others)
+    }
+
+    /// Adds a name at every point.
+    pub fn set(&mut self, name: &str, value: impl Into<Value>) {
+        let value = value.into();
+        for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
+            scope.set(name.to_owned(), value.clone());
+        }
+    }
+
+    /// Every point once for each of these values of a name, beside the value that the worst point has.
+    pub fn vary(&mut self, name: &str, values: &[Value]) {
+        let all = self.all().flat_map(|scope| {
+            values.iter().map(|value| {
+                let mut scope = scope.clone();
+                scope.set(name.to_owned(), value.clone());
+                scope
+            })
+        });
+        self.others = all.collect();
+    }
+
+    /// Renders a text; a limit in it is the one that holds at every point.
+    pub fn render(&self, template: &str) -> Result<Text, ExpressionError> {
+        let mut text = render(template, &self.first)?;
+        if ["_up", "_down"].iter().any(|side| template.contains(side)) {
+            for other in &self.others {
+                text = text.safer_of(&render(template, other)?);
+            }
+        }
+        Ok(text)
+    }
+
+    /// The limit that holds at every point, on the side given: up for what must be reached, down for what must not be passed. None
+    /// where the rule sets no limit.
+    pub fn limit(&self, expression: &Expr, side: Round) -> Result<Option<f64>, ExpressionError> {
+        let mut limit = expression.limit(&self.first)?;
+        for scope in &self.others {
+            limit = limit.zip(expression.limit(scope)?).map(|(one, other)| {
+                if side == Round::Down {
+                    one.min(other)
+                } else {
+                    one.max(other)
+                }
+            });
+        }
+        Ok(limit)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Units;
+
+    fn at(length: f64) -> Scope {
+        let mut scope = Scope::default();
+        scope.set("length", length);
+        scope
+    }
+
+    #[test]
+    fn a_limit_holds_at_every_point() {
+        let scopes = Scopes::new(at(10.2), vec![at(12.4), at(9.7)]);
+        let text = "{{ length | mm_up }} to {{ length | mm_down }}, {{ length | mm }}";
+        let text = scopes.render(text).unwrap().print(Units::Metric);
+        assert_eq!(text, "13 mm to 9 mm, 10 mm");
+        let length = Expr::compile("length").unwrap();
+        assert_eq!(scopes.limit(&length, Round::Up), Ok(Some(12.4)));
+        assert_eq!(scopes.limit(&length, Round::Down), Ok(Some(9.7)));
+        let none = Expr::compile("none").unwrap();
+        assert_eq!(scopes.limit(&none, Round::Up), Ok(None));
+    }
+
+    #[test]
+    fn a_value_of_the_text_alone_is_taken_at_both_ends() {
+        let mut scopes = Scopes::from(at(10.0));
+        scopes.set("more", 2.0);
+        scopes.vary("more", &[1.0.into(), 3.0.into()]);
+        let sum = Expr::compile("length + more").unwrap();
+        assert_eq!(scopes.limit(&sum, Round::Up), Ok(Some(13.0)));
+        assert_eq!(scopes.limit(&sum, Round::Down), Ok(Some(11.0)));
+        let text = scopes.render("{{ more | mm }}").unwrap();
+        assert_eq!(text.print(Units::Metric), "2 mm");
+    }
+}
