@@ -48,7 +48,7 @@ pub fn read(path: &Path, waiting: Waiting<'_>) -> Result<Record, StoreError> {
     plain(path).map_err(StoreError::Unreadable)?;
     match File::open(path) {
         Ok(mut file) => {
-            locked(waiting, || file.try_lock_shared())
+            locked(waiting, &file, || file.try_lock_shared())
                 .map_err(|error| held(error, StoreError::Unreadable))?;
             verified(&mut file)
         }
@@ -68,7 +68,8 @@ pub fn append<R>(
     let mut options = OpenOptions::new();
     let opened = options.read(true).append(true).create(true).open(path);
     let mut file = opened.map_err(StoreError::NotWritten)?;
-    locked(waiting, || file.try_lock()).map_err(|error| held(error, StoreError::NotWritten))?;
+    locked(waiting, &file, || file.try_lock())
+        .map_err(|error| held(error, StoreError::NotWritten))?;
     let record = verified(&mut file)?;
     let lines = match decide(&record) {
         Ok(lines) => lines,
@@ -99,12 +100,15 @@ fn plain(path: &Path) -> io::Result<()> {
     }
 }
 
-/// Tries for a lock until it is had; nothing when somebody held it for too long.
+/// Tries for a lock until it is had; nothing when somebody held it for too long. A record that grows meanwhile is not held: others sign
+/// one after the other, and the queue moves.
 fn locked(
     waiting: Waiting<'_>,
+    file: &File,
     attempt: impl Fn() -> Result<(), TryLockError>,
 ) -> Result<(), Option<io::Error>> {
-    let begun = Instant::now();
+    let length = || file.metadata().map_or(0, |found| found.len());
+    let (mut begun, mut last) = (Instant::now(), length());
     let (mut said, mut pause) = (false, Duration::from_millis(1));
     loop {
         match attempt() {
@@ -112,6 +116,10 @@ fn locked(
             Err(TryLockError::Error(error)) => return Err(Some(error)),
             Err(TryLockError::WouldBlock) if begun.elapsed() > GIVE_UP_AFTER => return Err(None),
             Err(TryLockError::WouldBlock) => {
+                let now = length();
+                if now != last {
+                    (begun, last) = (Instant::now(), now);
+                }
                 if !said && begun.elapsed() > SAY_AFTER {
                     waiting();
                     said = true;
