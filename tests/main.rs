@@ -22,12 +22,14 @@
 //! - `limits`: local limits, each figure with where it was read.
 //! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
+//! - `own_rules`: folders of rules that a workshop lays over ours, and values that it lays over values.
 //! - `output`: endings, files that must not be overwritten, folders of jobs, interrupts.
 //! - `pages`: every page in two readers; quantities and their units.
 //! - `pipes`: every command in pipes that are closed, full or short.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
 //! - `record`: who may sign what, what stands, and that nobody can quietly change it.
+//! - `states`: the vehicle's state, walked through task by task, and the faults of an order that a workshop would meet.
 //! - `study`: every answer of the apprentice's page looked up again elsewhere.
 //! - `schema`: what an editor is told of job files and rule files.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
@@ -69,12 +71,14 @@ mod limits;
 mod many;
 mod new;
 mod output;
+mod own_rules;
 mod pages;
 mod pipes;
 mod plan;
 mod properties;
 mod record;
 mod schema;
+mod states;
 mod study;
 mod support;
 #[cfg(unix)]

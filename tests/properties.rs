@@ -181,6 +181,12 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
+    fn the_vehicle_s_states_hold_task_by_task(vehicle in vehicle()) {
+        let faults = crate::support::reader::faults(&planned(&vehicle).0);
+        prop_assert!(faults.is_empty(), "{:#?}", faults);
+    }
+
+    #[test]
     fn the_order_respects_every_edge_and_names_earlier_tasks_only(vehicle in vehicle()) {
         let plan = planned(&vehicle);
         let ids = plan.ids();

@@ -143,7 +143,7 @@ fn helps(member: &Member, task: &plan::Task) -> bool {
 /// For each task the bout it is of. While a side is raised, from the first task that is watched to the last, the body stands on
 /// jacks: these begin and end on one day.
 fn bouts(tasks: &[&plan::Task], position: &BTreeMap<&str, usize>) -> Vec<Option<usize>> {
-    let watched = |task: &plan::Task| task.watch && task.slot.stage == Stage::Raise;
+    let watched = |task: &plan::Task| task.watch && task.stage == Stage::Raise;
     let mut after_watch: BTreeSet<usize> = BTreeSet::new();
     for (number, task) in tasks.iter().enumerate() {
         let before = task.after.iter().filter_map(|id| position.get(id.as_str()));
@@ -173,6 +173,6 @@ fn bouts(tasks: &[&plan::Task], position: &BTreeMap<&str, usize>) -> Vec<Option<
     }
     let is_bout = |number: usize| after_watch.contains(&number) && before_watch.contains(&number);
     let all = tasks.iter().enumerate();
-    all.map(|(number, task)| is_bout(number).then_some(task.slot.number))
+    all.map(|(number, task)| is_bout(number).then_some(task.slot))
         .collect()
 }

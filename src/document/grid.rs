@@ -2,8 +2,6 @@
 //!
 //! Takes a task's evidence; gives the grid, and leaves what is written down only once to the caller.
 
-use std::sync::Arc;
-
 use serde::Serialize;
 
 use super::words;
@@ -32,7 +30,7 @@ struct Cell {
 }
 
 /// The grid of a task's evidence for each mount; none when nothing is written down so.
-pub(super) fn grid(evidence: &[Arc<Evidence>], units: Units) -> Option<Grid> {
+pub(super) fn grid(evidence: &[Evidence], units: Units) -> Option<Grid> {
     let mut columns: Vec<String> = Vec::new();
     let mut rows: Vec<Row> = Vec::new();
     for one in evidence {

@@ -12,7 +12,7 @@ use super::grid::{Grid, grid};
 use super::sheet::Shown;
 use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
-use crate::plan::{Evidence, Minutes, Slot, Task};
+use crate::plan::{Evidence, Minutes, Task};
 use crate::quantity::Units;
 use crate::report::numbered;
 use crate::rules::Stage;
@@ -94,7 +94,7 @@ pub(super) fn sections(
     let tasks = made.plan.tasks.as_slice();
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
-    for tasks in tasks.chunk_by(|one, next| one.slot.number == next.slot.number) {
+    for tasks in tasks.chunk_by(|one, next| one.slot == next.slot) {
         let Some(first) = tasks.first() else {
             continue;
         };
@@ -103,10 +103,10 @@ pub(super) fn sections(
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
         let mut views = views(tasks, &numbers, look);
         let cautions = share(&mut views);
-        let mut own = section_pictures(made, &first.slot, look.units, &pictures);
+        let mut own = section_pictures(made, first, look.units, &pictures);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
         sections.push(Section {
-            heading: words::slot_heading(made.job, &first.slot),
+            heading: words::slot_heading(made.job, first),
             time: format!(
                 "{}, {}",
                 numbered(tasks.len(), "task"),
@@ -135,9 +135,9 @@ fn written(tasks: &[Task], views: Vec<TaskView>, look: Look) -> Result<Value, Do
 
 /// The pictures of one stretch of the work: the tipped body where it is raised, the mounts where blocks first go in.
 /// The mounts are the same wherever blocks go in, and are not drawn again.
-fn section_pictures(made: &Made<'_>, slot: &Slot, units: Units, drawn: &[Picture]) -> Vec<Picture> {
+fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture]) -> Vec<Picture> {
     let is_drawn = |name: &str| drawn.iter().any(|picture| picture.name == name);
-    let picture = match (slot.stage, slot.group.as_deref(), slot.side) {
+    let picture = match (task.stage, task.group.as_deref(), task.side) {
         (Stage::Raise, Some(group), Some(side)) => vehicle::tipped(made, units, (group, side)),
         (Stage::Space, ..) if !is_drawn(vehicle::MOUNTS) => vehicle::mounts(made, units),
         _ => None,

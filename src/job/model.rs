@@ -46,6 +46,8 @@ pub struct Job {
     pub people: BTreeMap<String, Person>,
     /// When the work starts, minutes since the beginning of 1970 at the workshop; none when nobody said.
     pub start: Option<i64>,
+    /// The time zone of the workshop; none when nobody said.
+    pub zone: Option<String>,
     /// How many there are of each of [`THINGS`], where the file says so.
     pub things: BTreeMap<&'static str, u32>,
     /// The jurisdiction whose limits apply.
@@ -133,6 +135,12 @@ impl Side {
             Self::Left => Self::Right,
             Self::Right => Self::Left,
         }
+    }
+}
+
+impl serde::Serialize for Side {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
     }
 }
 

@@ -194,20 +194,16 @@ pub(super) fn of_facts() -> Declared {
     declared
 }
 
-/// The names of a refit: those of the whole job, and which classes are pulled apart or worked on.
-pub(super) fn of_refit(rules: &Rules) -> Declared {
+/// The names of a procedure task: those of the whole job, which classes the vehicle has, which are pulled apart or worked on, and the body
+/// and side that it is done for.
+pub(super) fn of_procedure_task(rules: &Rules, task: &ProcedureTask) -> Declared {
     let mut declared = whole_job(rules);
     for class in &rules.known_classes {
         let class = class.replace('-', "_");
-        declared.insert(format!("crosses.{class}"), Sort::Flag);
-        declared.insert(format!("works.{class}"), Sort::Flag);
+        for kind in ["crosses", "has", "works"] {
+            declared.insert(format!("{kind}.{class}"), Sort::Flag);
+        }
     }
-    declared
-}
-
-/// The names of a procedure task: those of its refit, and the body and side that it is done for.
-pub(super) fn of_procedure_task(rules: &Rules, task: &ProcedureTask) -> Declared {
-    let mut declared = of_refit(rules);
     for name in ["spacer", "clearance", "target", "tilt"] {
         declared.insert(name.to_owned(), Sort::Number(40.0));
     }
@@ -216,6 +212,7 @@ pub(super) fn of_procedure_task(rules: &Rules, task: &ProcedureTask) -> Declared
     if task.per == Per::Side {
         declared.insert("side".to_owned(), a_word());
         declared.insert("other_side".to_owned(), a_word());
+        declared.insert("first_side".to_owned(), Sort::Flag);
     }
     declared
 }

@@ -1,36 +1,36 @@
 //! Levels: a stage is done for the vehicle, for each body, or for each side of a body; each level in use has one task that closes
-//! it, and nothing waits for what comes later.
+//! it. The moments of the check, the look as found and the closing up need none: each is a stretch of the work by itself.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::report::{Code, Place, Problem, Report};
+use crate::rules::{Moment, Rules, Stage};
 use crate::rules::{Per, ProcedureTask};
-use crate::rules::{Rules, Stage};
 
-type Level = (Stage, Per);
+type Level = (Stage, Per, Option<Moment>);
 
 /// Checks the levels of the procedure.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
     for task in &rules.procedure {
         placed(task, report);
-        order(rules, task, report);
     }
     let mut levels: BTreeMap<Level, Vec<&ProcedureTask>> = BTreeMap::new();
     for task in &rules.procedure {
-        levels.entry((task.stage, task.per)).or_default().push(task);
+        levels.entry(level_of(task)).or_default().push(task);
     }
     for (level, tasks) in &levels {
         closes(*level, tasks, report);
         opens(*level, tasks, report);
     }
-    let put_back = rules.procedure.iter().find(|task| task.refit.is_some());
-    if let Some(task) = put_back.filter(|_| !levels.contains_key(&(Stage::Refit, Per::Vehicle))) {
-        let message = "something is put back, and no task closes the stage `refit`";
-        let problem = Problem::error(Code::StageNotClosed, message)
-            .at(key(task, "refit"))
-            .help("add a task to the stage with `closes: true`");
-        report.push(problem);
-    }
+}
+
+fn level_of(task: &ProcedureTask) -> Level {
+    let moment = task.task.moment.as_deref().and_then(Moment::from_word);
+    (
+        task.stage,
+        task.per,
+        moment.filter(|_| task.stage == Stage::Check),
+    )
 }
 
 fn key(task: &ProcedureTask, key: &str) -> Place {
@@ -72,7 +72,7 @@ fn placed(task: &ProcedureTask, report: &mut Report) {
     report.push(problem);
 }
 
-fn title((stage, per): Level) -> String {
+fn title((stage, per, _): Level) -> String {
     match per {
         Per::Vehicle => format!("stage `{}`", stage.word()),
         _ => format!("stage `{}` for each {}", stage.word(), word(per)),
@@ -83,6 +83,8 @@ fn title((stage, per): Level) -> String {
 fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
     let closing: Vec<&&ProcedureTask> = tasks.iter().filter(|task| task.closes).collect();
     let problem = match closing.as_slice() {
+        // The moments of the check are each a stretch of their own, which nothing needs to close.
+        [] if matches!(level.0, Stage::AsFound | Stage::CloseUp | Stage::Check) => None,
         [] => tasks.first().map(|task| {
             Problem::error(
                 Code::StageNotClosed,
@@ -91,7 +93,7 @@ fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
             .at(task.place.clone())
             .help("add `closes: true` to the task that everything else of it comes before")
         }),
-        [one] if one.on_call || one.when.is_some() => Some(
+        [one] if !one.always || one.when.is_some() => Some(
             Problem::error(
                 Code::StageNotClosed,
                 format!(
@@ -100,7 +102,7 @@ fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
                     title(level)
                 ),
             )
-            .at(key(one, if one.on_call { "on_call" } else { "when" }))
+            .at(key(one, if one.always { "when" } else { "id" }))
             .help("let a task close it that is always done"),
         ),
         [_] => None,
@@ -136,48 +138,5 @@ fn opens(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
             .related(key(first, "opens"), "the first one")
             .help("let one of them open it, and the other come after");
         report.push(problem);
-    }
-}
-
-/// Where a level stands in the order of work: a body's own tasks come before its sides are raised, and after they are lowered.
-fn rank((stage, per): Level) -> (Stage, bool) {
-    let later = match stage {
-        Stage::Raise => per == Per::Side,
-        Stage::Lower => per == Per::Group,
-        _ => false,
-    };
-    (stage, later)
-}
-
-/// A task that waits for one of a later stage would not wait at all.
-fn order(rules: &Rules, task: &ProcedureTask, report: &mut Report) {
-    let own = rank((task.stage, task.per));
-    let needed: BTreeSet<&str> = task.task.needs.iter().map(String::as_str).collect();
-    for other in &rules.procedure {
-        let listed = task.task.after.contains(&other.id);
-        let gives = other
-            .task
-            .gives
-            .iter()
-            .any(|access| needed.contains(access.as_str()));
-        if (listed || gives) && rank((other.stage, other.per)) > own {
-            let message = format!(
-                "task `{}` of the stage `{}` waits for `{}`, which is done in the later stage `{}`",
-                task.id,
-                task.stage.word(),
-                other.id,
-                other.stage.word()
-            );
-            let at = task
-                .place
-                .path
-                .key("task")
-                .key(if listed { "after" } else { "needs" });
-            let problem = Problem::error(Code::WrongOrder, message)
-                .at(Place::new(task.place.file.clone(), at))
-                .related(other.place.clone(), "done here")
-                .help("move one of the two to another stage, or do not wait for it");
-            report.push(problem);
-        }
     }
 }

@@ -42,7 +42,7 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
     }
 }
 
-/// Checks every piece of a procedure task and of its refit.
+/// Checks every piece of a procedure task.
 pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let declared = declared::of_procedure_task(rules, task);
     let none = |_: &str| None;
@@ -51,11 +51,6 @@ pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut No
     for piece in &own {
         one(piece, &declared, false, none, notes);
         may_be_absent(piece, &asked, notes);
-    }
-    let declared = declared::of_refit(rules);
-    for piece in &pieces::of_refit(task) {
-        one(piece, &declared, false, none, notes);
-        may_be_absent(piece, &BTreeSet::new(), notes);
     }
 }
 

@@ -5,7 +5,7 @@
 
 use crate::report::Path;
 use crate::rules::expression::Expr;
-use crate::rules::{Answer, Size, written};
+use crate::rules::{Answer, Size, Stage, written};
 use crate::rules::{Branch, Check, Class, Measurement, ProcedureTask, Release};
 
 /// What a piece is for, and so what it must give.
@@ -78,7 +78,7 @@ pub(super) fn of_release(release: &Release) -> Vec<Piece<'_>> {
     list.pieces
 }
 
-/// The pieces of a procedure task without its refit.
+/// The pieces of a procedure task.
 pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
     let mut list = List::default();
     let at = &task.place.path;
@@ -86,15 +86,6 @@ pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
         list.add(at.key("when"), Use::Condition(when));
     }
     list.task(&task.task, &at.key("task"));
-    list.pieces
-}
-
-/// The pieces of a procedure task's refit.
-pub(super) fn of_refit(task: &ProcedureTask) -> Vec<Piece<'_>> {
-    let mut list = List::default();
-    if let Some((_, refit)) = &task.refit {
-        list.task(refit, &task.place.path.key("refit").key("task"));
-    }
     list.pieces
 }
 
@@ -120,14 +111,34 @@ pub(super) fn tasks_of_branch(branch: &Branch) -> Vec<(&written::Task, Path)> {
     work.chain(also).chain(check).collect()
 }
 
-/// Every task of a procedure task: itself and its refit.
-pub(super) fn tasks_of_procedure(task: &ProcedureTask) -> Vec<(&written::Task, Path)> {
-    let at = &task.place.path;
-    let refit = task.refit.iter();
-    let refit = refit.map(|(_, refit)| (refit, at.key("refit").key("task")));
-    std::iter::once((&task.task, at.key("task")))
-        .chain(refit)
-        .collect()
+/// Every task of a class with its place and stage.
+pub(super) fn staged(class: &Class) -> Vec<(&written::Task, Path, Stage)> {
+    let mut all = Vec::new();
+    for branch in class.checks.iter().flat_map(|check| &check.branches) {
+        let at = &branch.path;
+        let work = branch.task.iter().map(|task| {
+            let stage = if task.raised {
+                Stage::Space
+            } else {
+                Stage::Correct
+            };
+            (task, at.key("task"), stage)
+        });
+        all.extend(work);
+        let also = branch.also.iter().enumerate();
+        all.extend(also.map(|(index, (_, stage, task))| {
+            (task, at.key("also").index(index).key("task"), *stage)
+        }));
+        let check = branch.check.iter();
+        all.extend(check.map(|task| (task, at.key("check"), Stage::Check)));
+    }
+    if let Some(release) = &class.release {
+        let at = Path::root().key("release");
+        all.push((&release.task, at.key("task"), Stage::Release));
+        let refit = release.refit.iter();
+        all.extend(refit.map(|task| (task, at.key("refit"), Stage::Refit)));
+    }
+    all
 }
 
 struct List<'a> {

@@ -7,29 +7,26 @@ use super::pieces;
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{Due, Evidence, Part, Task};
-use crate::rules::{Area, Class, Per, ProcedureTask};
+use crate::rules::{Area, Class, Moment, ProcedureTask};
 use crate::rules::{COUNTED, PartKind, Size, TRADES};
 
 /// Things that serve one task at a time.
 const USES: [&str; 3] = crate::job::THINGS;
 /// Kinds of evidence.
-const EVIDENCE: [&str; 3] = ["number", "yes", "text"];
+const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", "photo"];
 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     for (task, path) in pieces::tasks_of(class) {
         one(task, &path, notes);
-        per_mount(task, &path, false, notes);
+        per_mount(task, &path, notes);
     }
 }
 
-/// Checks a procedure task and its refit.
-pub(super) fn procedure_task(task: &ProcedureTask, notes: &mut Notes<'_>) {
-    for (number, (written, path)) in pieces::tasks_of_procedure(task).into_iter().enumerate() {
-        one(written, &path, notes);
-        let of_body = number == 0 && matches!(task.per, Per::Group | Per::Side);
-        per_mount(written, &path, of_body, notes);
-    }
+/// Checks a procedure task.
+pub(super) fn procedure_task(rule: &ProcedureTask, notes: &mut Notes<'_>) {
+    let path = rule.place.path.key("task");
+    one(&rule.task, &path, notes);
 }
 
 /// A trade must be one of those known.
@@ -87,12 +84,8 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         &path.key("hold"),
         notes,
     );
-    word(
-        task.during.as_deref(),
-        &["raised"],
-        &path.key("while"),
-        notes,
-    );
+    let moments = Moment::ALL.map(Moment::word);
+    word(task.moment.as_deref(), &moments, &path.key("moment"), notes);
     for (index, thing) in task.uses.iter().enumerate() {
         word(Some(thing), &USES, &path.key("uses").index(index), notes);
     }
@@ -183,6 +176,13 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
     word(evidence.per.as_deref(), &["mount"], &path.key("per"), notes);
     let units: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
     word(evidence.unit.as_deref(), &units, &path.key("unit"), notes);
+    let moments = Moment::ALL.map(Moment::word);
+    word(
+        evidence.moment.as_deref(),
+        &moments,
+        &path.key("moment"),
+        notes,
+    );
     let number = evidence.kind == "number";
     if number && evidence.unit.is_none() {
         let message = format!("the number `{}` has no unit", evidence.name);
@@ -209,10 +209,10 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
     }
 }
 
-/// Only the procedure's tasks for a body or side have mounts to write something down for.
-fn per_mount(task: &Task, path: &Path, of_body: bool, notes: &mut Notes<'_>) {
+/// Only the procedure's tasks have mounts to write something down for.
+fn per_mount(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     for (index, evidence) in task.evidence.iter().enumerate() {
-        if evidence.per.is_some() && !of_body {
+        if evidence.per.is_some() {
             notes.error(
                 Code::BadLevel,
                 &path.key("evidence").index(index).key("per"),
@@ -220,7 +220,7 @@ fn per_mount(task: &Task, path: &Path, of_body: bool, notes: &mut Notes<'_>) {
                     "`{}` is asked for each mount, and this task is for none",
                     evidence.name
                 ),
-                "ask so in a procedure task that is `per: group` or `per: side`",
+                "ask so in a task of the procedure",
             );
         }
     }

@@ -1,5 +1,4 @@
-//! Triggers: tasks call, need and follow what is there, every access has one giver, and every task on call has somebody who
-//! calls it.
+//! Triggers: what tasks make, need and follow is there, and every task that is done only when it is needed is needed by something.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -9,43 +8,28 @@ use crate::rules::ProcedureTask;
 use crate::rules::Rules;
 use crate::rules::written::Task;
 
-/// A task, who it belongs to, and where it stands.
-struct Owned<'a> {
-    owner: Owner<'a>,
-    task: &'a Task,
-    place: Place,
-}
-
-/// A class, or a task of the procedure with its refit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Owner<'a> {
-    Class(&'a str),
-    Procedure(&'a str),
-}
-
-impl Owner<'_> {
-    fn title(self) -> String {
-        match self {
-            Self::Class(id) => format!("class `{id}`"),
-            Self::Procedure(id) => format!("task `{id}`"),
-        }
-    }
-}
+/// Written behind a state's name where a task means the side that it is not done on.
+const OTHER_SIDE: &str = " of the other side";
 
 /// Checks what the tasks of the whole rule set say of one another.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
     twice(&rules.procedure, report);
     let tasks = all(rules);
-    for call in calls(rules) {
-        known_task(rules, call.id, call.place, report);
+    for (task, place) in &tasks {
+        known_tasks(rules, task, place, report);
+        known_steps(rules, &task.makes, &at(place, "makes"), report);
+        known_steps(rules, &task.during, &at(place, "while"), report);
     }
-    let givers = givers(&tasks, report);
-    for owned in &tasks {
-        known_tasks(rules, owned, report);
-        known_access(&givers, owned, report);
+    for (leaves, place) in leaves(rules) {
+        known_steps(rules, leaves, &at(&place, "leaves"), report);
     }
+    for (moment, states) in &rules.moments {
+        let path = Path::root().key("moments").key(moment.as_str());
+        known_steps(rules, states, &Place::new("states.yaml", path), report);
+    }
+    endless(rules, &tasks, report);
     if whole(rules) {
-        never_triggered(rules, &tasks, report);
+        never_needed(rules, &tasks, report);
     }
 }
 
@@ -69,153 +53,145 @@ fn at(place: &Place, key: &str) -> Place {
     Place::new(place.file.clone(), place.path.key(key))
 }
 
-fn all(rules: &Rules) -> Vec<Owned<'_>> {
-    let mut all = Vec::new();
-    for class in all_classes(rules) {
-        for (task, path) in pieces::tasks_of(class) {
-            all.push(Owned {
-                owner: Owner::Class(&class.id),
-                task,
-                place: class.place(&path),
-            });
-        }
-    }
-    for rule in &rules.procedure {
-        for (task, path) in pieces::tasks_of_procedure(rule) {
-            all.push(Owned {
-                owner: Owner::Procedure(&rule.id),
-                task,
-                place: Place::new(rule.place.file.clone(), path),
-            });
-        }
-    }
-    all
+/// Every task of the rules, with where it stands.
+fn all(rules: &Rules) -> Vec<(&Task, Place)> {
+    let classes = all_classes(rules).flat_map(|class| {
+        let tasks = pieces::tasks_of(class).into_iter();
+        tasks.map(|(task, path)| (task, class.place(&path)))
+    });
+    let procedure = rules.procedure.iter();
+    let procedure = procedure.map(|rule| (&rule.task, at(&rule.place, "task")));
+    classes.chain(procedure).collect()
 }
 
-/// Who gives each access; a second giver would never be asked.
-fn givers<'a>(tasks: &[Owned<'a>], report: &mut Report) -> BTreeMap<&'a str, Owner<'a>> {
-    let mut givers: BTreeMap<&str, (Owner<'_>, Place)> = BTreeMap::new();
-    for owned in tasks {
-        for (index, access) in owned.task.gives.iter().enumerate() {
-            let place = item(&owned.place, "gives", index);
-            let (first, where_first) = givers
-                .entry(access)
-                .or_insert_with(|| (owned.owner, place.clone()));
-            if *first != owned.owner {
-                let message = format!(
-                    "`{access}` is given by {} already, so {} is never asked for it",
-                    first.title(),
-                    owned.owner.title()
-                );
-                let problem = Problem::error(Code::TwoGivers, message)
-                    .at(place)
-                    .related(where_first.clone(), "given here first")
-                    .help("let one task give it, or give the two accesses names of their own");
-                report.push(problem);
-            }
-        }
-    }
-    let owners = givers.into_iter();
-    owners.map(|(access, (owner, _))| (access, owner)).collect()
+/// What each verdict leaves, with where it stands.
+fn leaves(rules: &Rules) -> impl Iterator<Item = (&BTreeMap<String, String>, Place)> {
+    all_classes(rules).flat_map(|class| {
+        let branches = class.checks.iter().flat_map(|check| &check.branches);
+        branches.map(|branch| (&branch.leaves, class.place(&branch.path)))
+    })
 }
 
-fn item(place: &Place, key: &str, index: usize) -> Place {
-    let path: Path = place.path.key(key).index(index);
-    Place::new(place.file.clone(), path)
-}
-
-fn known_tasks(rules: &Rules, owned: &Owned<'_>, report: &mut Report) {
-    let named = [
-        ("calls", &owned.task.calls),
-        ("after", &owned.task.after),
-        ("before", &owned.task.before),
-    ];
-    for (key, ids) in named {
-        for (index, id) in ids.iter().enumerate() {
-            known_task(rules, id, item(&owned.place, key, index), report);
-        }
-    }
-}
-
-fn known_task(rules: &Rules, id: &str, place: Place, report: &mut Report) {
-    if rules.procedure.iter().any(|task| task.id == id) {
-        return;
-    }
-    let known = rules.procedure.iter().map(|task| task.id.as_str());
-    let problem = Problem::error(
-        Code::UnknownTask,
-        format!("the procedure has no task `{id}`"),
-    )
-    .at(place)
-    .help(unknown_help(id, known));
-    report.push(problem);
-}
-
-/// A verdict whose work is a task of the procedure.
-struct Call<'a> {
-    id: &'a str,
-    place: Place,
-}
-
-fn calls(rules: &Rules) -> Vec<Call<'_>> {
-    let mut calls = Vec::new();
-    for class in all_classes(rules) {
-        for branch in class.checks.iter().flat_map(|check| &check.branches) {
-            let at = class.place(&branch.path);
-            let ids = branch.calls.iter().enumerate();
-            calls.extend(ids.map(|(index, id)| Call {
-                id,
-                place: item(&at, "calls", index),
-            }));
-        }
-    }
-    calls
-}
-
-fn known_access(givers: &BTreeMap<&str, Owner<'_>>, owned: &Owned<'_>, report: &mut Report) {
-    for (index, access) in owned.task.needs.iter().enumerate() {
-        if givers.contains_key(access.as_str()) {
+fn known_tasks(rules: &Rules, task: &Task, place: &Place, report: &mut Report) {
+    for (index, after) in task.after.iter().enumerate() {
+        let id = &after.task;
+        if rules.procedure.iter().any(|task| task.id == *id) {
             continue;
         }
-        let message = format!("no task gives the access `{access}`");
-        let problem = Problem::error(Code::UnknownAccess, message)
-            .at(item(&owned.place, "needs", index))
-            .help(unknown_help(access, givers.keys().copied()));
+        let known = rules.procedure.iter().map(|task| task.id.as_str());
+        let path: Path = place.path.key("after").index(index).key("task");
+        let message = format!("the procedure has no task `{id}`");
+        let problem = Problem::error(Code::UnknownTask, message)
+            .at(Place::new(place.file.clone(), path))
+            .help(unknown_help(id, known));
         report.push(problem);
     }
 }
 
-fn never_triggered(rules: &Rules, tasks: &[Owned<'_>], report: &mut Report) {
-    let mut wanted: BTreeSet<(&str, &str)> = BTreeSet::new();
-    let by_verdict: BTreeSet<&str> = calls(rules).iter().map(|call| call.id).collect();
-    for owned in tasks {
-        // What a task says of itself does not begin it.
-        let own = |rule: &ProcedureTask| owned.owner == Owner::Procedure(&rule.id);
-        for rule in rules
-            .procedure
-            .iter()
-            .filter(|rule| rule.on_call && !own(rule))
-        {
-            let called = owned.task.calls.contains(&rule.id);
-            let needed = rule
-                .task
-                .gives
-                .iter()
-                .any(|access| owned.task.needs.contains(access));
-            if called || needed || by_verdict.contains(rule.id.as_str()) {
-                wanted.insert((&rule.place.file, &rule.id));
-            }
+fn known_steps(
+    rules: &Rules,
+    written: &BTreeMap<String, String>,
+    place: &Place,
+    report: &mut Report,
+) {
+    for (name, run) in written {
+        let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
+        let (message, help) = match rules.states.get(state) {
+            None => (
+                format!("there is no state `{state}`"),
+                unknown_help(state, rules.states.keys().map(String::as_str)),
+            ),
+            Some(course) if course.run(run).is_none() => (
+                format!("the course of `{state}` has no step `{run}`"),
+                unknown_help(run, course.steps.iter().map(String::as_str)),
+            ),
+            Some(_) => continue,
+        };
+        let path = place.path.key(name.as_str());
+        let problem = Problem::error(Code::UnknownState, message)
+            .at(Place::new(place.file.clone(), path))
+            .help(help);
+        report.push(problem);
+    }
+}
+
+/// What a task does to a state, some task brings to the step at hand-over.
+fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
+    for (state, course) in &rules.states {
+        let made = |step: Option<usize>| {
+            let mut tasks = tasks.iter();
+            tasks.find(|(task, _)| {
+                let of = task.makes.get(state).and_then(|word| course.step(word));
+                of.is_some() && (step.is_none() || of == step)
+            })
+        };
+        let Some((_, place)) = made(None).filter(|_| course.hand_over > 0) else {
+            continue;
+        };
+        if made(Some(course.hand_over)).is_none() {
+            let end = course.steps.get(course.hand_over);
+            let message = format!(
+                "`{state}` is never brought to `{}`, as which it is handed over",
+                end.map_or("", String::as_str)
+            );
+            let problem = Problem::error(Code::BadRule, message)
+                .at(at(&at(place, "makes"), state))
+                .help(
+                    "add a task that makes this step, or name another `hand_over` in `states.yaml`",
+                );
+            report.push(problem);
         }
     }
-    for rule in rules.procedure.iter().filter(|rule| rule.on_call) {
-        if !wanted.contains(&(rule.place.file.as_str(), rule.id.as_str())) {
+}
+
+/// A task that is not done on every vehicle and makes nothing that a task needs, or that follows what a task or verdict leaves.
+fn never_needed(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
+    let mut needed: BTreeSet<(&str, usize)> = BTreeSet::new();
+    let mut left: BTreeMap<&str, usize> = BTreeMap::new();
+    let step = |state: &str, run: &str| rules.states.get(state)?.run(run);
+    let written = |steps: &'_ BTreeMap<String, String>| -> Vec<(String, (usize, usize))> {
+        let steps = steps.iter();
+        let steps = steps.filter_map(|(name, run)| {
+            let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
+            Some((state.to_owned(), step(state, run)?))
+        });
+        steps.collect()
+    };
+    let mut note = |steps: &BTreeMap<String, String>, left_so: bool| {
+        for (state, (from, to)) in written(steps) {
+            let Some((name, _)) = rules.states.get_key_value(&state) else {
+                continue;
+            };
+            if left_so {
+                let least = left.entry(name).or_insert(to);
+                *least = (*least).min(to);
+            } else {
+                needed.insert((name, from));
+            }
+        }
+    };
+    for (task, _) in tasks {
+        note(&task.during, false);
+        note(&task.makes, true);
+    }
+    for (leaves, _) in leaves(rules) {
+        note(leaves, true);
+    }
+    for rule in rules.procedure.iter().filter(|rule| !rule.always) {
+        let wanted = written(&rule.task.makes)
+            .into_iter()
+            .any(|(state, (_, to))| {
+                let follows = left.get(state.as_str()).is_some_and(|least| *least < to);
+                follows || needed.contains(&(state.as_str(), to))
+            });
+        if !wanted {
             let message = format!(
-                "task `{}` is done on call, and nothing calls it or needs what it gives",
+                "task `{}` is done when it is needed, and nothing needs what it makes",
                 rule.id
             );
             let problem = Problem::warning(Code::TaskNeverTriggered, message)
                 .at(at(&rule.place, "id"))
-                .help("name it under `calls` of a task, or take it out");
+                .help("write `always: true`, let a task need it under `while`, or take it out");
             report.push(problem);
         }
     }

@@ -55,7 +55,6 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
     }
     for task in &rules.procedure {
         used.extend(self::used(&pieces::of_procedure_task(task)));
-        used.extend(self::used(&pieces::of_refit(task)));
     }
     let mut notes = Notes {
         file: &rules.settings_file,

@@ -86,7 +86,7 @@ fn idle(branch: &Branch, notes: &mut Notes<'_>) {
     let given = [
         ("task", branch.task.is_some()),
         ("also", !branch.also.is_empty()),
-        ("calls", !branch.calls.is_empty()),
+        ("leaves", !branch.leaves.is_empty()),
         // What is left as it is may still have been taken apart on the way, and is then checked.
         (
             "check",
@@ -114,7 +114,7 @@ fn working(branch: &Branch, notes: &mut Notes<'_>) {
         .also
         .iter()
         .filter(|(_, stage, _)| *stage >= Stage::Check);
-    let elsewhere = !branch.calls.is_empty() || later.any(|(.., task)| !task.evidence.is_empty());
+    let elsewhere = !branch.leaves.is_empty() || later.any(|(.., task)| !task.evidence.is_empty());
     if branch.task.is_none() && elsewhere {
         return;
     }

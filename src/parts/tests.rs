@@ -1,7 +1,6 @@
 //! Lines of parts: what is the same is summed once, what is shared is not, what differs in size stays apart.
 
 use super::*;
-use crate::plan::Slot;
 use crate::rules::Stage;
 
 fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
@@ -21,13 +20,16 @@ fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
 fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
     Task {
         id: id.to_owned(),
-        slot: Slot {
-            number: 1,
-            stage: Stage::Correct,
-            group: None,
-            side: None,
-        },
+        slot: 1,
+        stage: Stage::Correct,
+        group: None,
+        side: None,
         area: None,
+        place: crate::plan::Spot::Beside,
+        moment: None,
+        sign: crate::plan::Sign::Done,
+        makes: BTreeMap::new(),
+        during: BTreeMap::new(),
         title: Text::plain(id),
         links: vec![link.to_owned()],
         steps: Vec::new(),

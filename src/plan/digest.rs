@@ -10,78 +10,15 @@ use serde::Serialize;
 use serde_json::{Map, Value};
 use sha2::{Digest, Sha256};
 
-use super::task::{Sized, Task};
+use super::task::Task;
 use crate::assess::Assessment;
-use crate::rules::Size;
-use crate::text::Text;
 
-/// A plan as its digest sees it. The fields of this type and of those below stand in the order of their names.
+/// A plan as its digest sees it. Its fields, too, stand in the order of their names.
 #[derive(Serialize)]
 struct CanonicalPlan<'a> {
     limits: Vec<(&'a str, &'static str)>,
     links: Vec<(&'a str, &'static str, &'a str)>,
-    tasks: Vec<Canonical<'a>>,
-}
-
-/// A task as signatures see it.
-#[derive(Serialize)]
-struct Canonical<'a> {
-    after: &'a [String],
-    cautions: &'a [Text],
-    due: Option<CanonicalDue<'a>>,
-    evidence: Vec<CanonicalEvidence<'a>>,
-    #[serde(rename = "for")]
-    links: &'a [String],
-    group: Option<&'a str>,
-    hold: Option<&'a str>,
-    id: &'a str,
-    minutes: CanonicalMinutes,
-    parts: Vec<CanonicalPart<'a>>,
-    people: u32,
-    side: Option<&'static str>,
-    stage: &'static str,
-    steps: &'a [Text],
-    title: &'a Text,
-    tools: &'a [Text],
-    trade: Option<&'a str>,
-}
-
-#[derive(Serialize)]
-struct CanonicalDue<'a> {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    every: Option<&'a str>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    km: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct CanonicalEvidence<'a> {
-    ask: &'a Text,
-    item: Option<&'a str>,
-    kind: &'a str,
-    least: Option<f64>,
-    most: Option<f64>,
-    name: &'a str,
-    unit: Option<&'static str>,
-}
-
-#[derive(Serialize)]
-struct CanonicalMinutes {
-    high: f64,
-    likely: f64,
-    low: f64,
-}
-
-#[derive(Serialize)]
-struct CanonicalPart<'a> {
-    count: u32,
-    #[serde(rename = "in")]
-    counted: &'static str,
-    kind: &'static str,
-    shared: bool,
-    #[serde(rename = "size")]
-    sizes: &'a BTreeMap<Size, Sized>,
-    what: &'a Text,
+    tasks: &'a [Task],
 }
 
 /// The digest of a plan: its tasks in order, and every link's verdict.
@@ -96,14 +33,14 @@ pub fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
         links: links
             .map(|(id, link)| (id.as_str(), link.verdict.word(), link.decided_by.as_str()))
             .collect(),
-        tasks: tasks.iter().map(canonical).collect(),
+        tasks,
     })
 }
 
 /// The digest of one task.
 #[must_use]
 pub fn task_digest(task: &Task) -> String {
-    sha256(&canonical(task))
+    sha256(task)
 }
 
 /// The digest of each part of a task, so that one who kept them can say which part changed: `text`, `limits` of what is
@@ -111,7 +48,7 @@ pub fn task_digest(task: &Task) -> String {
 #[must_use]
 pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
     let mut parts: BTreeMap<&'static str, Map<String, Value>> = BTreeMap::new();
-    if let Ok(Value::Object(fields)) = serde_json::to_value(canonical(task)) {
+    if let Ok(Value::Object(fields)) = serde_json::to_value(task) {
         for (name, value) in fields {
             parts.entry(part_of(&name)).or_default().insert(name, value);
         }
@@ -126,8 +63,10 @@ pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
 fn part_of(field: &str) -> &'static str {
     match field {
         "evidence" => "limits",
-        "after" | "group" | "side" | "stage" => "order",
-        "hold" | "people" | "trade" => "people",
+        "after" | "group" | "makes" | "moment" | "place" | "side" | "slot" | "stage" | "while" => {
+            "order"
+        }
+        "apprentice" | "hold" | "people" | "sign" | "trade" | "watch" => "people",
         "due" | "minutes" => "time",
         _ => "text",
     }
@@ -161,69 +100,29 @@ impl Write for Hashed {
     }
 }
 
-fn canonical(task: &Task) -> Canonical<'_> {
-    let evidence = task.evidence.iter().map(|evidence| CanonicalEvidence {
-        ask: &evidence.ask,
-        item: evidence.item.as_deref(),
-        kind: &evidence.kind,
-        least: evidence.least,
-        most: evidence.most,
-        name: &evidence.name,
-        unit: evidence.unit.map(crate::quantity::Unit::code),
-    });
-    let parts = task.parts.iter().map(|part| CanonicalPart {
-        count: part.count,
-        counted: part.counted,
-        kind: part.kind.word(),
-        shared: part.shared,
-        sizes: &part.sizes,
-        what: &part.what,
-    });
-    Canonical {
-        after: &task.after,
-        cautions: &task.cautions,
-        due: task.due.as_ref().map(|due| CanonicalDue {
-            every: due.every.as_deref(),
-            km: due.km,
-        }),
-        evidence: evidence.collect(),
-        links: &task.links,
-        group: task.slot.group.as_deref(),
-        hold: task.hold.as_deref(),
-        id: &task.id,
-        minutes: CanonicalMinutes {
-            high: task.minutes.high,
-            likely: task.minutes.likely,
-            low: task.minutes.low,
-        },
-        parts: parts.collect(),
-        people: task.people,
-        side: task.slot.side.map(crate::job::Side::word),
-        stage: task.slot.stage.word(),
-        steps: &task.steps,
-        title: &task.title,
-        tools: &task.tools,
-        trade: task.trade.as_deref(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use serde_json::json;
+
     use super::*;
-    use crate::plan::{Due, Evidence, Minutes, Part, Slot};
-    use crate::rules::{PartKind, Stage};
+    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized, Spot};
+    use crate::rules::{Moment, PartKind, Size, Stage};
+    use crate::text::Text;
 
     fn task() -> Task {
         let text = Text::plain;
         Task {
             id: "a".to_owned(),
-            slot: Slot {
-                number: 0,
-                stage: Stage::Strip,
-                group: Some("cab".to_owned()),
-                side: Some(crate::job::Side::Left),
-            },
+            slot: 0,
+            stage: Stage::Strip,
+            group: Some("cab".to_owned()),
+            side: Some(crate::job::Side::Left),
             area: None,
+            place: Spot::Beside,
+            moment: None,
+            sign: Sign::Done,
+            makes: BTreeMap::from([("key".to_owned(), "in the box".to_owned())]),
+            during: BTreeMap::from([("chocks".to_owned(), "in".to_owned())]),
             title: text("title"),
             links: vec!["l".to_owned()],
             steps: vec![text("step")],
@@ -245,8 +144,8 @@ mod tests {
             watch: false,
             apprentice: true,
             trade: Some("fuel".to_owned()),
-            uses: Vec::new(),
-            evidence: vec![std::sync::Arc::new(Evidence {
+            uses: vec!["hoist".to_owned()],
+            evidence: vec![Evidence {
                 name: "gap".to_owned(),
                 ask: text("gap"),
                 item: Some("mount".to_owned()),
@@ -254,7 +153,7 @@ mod tests {
                 unit: Some(crate::quantity::Unit::Mm),
                 least: Some(0.5),
                 most: None,
-            })],
+            }],
             hold: Some("supervisor".to_owned()),
             cautions: vec![text("hot")],
             due: Some(Due {
@@ -269,13 +168,86 @@ mod tests {
     /// The keys of a JSON value of this crate are sorted, so the canonical form must be the same text with and without one.
     #[test]
     fn the_keys_of_the_canonical_form_are_sorted() {
-        let task = task();
+        let tasks = [task()];
         let plan = CanonicalPlan {
             limits: Vec::new(),
             links: Vec::new(),
-            tasks: vec![canonical(&task)],
+            tasks: &tasks,
         };
         let sorted = serde_json::to_value(&plan).unwrap().to_string();
         assert_eq!(serde_json::to_string(&plan).unwrap(), sorted);
+    }
+
+    type Change = (&'static str, fn(&mut Task));
+
+    /// Every field of a task in JSON, and something else in it.
+    const CHANGES: [Change; 27] = [
+        ("after", |task| task.after.clear()),
+        ("apprentice", |task| task.apprentice = false),
+        ("area", |task| task.area = Some(crate::rules::Area::Cab)),
+        ("cautions", |task| task.cautions.clear()),
+        ("due", |task| task.due = None),
+        ("evidence", |task| task.evidence.clear()),
+        ("for", |task| task.links.clear()),
+        ("group", |task| task.group = None),
+        ("hold", |task| task.hold = None),
+        ("id", |task| task.id.push('b')),
+        ("makes", |task| task.makes.clear()),
+        ("minutes", |task| task.minutes.high = 4.0),
+        ("moment", |task| task.moment = Some(Moment::Hot)),
+        ("parts", |task| task.parts.clear()),
+        ("people", |task| task.people = 2),
+        ("place", |task| task.place = Spot::Under),
+        ("side", |task| task.side = None),
+        ("sign", |task| task.sign = Sign::Tick),
+        ("slot", |task| task.slot = 1),
+        ("stage", |task| task.stage = Stage::Check),
+        ("steps", |task| task.steps.clear()),
+        ("title", |task| task.title = Text::plain("other")),
+        ("tools", |task| task.tools.clear()),
+        ("trade", |task| task.trade = None),
+        ("uses", |task| task.uses.clear()),
+        ("watch", |task| task.watch = true),
+        ("while", |task| task.during.clear()),
+    ];
+
+    /// A field that is added must be changed above, or this fails.
+    #[test]
+    fn every_field_of_a_task_is_covered_by_its_digest() {
+        let text = Text::plain;
+        let (before, parts) = (task_digest(&task()), part_digests(&task()));
+        let written = serde_json::to_value(task()).unwrap();
+        let names: Vec<&str> = CHANGES.iter().map(|(name, _)| *name).collect();
+        let fields: Vec<&str> = written
+            .as_object()
+            .unwrap()
+            .keys()
+            .map(String::as_str)
+            .collect();
+        assert_eq!(names, fields, "a field of the task is not tried");
+        for (name, change) in CHANGES {
+            let mut other = task();
+            change(&mut other);
+            assert_ne!(task_digest(&other), before, "`{name}`");
+            assert_ne!(part_digests(&other), parts, "`{name}`");
+        }
+        // What stands below the fields, too.
+        for path in ["/evidence/0", "/parts/0", "/due", "/minutes"] {
+            for (name, value) in written.pointer(path).unwrap().as_object().unwrap() {
+                let mut other = written.clone();
+                let place = other.pointer_mut(path).unwrap();
+                place[name] = json!("changed");
+                assert_ne!(
+                    sha256(&other),
+                    sha256(&written),
+                    "`{path}/{name}` = {value}"
+                );
+            }
+        }
+        let mut other = task();
+        if let Some(part) = other.parts.first_mut() {
+            part.what = text("nut");
+        }
+        assert_ne!(task_digest(&other), before);
     }
 }

@@ -3,9 +3,11 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
-use std::sync::Arc;
+use std::collections::BTreeMap;
 
-use super::task::{Due, Evidence, Minutes, Part, Sized, Slot, Task};
+use super::slots::Slot;
+use super::states::{Courses, Steps};
+use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -17,17 +19,11 @@ use crate::text::Text;
 #[derive(Debug, Clone)]
 pub(super) struct Draft {
     pub(super) task: Task,
-    /// Access it needs and gives.
-    pub(super) needs: Vec<String>,
-    pub(super) gives: Vec<String>,
-    /// Procedure tasks that it makes necessary.
-    pub(super) calls: Vec<String>,
+    /// What it leaves behind, and what holds while it is done.
+    pub(super) makes: Vec<Steps>,
+    pub(super) during: Vec<Steps>,
     /// Procedure tasks that must come first, by their rule's id.
-    pub(super) after_rules: Vec<String>,
-    /// Procedure tasks that must wait for it, by their rule's id.
-    pub(super) before_rules: Vec<String>,
-    /// Tasks that must come first, by their own id, and why.
-    pub(super) after_tasks: Vec<(String, &'static str)>,
+    pub(super) after: Vec<String>,
     /// Everything else of its slot comes after it, or before it.
     pub(super) opens: bool,
     pub(super) closes: bool,
@@ -45,6 +41,7 @@ pub(super) struct Making<'a> {
     pub(super) links: Vec<String>,
     pub(super) trade: Option<&'a String>,
     pub(super) scope: &'a Scopes,
+    pub(super) courses: &'a Courses<'a>,
     /// The mounts that evidence `per: mount` is written down for.
     pub(super) mounts: &'a [(&'a String, &'a Mount)],
     pub(super) place: Place,
@@ -59,20 +56,27 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     };
     let evidence = fill.evidence(&rule.evidence, making.mounts);
     let [low, likely, high] = rule.minutes;
+    let area = rule.area.as_deref().and_then(Area::from_word);
+    let area = area.or(making.area);
+    let sign = sign(rule);
     let task = Task {
         id: making.id,
-        slot: making.slot.clone(),
-        area: rule
-            .area
-            .as_deref()
-            .and_then(Area::from_word)
-            .or(making.area),
+        slot: making.slot.number,
+        stage: making.slot.stage,
+        group: making.slot.group.clone(),
+        side: making.slot.side,
+        area,
+        place: Spot::of(area),
+        moment: making.slot.moment,
+        sign,
+        makes: BTreeMap::new(),
+        during: BTreeMap::new(),
         title: fill.text(&rule.title),
         links: making.links,
         steps: fill.texts(&rule.steps),
         tools: fill.texts(&rule.tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
-        minutes: Minutes { low, likely, high },
+        minutes: Minutes { high, likely, low },
         people: rule.people.unwrap_or(1) + u32::from(rule.watch),
         watch: rule.watch,
         apprentice: rule.apprentice.unwrap_or(true),
@@ -88,18 +92,28 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         after: Vec::new(),
         origin: Some(making.place.clone()),
     };
+    let mut steps = |written| {
+        let slot = Some(making.slot);
+        making.courses.steps(written, slot, &making.place, report)
+    };
     Draft {
+        makes: steps(&rule.makes),
+        during: steps(&rule.during),
         task,
-        needs: rule.needs.clone(),
-        gives: rule.gives.clone(),
-        calls: rule.calls.clone(),
-        after_rules: rule.after.clone(),
-        before_rules: rule.before.clone(),
-        after_tasks: Vec::new(),
+        after: rule.after.iter().map(|after| after.task.clone()).collect(),
         opens: false,
         closes: false,
         rule: None,
         number: usize::MAX,
+    }
+}
+
+/// How a rule's task is signed: checked where a second person must look, done where something is written down.
+fn sign(rule: &written::Task) -> Sign {
+    match (&rule.hold, rule.evidence.is_empty()) {
+        (Some(_), _) => Sign::Checked,
+        (None, false) => Sign::Done,
+        (None, true) => Sign::Tick,
     }
 }
 
@@ -166,12 +180,12 @@ impl Fill<'_> {
         &mut self,
         rules: &[written::Evidence],
         mounts: &[(&String, &Mount)],
-    ) -> Vec<Arc<Evidence>> {
+    ) -> Vec<Evidence> {
         let mut all = Vec::new();
         for rule in rules {
             let one = self.one_evidence(rule);
             if rule.per.as_deref() != Some("mount") {
-                all.push(Arc::new(one));
+                all.push(one);
                 continue;
             }
             let of_mounts = mounts.iter().map(|(id, _)| Evidence {
@@ -179,7 +193,7 @@ impl Fill<'_> {
                 item: Some(format!("mount {id}")),
                 ..one.clone()
             });
-            all.extend(of_mounts.map(Arc::new));
+            all.extend(of_mounts);
         }
         all
     }

@@ -1,28 +1,26 @@
 //! Verdicts → drafts: for each link what comes apart, what is corrected, how it is checked, how it goes together again.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use super::draft::{Draft, Making, draft};
 use super::merge::{self, ForMount};
-use super::shared::Shared;
-use super::slots::Slots;
-use super::task::Slot;
+use super::slots::{Slot, Slots};
+use super::states::{Courses, OfLink, Steps, of_link};
 use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
 use crate::job::Side;
 use crate::report::{Place, Report};
-use crate::rules::{Class, Stage, Verdict, written};
+use crate::rules::{Class, Moment, Stage, Verdict, written};
 
 /// Every draft that a judged link calls for.
 pub(super) fn drafts(
     assessment: &Assessment<'_>,
     cut: &Cut,
-    slots: &Slots,
+    (slots, courses): (&Slots, &Courses<'_>),
     report: &mut Report,
 ) -> Vec<Draft> {
     let mut drafts = Vec::new();
     let mut for_mounts = Vec::new();
-    let mut shared = Shared::default();
     for (id, assessed) in &assessment.links {
         let Some(class) = assessed.class else {
             continue;
@@ -35,13 +33,12 @@ pub(super) fn drafts(
             assessed,
             class,
             slots,
+            courses,
+            disturbed: assessed.disturbed,
             raised_with: raised_with.map(|(group, side)| (group.as_str(), *side)),
             drafts: Vec::new(),
         };
         link.all(report);
-        for draft in &mut link.drafts {
-            shared.share(draft);
-        }
         if assessed.origin == Origin::Mount {
             for_mounts.extend(
                 link.drafts
@@ -56,14 +53,22 @@ pub(super) fn drafts(
     drafts
 }
 
-/// The procedure tasks by which judged links have their work done.
-pub(super) fn called<'a>(assessment: &'a Assessment<'_>) -> BTreeSet<&'a str> {
+/// What the verdicts on judged links leave to be done.
+pub(super) fn left(
+    assessment: &Assessment<'_>,
+    courses: &Courses<'_>,
+    report: &mut Report,
+) -> Vec<Steps> {
     let links = assessment.links.values();
     let done = links.filter(|link| !matches!(link.verdict, Verdict::Measure | Verdict::Stop));
-    let runs = done.flat_map(runs);
-    runs.flat_map(|run| &run.branch.calls)
-        .map(String::as_str)
-        .collect()
+    let mut left = Vec::new();
+    for (link, class) in done.filter_map(|link| Some((link, link.class?))) {
+        for run in runs(link) {
+            let place = class.place(&run.branch.path);
+            left.extend(courses.steps(&run.branch.leaves, None, &place, report));
+        }
+    }
+    left
 }
 
 /// The runs whose work is done, the heaviest first; nothing else is done on what the workshop must not touch.
@@ -89,10 +94,21 @@ fn for_mount(assessed: &Assessed<'_>, draft: Draft) -> ForMount {
     }
 }
 
+/// One of a link's tasks: who does it, and which steps of the link's course it makes (one) or is done between (two).
+#[derive(Clone, Copy)]
+struct Work<'a> {
+    task: &'a written::Task,
+    trade: Option<&'a String>,
+    steps: (OfLink, OfLink),
+}
+
 struct Link<'a, 'r> {
     assessed: &'a Assessed<'r>,
     class: &'r Class,
     slots: &'a Slots,
+    courses: &'a Courses<'a>,
+    /// Whether the lift moves its ends apart.
+    disturbed: bool,
     raised_with: Option<(&'a str, Option<Side>)>,
     drafts: Vec<Draft>,
 }
@@ -101,92 +117,150 @@ impl<'r> Link<'_, 'r> {
     fn all(&mut self, report: &mut Report) {
         // The heaviest comes first and has the plain ids.
         let runs = self::runs(self.assessed);
-        let corrected = self.corrections(&runs, report);
-        let refitted = self.release(&corrected, report);
-        self.checks(&runs, &corrected, refitted.as_ref(), report);
+        self.corrections(&runs, report);
+        self.release(report);
+        self.checks(&runs, report);
     }
 
     /// Taking it apart, and putting it together again once it is corrected.
-    fn release(&mut self, corrected: &[String], report: &mut Report) -> Option<String> {
-        let release = self
-            .class
-            .release
-            .as_ref()
-            .filter(|_| self.assessed.release)?;
+    fn release(&mut self, report: &mut Report) {
+        let release = self.class.release.as_ref();
+        let Some(release) = release.filter(|_| self.assessed.release) else {
+            return;
+        };
         let trade = release.trade.as_ref();
-        let id = self.add(
+        let (task, steps) = (&release.task, (OfLink::Released, OfLink::Released));
+        self.add(
             "release",
             Stage::Release,
-            &release.task,
-            trade,
+            Work { task, trade, steps },
             None,
             report,
-        )?;
-        let refit = release.refit.as_ref()?;
-        let needs = self.drafts.last().map(|release| release.needs.clone());
-        let refitted = self.add("refit", Stage::Refit, refit, trade, None, report)?;
-        let draft = self.drafts.last_mut()?;
-        draft.after_tasks.push((id, "a refit follows its removal"));
-        // What came apart under an access goes together again before that access is closed.
-        draft.needs.extend(needs.into_iter().flatten());
-        let corrections = corrected.iter().cloned();
-        draft
-            .after_tasks
-            .extend(corrections.map(|id| (id, "a refit follows the correction")));
-        Some(refitted)
+        );
+        if let Some(task) = &release.refit {
+            let steps = (OfLink::Closed, OfLink::Closed);
+            // What came apart under an access goes together again before that access is closed.
+            let mut task = task.clone();
+            if task.during.is_empty() {
+                task.during.clone_from(&release.task.during);
+            }
+            let work = Work {
+                task: &task,
+                trade,
+                steps,
+            };
+            self.add("refit", Stage::Refit, work, None, report);
+        }
     }
 
-    fn corrections(&mut self, runs: &[&Run<'r>], report: &mut Report) -> Vec<String> {
-        let mut ids = Vec::new();
+    fn corrections(&mut self, runs: &[&Run<'r>], report: &mut Report) {
         for run in runs {
             let trade = run.branch.trade.as_ref();
             if let Some(task) = &run.branch.task {
-                let stage = match task.during.as_deref() {
-                    Some("raised") => Stage::Space,
-                    _ => Stage::Correct,
+                let stage = if task.raised {
+                    Stage::Space
+                } else {
+                    Stage::Correct
                 };
                 let name = self.name("correct", run);
-                ids.extend(self.add(&name, stage, task, trade, Some(run), report));
+                let steps = (OfLink::Corrected, OfLink::Corrected);
+                self.add(&name, stage, Work { task, trade, steps }, Some(run), report);
             }
             for (extra, stage, task) in &run.branch.also {
-                ids.extend(self.add(extra, *stage, task, trade, Some(run), report));
-            }
-        }
-        ids
-    }
-
-    fn checks(
-        &mut self,
-        runs: &[&Run<'r>],
-        corrected: &[String],
-        refitted: Option<&String>,
-        report: &mut Report,
-    ) {
-        for run in runs {
-            let untouched = run.branch.verdict == Verdict::Leave && !self.assessed.release;
-            let Some(task) = run.branch.check.as_ref().filter(|_| !untouched) else {
-                continue;
-            };
-            let name = self.name("check", run);
-            if self
-                .add(
-                    &name,
-                    Stage::Check,
-                    task,
-                    run.branch.trade.as_ref(),
+                let steps = (OfLink::Released, OfLink::Checked);
+                self.add(
+                    extra,
+                    *stage,
+                    Work { task, trade, steps },
                     Some(run),
                     report,
-                )
-                .is_none()
-            {
-                continue;
-            }
-            if let Some(draft) = self.drafts.last_mut() {
-                let before = corrected.iter().chain(refitted).cloned();
-                let why = "a check follows what it checks";
-                draft.after_tasks.extend(before.map(|id| (id, why)));
+                );
             }
         }
+    }
+
+    fn checks(&mut self, runs: &[&Run<'r>], report: &mut Report) {
+        let before = self.drafts.len();
+        for run in runs {
+            let untouched = run.branch.verdict == Verdict::Leave && !self.assessed.release;
+            if let Some(task) = run.branch.check.as_ref().filter(|_| !untouched) {
+                self.check(run, task, report);
+            }
+        }
+        // What can hurt people is looked at whenever it moved, whether there was work on it or not.
+        if self.drafts.len() == before && self.disturbed && self.class.always_checked {
+            let own = |run: &&&Run<'r>| run.branch.check.is_some();
+            let run = runs.iter().find(own).or(runs.first());
+            let mut branches = self.class.checks.iter().flat_map(|check| &check.branches);
+            let of_class = branches.find_map(|branch| branch.check.as_ref());
+            let task = run.and_then(|run| run.branch.check.as_ref()).or(of_class);
+            if let (Some(run), Some(task)) = (run, task) {
+                self.check(run, task, report);
+            }
+        }
+    }
+
+    /// One check, in pieces: what it writes down at one moment of the check is one task. How it is done stands with the
+    /// last, when all that it tells of can be done.
+    fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
+        let name = self.name("check", run);
+        let steps = (OfLink::Checked, OfLink::Checked);
+        let trade = run.branch.trade.as_ref();
+        let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();
+        for evidence in &task.evidence {
+            let moment = evidence.moment.as_ref().or(task.moment.as_ref());
+            let moment = moment.and_then(|word| Moment::from_word(word));
+            let of = moments.entry(moment.unwrap_or(Moment::Still)).or_default();
+            of.push(evidence.clone());
+        }
+        let first = moments.keys().next().copied();
+        let last = moments.keys().next_back().copied();
+        for (moment, evidence) in &moments {
+            let later = Some(*moment) != first;
+            let share = share(evidence.len(), task.evidence.len());
+            let piece = written::Task {
+                evidence: evidence.clone(),
+                moment: Some(moment.word().to_owned()),
+                minutes: task.minutes.map(|minutes| (minutes * share).ceil()),
+                steps: if Some(*moment) == last {
+                    task.steps.clone()
+                } else {
+                    Vec::new()
+                },
+                during: self.open_while(*moment, task),
+                ..task.clone()
+            };
+            let name = if later {
+                format!("{name}.{}", moment.id())
+            } else {
+                name.clone()
+            };
+            let work = Work {
+                task: &piece,
+                trade,
+                steps,
+            };
+            self.add(&name, Stage::Check, work, Some(run), report);
+        }
+    }
+
+    /// What is looked at needs what its moment needs; before it is closed up it is looked at under the accesses of its release and correction.
+    fn open_while(&self, moment: Moment, task: &written::Task) -> BTreeMap<String, String> {
+        let mut during = self.courses.at(moment);
+        during.extend(task.during.clone());
+        if moment == Moment::Open {
+            let release = self.class.release.iter().map(|release| &release.task);
+            let branches = self.class.checks.iter().flat_map(|check| &check.branches);
+            let tasks = branches
+                .filter_map(|branch| branch.task.as_ref())
+                .chain(release);
+            for written in tasks.flat_map(|task| &task.during) {
+                during
+                    .entry(written.0.clone())
+                    .or_insert_with(|| written.1.clone());
+            }
+        }
+        during
     }
 
     /// `correct` for the first task of its kind, `correct.<check>` for the next.
@@ -199,23 +273,18 @@ impl<'r> Link<'_, 'r> {
         }
     }
 
-    /// Adds a task, unless the link already has one that says the same; gives its id.
+    /// Adds a task, unless the link already has one that says the same.
     fn add(
         &mut self,
         name: &str,
         stage: Stage,
-        task: &written::Task,
-        trade: Option<&String>,
+        work: Work<'_>,
         run: Option<&Run<'r>>,
         report: &mut Report,
-    ) -> Option<String> {
-        let slot: &Slot = match self.raised_with {
-            Some((group, side)) => {
-                self.slots
-                    .find(stage, slot_group(stage, group), slot_side(stage, side))
-            }
-            None => self.slots.find(stage, None, None),
-        }?;
+    ) {
+        let Some(slot) = self.slot(stage, work.task) else {
+            return;
+        };
         let mut scope = run.map_or(&self.assessed.scope, |run| &run.scopes).clone();
         if self.assessed.origin == Origin::Mount {
             scope.set("link", merge::PLACEHOLDER.to_string());
@@ -225,23 +294,41 @@ impl<'r> Link<'_, 'r> {
             slot,
             area: Some(self.assessed.area),
             links: vec![self.assessed.id.clone()],
-            trade,
+            trade: work.trade,
             scope: &scope,
+            courses: self.courses,
             mounts: &[],
             place: self.place(run),
         };
-        let draft = draft(task, making, report);
+        let mut draft = draft(work.task, making, report);
         let same = |other: &Draft| {
             other.task.title == draft.task.title
                 && other.task.slot == draft.task.slot
                 && other.task.steps == draft.task.steps
         };
         if self.drafts.iter().any(same) {
-            return None;
+            return;
         }
-        let id = draft.task.id.clone();
+        let (from, to) = work.steps;
+        let steps = of_link(&self.assessed.id, from, to);
+        if from as usize == to as usize {
+            draft.makes.push(steps);
+        } else {
+            draft.during.push(steps);
+        }
         self.drafts.push(draft);
-        Some(id)
+    }
+
+    fn slot(&self, stage: Stage, task: &written::Task) -> Option<&'_ Slot> {
+        let moment = task.moment.as_deref().and_then(Moment::from_word);
+        match self.raised_with {
+            _ if stage == Stage::Check => self.slots.at(moment.unwrap_or(Moment::Still)),
+            Some((group, side)) => {
+                self.slots
+                    .find(stage, slot_group(stage, group), slot_side(stage, side))
+            }
+            None => self.slots.find(stage, None, None),
+        }
     }
 
     fn place(&self, run: Option<&Run<'_>>) -> Place {
@@ -252,6 +339,13 @@ impl<'r> Link<'_, 'r> {
                 .place(&crate::report::Path::root().key("release")),
         }
     }
+}
+
+/// The share of a check's minutes that so many of its rows take.
+// A check has a handful of rows, so the counts are exact as floats.
+#[allow(clippy::cast_precision_loss)]
+fn share(rows: usize, of: usize) -> f64 {
+    rows as f64 / of.max(1) as f64
 }
 
 /// Only the raising stages are done body by body.

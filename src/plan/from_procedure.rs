@@ -5,31 +5,32 @@ use std::collections::{BTreeMap, BTreeSet};
 use minijinja::Value;
 
 use super::draft::{Draft, Making, draft};
-use super::slots::Slots;
-use super::task::Slot;
+use super::slots::{Slot, Slots};
+use super::states::Courses;
 use crate::assess::Assessment;
 use crate::cut::{Body, Cut, Pose};
 use crate::job::{Job, Mount, Raise};
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scope;
 use crate::rules::facts;
-use crate::rules::{Per, ProcedureTask, Rules, Stage, Verdict};
+use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage, Verdict};
 
 /// What the procedure is filled in from.
 pub(super) struct Ground<'a> {
     pub(super) job: &'a Job,
     pub(super) rules: &'a Rules,
     pub(super) cut: &'a Cut,
-    pub(super) slots: &'a Slots,
+    slots: &'a Slots,
+    courses: &'a Courses<'a>,
     /// Facts of the job, and which classes are pulled apart or worked on.
     scope: Scope,
 }
 
-/// The drafts that are always done, those done on call by their rule's id, and the facts that nobody gave.
+/// The drafts that are always done, those done only when what they make is needed, and the facts that nobody gave.
 #[derive(Default)]
 pub(super) struct Procedure {
     pub(super) always: Vec<Draft>,
-    pub(super) on_call: BTreeMap<String, Vec<Draft>>,
+    pub(super) pool: Vec<Draft>,
     pub(super) missing: BTreeSet<&'static str>,
 }
 
@@ -38,30 +39,35 @@ impl<'a> Ground<'a> {
         (job, rules, cut): (&'a Job, &'a Rules, &'a Cut),
         assessment: &Assessment<'_>,
         facts: &Scope,
-        slots: &'a Slots,
+        (slots, courses): (&'a Slots, &'a Courses<'a>),
     ) -> Self {
         let mut scope = facts.clone();
         let mut crosses = BTreeMap::new();
         let mut works = BTreeMap::new();
+        let mut has = BTreeMap::new();
         for class in &rules.known_classes {
             let name = class.replace('-', "_");
             crosses.insert(name.clone(), false);
-            works.insert(name, false);
+            works.insert(name.clone(), false);
+            has.insert(name, false);
         }
         for link in assessment.links.values() {
             let Some(class) = link.class else { continue };
             let name = class.id.replace('-', "_");
             let working = !matches!(link.verdict, Verdict::Leave | Verdict::Measure);
             *crosses.entry(name.clone()).or_default() |= link.disturbed;
-            *works.entry(name).or_default() |= working;
+            *works.entry(name.clone()).or_default() |= working;
+            has.insert(name, true);
         }
         scope.set("crosses", Value::from(crosses));
         scope.set("works", Value::from(works));
+        scope.set("has", Value::from(has));
         Self {
             job,
             rules,
             cut,
             slots,
+            courses,
             scope,
         }
     }
@@ -76,14 +82,10 @@ impl<'a> Ground<'a> {
                     continue;
                 }
                 let draft = self.one(rule, number, (slot, &scope), report);
-                if rule.on_call {
-                    procedure
-                        .on_call
-                        .entry(rule.id.clone())
-                        .or_default()
-                        .push(draft);
-                } else {
+                if rule.always {
                     procedure.always.push(draft);
+                } else {
+                    procedure.pool.push(draft);
                 }
             }
         }
@@ -95,7 +97,11 @@ impl<'a> Ground<'a> {
         let raises = self.job.lift.raise.iter();
         match rule.per {
             Per::Vehicle => {
-                let slot = self.slots.find(rule.stage, None, None);
+                let moment = rule.task.moment.as_deref().and_then(Moment::from_word);
+                let slot = match rule.stage {
+                    Stage::Check => self.slots.at(moment.unwrap_or(Moment::Still)),
+                    stage => self.slots.find(stage, None, None),
+                };
                 slot.map(|slot| (slot, None)).into_iter().collect()
             }
             Per::Group => raises
@@ -131,6 +137,7 @@ impl<'a> Ground<'a> {
             links: Vec::new(),
             trade: None,
             scope: &scope.clone().into(),
+            courses: self.courses,
             mounts: &mounts,
             place: rule.place.clone(),
         };
@@ -140,31 +147,6 @@ impl<'a> Ground<'a> {
         draft.rule = Some(rule.id.clone());
         draft.number = number;
         draft
-    }
-
-    /// The refit of a removal, in the refit stage.
-    pub(super) fn refit(&self, removal: &Draft, report: &mut Report) -> Option<Draft> {
-        let rule = self.rules.procedure.get(removal.number)?;
-        let (with, task) = rule.refit.as_ref()?;
-        let slot = self.slots.find(Stage::Refit, None, None)?;
-        let mut task = task.clone();
-        if with == "new" {
-            task.steps
-                .insert(0, "Use new one-use bolts, seals and clips.".to_owned());
-        }
-        let making = Making {
-            id: format!("{}.refit", removal.task.id),
-            slot,
-            area: removal.task.area,
-            links: Vec::new(),
-            trade: removal.task.trade.as_ref(),
-            scope: &self.scope.clone().into(),
-            mounts: &[],
-            place: rule.place.clone(),
-        };
-        let mut draft = draft(&task, making, report);
-        draft.number = removal.number;
-        Some(draft)
     }
 
     /// The mounts of the slot's body and side, or all of them.
@@ -198,6 +180,8 @@ impl<'a> Ground<'a> {
         if let Some(side) = slot.side {
             scope.set("side", side.word());
             scope.set("other_side", side.other().word());
+            let first = raise.is_some_and(|raise| raise.sides().first() == Some(&side));
+            scope.set("first_side", first);
         }
         let tilt = self.tilt(slot, raise, body);
         scope.set("tilt", tilt);

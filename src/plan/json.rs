@@ -6,12 +6,13 @@ use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::Plan;
-use super::task::{Evidence, Task};
+use super::task::Task;
 use crate::assess::{Assessed, Assessment, Held, State, Worked};
 use crate::calc::{self, Outcome};
 use crate::cut::{Cut, CutLink, Origin, Span};
-use crate::job::{Job, Side};
+use crate::job::Job;
 use crate::quantity::Unit;
+use crate::rules::{LaidOver, Rules};
 
 /// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
 /// more memory than its text.
@@ -19,6 +20,8 @@ use crate::quantity::Unit;
 pub struct Json<'a> {
     /// The job.
     pub job: &'a Job,
+    /// The rules that it was judged by.
+    pub rules: &'a Rules,
     /// The vehicle, cut between body and chassis.
     pub cut: &'a Cut,
     /// Every link, judged.
@@ -40,6 +43,10 @@ impl Serialize for Json<'_> {
         map.serialize_entry("demo", &job.demo)?;
         map.serialize_entry("groups", &Each(groups))?;
         map.serialize_entry("job", &job.title)?;
+        map.serialize_entry(
+            "laid_over",
+            &Each(|| self.rules.laid_over.iter().map(LaidOver::json)),
+        )?;
         map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
         map.serialize_entry("links", &Each(links))?;
         map.serialize_entry("longest_chain", &plan.longest_chain)?;
@@ -49,6 +56,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
         map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
+        map.serialize_entry("states", &plan.states)?;
         map.serialize_entry("tasks", &Each(|| plan.tasks.iter().map(task)))?;
         map.serialize_entry("vehicle", &job.vehicle.name)?;
         map.end()
@@ -66,9 +74,15 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
 
 /// The plan as one JSON value.
 #[must_use]
-pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -> Value {
+pub fn to_json(
+    (job, rules): (&Job, &Rules),
+    cut: &Cut,
+    assessment: &Assessment<'_>,
+    plan: &Plan,
+) -> Value {
     let pieces = Json {
         job,
+        rules,
         cut,
         assessment,
         plan,
@@ -209,42 +223,12 @@ fn plain(value: &calc::Value) -> Value {
     }
 }
 
+/// A task as it is, and what fixes it.
 fn task(task: &Task) -> Value {
-    let evidence: Vec<Value> = task.evidence.iter().map(|one| evidence(one)).collect();
-    json!({
-        "id": task.id,
-        "stage": task.slot.stage.word(),
-        "group": task.slot.group,
-        "side": task.slot.side.map(Side::word),
-        "area": task.area.map(crate::rules::Area::word),
-        "title": task.title,
-        "for": task.links,
-        "after": task.after,
-        "steps": task.steps,
-        "tools": task.tools,
-        "parts": task.parts,
-        "minutes": task.minutes,
-        "people": task.people,
-        "watch": task.watch,
-        "apprentice": task.apprentice,
-        "trade": task.trade,
-        "uses": task.uses,
-        "hold": task.hold,
-        "due": task.due,
-        "cautions": task.cautions,
-        "evidence": evidence,
-        "digest": super::task_digest(task),
-    })
-}
-
-fn evidence(evidence: &Evidence) -> Value {
-    json!({
-        "name": evidence.name,
-        "ask": evidence.ask,
-        "item": evidence.item,
-        "kind": evidence.kind,
-        "unit": evidence.unit.map(Unit::code),
-        "least": evidence.least,
-        "most": evidence.most,
-    })
+    // Every key is a text, so there is nothing that cannot be written.
+    let mut value = serde_json::to_value(task).unwrap_or_default();
+    if let Value::Object(fields) = &mut value {
+        fields.insert("digest".to_owned(), json!(super::task_digest(task)));
+    }
+    value
 }

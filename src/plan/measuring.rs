@@ -1,12 +1,10 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
-use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
-use super::shared::Shared;
 use super::slots::Slots;
-use super::task::{Evidence, Minutes, Task};
+use super::task::{Evidence, Minutes, Sign, Spot, Task};
 use crate::assess::facts;
 use crate::assess::{Assessed, Assessment, Missing};
 use crate::job::Job;
@@ -40,7 +38,6 @@ pub(super) fn drafts(
     facts: &[Missing],
     slots: &Slots,
 ) -> Vec<Draft> {
-    let mut shared = Shared::default();
     let of_links = assessment.links.values().filter_map(|link| {
         let own = link.missing.iter();
         let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
@@ -54,11 +51,7 @@ pub(super) fn drafts(
     of_vehicle
         .into_iter()
         .chain(of_links)
-        .filter_map(|(link, title, missing)| {
-            let mut draft = one(job, link, &title, &missing, slots)?;
-            shared.share(&mut draft);
-            Some(draft)
-        })
+        .filter_map(|(link, title, missing)| one(job, link, &title, &missing, slots))
         .collect()
 }
 
@@ -80,7 +73,15 @@ fn one(
             Some(link) => format!("{}.measure", link.id),
             None => "vehicle.measure".to_owned(),
         },
-        slot: slot.clone(),
+        slot: slot.number,
+        stage: slot.stage,
+        group: None,
+        side: None,
+        place: Spot::of(area),
+        moment: None,
+        sign: Sign::Done,
+        makes: BTreeMap::new(),
+        during: BTreeMap::new(),
         area,
         title: Text::plain(title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
@@ -93,7 +94,7 @@ fn one(
         apprentice: true,
         trade: None,
         uses: Vec::new(),
-        evidence: evidence.map(Arc::new).collect(),
+        evidence: evidence.collect(),
         hold: None,
         cautions: Vec::new(),
         due: None,
@@ -102,12 +103,9 @@ fn one(
     };
     Some(Draft {
         task,
-        needs: Vec::new(),
-        gives: Vec::new(),
-        calls: Vec::new(),
-        after_rules: Vec::new(),
-        before_rules: Vec::new(),
-        after_tasks: Vec::new(),
+        makes: Vec::new(),
+        during: Vec::new(),
+        after: Vec::new(),
         opens: false,
         closes: false,
         rule: None,

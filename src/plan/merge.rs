@@ -3,10 +3,8 @@
 //! Takes drafts whose texts name their mount by [`PLACEHOLDER`]; gives drafts in which those that say the same are one. A fitter
 //! puts the blocks of a side in at one go, and a sheet with the same page for each of twelve bolts is not read.
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
-
 use super::draft::Draft;
+use super::states::Steps;
 use super::task::Evidence;
 use crate::quantity::Unit;
 use crate::text::{Text, clean};
@@ -22,7 +20,7 @@ pub(super) struct ForMount {
     pub(super) draft: Draft,
 }
 
-/// Merges the drafts that say the same in the same slot; edges follow the merged tasks.
+/// Merges the drafts that say the same in the same slot.
 pub(super) fn merge(all: Vec<ForMount>) -> Vec<Draft> {
     let mut groups: Vec<Vec<ForMount>> = Vec::new();
     for one in all {
@@ -33,13 +31,7 @@ pub(super) fn merge(all: Vec<ForMount>) -> Vec<Draft> {
             None => groups.push(vec![one]),
         }
     }
-    let mut renamed = BTreeMap::new();
-    for group in &groups {
-        for one in group {
-            renamed.insert(one.draft.task.id.clone(), merged_id(group));
-        }
-    }
-    let merged = groups.into_iter().filter_map(|group| join(group, &renamed));
+    let merged = groups.into_iter().filter_map(join);
     merged.collect()
 }
 
@@ -54,12 +46,17 @@ fn same(a: &ForMount, b: &ForMount) -> bool {
         && x.parts == y.parts
         && x.evidence
             .iter()
-            .map(|one| asked(one))
-            .eq(y.evidence.iter().map(|one| asked(one)))
+            .map(asked)
+            .eq(y.evidence.iter().map(asked))
         && x.cautions == y.cautions
         && x.trade == y.trade
-        && a.draft.needs == b.draft.needs
-        && a.draft.calls == b.draft.calls
+        && of_vehicle(&a.draft).eq(of_vehicle(&b.draft))
+}
+
+/// What holds of the vehicle while it is done, whatever each mount's own course.
+fn of_vehicle(draft: &Draft) -> impl Iterator<Item = &Steps> {
+    let steps = draft.during.iter();
+    steps.filter(|steps| steps.hand_over.is_some())
 }
 
 /// What is written down, whatever its limits: those may differ from mount to mount.
@@ -79,7 +76,7 @@ fn merged_id(group: &[ForMount]) -> String {
     }
 }
 
-fn join(group: Vec<ForMount>, renamed: &BTreeMap<String, String>) -> Option<Draft> {
+fn join(group: Vec<ForMount>) -> Option<Draft> {
     let id = merged_id(&group);
     let titles: Vec<String> = group.iter().map(|one| clean(&one.title)).collect();
     let title = joined_title(&titles);
@@ -93,16 +90,13 @@ fn join(group: Vec<ForMount>, renamed: &BTreeMap<String, String>) -> Option<Draf
         count = count.saturating_add(1);
         draft.task.links.extend(one.draft.task.links);
         draft.task.minutes = draft.task.minutes.plus(one.draft.task.minutes);
-        draft.after_tasks.extend(one.draft.after_tasks);
+        draft.makes.extend(one.draft.makes);
+        draft.during.extend(one.draft.during);
     }
-    for (before, _) in &mut draft.after_tasks {
-        if let Some(new) = renamed.get(before) {
-            before.clone_from(new);
-        }
+    for steps in [&mut draft.makes, &mut draft.during] {
+        steps.sort_unstable();
+        steps.dedup();
     }
-    draft.after_tasks.sort_unstable();
-    draft.after_tasks.dedup();
-    draft.after_tasks.retain(|(before, _)| *before != id);
     if count > 1 {
         draft.task.evidence = evidence;
     }
@@ -139,16 +133,16 @@ fn fill(draft: &mut Draft, title: &str) {
     task.parts.iter_mut().for_each(|part| put(&mut part.what));
     task.evidence
         .iter_mut()
-        .for_each(|evidence| put(&mut Arc::make_mut(evidence).ask));
+        .for_each(|evidence| put(&mut evidence.ask));
 }
 
 /// What is written down for one mount of several.
-fn for_one(evidence: &[Arc<Evidence>], id: &str, title: Option<&String>) -> Vec<Arc<Evidence>> {
+fn for_one(evidence: &[Evidence], id: &str, title: Option<&String>) -> Vec<Evidence> {
     let bare = id.trim_start_matches("mount-");
     let own = evidence.iter().map(|one| Evidence {
         name: format!("{}.{bare}", one.name),
         item: title.cloned(),
         ..Evidence::clone(one)
     });
-    own.map(Arc::new).collect()
+    own.collect()
 }

@@ -3,7 +3,6 @@
 //! Takes a judged vehicle; gives a [`Plan`]: every task with its numbers, what it waits for, how long it all takes and which
 //! chain of tasks decides that. How it looks on paper is left to `document`.
 
-mod access;
 mod digest;
 mod draft;
 mod from_links;
@@ -12,28 +11,30 @@ mod json;
 mod measuring;
 mod merge;
 mod order;
-mod shared;
 mod slots;
+mod states;
 mod task;
 mod time;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
-pub use task::{Due, Evidence, Minutes, Part, Sized, Slot, Task, TaskId};
+pub use states::State;
+pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task, TaskId};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;
+use self::states::{Courses, Steps};
 use crate::assess::{Assessment, Missing};
 use crate::cut::Cut;
 use crate::job::Job;
-use crate::report::Report;
+use crate::report::{Path, Place, Report};
 use crate::rules::expression::Scope;
 use crate::rules::{Rules, Verdict};
 
-/// The procedure task that a limit calls which refers the lift to a certifying engineer.
-const ENGINEER: &str = "register-with-engineer";
+/// What a limit leaves that refers the lift to a certifying engineer.
+const ENGINEER: (&str, &str) = ("papers", "owed");
 
 /// The tasks of a job in the order of work.
 #[derive(Debug, Clone)]
@@ -46,6 +47,8 @@ pub struct Plan {
     pub missing: Vec<Missing>,
     /// The tasks, in the order of work.
     pub tasks: Vec<Task>,
+    /// The states of the vehicle that the tasks are about, by name.
+    pub states: BTreeMap<String, State>,
     /// All minutes together.
     pub minutes: Minutes,
     /// The chain of tasks that takes longest, by likely minutes, in order.
@@ -60,27 +63,49 @@ pub fn plan(
     report: &mut Report,
 ) -> Option<Plan> {
     let slots = Slots::of(job);
-    let ground = Ground::new((job, rules, cut), assessment, facts, &slots);
+    let courses = Courses::new(job, rules);
+    let ground = Ground::new((job, rules, cut), assessment, facts, (&slots, &courses));
     let mut procedure = ground.procedure(report);
     let wanted: BTreeSet<&str> = std::mem::take(&mut procedure.missing);
     let missing = measuring::missing_facts(assessment, &wanted);
-    let mut links = from_links::drafts(assessment, cut, &slots, report);
-    links.extend(measuring::drafts(job, assessment, &missing, &slots));
-    let referred = assessment
-        .limits
-        .iter()
-        .any(|held| held.verdict() == Verdict::Refer);
-    let mut called = from_links::called(assessment);
-    called.extend(referred.then_some(ENGINEER));
-    let drafts = access::resolve((links, &called), procedure, &ground, report);
+    let mut drafts = from_links::drafts(assessment, cut, (&slots, &courses), report);
+    drafts.extend(measuring::drafts(job, assessment, &missing, &slots));
+    drafts.append(&mut procedure.always);
+    let left = left(rules, &courses, assessment, report);
+    let mut drafts = states::bring_in(drafts, procedure.pool, &left);
+    states::drop_endless(&mut drafts);
+    for draft in &mut drafts {
+        draft.task.makes = courses.words(&draft.makes);
+        draft.task.during = courses.words(&draft.during);
+    }
+    let states = courses.told(&drafts);
     let tasks = order::order(drafts, report)?;
     let provisional = assessment.provisional() || !missing.is_empty();
     Some(Plan {
         digest: digest::digest_of(&tasks, assessment),
         provisional,
         missing,
+        states,
         minutes: time::total(&tasks),
         longest_chain: time::longest_chain(&tasks),
         tasks,
     })
+}
+
+/// What verdicts and limits leave to be done: the steps at which courses then stand.
+fn left(
+    rules: &Rules,
+    courses: &Courses<'_>,
+    assessment: &Assessment<'_>,
+    report: &mut Report,
+) -> Vec<Steps> {
+    let mut left = from_links::left(assessment, courses, report);
+    let mut limits = assessment.limits.iter();
+    if limits.any(|held| held.verdict() == Verdict::Refer) && rules.states.contains_key(ENGINEER.0)
+    {
+        let owed = BTreeMap::from([(ENGINEER.0.to_owned(), ENGINEER.1.to_owned())]);
+        let place = Place::new(rules.settings_file.clone(), Path::root());
+        left.extend(courses.steps(&owed, None, &place, report));
+    }
+    left
 }

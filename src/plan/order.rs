@@ -13,6 +13,7 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
 
 use super::draft::Draft;
+use super::states;
 use super::task::Task;
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
@@ -34,12 +35,7 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
     if twice(&drafts, report) {
         return None;
     }
-    let ids: BTreeMap<&str, usize> = drafts
-        .iter()
-        .enumerate()
-        .map(|(number, draft)| (draft.task.id.as_str(), number))
-        .collect();
-    let inner = inner_edges(&drafts, &ids);
+    let inner = inner_edges(&drafts);
     let (graph, nodes) = graph(&drafts, &inner);
     let Some(order) = sorted(&graph, &drafts) else {
         report.push(cycle(&graph, &drafts));
@@ -76,21 +72,24 @@ fn twice(drafts: &[Draft], report: &mut Report) -> bool {
 }
 
 /// Edges between tasks: what each names, and what opens or closes its slot.
-fn inner_edges(
-    drafts: &[Draft],
-    ids: &BTreeMap<&str, usize>,
-) -> BTreeMap<(usize, usize), &'static str> {
-    let mut edges = BTreeMap::new();
+fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
+    let forward = "a course only goes forward";
+    let states = states::edges(drafts).into_iter();
+    let mut edges: BTreeMap<(usize, usize), &'static str> =
+        states.map(|edge| (edge, forward)).collect();
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
-        slots
-            .entry(draft.task.slot.number)
-            .or_default()
-            .push(number);
-        for (before, why) in &draft.after_tasks {
-            if let Some(&before) = ids.get(before.as_str()) {
-                edges.entry((before, number)).or_insert(*why);
-            }
+        slots.entry(draft.task.slot).or_default().push(number);
+        // A rule done for each side has one task a side; only those of this slot or an earlier one are meant.
+        let listed = drafts.iter().enumerate().filter(|(before, other)| {
+            let named = other
+                .rule
+                .as_ref()
+                .is_some_and(|rule| draft.after.contains(rule));
+            named && *before != number && other.task.slot <= draft.task.slot
+        });
+        for (before, _) in listed {
+            edges.entry((before, number)).or_insert("listed in `after`");
         }
     }
     for members in slots.values() {
@@ -142,13 +141,13 @@ fn graph(
     let nodes: Vec<NodeIndex> = (0..drafts.len())
         .map(|number| graph.add_node(Node::Task(number)))
         .collect();
-    let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot.number).collect();
+    let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot).collect();
     let ends: BTreeMap<usize, NodeIndex> = slots
         .iter()
         .map(|&slot| (slot, graph.add_node(Node::EndOf(slot))))
         .collect();
     for (node, draft) in nodes.iter().zip(drafts) {
-        let slot = draft.task.slot.number;
+        let slot = draft.task.slot;
         if let Some(end) = ends.get(&slot) {
             graph.add_edge(*node, *end, "the stages follow one another");
         }
@@ -172,7 +171,7 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
                 let draft = drafts.get(*number);
                 draft.map_or((0, None, 0, ""), |draft| {
                     (
-                        draft.task.slot.number,
+                        draft.task.slot,
                         draft.task.area,
                         draft.number,
                         draft.task.id.as_str(),
@@ -227,9 +226,9 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
             .neighbors_directed(end, Direction::Incoming)
             .filter_map(|node| {
                 let draft = task(node)?;
-                let goes_on = graph.neighbors(node).any(|next| {
-                    task(next).is_some_and(|next| next.task.slot.number == draft.task.slot.number)
-                });
+                let goes_on = graph
+                    .neighbors(node)
+                    .any(|next| task(next).is_some_and(|next| next.task.slot == draft.task.slot));
                 (!goes_on).then(|| draft.task.id.clone())
             });
         members.collect()
@@ -243,7 +242,7 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec
         for before in graph.neighbors_directed(*node, Direction::Incoming) {
             match task(before) {
                 Some(before) => {
-                    within |= before.task.slot.number == draft.task.slot.number;
+                    within |= before.task.slot == draft.task.slot;
                     after.insert(before.task.id.clone());
                 }
                 None => end = Some(before),
@@ -269,9 +268,9 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
             .get(*number)
             .map_or_else(String::new, |draft| format!("`{}`", draft.task.id)),
         Some(Node::EndOf(slot)) => {
-            let of = drafts.iter().find(|draft| draft.task.slot.number == *slot);
+            let of = drafts.iter().find(|draft| draft.task.slot == *slot);
             of.map_or_else(String::new, |draft| {
-                format!("end of {}", draft.task.slot.stage.word())
+                format!("end of {}", draft.task.stage.word())
             })
         }
         None => String::new(),

@@ -3,9 +3,22 @@
 //! For each body: its `raise` tasks; for each side `raise`, `space` and `lower`; then its `lower` tasks. So the body stands on
 //! its blocks on both sides before it is tightened down, and the next body goes up after that.
 
-use super::task::Slot;
 use crate::job::{Job, Side};
-use crate::rules::Stage;
+use crate::rules::{Moment, Stage};
+
+/// A stretch of the work: a stage, and in the raising stages the body and side that it is for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Slot {
+    /// Its number in the order of work.
+    pub(super) number: usize,
+    pub(super) stage: Stage,
+    /// The raised body.
+    pub(super) group: Option<String>,
+    /// The side of it.
+    pub(super) side: Option<Side>,
+    /// The moment of the check.
+    pub(super) moment: Option<Moment>,
+}
 
 /// Every slot of a job, in order.
 #[derive(Debug, Clone)]
@@ -16,6 +29,7 @@ impl Slots {
         let mut slots = Self(Vec::new());
         for stage in [
             Stage::Measure,
+            Stage::AsFound,
             Stage::MakeSafe,
             Stage::Strip,
             Stage::Release,
@@ -32,9 +46,15 @@ impl Slots {
             }
             slots.push(Stage::Lower, group, None);
         }
-        for stage in [Stage::Correct, Stage::Refit, Stage::Check, Stage::HandOver] {
+        for stage in [Stage::Correct, Stage::Refit] {
             slots.push(stage, None, None);
         }
+        slots.moment(Moment::Open);
+        slots.push(Stage::CloseUp, None, None);
+        for moment in Moment::ALL.into_iter().filter(|one| *one != Moment::Open) {
+            slots.moment(moment);
+        }
+        slots.push(Stage::HandOver, None, None);
         slots
     }
 
@@ -44,7 +64,20 @@ impl Slots {
             stage,
             group: group.map(ToOwned::to_owned),
             side,
+            moment: None,
         });
+    }
+
+    fn moment(&mut self, moment: Moment) {
+        self.push(Stage::Check, None, None);
+        if let Some(last) = self.0.last_mut() {
+            last.moment = Some(moment);
+        }
+    }
+
+    /// The slot of a moment of the check.
+    pub(super) fn at(&self, moment: Moment) -> Option<&Slot> {
+        self.0.iter().find(|slot| slot.moment == Some(moment))
     }
 
     /// The slot of a stage for a body and side. A stage without bodies ignores them; `space` without a side is the last

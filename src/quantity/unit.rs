@@ -160,6 +160,12 @@ impl Unit {
     }
 }
 
+impl serde::Serialize for Unit {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.code())
+    }
+}
+
 /// Spellings a person may type, as (spelling, kind, base units in one). The base of each kind is its
 /// first row. Spellings are compared without case where that cannot confuse two units.
 const SPELLINGS: &[(&str, Dimension, f64)] = &[

@@ -4,6 +4,8 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Serialize, Serializer};
+
 use super::expression::Expr;
 use super::written;
 use crate::calc::Calculation;
@@ -69,11 +71,19 @@ impl Area {
     }
 }
 
+impl Serialize for Area {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
 /// A stage of the work, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stage {
     /// Measuring what is still missing.
     Measure,
+    /// Looking at the vehicle as it was found.
+    AsFound,
     /// Making the vehicle safe to work on.
     MakeSafe,
     /// Taking off what stands in the way.
@@ -88,8 +98,10 @@ pub enum Stage {
     Lower,
     /// Putting right what the lift disturbs.
     Correct,
-    /// Putting back what came off.
+    /// Putting back the connections.
     Refit,
+    /// Closing what was taken off to reach them.
+    CloseUp,
     /// Checking.
     Check,
     /// Handing the vehicle over.
@@ -98,8 +110,9 @@ pub enum Stage {
 
 impl Stage {
     /// Every stage, in order.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::Measure,
+        Self::AsFound,
         Self::MakeSafe,
         Self::Strip,
         Self::Release,
@@ -108,6 +121,7 @@ impl Stage {
         Self::Lower,
         Self::Correct,
         Self::Refit,
+        Self::CloseUp,
         Self::Check,
         Self::HandOver,
     ];
@@ -117,6 +131,7 @@ impl Stage {
     pub fn word(self) -> &'static str {
         match self {
             Self::Measure => "measure",
+            Self::AsFound => "as found",
             Self::MakeSafe => "make safe",
             Self::Strip => "strip",
             Self::Release => "release",
@@ -125,6 +140,7 @@ impl Stage {
             Self::Lower => "lower and tighten",
             Self::Correct => "correct",
             Self::Refit => "refit",
+            Self::CloseUp => "close up",
             Self::Check => "check",
             Self::HandOver => "hand over",
         }
@@ -134,6 +150,93 @@ impl Stage {
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|stage| stage.word() == word)
+    }
+}
+
+impl Serialize for Stage {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
+/// A moment of the check, in order: what can be answered there cannot be answered before.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Moment {
+    /// Before it is closed up.
+    Open,
+    /// Closed up, nothing filled or connected.
+    Still,
+    /// Filled and bled.
+    Filled,
+    /// The battery is on.
+    Powered,
+    /// The wheels carry the vehicle.
+    WheelsDown,
+    /// The engine idles.
+    Idling,
+    /// The engine is hot.
+    Hot,
+    /// In the yard, at walking pace.
+    Yard,
+    /// On the road.
+    Road,
+    /// After the road, cold.
+    Cold,
+}
+
+impl Moment {
+    /// Every moment, in order.
+    pub const ALL: [Self; 10] = [
+        Self::Open,
+        Self::Still,
+        Self::Filled,
+        Self::Powered,
+        Self::WheelsDown,
+        Self::Idling,
+        Self::Hot,
+        Self::Yard,
+        Self::Road,
+        Self::Cold,
+    ];
+
+    /// The words in rule files, in JSON and on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Still => "still",
+            Self::Filled => "filled and bled",
+            Self::Powered => "powered",
+            Self::WheelsDown => "wheels down",
+            Self::Idling => "idling",
+            Self::Hot => "hot",
+            Self::Yard => "yard",
+            Self::Road => "road",
+            Self::Cold => "after the road, cold",
+        }
+    }
+
+    /// The word in task ids.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Filled => "filled",
+            Self::WheelsDown => "wheels-down",
+            Self::Cold => "cold",
+            _ => self.word(),
+        }
+    }
+
+    /// The moment of that name.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|moment| moment.word() == word)
+    }
+}
+
+impl Serialize for Moment {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
     }
 }
 
@@ -212,6 +315,8 @@ pub struct Class {
     pub only_when: Option<Expr>,
     /// Whether it assesses a rigid part bolted to both sides of the cut.
     pub bridges: bool,
+    /// Whether it is looked at and signed for whenever the lift moves it, whatever its verdict.
+    pub always_checked: bool,
     /// Where the rule comes from.
     pub source: Vec<written::Source>,
     /// Settings by name.
@@ -383,8 +488,8 @@ pub struct Branch {
     pub task: Option<written::Task>,
     /// More work, each in a stage of its own.
     pub also: Vec<(String, Stage, written::Task)>,
-    /// Procedure tasks that do the work.
-    pub calls: Vec<String>,
+    /// The steps at which it leaves states.
+    pub leaves: BTreeMap<String, String>,
     /// How it is checked.
     pub check: Option<written::Task>,
     /// Where it stands in the rule file.
@@ -408,13 +513,13 @@ impl Branch {
             || (
                 &self.task,
                 &self.also,
-                &self.calls,
+                &self.leaves,
                 &self.check,
                 &self.trade,
             ) == (
                 &other.task,
                 &other.also,
-                &other.calls,
+                &other.leaves,
                 &other.check,
                 &other.trade,
             )
@@ -456,18 +561,54 @@ pub struct ProcedureTask {
     pub per: Per,
     /// It is done only when this holds.
     pub when: Option<Expr>,
-    /// It is done only when called or when its access is needed.
-    pub on_call: bool,
+    /// It is done on every vehicle, not only when what it makes is needed.
+    pub always: bool,
     /// Everything else of its stage comes before it.
     pub closes: bool,
     /// Everything else of its stage comes after it.
     pub opens: bool,
-    /// Putting it back: with what, and how.
-    pub refit: Option<(String, written::Task)>,
     /// The task.
     pub task: written::Task,
     /// The rule file as shown to the user, and where it stands there.
     pub place: Place,
+}
+
+/// What has a state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Of {
+    /// The vehicle.
+    Vehicle,
+    /// Each raised body.
+    Group,
+    /// Each side of each raised body.
+    Side,
+}
+
+/// A state of the vehicle: a course that only goes forward.
+#[derive(Debug, Clone)]
+pub struct Course {
+    /// What has it.
+    pub of: Of,
+    /// Its steps in order, the found one first.
+    pub steps: Vec<String>,
+    /// The number of the step at hand-over.
+    pub hand_over: usize,
+}
+
+impl Course {
+    /// The number of the step of that name.
+    #[must_use]
+    pub fn step(&self, name: &str) -> Option<usize> {
+        self.steps.iter().position(|step| step == name)
+    }
+
+    /// The first and the last of a run of steps, such as `hinge..started`, or a single one.
+    #[must_use]
+    pub fn run(&self, text: &str) -> Option<(usize, usize)> {
+        let (from, to) = text.split_once("..").unwrap_or((text, text));
+        let (from, to) = (self.step(from.trim())?, self.step(to.trim())?);
+        (from <= to).then_some((from, to))
+    }
 }
 
 /// What one jurisdiction allows.

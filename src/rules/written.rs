@@ -3,12 +3,16 @@
 //! Each type is one shape of DEVELOPERS.md, "Rule files". Expressions and text templates are still strings here;
 //! `check` compiles them and turns a file into the types of `model`.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::fmt;
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{self, Deserializer, MapAccess, Visitor};
 
-use super::model::{Area, Stage, Verdict};
+use super::model::{Area, Moment, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
 
@@ -39,6 +43,9 @@ pub struct Class {
     /// The class assesses a rigid part that is bolted to both sides of the cut, not a flexible link.
     #[serde(default)]
     pub bridges: bool,
+    /// People can be hurt by it: it is looked at and signed for whenever the lift moves it, whatever its verdict.
+    #[serde(default)]
+    pub always_checked: bool,
     /// Numbers that a workshop may change, by name.
     #[serde(default)]
     pub settings: BTreeMap<String, Setting>,
@@ -179,9 +186,9 @@ pub struct VerdictRule {
     /// More work of the same verdict, in stages of its own.
     #[serde(default)]
     pub also: Vec<Extra>,
-    /// Procedure tasks that do the work, by id.
+    /// What it leaves to be done, by state: the step that the course then stands at, such as `aim: owed`.
     #[serde(default)]
-    pub calls: Vec<String>,
+    pub leaves: BTreeMap<String, String>,
     /// How it is checked, and signed for.
     pub check: Option<Task>,
 }
@@ -252,24 +259,21 @@ pub struct Task {
     /// What can hurt someone here.
     #[serde(default)]
     pub cautions: Vec<String>,
-    /// Access it needs, by name.
+    /// What it leaves behind: for each state the step of its course.
     #[serde(default)]
-    pub needs: Vec<String>,
-    /// Access it gives, by name.
+    pub makes: BTreeMap<String, String>,
+    /// What holds while it is done: for each state a step of its course, or a run of neighbouring ones (`hinge..started`).
+    #[serde(default, rename = "while")]
+    pub during: BTreeMap<String, String>,
+    /// Tasks of the procedure that come first although no state says so.
     #[serde(default)]
-    pub gives: Vec<String>,
-    /// Procedure tasks that it makes necessary, by id.
+    pub after: Vec<After>,
+    /// It is done while the body stands on its stands, before it is tightened down.
     #[serde(default)]
-    pub calls: Vec<String>,
-    /// Tasks that must come first, by id.
-    #[serde(default)]
-    pub after: Vec<String>,
-    /// Tasks that must wait for it, by id.
-    #[serde(default)]
-    pub before: Vec<String>,
-    /// `raised` when it must be done while the body stands on its blocks, before it is tightened down.
-    #[serde(rename = "while")]
-    pub during: Option<String>,
+    pub raised: bool,
+    /// When in the check it is done, and what it writes down can be answered; `still` when left out.
+    #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
+    pub moment: Option<String>,
     /// When it is done again after release.
     pub due: Option<Due>,
 }
@@ -291,6 +295,16 @@ impl Task {
 pub(super) fn reads(text: &str, name: &str) -> bool {
     let word = |c: char| !(c.is_alphanumeric() || c == '_');
     text.split(word).any(|one| one == name)
+}
+
+/// A task that comes first although no state says so.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct After {
+    /// The procedure task's id.
+    pub task: String,
+    /// Why.
+    pub because: String,
 }
 
 /// A part or consumable to have on the bench.
@@ -324,7 +338,7 @@ pub struct Evidence {
     pub name: String,
     /// What to write, a text template.
     pub ask: String,
-    /// `number`, `yes` or `text`.
+    /// `number`, `yes`, `text`, `date`, `time`, `person` or `photo`.
     pub kind: String,
     /// `mount` when it is written down once for each mount of the task's group or side.
     pub per: Option<String>,
@@ -334,6 +348,9 @@ pub struct Evidence {
     pub least: Option<Written>,
     /// The most that is right, an expression.
     pub most: Option<Written>,
+    /// The moment of the check at which it can be answered, when that is not the task's own.
+    #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
+    pub moment: Option<String>,
 }
 
 /// When a task is done again after release.
@@ -369,37 +386,157 @@ pub struct ProcedureTask {
     pub per: Option<String>,
     /// It is done only when this holds, an expression over facts.
     pub when: Option<String>,
-    /// It is done only when another task calls it or needs the access it gives.
+    /// It is done on every vehicle (on which `when` holds); left out, it is done when a later step needs what it makes, or when
+    /// something left a course off the value at hand-over.
     #[serde(default)]
-    pub on_call: bool,
+    pub always: bool,
     /// Everything else of its stage comes before it, and the next stage after it.
     #[serde(default)]
     pub closes: bool,
     /// Everything else of its stage comes after it.
     #[serde(default)]
     pub opens: bool,
-    /// Putting it back, mirrored in the refit stage.
-    pub refit: Option<Refit>,
     /// The task.
     pub task: Task,
 }
 
-/// How a removal is undone.
+/// `rules/states.yaml`: the states of the vehicle, each a course that only goes forward.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Refit {
-    /// `same` parts, `new` one-use parts, or `none` when it stays off.
-    pub with: String,
-    /// The task; left out for `none`.
-    pub task: Option<Task>,
+pub struct States {
+    /// Where they come from.
+    pub source: Vec<Source>,
+    /// What holds while something is looked at, for each moment of the check.
+    #[serde(default)]
+    pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// The states by name.
+    pub states: BTreeMap<String, State>,
 }
 
-/// `rules/settings.yaml`: numbers of the procedure that a workshop may change.
+/// One state.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct State {
+    /// What has it: the vehicle, each raised body, or each side of each.
+    #[schemars(extend("enum" = ["vehicle", "group", "side"]))]
+    pub of: String,
+    /// Its values in the order of the job, the found one first.
+    pub course: Vec<String>,
+    /// The value at hand-over, when it is not the last.
+    pub hand_over: Option<String>,
+}
+
+/// `settings.yaml`: numbers that a workshop may change; ours of the procedure each with what it is, a workshop's laid over by value.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
-    /// The settings by name.
-    pub settings: BTreeMap<String, Setting>,
+    /// Who decided the values that are laid over, where an entry does not say.
+    pub by: Option<String>,
+    /// On which day, where an entry does not say.
+    pub on: Option<String>,
+    /// The settings: one of the procedure by its name, one of a class as `class.name`.
+    pub settings: BTreeMap<String, Entry>,
+}
+
+/// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
+#[derive(Debug, Clone)]
+pub struct Entry {
+    /// Its value.
+    pub value: Written,
+    /// What it is, of a new one.
+    pub label: Option<String>,
+    /// Its unit's code, of a new one.
+    pub unit: Option<String>,
+    /// Where it comes from, of a new one.
+    pub source: Option<Source>,
+    /// Who decided it.
+    pub by: Option<String>,
+    /// On which day.
+    pub on: Option<String>,
+    /// Why.
+    pub why: Option<String>,
+}
+
+/// An entry with more than its value.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct FullEntry {
+    /// Its value; a bare number is in the setting's unit.
+    #[schemars(with = "Amount")]
+    value: Written,
+    /// What it is; for a new setting.
+    label: Option<String>,
+    /// Its unit's code; for a new setting.
+    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
+    unit: Option<String>,
+    /// Where the value comes from; for a new setting.
+    source: Option<Source>,
+    /// Who decided it.
+    by: Option<String>,
+    /// On which day.
+    on: Option<String>,
+    /// Why.
+    why: Option<String>,
+}
+
+impl<'de> Deserialize<'de> for Entry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct ValueOrMore;
+        impl<'de> Visitor<'de> for ValueOrMore {
+            type Value = Entry;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Entry, E> {
+                let value = Written(text.to_owned());
+                let (label, unit, source, by, on, why) = (None, None, None, None, None, None);
+                Ok(Entry {
+                    value,
+                    label,
+                    unit,
+                    source,
+                    by,
+                    on,
+                    why,
+                })
+            }
+            fn visit_i64<E: de::Error>(self, number: i64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_u64<E: de::Error>(self, number: u64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_f64<E: de::Error>(self, number: f64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Entry, A::Error> {
+                let full = FullEntry::deserialize(MapAccessDeserializer::new(map))?;
+                Ok(Entry {
+                    value: full.value,
+                    label: full.label,
+                    unit: full.unit,
+                    source: full.source,
+                    by: full.by,
+                    on: full.on,
+                    why: full.why,
+                })
+            }
+        }
+        deserializer.deserialize_any(ValueOrMore)
+    }
+}
+
+impl JsonSchema for Entry {
+    fn schema_name() -> Cow<'static, str> {
+        "Entry".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "A value that is laid over, or the value with who decided it.",
+            "anyOf": [generator.subschema_for::<Amount>(), generator.subschema_for::<FullEntry>()],
+        })
+    }
 }
 
 /// `rules/limits/<region>.yaml`: what one jurisdiction allows.

@@ -26,7 +26,7 @@ pub struct Kind {
 }
 
 /// Every kind of rule file.
-pub const KINDS: [Kind; 7] = [
+pub const KINDS: [Kind; 8] = [
     Kind {
         reference: class,
         ..kind::<rules::written::Class>("connections", "connections/CLASS.yaml")
@@ -40,6 +40,7 @@ pub const KINDS: [Kind; 7] = [
     kind::<rules::pattern::written::Pattern>("patterns", "patterns/NAME.yaml"),
     kind::<rules::written::Procedure>("procedure", "procedure/STAGE.yaml"),
     kind::<rules::written::Settings>("settings", "settings.yaml"),
+    kind::<rules::written::States>("states", "states.yaml"),
 ];
 
 const fn kind<T: JsonSchema>(name: &'static str, stands: &'static str) -> Kind {

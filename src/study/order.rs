@@ -67,18 +67,18 @@ fn of_stage<'a>(
     stage: Stage,
 ) -> impl Iterator<Item = (usize, &'a Task)> {
     let tasks = material.made.plan.tasks.iter().enumerate();
-    tasks.filter(move |(_, task)| task.slot.stage == stage)
+    tasks.filter(move |(_, task)| task.stage == stage)
 }
 
 /// What would tear comes apart before anything is raised.
 fn release_before_raise(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
     let raised: Vec<usize> = of_stage(material, Stage::Raise)
-        .filter(|(_, task)| task.slot.side.is_some())
+        .filter(|(_, task)| task.side.is_some())
         .map(|(number, _)| number)
         .collect();
     let released = material.tasks().filter_map(|(number, task)| {
         let link = material.made.assessment.links.get(task.links.first()?)?;
-        (task.slot.stage == Stage::Release && link.release).then_some((number, link))
+        (task.stage == Stage::Release && link.release).then_some((number, link))
     });
     let released = draw.shuffled(released);
     released
@@ -130,7 +130,7 @@ fn check_after_work(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
     let checks: Vec<(usize, &Task)> = of_stage(material, Stage::Check).collect();
     let works = material
         .tasks()
-        .filter(|(_, task)| task.slot.stage == Stage::Correct);
+        .filter(|(_, task)| task.stage == Stage::Correct);
     let pairs = works.flat_map(|(first, work)| {
         let of_same = checks
             .iter()
@@ -154,7 +154,7 @@ fn work_after_tightening(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> 
         .collect();
     let works = material
         .tasks()
-        .filter(|(_, task)| task.slot.stage == Stage::Correct && !task.links.is_empty());
+        .filter(|(_, task)| task.stage == Stage::Correct && !task.links.is_empty());
     let works = draw.shuffled(works);
     works
         .into_iter()

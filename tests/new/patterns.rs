@@ -13,6 +13,7 @@ use liftsheet::rules::{self, Files, Rules, Wanted};
 use liftsheet::source::Source;
 
 use super::fill::{Waiting, fill, waiting};
+use crate::support::reader;
 
 const PATTERNS: [&str; 4] = ["cab-chassis", "dual-cab", "soft-top", "wagon"];
 
@@ -121,8 +122,12 @@ fn whole_when_filled(id: &str) {
         let waiting = waiting(&text, rules());
         let filled = fill(&text, waiting.iter().filter(|waiting| waiting.needed()));
         made(&filled, &chosen, |made| {
-            assert_eq!(missing(made), BTreeSet::new(), "{:?}", chosen.words());
             assert!(!made.plan.provisional, "{:?}", chosen.words());
+            let json =
+                liftsheet::plan::to_json((made.job, rules()), made.cut, made.assessment, made.plan);
+            let faults = reader::faults(&json);
+            assert!(faults.is_empty(), "{:?}: {faults:#?}", chosen.words());
+            assert_eq!(missing(made), BTreeSet::new(), "{:?}", chosen.words());
         });
     }
 }

@@ -4,5 +4,6 @@ pub(crate) mod commands;
 pub(crate) mod geometry;
 pub(crate) mod in_process;
 pub(crate) mod plan;
+pub(crate) mod reader;
 pub(crate) mod run;
 pub(crate) mod vehicle;

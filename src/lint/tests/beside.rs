@@ -3,7 +3,7 @@
 use super::expect;
 use crate::report::Code::{
     BadExpression, BadRule, BadSource, BadVerdicts, DuplicateId, MissingSource, UnknownChoice,
-    UnknownName, UnknownTask, UnusedName,
+    UnknownName, UnknownState, UnusedName,
 };
 
 #[test]
@@ -111,21 +111,18 @@ fn a_consequence_is_no_connection_and_a_connection_no_consequence() {
 fn the_procedure_may_do_the_work_of_a_verdict() {
     const TASK: &str = "        task: {title: Aim the lamps, minutes: [5, 10, 15]}\n";
     const CHECK: &str = "        check:\n          title: Look at the wall\n          minutes: [1, 2, 3]\n          evidence: [{name: drop, ask: drop, kind: number, unit: mm}]\n";
-    let called = |id: &str| format!("        calls: [{id}]\n");
-    expect(
-        &[("aim", TASK, &called("console-off")), ("aim", CHECK, "")],
-        &[],
-    );
+    let left = |state: &str| format!("        leaves: {{{state}: out}}\n");
+    expect(&[("aim", TASK, &left("seats")), ("aim", CHECK, "")], &[]);
     let said = expect(
-        &[("aim", TASK, &called("consol-off")), ("aim", CHECK, "")],
-        &[(UnknownTask, "checks[0].verdicts[1].calls[0]")],
+        &[("aim", TASK, &left("seat")), ("aim", CHECK, "")],
+        &[(UnknownState, "checks[0].verdicts[1].leaves.seat")],
     );
-    assert!(said.contains("did you mean `console-off`?"), "{said}");
+    assert!(said.contains("did you mean `seats`?"), "{said}");
     // What is left alone has no work, whoever would do it.
-    let left = "verdict: leave\n        calls: [console-off]";
+    let left = "verdict: leave\n        leaves: {seats: out}";
     expect(
         &[("aim", "verdict: leave", left)],
-        &[(BadVerdicts, "checks[0].verdicts[0].calls")],
+        &[(BadVerdicts, "checks[0].verdicts[0].leaves")],
     );
     // Work that is done after the checks is checked by what is written down then.
     let also = "        also: [{id: later, stage: hand over, task: {title: Aim, minutes: [1, 2, 3], evidence: [{name: a, ask: aimed, kind: \"yes\"}]}}]\n";

@@ -5,7 +5,7 @@ use crate::report::Code;
 use crate::report::Code::{
     BadExpression, BadLevel, BadRule, BadSource, BadTask, BadVerdicts, DuplicateTask,
     HeightNotCovered, MissingInput, MissingSource, UnknownChoice, UnknownInput, UnknownName,
-    UnusedName, VerdictUnreachable, WrongInput,
+    UnknownState, UnusedName, VerdictUnreachable, WrongInput,
 };
 
 /// One change of the class, and what must be said of it.
@@ -287,8 +287,12 @@ const TASKS: &[(&str, Option<(Code, &str)>)] = &[
     ("area: attic", Some((UnknownChoice, "area"))),
     ("hold: supervisor", None),
     ("hold: foreman", Some((UnknownChoice, "hold"))),
-    ("while: raised", None),
-    ("while: lowered", Some((UnknownChoice, "while"))),
+    ("raised: true", None),
+    ("moment: idling", None),
+    ("moment: tomorrow", Some((UnknownChoice, "moment"))),
+    ("while: {seats: out}", None),
+    ("while: {seat: out}", Some((UnknownState, "while.seat"))),
+    ("makes: {seats: gone}", Some((UnknownState, "makes.seats"))),
     ("uses: [hoist]", None),
     ("uses: [crane]", Some((UnknownChoice, "uses[0]"))),
     ("trade: restraint", None),

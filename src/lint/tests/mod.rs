@@ -17,6 +17,7 @@ const CLASS: &str = include_str!("class.yaml");
 const SETTINGS: &str = include_str!("settings.yaml");
 const STRIP: &str = include_str!("strip.yaml");
 const RAISE: &str = include_str!("raise.yaml");
+const STATES: &str = include_str!("states.yaml");
 const REFIT: &str = include_str!("refit.yaml");
 /// A consequence and a region with a limit. Invented.
 const AIM: &str = include_str!("aim.yaml");
@@ -27,6 +28,7 @@ fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
     let mut files = BTreeMap::from([
         ("connections/trial-lever.yaml", CLASS.to_owned()),
         ("settings.yaml", SETTINGS.to_owned()),
+        ("states.yaml", STATES.to_owned()),
         ("procedure/20-strip.yaml", STRIP.to_owned()),
         ("procedure/40-raise.yaml", RAISE.to_owned()),
         ("procedure/80-refit.yaml", REFIT.to_owned()),

@@ -1,9 +1,9 @@
 //! Neighbours of the sound procedure, each with one thing wrong.
 
-use super::{expect, linted};
+use super::expect;
 use crate::report::Code::{
     BadExpression, BadLevel, Cycle, DuplicateTask, MissingSource, StageNotClosed,
-    TaskNeverTriggered, TwoGivers, UnknownAccess, UnknownName, UnknownTask, UnusedName, WrongOrder,
+    TaskNeverTriggered, UnknownName, UnknownState, UnknownTask, UnusedName, WrongOrder,
 };
 
 #[test]
@@ -23,14 +23,14 @@ fn names_of_the_procedure_are_those_of_its_occasion() {
         &[("raise", "bolts of {{ group }}", "bolts of {{ side }}")],
         &[(UnknownName, "tasks[0].task.title")],
     );
-    // A refit belongs to no body.
+    // A task of the vehicle belongs to no body's side.
     expect(
         &[(
             "strip",
             "{{ passes | number }}",
-            "{{ passes | number }} {{ spacer | mm }}",
+            "{{ passes | number }} {{ side }}",
         )],
-        &[(UnknownName, "tasks[0].refit.task.title")],
+        &[(UnknownName, "tasks[0].task.title")],
     );
     expect(
         &[(
@@ -43,44 +43,49 @@ fn names_of_the_procedure_are_those_of_its_occasion() {
 }
 
 #[test]
-fn what_is_called_needed_or_waited_for_is_there() {
-    let problems = linted(&[("trial-lever", "calls: [bleed]", "calls: [bled]")]);
-    let first = problems.first().unwrap();
-    assert_eq!(
-        (first.code, first.help.as_deref().unwrap()),
-        (UnknownTask, "did you mean `bleed`?")
-    );
+fn what_is_made_needed_or_waited_for_is_there() {
     expect(
-        &[("strip", "after: [bleed]", "after: [bled]")],
-        &[(UnknownTask, "tasks[3].task.after[0]")],
+        &[("strip", "task: bleed", "task: bled")],
+        &[(UnknownTask, "tasks[3].task.after[0].task")],
     );
     let said = expect(
-        &[("strip", "needs: [seats out]", "needs: [seat out]")],
+        &[("strip", "while: {seats: out}", "while: {seat: out}")],
         &[
-            (UnknownAccess, "tasks[1].task.needs[0]"),
+            (UnknownState, "tasks[1].task.while.seat"),
             (TaskNeverTriggered, "tasks[0].id"),
         ],
     );
-    assert!(said.contains("did you mean `seats out`?"), "{said}");
-    expect(
-        &[(
-            "strip",
-            "gives: [console off]",
-            "gives: [console off, seats out]",
-        )],
-        &[(TwoGivers, "tasks[1].task.gives[1]")],
+    assert!(said.contains("did you mean `seats`?"), "{said}");
+    let said = expect(
+        &[("strip", "while: {seats: out}", "while: {seats: outside}")],
+        &[
+            (UnknownState, "tasks[1].task.while.seats"),
+            (TaskNeverTriggered, "tasks[0].id"),
+        ],
     );
+    assert!(said.contains("has no step `outside`"), "{said}");
     expect(
         &[("strip", "id: drain", "id: bleed")],
-        &[(DuplicateTask, "tasks[3].id"), (Cycle, "tasks[2].id")],
+        &[(DuplicateTask, "tasks[3].id"), (Cycle, "tasks[3].task")],
     );
 }
 
 #[test]
-fn a_task_on_call_has_somebody_who_calls_it() {
+fn a_task_that_is_not_always_done_is_needed_by_something() {
     expect(
-        &[("trial-lever", "          calls: [bleed]\n", "")],
+        &[("trial-lever", ", lines: bled", "")],
         &[(TaskNeverTriggered, "tasks[2].id")],
+    );
+    expect(
+        &[
+            ("trial-lever", ", lines: bled", ""),
+            (
+                "strip",
+                "  - id: bleed\n",
+                "  - id: bleed\n    always: true\n",
+            ),
+        ],
+        &[],
     );
 }
 
@@ -162,17 +167,29 @@ fn bodies_are_raised_one_by_one_and_nothing_else_is_done_so() {
 #[test]
 fn nothing_waits_for_a_later_stage() {
     expect(
-        &[("strip", "after: [bleed]", "after: [refitted]")],
-        &[(WrongOrder, "tasks[3].task.after")],
+        &[("strip", "task: bleed", "task: refitted")],
+        &[(WrongOrder, "tasks[3].task")],
     );
     // A side is raised after what is done for the whole body, and not before it.
     expect(
         &[(
             "raise",
             "      hold: supervisor\n",
-            "      hold: supervisor\n      after: [lift]\n",
+            "      hold: supervisor\n      after: [{task: lift, because: it is wrong}]\n",
         )],
-        &[(WrongOrder, "tasks[1].task.after")],
+        &[(WrongOrder, "tasks[1].task")],
+    );
+    // What a later stage makes is not there yet.
+    expect(
+        &[(
+            "raise",
+            "      title: Look round\n",
+            "      title: Look round\n      makes: {seats: out}\n",
+        )],
+        &[
+            (StageNotClosed, "tasks[1].id"),
+            (WrongOrder, "tasks[1].task"),
+        ],
     );
 }
 
@@ -182,9 +199,9 @@ fn a_circle_is_told_whole() {
         &[(
             "strip",
             "      title: Bleed it\n",
-            "      title: Bleed it\n      after: [drain]\n",
+            "      title: Bleed it\n      after: [{task: drain, because: it drips}]\n",
         )],
-        &[(Cycle, "tasks[2].id")],
+        &[(Cycle, "tasks[2].task")],
     );
     assert!(
         said.contains("`bleed` → `drain` (listed in `after`) → `bleed` (listed in `after`)"),
@@ -193,12 +210,12 @@ fn a_circle_is_told_whole() {
     let said = expect(
         &[(
             "strip",
-            "      gives: [seats out]\n",
-            "      gives: [seats out]\n      needs: [console off]\n",
+            "      makes: {seats: out}\n",
+            "      makes: {seats: out}\n      while: {console: taken off}\n",
         )],
-        &[(Cycle, "tasks[1].id")],
+        &[(Cycle, "tasks[0].task")],
     );
-    assert!(said.contains("(access is made first)"), "{said}");
+    assert!(said.contains("only goes forward"), "{said}");
 }
 
 #[test]

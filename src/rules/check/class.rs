@@ -58,6 +58,7 @@ pub(in crate::rules) fn class(
         area: area?,
         only_when,
         bridges: written.bridges,
+        always_checked: written.always_checked,
         source: written.source,
         settings,
         measurements,
@@ -131,7 +132,7 @@ fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -
         trade: written.trade,
         task: written.task,
         also,
-        calls: written.calls,
+        leaves: written.leaves,
         check: written.check,
         path: path.clone(),
     })

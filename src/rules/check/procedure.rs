@@ -2,7 +2,7 @@
 
 use super::class::stage;
 use super::fields::Fields;
-use crate::report::{Code, Path, Report};
+use crate::report::{Path, Report};
 use crate::rules::model::{Per, ProcedureTask};
 use crate::rules::written;
 
@@ -25,18 +25,14 @@ pub(in crate::rules) fn procedure(
         let path = Path::root().key("tasks").index(index);
         let per = per(task.per.as_deref(), &path, &mut fields);
         let when = fields.optional(task.when.as_ref(), &path.key("when"));
-        let refit = task
-            .refit
-            .and_then(|refit| self::refit(refit, &path, &mut fields));
         tasks.push(ProcedureTask {
             id: task.id,
             stage,
             per,
             when,
-            on_call: task.on_call,
+            always: task.always || task.task.makes.is_empty(),
             closes: task.closes,
             opens: task.opens,
-            refit,
             task: task.task,
             place: fields.place(&path),
         });
@@ -56,28 +52,4 @@ fn per(given: Option<&str>, path: &Path, fields: &mut Fields<'_>) -> Per {
     };
     let found = fields.word(given, &path.key("per"), &["vehicle", "group", "side"], find);
     found.unwrap_or(Per::Vehicle)
-}
-
-fn refit(
-    written: written::Refit,
-    path: &Path,
-    fields: &mut Fields<'_>,
-) -> Option<(String, written::Task)> {
-    let at = path.key("refit");
-    let known = ["same", "new", "none"];
-    let find = |word: &str| known.contains(&word).then(|| word.to_owned());
-    let with = fields.word(&written.with, &at.key("with"), &known, find)?;
-    match (with.as_str(), written.task) {
-        ("none", _) => None,
-        (_, Some(task)) => Some((with, task)),
-        (_, None) => {
-            fields.problem(
-                Code::BadRule,
-                &at,
-                "what comes off goes back on, and this refit has no task".to_owned(),
-                "add `task:`, or write `with: none` when it stays off",
-            );
-            None
-        }
-    }
 }

@@ -1,0 +1,336 @@
+//! The states of the vehicle: what a task's `makes` and `while` mean on this job, and which task they put before which.
+//!
+//! Takes the courses of the rules and the bodies that go up; gives the steps of a task, instance by instance, and the edges between tasks:
+//! every maker of a step → the task → every maker of a later step. A step that no task of this plan makes is skipped.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+
+use super::draft::Draft;
+use super::slots::Slot;
+use crate::job::{Job, Raise};
+use crate::report::{Code, Place, Problem, Report, unknown_help};
+use crate::rules::{Course, Moment, Of, Rules};
+
+/// The course of a connection; its tasks make it without saying so.
+const OF_LINK: [&str; 5] = ["found", "released", "corrected", "closed", "checked"];
+/// Written behind a state's name where a task means the side that it is not done on.
+const OTHER_SIDE: &str = " of the other side";
+
+/// A state as the plan tells of it.
+#[derive(Debug, Clone, Serialize)]
+pub struct State {
+    /// Its steps in order, the found one first.
+    pub course: Vec<String>,
+    /// Its step at hand-over; none where it may end anywhere.
+    pub hand_over: Option<String>,
+    /// What has it on this job: `brakes`, or `body cab left`.
+    pub instances: BTreeSet<String>,
+    /// `vehicle`, `group`, `side` or `link`.
+    pub of: &'static str,
+}
+
+/// A step of a course, or a run of steps, of one instance.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Steps {
+    pub(super) instance: String,
+    pub(super) from: usize,
+    pub(super) to: usize,
+    /// The number at hand-over; none where it may end anywhere.
+    pub(super) hand_over: Option<usize>,
+}
+
+/// The courses, and the bodies that they are for.
+pub(super) struct Courses<'a> {
+    rules: &'a BTreeMap<String, Course>,
+    moments: &'a BTreeMap<String, BTreeMap<String, String>>,
+    raises: &'a [Raise],
+}
+
+/// The steps of a connection's course.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum OfLink {
+    Released = 1,
+    Corrected = 2,
+    Closed = 3,
+    Checked = 4,
+}
+
+/// A run of steps of a connection's course.
+pub(super) fn of_link(link: &str, from: OfLink, to: OfLink) -> Steps {
+    Steps {
+        instance: format!("link {link}"),
+        from: from as usize,
+        to: to as usize,
+        hand_over: None,
+    }
+}
+
+impl<'a> Courses<'a> {
+    pub(super) fn new(job: &'a Job, rules: &'a Rules) -> Self {
+        Self {
+            rules: &rules.states,
+            moments: &rules.moments,
+            raises: &job.lift.raise,
+        }
+    }
+
+    /// What holds while something is looked at in a moment of the check.
+    pub(super) fn at(&self, moment: Moment) -> BTreeMap<String, String> {
+        self.moments.get(moment.word()).cloned().unwrap_or_default()
+    }
+
+    /// What is written of states, on this job. A state or step that there is not goes to the report.
+    pub(super) fn steps(
+        &self,
+        written: &BTreeMap<String, String>,
+        slot: Option<&Slot>,
+        place: &Place,
+        report: &mut Report,
+    ) -> Vec<Steps> {
+        let mut all = Vec::new();
+        for (name, run) in written {
+            let (state, other) = match name.strip_suffix(OTHER_SIDE) {
+                Some(state) => (state, true),
+                None => (name.as_str(), false),
+            };
+            let Some(course) = self.rules.get(state) else {
+                let known = self.rules.keys().map(String::as_str);
+                unknown(
+                    format!("there is no state `{state}`"),
+                    (state, known),
+                    place,
+                    report,
+                );
+                continue;
+            };
+            let Some((from, to)) = course.run(run) else {
+                let known = course.steps.iter().map(String::as_str);
+                let message = format!("the course of `{state}` has no step `{run}`");
+                unknown(message, (run, known), place, report);
+                continue;
+            };
+            let instances = self.instances((state, course.of), slot, other);
+            all.extend(instances.into_iter().map(|instance| Steps {
+                instance,
+                from,
+                to,
+                hand_over: Some(course.hand_over),
+            }));
+        }
+        all
+    }
+
+    /// What has the state, as seen from a slot: its own body and side, or all where it is of none.
+    fn instances(&self, (state, of): (&str, Of), slot: Option<&Slot>, other: bool) -> Vec<String> {
+        if of == Of::Vehicle {
+            return vec![state.to_owned()];
+        }
+        let group = slot.and_then(|slot| slot.group.as_deref());
+        let side = slot.and_then(|slot| slot.side);
+        let side = side.map(|side| if other { side.other() } else { side });
+        let raises = self.raises.iter();
+        let raises = raises.filter(|raise| group.is_none_or(|group| raise.group == group));
+        let mut all = Vec::new();
+        for raise in raises {
+            if of == Of::Group {
+                all.push(format!("{state} {}", raise.group));
+                continue;
+            }
+            let sides = raise.sides().into_iter();
+            let sides = sides.filter(|one| side.is_none_or(|side| side == *one));
+            all.extend(sides.map(|side| format!("{state} {} {}", raise.group, side.word())));
+        }
+        all
+    }
+
+    /// The steps in words, as the plan tells them.
+    pub(super) fn words(&self, steps: &[Steps]) -> BTreeMap<String, String> {
+        let words = steps.iter().map(|steps| {
+            let word = |number: usize| self.word(&steps.instance, number);
+            let text = if steps.from == steps.to {
+                word(steps.from)
+            } else {
+                format!("{}..{}", word(steps.from), word(steps.to))
+            };
+            (steps.instance.clone(), text)
+        });
+        words.collect()
+    }
+
+    fn word(&self, instance: &str, number: usize) -> String {
+        if instance.starts_with("link ") {
+            let step = OF_LINK.get(number).copied();
+            return step.unwrap_or_default().to_owned();
+        }
+        let course = self.course(instance).map(|(_, course)| course);
+        let step = course.and_then(|course| course.steps.get(number));
+        step.cloned().unwrap_or_default()
+    }
+
+    /// The state that an instance is of; the longest name that it begins with.
+    fn course(&self, instance: &str) -> Option<(&'a String, &'a Course)> {
+        let of = |name: &&String| {
+            let rest = instance.strip_prefix(name.as_str());
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+        };
+        let name = self.rules.keys().filter(of).max_by_key(|name| name.len())?;
+        self.rules.get_key_value(name)
+    }
+
+    /// The states that some task of the plan is about.
+    pub(super) fn told(&self, drafts: &[Draft]) -> BTreeMap<String, State> {
+        let mut told: BTreeMap<String, State> = BTreeMap::new();
+        let steps = drafts
+            .iter()
+            .flat_map(|draft| draft.makes.iter().chain(&draft.during));
+        for steps in steps {
+            let (name, made): (&str, State) = match self.course(&steps.instance) {
+                Some((name, course)) => (
+                    name,
+                    State {
+                        course: course.steps.clone(),
+                        hand_over: course.steps.get(course.hand_over).cloned(),
+                        instances: BTreeSet::new(),
+                        of: match course.of {
+                            Of::Vehicle => "vehicle",
+                            Of::Group => "group",
+                            Of::Side => "side",
+                        },
+                    },
+                ),
+                None => (
+                    "link",
+                    State {
+                        course: OF_LINK.map(ToOwned::to_owned).into(),
+                        hand_over: None,
+                        instances: BTreeSet::new(),
+                        of: "link",
+                    },
+                ),
+            };
+            let state = told.entry(name.to_owned()).or_insert(made);
+            state.instances.insert(steps.instance.clone());
+        }
+        told
+    }
+}
+
+fn unknown<'a>(
+    message: String,
+    (given, known): (&str, impl Iterator<Item = &'a str>),
+    place: &Place,
+    report: &mut Report,
+) {
+    let problem = Problem::error(Code::UnknownState, message)
+        .at(place.clone())
+        .help(unknown_help(given, known));
+    report.push(problem);
+}
+
+/// Takes out of what may be done (`pool`) what a later step needs, and what brings a course to its step at hand-over when something left it
+/// off that; gives all that is done.
+pub(super) fn bring_in(mut drafts: Vec<Draft>, mut pool: Vec<Draft>, left: &[Steps]) -> Vec<Draft> {
+    loop {
+        let mut needed: BTreeSet<(&str, usize)> = BTreeSet::new();
+        let mut stands: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+        // A found value that nobody changed is met where the value at hand-over is.
+        let met = |steps: &Steps| {
+            steps
+                .hand_over
+                .is_some_and(|end| steps.from <= end && end <= steps.to)
+        };
+        for steps in drafts
+            .iter()
+            .flat_map(|draft| &draft.during)
+            .filter(|steps| !met(steps))
+        {
+            needed.insert((&steps.instance, steps.from));
+        }
+        for steps in drafts.iter().flat_map(|draft| &draft.makes).chain(left) {
+            if let Some(hand_over) = steps.hand_over {
+                let stand = stands.entry(&steps.instance).or_insert((0, hand_over));
+                stand.0 = stand.0.max(steps.to);
+            }
+        }
+        let wanted = |steps: &Steps| {
+            let open = stands.get(steps.instance.as_str());
+            let open = open
+                .is_some_and(|(stand, end)| *stand > 0 && *stand < steps.to && steps.to <= *end);
+            open || needed.contains(&(steps.instance.as_str(), steps.to))
+        };
+        let (more, rest): (Vec<Draft>, Vec<Draft>) = pool
+            .into_iter()
+            .partition(|draft| draft.makes.iter().any(wanted));
+        if more.is_empty() {
+            return drafts;
+        }
+        drafts.extend(more);
+        pool = rest;
+    }
+}
+
+/// Takes out the states that no task of this plan brings to their step at hand-over, because the vehicle does not have what is meant: a
+/// sensor that is not there is not calibrated. That the rules as a whole bring each to its end is looked at by `rules::lint`.
+pub(super) fn drop_endless(drafts: &mut [Draft]) {
+    let makes = || drafts.iter().flat_map(|draft| &draft.makes);
+    let ended = |steps: &&Steps| {
+        steps
+            .hand_over
+            .is_none_or(|end| end == 0 || end == steps.to)
+    };
+    let ended: BTreeSet<String> = makes()
+        .filter(ended)
+        .map(|steps| steps.instance.clone())
+        .collect();
+    let begun: BTreeSet<String> = makes().map(|steps| steps.instance.clone()).collect();
+    let endless: BTreeSet<&String> = begun.difference(&ended).collect();
+    for draft in drafts {
+        draft
+            .makes
+            .retain(|steps| !endless.contains(&steps.instance));
+        draft
+            .during
+            .retain(|steps| !endless.contains(&steps.instance));
+    }
+}
+
+/// The edges that the states make, as pairs of the drafts' numbers.
+pub(super) fn edges(drafts: &[Draft]) -> BTreeSet<(usize, usize)> {
+    let mut makers: BTreeMap<&str, BTreeMap<usize, Vec<usize>>> = BTreeMap::new();
+    for (number, draft) in drafts.iter().enumerate() {
+        for steps in &draft.makes {
+            let of = makers.entry(&steps.instance).or_default();
+            of.entry(steps.to).or_default().push(number);
+        }
+    }
+    let mut edges = BTreeSet::new();
+    for (number, draft) in drafts.iter().enumerate() {
+        let made = draft
+            .makes
+            .iter()
+            .map(|steps| (&steps.instance, steps.to.saturating_sub(1), steps.to));
+        let held = draft
+            .during
+            .iter()
+            .map(|steps| (&steps.instance, steps.from, steps.to));
+        for (instance, reached, kept) in made.chain(held) {
+            let Some(of) = makers.get(instance.as_str()) else {
+                continue;
+            };
+            // The nearest step on each side is enough: its makers have the same edges to the next.
+            let before = of.range(..=reached).next_back();
+            let after = of.range(kept.saturating_add(1)..).next();
+            let others = |steps: Option<(&usize, &Vec<usize>)>| {
+                let numbers = steps
+                    .map(|(_, numbers)| numbers.clone())
+                    .unwrap_or_default();
+                numbers.into_iter().filter(|other| *other != number)
+            };
+            edges.extend(others(before).map(|other| (other, number)));
+            edges.extend(others(after).map(|other| (number, other)));
+        }
+    }
+    edges
+}

@@ -1,0 +1,79 @@
+//! States: courses of at least two steps, each step named once.
+
+use std::collections::BTreeMap;
+
+use super::fields::Fields;
+use crate::report::{Code, Path, Report};
+use crate::rules::model::{Course, Of};
+use crate::rules::written;
+
+/// Checks `rules/states.yaml`.
+pub(in crate::rules) fn states(
+    written: written::States,
+    (file, trusted): (&str, bool),
+    report: &mut Report,
+) -> BTreeMap<String, Course> {
+    let mut fields = Fields {
+        file,
+        trusted,
+        report,
+    };
+    let at = Path::root().key("states");
+    let states = written.states.into_iter();
+    states
+        .filter_map(|(name, state)| {
+            let course = course(state, &at.key(name.as_str()), &mut fields)?;
+            Some((name, course))
+        })
+        .collect()
+}
+
+fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
+    let find = |word: &str| match word {
+        "vehicle" => Some(Of::Vehicle),
+        "group" => Some(Of::Group),
+        "side" => Some(Of::Side),
+        _ => None,
+    };
+    let known = ["vehicle", "group", "side"];
+    let of = fields.word(&state.of, &path.key("of"), &known, find)?;
+    let steps = state.course;
+    let twice = (1..steps.len()).find(|at| {
+        steps
+            .iter()
+            .take(*at)
+            .any(|one| steps.get(*at) == Some(one))
+    });
+    if let Some(twice) = twice {
+        fields.problem(
+            Code::BadRule,
+            &path.key("course").index(twice),
+            "a course only goes forward, and this step comes twice".to_owned(),
+            "give the second one a name of its own, such as `connected again`",
+        );
+        return None;
+    }
+    if steps.len() < 2 {
+        fields.problem(
+            Code::BadRule,
+            &path.key("course"),
+            "a course has a step as found and at least one more".to_owned(),
+            "list its steps in the order of the job",
+        );
+        return None;
+    }
+    let last = steps.len().saturating_sub(1);
+    let hand_over = match state.hand_over {
+        None => last,
+        Some(word) => {
+            let known: Vec<&str> = steps.iter().map(String::as_str).collect();
+            let find = |word: &str| steps.iter().position(|step| step == word);
+            fields.word(&word, &path.key("hand_over"), &known, find)?
+        }
+    };
+    Some(Course {
+        of,
+        steps,
+        hand_over,
+    })
+}

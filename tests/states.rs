@@ -1,0 +1,214 @@
+//! The vehicle has a state: on the demo and on a vehicle that has everything, each fault of an order that a workshop would meet.
+
+use serde_json::{Value, json};
+
+use crate::support::plan::{Plan, id};
+use crate::support::reader;
+use crate::support::run::Bench;
+
+fn demo() -> Plan {
+    let bench = Bench::new();
+    Plan(bench.run(["sheet", "--format", "json"]).done().json())
+}
+
+/// The tasks that make a step of a state.
+fn makers<'a>(plan: &'a Plan, state: &str, step: &str) -> Vec<&'a str> {
+    let makes = |task: &&Value| task["makes"][state] == step;
+    plan.tasks().iter().filter(makes).map(id).collect()
+}
+
+/// The one task that makes a step of a state.
+#[track_caller]
+fn maker<'a>(plan: &'a Plan, state: &str, step: &str) -> &'a str {
+    let makers = makers(plan, state, step);
+    assert_eq!(makers.len(), 1, "makers of `{state}: {step}`: {makers:?}");
+    makers[0]
+}
+
+#[test]
+fn the_demo_can_be_walked_through() {
+    assert_eq!(reader::faults(&demo().0), Vec::<String>::new());
+}
+
+/// The reader itself must be able to fail.
+#[test]
+fn a_plan_out_of_order_is_found() {
+    let plan = demo();
+    let swapped = |one: &str, other: &str| {
+        let mut json = plan.0.clone();
+        let (a, b) = (plan.position(one), plan.position(other));
+        json["tasks"].as_array_mut().unwrap().swap(a, b);
+        reader::faults(&json)
+    };
+    assert!(!swapped("battery-on", "first-start").is_empty());
+    assert!(!swapped("chock-wheels", "before-release").is_empty());
+    assert!(!swapped("bleed-brakes", "before-it-moves").is_empty());
+    let mut json = plan.0.clone();
+    let tasks = json["tasks"].as_array_mut().unwrap();
+    tasks.retain(|task| task["id"] != "chocks-away");
+    assert_eq!(reader::faults(&json), ["`chocks` ends as `in again`"]);
+}
+
+#[test]
+fn nothing_that_needs_power_is_asked_before_the_battery_is_on() {
+    let plan = demo();
+    let on = plan.position(maker(&plan, "battery", "connected again"));
+    let off = plan.position(maker(&plan, "battery", "isolated"));
+    for task in &plan.tasks()[off..on] {
+        for evidence in task["evidence"].as_array().unwrap() {
+            let ask = evidence["ask"].as_str().unwrap();
+            for word in [
+                "fault stored",
+                "cranking",
+                "self-test",
+                "working heat",
+                "engine running",
+                "vents cold",
+                "reverse goes in",
+            ] {
+                assert!(
+                    !ask.contains(word),
+                    "`{}` asks before the battery is on: {ask}",
+                    id(task)
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn brakes_are_bled_and_levers_proven_before_the_engine_is_started() {
+    let plan = demo();
+    plan.in_order(&[
+        "bleed-brakes",
+        "prove-controls",
+        "before-first-start",
+        "first-start",
+        "pedal-with-booster",
+        "before-it-moves",
+    ]);
+    plan.in_order(&["prove-neutral", "wheels-down", "before-first-start"]);
+    assert_eq!(plan.task("prove-neutral")["while"]["stand"], "up to check");
+}
+
+#[test]
+fn what_is_tied_chocked_and_carried_away_comes_back() {
+    let plan = demo();
+    for (state, steps) in [
+        ("key", ["in the box", "given back"]),
+        ("steering", ["tied and marked", "tie off"]),
+        ("chocks", ["in", "taken away"]),
+        ("stand", ["up to check", "wheels down"]),
+        ("console", ["taken off", "back in place"]),
+        ("bonnet", ["open", "shut again"]),
+        ("wheels", ["new ones on", "nuts torqued"]),
+    ] {
+        plan.in_order(&steps.map(|step| maker(&plan, state, step)));
+    }
+}
+
+#[test]
+fn a_lever_s_clearance_is_looked_at_before_console_and_boots_hide_it() {
+    let plan = demo();
+    plan.in_order(&[
+        "gear-lever.check",
+        "console-on",
+        "gear-lever.check.wheels-down",
+    ]);
+    assert_eq!(plan.task("gear-lever.check")["moment"], "open");
+    assert_eq!(
+        plan.task("gear-lever.check")["while"]["console"],
+        "taken off"
+    );
+}
+
+#[test]
+fn nothing_is_taken_off_that_is_not_there() {
+    let plan = demo();
+    // A bar stands in the bumper's place.
+    assert!(!plan.ids().iter().any(|id| id.starts_with("front-bumper")));
+}
+
+#[test]
+fn the_tank_is_filled_and_the_road_driven_only_when_it_may_move() {
+    let plan = demo();
+    plan.in_order(&[
+        "before-it-moves",
+        "yard-test",
+        "road-test",
+        "filler-hose.check.road",
+        "torque-check-cold",
+        "before-handover",
+    ]);
+}
+
+#[test]
+fn what_can_stop_the_job_is_looked_at_before_anything_is_undone() {
+    let plan = demo();
+    let first = plan
+        .tasks()
+        .iter()
+        .position(|task| task["stage"] == "make safe")
+        .unwrap();
+    for early in [
+        "read-faults",
+        "road-test-as-found",
+        "photographs",
+        "gaps-before",
+        "brackets-and-channels",
+        "follow-every-link",
+        "bars-and-anchorages",
+        "penetrating-oil",
+    ] {
+        assert!(plan.position(early) < first, "`{early}`");
+    }
+    plan.in_order(&["read-faults", "battery-off"]);
+}
+
+#[test]
+fn a_steering_shaft_that_moves_is_signed_for_whatever_its_verdict() {
+    // A lift of 5 mm leaves whatever can be left.
+    let job = include_str!("../rules/demo/forestry-crew.yaml");
+    let job = job.replace("spacer: 40 mm", "spacer: 5 mm");
+    let bench = Bench::new().file("job.yaml", job);
+    let plan = Plan(bench.run(["sheet", "job.yaml", "--format", "json"]).json());
+    let shaft = plan.link("steering-shaft");
+    assert_eq!(
+        (&shaft["verdict"], &shaft["disturbed"]),
+        (&json!("leave"), &json!(true))
+    );
+    plan.position("steering-shaft.check");
+    assert_eq!(plan.task("steering-shaft.check")["hold"], "supervisor");
+}
+
+#[test]
+fn each_hold_point_clears_what_it_guards() {
+    let plan = demo();
+    for (hold, cleared, guarded) in [
+        ("before-release", "release", "loosen-all-bolts"),
+        (
+            "before-raising.cab.left",
+            "raising cab left",
+            "raise-first.cab.left",
+        ),
+        (
+            "walk-round.cab.left",
+            "raising on cab left",
+            "raise-on.cab.left",
+        ),
+        (
+            "before-lowering.cab.left",
+            "lowering cab left",
+            "lower-side.cab.left",
+        ),
+        ("before-tightening.cab", "tightening cab", "sits-square.cab"),
+        ("before-battery-on", "battery on", "battery-on"),
+        ("before-first-start", "first start", "first-start"),
+        ("before-it-moves", "moving", "yard-test"),
+    ] {
+        assert_eq!(maker(&plan, cleared, "cleared"), hold);
+        assert_eq!(plan.task(guarded)["while"][cleared], "cleared", "{guarded}");
+        assert!(plan.waits_for(guarded).contains(hold), "{guarded}");
+    }
+    assert_eq!(maker(&plan, "handing over", "cleared"), "before-handover");
+}
