@@ -5,8 +5,11 @@
 
 use serde::de::DeserializeOwned;
 
-/// Path and JSON of every file, and the shared files that were laid together for it, sorted by path; written by `src/build/main.rs`.
-static COMPILED: &[(&str, &str, &[&str])] = include!(concat!(env!("OUT_DIR"), "/compiled.rs"));
+/// Path and JSON of a file, and the shared files that were laid together for it.
+type Row = (&'static str, &'static str, &'static [&'static str]);
+
+/// The digest of all texts, and a row for each file, sorted by path; written by `src/build/main.rs`.
+static COMPILED: (&str, &[Row]) = include!(concat!(env!("OUT_DIR"), "/compiled.rs"));
 
 /// The values of a file, a class laid together; none when there is no such file, or when it does not fit the type: its text then tells why.
 pub(crate) fn values<T: DeserializeOwned>(path: &str) -> Option<T> {
@@ -14,16 +17,20 @@ pub(crate) fn values<T: DeserializeOwned>(path: &str) -> Option<T> {
     serde_json::from_str(json).ok()
 }
 
+/// SHA-256 over the paths and texts of all files.
+pub(crate) fn digest() -> &'static str {
+    COMPILED.0
+}
+
 /// The names of the shared files that were laid together for a file.
 pub(crate) fn taken(path: &str) -> &'static [&'static str] {
     row(path).map_or(&[], |(_, _, taken)| taken)
 }
 
-fn row(path: &str) -> Option<&'static (&'static str, &'static str, &'static [&'static str])> {
-    let at = COMPILED
-        .binary_search_by_key(&path, |(path, ..)| path)
-        .ok()?;
-    COMPILED.get(at)
+fn row(path: &str) -> Option<&'static Row> {
+    let rows = COMPILED.1;
+    let at = rows.binary_search_by_key(&path, |(path, ..)| path).ok()?;
+    rows.get(at)
 }
 
 #[cfg(test)]
@@ -42,7 +49,7 @@ mod tests {
     #[test]
     fn every_file_has_the_values_of_its_text() {
         let all = builtin::all();
-        assert_eq!(all.len(), COMPILED.len());
+        assert_eq!(all.len(), COMPILED.1.len());
         for (path, file) in &all {
             let folder = path.rsplit_once('/').map_or("", |(folder, _)| folder);
             let text = file.text();

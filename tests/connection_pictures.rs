@@ -101,7 +101,7 @@ fn made<T>(yaml: &str, then: impl FnOnce(Made<'_>) -> T) -> T {
 /// Every picture of every link, each with its link's JSON.
 fn all(yaml: &str, units: Units) -> Vec<(Value, Picture)> {
     made(yaml, |made| {
-        let json = plan::to_json(made.job, made.cut, made.assessment, made.plan);
+        let json = plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan);
         let json: Value = serde_json::from_str(&json.to_string()).unwrap();
         let links = json["links"].as_array().unwrap().clone();
         let of = |link: Value| {

@@ -22,6 +22,7 @@
 //! - `limits`: local limits, each figure with where it was read.
 //! - `many`: many jobs at once.
 //! - `new`: job files from patterns.
+//! - `own_rules`: folders of rules that a workshop lays over ours, and values that it lays over values.
 //! - `output`: endings, files that must not be overwritten, folders of jobs, interrupts.
 //! - `pages`: every page in two readers; quantities and their units.
 //! - `pipes`: every command in pipes that are closed, full or short.
@@ -70,6 +71,7 @@ mod limits;
 mod many;
 mod new;
 mod output;
+mod own_rules;
 mod pages;
 mod pipes;
 mod plan;

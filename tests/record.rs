@@ -1,17 +1,25 @@
 //! The signed record: what may be signed by whom and when, what stands, and that nobody can quietly change it.
 //!
 //! - `acts`: signing, refusing, reopening, and what stands afterwards.
+//! - `bound`: whose record it is, and what is kept beside it.
 //! - `broken`: writers that are cut off, full disks, tampering, and verifying without the program.
 //! - `desk`: a small job, the people who sign on it, and their signatures.
 //! - `many`: many writers at once, and writers killed at any moment.
+//! - `mended`: what was wrong put right, and who is independent through all of it.
+//! - `quick`: numbers, tables, photographs, whose turn it is; and nobody hangs.
 //! - `refused`: every refusal with its own code, and the whole of what is said.
 //! - `sheet`: the account, the signed sheet and its JSON.
+//! - `undone`: what falls open, and that nothing is signed behind it.
 //! - `whole`: the demo signed from its first task to its last.
 
 mod acts;
+mod bound;
 mod broken;
 mod desk;
 mod many;
+mod mended;
+mod quick;
 pub(crate) mod refused;
 mod sheet;
+mod undone;
 pub(crate) mod whole;

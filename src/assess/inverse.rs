@@ -80,7 +80,7 @@ fn narrowed(
     (low, high)
 }
 
-impl<'r> Case<'r> {
+impl Case<'_> {
     /// What a missing value decides, given the other values and needs. Links in one situation get one answer: what was found is kept.
     pub(super) fn decisions(
         &self,

@@ -10,7 +10,7 @@ use super::problem::Refused;
 use super::types::{Need, Values};
 use super::units::{Target, Unit, has_key};
 use crate::calc::{self, Given, Inputs, Window};
-use crate::rules::expression::{ExpressionError, Scope};
+use crate::rules::expression::{Expr, ExpressionError, Scope};
 use crate::rules::names::{Names, result_fields};
 use crate::rules::{Branch, Check};
 
@@ -89,10 +89,10 @@ impl<'r> Case<'r> {
         (values, names): (&Values, &Names),
         unmade: &BTreeSet<&str>,
     ) -> Result<Above, Refused> {
-        if self.waits(check, unmade) || !self.applies_needs(check, (values, names)).is_empty() {
+        if waits(check, unmade) || !self.applies_needs(check, (values, names)).is_empty() {
             return Ok(Above::Missing);
         }
-        if !self.applies(check, names)? {
+        if !applies(check, names)? {
             return Ok(Above::Elsewhere);
         }
         if !self.needs(check, values, names).is_empty() {
@@ -109,13 +109,13 @@ impl<'r> Case<'r> {
         window: Option<Window>,
     ) -> Result<Judged<'r>, Refused> {
         let mut needs = self.applies_needs(check, (values, &names));
-        if needs.is_empty() && !self.waits_to_apply(check, unmade) {
-            if !self.applies(check, &names)? {
+        if needs.is_empty() && !waits_to_apply(check, unmade) {
+            if !applies(check, &names)? {
                 return Ok(Judged::Elsewhere);
             }
             needs = self.needs(check, values, &names);
         }
-        if !needs.is_empty() || self.waits(check, unmade) {
+        if !needs.is_empty() || waits(check, unmade) {
             return Ok(Judged::Missing(needs));
         }
         if check.each.is_some() && key.is_none() {
@@ -126,34 +126,10 @@ impl<'r> Case<'r> {
         Ok(Judged::Made(Box::new(made)))
     }
 
-    fn applies(&self, check: &Check, names: &Names) -> Result<bool, Refused> {
-        let applies = check.applies.as_ref();
-        applies.map_or(Ok(true), |when| {
-            when.holds(&names.judge).map_err(Into::into)
-        })
-    }
-
     fn applies_needs(&self, check: &Check, at: (&Values, &Names)) -> BTreeSet<Need> {
         let applies = check.applies.as_ref();
         let needs = applies.map(|when| self.expression_needs(when, None, at));
         needs.unwrap_or_default()
-    }
-
-    fn waits_to_apply(&self, check: &Check, unmade: &BTreeSet<&str>) -> bool {
-        let names = check.applies.iter().flat_map(|when| when.names());
-        names.into_iter().any(|name| unmade.contains(root(name)))
-    }
-
-    fn waits(&self, check: &Check, unmade: &BTreeSet<&str>) -> bool {
-        let inputs = check.with.iter().map(|(_, expression)| expression);
-        let conditions = check
-            .branches
-            .iter()
-            .filter_map(|branch| branch.when.as_ref());
-        let mut names = inputs
-            .chain(conditions)
-            .flat_map(|expression| expression.names());
-        self.waits_to_apply(check, unmade) || names.any(|name| unmade.contains(root(name)))
     }
 
     /// The results of a check that others read; of one made for a list, those of its heaviest key.
@@ -252,6 +228,29 @@ impl<'r> Case<'r> {
 }
 
 type Calculated = (Inputs, Vec<(&'static str, calc::Value)>);
+
+fn applies(check: &Check, names: &Names) -> Result<bool, Refused> {
+    let applies = check.applies.as_ref();
+    applies.map_or(Ok(true), |when| {
+        when.holds(&names.judge).map_err(Into::into)
+    })
+}
+
+fn waits_to_apply(check: &Check, unmade: &BTreeSet<&str>) -> bool {
+    let mut names = check.applies.iter().flat_map(Expr::names);
+    names.any(|name| unmade.contains(root(name)))
+}
+
+/// Whether a check above it that was not made is read by a check.
+fn waits(check: &Check, unmade: &BTreeSet<&str>) -> bool {
+    let inputs = check.with.iter().map(|(_, expression)| expression);
+    let conditions = check
+        .branches
+        .iter()
+        .filter_map(|branch| branch.when.as_ref());
+    let mut names = inputs.chain(conditions).flat_map(Expr::names);
+    waits_to_apply(check, unmade) || names.any(|name| unmade.contains(root(name)))
+}
 
 fn root(name: &str) -> &str {
     name.split('.').next().unwrap_or(name)

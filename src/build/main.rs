@@ -1,7 +1,7 @@
 //! The build script: the YAML below `rules/` → the same values as JSON, which the program reads several times faster.
 //!
 //! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/`, its JSON, and for a class what it takes over
-//! from shared files, which are laid together here. Nothing else is checked but that a file is YAML without duplicate keys. One that is
+//! from shared files, which are laid together here; and the digest of all texts. Nothing else is checked but that a file is YAML without duplicate keys. One that is
 //! not has no JSON: the program then reads its text and says where the mistake is, as it does for a user's own rules.
 
 #[path = "../rules/like.rs"]
@@ -17,6 +17,7 @@ use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
+use sha2::{Digest, Sha256};
 
 /// The folders whose files may be like those of `SHARED`.
 const CLASSES: [&str; 2] = ["connections", "consequences"];
@@ -30,15 +31,26 @@ fn main() -> Result<(), Box<dyn Error>> {
         writeln!(say, "cargo::rerun-if-changed={read}")?;
     }
     let mut files = BTreeMap::new();
+    let mut hash = Sha256::new();
+    let mut texts = BTreeMap::new();
     for file in yaml_files(&rules)? {
         let path = below(&rules, &file);
+        let text = fs::read_to_string(&file)?;
+        texts.insert(path.clone(), text.clone());
         // Unlike JSON's, this value refuses a key that stands twice.
-        match serde_yaml::from_str::<serde_yaml::Value>(&fs::read_to_string(&file)?) {
+        match serde_yaml::from_str::<serde_yaml::Value>(&text) {
             Ok(value) => {
                 files.insert(path, serde_json::to_value(value)?);
             }
             Err(error) => writeln!(say, "cargo::warning=rules/{path}: {error}")?,
         }
+    }
+    for (path, text) in &texts {
+        hash.update(format!("{path}\n{}\n{text}", text.len()));
+    }
+    let mut digest = "sha256:".to_owned();
+    for byte in hash.finalize() {
+        write!(digest, "{byte:02x}")?;
     }
     let mut rows = String::new();
     for (path, value) in &files {
@@ -50,7 +62,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             Err(message) => writeln!(say, "cargo::warning=rules/{path}: {message}")?,
         }
     }
-    fs::write(out, format!("&[\n{rows}]\n"))?;
+    fs::write(out, format!("({digest:?}, &[\n{rows}])\n"))?;
     Ok(())
 }
 

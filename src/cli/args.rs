@@ -48,6 +48,12 @@ pub(super) enum Command {
         liftsheet check                 the built-in rules and demos"
     )]
     Check(CheckArgs),
+    /// List the classes of connection by part of the vehicle: what a link's `class` may be
+    #[command(
+        after_help = "Examples:\n  liftsheet classes\n  liftsheet classes battery       those with the word in their id or title\n  \
+        liftsheet classes brake hose    those with both"
+    )]
+    Classes(ClassesArgs),
     /// Print what is still to be measured, and what each value decides
     #[command(
         after_help = "Examples:\n  liftsheet survey job.yaml -o survey.html\n  liftsheet survey job.yaml --units in"
@@ -107,17 +113,22 @@ pub(super) enum Command {
     Calc(CalcArgs),
     /// Sign for tasks: add to the record beside the job file
     #[command(
-        after_help = "Examples:\n  liftsheet sign job.yaml filler-hose.correct --by kim --value length_added='30 mm'\n  \
+        after_help = "Examples:\n  liftsheet sign job.yaml 117 --by kim --value length_added='30 mm'\n  \
+        liftsheet sign job.yaml 12-16 --by kim --ticks --at '2025-03-04 15:10'\n  \
         liftsheet sign job.yaml filler-hose.correct --by lee --act checked\n  \
-        liftsheet sign job.yaml chock-wheels park-and-level --by kim --at 2025-03-04T15:10+10:00\n  \
-        liftsheet sign job.yaml filler-hose.correct --by lee --act rejected --note 'clamp on the bead'"
+        liftsheet sign job.yaml filler-hose.correct --by lee --act rejected --note 'clamp on the bead'\n  \
+        liftsheet sign job.yaml torque.cab --by kim --act corrected --entry 57 --value torque.C1L=118 --note 'misread'\n  \
+        liftsheet sign job.yaml --from signed.csv --by kim\n\n\
+        Exit codes: 0 signed; 1 refused, and nothing is written; 2 could not run; 4 the record is not as it was written."
     )]
     Sign(SignArgs),
     /// Verify the record and show what is signed and what is open; with -o the signed sheet
     #[command(
         after_help = "Examples:\n  liftsheet record job.yaml                       what is signed, what is open\n  \
         liftsheet record job.yaml -o signed.html        the signed sheet, to print\n  \
-        liftsheet record job.yaml --expect sha256:…     does it still hold the line that a printed sheet names?\n\n\
+        liftsheet record job.yaml --expect sha256:…     does it still hold the line that a printed sheet names?\n  \
+        liftsheet record job.yaml --next kim            what kim may do or check now\n  \
+        liftsheet record job.yaml -o to-sign.csv        a table to fill in, for `sign --from`\n\n\
         Exit codes: 0 released; 1 work is open; 2 could not run; 4 the record is not as it was written."
     )]
     Record(RecordArgs),
@@ -314,24 +325,33 @@ fn seed(text: &str) -> Result<u64, String> {
 }
 
 /// `sign`.
+// Each is an option of its own on the command line.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Args)]
 pub(super) struct SignArgs {
     /// The job file; its record stands beside it
     #[arg(value_name = "JOB")]
     pub(super) job: PathBuf,
-    /// The tasks, by the ids that the sheet prints
-    #[arg(value_name = "TASK", required = true)]
+    /// The tasks: by the ids or the numbers that the sheet prints, as `12-16` several, as `40:C1L` one row
+    #[arg(value_name = "TASK")]
     pub(super) tasks: Vec<String>,
     /// Who signs: an id under `people` in the job file
-    #[arg(long, value_name = "PERSON")]
-    pub(super) by: String,
+    #[arg(long, value_name = "PERSON", required_unless_present_any = ["from", "next"])]
+    pub(super) by: Option<String>,
     /// What is signed
     #[arg(long, value_enum, default_value = "done")]
     pub(super) act: ActArg,
-    /// What is written down, such as `gap_after.C1L=81mm`, `dry=yes` or `moved='none'` (may be given again)
+    /// What is written down, such as `gap_after.C1L=81mm`, `dry=yes` or, where several tasks ask for it, `12:moved='none'` (may be given
+    /// again)
     #[arg(long, value_name = "NAME=VALUE")]
     pub(super) value: Vec<String>,
-    /// A remark; for `rejected` and `reopened` the reason
+    /// Everything that these tasks ask with yes or no is so
+    #[arg(long)]
+    pub(super) ticks: bool,
+    /// A photograph, kept beside the record: `FILE`, or `NAME=FILE` for what asks for one (may be given again)
+    #[arg(long, value_name = "FILE")]
+    pub(super) photo: Vec<PathBuf>,
+    /// A remark; for `rejected`, `reopened`, `corrected` and what is about the whole record the reason
     #[arg(long, visible_alias = "reason", value_name = "TEXT")]
     pub(super) note: Option<String>,
     /// The torque wrench that torques were read on
@@ -340,10 +360,25 @@ pub(super) struct SignArgs {
     /// The odometer, in km unless it says otherwise
     #[arg(long, value_name = "DISTANCE")]
     pub(super) odometer: Option<String>,
-    /// When it was done, for a late entry, such as `2025-03-04T15:10+10:00`
+    /// When it was done: by the workshop's clock, such as `2025-03-04 15:10`, or with its offset, `2025-03-04T15:10+10:00`
     #[arg(long, value_name = "TIME")]
     pub(super) at: Option<String>,
-    /// Show what would be signed, and write nothing
+    /// The entry that is put right or taken back; the last of the task when left out
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) entry: Option<u64>,
+    /// The four characters of the sheet that task numbers are read from; needed once the plan has changed
+    #[arg(long, value_name = "CHARACTERS")]
+    pub(super) sheet: Option<String>,
+    /// Sign by a table that `record -o to-sign.csv` wrote and somebody filled in, or `-`: all of it or nothing
+    #[arg(long, value_name = "TABLE", conflicts_with_all = ["tasks", "value", "photo", "next"])]
+    pub(super) from: Option<PathBuf>,
+    /// Show what this person may sign now, and sign nothing
+    #[arg(long)]
+    pub(super) next: bool,
+    /// Sign also when more than ten tasks fall open by it
+    #[arg(long)]
+    pub(super) yes: bool,
+    /// Show what would be signed and what would fall open, and write nothing
     #[arg(long)]
     pub(super) dry_run: bool,
     #[command(flatten)]
@@ -357,14 +392,24 @@ pub(super) enum ActArg {
     Done,
     /// Something was measured
     Measured,
-    /// A supervisor who did not do it has checked it
+    /// A supervisor who never did it has checked it
     Checked,
-    /// A supervisor refuses it; what was signed after it falls open, too
+    /// A supervisor refuses it; what rests on it falls open, too
     Rejected,
-    /// A supervisor opens it again; what was signed after it stands
+    /// A supervisor opens it again, and what rests on it
     Reopened,
+    /// A value, odometer or time of an entry is put right: by a supervisor, or by its author before it is checked
+    Corrected,
+    /// Whoever signed it takes it back, while nothing rests on it
+    Withdrawn,
     /// A remark
     Noted,
+    /// What the job file, the rules or the program say otherwise than was signed for
+    Changed,
+    /// A supervisor: it is the same vehicle under another identification or job name
+    Identified,
+    /// A supervisor takes over a record that an earlier program began
+    Adopted,
 }
 
 impl From<ActArg> for record::Act {
@@ -375,7 +420,12 @@ impl From<ActArg> for record::Act {
             ActArg::Checked => Self::Checked,
             ActArg::Rejected => Self::Rejected,
             ActArg::Reopened => Self::Reopened,
+            ActArg::Corrected => Self::Corrected,
+            ActArg::Withdrawn => Self::Withdrawn,
             ActArg::Noted => Self::Noted,
+            ActArg::Changed => Self::Changed,
+            ActArg::Identified => Self::Identified,
+            ActArg::Adopted => Self::Adopted,
         }
     }
 }
@@ -389,6 +439,9 @@ pub(super) struct RecordArgs {
     /// The digest of the last line as a signed sheet prints it; the record must still hold that line
     #[arg(long, value_name = "DIGEST")]
     pub(super) expect: Option<String>,
+    /// Whose turn it is: everybody's, or that of one person
+    #[arg(long, value_name = "PERSON", num_args = 0..=1)]
+    pub(super) next: Option<Vec<String>>,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
     #[command(flatten)]
@@ -431,6 +484,16 @@ pub(super) enum SchemaOf {
     Job,
     /// Rule files
     Rules,
+}
+
+/// `classes`.
+#[derive(Debug, Args)]
+pub(super) struct ClassesArgs {
+    /// Words that stand in the id or the title; every class when left out
+    #[arg(value_name = "WORD")]
+    pub(super) words: Vec<String>,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
 }
 
 /// `completions`.

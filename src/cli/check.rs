@@ -1,5 +1,6 @@
 //! `check`: every problem of job files and rule sets at once.
 
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::args::{CheckArgs, RulesArgs};
@@ -9,8 +10,9 @@ use crate::assess::Missing;
 use crate::form;
 use crate::lint;
 use crate::pipeline::{self, Made};
+use crate::quantity::Units;
 use crate::report::{Severity, numbered};
-use crate::rules::{Files, pattern};
+use crate::rules::{self, Files, Rules, builtin, pattern};
 
 /// Links of which is said what of them is still to be measured.
 const LISTED: usize = 12;
@@ -43,6 +45,7 @@ pub(super) fn run(args: &CheckArgs) -> End {
         };
         let files = numbered(checked.files, "file");
         output::complain(&format!("{files} checked, {found}\n"));
+        output::complain(&loaded.laid_over);
     }
     end
 }
@@ -60,6 +63,9 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
     let mut checked = Checked::default();
     if jobs.is_empty() || !args.rules.is_empty() {
         let rules = loaded.all_rules(files);
+        if !args.only_own_rules {
+            loaded.laid_over = laid_over(&rules);
+        }
         if !loaded.report.has_errors() {
             lint::lint(&rules, &mut loaded.report);
         }
@@ -83,6 +89,32 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
     checked
 }
 
+/// What of the user's lies over ours, a line each; a file in the place of one of ours, or a new one, and each value.
+fn laid_over(rules: &Rules) -> String {
+    let mut text = String::new();
+    for path in &rules.files_laid_over {
+        let ours = builtin::file(path).is_some();
+        let how = match (path.as_str(), ours) {
+            (rules::SETTINGS, _) => continue,
+            (_, true) => "laid over ours",
+            (_, false) => "new",
+        };
+        let _ = writeln!(text, "{path}: {how}");
+    }
+    for laid in &rules.laid_over {
+        let (was, value) = (laid.was, laid.value);
+        let units = Units::Metric;
+        let _ = writeln!(
+            text,
+            "{}: {}, not {}",
+            laid.setting,
+            value.print(units),
+            was.print(units)
+        );
+    }
+    text
+}
+
 /// Takes one job through the whole pipeline, so that everything wrong with it shows; gives what of it is still to be measured, by link.
 fn job(
     loaded: &mut Loaded,
@@ -101,7 +133,7 @@ fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
     let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
     let links = made.assessment.links.iter().map(|(id, link)| {
         let own = link.missing.iter().filter(|one| !one.of_vehicle);
-        (id.clone(), own.map(|one| label(one)).collect())
+        (id.clone(), own.map(&label).collect())
     });
     let all: Vec<(String, Vec<String>)> = std::iter::once(vehicle).chain(links).collect();
     let some = |(_, labels): &(String, Vec<String>)| !labels.is_empty();

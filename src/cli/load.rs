@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::args::RulesArgs;
 use crate::job::{self, Job};
 use crate::report::{Code, Place, Problem, Report, or_list};
-use crate::rules::{self, Files, Rules, Wanted, builtin};
+use crate::rules::{self, Files, Rules, Standing, Wanted, builtin};
 use crate::source::{Source, Sources};
 
 /// The embedded demo, below `rules/`.
@@ -24,6 +24,8 @@ pub(super) struct Loaded {
     jobs: BTreeSet<PathBuf>,
     /// Which rule files the rules were read from.
     pub(super) files: Files,
+    /// What of the user's lies over ours, for whoever asks.
+    pub(super) laid_over: String,
 }
 
 impl Loaded {
@@ -67,20 +69,32 @@ impl Loaded {
             return Some(Files::builtin());
         }
         let mut own = BTreeMap::new();
+        let mut settings = Vec::new();
         let before = self.report.problems.len();
         for folder in &args.rules {
-            self.read_folder(folder, &mut own);
+            for (path, source) in self.read_folder(folder) {
+                // Other files take the place of those of the same name; values lie over values.
+                if path == rules::SETTINGS {
+                    settings.push(source);
+                } else {
+                    own.insert(path, source);
+                }
+            }
         }
         let fine = self.report.problems.len() == before;
-        fine.then(|| Files::overlaid(own, !args.only_own_rules))
+        let files = Files::overlaid(own, !args.only_own_rules).with_settings(settings);
+        fine.then_some(files)
     }
 
     /// The job files in a folder and the folders below it, and whether there is nothing else in it. A folder that cannot be read holds none.
     pub(super) fn jobs_in(&mut self, folder: &Path) -> (Vec<PathBuf>, bool) {
-        let files = yaml_files(folder).unwrap_or_default();
+        let files = files_below(folder).unwrap_or_default();
         let is_job = |file: &PathBuf| {
+            let yaml = file.extension().is_some_and(|ending| ending == "yaml");
             let inside = file.strip_prefix(folder).unwrap_or(file);
-            !rules::is_known_path(&inside.to_string_lossy()) && begins_a_job(file)
+            yaml && is_file(file)
+                && rules::standing(&inside.to_string_lossy()) == Standing::Unknown
+                && begins_a_job(file)
         };
         let (jobs, others): (Vec<PathBuf>, Vec<PathBuf>) = files.into_iter().partition(is_job);
         self.jobs.extend(jobs.iter().cloned());
@@ -88,8 +102,9 @@ impl Loaded {
         (jobs, only)
     }
 
-    fn read_folder(&mut self, folder: &Path, own: &mut BTreeMap<String, Source>) {
-        let files = match yaml_files(folder) {
+    /// The rule files of a folder by their paths in it. Whatever else is there is refused: nobody would see that it has no effect.
+    fn read_folder(&mut self, folder: &Path) -> Vec<(String, Source)> {
+        let files = match files_below(folder) {
             Ok(files) => files,
             Err(error) => {
                 let message = format!("the rules folder cannot be read: {error}");
@@ -99,9 +114,10 @@ impl Loaded {
                         "give a folder that holds `connections/`, `procedure/` or `settings.yaml`",
                     );
                 self.report.push(problem);
-                return;
+                return Vec::new();
             }
         };
+        let mut read = Vec::new();
         for file in files {
             let inside = file.strip_prefix(folder).unwrap_or(&file);
             let parts: Vec<String> = inside
@@ -112,17 +128,37 @@ impl Loaded {
             if self.jobs.contains(&file) {
                 continue;
             }
-            if !rules::is_known_path(&inside) {
-                self.report.push(unknown_rule_file(&file));
+            // A pipe or a device is never opened: reading it might not end.
+            if !is_file(&file) {
+                self.report.push(no_file(&file));
+                continue;
+            }
+            let standing = rules::standing(&inside);
+            if standing == Standing::Unknown {
+                self.report.push(unknown_rule_file(&file, &inside));
                 continue;
             }
             match Source::read(&file) {
-                Ok(source) => {
+                Ok(source) if standing == Standing::Rule => {
                     self.sources.add(source.clone());
-                    own.insert(inside, source);
+                    read.push((inside, source));
                 }
+                Ok(source) => self.look_at_fixed(&inside, &source),
                 Err(problem) => self.report.push(problem),
             }
+        }
+        read
+    }
+
+    /// A table of standards or a demo, which is not laid over: nothing is said of a copy of ours.
+    fn look_at_fixed(&mut self, inside: &str, source: &Source) {
+        let ours = builtin::file(inside);
+        if ours.is_none_or(|ours| ours.text() != source.text()) {
+            let message = format!("`{inside}` is not laid over ours: it would have no effect");
+            let problem = Problem::error(Code::UnknownRuleFile, message)
+                .at(Place::file(source.name()))
+                .help("take it out of the folder; what a workshop may change are the settings");
+            self.report.push(problem);
         }
     }
 
@@ -159,6 +195,7 @@ impl Loaded {
 
     fn rules(&mut self, files: &Files, wanted: &Wanted<'_>) -> Rules {
         let rules = rules::load(files, wanted, &mut self.report);
+        rules::read_rest(files, wanted, &mut self.report);
         self.show_builtin();
         self.files = files.clone();
         rules
@@ -181,14 +218,35 @@ pub(super) fn read_twice(paths: &[PathBuf]) -> Option<&'static str> {
         .then_some("standard input can be read only once; give the other files by their names")
 }
 
-fn unknown_rule_file(file: &Path) -> Problem {
-    let message = "no rule is read from a file of this name in this folder";
+fn no_file(file: &Path) -> Problem {
+    let message = "this is no file that can be read to its end";
     Problem::error(Code::UnknownRuleFile, message)
         .at(Place::file(file.display().to_string()))
-        .help(format!(
-            "rule files stand as `settings.yaml` and in {}; a job file is named by itself",
-            or_list(&rules::FOLDERS.map(|folder| format!("{folder}/")))
-        ))
+        .help("take it out of the folder of rules")
+}
+
+fn unknown_rule_file(file: &Path, inside: &str) -> Problem {
+    let meant = format!(
+        "{}.yaml",
+        inside.rsplit_once('.').map_or(inside, |(stem, _)| stem)
+    );
+    let (message, help) = if rules::standing(&meant) == Standing::Rule {
+        (
+            "no rule is read from a file with this ending",
+            format!("name it `{meant}`"),
+        )
+    } else {
+        (
+            "no rule is read from a file of this name in this folder",
+            format!(
+                "rule files end in `.yaml` and stand as `settings.yaml` and in {}; a job file is named by itself",
+                or_list(&rules::FOLDERS.map(|folder| format!("{folder}/")))
+            ),
+        )
+    };
+    Problem::error(Code::UnknownRuleFile, message)
+        .at(Place::file(file.display().to_string()))
+        .help(help)
 }
 
 /// Whether a file has what every job file has and no rule file: a vehicle to be lifted.
@@ -200,19 +258,26 @@ fn begins_a_job(file: &Path) -> bool {
     })
 }
 
-/// The YAML files in a folder and the folders below it, sorted.
-fn yaml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
+/// Whether something is a file that can be read to its end.
+fn is_file(path: &Path) -> bool {
+    std::fs::metadata(path).is_ok_and(|data| data.is_file())
+}
+
+/// Whatever is in a folder and the folders below it and is no folder, sorted; without what the system hides.
+fn files_below(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     let mut folders = vec![folder.to_owned()];
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(&folder)? {
             let entry = entry?;
-            let path = entry.path();
+            if entry.file_name().to_string_lossy().starts_with('.') {
+                continue;
+            }
             // Links are not followed, so a link to a folder above cannot make this go round.
             if entry.file_type()?.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|ending| ending == "yaml") {
-                files.push(path);
+                folders.push(entry.path());
+            } else {
+                files.push(entry.path());
             }
         }
     }

@@ -6,8 +6,10 @@ mod args;
 mod brief;
 mod calc;
 mod check;
+mod classes;
 mod completions;
 mod crew;
+mod desk;
 mod explain;
 mod heights;
 mod interrupt;
@@ -18,6 +20,7 @@ mod new;
 mod output;
 mod page;
 mod parts;
+mod photo;
 mod progress;
 mod record;
 mod schema;
@@ -55,8 +58,8 @@ impl End {
     /// How a run ends that had an error of this kind.
     fn of(code: Code) -> Self {
         match code {
-            Code::UnreadableFile | Code::RecordNotWritten => Self::Failed,
-            Code::RecordBroken | Code::DigestNotFound => Self::Broken,
+            Code::UnreadableFile | Code::RecordNotWritten | Code::RecordHeld => Self::Failed,
+            Code::RecordBroken | Code::DigestNotFound | Code::NotKept => Self::Broken,
             _ => Self::Open,
         }
     }
@@ -120,6 +123,7 @@ fn dispatch(command: &Command) -> End {
     match command {
         Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
+        Command::Classes(args) => classes::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Heights(args) => heights::run(args),

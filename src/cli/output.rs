@@ -191,14 +191,18 @@ pub(super) fn stamped_json(mut value: Value) -> String {
 
 /// A JSON document, indented.
 pub(super) fn json(value: &Value) -> String {
-    json_text(&format!("{value:#}\n"))
+    json_text(format!("{value:#}\n"))
 }
 
 /// A JSON text in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
-pub(super) fn json_text(text: &str) -> String {
+pub(super) fn json_text(text: String) -> String {
+    let acts = |sign: char| sign != '\n' && is_unsafe_to_print(sign);
+    if !text.contains(acts) {
+        return text;
+    }
     let mut out = String::with_capacity(text.len());
     for sign in text.chars() {
-        if sign == '\n' || !is_unsafe_to_print(sign) {
+        if !acts(sign) {
             out.push(sign);
             continue;
         }

@@ -143,6 +143,12 @@ pub(super) fn request<'a>(
     })
 }
 
+/// The look of a text in millimetres, for commands that print nothing else.
+pub(super) fn metric() -> Look {
+    Look::default()
+}
+
+/// How pages look by the arguments.
 pub(super) fn look(args: &LookArgs) -> Look {
     Look {
         units: args.units.into(),

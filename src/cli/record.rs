@@ -1,58 +1,67 @@
-//! `record`: verifies the record of a job, shows how its tasks stand, and makes the signed sheet.
+//! `record`: verifies the record of a job, shows how its tasks stand and whose turn it is, and makes the signed sheet or a table to sign by.
 
 use std::path::Path;
 
 use super::args::{FormatArg, RecordArgs};
-use super::load::{DEMO, Loaded};
-use super::sign::{NO_PLACE, path_of, problem, torn};
+use super::desk::{self, Desk};
+use super::load::Loaded;
 use super::{End, complain, fail, output, page, print, print_page};
-use crate::document::{self, DocumentError, Made};
-use crate::pipeline;
-use crate::record::{self, Basis, Record, Status};
-use crate::report::{Code, Place, Problem, quoted};
+use crate::document::{self, DocumentError};
+use crate::parts::tame;
+use crate::record::{self, Photo, Record, Status, Value};
+use crate::report::{Code, Problem, quoted};
 
 pub(super) fn run(args: &RecordArgs) -> End {
     let format = match wanted(args) {
         Ok(format) => format,
         Err(message) => return fail(&message),
     };
-    let Some(path) = path_of(&args.job) else {
-        return fail(NO_PLACE);
+    if args.job == Path::new("-") {
+        return fail(desk::NO_PLACE);
+    }
+    let kind = if format == Some(FormatArg::Csv) {
+        "to-sign"
+    } else {
+        "signed"
     };
     let target = page::target(&args.output, || {
-        page::named("signed", Some(&args.job), format.unwrap_or(FormatArg::Html))
+        page::named(kind, Some(&args.job), format.unwrap_or(FormatArg::Html))
     });
+    let mut loaded = Loaded::default();
+    let desk = match desk::open(&args.job, &args.rules, &mut loaded) {
+        Ok(desk) => desk,
+        Err(end) => return complain(&loaded).max(end),
+    };
     if let Some(target) = &target
-        && let Err(message) = page::prepare(&args.output, target, [args.job.as_path(), &path])
+        && let Err(message) = page::prepare(&args.output, target, [args.job.as_path(), &desk.path])
     {
         return fail(&message);
     }
-    let mut loaded = Loaded::default();
-    let record = match record::read(&path) {
-        Ok(record) => record,
-        Err(error) => {
-            loaded.report.push(problem(&path, error));
-            return complain(&loaded);
-        }
-    };
-    let lost = expected(args, &path, &record);
-    let torn_off = record.torn > 0;
-    let made = make((args, format), (&path, &record), &mut loaded);
-    // A job that cannot be read stays the worse of the two.
-    let end = complain(&loaded);
+    if let Some(problem) = desk.footing.other_vehicle() {
+        loaded.report.push(problem.at(desk::place(&desk.path)));
+        return complain(&loaded);
+    }
+    // What the job file says now is told; what was signed is printed as it was kept.
+    complain(&loaded);
     let mut found = Loaded::default();
+    let lost = expected(args, &desk.path, &desk.record);
+    let unkept = desk.lost.iter().cloned().chain(photos(&desk));
+    let unkept = unkept.map(|problem| problem.at(desk::place(&desk.path)));
+    let torn = desk::torn(&desk.path, &desk.record);
+    let torn_off = torn.is_some();
     found
         .report
-        .extend(torn(&path, &record).into_iter().chain(lost));
-    let end = end.max(complain(&found));
-    match made {
-        None => end.max(End::Open),
-        Some(Err(error)) => fail(&error.to_string()),
-        Some(Ok(made)) => {
+        .extend(torn.into_iter().chain(lost).chain(unkept));
+    let end = complain(&found);
+    match made((args, format), &desk) {
+        Ok(made) => {
             let open = torn_off || !made.released;
             let open = if open { End::Open } else { End::Done };
-            write(args, target.as_deref(), &made).max(open).max(end)
+            write((args, format), target.as_deref(), &made)
+                .max(open)
+                .max(end)
         }
+        Err(error) => fail(&error.to_string()),
     }
 }
 
@@ -68,9 +77,24 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
     }
     let message = format!("no line of the record has the digest `{}`", quoted(digest));
     let problem = Problem::error(Code::DigestNotFound, message)
-        .at(Place::file(path.display().to_string()))
+        .at(desk::place(path))
         .help("the record was cut short or written anew since that sheet was printed; fetch it from a copy");
     Some(problem)
+}
+
+/// The photographs that the record names and that are not kept as they were.
+fn photos(desk: &Desk) -> Vec<Problem> {
+    let entries = desk.record.entries.iter();
+    let photos = entries.flat_map(|entry| {
+        let values = entry.values.values().filter_map(|value| match value {
+            Value::Photo(photo) => Some(photo),
+            _ => None,
+        });
+        values.chain(&entry.photos)
+    });
+    let lost =
+        photos.filter_map(|photo: &Photo| desk.folder.read(&photo.sha256, &photo.kind).err());
+    lost.map(|lost| desk::not_kept(&lost)).collect()
 }
 
 /// What is printed, and what is written to a file.
@@ -80,38 +104,28 @@ struct Ready {
     released: bool,
 }
 
-fn make(
+fn made(
     (args, format): (&RecordArgs, Option<FormatArg>),
-    (path, record): (&Path, &Record),
-    loaded: &mut Loaded,
-) -> Option<Result<Ready, DocumentError>> {
-    let files = loaded.rule_files(&args.rules)?;
-    let job = loaded.job(Some(&args.job), DEMO)?;
-    let rules = loaded.rules_for(&job, &files);
-    let made = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        ready((args, format), &made, (path, record))
-    });
-    loaded.show_builtin();
-    made
-}
-
-fn ready(
-    (args, format): (&RecordArgs, Option<FormatArg>),
-    made: &Made<'_>,
-    (path, record): (&Path, &Record),
+    desk: &Desk,
 ) -> Result<Ready, DocumentError> {
-    let basis = Basis::of(made);
-    let status = Status::of(&basis, record);
+    let (footing, record) = (&desk.footing, &desk.record);
+    let status = footing.status(record);
     let look = page::look(&args.look);
-    let file = path.display().to_string();
+    let file = desk.path.display().to_string();
+    let text = match &args.next {
+        Some(person) => {
+            let person = person.first().map(String::as_str);
+            document::next(footing, &status, person, look)
+        }
+        None => document::standing(footing, (&status, record), &file, look),
+    };
+    let json = record::to_json(footing, &status, record);
     let page = match format {
         None => None,
-        Some(FormatArg::Json) => {
-            let json = record::to_json(&basis, &status, record);
-            Some(output::stamped_json(json))
-        }
+        Some(FormatArg::Json) => Some(output::stamped_json(json.clone())),
+        Some(FormatArg::Csv) => Some(table(desk, &status)),
         Some(format) => {
-            let page = document::signed(made, (&status, record), &file, look)?;
+            let page = document::signed(footing, (&status, record), &file, look)?;
             let text = match format {
                 FormatArg::Html => document::html(&page, look)?,
                 _ => page.markdown + "\n",
@@ -120,28 +134,48 @@ fn ready(
         }
     };
     Ok(Ready {
-        text: document::standing(made, (&status, record), &file, look),
+        text,
         page,
-        released: status.released() && basis.signable().is_ok(),
+        released: json.get("released") == Some(&serde_json::Value::Bool(true)),
     })
+}
+
+/// The table to sign by.
+fn table(desk: &Desk, status: &Status<'_>) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    for row in record::to_sign(&desk.footing, status) {
+        // A Vec takes every byte.
+        let _ = writer.write_record(row.iter().map(|cell| tame(cell)));
+    }
+    let bytes = writer.into_inner().unwrap_or_default();
+    String::from_utf8(bytes).unwrap_or_default()
 }
 
 /// The format of the page, where one is wanted beside the short account.
 fn wanted(args: &RecordArgs) -> Result<Option<FormatArg>, String> {
     let output = &args.output;
     let wanted = output.output.is_some() || output.format.is_some();
-    wanted.then(|| page::format(output, false)).transpose()
+    wanted.then(|| page::format(output, true)).transpose()
 }
 
 /// The page goes to its file, or takes the place of the short account on standard output.
-fn write(args: &RecordArgs, target: Option<&Path>, made: &Ready) -> End {
+fn write(
+    (args, format): (&RecordArgs, Option<FormatArg>),
+    target: Option<&Path>,
+    made: &Ready,
+) -> End {
     let Some(page) = &made.page else {
         return print(&made.text);
     };
     let Some(target) = target else {
         return print_page(page);
     };
-    match output::write(target, page, page::MARK, args.output.force) {
+    let written = match format {
+        // Somebody may have filled it in since it was written.
+        Some(FormatArg::Csv) => output::create(target, page, args.output.force),
+        _ => output::write(target, page, page::MARK, args.output.force),
+    };
+    match written {
         Ok(()) => print(&made.text),
         Err(error) => fail(&error.to_string()),
     }

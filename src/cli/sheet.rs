@@ -49,7 +49,7 @@ impl Document for Survey {
 }
 
 fn json(made: &Made<'_>) -> Value {
-    plan::to_json(made.job, made.cut, made.assessment, made.plan)
+    plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan)
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {

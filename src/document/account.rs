@@ -1,150 +1,238 @@
 //! What the record says of a task, in the words of a page: who and when, what was written down, what came back.
 //!
-//! Takes a task as it stands; gives plain text, not yet escaped.
+//! Takes a task as it stands; gives plain text, not yet escaped. Times are those of the workshop's own clock.
 
 use crate::quantity::{Quantity, Unit, Units};
-use crate::record::{Act, Entry, Standing, Status};
+use crate::record::{
+    Act, Asked, Entry, Footing, Record, Standing, Status, change_words, ran_behind,
+};
 
 use super::words;
 
-/// Who signed and when: `Kim, fitter, 2025-03-04 05:06 UTC`; a late entry says for when.
-pub(super) fn signature(entry: &Entry) -> String {
-    let late = entry.at.map(|at| format!(" (late: done {})", at.print()));
-    let km = entry.odometer.map(|km| Quantity::exact(km, Unit::Km));
-    let km = km.map(|km| format!(", odometer {}", km.print(Units::Metric)));
-    let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
-    format!(
-        "{}, {}, {}{}{}{}",
-        entry.name,
-        entry.role,
-        entry.time.print(),
-        late.unwrap_or_default(),
-        km.unwrap_or_default(),
-        wrench.unwrap_or_default()
-    )
+/// What pages of a record are made of.
+#[derive(Clone, Copy)]
+pub(super) struct Account<'s, 'a> {
+    pub(super) footing: &'s Footing,
+    pub(super) status: &'s Status<'a>,
+    pub(super) record: &'a Record,
+    pub(super) units: Units,
 }
 
-/// Who did and who measured what stands.
-pub(super) fn doers(standing: &Standing<'_>) -> Vec<String> {
-    let mut entries: Vec<&Entry> = standing.done.clone();
-    let values = standing.values.values().map(|(_, entry)| *entry);
-    entries.extend(values.filter(|entry| entry.act == Act::Measured));
-    entries.sort_by_key(|entry| entry.number);
-    entries.dedup_by_key(|entry| entry.number);
-    let said = entries.into_iter().map(|entry| match entry.act {
-        Act::Measured => format!("measured: {}", signature(entry)),
-        _ => signature(entry),
-    });
-    said.collect()
-}
-
-/// What was written down, in the order in which it is asked for; the same thing at several mounts is one phrase.
-pub(super) fn values(standing: &Standing<'_>, units: Units) -> Vec<String> {
-    let mut phrases: Vec<(String, Vec<String>)> = Vec::new();
-    for evidence in &standing.task.evidence {
-        let Some((value, _)) = standing.values.get(evidence.name.as_str()) else {
-            continue;
-        };
-        let asked = evidence.ask.print(units);
-        let limits = words::limits(evidence, units);
-        let ask = limits.map_or_else(|| asked.clone(), |limits| format!("{asked} ({limits})"));
-        let printed = value.print(units);
-        let said = match &evidence.item {
-            Some(item) => format!("{} {printed}", item.trim_start_matches("mount ")),
-            None => printed,
-        };
-        match phrases.iter_mut().find(|(own, _)| *own == ask) {
-            Some((_, all)) => all.push(said),
-            None => phrases.push((ask, vec![said])),
-        }
-    }
-    let phrases = phrases.into_iter();
-    phrases
-        .map(|(ask, all)| format!("{ask}: {}", all.join(", ")))
-        .collect()
-}
-
-/// What is outside its limits: `gap 47 mm, 37 mm to 43 mm needed`.
-pub(super) fn wrong(standing: &Standing<'_>, units: Units) -> Vec<String> {
-    let wrong = standing.wrong().map(|(evidence, value)| {
-        let needed = words::limits(evidence, units).unwrap_or_else(|| "yes".to_owned());
-        format!(
-            "{} is {}, {needed} needed",
-            evidence.name,
-            value.print(units)
-        )
-    });
-    wrong.collect()
-}
-
-/// Which parts of a task changed since it was signed: `its limits and its text`.
-pub(super) fn changed(parts: &[&str]) -> String {
-    let named: Vec<&str> = parts.iter().map(|part| part_name(part)).collect();
-    match named.split_last() {
-        None => "the task".to_owned(),
-        Some((last, [])) => (*last).to_owned(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-    }
-}
-
-fn part_name(part: &str) -> &'static str {
-    match part {
-        "limits" => "what is written down or its limits",
-        "order" => "what comes before it",
-        "people" => "who does or signs it",
-        "time" => "its time",
-        _ => "its text",
-    }
-}
-
-/// An entry that did not go straight: late, refused, opened again, a remark, or no longer standing.
+/// An entry that did not go straight: late, refused, put right, opened again, a remark, or no longer standing.
 pub(super) struct Event<'a> {
     pub(super) entry: &'a Entry,
     pub(super) what: String,
 }
 
-/// Every such entry, in the order of the record.
-pub(super) fn events<'a>(status: &Status<'a>) -> Vec<Event<'a>> {
-    let mut events: Vec<Event<'a>> = Vec::new();
-    for standing in &status.tasks {
-        let stands = standing.done.iter().copied().chain(standing.checked);
+impl<'a> Account<'_, 'a> {
+    /// Who signed and when: `Kim, fitter, 2025-03-04 05:06 UTC`; where somebody says when it was done, that.
+    pub(super) fn signature(&self, entry: &Entry) -> String {
+        let zone = &self.footing.zone;
+        let observed = self.status.effective.observed(entry);
+        let late = observed.map(|at| format!(" (late: done {})", zone.print(at)));
+        let km = self.status.effective.odometer(entry);
+        let km = km.map(|km| Quantity::exact(km, Unit::Km));
+        let km = km.map(|km| format!(", odometer {}", km.print(Units::Metric)));
+        let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
+        let rows = if entry.rows.is_empty() {
+            String::new()
+        } else {
+            format!(", at {}", entry.rows.join(", "))
+        };
+        format!(
+            "{}, {}, {}{}{}{}{rows}",
+            entry.name,
+            self.role(entry),
+            zone.print(entry.time),
+            late.unwrap_or_default(),
+            km.unwrap_or_default(),
+            wrench.unwrap_or_default()
+        )
+    }
+
+    /// The role at the time; marked where it is no longer that person's.
+    fn role(&self, entry: &Entry) -> String {
+        let who = self.footing.people.get(&entry.person);
+        let still = who.is_some_and(|who| who.roles.contains(&entry.role));
+        if still {
+            entry.role.clone()
+        } else {
+            format!("{} at that time", entry.role)
+        }
+    }
+
+    /// Who did and who measured what stands.
+    pub(super) fn doers(&self, standing: &Standing<'a>) -> Vec<String> {
+        let mut entries: Vec<&Entry> = standing.done();
         let values = standing.values.values().map(|(_, entry)| *entry);
-        let stands: Vec<u64> = stands.chain(values).map(|entry| entry.number).collect();
-        let history = standing.history.iter();
-        events.extend(history.filter_map(|entry| {
-            let what = what(entry, stands.contains(&entry.number))?;
-            Some(Event { entry, what })
+        entries.extend(values.filter(|entry| entry.act == Act::Measured));
+        entries.sort_by_key(|entry| entry.number);
+        entries.dedup_by_key(|entry| entry.number);
+        let said = entries.into_iter().map(|entry| match entry.act {
+            Act::Measured => format!("measured: {}", self.signature(entry)),
+            _ => self.signature(entry),
+        });
+        said.collect()
+    }
+
+    /// Who signed a task off: one after the other where it was done row by row.
+    pub(super) fn checkers(&self, standing: &Standing<'a>) -> Option<String> {
+        standing.checked()?;
+        let mut entries: Vec<&Entry> = standing.rows.iter().filter_map(|row| row.checked).collect();
+        entries.sort_by_key(|entry| entry.number);
+        entries.dedup_by_key(|entry| entry.number);
+        let said: Vec<String> = entries
+            .into_iter()
+            .map(|entry| self.signature(entry))
+            .collect();
+        Some(said.join("; "))
+    }
+
+    /// What was written down, in the order in which it is asked for; the same thing at several mounts is one phrase.
+    pub(super) fn values(&self, standing: &Standing<'_>) -> Vec<String> {
+        let mut phrases: Vec<(String, Vec<String>)> = Vec::new();
+        for (_, one) in standing.task.asks() {
+            let Some((value, _)) = standing.values.get(one.name.as_str()) else {
+                continue;
+            };
+            let asked = one.ask.print(self.units);
+            let ask = match self.limits(one) {
+                Some(limits) => format!("{asked} ({limits})"),
+                None => asked,
+            };
+            let printed = value.print(self.units);
+            let said = match &one.item {
+                Some(item) => format!("{} {printed}", item.trim_start_matches("mount ")),
+                None => printed,
+            };
+            match phrases.iter_mut().find(|(own, _)| *own == ask) {
+                Some((_, all)) => all.push(said),
+                None => phrases.push((ask, vec![said])),
+            }
+        }
+        let phrases = phrases.into_iter();
+        phrases
+            .map(|(ask, all)| format!("{ask}: {}", all.join(", ")))
+            .collect()
+    }
+
+    fn limits(&self, asked: &Asked) -> Option<String> {
+        words::limits_of(asked.unit, (asked.least, asked.most), self.units)
+    }
+
+    /// What is outside its limits: `gap 47 mm, 37 mm to 43 mm needed`.
+    pub(super) fn wrong(&self, standing: &Standing<'_>) -> Vec<String> {
+        let wrong = standing.wrong().map(|(asked, value)| {
+            let needed = self.limits(asked).unwrap_or_else(|| "yes".to_owned());
+            format!(
+                "{} is {}, {needed} needed",
+                asked.name,
+                value.print(self.units)
+            )
+        });
+        wrong.collect()
+    }
+
+    /// Every entry that did not go straight, in the order of the record.
+    pub(super) fn events(&self) -> Vec<Event<'a>> {
+        let mut events: Vec<Event<'a>> = Vec::new();
+        let behind = ran_behind(self.record);
+        for standing in &self.status.tasks {
+            let stands = standing.done().into_iter();
+            let stands = stands.chain(standing.rows.iter().filter_map(|row| row.checked));
+            let stands = stands.chain(standing.values.values().map(|(_, entry)| *entry));
+            let rounds = standing.rounds.iter();
+            let rounds = rounds.flat_map(|(done, checked)| done.iter().chain([checked]).copied());
+            let stands: Vec<u64> = stands.chain(rounds).map(|entry| entry.number).collect();
+            events.extend(standing.history.iter().filter_map(|entry| {
+                let what = self.what(entry, stands.contains(&entry.number))?;
+                Some(Event { entry, what })
+            }));
+        }
+        events.extend(self.status.gone.iter().map(|entry| Event {
+            entry,
+            what: format!(
+                "{}, for a task that the plan has no longer",
+                entry.act.word()
+            ),
         }));
+        let record = self.record.entries.iter();
+        let record = record.filter(|entry| entry.act.is_of_record() && entry.act != Act::Bound);
+        events.extend(record.map(|entry| Event {
+            entry,
+            what: of_record(entry),
+        }));
+        for number in behind {
+            let entry = self
+                .record
+                .entries
+                .iter()
+                .find(|entry| entry.number == number);
+            events.extend(entry.map(|entry| Event {
+                entry,
+                what: "the machine's clock ran behind the entry before".to_owned(),
+            }));
+        }
+        events.sort_by_key(|event| event.entry.number);
+        events
     }
-    events.extend(status.gone.iter().map(|entry| Event {
-        entry,
-        what: format!(
-            "{}, for a task that the plan has no longer",
-            entry.act.word()
-        ),
-    }));
-    events.sort_by_key(|event| event.entry.number);
-    events
+
+    fn what(&self, entry: &Entry, stands: bool) -> Option<String> {
+        let word = entry.act.word();
+        if !self.status.effective.counts(entry) {
+            return Some(format!("{word}, taken back"));
+        }
+        let opened: Vec<&str> = entry
+            .fell
+            .keys()
+            .chain(&entry.opens)
+            .map(String::as_str)
+            .collect();
+        match entry.act {
+            Act::Corrected => Some(corrected(entry, self.units)),
+            Act::Withdrawn => Some(format!(
+                "takes back entry {}",
+                entry.entry.unwrap_or_default()
+            )),
+            Act::Rejected | Act::Reopened if !opened.is_empty() => {
+                Some(format!("{word}; with it fell open {}", opened.join(", ")))
+            }
+            Act::Rejected | Act::Reopened | Act::Noted => Some(word.to_owned()),
+            _ if !stands => Some(format!("{word}, no longer stands")),
+            _ if self.status.effective.observed(entry).is_some() => Some(format!("{word}, late")),
+            _ => None,
+        }
+    }
 }
 
-fn what(entry: &Entry, stands: bool) -> Option<String> {
-    let word = entry.act.word();
-    match (entry.act, entry.at) {
-        (Act::Rejected, _) if !entry.opens.is_empty() => Some(format!(
-            "{word}; with it fell open {}",
-            entry.opens.join(", ")
-        )),
-        (Act::Rejected | Act::Reopened | Act::Noted, _) => Some(word.to_owned()),
-        (_, _) if !stands => Some(format!("{word}, no longer stands")),
-        (_, Some(_)) => Some(format!("{word}, late")),
-        _ => None,
-    }
+/// What was put right: `puts entry 12 right: torque.C1L 108 N·m`.
+fn corrected(entry: &Entry, units: Units) -> String {
+    let values = entry.values.iter();
+    let mut said: Vec<String> = values
+        .map(|(name, value)| format!("{name} {}", value.print(units)))
+        .collect();
+    let km = entry
+        .odometer
+        .map(|km| Quantity::exact(km, Unit::Km).print(units));
+    said.extend(km.map(|km| format!("odometer {km}")));
+    said.extend(entry.at.map(|at| format!("done at {at}")));
+    format!(
+        "puts entry {} right: {}",
+        entry.entry.unwrap_or_default(),
+        said.join(", ")
+    )
 }
 
-/// The odometer at the lift, km: the highest one signed for anything but what comes due after it.
-pub(super) fn odometer_at_lift(status: &Status<'_>) -> Option<f64> {
-    let lift = status.tasks.iter().filter(|one| one.task.due.is_none());
-    let entries = lift.flat_map(|one| &one.history);
-    let km = entries.filter_map(|entry| entry.odometer);
-    km.reduce(f64::max)
+/// What an entry about the whole record says: `changed: lift.spacer was 40 mm and is 45 mm; with it fell open …`.
+fn of_record(entry: &Entry) -> String {
+    let mut said = entry.act.word().to_owned();
+    let changes: Vec<String> = entry.changes.iter().map(change_words).collect();
+    if !changes.is_empty() {
+        said = format!("{said}: {}", changes.join("; "));
+    }
+    let fell: Vec<&str> = entry.fell.keys().map(String::as_str).collect();
+    if !fell.is_empty() {
+        said = format!("{said}; with it fell open {}", fell.join(", "));
+    }
+    said
 }

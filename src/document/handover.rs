@@ -1,17 +1,18 @@
 //! The hand-over at the end of the signed sheet: what was done by whom and when, what was set, what comes due, what to watch for.
 //!
-//! Takes what was made of the job and how its tasks stand by the record; gives plain views for its template.
+//! Takes how the tasks stand by the record, and what was kept of the job with its plan; gives plain views for its template.
 
 use std::collections::BTreeSet;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
-use super::{Made, account, signed, words};
-use crate::assess::Assessed;
+use super::account::Account;
+use super::{Made, signed, words};
 use crate::brief;
 use crate::cut::Origin;
-use crate::quantity::{Quantity, Unit, Units};
-use crate::record::{Entry, Standing, Status};
+use crate::quantity::{Quantity, Unit};
+use crate::record::{Entry, Standing, at_handover};
 
 /// Tasks of the procedure by which something is set that the customer has checked again, each with what is told of it.
 const SET: [(&str, &str, &[&str]); 3] = [
@@ -71,77 +72,95 @@ struct Due {
     signed: Option<String>,
 }
 
-/// Draws it up.
-pub(super) fn handover(made: &Made<'_>, status: &Status<'_>, units: Units) -> Handover {
-    let km = account::odometer_at_lift(status);
+/// Draws it up; `kept` is what was kept of the job with its plan.
+pub(super) fn handover(account: &Account<'_, '_>, kept: &Value) -> Handover {
+    let km = at_handover(account.status);
+    let watch: Vec<String> = serde_json::from_value(kept["watch"].clone()).unwrap_or_default();
     Handover {
-        date: date(status),
-        odometer: km.map(|km| Quantity::exact(km, Unit::Km).print(units)),
-        done: done(made, status),
-        set: set(status, units),
-        due: due(made, status, units),
-        watch: watch(made),
+        date: date(account),
+        odometer: km.map(|km| Quantity::exact(km, Unit::Km).print(account.units)),
+        done: done(account, &kept["worked"]),
+        set: set(account),
+        due: due(account, km),
+        watch,
     }
 }
 
 /// The day of the last signature for anything but what comes due, when all of that is signed off.
-fn date(status: &Status<'_>) -> Option<String> {
-    let lift = status.tasks.iter().filter(|one| one.task.due.is_none());
-    let signed: Option<Vec<&Entry>> = lift.map(|one| one.checked).collect();
+fn date(account: &Account<'_, '_>) -> Option<String> {
+    let lift = account
+        .status
+        .tasks
+        .iter()
+        .filter(|one| one.task.due.is_none());
+    let signed: Option<Vec<&Entry>> = lift.map(Standing::checked).collect();
     let last = signed?.into_iter().max_by_key(|entry| entry.number)?;
-    Some(day(last))
+    Some(day(account, last))
 }
 
-/// The day of an entry, or of what a late one is for.
-fn day(entry: &Entry) -> String {
-    entry
-        .at
-        .unwrap_or(entry.time)
-        .print()
-        .chars()
-        .take(10)
-        .collect()
+/// The day at the workshop on which something was done.
+fn day(account: &Account<'_, '_>, entry: &Entry) -> String {
+    account
+        .footing
+        .zone
+        .day(account.status.effective.when(entry))
 }
 
-/// The connections that are worked on, in plain words.
-fn worked<'a>(made: &Made<'a>) -> Vec<(&'a Assessed<'a>, &'static str)> {
+/// Work on connections of one name, in plain words.
+#[derive(Debug, Serialize, Deserialize)]
+pub(super) struct Worked {
+    what: String,
+    work: String,
+    links: Vec<String>,
+}
+
+/// The connections that are worked on.
+pub(super) fn worked(made: &Made<'_>) -> Vec<Worked> {
+    let mut rows: Vec<Worked> = Vec::new();
     let links = made.assessment.links.values();
-    let links = links.filter(|link| link.origin != Origin::Consequence);
-    links
-        .filter_map(|link| Some((link, brief::done(link)?)))
-        .collect()
-}
-
-fn done(made: &Made<'_>, status: &Status<'_>) -> Vec<Done> {
-    let mut rows: Vec<(String, &'static str, Vec<&str>)> = Vec::new();
-    for (link, work) in worked(made) {
+    for link in links.filter(|link| link.origin != Origin::Consequence) {
+        let Some(work) = brief::done(link) else {
+            continue;
+        };
         let what = words::capital(brief::name(link));
-        let same = rows
+        match rows
             .iter_mut()
-            .find(|(own, done, _)| *own == what && *done == work);
-        match same {
-            Some((_, _, links)) => links.push(&link.id),
-            None => rows.push((what, work, vec![&link.id])),
+            .find(|row| row.what == what && row.work == work)
+        {
+            Some(row) => row.links.push(link.id.clone()),
+            None => rows.push(Worked {
+                what,
+                work: work.to_owned(),
+                links: vec![link.id.clone()],
+            }),
         }
     }
-    let row = |(what, work, links): (String, &'static str, Vec<&str>)| {
-        let own =
-            |one: &&Standing<'_>| one.task.links.iter().any(|id| links.contains(&id.as_str()));
-        let tasks: Vec<&Standing<'_>> = status.tasks.iter().filter(own).collect();
-        let done = tasks.iter().flat_map(|one| one.done.iter().copied());
-        let checked = tasks.iter().filter_map(|one| one.checked);
+    rows
+}
+
+fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
+    let worked: Vec<Worked> = serde_json::from_value(worked.clone()).unwrap_or_default();
+    let rows = worked.into_iter().map(|row| {
+        let own = |one: &&Standing<'_>| one.task.links.iter().any(|id| row.links.contains(id));
+        let tasks: Vec<&Standing<'_>> = account.status.tasks.iter().filter(own).collect();
+        let done = tasks.iter().flat_map(|one| one.done());
+        let off = row
+            .links
+            .iter()
+            .all(|id| account.status.link_signed_off(id) != Some(false));
+        let checked = tasks.iter().filter_map(|one| one.checked().filter(|_| off));
         Done {
-            what,
-            work: work.to_owned(),
-            by: people(done),
-            checked: people(checked),
+            by: people(account, done),
+            checked: people(account, checked),
+            what: row.what,
+            work: row.work,
         }
-    };
-    rows.into_iter().map(row).collect()
+    });
+    rows.collect()
 }
 
 /// Who signed, each once, and the last day.
-fn people<'a>(entries: impl Iterator<Item = &'a Entry>) -> String {
+fn people<'a>(account: &Account<'_, '_>, entries: impl Iterator<Item = &'a Entry>) -> String {
     let mut names: BTreeSet<&str> = BTreeSet::new();
     let mut last: Option<&Entry> = None;
     for entry in entries {
@@ -154,16 +173,17 @@ fn people<'a>(entries: impl Iterator<Item = &'a Entry>) -> String {
         None => "open".to_owned(),
         Some(last) => {
             let names: Vec<&str> = names.into_iter().collect();
-            format!("{}, {}", names.join(", "), day(last))
+            format!("{}, {}", names.join(", "), day(account, last))
         }
     }
 }
 
-fn set(status: &Status<'_>, units: Units) -> Vec<Set> {
+fn set(account: &Account<'_, '_>) -> Vec<Set> {
+    let units = account.units;
     let rows = SET.iter().filter_map(|(id, what, names)| {
-        let standing = status.tasks.iter().find(|one| one.task.id == *id)?;
-        let evidence = standing.task.evidence.iter();
-        let values = evidence.filter(|one| names.contains(&one.name.as_str()));
+        let standing = account.status.tasks.iter().find(|one| one.task.id == *id)?;
+        let asks = standing.task.asks().map(|(_, one)| one);
+        let values = asks.filter(|one| names.contains(&one.name.as_str()));
         let values = values.filter_map(|one| {
             let (value, _) = standing.values.get(one.name.as_str())?;
             Some(format!("{}: {}", one.ask.print(units), value.print(units)))
@@ -176,32 +196,42 @@ fn set(status: &Status<'_>, units: Units) -> Vec<Set> {
             } else {
                 values.join("; ")
             },
-            by: people(standing.done.iter().copied().chain(standing.checked)),
+            by: people(
+                account,
+                standing.done().into_iter().chain(standing.checked()),
+            ),
         })
     });
     rows.collect()
 }
 
-fn due(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Due> {
-    let base = account::odometer_at_lift(status);
-    let tasks = signed::numbered(made, status).into_iter();
-    let due = tasks.filter_map(|(number, one)| {
+fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<Due> {
+    let due = signed::numbered(account.status).filter_map(|(number, one)| {
         let due = one.task.due.as_ref()?;
         let at = base.zip(due.km).map(|(base, km)| base + km);
-        let last = one.checked.or(one.done.last().copied());
+        // Who did it gives the odometer with it.
+        let rounds = one
+            .rounds
+            .iter()
+            .filter_map(|(done, _)| done.last().copied());
+        let last = one.done().last().copied();
+        let signed: Vec<String> = rounds
+            .chain(last)
+            .map(|entry| account.signature(entry))
+            .collect();
         Some(Due {
             number,
-            title: one.task.title.print(units),
-            when: words::due(due, units),
-            at: at.map(|at| Quantity::exact(at, Unit::Km).print(units)),
-            signed: last.map(account::signature),
+            title: one.task.title.print(account.units),
+            when: words::due_of((due.km, due.every.as_deref()), account.units),
+            at: at.map(|at| Quantity::exact(at, Unit::Km).print(account.units)),
+            signed: (!signed.is_empty()).then(|| signed.join("; ")),
         })
     });
     due.collect()
 }
 
 /// What shows that a connection that was worked on has come loose, each once, in the customer's order.
-fn watch(made: &Made<'_>) -> Vec<String> {
+pub(super) fn watch(made: &Made<'_>) -> Vec<String> {
     let mut watch: Vec<String> = Vec::new();
     for group in brief::work(made) {
         let ids = group.items.iter().flat_map(|item| &item.links);

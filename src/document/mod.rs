@@ -42,8 +42,8 @@ pub use parts::parts;
 pub use placed::{as_files, as_words};
 pub use sheet::sheet;
 pub use shell::html;
-pub use signed::signed;
-pub use standing::standing;
+pub use signed::{signed, to_keep};
+pub use standing::{next, standing};
 pub use study::study;
 pub use survey::survey;
 

@@ -13,10 +13,10 @@ use crate::VERSION;
 use crate::assess::State;
 use crate::picture::vehicle;
 use crate::quantity::Units;
-use crate::rules::Verdict;
+use crate::rules::{LaidOver, Verdict};
 
 /// What is printed across every sheet of paper of a demo.
-const DEMO: &str = "DEMO – NOT A VEHICLE";
+pub(super) const DEMO: &str = "DEMO – NOT A VEHICLE";
 
 /// What stands at the head of every page of a job.
 #[derive(Debug, Serialize)]
@@ -27,6 +27,8 @@ pub(super) struct Head {
     /// How many things are still to be measured, when the plan may change by them.
     to_measure: Option<String>,
     stops: Vec<Stop>,
+    /// The values that the workshop laid over those of the rules.
+    laid_over: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -136,7 +138,7 @@ pub(super) fn page(
 }
 
 /// A job's name that leaves room on the foot of a page.
-fn short(name: &str) -> String {
+pub(super) fn short(name: &str) -> String {
     match name.char_indices().nth(50) {
         Some((at, _)) => format!("{}…", name.get(..at).unwrap_or_default()),
         None => name.to_owned(),
@@ -155,7 +157,29 @@ pub(super) fn head(made: &Made<'_>, look: Look) -> Head {
         note: made.job.note.clone(),
         to_measure: made.plan.provisional.then(|| things(to_measure(made))),
         stops: stops(made, look.units),
+        laid_over: made
+            .rules
+            .laid_over
+            .iter()
+            .map(|laid| laid_over(laid, look.units))
+            .collect(),
     }
+}
+
+/// A workshop's own value in a line: what, how much, instead of what, who decided it and when.
+fn laid_over(laid: &LaidOver, units: Units) -> String {
+    let (value, was) = (laid.value.print(units), laid.was.print(units));
+    let by = laid.by.as_ref().map(|by| format!("decided by {by}"));
+    let said: Vec<String> = [by, laid.on.clone(), laid.why.clone()]
+        .into_iter()
+        .flatten()
+        .collect();
+    let who = if said.is_empty() {
+        "nobody says who decided it".to_owned()
+    } else {
+        said.join(", ")
+    };
+    format!("{}: {value} instead of {was} ({who})", laid.label)
 }
 
 /// Every connection and every local limit that says the lift must not be done so.

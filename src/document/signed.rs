@@ -1,36 +1,49 @@
 //! The signed sheet: every task with who did it, who checked it, when, and the values; what is open; what did not go straight;
 //! and the hand-over with what comes due.
 //!
-//! Takes what was made of the job and how its tasks stand by the record; gives one [`Page`] that prints the record's last
-//! digest, so that the paper fixes the record.
+//! Takes how the tasks stand by the record; gives one [`Page`] that prints the record's last digest, so that the paper fixes the record.
+//! What it says of the job itself was drawn up when the plan was signed on ([`to_keep`]) and is kept with it, so that the page is the same
+//! whatever program and rules are then in use.
+
+use std::collections::BTreeMap;
 
 use serde::Serialize;
+use serde_json::{Value, json};
 
-use super::handover::Handover;
-use super::links::{self, Row};
-use super::sheet::{Head, head, page};
-use super::tasks::numbers;
-use super::{DocumentError, Look, Made, Page, account, facts, handover, words};
+use super::account::Account;
+use super::handover::{self, Handover};
+use super::sheet::{DEMO, head, short};
+use super::{DocumentError, Look, Made, Page, Paper, engine, escape, facts, links, words};
 use crate::quantity::Units;
-use crate::record::{Record, Standing, State, Status};
+use crate::record::{Footing, Record, Standing, State, Status, fast};
 
 #[derive(Debug, Serialize)]
-struct Signed {
-    head: Head,
-    facts: Vec<(&'static str, String)>,
+struct Signed<'v> {
+    head: &'v Value,
+    facts: &'v Value,
+    left: &'v Value,
     released: bool,
+    bound: Option<Bound>,
     file: String,
     entries: usize,
     last_digest: String,
+    otherwise: Option<String>,
     wrong: Vec<Named>,
     waiting: String,
     open: String,
     fallen: Vec<Fallen>,
     sections: Vec<Section>,
+    fast: Vec<Fast>,
     events: Vec<EventRow>,
     handover: Handover,
-    left: Vec<Row>,
     digest: String,
+}
+
+/// What binds the record.
+#[derive(Debug, Serialize)]
+struct Bound {
+    id: String,
+    program: String,
 }
 
 /// A task and something to say of it.
@@ -45,8 +58,8 @@ struct Named {
 struct Fallen {
     number: usize,
     title: String,
-    signed: String,
-    changed: String,
+    why: String,
+    by: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -66,6 +79,16 @@ struct TaskRow {
     values: Vec<String>,
 }
 
+/// Work that is said to have been done faster than anybody works.
+#[derive(Debug, Serialize)]
+struct Fast {
+    tasks: String,
+    from: String,
+    to: String,
+    took: String,
+    least: String,
+}
+
 #[derive(Debug, Serialize)]
 struct EventRow {
     entry: u64,
@@ -75,54 +98,111 @@ struct EventRow {
     note: String,
 }
 
+/// The system of units by which a kept page is found.
+fn named(units: Units) -> &'static str {
+    match units {
+        Units::Metric => "mm",
+        Units::Inch => "in",
+    }
+}
+
+/// What the signed sheet says of a job beside its tasks, in both systems of units, to be kept with the plan.
+#[must_use]
+pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
+    let tasks = made.plan.tasks.iter();
+    let headings: BTreeMap<String, String> = tasks
+        .map(|task| (task.slot.to_string(), words::slot_heading(made.job, task)))
+        .collect();
+    let pages = [Units::Metric, Units::Inch].map(|units| {
+        let look = Look {
+            units,
+            paper: Paper::A4,
+        };
+        let (_, left) = links::rows(made, look);
+        let page = json!({
+            "head": head(made, look), "facts": facts::facts(made, units), "left": left,
+            "headings": headings, "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,
+        });
+        (named(units).to_owned(), page)
+    });
+    pages.into()
+}
+
 /// Makes the signed sheet; fails only when its template is defective.
 pub fn signed(
-    made: &Made<'_>,
+    footing: &Footing,
     (status, record): (&Status<'_>, &Record),
     file: &str,
     look: Look,
 ) -> Result<Page, DocumentError> {
-    let (_, left) = links::rows(made, look);
-    let released = status.released() && !made.plan.provisional && !made.assessment.stops();
+    let account = Account {
+        footing,
+        status,
+        record,
+        units: look.units,
+    };
+    let agreed = &footing.agreed;
+    let none = Value::Null;
+    let kept = agreed.pages.get(named(look.units)).unwrap_or(&none);
     let digest = format!("sha256:{}", record.last_digest());
     let view = Signed {
-        head: head(made, look),
-        facts: facts::facts(made, look.units),
-        released,
+        head: &kept["head"],
+        facts: &kept["facts"],
+        left: &kept["left"],
+        released: is_released(footing, status),
+        bound: footing.binding.as_ref().map(|binding| Bound {
+            id: binding.id.clone(),
+            program: binding.program.clone(),
+        }),
         file: file.to_owned(),
         entries: record.entries.len(),
         last_digest: digest.clone(),
-        wrong: wrong(made, status, look.units),
-        waiting: of_state(made, status, &[State::Done]),
-        open: of_state(made, status, &[State::Open, State::Begun]),
-        fallen: fallen(made, status, look.units),
-        sections: sections(made, status, look.units),
-        events: events(status),
-        handover: handover::handover(made, status, look.units),
-        left,
-        digest: made.plan.digest.clone(),
+        otherwise: footing
+            .changed()
+            .or(footing.other_vehicle())
+            .map(|problem| problem.message),
+        wrong: wrong(&account),
+        waiting: of_state(status, &[State::Done]),
+        open: of_state(status, &[State::Open, State::Begun]),
+        fallen: fallen(&account),
+        sections: sections(&account, &kept["headings"]),
+        fast: faster(&account),
+        events: events(&account),
+        handover: handover::handover(&account, kept),
+        digest: agreed.digest.clone(),
     };
-    let mut page = page(made, "Signed sheet", "signed.md", view)?;
-    let short: String = digest.chars().take(23).collect();
-    page.footer = format!("{} · record {short}", page.footer);
-    Ok(page)
+    let job = escape::shown(&agreed.job);
+    let plan: String = agreed.digest.chars().take(23).collect();
+    let record: String = digest.chars().take(23).collect();
+    Ok(Page {
+        title: format!("Signed sheet: {job}"),
+        markdown: engine::markdown("signed.md", view)?,
+        banner: (kept["demo"] == Value::Bool(true)).then(|| DEMO.to_owned()),
+        footer: format!("{} · plan {plan} · record {record}", short(&job)),
+        lang: "en",
+        pictures: Vec::new(),
+    })
+}
+
+/// Whether the vehicle may be handed over by this record.
+pub(super) fn is_released(footing: &Footing, status: &Status<'_>) -> bool {
+    let difference = &footing.difference;
+    status.released()
+        && footing.agreed.signable().is_ok()
+        && difference.identity.is_empty()
+        && !difference.counts()
 }
 
 /// The tasks with their numbers on the sheet.
 pub(super) fn numbered<'s, 'a>(
-    made: &Made<'_>,
     status: &'s Status<'a>,
-) -> Vec<(usize, &'s Standing<'a>)> {
-    let numbers = numbers(made);
-    let tasks = status.tasks.iter();
-    tasks
-        .map(|one| (numbers.get(one.task.id.as_str()).copied().unwrap_or(0), one))
-        .collect()
+) -> impl Iterator<Item = (usize, &'s Standing<'a>)> {
+    (1..).zip(&status.tasks)
 }
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.
-fn of_state(made: &Made<'_>, status: &Status<'_>, wanted: &[State]) -> String {
-    let tasks = numbered(made, status).into_iter();
+fn of_state(status: &Status<'_>, wanted: &[State]) -> String {
+    let tasks = numbered(status);
     let tasks = tasks.filter(|(_, one)| one.task.due.is_none() && wanted.contains(&one.state()));
     let numbers: Vec<usize> = tasks.map(|(number, _)| number).collect();
     if numbers.is_empty() {
@@ -131,66 +211,83 @@ fn of_state(made: &Made<'_>, status: &Status<'_>, wanted: &[State]) -> String {
     words::tasks(numbers)
 }
 
-fn wrong(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Named> {
-    let tasks = numbered(made, status).into_iter();
+fn wrong(account: &Account<'_, '_>) -> Vec<Named> {
+    let tasks = numbered(account.status);
     let tasks = tasks.filter(|(_, one)| one.state() == State::OutOfLimits);
     let named = tasks.map(|(number, one)| Named {
         number,
-        title: one.task.title.print(units),
-        what: account::wrong(one, units),
+        title: one.task.title.print(account.units),
+        what: account.wrong(one),
     });
     named.collect()
 }
 
-fn fallen(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Fallen> {
-    let tasks = numbered(made, status).into_iter();
-    let fallen = tasks.flat_map(|(number, one)| {
-        let fallen = one.fallen.iter();
-        fallen.map(move |(entry, parts)| Fallen {
+fn fallen(account: &Account<'_, '_>) -> Vec<Fallen> {
+    let tasks = numbered(account.status);
+    let open = tasks.filter(|(_, one)| one.state() != State::Checked);
+    let fallen = open.filter_map(|(number, one)| {
+        let opened = one.opened()?;
+        Some(Fallen {
             number,
-            title: one.task.title.print(units),
-            signed: format!("{}, {}", entry.act.word(), account::signature(entry)),
-            changed: account::changed(parts),
+            title: one.task.title.print(account.units),
+            why: opened.why.clone(),
+            by: opened
+                .by
+                .map_or_else(String::new, |entry| account.signature(entry)),
         })
     });
     fallen.collect()
 }
 
-fn sections(made: &Made<'_>, status: &Status<'_>, units: Units) -> Vec<Section> {
-    let tasks = numbered(made, status);
+fn sections(account: &Account<'_, '_>, headings: &Value) -> Vec<Section> {
+    let tasks: Vec<_> = numbered(account.status).collect();
     let stretches = tasks.chunk_by(|(_, one), (_, next)| one.task.slot == next.task.slot);
     let sections = stretches.filter_map(|tasks| {
         let (_, first) = tasks.first()?;
+        let heading = headings[first.task.slot.to_string()].as_str();
         Some(Section {
-            heading: words::slot_heading(made.job, first.task),
+            heading: heading.unwrap_or_default().to_owned(),
             rows: tasks
                 .iter()
-                .map(|(number, one)| row(*number, one, units))
+                .map(|(number, one)| row(*number, one, account))
                 .collect(),
         })
     });
     sections.collect()
 }
 
-fn row(number: usize, standing: &Standing<'_>, units: Units) -> TaskRow {
+fn row<'a>(number: usize, standing: &Standing<'a>, account: &Account<'_, 'a>) -> TaskRow {
     TaskRow {
         number,
-        title: standing.task.title.print(units),
+        title: standing.task.title.print(account.units),
         hold: standing.task.hold.is_some(),
-        done: account::doers(standing),
-        checked: standing.checked.map(account::signature),
+        done: account.doers(standing),
+        checked: account.checkers(standing),
         state: standing.state().word(),
-        values: account::values(standing, units),
+        values: account.values(standing),
     }
 }
 
-fn events(status: &Status<'_>) -> Vec<EventRow> {
-    let events = account::events(status).into_iter();
+fn faster(account: &Account<'_, '_>) -> Vec<Fast> {
+    let zone = &account.footing.zone;
+    let stretches = fast(account.status).into_iter();
+    let rows = stretches.map(|stretch| Fast {
+        tasks: words::tasks(stretch.tasks.iter().map(|(place, _)| place + 1).collect()),
+        from: zone.print(stretch.from),
+        to: zone.print(stretch.to),
+        took: words::duration(stretch.minutes()),
+        least: words::duration(stretch.least),
+    });
+    rows.collect()
+}
+
+fn events(account: &Account<'_, '_>) -> Vec<EventRow> {
+    let events = account.events().into_iter();
     let rows = events.map(|event| EventRow {
         entry: event.entry.number,
         task: event.entry.task.clone(),
         what: event.what,
-        who: account::signature(event.entry),
+        who: account.signature(event.entry),
         note: event.entry.note.clone().unwrap_or_default(),
     });
     rows.collect()

@@ -1,65 +1,142 @@
-//! How a job stands by its record, as a short account for a terminal: signed off, waiting, out of limits, open.
+//! How a job stands by its record, as a short account for a terminal: what is wrong, what fell open, whose turn it is, how much is left.
 //!
-//! Takes what was made of the job and how its tasks stand; gives plain text in which nothing acts on a terminal.
+//! Takes how the tasks stand; gives plain text in which nothing acts on a terminal. What is finished is counted, and not listed: it would
+//! fill the screen.
 
 use std::fmt::Write as _;
 
-use super::{Look, Made, account, words};
-use crate::quantity::Units;
-use crate::record::{Record, Standing, State, Status};
+use super::account::Account;
+use super::{Look, signed, words};
+use crate::record::{
+    Act, Footing, Record, Standing, State, Status, change_words, fast, ran_behind, turns, unchecked,
+};
 use crate::report::{in_message, numbered};
 
 /// The account.
 #[must_use]
 pub fn standing(
-    made: &Made<'_>,
+    footing: &Footing,
     (status, record): (&Status<'_>, &Record),
     file: &str,
     look: Look,
 ) -> String {
-    let mut out = head(made, status, record, file);
-    let tasks = || status.tasks.iter().filter(|one| one.task.due.is_none());
-    let of = |wanted: State| tasks().filter(move |one| one.state() == wanted);
-    let wrong = of(State::OutOfLimits).map(|one| {
+    let account = Account {
+        footing,
+        status,
+        record,
+        units: look.units,
+    };
+    let mut out = head(&account, file);
+    otherwise(&mut out, footing);
+    let lift = || signed::numbered(status).filter(|(_, one)| one.task.due.is_none());
+    let of = |wanted: State| lift().filter(move |(_, one)| one.state() == wanted);
+    let wrong = of(State::OutOfLimits).map(|(number, one)| {
         format!(
-            "{}: {}",
+            "{number} {}: {}",
             one.task.id,
-            account::wrong(one, look.units).join("; ")
+            account.wrong(one).join("; ")
         )
     });
     list(&mut out, "Out of limits", wrong);
-    list(
-        &mut out,
-        "Fallen open, because the task changed after it was signed",
-        fallen(status),
-    );
-    let waiting = of(State::Done).map(|one| waiting(one));
+    list(&mut out, "Fallen open", fallen(&account));
+    let waiting = of(State::Done).map(|(number, one)| waiting(&account, number, one));
     list(&mut out, "Waiting for the supervisor", waiting);
-    let open = tasks().filter(|one| matches!(one.state(), State::Open | State::Begun));
-    list(&mut out, "Open", open.map(|one| open_line(one)));
-    let due = status.tasks.iter().filter(|one| one.task.due.is_some());
+    let now = turns(footing, status, None).into_iter();
+    let now = now.filter(|turn| turn.act == Act::Done && turn.standing.task.due.is_none());
+    let now = now.map(|turn| {
+        let title = turn.standing.task.title.print(look.units);
+        format!("{} {}: {title}", turn.number, turn.standing.task.id)
+    });
+    list(&mut out, "Can be done now", now);
+    let open = lift().filter(|(_, one)| matches!(one.state(), State::Open | State::Begun));
+    let open: Vec<usize> = open.map(|(number, _)| number).collect();
+    if !open.is_empty() {
+        // Writing to a String cannot fail.
+        let _ = writeln!(out, "\nOpen: {}", words::tasks(open));
+    }
+    let due = signed::numbered(status).filter(|(_, one)| one.task.due.is_some());
     list(
         &mut out,
         "Due after the lift",
-        due.map(|one| due_line(one, look.units)),
+        due.map(|(number, one)| due_line(&account, number, one)),
     );
+    list(&mut out, "Did not go by the clock", by_the_clock(&account));
+    let unchecked = unchecked(footing, status).into_iter();
+    let unchecked = unchecked.map(|(number, id)| format!("{number} {id}"));
     list(
         &mut out,
-        "Signed off",
-        of(State::Checked).map(|one| one.task.id.clone()),
+        "Nobody of this job can check, because whoever may is the only one who may do it",
+        unchecked,
     );
     out
 }
 
-fn head(made: &Made<'_>, status: &Status<'_>, record: &Record, file: &str) -> String {
+/// Whose turn it is: what each person, or one of them, may do or check now.
+#[must_use]
+pub fn next(footing: &Footing, status: &Status<'_>, person: Option<&str>, look: Look) -> String {
+    let turns = turns(footing, status, person);
+    let mut out = String::new();
+    for turn in &turns {
+        let task = turn.standing.task;
+        let what = match turn.act {
+            Act::Checked => "check",
+            _ => "do",
+        };
+        let who = match (person, turn.people.as_slice()) {
+            (Some(_), _) => String::new(),
+            (None, []) => " (nobody of the people of this job may)".to_owned(),
+            (None, people) => format!(" ({})", people.join(", ")),
+        };
+        let missing: Vec<String> = turn
+            .standing
+            .missing()
+            .map(|asked| {
+                let limits = words::limits_of(asked.unit, (asked.least, asked.most), look.units);
+                let limits = limits
+                    .map(|limits| format!(" {limits}"))
+                    .unwrap_or_default();
+                format!("{}{limits}", asked.name)
+            })
+            .collect();
+        let asks = if missing.is_empty() || turn.act == Act::Checked {
+            String::new()
+        } else {
+            format!("; writes {}", missing.join(", "))
+        };
+        let line = format!(
+            "{:>4} {what}{who}: {}, {}{asks}",
+            turn.number,
+            task.title.print(look.units),
+            task.id
+        );
+        out.push_str(&in_message(&line));
+        out.push('\n');
+    }
+    if out.is_empty() {
+        out.push_str(match person {
+            Some(_) => "nothing is this person's turn now\n",
+            None => "nothing is anybody's turn now\n",
+        });
+    }
+    out
+}
+
+fn head(account: &Account<'_, '_>, file: &str) -> String {
+    let Account {
+        footing,
+        status,
+        record,
+        ..
+    } = *account;
+    let agreed = &footing.agreed;
     let lift = || status.tasks.iter().filter(|one| one.task.due.is_none());
     let off = lift().filter(|one| one.state() == State::Checked).count();
     let all = lift().count();
-    let verdict = if made.assessment.stops() {
+    let verdict = if agreed.stops {
         "not released: the lift must not be done as the job file describes it".to_owned()
-    } else if made.plan.provisional {
+    } else if agreed.provisional {
         "not released: the plan is provisional, and nothing may be signed on it".to_owned()
-    } else if status.released() {
+    } else if signed::is_released(footing, status) {
         format!("released: {} signed off", numbered(all, "task"))
     } else {
         format!(
@@ -67,14 +144,45 @@ fn head(made: &Made<'_>, status: &Status<'_>, record: &Record, file: &str) -> St
             numbered(all, "task")
         )
     };
+    let bound = match &footing.binding {
+        Some(binding) => format!("bound to {} ({})", binding.identification, binding.id),
+        None if record.entries.is_empty() => "bound by its first signature".to_owned(),
+        None => "not bound to a vehicle: begun by an earlier program; people were known by what was said".to_owned(),
+    };
     format!(
-        "{}: {verdict}\nrecord {}: {}, every line as it was written\nlast digest sha256:{}\nplan {}\n",
-        in_message(&made.job.title),
+        "{}: {verdict}\nrecord {}: {}, every line as it was written\n{}\nlast digest sha256:{}\nplan {}, on sheets {}\n",
+        in_message(&agreed.job),
         in_message(file),
         numbered(record.entries.len(), "entry"),
+        in_message(&bound),
         record.last_digest(),
-        made.plan.digest
+        agreed.digest,
+        agreed.short(),
     )
+}
+
+/// What is otherwise now than was signed for.
+fn otherwise(out: &mut String, footing: &Footing) {
+    let difference = &footing.difference;
+    let fell = || {
+        difference
+            .fell
+            .iter()
+            .map(|(what, why)| format!("{what}: {why}"))
+    };
+    if difference.counts() {
+        let mut lines: Vec<String> = difference.changes.iter().map(change_words).collect();
+        if difference.rules {
+            lines.push("the workshop's own rules".to_owned());
+        }
+        list(out, "Otherwise than was signed for", lines.into_iter());
+    } else if difference.plan {
+        let heading = "Another version of the program makes another plan; the one that was signed on holds. A supervisor who takes the new one (`--act changed`) opens";
+        list(out, heading, fell());
+        if difference.fell.is_empty() {
+            out.push_str("\nAnother version of the program makes another plan; taking it (`--act changed`) would open nothing.\n");
+        }
+    }
 }
 
 /// A heading with a line for each; nothing where there is none.
@@ -90,21 +198,28 @@ fn list(out: &mut String, heading: &str, lines: impl Iterator<Item = String>) {
     }
 }
 
-fn fallen(status: &Status<'_>) -> impl Iterator<Item = String> {
-    let fallen = status.tasks.iter().flat_map(|one| {
-        let fallen = one.fallen.iter();
-        fallen.map(move |(entry, parts)| {
-            let what = account::changed(parts);
+fn fallen<'s>(account: &'s Account<'_, '_>) -> impl Iterator<Item = String> + 's {
+    let tasks = signed::numbered(account.status);
+    let open = tasks.filter(|(_, one)| one.state() != State::Checked);
+    let fallen = open.filter_map(|(number, one)| {
+        let opened = one.opened()?;
+        let by = opened.by.map(|entry| {
+            let note = entry.note.as_ref().map(|note| format!(": {note}"));
             format!(
-                "{}: {} by {}; changed: {what}",
-                one.task.id,
-                entry.act.word(),
-                account::signature(entry)
+                ", by {}{}",
+                account.signature(entry),
+                note.unwrap_or_default()
             )
-        })
+        });
+        let id = &one.task.id;
+        Some(format!(
+            "{number} {id}: {}{}",
+            opened.why,
+            by.unwrap_or_default()
+        ))
     });
-    let gone = status.gone.iter().map(|entry| {
-        let by = account::signature(entry);
+    let gone = account.status.gone.iter().map(|entry| {
+        let by = account.signature(entry);
         format!(
             "{}: {} by {by}; the plan has this task no longer",
             entry.task,
@@ -114,7 +229,7 @@ fn fallen(status: &Status<'_>) -> impl Iterator<Item = String> {
     fallen.chain(gone)
 }
 
-fn waiting(standing: &Standing<'_>) -> String {
+fn waiting<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a>) -> String {
     let missing: Vec<&str> = standing.missing().map(|one| one.name.as_str()).collect();
     let missing = if missing.is_empty() {
         String::new()
@@ -122,38 +237,42 @@ fn waiting(standing: &Standing<'_>) -> String {
         format!("; not written down: {}", missing.join(", "))
     };
     format!(
-        "{}: {}{missing}",
+        "{number} {}: {}{missing}",
         standing.task.id,
-        account::doers(standing).join("; ")
+        account.doers(standing).join("; ")
     )
 }
 
-fn open_line(standing: &Standing<'_>) -> String {
-    match standing.opened {
-        None => standing.task.id.clone(),
-        Some(entry) => {
-            let why = entry.note.as_deref().unwrap_or_default();
-            let cause = if entry.task == standing.task.id {
-                entry.act.word().to_owned()
-            } else {
-                format!("fell open with {}", entry.task)
-            };
-            format!(
-                "{}: {cause} by {}: {why}",
-                standing.task.id,
-                account::signature(entry)
-            )
-        }
-    }
-}
-
-fn due_line(standing: &Standing<'_>, units: Units) -> String {
-    let due = standing.task.due.as_ref().map(|due| words::due(due, units));
-    let signed = account::doers(standing).pop();
+fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a>) -> String {
+    let due = standing.task.due.as_ref();
+    let due = due.map(|due| words::due_of((due.km, due.every.as_deref()), account.units));
+    let signed = account.doers(standing).pop();
     let signed = signed.map_or_else(|| "open".to_owned(), |who| format!("done, {who}"));
+    let rounds = match standing.rounds.len() {
+        0 => String::new(),
+        times => format!("; {} before", numbered(times, "time")),
+    };
     format!(
-        "{}: {}: {signed}",
+        "{number} {}: {}: {signed}{rounds}",
         standing.task.id,
         due.unwrap_or_default()
     )
+}
+
+fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
+    let zone = account.footing.zone.clone();
+    let stretches = fast(account.status).into_iter().map(move |stretch| {
+        let numbers = stretch.tasks.iter().map(|(place, _)| place + 1).collect();
+        format!(
+            "{}: said to be done from {} to {}, and take {} at least",
+            words::tasks(numbers),
+            zone.print(stretch.from),
+            zone.print(stretch.to),
+            words::duration(stretch.least)
+        )
+    });
+    let behind = ran_behind(account.record).into_iter();
+    let behind = behind
+        .map(|number| format!("entry {number}: the machine's clock ran behind the entry before"));
+    stretches.chain(behind)
 }

@@ -92,10 +92,19 @@ pub(super) fn minutes(minutes: Minutes) -> String {
 
 /// The limits of a value, each rounded to its safe side: `40 mm to 44 mm`.
 pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
-    let unit = evidence.unit.unwrap_or(Unit::One);
+    limits_of(evidence.unit, (evidence.least, evidence.most), units)
+}
+
+/// The same for a unit, a least and a most.
+pub(super) fn limits_of(
+    unit: Option<Unit>,
+    limits: (Option<f64>, Option<f64>),
+    units: Units,
+) -> Option<String> {
+    let unit = unit.unwrap_or(Unit::One);
     let print = |limit: f64, round| Quantity::exact(limit, unit).print_limit(round, units);
     let exact = |limit: f64| Quantity::exact(limit, unit).print(units);
-    match (evidence.least, evidence.most) {
+    match limits {
         (Some(least), Some(most)) => {
             let (low, high) = (print(least, Round::Up), print(most, Round::Down));
             // A window of about the tool's step leaves nothing between its rounded ends.
@@ -182,13 +191,21 @@ pub(super) fn sizes(kind: PartKind, sizes: &BTreeMap<Size, Sized>, units: Units)
 
 /// When a task is done again: `100 km after the lift`.
 pub(super) fn due(due: &Due, units: Units) -> String {
-    let distance = due.km.map(|km| {
+    due_of((due.km, due.every.as_deref()), units)
+}
+
+/// The same for a distance and an occasion.
+pub(super) fn due_of((km, every): (Option<f64>, Option<&str>), units: Units) -> String {
+    let distance = km.map(|km| {
         format!(
             "{} after the lift",
             Quantity::exact(km, Unit::Km).print(units)
         )
     });
-    let parts: Vec<String> = distance.into_iter().chain(due.every.clone()).collect();
+    let parts: Vec<String> = distance
+        .into_iter()
+        .chain(every.map(ToOwned::to_owned))
+        .collect();
     parts.join(", then ")
 }
 

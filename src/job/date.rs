@@ -3,12 +3,10 @@
 //! Takes texts such as `2026-03-02` and `07:30`; gives days and minutes since the beginning of 1970, and back. Days are counted by the
 //! Gregorian calendar; a day that a month does not have is refused.
 
-use time::{Date, Month};
+use jiff::civil::{Date, date};
 
 /// Minutes of a day.
 pub const DAY: i64 = 1440;
-/// The Julian day of 1 January 1970.
-const OF_1970: i64 = 2_440_588;
 
 /// The day of a date, counted from 1970.
 ///
@@ -21,26 +19,23 @@ const OF_1970: i64 = 2_440_588;
 /// ```
 #[must_use]
 pub fn day(text: &str) -> Option<i64> {
-    let parts: Vec<&str> = text.split('-').collect();
-    let [year, month, date] = parts.as_slice() else {
-        return None;
-    };
-    let year = i32::try_from(number(year, 4)?).ok()?;
-    let month = Month::try_from(u8::try_from(number(month, 2)?).ok()?).ok()?;
-    let date = u8::try_from(number(date, 2)?).ok()?;
-    let date = Date::from_calendar_date(year, month, date).ok()?;
-    Some(i64::from(date.to_julian_day()) - OF_1970)
+    // The parser takes more forms than this one, among them those with a time of the day or without hyphens.
+    let plain = text.len() == 10 && text.bytes().all(|b| b.is_ascii_digit() || b == b'-');
+    let day: Date = text.parse().ok().filter(|_| plain)?;
+    Some(first().until(day).ok()?.get_days().into())
 }
 
 /// A day as a date; one beyond the years of four digits as the last of them.
 #[must_use]
 pub fn print_day(day: i64) -> String {
-    let day = day
-        .checked_add(OF_1970)
-        .and_then(|day| i32::try_from(day).ok());
-    let date = day.and_then(|day| Date::from_julian_day(day).ok());
-    let (year, month, day) = date.unwrap_or(Date::MAX).to_calendar_date();
-    format!("{year:04}-{:02}-{day:02}", u8::from(month))
+    let span = jiff::Span::new().try_days(day);
+    let found = span.and_then(|span| first().checked_add(span));
+    found.unwrap_or(Date::MAX).to_string()
+}
+
+/// The first day.
+fn first() -> Date {
+    date(1970, 1, 1)
 }
 
 /// The day of the week, Monday as 0.
@@ -56,9 +51,7 @@ pub fn minute(text: &str) -> Option<u32> {
     let digits = hour.len();
     let hour = number(hour, digits).filter(|_| (1..=2).contains(&digits))?;
     let minute = number(minute, 2).filter(|minute| *minute < 60)?;
-    u32::try_from(hour * 60 + minute)
-        .ok()
-        .filter(|found| *found <= 1440)
+    Some(hour * 60 + minute).filter(|found| *found <= 1440)
 }
 
 /// A minute of the day as a time.
@@ -77,7 +70,7 @@ pub fn moment(text: &str) -> Option<i64> {
 }
 
 /// A number of exactly so many digits.
-fn number(text: &str, digits: usize) -> Option<i64> {
+fn number(text: &str, digits: usize) -> Option<u32> {
     let plain = text.len() == digits && text.bytes().all(|byte| byte.is_ascii_digit());
     text.parse().ok().filter(|_| plain)
 }

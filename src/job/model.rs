@@ -46,6 +46,8 @@ pub struct Job {
     pub people: BTreeMap<String, Person>,
     /// When the work starts, minutes since the beginning of 1970 at the workshop; none when nobody said.
     pub start: Option<i64>,
+    /// The time zone of the workshop; none when nobody said.
+    pub zone: Option<String>,
     /// How many there are of each of [`THINGS`], where the file says so.
     pub things: BTreeMap<&'static str, u32>,
     /// The jurisdiction whose limits apply.

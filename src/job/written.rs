@@ -46,6 +46,8 @@ pub struct Job {
     pub people: Vec<Person>,
     /// When the work starts: a date, or a date and a time of day.
     pub start: Option<Written>,
+    /// The time zone of the workshop by its name in the tz database, such as `Australia/Hobart`.
+    pub zone: Option<String>,
     /// How many there are of each thing that serves one task at a time.
     #[serde(default)]
     pub things: BTreeMap<String, Written>,

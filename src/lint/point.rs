@@ -89,13 +89,12 @@ impl<'a> Space<'a> {
 
     fn add(&mut self, name: &str, chain: &[&Subject<'a>], demanded: &BTreeSet<String>) {
         let measurement = self.measurement(name);
-        let picks = match measurement {
-            Some(measurement) => picks::measured(measurement, name, chain, demanded.contains(name)),
-            None => {
-                // A fact that is asked for by `given` may be missing, whoever demands it where it is given.
-                let asked = facts::find(name).is_some_and(|fact| demanded.contains(&fact.given()));
-                picks::of_job(name, demanded.contains(name) && !asked)
-            }
+        let picks = if let Some(measurement) = measurement {
+            picks::measured(measurement, name, chain, demanded.contains(name))
+        } else {
+            // A fact that is asked for by `given` may be missing, whoever demands it where it is given.
+            let asked = facts::find(name).is_some_and(|fact| demanded.contains(&fact.given()));
+            picks::of_job(name, demanded.contains(name) && !asked)
         };
         if !picks.is_empty() {
             self.dimensions.push(Dimension {
@@ -163,9 +162,8 @@ impl<'a> Space<'a> {
         of_job::say_what_is_given(&mut scope);
         let span = Span::moved(rise, travel, vec![(sideways, up)]);
         let (trial, unasked) = Trial::new(self.class, scope, span, given);
-        absent.extend(unasked.into_iter().filter_map(|address| match address {
-            Address::One(name) => Some(name),
-            Address::Each(.., field) => Some(field),
+        absent.extend(unasked.into_iter().map(|address| match address {
+            Address::One(name) | Address::Each(.., name) => name,
         }));
         (trial, absent)
     }

@@ -3,11 +3,18 @@
 use super::Notes;
 use crate::report::{Code, Path, Report, unknown_help};
 use crate::rules::Class;
+use crate::rules::DECIDED;
 use crate::rules::Rules;
 use crate::rules::written::Source;
 
 /// How firm a source is, firmest first.
-const STATUS: [&str; 4] = ["read", "secondary copy", "from memory", "common practice"];
+const STATUS: [&str; 5] = [
+    "read",
+    "secondary copy",
+    "from memory",
+    "common practice",
+    DECIDED,
+];
 /// What stands in place of a document for what the whole trade does.
 const PRACTICE: &str = "common practice";
 
@@ -78,7 +85,7 @@ fn one(source: &Source, path: &Path, notes: &mut Notes<'_>) {
         return;
     }
     let practice = document == PRACTICE;
-    if practice && !matches!(status, "common practice" | "from memory") {
+    if practice && !["common practice", "from memory", DECIDED].contains(&status) {
         notes.error(
             Code::BadSource,
             &path.key("status"),

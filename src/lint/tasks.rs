@@ -13,7 +13,7 @@ use crate::rules::{COUNTED, PartKind, Size, TRADES};
 /// Things that serve one task at a time.
 const USES: [&str; 3] = crate::job::THINGS;
 /// Kinds of evidence.
-const EVIDENCE: [&str; 3] = ["number", "yes", "text"];
+const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", "photo"];
 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {

@@ -88,7 +88,8 @@ pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> 
 }
 
 /// A cell that no spreadsheet takes for a formula.
-fn tame(text: &str) -> String {
+#[must_use]
+pub fn tame(text: &str) -> String {
     if text.starts_with(FORMULA) {
         format!("'{text}")
     } else {

@@ -12,6 +12,7 @@ use crate::calc::{self, Outcome};
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
 use crate::quantity::Unit;
+use crate::rules::{LaidOver, Rules};
 
 /// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
 /// more memory than its text.
@@ -19,6 +20,8 @@ use crate::quantity::Unit;
 pub struct Json<'a> {
     /// The job.
     pub job: &'a Job,
+    /// The rules that it was judged by.
+    pub rules: &'a Rules,
     /// The vehicle, cut between body and chassis.
     pub cut: &'a Cut,
     /// Every link, judged.
@@ -40,6 +43,10 @@ impl Serialize for Json<'_> {
         map.serialize_entry("demo", &job.demo)?;
         map.serialize_entry("groups", &Each(groups))?;
         map.serialize_entry("job", &job.title)?;
+        map.serialize_entry(
+            "laid_over",
+            &Each(|| self.rules.laid_over.iter().map(LaidOver::json)),
+        )?;
         map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
         map.serialize_entry("links", &Each(links))?;
         map.serialize_entry("longest_chain", &plan.longest_chain)?;
@@ -67,9 +74,15 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
 
 /// The plan as one JSON value.
 #[must_use]
-pub fn to_json(job: &Job, cut: &Cut, assessment: &Assessment<'_>, plan: &Plan) -> Value {
+pub fn to_json(
+    (job, rules): (&Job, &Rules),
+    cut: &Cut,
+    assessment: &Assessment<'_>,
+    plan: &Plan,
+) -> Value {
     let pieces = Json {
         job,
+        rules,
         cut,
         assessment,
         plan,

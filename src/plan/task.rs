@@ -215,7 +215,7 @@ pub struct Evidence {
     pub ask: Text,
     /// The mount that it is written down for, when it is written down for each of several.
     pub item: Option<String>,
-    /// `number`, `yes` or `text`.
+    /// `number`, `yes`, `text`, `date`, `time`, `person` or `photo`.
     pub kind: String,
     /// The least that is right.
     pub least: Option<f64>,

@@ -72,6 +72,12 @@ impl Record {
         found.map(|index| index + 1)
     }
 
+    /// Leaves out what stands behind so many entries.
+    pub(super) fn truncate(&mut self, length: usize) {
+        self.entries.truncate(length);
+        self.digests.truncate(length);
+    }
+
     /// Adds an entry behind the last one; gives its line with the line break.
     pub(super) fn push(&mut self, entry: Entry) -> String {
         let number = self.entries.len() as u64 + 1;
@@ -97,6 +103,19 @@ pub fn verify(bytes: &[u8]) -> Result<Record, Broken> {
         record.digests.push(digest);
     })?;
     Ok(record)
+}
+
+/// Verifies lines that are to be written behind a record, as they would be read: what could not be read back is not written.
+pub(super) fn verify_behind(record: &Record, lines: &str) -> Result<(), Broken> {
+    let next = (record.entries.len() + 1, record.last_digest());
+    let entries = record.entries.len();
+    let mut read = entries;
+    follow(lines.as_bytes(), next, |_, _| read += 1)?;
+    let whole = lines.ends_with('\n') && read > entries;
+    whole.then_some(()).ok_or(Broken {
+        line: read + 1,
+        flaw: Flaw::NotCanonical,
+    })
 }
 
 /// Verifies whole lines behind others: `first` is the number of the first of them, `before` the digest of the line before.
@@ -135,17 +154,22 @@ fn one(line: &[u8], number: u64, before: &str) -> Result<Entry, Flaw> {
     Ok(entry)
 }
 
-/// The seal of a line, and the line's bytes without it. In a text of the line every quote is escaped, so that no text can
-/// look like the seal.
+/// The seal of a line, and the line's bytes without it. In a text of the line every quote is escaped, and `task` is the name that follows
+/// in a canonical line, so that nothing else looks like the seal.
 fn without_seal(line: &[u8]) -> Option<(&[u8], Vec<u8>)> {
     let mark = b"\"seal\":\"";
-    let at = line.windows(mark.len()).position(|bytes| bytes == mark)?;
-    let from = at + mark.len();
-    let seal = line.get(from..from + 64)?;
-    let after = line.get(from + 64..)?.strip_prefix(b"\",")?;
-    let mut rest = line.get(..at)?.to_vec();
-    rest.extend_from_slice(after);
-    Some((seal, rest))
+    let marks = line.windows(mark.len()).enumerate();
+    let mut marks = marks.filter(|(_, bytes)| bytes == mark);
+    marks.find_map(|(at, _)| {
+        let from = at + mark.len();
+        let seal = line.get(from..from + 64)?;
+        let after = line.get(from + 64..)?.strip_prefix(b"\",")?;
+        after.starts_with(b"\"task\":").then(|| {
+            let mut rest = line.get(..at).unwrap_or_default().to_vec();
+            rest.extend_from_slice(after);
+            (seal, rest)
+        })
+    })
 }
 
 #[cfg(test)]

@@ -10,8 +10,9 @@ use std::fmt::Write as _;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
+use super::binding::{Binding, Change};
 use super::time::Time;
-use super::value::Value;
+use super::value::{Photo, Value};
 
 /// What stands for the line before the first one.
 pub const ZEROS: &str = "0000000000000000000000000000000000000000000000000000000000000000";
@@ -20,58 +21,113 @@ pub const ZEROS: &str = "0000000000000000000000000000000000000000000000000000000
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Act {
+    /// The record is begun, and bound to one vehicle.
+    Bound,
+    /// A supervisor takes over a record that was begun before there were bindings.
+    Adopted,
+    /// A supervisor says that it is the same vehicle under another identification or job name.
+    Identified,
+    /// Somebody signs for what the job file, the rules or the program's plan say otherwise now.
+    Changed,
     /// The work is done.
     Done,
     /// Something was measured.
     Measured,
     /// A supervisor who did not do it looked, and signs it off.
     Checked,
-    /// A supervisor refuses the work; the task and everything signed after it fall open.
+    /// A supervisor refuses the work; it falls open, and what rests on it.
     Rejected,
-    /// A supervisor opens a task again; what was signed after it stands.
+    /// A supervisor opens it again, and what rests on it.
     Reopened,
+    /// A value, an odometer or a time of an earlier entry is put right.
+    Corrected,
+    /// Somebody takes back an act of their own.
+    Withdrawn,
     /// A remark.
     Noted,
 }
 
 impl Act {
+    /// Every act.
+    pub const ALL: [Self; 12] = [
+        Self::Bound,
+        Self::Adopted,
+        Self::Identified,
+        Self::Changed,
+        Self::Done,
+        Self::Measured,
+        Self::Checked,
+        Self::Rejected,
+        Self::Reopened,
+        Self::Corrected,
+        Self::Withdrawn,
+        Self::Noted,
+    ];
+
     /// The word on the command line, in the record and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
+            Self::Bound => "bound",
+            Self::Adopted => "adopted",
+            Self::Identified => "identified",
+            Self::Changed => "changed",
             Self::Done => "done",
             Self::Measured => "measured",
             Self::Checked => "checked",
             Self::Rejected => "rejected",
             Self::Reopened => "reopened",
+            Self::Corrected => "corrected",
+            Self::Withdrawn => "withdrawn",
             Self::Noted => "noted",
         }
     }
+
+    /// Whether it is about the record as a whole and names no task.
+    #[must_use]
+    pub fn is_of_record(self) -> bool {
+        matches!(
+            self,
+            Self::Bound | Self::Adopted | Self::Identified | Self::Changed
+        )
+    }
 }
+
+/// How a person was known: somebody gave the name, and nothing proved it.
+pub const SAID: &str = "said";
 
 /// One line of the record.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
-    /// Its number; the first is 1.
+    /// Its number; the first is 1. It is the order of the entries, whatever their times say.
     pub number: u64,
-    /// When it was written.
+    /// When it was recorded, by the machine's clock.
     pub time: Time,
-    /// When it was done, for a late entry.
+    /// When it was done, where somebody says so.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Time>,
     /// What it says.
     pub act: Act,
-    /// The task.
+    /// The task; empty where the record as a whole is meant.
     pub task: String,
+    /// The rows of the task; all of them when it names none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rows: Vec<String>,
     /// The person's id in the job file.
     pub person: String,
     /// The person's name.
     pub name: String,
     /// As what the person signs.
     pub role: String,
+    /// How the person was known; none in a record that was begun before this was written down, where it was [`SAID`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub how: Option<String>,
     /// What was written down, by the evidence's name.
     pub values: BTreeMap<String, Value>,
+    /// Photographs that stand for no value of their own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub photos: Vec<Photo>,
     /// A remark, or the reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -81,9 +137,21 @@ pub struct Entry {
     /// The torque wrench.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wrench: Option<String>,
-    /// The tasks that fell open with a rejected one.
+    /// The number of the entry that is corrected or taken back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub entry: Option<u64>,
+    /// The tasks that fell open with a rejected one, in a record that was begun before `fell` was written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub opens: Vec<String>,
+    /// What fell open by it, each with why: tasks by their id, rows as `task:row`.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub fell: BTreeMap<String, String>,
+    /// What the job file gives otherwise than it did.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<Change>,
+    /// What binds the record from here on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub binds: Option<Box<Binding>>,
     /// The digest of the plan that was signed.
     pub plan: String,
     /// The digest of the task that was signed.
@@ -124,16 +192,16 @@ impl Entry {
         sha256(object.to_string().as_bytes())
     }
 
-    /// When the work was done, as far as the record knows.
+    /// Whether it is about a row of its task.
     #[must_use]
-    pub fn when(&self) -> Time {
-        self.at.unwrap_or(self.time)
+    pub fn names(&self, row: &str) -> bool {
+        self.rows.is_empty() || self.rows.iter().any(|own| own == row)
     }
 }
 
 /// SHA-256 in hexadecimal, as `sha256sum` prints it.
 #[must_use]
-pub(super) fn sha256(bytes: &[u8]) -> String {
+pub fn sha256(bytes: &[u8]) -> String {
     let mut text = String::with_capacity(64);
     for byte in Sha256::digest(bytes) {
         // Writing to a String cannot fail.

@@ -3,59 +3,136 @@
 
 use std::collections::BTreeMap;
 
-use super::entry::Act;
+use super::agreed::{Asked, Row, Task};
+use super::entry::{Act, Entry};
 use super::sign::Wish;
 use super::square;
 use super::status::{Standing, Status};
-use super::value::{self, Value};
-use crate::job::Job;
-use crate::plan::{Evidence, Task};
+use super::target::Target;
+use super::value::{self, Photo, Value};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help};
 
-/// Values as typed, by name, for each task.
-pub(super) type Typed<'a> = BTreeMap<&'a str, BTreeMap<String, String>>;
+/// What is given for one task.
+#[derive(Debug, Default, Clone)]
+pub(super) struct Given {
+    /// Values as typed, by name.
+    pub(super) typed: BTreeMap<String, String>,
+    /// Photographs, by the name of what asks for them.
+    pub(super) photos: BTreeMap<String, Photo>,
+    /// Photographs that nothing asks for by name.
+    pub(super) more: Vec<Photo>,
+}
 
-/// Gives each value to the task that asks for it; fails with every value that no task asks for, or more than one.
-pub(super) fn assign<'p>(
-    tasks: &[&'p Task],
-    values: &[(String, String)],
-) -> Result<Typed<'p>, Vec<Problem>> {
-    let mut typed = Typed::new();
+/// What is given for each task, in the order of the tasks.
+pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, Vec<Problem>> {
+    let mut given = vec![Given::default(); targets.len()];
     let mut problems = Vec::new();
-    for (name, text) in values {
-        let asks = |task: &&&Task| task.evidence.iter().any(|one| one.name == *name);
-        let asking: Vec<_> = tasks.iter().filter(asks).collect();
-        match asking.as_slice() {
-            [task] => {
-                let of_task = typed.entry(task.id.as_str()).or_default();
-                if of_task.insert(name.clone(), text.clone()).is_some() {
+    for (name, text) in &wish.values {
+        match asking(targets, name, "value") {
+            Ok((place, name)) => {
+                let typed = given.get_mut(place).map(|own| &mut own.typed);
+                if typed
+                    .and_then(|typed| typed.insert(name.to_owned(), text.clone()))
+                    .is_some()
+                {
                     let message = format!("`{name}` is given twice");
                     problems.push(Problem::error(Code::BadEvidence, message).help("leave one out"));
                 }
             }
-            // Without a task there is another problem already.
-            [] if tasks.is_empty() => {}
-            [] => problems.push(not_asked(tasks, name)),
-            [first, second, ..] => {
-                let message = format!(
-                    "`{name}` is asked for by `{}` and by `{}`",
-                    first.id, second.id
-                );
-                let help = "sign the two tasks one after the other";
-                problems.push(Problem::error(Code::BadEvidence, message).help(help));
+            Err(problem) => problems.extend(problem),
+        }
+    }
+    for (name, photo) in &wish.photos {
+        match photographed(targets, name.as_deref()) {
+            Ok((place, name)) => {
+                let Some(own) = given.get_mut(place) else {
+                    continue;
+                };
+                if let Some(name) = name {
+                    own.photos.insert(name.to_owned(), photo.clone());
+                } else {
+                    own.more.push(photo.clone());
+                }
+            }
+            Err(problem) => problems.extend(problem),
+        }
+    }
+    if wish.ticks {
+        for (target, own) in targets.iter().zip(&mut given) {
+            for asked in target.asks().filter(|asked| asked.kind == "yes") {
+                own.typed
+                    .entry(asked.name.clone())
+                    .or_insert_with(|| "yes".to_owned());
             }
         }
     }
     if problems.is_empty() {
-        Ok(typed)
+        Ok(given)
     } else {
         Err(problems)
     }
 }
 
-fn not_asked(tasks: &[&Task], name: &str) -> Problem {
-    let known = tasks.iter().flat_map(|task| &task.evidence);
+/// The one task that asks for something of a name; `task:name` says which where several do.
+fn asking<'n>(
+    targets: &[Target<'_>],
+    name: &'n str,
+    option: &str,
+) -> Result<(usize, &'n str), Option<Problem>> {
+    let (of, name) = match name.split_once(':') {
+        Some((of, name)) => (Some(of), name),
+        None => (None, name),
+    };
+    let named = |target: &Target<'_>| of.is_none_or(|of| target.is_called(of));
+    let asks = |target: &Target<'_>| target.asks().any(|asked| asked.name == name);
+    let mut asking = targets
+        .iter()
+        .enumerate()
+        .filter(|(_, one)| named(one) && asks(one));
+    match (asking.next(), asking.next()) {
+        (Some((place, _)), None) => Ok((place, name)),
+        (Some((_, first)), Some((_, second))) => {
+            let message = format!(
+                "`{name}` is asked for by `{}` and by `{}`",
+                first.task.id, second.task.id
+            );
+            let help = format!("say whose it is: `--{option} {}:{name}=…`", first.number);
+            Err(Some(Problem::error(Code::BadEvidence, message).help(help)))
+        }
+        // Without a task there is another problem already.
+        (None, _) if targets.is_empty() => Err(None),
+        (None, _) => Err(Some(not_asked(targets, name))),
+    }
+}
+
+/// The task and the name that a photograph is for: the one that asks for one, when no name is given.
+fn photographed<'n>(
+    targets: &[Target<'n>],
+    name: Option<&'n str>,
+) -> Result<(usize, Option<&'n str>), Option<Problem>> {
+    if let Some(name) = name {
+        return asking(targets, name, "photo").map(|(place, name)| (place, Some(name)));
+    }
+    let wanted = targets.iter().enumerate().flat_map(|(place, target)| {
+        let wanted = target.asks().filter(|asked| asked.kind == "photo");
+        wanted.map(move |asked| (place, asked.name.as_str()))
+    });
+    let wanted: Vec<(usize, &str)> = wanted.collect();
+    match (wanted.as_slice(), targets) {
+        ([(place, name)], _) => Ok((*place, Some(name))),
+        (_, [_]) => Ok((0, None)),
+        (_, []) => Err(None),
+        _ => {
+            let message = "it is not said which task the photograph is for";
+            let help = "write `--photo NUMBER:NAME=FILE`, or sign one task at a time";
+            Err(Some(Problem::error(Code::BadEvidence, message).help(help)))
+        }
+    }
+}
+
+fn not_asked(targets: &[Target<'_>], name: &str) -> Problem {
+    let known = targets.iter().flat_map(Target::asks);
     let known: Vec<&str> = known.map(|one| one.name.as_str()).collect();
     let message = format!("nothing called `{}` is written down here", quoted(name));
     let help = if known.is_empty() {
@@ -68,40 +145,53 @@ fn not_asked(tasks: &[&Task], name: &str) -> Problem {
 
 /// The values of the entry for one task; fails with the first reason why they cannot be signed so.
 pub(super) fn values(
-    (job, status): (&Job, &Status<'_>),
-    standing: &Standing<'_>,
+    status: &Status<'_>,
+    (standing, rows): (&Standing<'_>, &[String]),
     wish: &Wish,
-    typed: &BTreeMap<String, String>,
+    given: &Given,
 ) -> Result<BTreeMap<String, Value>, Problem> {
     let task = standing.task;
     let mut values = BTreeMap::new();
-    for evidence in &task.evidence {
-        if let Some(text) = typed.get(&evidence.name) {
-            not_worked_out(task, evidence)?;
-            values.insert(evidence.name.clone(), value::read(evidence, text)?);
+    for (_, asked) in task.asks() {
+        if let Some(text) = given.typed.get(&asked.name) {
+            not_worked_out(task, asked)?;
+            values.insert(asked.name.clone(), value::read(asked, text)?);
+        }
+        if let Some(photo) = given.photos.get(&asked.name) {
+            photo_wanted(asked)?;
+            values.insert(asked.name.clone(), Value::Photo(photo.clone()));
         }
     }
     name_wrenches(task, wish, &mut values);
     torque_has_wrench(standing, wish, &values)?;
-    work_out((job, status), standing, &mut values);
+    work_out(status, standing, &mut values);
     if wish.act == Act::Measured && values.is_empty() {
         let message = format!("nothing measured is given for `{}`", task.id);
         let help = "add `--value name=…` for what was measured";
         return Err(Problem::error(Code::EvidenceMissing, message).help(help));
     }
     if wish.act == Act::Checked {
-        all_right(standing, &values)?;
+        all_right((standing, rows), &values)?;
     }
     Ok(values)
 }
 
-fn not_worked_out(task: &Task, evidence: &Evidence) -> Result<(), Problem> {
-    if !square::worked_out(task).contains(&evidence.name.as_str()) {
+fn photo_wanted(asked: &Asked) -> Result<(), Problem> {
+    if asked.kind == "photo" {
+        return Ok(());
+    }
+    let message = format!("`{}` is no photograph", asked.name);
+    let help = format!("give it with `--value {}=…`", asked.name);
+    Err(Problem::error(Code::BadEvidence, message).help(help))
+}
+
+fn not_worked_out(task: &Task, asked: &Asked) -> Result<(), Problem> {
+    if !square::worked_out(task).contains(&asked.name.as_str()) {
         return Ok(());
     }
     let message = format!(
         "`{}` is worked out from the gaps before and after",
-        evidence.name
+        asked.name
     );
     Err(Problem::error(Code::BadEvidence, message).help("give the gaps and leave it out"))
 }
@@ -109,13 +199,12 @@ fn not_worked_out(task: &Task, evidence: &Evidence) -> Result<(), Problem> {
 /// Writes the wrench beside every torque that is given, where the task asks for it there.
 fn name_wrenches(task: &Task, wish: &Wish, values: &mut BTreeMap<String, Value>) {
     let Some(wrench) = &wish.wrench else { return };
-    for evidence in task.evidence.iter().filter(|one| is_torque(one)) {
-        let name = wrench_name(evidence);
-        let asked = task
-            .evidence
-            .iter()
-            .any(|one| one.name == name && one.kind == "text");
-        if asked && values.contains_key(&evidence.name) {
+    for (_, asked) in task.asks().filter(|(_, one)| is_torque(one)) {
+        let name = wrench_name(asked);
+        let wanted = task
+            .asks()
+            .any(|(_, one)| one.name == name && one.kind == "text");
+        if wanted && values.contains_key(&asked.name) {
             values
                 .entry(name)
                 .or_insert_with(|| Value::Text(wrench.clone()));
@@ -123,12 +212,12 @@ fn name_wrenches(task: &Task, wish: &Wish, values: &mut BTreeMap<String, Value>)
     }
 }
 
-fn is_torque(evidence: &Evidence) -> bool {
-    evidence.unit == Some(Unit::NewtonMetre)
+fn is_torque(asked: &Asked) -> bool {
+    asked.unit == Some(Unit::NewtonMetre)
 }
 
 /// What a torque's wrench is written down as: `torque.C1L` has `wrench.C1L`.
-fn wrench_name(torque: &Evidence) -> String {
+fn wrench_name(torque: &Asked) -> String {
     match torque.name.split_once('.') {
         Some((_, mount)) => format!("wrench.{mount}"),
         None => "wrench".to_owned(),
@@ -141,15 +230,15 @@ fn torque_has_wrench(
     wish: &Wish,
     values: &BTreeMap<String, Value>,
 ) -> Result<(), Problem> {
-    for evidence in standing.task.evidence.iter().filter(|one| is_torque(one)) {
-        let wrench = wrench_name(evidence);
+    for (_, asked) in standing.task.asks().filter(|(_, one)| is_torque(one)) {
+        let wrench = wrench_name(asked);
         let named = wish.wrench.is_some()
             || values.contains_key(&wrench)
             || standing.values.contains_key(wrench.as_str());
-        if values.contains_key(&evidence.name) && !named {
+        if values.contains_key(&asked.name) && !named {
             let message = format!(
                 "`{}` is a torque, and no wrench is named for it",
-                evidence.name
+                asked.name
             );
             let help = "add `--wrench` with the torque wrench's number";
             return Err(Problem::error(Code::WrenchMissing, message).help(help));
@@ -159,11 +248,7 @@ fn torque_has_wrench(
 }
 
 /// Adds how square the body sits, once every gap is there.
-fn work_out(
-    (job, status): (&Job, &Status<'_>),
-    standing: &Standing<'_>,
-    values: &mut BTreeMap<String, Value>,
-) {
+fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<String, Value>) {
     if !values.keys().any(|name| name.starts_with("gap_after.")) {
         return;
     }
@@ -173,66 +258,115 @@ fn work_out(
         let standing = standing.values.get(name).map(|(value, _)| value);
         given.get(name).or(standing)
     };
-    let found = square::of(standing.task, job, &before, after).unwrap_or_default();
+    let found = square::of(standing.task, status.agreed, &before, after).unwrap_or_default();
     let found = found
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value));
     values.extend(found.collect::<Vec<_>>());
 }
 
-/// Refuses to sign off a task while a value is missing or not as it must be.
-fn all_right(standing: &Standing<'_>, values: &BTreeMap<String, Value>) -> Result<(), Problem> {
+/// Refuses to sign rows off while a value is missing or not as it must be.
+fn all_right(
+    (standing, rows): (&Standing<'_>, &[String]),
+    values: &BTreeMap<String, Value>,
+) -> Result<(), Problem> {
     let task = standing.task;
-    for evidence in &task.evidence {
-        let standing = standing.values.get(evidence.name.as_str());
-        let value = values
-            .get(&evidence.name)
-            .or(standing.map(|(value, _)| value));
+    let own = |row: &Row| rows.is_empty() || rows.contains(&row.id);
+    for (_, asked) in task.asks().filter(|(row, _)| own(row)) {
+        let standing = standing.values.get(asked.name.as_str());
+        let value = values.get(&asked.name).or(standing.map(|(value, _)| value));
         let Some(value) = value else {
-            return Err(missing(task, evidence));
+            return Err(missing(task, asked));
         };
-        if !value.is_right(evidence) {
-            return Err(outside(task, evidence, value));
+        if !value.is_right(asked) {
+            let message = format!(
+                "`{}` of `{}` is {}",
+                asked.name,
+                task.id,
+                outside(asked, value)
+            );
+            let help = "put the work right and measure again; a supervisor refuses work with `--act rejected`";
+            return Err(Problem::error(Code::OutsideLimits, message).help(help));
         }
     }
     Ok(())
 }
 
-fn missing(task: &Task, evidence: &Evidence) -> Problem {
-    let ask = evidence.ask.print(Units::Metric);
+fn missing(task: &Task, asked: &Asked) -> Problem {
+    let ask = asked.ask.print(Units::Metric);
     let message = format!(
         "`{}` is not written down for `{}`: {ask}",
-        evidence.name, task.id
+        asked.name, task.id
     );
-    let help = if square::worked_out(task).contains(&evidence.name.as_str()) {
+    let help = if square::worked_out(task).contains(&asked.name.as_str()) {
         "it is worked out as soon as every gap before and after is written down".to_owned()
+    } else if asked.kind == "photo" {
+        format!("add `--photo {}=FILE`", asked.name)
     } else {
-        format!("add `--value {}=…`", evidence.name)
+        format!("add `--value {}=…`", asked.name)
     };
     Problem::error(Code::EvidenceMissing, message).help(help)
 }
 
-fn outside(task: &Task, evidence: &Evidence, value: &Value) -> Problem {
-    let message = format!(
-        "`{}` of `{}` is {}, and {} is needed",
-        evidence.name,
-        task.id,
+/// A value that is not as it must be, and what is needed: `24 mm, and at least 25 mm is needed`.
+fn outside(asked: &Asked, value: &Value) -> String {
+    format!(
+        "{}, and {} is needed",
         quoted(&value.print(Units::Metric)),
-        needed(evidence)
-    );
-    Problem::error(Code::OutsideLimits, message).help(
-        "put the work right and measure again; a supervisor refuses work with `--act rejected`",
+        needed(asked)
     )
 }
 
+/// What is said at once to whoever stands beside the vehicle: values of the entries that cannot be signed off so, and what is still to be
+/// written down.
+#[must_use]
+pub fn remarks(status: &Status<'_>, entries: &[Entry]) -> Vec<String> {
+    let mut said = Vec::new();
+    for entry in entries {
+        let Some(standing) = status.get(&entry.task) else {
+            continue;
+        };
+        for (asked, value) in standing.wrong() {
+            if entry.values.contains_key(&asked.name) || entry.act == Act::Done {
+                said.push(format!(
+                    "`{}` of `{}` is {}; it cannot be signed off so",
+                    asked.name,
+                    entry.task,
+                    outside(asked, value)
+                ));
+            }
+        }
+        let missing = standing.task.asks().filter(|(row, asked)| {
+            entry.names(&row.id) && !standing.values.contains_key(asked.name.as_str())
+        });
+        let missing: Vec<String> = missing
+            .map(|(_, asked)| {
+                format!(
+                    "{} ({})",
+                    asked.name,
+                    quoted(&asked.ask.print(Units::Metric))
+                )
+            })
+            .collect();
+        if entry.act == Act::Done && !missing.is_empty() {
+            said.push(format!(
+                "still to be written down for `{}`: {}",
+                entry.task,
+                missing.join("; ")
+            ));
+        }
+    }
+    said
+}
+
 /// The limits in words, exact: a rounded one could say that 40.2 mm is not within 40 mm.
-fn needed(evidence: &Evidence) -> String {
-    let unit = evidence.unit.unwrap_or(Unit::One);
+fn needed(asked: &Asked) -> String {
+    let unit = asked.unit.unwrap_or(Unit::One);
     let exact = |limit: f64| {
         let printed = Quantity::exact(limit, unit).print(Units::Metric);
         printed.trim().to_owned()
     };
-    match (evidence.least, evidence.most) {
+    match (asked.least, asked.most) {
         (Some(least), Some(most)) => format!("{} to {}", exact(least), exact(most)),
         (Some(least), None) => format!("at least {}", exact(least)),
         (None, Some(most)) => format!("at most {}", exact(most)),

@@ -1,29 +1,60 @@
 //! The signed record: who did, measured and checked what, line by line, so that nobody can quietly change it afterwards.
 //!
 //! Takes the plan, people of the job and what they sign; gives entries, keeps them in `<job>.record.jsonl`, and says how each
-//! task stands by them. There are three operations: [`read`], which also verifies, [`append`], and [`verify`] for bytes.
-//! Nothing is ever changed or taken out; work that is refused or redone stays visible. The time is handed in.
+//! task stands by them. Nothing is ever changed or taken out; work that is refused or redone stays visible. The time is handed in.
+//!
+//! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now. `entry`, `chain`
+//! and `store` are the file and its lines, `kept` what stands beside it, `place` where. `status` says how each task stands, `effective` which
+//! entries count, `rests` what undoes what. `sign` decides what may be signed: `target` of what, `permit` by whom, `turn` and `when` at what
+//! time, `evidence` and `value` with which values, `odometer` and `mend` each what their name says. `next`, `table` and `clock` are asked by
+//! pages and by the command line.
 
-mod basis;
+mod agreed;
+mod binding;
 mod chain;
+mod clock;
+mod effective;
 mod entry;
 mod evidence;
+mod footing;
 mod json;
+mod kept;
+mod mend;
+mod next;
+mod odometer;
 mod permit;
+mod place;
+mod rests;
 mod sign;
 mod square;
 mod status;
 mod store;
+mod table;
+mod target;
 mod time;
 mod turn;
 mod value;
+#[cfg(test)]
+mod walk;
+mod when;
 
-pub use basis::Basis;
+pub use agreed::{Agreed, Asked, Due, Row, Task, short};
+pub use binding::{Binding, Change, Who, people};
 pub use chain::{Broken, Flaw, Record, verify};
-pub use entry::{Act, Entry, ZEROS};
+pub use clock::{Fast, fast};
+pub use effective::Effective;
+pub use entry::{Act, Entry, SAID, ZEROS, sha256};
+pub use evidence::remarks;
+pub use footing::{Difference, Footing, Kept, Now, change_words, footing};
 pub use json::to_json;
-pub use sign::{Wish, lines, sign};
-pub use status::{Standing, State, Status};
+pub use kept::{Folder, Lost};
+pub use next::{Turn, turns, unchecked};
+pub use odometer::at_handover;
+pub use place::of as place_of;
+pub use sign::{Wish, consequence, lines, sign};
+pub use status::{Opened, RowStanding, Standing, State, Status};
 pub use store::{Appended, StoreError, append, read};
-pub use time::Time;
-pub use value::{Number, Value};
+pub use table::{Line, from_table, no_time, to_sign};
+pub use time::{NoTime, Time, Zone};
+pub use value::{Number, Photo, Value};
+pub use when::ran_behind;

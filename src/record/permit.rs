@@ -1,85 +1,143 @@
 //! Who may sign what: roles, licences, and the second pair of eyes.
 //!
-//! Takes a person of the job, an act and how the task stands; gives the role that the person signs in, or the refusal.
+//! Takes a person as the record knows him, an act and how the task stands; gives the role that the person signs in, or the refusal.
+//! Independent is another person through the whole life of a row: whoever ever did it, also where that was refused or taken back since,
+//! or put a value of it right, does not check it. Refusing, opening again, measuring and watching are not doing.
 
-use super::entry::Act;
+use super::agreed::Task;
+use super::binding::Who;
+use super::entry::{Act, Entry};
 use super::status::Standing;
-use crate::job::{Person, Role};
-use crate::plan::Task;
+use crate::job::Role;
 use crate::report::{Code, Problem};
 
-/// The role in which the person signs; fails with the reason why the person may not.
+/// The role in which the person signs for rows of a task; fails with the reason why the person may not.
 pub(super) fn role(
-    (id, person): (&str, &Person),
+    (id, who): (&str, &Who),
     act: Act,
-    standing: &Standing<'_>,
+    (standing, rows): (&Standing<'_>, &[String]),
 ) -> Result<Role, Problem> {
     let task = standing.task;
     match act {
-        Act::Done | Act::Measured => does((id, person), act, task),
+        Act::Done | Act::Measured => does((id, who), act, task),
         Act::Checked => {
-            let role = supervises((id, person), act, task)?;
-            if standing.done.iter().any(|entry| entry.person == id) {
-                return Err(own_work(id, task));
+            let role = supervises((id, who), act, &task.id)?;
+            match doing(standing, rows, (id, who)) {
+                Some(entry) => Err(own_work(id, task, entry)),
+                None => Ok(role),
             }
-            Ok(role)
         }
-        Act::Rejected | Act::Reopened => supervises((id, person), act, task),
-        Act::Noted => {
-            let first = person.roles.first().copied();
-            first.ok_or_else(|| no_role(id, act, task, "a role in the job file"))
-        }
+        Act::Rejected | Act::Reopened => supervises((id, who), act, &task.id),
+        _ => any((id, who), act, &task.id),
     }
 }
 
-fn does((id, person): (&str, &Person), act: Act, task: &Task) -> Result<Role, Problem> {
-    let has = |role| person.roles.contains(&role);
+/// The role in which a person signs for the record as a whole: a supervisor where that is asked for, anybody of the job otherwise.
+pub(super) fn of_record(
+    (id, who): (&str, &Who),
+    act: Act,
+    supervisor: bool,
+) -> Result<Role, Problem> {
+    if supervisor {
+        supervises((id, who), act, "")
+    } else {
+        any((id, who), act, "")
+    }
+}
+
+/// Whether a person may do or check a task on which nothing is signed yet.
+pub(super) fn may((id, who): (&str, &Who), act: Act, task: &Task) -> bool {
+    let role = match act {
+        Act::Checked => supervises((id, who), act, &task.id),
+        _ => does((id, who), act, task),
+    };
+    role.is_ok()
+}
+
+/// The entry by which a person did one of the rows, or put a value of theirs right.
+fn doing<'a>(
+    standing: &Standing<'a>,
+    rows: &[String],
+    (id, who): (&str, &Who),
+) -> Option<&'a Entry> {
+    let shared = |entry: &Entry| {
+        rows.is_empty() || entry.rows.is_empty() || entry.rows.iter().any(|row| rows.contains(row))
+    };
+    // Nobody gets round it by a second id.
+    let own = |entry: &Entry| entry.person == id || entry.name == who.name;
+    let corrects = |entry: &Entry| entry.act == Act::Corrected && !entry.values.is_empty();
+    let history = standing.history.iter().copied();
+    let mut doing = history.filter(|entry| entry.act == Act::Done || corrects(entry));
+    doing.find(|entry| own(entry) && shared(entry))
+}
+
+fn does((id, who): (&str, &Who), act: Act, task: &Task) -> Result<Role, Problem> {
     if let Some(trade) = &task.trade {
-        if !person.licences.contains(trade) {
+        if !who.holds(trade) {
             return Err(no_licence(id, trade, task));
         }
         let role = [Role::Tradesperson, Role::Fitter]
             .into_iter()
-            .find(|role| has(*role));
-        return role.ok_or_else(|| no_role(id, act, task, "a tradesperson or fitter"));
+            .find(|role| who.is(*role));
+        return role.ok_or_else(|| no_role(id, act, &task.id, "a tradesperson or fitter"));
     }
-    if has(Role::Fitter) {
+    if who.is(Role::Fitter) {
         return Ok(Role::Fitter);
     }
-    if act == Act::Measured && has(Role::Supervisor) {
+    if act == Act::Measured && who.is(Role::Supervisor) {
         return Ok(Role::Supervisor);
     }
-    match (has(Role::Apprentice), task.apprentice) {
+    match (who.is(Role::Apprentice), task.apprentice) {
         (true, true) => Ok(Role::Apprentice),
         (true, false) => Err(not_for_apprentice(id, task)),
-        _ => Err(no_role(id, act, task, "a fitter")),
+        _ => Err(no_role(id, act, &task.id, "a fitter")),
     }
 }
 
-fn supervises((id, person): (&str, &Person), act: Act, task: &Task) -> Result<Role, Problem> {
-    if person.roles.contains(&Role::Supervisor) {
+fn supervises((id, who): (&str, &Who), act: Act, task: &str) -> Result<Role, Problem> {
+    if who.is(Role::Supervisor) {
         return Ok(Role::Supervisor);
     }
     Err(no_role(id, act, task, "a supervisor"))
 }
 
-fn own_work(id: &str, task: &Task) -> Problem {
+fn any((id, who): (&str, &Who), act: Act, task: &str) -> Result<Role, Problem> {
+    let highest = [
+        Role::Supervisor,
+        Role::Fitter,
+        Role::Tradesperson,
+        Role::Apprentice,
+    ];
+    let found = highest.into_iter().find(|role| who.is(*role));
+    found.ok_or_else(|| no_role(id, act, task, "a role in the job file"))
+}
+
+fn own_work(id: &str, task: &Task, entry: &Entry) -> Problem {
+    let what = match entry.act {
+        Act::Corrected => "put a value right in",
+        _ => "did",
+    };
     let message = format!(
-        "`{id}` did `{}` and cannot be the one who checks it",
-        task.id
+        "`{id}` {what} `{}` (entry {}) and cannot be the one who checks it",
+        task.id, entry.number
     );
-    let help = "a supervisor who did not do the work looks at it and signs";
+    let help = "a supervisor who never did the work looks at it and signs";
     Problem::error(Code::OwnWork, message).help(help)
 }
 
-fn no_role(id: &str, act: Act, task: &Task, who: &str) -> Problem {
+fn no_role(id: &str, act: Act, task: &str, who: &str) -> Problem {
+    let what = if task.is_empty() {
+        "the record".to_owned()
+    } else {
+        format!("`{task}`")
+    };
     let message = format!(
-        "`{id}` may not sign `{}` as {}: that takes {who}",
-        task.id,
+        "`{id}` may not sign {what} as {}: that takes {who}",
         act.word()
     );
-    Problem::error(Code::WrongRole, message)
-        .help("let somebody sign who has the role, or correct `roles` in the job file")
+    Problem::error(Code::WrongRole, message).help(
+        "let somebody sign who has the role; a role that is given in the job file later counts once a supervisor signs for it",
+    )
 }
 
 fn no_licence(id: &str, trade: &str, task: &Task) -> Problem {

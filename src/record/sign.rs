@@ -1,21 +1,23 @@
 //! A wish to sign → the entries it makes, or every reason why not.
 //!
-//! Takes the plan, the record as it stands, and who wants to sign what with which values; gives the entries. Each task is
+//! Takes what the record stands on, the record, and who wants to sign what with which values; gives the entries. Each task is
 //! decided on after the ones before it, in the order of work, and either all of them are signed or none. Pure: the time and
 //! the record are handed in, and writing is left to [`super::store`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::basis::Basis;
+use super::agreed::Task;
+use super::binding::{Binding, Who};
 use super::chain::Record;
-use super::entry::{Act, Entry};
-use super::evidence;
-use super::status::Status;
+use super::entry::{Act, Entry, SAID};
+use super::evidence::{self, Given};
+use super::footing::Footing;
+use super::status::{Standing, Status};
+use super::target::{self, Target};
 use super::time::Time;
-use super::{permit, turn};
-use crate::job::{Job, Person};
-use crate::plan::{Plan, Task};
-use crate::quantity::{Quantity, Unit};
+use super::value::Photo;
+use super::{mend, odometer, permit, rests, turn, when};
+use crate::job::Role;
 use crate::report::{Code, Problem, quoted, unknown_help};
 
 /// What somebody wants to sign.
@@ -23,49 +25,110 @@ use crate::report::{Code, Problem, quoted, unknown_help};
 pub struct Wish {
     /// What is signed.
     pub act: Act,
-    /// The tasks' ids.
+    /// The tasks, as typed: ids, printed numbers, ranges, rows.
     pub tasks: Vec<String>,
+    /// The four characters of the sheet that the numbers are from.
+    pub sheet: Option<String>,
     /// The person's id.
     pub by: String,
     /// Values by name, as typed.
     pub values: Vec<(String, String)>,
+    /// Whether everything that is asked with yes or no is so.
+    pub ticks: bool,
+    /// Photographs, by the name of what asks for them.
+    pub photos: Vec<(Option<String>, Photo)>,
     /// A remark, or the reason.
     pub note: Option<String>,
     /// The odometer, as typed; km without a unit.
     pub odometer: Option<String>,
     /// The torque wrench.
     pub wrench: Option<String>,
-    /// When it was done, for a late entry.
+    /// The entry that is put right or taken back.
+    pub entry: Option<u64>,
+    /// When it was done, where somebody says so.
     pub at: Option<Time>,
     /// The time now.
     pub now: Time,
+    /// A number that no other record has, for a record that is begun.
+    pub id: String,
+}
+
+impl Wish {
+    /// A wish with nothing but what it cannot be without.
+    #[must_use]
+    pub fn new(act: Act, by: &str, now: Time) -> Self {
+        Self {
+            act,
+            tasks: Vec::new(),
+            sheet: None,
+            by: by.to_owned(),
+            values: Vec::new(),
+            ticks: false,
+            photos: Vec::new(),
+            note: None,
+            odometer: None,
+            wrench: None,
+            entry: None,
+            at: None,
+            now,
+            id: String::new(),
+        }
+    }
+
+    fn said(&self) -> Option<String> {
+        self.note.clone().filter(|note| !note.trim().is_empty())
+    }
 }
 
 /// The entries that a wish makes; fails with every reason why it may not be signed.
-pub fn sign(basis: &Basis<'_>, record: &Record, wish: &Wish) -> Result<Vec<Entry>, Vec<Problem>> {
-    let mut problems: Vec<Problem> = basis.signable().err().into_iter().collect();
-    let (found, unknown) = tasks(basis.plan, &wish.tasks);
-    problems.extend(unknown);
-    let person = person(basis.job, &wish.by)
+pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Vec<Entry>, Vec<Problem>> {
+    let mut written = record.clone();
+    add(footing, &mut written, wish)?;
+    Ok(written.entries.split_off(record.entries.len()))
+}
+
+/// Adds the entries that a wish makes to a record in memory; fails with every reason why it may not be signed.
+pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result<(), Vec<Problem>> {
+    let mut problems: Vec<Problem> = footing.agreed.signable().err().into_iter().collect();
+    problems.extend(stands(footing, record, wish.act));
+    let changed = plans(record).len() > 1;
+    let targets = target::resolve(
+        &footing.agreed,
+        &wish.tasks,
+        (wish.sheet.as_deref(), changed),
+    );
+    let targets = targets
+        .map_err(|more| problems.extend(more))
+        .unwrap_or_default();
+    let who = person(&footing.people, &wish.by)
         .map_err(|problem| problems.push(problem))
         .ok();
     let km = general(record, wish)
         .map_err(|more| problems.extend(more))
         .ok();
-    let values = evidence::assign(&found, &wish.values).map_err(|more| problems.extend(more));
-    let (Some(person), Some(km), Ok(values), true) = (person, km, values, problems.is_empty())
-    else {
+    let given = evidence::assign(&targets, wish).map_err(|more| problems.extend(more));
+    if problems.is_empty() && targets.is_empty() && !wish.act.is_of_record() {
+        let message = format!("no task is named that is `{}`", wish.act.word());
+        let help = "name tasks by the ids or numbers that the sheet prints";
+        problems.push(Problem::error(Code::TaskNotInPlan, message).help(help));
+    }
+    let (Some(who), Some(km), Ok(given), true) = (who, km, given, problems.is_empty()) else {
         return Err(problems);
     };
-    let mut record = record.clone();
-    let before = record.entries.len();
-    for task in found {
-        let given = values.get(task.id.as_str()).cloned().unwrap_or_default();
-        // What is refused for one task would only be refused again for those that come after it.
-        let entry = one(basis, &record, wish, (task, person, km, given)).map_err(|no| vec![no])?;
+    if wish.act.is_of_record() {
+        let entry = of_record(footing, (wish, who)).map_err(|no| vec![no])?;
         record.push(entry);
+        return Ok(());
     }
-    Ok(record.entries.split_off(before))
+    if record.entries.is_empty() {
+        record.push(begun(footing, (wish, who)).map_err(|no| vec![no])?);
+    }
+    for (target, given) in targets.iter().zip(given) {
+        // What is refused for one task would only be refused again for those that come after it.
+        let entry = one(footing, record, (wish, who), (target, km, &given));
+        record.push(entry.map_err(|no| vec![no])?);
+    }
+    Ok(())
 }
 
 /// Adds entries behind those of the record, in memory; gives their lines, to be appended to its file.
@@ -76,35 +139,58 @@ pub fn lines(record: &mut Record, entries: Vec<Entry>) -> String {
         .collect()
 }
 
-/// The tasks wished for, in the order of work, and a problem for each that there is none of.
-fn tasks<'p>(plan: &'p Plan, wished: &[String]) -> (Vec<&'p Task>, Vec<Problem>) {
-    let found = plan.tasks.iter().filter(|task| wished.contains(&task.id));
-    let unknown = wished
+/// How much falls open by entries.
+#[must_use]
+pub fn consequence(entries: &[Entry]) -> BTreeSet<&str> {
+    entries
         .iter()
-        .filter(|id| plan.tasks.iter().all(|task| task.id != **id));
-    let unknown = unknown.map(|id| {
-        let known = plan.tasks.iter().map(|task| task.id.as_str());
-        not_in_plan(id).help(nearest(id, known))
-    });
-    (found.collect(), unknown.collect())
+        .flat_map(|entry| entry.fell.keys())
+        .map(String::as_str)
+        .collect()
 }
 
-fn not_in_plan(id: &str) -> Problem {
-    let message = format!("the plan has no task `{}`", quoted(id));
-    Problem::error(Code::TaskNotInPlan, message)
+/// The digests of the plans that were signed on.
+fn plans(record: &Record) -> BTreeSet<&str> {
+    let binds = record
+        .entries
+        .iter()
+        .filter_map(|entry| entry.binds.as_ref());
+    binds.map(|binding| binding.plan.as_str()).collect()
 }
 
-/// The nearest name, or where all of them stand: a plan has too many tasks to list.
-fn nearest<'a>(id: &str, known: impl Iterator<Item = &'a str> + Clone) -> String {
-    crate::report::did_you_mean(id, known).map_or_else(
-        || "the sheet prints every task's id".to_owned(),
-        |near| format!("did you mean `{near}`?"),
-    )
+/// Refuses an act for what the record stands on: not adopted, another vehicle's, a job file that is otherwise now.
+fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
+    if record.is_unbound() {
+        return (act != Act::Adopted).then(|| {
+            let message = "this record was begun by an earlier program, and is bound to no vehicle";
+            let help =
+                "a supervisor takes it over: `liftsheet sign JOB --act adopted --by … --note '…'`";
+            Problem::error(Code::NotAdopted, message).help(help)
+        });
+    }
+    match act {
+        Act::Adopted => Some(idle("the record is bound to its vehicle already")),
+        Act::Bound => Some(idle("a record is bound by its first signature")),
+        Act::Identified if footing.difference.identity.is_empty() => Some(idle(
+            "the record and the job file name the same vehicle and job",
+        )),
+        Act::Identified => None,
+        _ if !footing.difference.identity.is_empty() => footing.other_vehicle(),
+        Act::Changed if !(footing.difference.counts() || footing.difference.plan) => {
+            Some(idle("the job file says what was signed for"))
+        }
+        Act::Changed | Act::Noted => None,
+        _ => footing.changed(),
+    }
 }
 
-fn person<'j>(job: &'j Job, id: &str) -> Result<&'j Person, Problem> {
-    job.people.get(id).ok_or_else(|| {
-        let known = job.people.keys().map(String::as_str);
+fn idle(message: &str) -> Problem {
+    Problem::error(Code::NothingSigned, message).help("there is nothing to sign for")
+}
+
+fn person<'j>(people: &'j BTreeMap<String, Who>, id: &str) -> Result<&'j Who, Problem> {
+    people.get(id).ok_or_else(|| {
+        let known = people.keys().map(String::as_str);
         let message = format!("`{}` is not one of the people of this job", quoted(id));
         Problem::error(Code::UnknownPerson, message).help(unknown_help(id, known))
     })
@@ -113,92 +199,251 @@ fn person<'j>(job: &'j Job, id: &str) -> Result<&'j Person, Problem> {
 /// What holds for the wish as a whole: reason, time, odometer. Gives the odometer in km.
 fn general(record: &Record, wish: &Wish) -> Result<Option<f64>, Vec<Problem>> {
     let mut problems = Vec::new();
-    let said = wish
-        .note
-        .as_ref()
-        .is_some_and(|note| !note.trim().is_empty());
-    if matches!(wish.act, Act::Rejected | Act::Reopened | Act::Noted) && !said {
+    let wordless = matches!(
+        wish.act,
+        Act::Bound | Act::Done | Act::Measured | Act::Checked | Act::Withdrawn
+    );
+    if !wordless && wish.said().is_none() {
         let message = format!(
             "`{}` takes a few words that say why or what",
             wish.act.word()
         );
         problems.push(Problem::error(Code::ReasonMissing, message).help("add `--note '…'`"));
     }
-    if let Some(at) = wish.at.filter(|at| *at > wish.now) {
-        let message = format!("`{at}` is still to come");
-        let help = "give the time at which it was done, or leave `--at` out";
-        problems.push(Problem::error(Code::BadTime, message).help(help));
+    problems.extend(when::past(record, wish).err());
+    let km = wish.odometer.as_deref().map(odometer::read).transpose();
+    let km = km.and_then(|km| {
+        let next = km.filter(|_| wish.act != Act::Corrected);
+        next.map_or(Ok(()), |next| odometer::runs_on(record, next))?;
+        Ok(km)
+    });
+    match km {
+        Ok(km) if problems.is_empty() => Ok(km),
+        Ok(_) => Err(problems),
+        Err(problem) => {
+            problems.push(problem);
+            Err(problems)
+        }
     }
-    let km = odometer(record, wish).map_err(|problem| problems.push(problem));
-    km.ok().filter(|_| problems.is_empty()).ok_or(problems)
 }
 
-fn odometer(record: &Record, wish: &Wish) -> Result<Option<f64>, Problem> {
-    let Some(typed) = &wish.odometer else {
-        return Ok(None);
-    };
-    let read = Quantity::parse(typed, Unit::Km).map_err(|error| {
-        let message = format!("the odometer: {error}");
-        Problem::error(error.code(), message).help(error.help())
-    })?;
-    let last = record.entries.iter().filter_map(|entry| entry.odometer);
-    let last = last.fold(0.0, f64::max);
-    if read.value < last {
-        let message = format!(
-            "the odometer stood at {last:.0} km before, and cannot stand at {:.0} km now",
-            read.value
-        );
-        return Err(Problem::error(Code::OdometerRunsBack, message).help("read it again"));
-    }
-    Ok(Some(read.value))
-}
-
-type Given<'a> = (&'a Task, &'a Person, Option<f64>, BTreeMap<String, String>);
-
-/// The entry for one task, not yet numbered.
-fn one(
-    basis: &Basis<'_>,
-    record: &Record,
-    wish: &Wish,
-    (task, person, km, given): Given<'_>,
-) -> Result<Entry, Problem> {
-    let status = Status::of(basis, record);
-    let (Some(standing), Some(kept)) = (status.get(&task.id), basis.kept(&task.id)) else {
-        return Err(not_in_plan(&task.id));
-    };
-    let role = permit::role((&wish.by, person), wish.act, standing)?;
-    turn::check(&status, wish.act, standing)?;
-    let driven = wish.act == Act::Done && task.due.is_some();
-    if driven && km.is_none() {
-        let message = format!(
-            "`{}` is due at a distance, so the odometer is written down with it",
-            task.id
-        );
-        return Err(Problem::error(Code::OdometerMissing, message).help("add `--odometer 45210`"));
-    }
-    let values = evidence::values((basis.job, &status), standing, wish, &given)?;
-    let opens = match wish.act {
-        Act::Rejected => status.signed_after(&task.id),
-        _ => Vec::new(),
-    };
-    Ok(Entry {
+/// An entry of somebody, about nothing yet.
+fn entry(footing: &Footing, (wish, who): (&Wish, &Who), role: Role) -> Entry {
+    Entry {
         number: 0,
         time: wish.now,
         at: wish.at,
         act: wish.act,
-        task: task.id.clone(),
+        task: String::new(),
+        rows: Vec::new(),
         person: wish.by.clone(),
-        name: person.name.clone(),
+        name: who.name.clone(),
         role: role.word().to_owned(),
-        values,
-        note: wish.note.clone().filter(|note| !note.trim().is_empty()),
-        odometer: km,
-        wrench: wish.wrench.clone(),
-        opens,
-        plan: basis.plan.digest.clone(),
-        task_digest: kept.whole.clone(),
-        parts: kept.parts.clone(),
+        how: Some(SAID.to_owned()),
+        values: BTreeMap::new(),
+        photos: Vec::new(),
+        note: wish.said(),
+        odometer: None,
+        wrench: None,
+        entry: None,
+        opens: Vec::new(),
+        fell: BTreeMap::new(),
+        changes: Vec::new(),
+        binds: None,
+        plan: footing.agreed.digest.clone(),
+        task_digest: String::new(),
+        parts: BTreeMap::new(),
         before: String::new(),
         seal: String::new(),
+    }
+}
+
+/// The first entry of a record, which binds it to its vehicle.
+fn begun(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Problem> {
+    let role = permit::of_record((&wish.by, who), Act::Bound, false)?;
+    let entry = entry(footing, (wish, who), role);
+    Ok(Entry {
+        act: Act::Bound,
+        at: None,
+        note: None,
+        binds: Some(Box::new(binding(footing, &wish.id)?)),
+        ..entry
     })
+}
+
+/// What binds a record to the job as it is now.
+fn binding(footing: &Footing, id: &str) -> Result<Binding, Problem> {
+    let Some(now) = &footing.now else {
+        let message = "the job file gives no plan, so nothing can be signed for it";
+        return Err(Problem::error(Code::NotKept, message).help("correct the job file"));
+    };
+    if now.binding.identification.trim().is_empty() {
+        let message =
+            "the job file does not say which vehicle it is, so nothing can be signed for it";
+        let help =
+            "add `identification:` under `vehicle`, with its number plate or identification number";
+        return Err(Problem::error(Code::NoIdentification, message).help(help));
+    }
+    Ok(Binding {
+        id: id.to_owned(),
+        ..now.binding.clone()
+    })
+}
+
+/// An entry about the record as a whole.
+fn of_record(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Problem> {
+    if let Some(task) = wish.tasks.first() {
+        let message = format!(
+            "`{}` is about the whole record, and names no task",
+            wish.act.word()
+        );
+        let help = format!("leave `{}` out", quoted(task));
+        return Err(Problem::error(Code::TaskNotInPlan, message).help(help));
+    }
+    let difference = &footing.difference;
+    let supervisor = wish.act != Act::Changed || difference.people || difference.is_of_program();
+    let role = permit::of_record((&wish.by, who), wish.act, supervisor)?;
+    let id = footing
+        .binding
+        .as_ref()
+        .map_or(&wish.id, |binding| &binding.id);
+    let mut binds = binding(footing, id)?;
+    let mut own = entry(footing, (wish, who), role);
+    match (wish.act, &footing.binding) {
+        // A slip of the pen that is corrected changes nothing else.
+        (Act::Identified, Some(held)) => {
+            own.changes.clone_from(&difference.identity);
+            binds = Binding {
+                identification: binds.identification,
+                job: binds.job,
+                ..held.clone()
+            };
+        }
+        (Act::Adopted, _) => own.fell = BTreeMap::new(),
+        _ => {
+            own.changes.clone_from(&difference.changes);
+            own.fell.clone_from(&difference.fell);
+            if let Some(now) = &footing.now {
+                now.agreed.signable()?;
+                own.plan.clone_from(&now.agreed.digest);
+            }
+        }
+    }
+    own.binds = Some(Box::new(binds));
+    Ok(own)
+}
+
+type About<'g, 't> = (&'g Target<'t>, Option<f64>, &'g Given);
+
+/// The entry for one task, not yet numbered.
+fn one(
+    footing: &Footing,
+    record: &Record,
+    (wish, who): (&Wish, &Who),
+    (target, km, given): About<'_, '_>,
+) -> Result<Entry, Problem> {
+    let status = Status::of(&footing.agreed, record);
+    let task = target.task;
+    let Some(standing) = status.get(&task.id) else {
+        let message = format!("the plan has no task `{}`", quoted(&task.id));
+        return Err(Problem::error(Code::TaskNotInPlan, message));
+    };
+    let rows = rows(standing, wish.act, target);
+    let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
+    turn::check(&status, wish.act, (standing, &rows))?;
+    when::behind(&status, wish, (standing, &footing.zone))?;
+    if wish.act == Act::Done {
+        let reason = wish.said().is_some();
+        odometer::check(&status, standing, (km, role, reason))?;
+    }
+    let values = evidence::values(&status, (standing, &rows), wish, given)?;
+    let mut own = Entry {
+        task: task.id.clone(),
+        rows,
+        values,
+        photos: given.more.clone(),
+        odometer: km,
+        wrench: wish.wrench.clone(),
+        task_digest: task.digest.clone(),
+        parts: parts(task, target),
+        ..entry(footing, (wish, who), role)
+    };
+    match wish.act {
+        Act::Rejected | Act::Reopened => own.fell = fallen(&status, task),
+        Act::Corrected => own.entry = Some(corrected(&status, record, (wish, who), &own)?),
+        Act::Withdrawn => {
+            let about = (task.id.as_str(), wish.entry, wish.by.as_str());
+            own.entry = Some(mend::withdrawn(&status, record, about)?.number);
+        }
+        _ => {}
+    }
+    Ok(own)
+}
+
+/// The rows that an act is about: those named; for a task that was begun row by row, those that are still to be signed so.
+fn rows(standing: &Standing<'_>, act: Act, target: &Target<'_>) -> Vec<String> {
+    if !target.rows.is_empty() || standing.rows.len() < 2 {
+        return target.rows.clone();
+    }
+    let rest = standing.rows.iter().filter(|row| match act {
+        Act::Done => row.done.is_empty(),
+        Act::Checked => row.checked.is_none(),
+        _ => true,
+    });
+    let rest: Vec<String> = rest.map(|row| row.row.id.clone()).collect();
+    if rest.len() == standing.rows.len() {
+        Vec::new()
+    } else {
+        rest
+    }
+}
+
+/// The digests of the parts that a signature is for.
+fn parts(task: &Task, target: &Target<'_>) -> BTreeMap<String, String> {
+    let mut parts = task.parts.clone();
+    parts.retain(|name, _| {
+        let row = name.strip_prefix("row ");
+        row.is_none_or(|row| target.rows.is_empty() || target.rows.iter().any(|own| own == row))
+    });
+    parts
+}
+
+/// What falls open with a task of what is signed, each with why.
+fn fallen(status: &Status<'_>, task: &Task) -> BTreeMap<String, String> {
+    let seeds = BTreeSet::from([task.id.as_str()]);
+    let resting = rests::resting(status.agreed, &seeds).into_iter();
+    let signed = resting.filter(|(id, _)| status.get(id).is_some_and(Standing::is_signed));
+    signed
+        .map(|(id, on)| (id.to_owned(), format!("rests on `{on}`")))
+        .collect()
+}
+
+/// The entry that a correction is about, once what it puts right is there to be put right.
+fn corrected(
+    status: &Status<'_>,
+    record: &Record,
+    (wish, who): (&Wish, &Who),
+    own: &Entry,
+) -> Result<u64, Problem> {
+    let supervisor = who.is(Role::Supervisor);
+    let entry = mend::corrected(status, (&own.task, wish.entry), (&wish.by, supervisor))?;
+    let number = entry.number;
+    if let Some(km) = own.odometer {
+        odometer::corrected_runs_on(record, number, km)?;
+    }
+    let unknown = own
+        .values
+        .keys()
+        .find(|name| !entry.values.contains_key(*name));
+    if let Some(name) = unknown {
+        let message = format!("entry {number} gave no `{name}` that could be put right");
+        let help = "a value that is missing is signed with `--act measured`";
+        return Err(Problem::error(Code::BadEvidence, message).help(help));
+    }
+    if own.values.is_empty() && own.odometer.is_none() && own.at.is_none() {
+        let message = format!("nothing is given that puts entry {number} right");
+        let help = "add `--value name=…`, `--odometer` or `--at`";
+        return Err(Problem::error(Code::EvidenceMissing, message).help(help));
+    }
+    Ok(number)
 }

@@ -6,18 +6,18 @@
 
 use std::collections::BTreeMap;
 
+use super::agreed::{Agreed, Asked, Task};
 use super::status::Status;
 use super::value::{Number, Value};
 use crate::calc::plane::{Plane, plane};
-use crate::job::Job;
-use crate::plan::{Evidence, Task};
 use crate::quantity::{Quantity, Unit};
 
 const BEFORE: &str = "gap_before.";
 const AFTER: &str = "gap_after.";
 
 /// Works the angles out wherever every gap they come from is written down; whatever else was written there is replaced.
-pub(super) fn fill(status: &mut Status<'_>, job: &Job) {
+pub(super) fn fill(status: &mut Status<'_>) {
+    let agreed = status.agreed;
     let before = gaps_before(status);
     let ids = status.tasks.iter().map(|one| one.task.id.clone());
     for id in ids.collect::<Vec<_>>() {
@@ -26,7 +26,7 @@ pub(super) fn fill(status: &mut Status<'_>, job: &Job) {
         };
         let task = standing.task;
         let gap = |name: &str| standing.values.get(name).map(|(value, _)| value);
-        let Some(found) = of(task, job, &before, gap) else {
+        let Some(found) = of(task, agreed, &before, gap) else {
             continue;
         };
         // They belong to the entry that brought the last of the gaps.
@@ -55,16 +55,16 @@ pub(super) fn gaps_before(status: &Status<'_>) -> BTreeMap<String, f64> {
 
 /// The names of what is worked out for a task and never typed.
 pub(super) fn worked_out(task: &Task) -> Vec<&str> {
-    let measured = task.evidence.iter().any(|one| one.name.starts_with(AFTER));
-    let names = task.evidence.iter().map(|one| one.name.as_str());
+    let names = || task.asks().map(|(_, one)| one.name.as_str());
+    let measured = names().any(|name| name.starts_with(AFTER));
     let angle = |name: &&str| matches!(*name, "nose_up" | "left_up" | "out_of_plane");
-    names.filter(|name| measured && angle(name)).collect()
+    names().filter(|name| measured && angle(name)).collect()
 }
 
 /// What the gaps of a task come to; nothing while one is missing, or where the task does not ask for it.
 pub(super) fn of<'t, 'v>(
     task: &'t Task,
-    job: &Job,
+    agreed: &Agreed,
     before: &BTreeMap<String, f64>,
     after: impl Fn(&str) -> Option<&'v Value>,
 ) -> Option<Vec<(&'t str, Value)>> {
@@ -72,30 +72,30 @@ pub(super) fn of<'t, 'v>(
     if asked.is_empty() {
         return None;
     }
-    let names = task.evidence.iter().map(|one| one.name.as_str());
+    let names = task.asks().map(|(_, one)| one.name.as_str());
     let points = names.filter_map(|name| Some((name, name.strip_prefix(AFTER)?)));
     let points: Option<Vec<[f64; 3]>> = points
         .map(|(name, mount)| {
-            let [x, y, _] = job.mounts.get(mount)?.at;
+            let [x, y] = *agreed.mounts.get(mount)?;
             Some([x, y, length(after(name)?)? - before.get(mount)?])
         })
         .collect();
     let found = plane(&points?).ok()?;
-    let evidence = task.evidence.iter();
-    let evidence = evidence.filter(|one| asked.contains(&one.name.as_str()));
-    let values = evidence.map(|one| (one.name.as_str(), value(one, found)));
+    let asks = task.asks().map(|(_, one)| one);
+    let asks = asks.filter(|one| asked.contains(&one.name.as_str()));
+    let values = asks.map(|one| (one.name.as_str(), value(one, found)));
     Some(values.collect())
 }
 
-fn value(evidence: &Evidence, found: Plane) -> Value {
-    let (value, unit) = match evidence.name.as_str() {
+fn value(asked: &Asked, found: Plane) -> Value {
+    let (value, unit) = match asked.name.as_str() {
         "nose_up" => (found.nose_up(), Unit::Degree),
         "left_up" => (found.left_up(), Unit::Degree),
         _ => (found.out_of_plane, Unit::Mm),
     };
     // Kept to a millionth, the step of every comparison, so that the same gaps print the same on any machine.
     let rounded = (value * 1e6).round() / 1e6 + 0.0;
-    Value::Number(Number::of(Quantity::exact(rounded, unit), evidence))
+    Value::Number(Number::of(Quantity::exact(rounded, unit), asked))
 }
 
 fn length(value: &Value) -> Option<f64> {

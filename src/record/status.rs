@@ -1,25 +1,29 @@
-//! The plan and the entries → how each task stands.
+//! The plan and the entries → how each task and each of its rows stands.
 //!
-//! Takes the tasks in the order of work and a verified record; gives a [`Status`]. A signature stands as long as the task it
-//! was given for is the same: one whose text, limits, order, people or time has changed falls open, and says so. Whether the
-//! gaps of a body stand square is left to [`super::square`].
+//! Takes the tasks in the order of work and a verified record; gives a [`Status`]. What falls open is written in the entries that open
+//! it. Where the plan is another one than was signed on, [`super::footing`] says what would fall, and it is handed in. Whether the gaps of
+//! a body stand square is left to [`super::square`].
 
 use std::collections::BTreeMap;
 
-use super::basis::{Basis, Kept};
+use super::agreed::{Agreed, Asked, Row, Task};
 use super::chain::Record;
+use super::effective::Effective;
 use super::entry::{Act, Entry};
 use super::square;
 use super::value::Value;
-use crate::plan::{Evidence, Task};
 
 /// How every task of a plan stands.
 #[derive(Debug)]
 pub struct Status<'a> {
+    /// The plan.
+    pub agreed: &'a Agreed,
     /// The tasks, in the order of work.
     pub tasks: Vec<Standing<'a>>,
     /// Signatures for tasks that the plan has no longer.
     pub gone: Vec<&'a Entry>,
+    /// Which entries count, and as what.
+    pub effective: Effective<'a>,
     by_id: BTreeMap<&'a str, usize>,
 }
 
@@ -28,18 +32,36 @@ pub struct Status<'a> {
 pub struct Standing<'a> {
     /// The task.
     pub task: &'a Task,
+    /// How its rows stand.
+    pub rows: Vec<RowStanding<'a>>,
+    /// What is written down, the latest of each, with the entry it comes from.
+    pub values: BTreeMap<&'a str, (Value, &'a Entry)>,
+    /// Everything ever signed for it, what was taken back among it.
+    pub history: Vec<&'a Entry>,
+    /// The rounds that are behind it, for a task that comes again: who did it, and who signed it off.
+    pub rounds: Vec<(Vec<&'a Entry>, &'a Entry)>,
+}
+
+/// How one row of a task stands.
+#[derive(Debug)]
+pub struct RowStanding<'a> {
+    /// The row.
+    pub row: &'a Row,
     /// Who did it since it was last open.
     pub done: Vec<&'a Entry>,
     /// Who signed it off.
     pub checked: Option<&'a Entry>,
-    /// What is written down, the latest of each, with the entry it comes from.
-    pub values: BTreeMap<&'a str, (Value, &'a Entry)>,
-    /// What opened it again after it had been signed.
-    pub opened: Option<&'a Entry>,
-    /// Signatures that no longer stand because the task changed, each with the parts that did.
-    pub fallen: Vec<(&'a Entry, Vec<&'a str>)>,
-    /// Everything ever signed for it.
-    pub history: Vec<&'a Entry>,
+    /// Why it fell open after something was signed.
+    pub opened: Option<Opened<'a>>,
+}
+
+/// Why something fell open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opened<'a> {
+    /// The entry that opened it; none while nobody signed for what changed.
+    pub by: Option<&'a Entry>,
+    /// In words.
+    pub why: String,
 }
 
 /// How far a task is.
@@ -47,7 +69,7 @@ pub struct Standing<'a> {
 pub enum State {
     /// Nothing stands.
     Open,
-    /// Something was measured, the work is not signed as done.
+    /// Something was measured or some rows are done, but not all.
     Begun,
     /// A value is outside its limits.
     OutOfLimits,
@@ -73,82 +95,171 @@ impl State {
 
 impl<'a> Standing<'a> {
     fn new(task: &'a Task) -> Self {
-        Self {
-            task,
+        let rows = task.rows.iter().map(|row| RowStanding {
+            row,
             done: Vec::new(),
             checked: None,
-            values: BTreeMap::new(),
             opened: None,
-            fallen: Vec::new(),
+        });
+        Self {
+            task,
+            rows: rows.collect(),
+            values: BTreeMap::new(),
             history: Vec::new(),
+            rounds: Vec::new(),
         }
     }
 
-    /// How far the task is.
+    /// How far the task is: as far as the row that is least far.
     #[must_use]
     pub fn state(&self) -> State {
         if self.wrong().next().is_some() {
             State::OutOfLimits
-        } else if self.done.is_empty() {
-            if self.values.is_empty() {
-                State::Open
+        } else if self.rows.iter().all(|row| !row.done.is_empty()) {
+            let off = self.rows.iter().all(|row| row.checked.is_some());
+            if off && self.missing().next().is_none() {
+                State::Checked
             } else {
-                State::Begun
+                State::Done
             }
-        } else if self.checked.is_some() && self.missing().next().is_none() {
-            State::Checked
+        } else if self.is_signed() {
+            State::Begun
         } else {
-            State::Done
+            State::Open
+        }
+    }
+
+    /// How far one of its rows is.
+    #[must_use]
+    pub fn row_state(&self, row: &RowStanding<'a>) -> State {
+        let asks = || row.row.asks.iter();
+        let value = |asked: &Asked| self.values.get(asked.name.as_str()).map(|(value, _)| value);
+        if asks().any(|asked| value(asked).is_some_and(|value| !value.is_right(asked))) {
+            return State::OutOfLimits;
+        }
+        let missing = asks().any(|asked| value(asked).is_none());
+        match (row.done.is_empty(), row.checked) {
+            (false, Some(_)) if !missing => State::Checked,
+            (false, _) => State::Done,
+            (true, _) if asks().any(|asked| value(asked).is_some()) => State::Begun,
+            (true, _) => State::Open,
         }
     }
 
     /// What is written down and not as it must be.
-    pub fn wrong(&self) -> impl Iterator<Item = (&'a Evidence, &Value)> {
-        let evidence = self.task.evidence.iter();
-        let written = evidence.filter_map(|evidence| {
-            let (value, _) = self.values.get(evidence.name.as_str())?;
-            Some((evidence, value))
+    pub fn wrong(&self) -> impl Iterator<Item = (&'a Asked, &Value)> {
+        let written = self.task.asks().filter_map(|(_, asked)| {
+            let (value, _) = self.values.get(asked.name.as_str())?;
+            Some((asked, value))
         });
-        written.filter(|(evidence, value)| !value.is_right(evidence))
+        written.filter(|(asked, value)| !value.is_right(asked))
     }
 
     /// What is asked for and not written down.
-    pub fn missing(&self) -> impl Iterator<Item = &'a Evidence> {
-        let evidence = self.task.evidence.iter();
-        evidence.filter(|evidence| !self.values.contains_key(evidence.name.as_str()))
+    pub fn missing(&self) -> impl Iterator<Item = &'a Asked> {
+        let asks = self.task.asks().map(|(_, asked)| asked);
+        asks.filter(|asked| !self.values.contains_key(asked.name.as_str()))
+    }
+
+    /// Who did what of it stands, each once and in order.
+    #[must_use]
+    pub fn done(&self) -> Vec<&'a Entry> {
+        let mut done: Vec<&Entry> = self
+            .rows
+            .iter()
+            .flat_map(|row| &row.done)
+            .copied()
+            .collect();
+        done.sort_by_key(|entry| entry.number);
+        done.dedup_by_key(|entry| entry.number);
+        done
+    }
+
+    /// Who signed the last of it off, when all of it is.
+    #[must_use]
+    pub fn checked(&self) -> Option<&'a Entry> {
+        let all: Option<Vec<&Entry>> = self.rows.iter().map(|row| row.checked).collect();
+        all?.into_iter().max_by_key(|entry| entry.number)
+    }
+
+    /// What opened it again, the last.
+    #[must_use]
+    pub fn opened(&self) -> Option<&Opened<'a>> {
+        let opened = self.rows.iter().filter_map(|row| row.opened.as_ref());
+        opened.max_by_key(|opened| opened.by.map_or(u64::MAX, |entry| entry.number))
     }
 
     /// Whether anything stands that could be taken back.
     #[must_use]
     pub fn is_signed(&self) -> bool {
-        !(self.done.is_empty() && self.values.is_empty())
+        !self.values.is_empty() || self.rows.iter().any(|row| !row.done.is_empty())
     }
 
-    fn open(&mut self) {
-        self.done.clear();
-        self.values.clear();
-        self.checked = None;
+    fn open(&mut self, row: Option<&str>, why: &Opened<'a>) {
+        for standing in &mut self.rows {
+            if row.is_some_and(|row| row != standing.row.id) {
+                continue;
+            }
+            for asked in &standing.row.asks {
+                self.values.remove(asked.name.as_str());
+            }
+            standing.done.clear();
+            standing.checked = None;
+            standing.opened = Some(why.clone());
+        }
     }
 
+    /// Takes an entry that says that something was done, measured or checked.
     fn apply(&mut self, entry: &'a Entry) {
-        let again = self
-            .task
-            .due
-            .as_ref()
-            .is_some_and(|due| due.every.is_some());
-        if again && self.checked.is_some() && entry.act != Act::Checked {
-            self.open();
+        if self.task.comes_again()
+            && entry.act != Act::Checked
+            && let Some(checked) = self.checked()
+        {
+            self.rounds.push((self.done(), checked));
+            for row in &mut self.rows {
+                row.done.clear();
+                row.checked = None;
+            }
+            self.values.clear();
         }
         for (name, value) in &entry.values {
             self.values.insert(name, (value.clone(), entry));
         }
-        match entry.act {
-            Act::Done => {
-                self.fallen.clear();
-                self.done.push(entry);
+        for row in self.rows.iter_mut().filter(|row| entry.names(&row.row.id)) {
+            match entry.act {
+                Act::Done => {
+                    row.opened = None;
+                    row.done.push(entry);
+                }
+                Act::Checked => row.checked = Some(entry),
+                _ => {}
             }
-            Act::Checked => self.checked = Some(entry),
-            _ => {}
+        }
+    }
+
+    /// Puts a value right where it still comes from the entry that was wrong, or from one that put that right before; its row is checked
+    /// again.
+    fn correct(&mut self, entry: &'a Entry) {
+        for (name, value) in &entry.values {
+            let Some((standing, from)) = self.values.get_mut(name.as_str()) else {
+                continue;
+            };
+            let comes_from = Some(from.number) == entry.entry
+                || (from.act == Act::Corrected && from.entry == entry.entry);
+            if !comes_from {
+                continue;
+            }
+            (*standing, *from) = (value.clone(), entry);
+            let asks =
+                |row: &&mut RowStanding<'_>| row.row.asks.iter().any(|one| one.name == *name);
+            for row in self.rows.iter_mut().filter(asks) {
+                if row.checked.take().is_some() {
+                    row.opened = Some(Opened {
+                        by: Some(entry),
+                        why: format!("`{name}` was put right"),
+                    });
+                }
+            }
         }
     }
 }
@@ -156,18 +267,33 @@ impl<'a> Standing<'a> {
 impl<'a> Status<'a> {
     /// How the tasks of a plan stand by a record.
     #[must_use]
-    pub fn of(basis: &Basis<'a>, record: &'a Record) -> Self {
-        let tasks = &basis.plan.tasks;
+    pub fn of(agreed: &'a Agreed, record: &'a Record) -> Self {
+        Self::with(agreed, record, &BTreeMap::new())
+    }
+
+    /// The same where something would fall open that nobody signed for yet, each with why.
+    #[must_use]
+    pub fn with(agreed: &'a Agreed, record: &'a Record, fell: &BTreeMap<String, String>) -> Self {
+        let tasks = &agreed.tasks;
         let ids = tasks.iter().map(|task| task.id.as_str());
         let mut status = Self {
+            agreed,
             by_id: ids.zip(0..).collect(),
             tasks: tasks.iter().map(Standing::new).collect(),
             gone: Vec::new(),
+            effective: Effective::of(record),
         };
         for entry in &record.entries {
-            status.take(entry, basis);
+            status.take(entry);
         }
-        square::fill(&mut status, basis.job);
+        for (what, why) in fell {
+            let why = Opened {
+                by: None,
+                why: why.clone(),
+            };
+            status.open(what, &why);
+        }
+        square::fill(&mut status);
         status
     }
 
@@ -188,63 +314,81 @@ impl<'a> Status<'a> {
         before.into_iter().all(|one| one.state() == State::Checked)
     }
 
-    /// The ids of the signed tasks that come after a task, however indirectly.
+    /// Whether everything that is signed for a connection is signed off, of every moment; none when nothing is.
     #[must_use]
-    pub fn signed_after(&self, id: &str) -> Vec<String> {
-        let mut found: Vec<&str> = vec![id];
-        // Every task stands behind all that it waits for.
-        for one in &self.tasks {
-            if one
-                .task
-                .after
+    pub fn link_signed_off(&self, link: &str) -> Option<bool> {
+        let own = |one: &&Standing<'a>| {
+            one.task.due.is_none() && one.task.links.iter().any(|id| id == link)
+        };
+        let mut rows = self.tasks.iter().filter(own).flat_map(|one| {
+            let named = one.rows.iter().any(|row| row.row.id == link);
+            let rows = one
+                .rows
                 .iter()
-                .any(|before| found.contains(&before.as_str()))
-            {
-                found.push(&one.task.id);
-            }
-        }
-        let signed = |id: &&str| self.get(id).is_some_and(Standing::is_signed);
-        let found = found.into_iter().skip(1).filter(signed);
-        found.map(ToOwned::to_owned).collect()
+                .filter(move |row| !named || row.row.id == link);
+            rows.map(move |row| one.row_state(row) == State::Checked)
+        });
+        let first = rows.next()?;
+        Some(first && rows.all(|off| off))
     }
 
-    fn take(&mut self, entry: &'a Entry, basis: &Basis<'a>) {
-        let (Some(standing), Some(kept)) = (self.get_mut(&entry.task), basis.kept(&entry.task))
-        else {
+    fn take(&mut self, entry: &'a Entry) {
+        let counts = self.effective.counts(entry);
+        if entry.act.is_of_record() {
+            if counts {
+                self.fall(entry);
+            }
+            return;
+        }
+        let Some(standing) = self.get_mut(&entry.task) else {
             self.gone.push(entry);
             return;
         };
         standing.history.push(entry);
+        if !counts {
+            return;
+        }
         match entry.act {
-            Act::Noted => {}
-            Act::Reopened => self.opened_by(&entry.task, entry),
-            Act::Rejected => {
-                self.opened_by(&entry.task, entry);
-                for id in &entry.opens {
-                    self.opened_by(id, entry);
+            Act::Done | Act::Measured | Act::Checked => standing.apply(entry),
+            Act::Corrected => standing.correct(entry),
+            Act::Rejected | Act::Reopened => {
+                let why = Opened {
+                    by: Some(entry),
+                    why: entry.act.word().to_owned(),
+                };
+                if entry.rows.is_empty() {
+                    standing.open(None, &why);
                 }
-            }
-            Act::Done | Act::Measured | Act::Checked => {
-                if kept.whole == entry.task_digest {
-                    standing.apply(entry);
-                } else {
-                    standing.fallen.push((entry, changed(kept, entry)));
+                for row in &entry.rows {
+                    standing.open(Some(row), &why);
                 }
+                self.fall(entry);
             }
+            _ => {}
         }
     }
 
-    fn opened_by(&mut self, id: &str, entry: &'a Entry) {
+    /// Opens what an entry says fell open with it.
+    fn fall(&mut self, entry: &'a Entry) {
+        let by = Some(entry);
+        for (what, why) in &entry.fell {
+            let why = why.clone();
+            self.open(what, &Opened { by, why });
+        }
+        for id in &entry.opens {
+            let why = format!("fell open with `{}`", entry.task);
+            self.open(id, &Opened { by, why });
+        }
+    }
+
+    /// Opens a task, or a row of one.
+    fn open(&mut self, what: &str, why: &Opened<'a>) {
+        let (id, row) = match what.split_once(':') {
+            Some((id, row)) => (id, Some(row)),
+            None => (what, None),
+        };
         if let Some(standing) = self.get_mut(id) {
-            standing.open();
-            standing.opened = Some(entry);
+            standing.open(row, why);
         }
     }
-}
-
-/// The parts of a task that are not as they were signed.
-fn changed<'a>(now: &Kept, entry: &'a Entry) -> Vec<&'a str> {
-    let parts = entry.parts.iter();
-    let changed = parts.filter(|(part, digest)| now.parts.get(*part) != Some(*digest));
-    changed.map(|(part, _)| part.as_str()).collect()
 }

@@ -4,9 +4,10 @@
 //! they are on the disk. An append that fails is taken back whole; a torn tail that a cut-off write left behind is moved to a
 //! file of its own first.
 
-use std::fs::{File, OpenOptions};
+use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use super::chain::{self, Broken, Record};
 
@@ -20,6 +21,10 @@ pub enum StoreError {
     Unreadable(io::Error),
     /// The entry could not be written; nothing of it is left in the file.
     NotWritten(io::Error),
+    /// The entry could not be read back as it would stand in the file, so it was not written.
+    NotReadBack(Broken),
+    /// Somebody else held the record for too long.
+    Held,
     /// A line is not as it was written.
     Broken(Broken),
 }
@@ -31,11 +36,20 @@ pub struct Appended {
     pub set_aside: Option<(PathBuf, usize)>,
 }
 
+/// How somebody who waits for others is told of it, after a while.
+pub(super) type Waiting<'a> = &'a dyn Fn();
+
+/// How long others are waited for before a word is said, and before it is given up.
+const SAY_AFTER: Duration = Duration::from_secs(2);
+const GIVE_UP_AFTER: Duration = Duration::from_secs(30);
+
 /// Reads and verifies the record; one that is not there holds nothing.
-pub fn read(path: &Path) -> Result<Record, StoreError> {
+pub fn read(path: &Path, waiting: Waiting<'_>) -> Result<Record, StoreError> {
+    plain(path).map_err(StoreError::Unreadable)?;
     match File::open(path) {
         Ok(mut file) => {
-            file.lock_shared().map_err(StoreError::Unreadable)?;
+            locked(waiting, &file, || file.try_lock_shared())
+                .map_err(|error| held(error, StoreError::Unreadable))?;
             verified(&mut file)
         }
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Record::default()),
@@ -47,17 +61,21 @@ pub fn read(path: &Path) -> Result<Record, StoreError> {
 /// returns. Nothing is written when `decide` refuses; its refusal is then given back.
 pub fn append<R>(
     path: &Path,
+    waiting: Waiting<'_>,
     decide: impl FnOnce(&Record) -> Result<String, R>,
 ) -> Result<Result<Appended, R>, StoreError> {
+    plain(path).map_err(StoreError::NotWritten)?;
     let mut options = OpenOptions::new();
     let opened = options.read(true).append(true).create(true).open(path);
     let mut file = opened.map_err(StoreError::NotWritten)?;
-    file.lock().map_err(StoreError::NotWritten)?;
+    locked(waiting, &file, || file.try_lock())
+        .map_err(|error| held(error, StoreError::NotWritten))?;
     let record = verified(&mut file)?;
     let lines = match decide(&record) {
         Ok(lines) => lines,
         Err(refused) => return Ok(Err(refused)),
     };
+    chain::verify_behind(&record, &lines).map_err(StoreError::NotReadBack)?;
     let mut appended = Appended::default();
     let length = file.metadata().map_err(StoreError::NotWritten)?.len();
     let whole = length - record.torn as u64;
@@ -67,6 +85,54 @@ pub fn append<R>(
     }
     write(path, &mut file, (lines.as_bytes(), whole)).map_err(StoreError::NotWritten)?;
     Ok(Ok(appended))
+}
+
+/// Refuses what is no file: a pipe or a device would let everybody wait for ever.
+fn plain(path: &Path) -> io::Result<()> {
+    match std::fs::metadata(path) {
+        Ok(found) if found.is_file() => Ok(()),
+        Ok(_) => {
+            let kind = "it is a folder, a pipe or a device, and no file";
+            Err(io::Error::new(io::ErrorKind::InvalidInput, kind))
+        }
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+        Err(error) => Err(error),
+    }
+}
+
+/// Tries for a lock until it is had; nothing when somebody held it for too long. A record that grows meanwhile is not held: others sign
+/// one after the other, and the queue moves.
+fn locked(
+    waiting: Waiting<'_>,
+    file: &File,
+    attempt: impl Fn() -> Result<(), TryLockError>,
+) -> Result<(), Option<io::Error>> {
+    let length = || file.metadata().map_or(0, |found| found.len());
+    let (mut begun, mut last) = (Instant::now(), length());
+    let (mut said, mut pause) = (false, Duration::from_millis(1));
+    loop {
+        match attempt() {
+            Ok(()) => return Ok(()),
+            Err(TryLockError::Error(error)) => return Err(Some(error)),
+            Err(TryLockError::WouldBlock) if begun.elapsed() > GIVE_UP_AFTER => return Err(None),
+            Err(TryLockError::WouldBlock) => {
+                let now = length();
+                if now != last {
+                    (begun, last) = (Instant::now(), now);
+                }
+                if !said && begun.elapsed() > SAY_AFTER {
+                    waiting();
+                    said = true;
+                }
+                std::thread::sleep(pause);
+                pause = (pause * 2).min(Duration::from_millis(50));
+            }
+        }
+    }
+}
+
+fn held(error: Option<io::Error>, other: impl Fn(io::Error) -> StoreError) -> StoreError {
+    error.map_or(StoreError::Held, other)
 }
 
 fn verified(file: &mut File) -> Result<Record, StoreError> {
@@ -99,9 +165,12 @@ fn set_aside(path: &Path, file: &mut File, whole: u64) -> io::Result<PathBuf> {
     file.seek(SeekFrom::Start(whole))?;
     file.read_to_end(&mut tail)?;
     let (aside, mut copy) = new_beside(path)?;
-    copy.write_all(&tail)?;
-    copy.sync_all()?;
-    sync_folder(path)?;
+    let copied = copy.write_all(&tail).and_then(|()| copy.sync_all());
+    if let Err(error) = copied.and_then(|()| sync_folder(path)) {
+        // On a full disk each attempt would leave one more file of nothing.
+        let _ = std::fs::remove_file(&aside);
+        return Err(error);
+    }
     file.set_len(whole)?;
     file.sync_all()?;
     Ok(aside)

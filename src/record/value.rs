@@ -1,11 +1,13 @@
-//! What is written down: a number in its evidence's unit, a yes or no, a text.
+//! What is written down: a number in its evidence's unit, a yes or no, a date, a time, a person, a text, a photograph.
 //!
-//! Takes what a person typed and the evidence that asks for it; gives the value as the record keeps it, and says whether it
-//! is within limits. The limits go into the record with the number, so that it can be judged without the plan.
+//! Takes what a person typed and what asks for it; gives the value as the record keeps it, and says whether it is within limits. The
+//! limits go into the record with the number, so that it can be judged without the plan. What can be read in two ways, or cannot be real,
+//! is refused here, while whoever typed it still stands beside the vehicle.
 
 use serde::{Deserialize, Serialize};
 
-use crate::plan::Evidence;
+use super::agreed::Asked;
+use crate::job::date;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted};
 
@@ -18,10 +20,24 @@ const STEP: f64 = 1e-6;
 pub enum Value {
     /// What is so, or is not.
     Yes(bool),
-    /// Words.
+    /// Words, a date, a time, a name.
     Text(String),
     /// A number with the limits that held when it was written down.
     Number(Number),
+    /// A photograph.
+    Photo(Photo),
+}
+
+/// A photograph, kept beside the record under its digest.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Photo {
+    /// SHA-256 of the file.
+    pub sha256: String,
+    /// How many bytes it has.
+    pub bytes: u64,
+    /// What it is: `jpeg` or `png`.
+    pub kind: String,
 }
 
 /// A measured number.
@@ -44,14 +60,14 @@ pub struct Number {
 }
 
 impl Number {
-    /// A number with the limits of its evidence.
-    pub(super) fn of(quantity: Quantity, evidence: &Evidence) -> Self {
+    /// A number with the limits of its asked.
+    pub(super) fn of(quantity: Quantity, asked: &Asked) -> Self {
         Self {
             value: quantity.value,
             unit: quantity.unit.code().to_owned(),
             tolerance: Some(quantity.tolerance).filter(|half| *half > 0.0),
-            least: evidence.least,
-            most: evidence.most,
+            least: asked.least,
+            most: asked.most,
         }
     }
 
@@ -67,18 +83,19 @@ impl Number {
 }
 
 impl Value {
-    /// Whether the value is what the evidence asks for: a number within its limits at both ends of its tolerance, a yes,
-    /// a text that says something.
+    /// Whether the value is what is asked for: a number within its limits at both ends of its tolerance, a yes,
+    /// words that say something.
     #[must_use]
-    pub fn is_right(&self, evidence: &Evidence) -> bool {
+    pub fn is_right(&self, asked: &Asked) -> bool {
         match self {
             Self::Yes(yes) => *yes,
             Self::Text(text) => !text.trim().is_empty(),
+            Self::Photo(_) => true,
             Self::Number(number) => {
                 let half = number.tolerance.unwrap_or(0.0);
                 let (low, high) = (number.value - half, number.value + half);
-                evidence.least.is_none_or(|least| low >= least - STEP)
-                    && evidence.most.is_none_or(|most| high <= most + STEP)
+                asked.least.is_none_or(|least| low >= least - STEP)
+                    && asked.most.is_none_or(|most| high <= most + STEP)
             }
         }
     }
@@ -90,6 +107,9 @@ impl Value {
             Self::Yes(true) => "yes".to_owned(),
             Self::Yes(false) => "no".to_owned(),
             Self::Text(text) => text.clone(),
+            Self::Photo(photo) => {
+                format!("photograph {}", photo.sha256.get(..8).unwrap_or_default())
+            }
             Self::Number(number) => match number.quantity() {
                 Some(quantity) => quantity.print(units),
                 None => format!("{} {}", number.value, number.unit),
@@ -98,42 +118,191 @@ impl Value {
     }
 }
 
-/// Reads what was typed for an evidence; fails with the problem of what is no such value.
-pub(super) fn read(evidence: &Evidence, typed: &str) -> Result<Value, Problem> {
+/// Reads what was typed for something that is asked for; fails with the problem of what is no such value.
+pub(super) fn read(asked: &Asked, typed: &str) -> Result<Value, Problem> {
     let text = typed.trim();
-    match evidence.kind.as_str() {
-        "number" => number(evidence, text),
-        "yes" => match text.to_ascii_lowercase().as_str() {
-            "yes" => Ok(Value::Yes(true)),
-            "no" => Ok(Value::Yes(false)),
-            _ => Err(Problem::error(
-                Code::UnknownChoice,
-                format!(
-                    "`{}` takes yes or no, not `{}`",
-                    evidence.name,
-                    quoted(text)
-                ),
-            )
-            .help(format!("write `--value {}=yes`", evidence.name))),
-        },
-        _ if text.is_empty() => Err(Problem::error(
-            Code::EvidenceMissing,
-            format!("`{}` takes a few words, and there are none", evidence.name),
+    match asked.kind.as_str() {
+        "number" => number(asked, text),
+        "yes" => yes(asked, text),
+        "date" => date(asked, text),
+        "time" => time(asked, text),
+        "person" | "text" if text.is_empty() => Err(none(asked)),
+        "person" => person(asked, text),
+        "photo" => Err(Problem::error(
+            Code::BadEvidence,
+            format!("`{}` is a photograph", asked.name),
         )
-        .help(format!("write `--value {}='…'`", evidence.name))),
-        _ => Ok(Value::Text(text.to_owned())),
+        .help(format!("add `--photo {}=FILE`", asked.name))),
+        _ => words(asked, text),
     }
 }
 
-fn number(evidence: &Evidence, text: &str) -> Result<Value, Problem> {
-    let unit = evidence.unit.unwrap_or(Unit::One);
+fn none(asked: &Asked) -> Problem {
+    let message = format!("`{}` takes a few words, and there are none", asked.name);
+    Problem::error(Code::EvidenceMissing, message)
+        .help(format!("write `--value {}='…'`", asked.name))
+}
+
+fn not(asked: &Asked, what: &str, typed: &str, help: &str) -> Problem {
+    let message = format!("`{}` takes {what}, not `{}`", asked.name, quoted(typed));
+    Problem::error(Code::BadEvidence, message)
+        .help(format!("write `--value {}={help}`", asked.name))
+}
+
+fn yes(asked: &Asked, text: &str) -> Result<Value, Problem> {
+    match text.to_ascii_lowercase().as_str() {
+        "yes" => Ok(Value::Yes(true)),
+        "no" => Ok(Value::Yes(false)),
+        _ => {
+            let message = format!("`{}` takes yes or no, not `{}`", asked.name, quoted(text));
+            let help = format!("write `--value {}=yes`", asked.name);
+            Err(Problem::error(Code::UnknownChoice, message).help(help))
+        }
+    }
+}
+
+fn date(asked: &Asked, text: &str) -> Result<Value, Problem> {
+    let found = date::day(text).map(date::print_day);
+    let found = found.map(Value::Text);
+    found.ok_or_else(|| not(asked, "a date", text, "2026-03-02"))
+}
+
+fn time(asked: &Asked, text: &str) -> Result<Value, Problem> {
+    let (day, clock) = text.rsplit_once([' ', 'T']).unwrap_or(("", text));
+    let fine = day.is_empty() || date::day(day).is_some();
+    let clock = date::minute(clock).filter(|_| fine).map(date::print_minute);
+    let found = clock.map(|clock| Value::Text(format!("{day} {clock}").trim().to_owned()));
+    found.ok_or_else(|| not(asked, "a time of the day", text, "08:30"))
+}
+
+/// A name has at least two letters, and is no word that stands for having looked.
+fn person(asked: &Asked, text: &str) -> Result<Value, Problem> {
+    let letters = text.chars().filter(|c| c.is_alphabetic()).count();
+    if letters < 2 || says_nothing(text) || text.eq_ignore_ascii_case("none") {
+        return Err(not(asked, "somebody's name", text, "'…'"));
+    }
+    Ok(Value::Text(text.to_owned()))
+}
+
+fn words(asked: &Asked, text: &str) -> Result<Value, Problem> {
+    if text.is_empty() {
+        return Err(none(asked));
+    }
+    if says_nothing(text) {
+        let ask = asked.ask.print(Units::Metric);
+        let message = format!("`{}` is no answer to “{ask}”", quoted(text));
+        let help = format!("write what it is: `--value {}='…'`", asked.name);
+        return Err(Problem::error(Code::BadEvidence, message).help(help));
+    }
+    Ok(Value::Text(text.to_owned()))
+}
+
+/// Whether a text only says that somebody looked, and not what was found.
+fn says_nothing(text: &str) -> bool {
+    let word = text
+        .trim_matches(|c: char| !c.is_alphanumeric())
+        .to_lowercase();
+    matches!(
+        word.as_str(),
+        "" | "ok" | "okay" | "yes" | "done" | "fine" | "good" | "x" | "tick"
+    )
+}
+
+fn number(asked: &Asked, text: &str) -> Result<Value, Problem> {
+    let unit = asked.unit.unwrap_or(Unit::One);
+    if let Some((one, other)) = two_readings(text, unit) {
+        return Err(ambiguous(&format!("`{}`", asked.name), text, &one, &other));
+    }
     match Quantity::parse(text, unit) {
-        Ok(quantity) => Ok(Value::Number(Number::of(quantity, evidence))),
+        Ok(quantity) => {
+            real(&format!("`{}`", asked.name), &quantity)?;
+            Ok(Value::Number(Number::of(quantity, asked)))
+        }
         Err(error) => {
-            let message = format!("`{}`: {error}", evidence.name);
+            let message = format!("`{}`: {error}", asked.name);
             Err(Problem::error(error.code(), message).help(error.help()))
         }
     }
+}
+
+/// Refuses a number that cannot be real on any vehicle; a value that is only wrong is written down and told.
+pub(super) fn real(what: &str, quantity: &Quantity) -> Result<(), Problem> {
+    let (low, high) = range(quantity.unit);
+    if quantity.least() >= low && quantity.most() <= high {
+        return Ok(());
+    }
+    let shown = |value: f64| Quantity::exact(value, quantity.unit).print(Units::Metric);
+    let message = format!("{what} cannot be {}", quantity.print(Units::Metric));
+    let help = format!("between {} and {} is possible", shown(low), shown(high));
+    Err(Problem::error(Code::OutOfRange, message).help(help))
+}
+
+/// What a number of a unit can be in a workshop, far outside anything that is right (common practice).
+fn range(unit: Unit) -> (f64, f64) {
+    match unit {
+        Unit::Mm => (-20_000.0, 20_000.0),
+        Unit::Metre => (-10_000.0, 10_000.0),
+        Unit::Km => (0.0, 3_000_000.0),
+        Unit::Degree => (-3_600.0, 3_600.0),
+        Unit::Kg => (0.0, 40_000.0),
+        Unit::Kilonewton | Unit::Gravity => (-1_000.0, 1_000.0),
+        Unit::NewtonMetre => (0.0, 2_000.0),
+        Unit::Megapascal => (-2_000.0, 2_000.0),
+        Unit::SquareMm => (0.0, 1e8),
+        Unit::KmPerHour => (0.0, 500.0),
+        Unit::Percent => (-100.0, 1_000.0),
+        Unit::Newton | Unit::One => (-1e6, 1e6),
+    }
+}
+
+/// The two ways in which a number can be read: a fraction of a percentage, a point that may part thousands of kilometres.
+pub(super) fn two_readings(text: &str, unit: Unit) -> Option<(String, String)> {
+    let number: String = text
+        .chars()
+        .take_while(|c| !c.is_alphabetic() && *c != '%')
+        .collect();
+    let number = number.trim();
+    if unit == Unit::Percent
+        && let Some((over, under)) = number.split_once('/')
+    {
+        let (over, under): (f64, f64) = (over.trim().parse().ok()?, under.trim().parse().ok()?);
+        let share = over / under;
+        return Some((format!("{} %", share * 100.0), format!("{share} %")));
+    }
+    if unit == Unit::Km
+        && let Some((before, after)) = number.split_once(['.', ','])
+    {
+        let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+        if digits(before) && before.len() <= 3 && digits(after) && after.len() == 3 {
+            let short = after.trim_end_matches('0');
+            // With three digits behind its point it would be asked about again.
+            let short = if short.len() == 3 {
+                format!("{short}0")
+            } else {
+                short.to_owned()
+            };
+            let short = if short.is_empty() {
+                "0".to_owned()
+            } else {
+                short
+            };
+            return Some((
+                format!("{before}{after} km"),
+                format!("{before}.{short} km"),
+            ));
+        }
+    }
+    None
+}
+
+/// The problem of a number that can be read in two ways.
+pub(super) fn ambiguous(what: &str, typed: &str, one: &str, other: &str) -> Problem {
+    let message = format!(
+        "{what} is `{}`, which can be read as {one} or as {other}",
+        quoted(typed)
+    );
+    let help = format!("write `{one}`, or `{other}` if that is meant");
+    Problem::error(Code::TwoReadings, message).help(help)
 }
 
 #[cfg(test)]
@@ -141,8 +310,8 @@ mod tests {
     use super::*;
     use crate::text::Text;
 
-    fn evidence(kind: &str, limits: (Option<f64>, Option<f64>)) -> Evidence {
-        Evidence {
+    fn asked(kind: &str, limits: (Option<f64>, Option<f64>)) -> Asked {
+        Asked {
             name: "gap".to_owned(),
             ask: Text::plain("gap"),
             item: None,
@@ -155,7 +324,7 @@ mod tests {
 
     #[test]
     fn a_number_is_right_only_with_its_whole_tolerance_within_limits() {
-        let gap = evidence("number", (Some(40.0), Some(44.0)));
+        let gap = asked("number", (Some(40.0), Some(44.0)));
         let right = |typed: &str| read(&gap, typed).unwrap().is_right(&gap);
         assert!(right("40") && right("44 mm") && right("42 ±2") && right("1.65 in"));
         assert!(!right("39.9") && !right("44.1") && !right("43 ±2"));
@@ -163,7 +332,7 @@ mod tests {
 
     #[test]
     fn a_no_is_written_down_and_is_not_right() {
-        let dry = evidence("yes", (None, None));
+        let dry = asked("yes", (None, None));
         assert!(read(&dry, "YES").unwrap().is_right(&dry));
         assert!(!read(&dry, "no").unwrap().is_right(&dry));
         assert_eq!(read(&dry, "maybe").unwrap_err().code, Code::UnknownChoice);
@@ -171,11 +340,11 @@ mod tests {
 
     #[test]
     fn each_kind_refuses_what_it_is_not() {
-        let gap = evidence("number", (None, None));
+        let gap = asked("number", (None, None));
         assert_eq!(read(&gap, "wide").unwrap_err().code, Code::NotANumber);
         assert_eq!(read(&gap, "4 kg").unwrap_err().code, Code::WrongUnit);
         assert_eq!(read(&gap, "nan").unwrap_err().code, Code::NotFinite);
-        let who = evidence("text", (None, None));
+        let who = asked("text", (None, None));
         assert_eq!(read(&who, "  ").unwrap_err().code, Code::EvidenceMissing);
     }
 }

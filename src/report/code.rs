@@ -471,6 +471,86 @@ pub enum Code {
     /// A late entry gives the time at which the work was done, with its offset from UTC, and that time is past. The true time of the
     /// entry is kept beside it.
     BadTime,
+    /// a number that can be read in two ways
+    ///
+    /// What was typed means one thing to one reader and another to the next: `1/4` of a tank is a quarter and 0.25 %, `88.120` km is
+    /// eighty-eight thousand where a point parts thousands, and eighty-eight elsewhere. Both readings are spelled out; write the one
+    /// that is meant.
+    TwoReadings,
+    /// a retorque before its distance
+    ///
+    /// What a retorque looks for shows only after the distance has been driven, counted from the odometer at the hand-over; a tenth
+    /// less is let pass. A supervisor who has a reason writes it down, and then it is signed.
+    TooEarly,
+    /// a job without a vehicle's identification
+    ///
+    /// A record is one vehicle's for as long as it is kept, so the job file says which: the number plate or the identification number,
+    /// as `identification:` under `vehicle`.
+    NoIdentification,
+    /// a record that is bound to another vehicle
+    ///
+    /// The first line of a record says whose it is, and the job file beside it names another vehicle or another job. Usually a folder
+    /// was copied, or a record stands beside the wrong job file. Where it is the same vehicle and only a slip of the pen was corrected,
+    /// a supervisor says so with `--act identified`; that stands on the signed sheet and opens nothing.
+    OtherVehicle,
+    /// a record that two job files would share
+    ///
+    /// Which file is the record of a job goes by the name of the job file without its ending, and by the file that a link leads to. Two
+    /// job files of one name would sign into one record, or a link has a record of its own besides. Give one of them another name.
+    RecordShared,
+    /// a record that somebody else holds
+    ///
+    /// Another program has the record open and locked, and has not let go of it for half a minute. It may be waiting for somebody to
+    /// answer a question. End it, or wait, and sign again; nothing was written.
+    RecordHeld,
+    /// a record that is bound to no vehicle
+    ///
+    /// Records of the first program did not say whose they are. They verify as they were written; before anything more is signed, a
+    /// supervisor takes the record over for the vehicle of the job file beside it with `--act adopted`, and says why that is right.
+    /// Signatures stand for tasks of the same name.
+    NotAdopted,
+    /// a job file or rules that are otherwise than was signed for
+    ///
+    /// What the job file or the workshop's own rules say was signed on, so a change is signed for, too: who, what it was, what it is.
+    /// What falls open by it is shown at once. A role or licence that changes counts only once somebody signs who was a supervisor
+    /// before.
+    JobChanged,
+    /// something that should be kept beside the record and is not
+    ///
+    /// The plan that was signed, the job file and photographs stand in a folder beside the record, each under its digest, and the
+    /// record names them. One of them is not there, or is no longer what was kept. Fetch the folder from where the record came from.
+    NotKept,
+    /// a number of a sheet that is of another plan
+    ///
+    /// Task numbers count with the plan that printed them. Once the plan has changed, a number is taken only with the four characters
+    /// of the sheet that it is read from. Print the sheet anew, or name tasks by their ids, which stay.
+    OtherSheet,
+    /// an act that cannot be taken back any more
+    ///
+    /// An act is taken back only by whoever signed it, and while nothing that was signed since rests on it. After that a value is put
+    /// right with `--act corrected`, and a supervisor opens work again with `--act reopened`.
+    BuiltOn,
+    /// an act by which much falls open
+    ///
+    /// More than ten tasks would fall open and would have to be done and signed again. They are named, and nothing is written before
+    /// somebody says that this is meant: with `--yes`, or when asked on a terminal.
+    MuchFallsOpen,
+    /// a table that cannot be signed by
+    ///
+    /// The table is no comma-separated text with the columns that `liftsheet record JOB -o to-sign.csv` writes, or signs nothing. A
+    /// table is signed all or not at all.
+    BadTable,
+    /// a file that is no photograph
+    ///
+    /// A photograph is kept as JPEG or PNG, of at most 32 MiB. Cameras and telephones write the first; other kinds are saved as one of
+    /// the two.
+    BadPhoto,
+    /// two people who look alike
+    ///
+    /// Who did a task and who checked it must be two people, also for somebody who reads the record on paper. Two names that are the
+    /// same, or ids that differ only in capitals or in letters that look alike, cannot be told apart. Give one of them an initial or
+    /// another id, or leave the second entry of one person out.
+    PeopleAlike,
     /// the rest of the problems is not shown
     ///
     /// Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.

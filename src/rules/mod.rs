@@ -12,6 +12,7 @@ pub mod facts;
 pub(crate) mod like;
 mod model;
 pub mod names;
+mod over;
 mod part;
 pub mod pattern;
 mod scope;
@@ -21,6 +22,7 @@ mod trades;
 pub mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
@@ -30,11 +32,14 @@ pub use model::{
 pub(crate) use like::HELPERS as SHARING_KEYS;
 pub use sharing::at_origins;
 
+pub use over::{DECIDED, LaidOver};
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
 pub use trades::{TRADES, licences};
 
+use sha2::{Digest, Sha256};
+
 use crate::embedded;
-use crate::report::{Report, unknown_help};
+use crate::report::{Report, did_you_mean, or_list, unknown_help};
 use crate::source::{self, Source};
 
 /// Rule files by their path below the rules folder (`connections/gear-lever.yaml`), before anything is read.
@@ -44,7 +49,14 @@ pub struct Files {
     with_builtin: bool,
     /// The user's files.
     own: BTreeMap<String, Source>,
+    /// The user's settings, each over those before it.
+    settings: Vec<Source>,
 }
+
+/// The file of settings, below the rules folder.
+pub const SETTINGS: &str = "settings.yaml";
+/// The file of the states of the vehicle, below the rules folder.
+pub const STATES: &str = "states.yaml";
 
 impl Files {
     /// The embedded rule set alone.
@@ -52,21 +64,63 @@ impl Files {
     pub fn builtin() -> Self {
         Self {
             with_builtin: true,
-            own: BTreeMap::new(),
+            ..Self::default()
         }
     }
 
     /// The user's files, over the embedded rule set or in its place.
     #[must_use]
-    pub fn overlaid(own: BTreeMap<String, Source>, with_builtin: bool) -> Self {
-        Self { with_builtin, own }
+    pub fn overlaid(mut own: BTreeMap<String, Source>, with_builtin: bool) -> Self {
+        let settings = own.remove(SETTINGS);
+        Self {
+            with_builtin,
+            own,
+            settings: settings.into_iter().collect(),
+        }
+    }
+
+    /// The same files, with more settings over theirs.
+    #[must_use]
+    pub fn with_settings(mut self, more: impl IntoIterator<Item = Source>) -> Self {
+        self.settings.extend(more);
+        self
+    }
+
+    /// SHA-256 over all that is in effect: ours, where they lie under, and each of the user's files with its path.
+    #[must_use]
+    pub fn digest(&self) -> String {
+        let mut hash = Sha256::new();
+        let ours = if self.with_builtin {
+            embedded::digest()
+        } else {
+            ""
+        };
+        hash.update(ours);
+        if self.own().next().is_none() {
+            return ours.to_owned();
+        }
+        for (path, source) in self.own() {
+            // Lengths first, so that no other files can give the same bytes.
+            for text in [path, source.text()] {
+                hash.update(text.len().to_le_bytes());
+                hash.update(text);
+            }
+        }
+        let bytes = hash.finalize();
+        let hex = bytes.iter().fold(String::new(), |mut hex, byte| {
+            let _ = write!(hex, "{byte:02x}");
+            hex
+        });
+        format!("sha256:{hex}")
     }
 
     /// The user's own files.
     pub fn own(&self) -> impl Iterator<Item = (&str, &Source)> {
+        let settings = self.settings.iter().map(|source| (SETTINGS, source));
         self.own
             .iter()
             .map(|(path, source)| (path.as_str(), source))
+            .chain(settings)
     }
 
     /// Whether the file of that path is the user's.
@@ -124,9 +178,9 @@ impl Files {
             "procedure",
         ];
         let folders = FOLDERS.map(|folder| self.list(folder).len());
-        let single = ["settings.yaml", "states.yaml"].into_iter();
-        let single = single.filter(|path| self.get(path).is_some()).count();
-        folders.iter().sum::<usize>() + single
+        let settings = self.settings.len() + usize::from(self.with_builtin);
+        let states = usize::from(self.get(STATES).is_some());
+        folders.iter().sum::<usize>() + settings + states
     }
 
     /// The ids of every connection class there is a file for.
@@ -156,14 +210,28 @@ pub const FOLDERS: [&str; 5] = [
     "procedure",
 ];
 
-/// Whether a rule is read from a file of this path below the rules folder. The demos and the standards' tables stand there too, and are
-/// no rules to overlay.
+/// What becomes of a file below a rules folder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// It is read as a rule.
+    Rule,
+    /// A table of standards, or a demo: ours hold.
+    Fixed,
+    /// No rule is read from such a path.
+    Unknown,
+}
+
+/// What becomes of a file of this path below a rules folder.
 #[must_use]
-pub fn is_known_path(path: &str) -> bool {
-    let folder = path.split_once('/').map_or("", |(folder, _)| folder);
-    ["settings.yaml", "states.yaml"].contains(&path)
-        || ["demo", "tables"].contains(&folder)
-        || FOLDERS.contains(&folder)
+pub fn standing(path: &str) -> Standing {
+    let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
+    let shared = [sharing::SHARED, pattern::LISTS].contains(&folder);
+    let rule = [SETTINGS, STATES].contains(&path) || shared || FOLDERS.contains(&folder);
+    match name.strip_suffix(".yaml") {
+        Some(stem) if rule && !stem.is_empty() => Standing::Rule,
+        Some(_) if ["demo", "tables"].contains(&folder) => Standing::Fixed,
+        _ => Standing::Unknown,
+    }
 }
 
 /// Checked rules.
@@ -179,6 +247,12 @@ pub struct Rules {
     pub regions: BTreeMap<String, Region>,
     /// The ids of every jurisdiction there is, loaded or not.
     pub known_regions: Vec<String>,
+    /// SHA-256 over the rule files in effect.
+    pub digest: String,
+    /// The user's files by their paths below the rules folder, in order.
+    pub files_laid_over: Vec<String>,
+    /// Values of settings that a user's file lays over ours, in order.
+    pub laid_over: Vec<LaidOver>,
     /// Settings of the whole rule set by name.
     pub settings: BTreeMap<String, Setting>,
     /// The settings' file as shown to the user.
@@ -194,12 +268,32 @@ pub struct Rules {
 }
 
 impl Rules {
-    /// What to say of a class that there is no file for.
+    /// What to say of a class that there is no file for: the nearest name, or those that share a word with it.
     #[must_use]
     pub fn unknown_class_help(&self, given: &str) -> String {
-        unknown_help(given, self.known_classes.iter().map(String::as_str))
+        let known = || self.known_classes.iter().map(String::as_str);
+        if did_you_mean(given, known()).is_some() || known().count() <= FEW {
+            return unknown_help(given, known());
+        }
+        let lower = given.to_lowercase();
+        let shared = |id: &str| {
+            let words = lower.split(|c: char| !c.is_alphanumeric());
+            let own: Vec<&str> = id.split('-').collect();
+            words
+                .filter(|word| word.len() > 2 && own.contains(word))
+                .count()
+        };
+        let most = known().map(shared).max().unwrap_or_default();
+        let near: Vec<&str> = known().filter(|id| shared(id) == most).collect();
+        if most == 0 || near.len() > FEW {
+            return "`liftsheet classes` lists them, `liftsheet classes WORD` finds one".to_owned();
+        }
+        format!("did you mean {}?", or_list(&near))
     }
 }
+
+/// So many names can be taken in at a glance.
+const FEW: usize = 8;
 
 /// What a caller needs of the rule set.
 #[derive(Debug, Default)]
@@ -227,46 +321,61 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
     let mut rules = Rules {
         known_classes: files.class_ids(),
         known_regions: files.ids("limits"),
+        digest: files.digest(),
+        files_laid_over: files.own().map(|(path, _)| path.to_owned()).collect(),
         ..Rules::default()
     };
-    settings(files, &mut rules, report);
+    let said = settings(files, &mut rules, report);
     states(files, &mut rules, report);
     procedure(files, &mut rules, report);
     for id in files.ids("consequences") {
-        let class = class(files, "consequences", &id, report);
-        rules.consequences.extend(class.map(|class| (id, class)));
+        if let Some(mut class) = class(files, "consequences", &id, report) {
+            let laid = over::class(&id, &mut class.settings, &said, report);
+            rules.laid_over.extend(laid);
+            rules.consequences.insert(id, class);
+        }
     }
     for id in &wanted.classes {
-        let class = class(files, "connections", id, report);
-        rules
-            .classes
-            .extend(class.map(|class| ((*id).to_owned(), class)));
+        if let Some(mut class) = class(files, "connections", id, report) {
+            let laid = over::class(id, &mut class.settings, &said, report);
+            rules.laid_over.extend(laid);
+            rules.classes.insert((*id).to_owned(), class);
+        }
     }
     for id in &wanted.regions {
-        let path = format!("limits/{id}.yaml");
-        if let Some((source, ours)) = files.get(&path)
-            && let Some(written) = read(&path, (&source, ours), report)
-        {
-            let region = check::limits(id, written, (source.name(), ours), report);
-            rules.regions.insert((*id).to_owned(), region);
-        }
+        rules
+            .regions
+            .extend(region(files, id, report).map(|region| ((*id).to_owned(), region)));
     }
     rules
 }
 
-fn settings(files: &Files, rules: &mut Rules, report: &mut Report) {
-    let path = "settings.yaml";
-    if let Some((source, ours)) = files.get(path)
-        && let Some(written) = read(path, (&source, ours), report)
-    {
-        rules.settings = check::settings(&written, (source.name(), ours), report);
-        source.name().clone_into(&mut rules.settings_file);
+/// Reads what a job does not need of the user's own files too, so that what is wrong with them is not found one day too late.
+pub fn read_rest(files: &Files, wanted: &Wanted<'_>, report: &mut Report) {
+    for (path, _) in files.own() {
+        let Some((folder, name)) = path.rsplit_once('/') else {
+            continue;
+        };
+        let id = name.strip_suffix(".yaml").unwrap_or(name);
+        match folder {
+            "connections" if !wanted.classes.contains(id) => {
+                class(files, folder, id, report);
+            }
+            "limits" if !wanted.regions.contains(id) => {
+                region(files, id, report);
+            }
+            "patterns" => {
+                pattern::load(files, id, report);
+            }
+            sharing::SHARED => sharing::read_shared(path, files, report),
+            _ => {}
+        }
     }
 }
 
 /// The states of the vehicle; a workshop's file is laid over ours state by state.
 fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
-    let path = "states.yaml";
+    let path = STATES;
     let ours = files.with_builtin.then(|| builtin::file(path)).flatten();
     let own = files.own.get(path).cloned();
     for (source, ours) in [(ours, true), (own, false)] {
@@ -280,6 +389,33 @@ fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
             rules.states.extend(states);
         }
     }
+}
+
+fn region(files: &Files, id: &str, report: &mut Report) -> Option<Region> {
+    let path = format!("limits/{id}.yaml");
+    let (source, ours) = files.get(&path)?;
+    let written = read(&path, (&source, ours), report)?;
+    Some(check::limits(id, written, (source.name(), ours), report))
+}
+
+/// Our settings with the user's laid over; gives what is said of the settings of classes.
+fn settings(files: &Files, rules: &mut Rules, report: &mut Report) -> over::OfClasses {
+    let mut said = over::OfClasses::new();
+    let ours = files
+        .with_builtin
+        .then(|| builtin::file(SETTINGS))
+        .flatten();
+    let ours = ours.map(|source| (source, true));
+    let own = files.settings.iter().map(|source| (source.clone(), false));
+    for (source, ours) in ours.into_iter().chain(own) {
+        if let Some(written) = read(SETTINGS, (&source, ours), report) {
+            source.name().clone_into(&mut rules.settings_file);
+            for (class, named) in over::settings(files, &source, written, rules, report) {
+                said.entry(class).or_default().extend(named);
+            }
+        }
+    }
+    said
 }
 
 fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {

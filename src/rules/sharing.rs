@@ -38,6 +38,19 @@ pub(crate) fn read(
     source::read_values(&whole.value(), source.name(), report)
 }
 
+/// Looks at one shared file by itself: that it can be read, and that what it takes over is there.
+pub(crate) fn read_shared(path: &str, files: &Files, report: &mut Report) {
+    if let Some((source, false)) = files.get(path)
+        && let Some(mut own) = values(path, &source, report)
+    {
+        // What it leaves open is for the class that takes it over to fill in.
+        if let Some(fields) = own.as_object_mut() {
+            fields.retain(|key, _| key == "like");
+        }
+        lay(own, source.name(), files, report);
+    }
+}
+
 /// Where a value of a class was typed: its own file or one that it takes over. Every other place stays as it is.
 fn typed_at(place: &Place, files: &Files) -> Option<Place> {
     let path = files.path_of(&place.file)?;

@@ -3,10 +3,14 @@
 //! Each type is one shape of DEVELOPERS.md, "Rule files". Expressions and text templates are still strings here;
 //! `check` compiles them and turns a file into the types of `model`.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::fmt;
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{self, Deserializer, MapAccess, Visitor};
 
 use super::model::{Area, Moment, Stage, Verdict};
 use super::part::{PartKind, Size};
@@ -334,7 +338,7 @@ pub struct Evidence {
     pub name: String,
     /// What to write, a text template.
     pub ask: String,
-    /// `number`, `yes` or `text`.
+    /// `number`, `yes`, `text`, `date`, `time`, `person` or `photo`.
     pub kind: String,
     /// `mount` when it is written down once for each mount of the task's group or side.
     pub per: Option<String>,
@@ -422,12 +426,117 @@ pub struct State {
     pub hand_over: Option<String>,
 }
 
-/// `rules/settings.yaml`: numbers of the procedure that a workshop may change.
+/// `settings.yaml`: numbers that a workshop may change; ours of the procedure each with what it is, a workshop's laid over by value.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
-    /// The settings by name.
-    pub settings: BTreeMap<String, Setting>,
+    /// Who decided the values that are laid over, where an entry does not say.
+    pub by: Option<String>,
+    /// On which day, where an entry does not say.
+    pub on: Option<String>,
+    /// The settings: one of the procedure by its name, one of a class as `class.name`.
+    pub settings: BTreeMap<String, Entry>,
+}
+
+/// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
+#[derive(Debug, Clone)]
+pub struct Entry {
+    /// Its value.
+    pub value: Written,
+    /// What it is, of a new one.
+    pub label: Option<String>,
+    /// Its unit's code, of a new one.
+    pub unit: Option<String>,
+    /// Where it comes from, of a new one.
+    pub source: Option<Source>,
+    /// Who decided it.
+    pub by: Option<String>,
+    /// On which day.
+    pub on: Option<String>,
+    /// Why.
+    pub why: Option<String>,
+}
+
+/// An entry with more than its value.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct FullEntry {
+    /// Its value; a bare number is in the setting's unit.
+    #[schemars(with = "Amount")]
+    value: Written,
+    /// What it is; for a new setting.
+    label: Option<String>,
+    /// Its unit's code; for a new setting.
+    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
+    unit: Option<String>,
+    /// Where the value comes from; for a new setting.
+    source: Option<Source>,
+    /// Who decided it.
+    by: Option<String>,
+    /// On which day.
+    on: Option<String>,
+    /// Why.
+    why: Option<String>,
+}
+
+impl<'de> Deserialize<'de> for Entry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct ValueOrMore;
+        impl<'de> Visitor<'de> for ValueOrMore {
+            type Value = Entry;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Entry, E> {
+                let value = Written(text.to_owned());
+                let (label, unit, source, by, on, why) = (None, None, None, None, None, None);
+                Ok(Entry {
+                    value,
+                    label,
+                    unit,
+                    source,
+                    by,
+                    on,
+                    why,
+                })
+            }
+            fn visit_i64<E: de::Error>(self, number: i64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_u64<E: de::Error>(self, number: u64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_f64<E: de::Error>(self, number: f64) -> Result<Entry, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Entry, A::Error> {
+                let full = FullEntry::deserialize(MapAccessDeserializer::new(map))?;
+                Ok(Entry {
+                    value: full.value,
+                    label: full.label,
+                    unit: full.unit,
+                    source: full.source,
+                    by: full.by,
+                    on: full.on,
+                    why: full.why,
+                })
+            }
+        }
+        deserializer.deserialize_any(ValueOrMore)
+    }
+}
+
+impl JsonSchema for Entry {
+    fn schema_name() -> Cow<'static, str> {
+        "Entry".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "A value that is laid over, or the value with who decided it.",
+            "anyOf": [generator.subschema_for::<Amount>(), generator.subschema_for::<FullEntry>()],
+        })
+    }
 }
 
 /// `rules/limits/<region>.yaml`: what one jurisdiction allows.

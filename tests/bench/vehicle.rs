@@ -25,11 +25,13 @@ pub(super) fn worst() -> String {
     let lever = |number| {
         format!("  - {{id: l{number}, class: gear-lever, ends: [gearbox, floor], held_by: none}}\n")
     };
-    let mount = |number| {
-        format!(
-            "  - {{id: m{number}, group: tub, at: [{number}, {}, 60]}}\n",
-            if number % 2 == 0 { 500 } else { -500 }
-        )
+    // Far enough from one another that no two are one.
+    let mount = |number: usize| {
+        let (x, y) = (
+            60 * (number / 2),
+            if number.is_multiple_of(2) { 700 } else { -700 },
+        );
+        format!("  - {{id: m{number}, group: tub, at: [{x}, {y}, 60]}}\n")
     };
     let links: String = (0..1_000).map(lever).collect();
     let own = before.matches("group: tub, at").count() + before.matches("group: cab, at").count();

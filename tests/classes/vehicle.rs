@@ -5,7 +5,6 @@ use liftsheet::rules::Class;
 use serde_json::{Map, Value, json};
 
 use super::Case;
-use super::list::CONSEQUENCES;
 
 /// How a class is put to the vehicle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,7 +17,7 @@ pub(super) enum Kind {
 
 /// How this class is put to the vehicle.
 pub(super) fn kind(class: &Class) -> Kind {
-    if CONSEQUENCES.contains(&class.id.as_str()) {
+    if class.file.contains("/consequences/") {
         Kind::Consequence
     } else if class.bridges {
         Kind::Bridge

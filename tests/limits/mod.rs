@@ -71,7 +71,8 @@ impl Trial<'_> {
         let job = job::read(&source, false, &mut report);
         let held = job.and_then(|job| {
             pipeline::run(&job, &rules, &mut report, |made| {
-                let json = plan::to_json(made.job, made.cut, made.assessment, made.plan);
+                let json =
+                    plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan);
                 let limits = made.assessment.limits.iter();
                 let limits = limits.map(|held| {
                     let (state, compared, missing) = match &held.state {

@@ -34,7 +34,7 @@ fn a_write_cut_off_at_any_byte_loses_nothing_that_was_signed() {
         );
         let stands = desk.bytes();
         assert!(stands.starts_with(&before), "{kept}");
-        assert_eq!(desk.lines().len(), 2, "{kept}");
+        assert_eq!(desk.signed().len(), 2, "{kept}");
         assert!(
             kept == 0 || set_aside(&desk).contains(&line[..kept].to_vec()),
             "{kept}"
@@ -54,7 +54,7 @@ fn a_tail_that_is_no_text_is_set_aside_as_it_is() {
         .code(0)
         .complains("set aside");
     assert_eq!(set_aside(&desk), [[0xff, 0, 0x7b]]);
-    assert_eq!(desk.lines().len(), 1);
+    assert_eq!(desk.signed().len(), 1);
 }
 
 /// Runs a shell in the desk's folder, with the program as `$0`.
@@ -85,6 +85,9 @@ fn remark_within(desk: &Desk, blocks: usize) -> (bool, String) {
 #[test]
 fn a_full_disk_is_a_clear_error_and_leaves_nothing_half_written() {
     let desk = Desk::new();
+    // What is kept beside the record is there, so that it is the record that meets the limit.
+    desk.sign("chocks", "ash", &["--act", "noted", "--note", "first"])
+        .done();
     let mut refusals = 0;
     for _ in 0..8 {
         let before = desk.bytes();
@@ -104,6 +107,10 @@ fn a_full_disk_is_a_clear_error_and_leaves_nothing_half_written() {
         }
     }
     assert!(refusals > 0, "the limit never held");
+    assert!(
+        set_aside(&desk).is_empty(),
+        "each attempt left a file of nothing"
+    );
     let (signed, said) = remark_within(&desk, 1000);
     assert!(signed, "{said}");
 }
@@ -169,10 +176,10 @@ fn a_stranger_verifies_the_record_with_a_shell_and_sha256sum() {
     let last = status["last_digest"].as_str().unwrap();
     assert_eq!(
         said,
-        format!("9 lines, each as it was written; last digest {last}\n")
+        format!("10 lines, each as it was written; last digest {last}\n")
     );
     let text = String::from_utf8(whole).unwrap();
-    for (line, from, to) in [(2, "birch", "ash"), (9, "quoted", "unquoted")] {
+    for (line, from, to) in [(3, "birch", "ash"), (10, "quoted", "unquoted")] {
         let mut lines: Vec<String> = text.lines().map(ToOwned::to_owned).collect();
         lines[line - 1] = lines[line - 1].replacen(from, to, 1);
         desk.replace(lines.join("\n") + "\n");
@@ -182,6 +189,16 @@ fn a_stranger_verifies_the_record_with_a_shell_and_sha256sum() {
             !output.status.success() && said.contains(&format!("line {line} ")),
             "{said}"
         );
+    }
+    // What the shell itself would not see: bytes of nothing, and another end of the last line.
+    let text_of = |output: &Output| String::from_utf8(output.stdout.clone()).unwrap();
+    desk.replace(text.replacen("chocks", "cho\0cks", 1));
+    let output = verify_by_hand(&desk);
+    assert!(!output.status.success() && text_of(&output).contains("no text"));
+    for end in [" ", "\r", "", "\n\u{1}"] {
+        desk.replace(text.trim_end().to_owned() + end);
+        let output = verify_by_hand(&desk);
+        assert!(!output.status.success(), "{end:?}: {}", text_of(&output));
     }
     let without: Vec<&str> = text.lines().take(3).chain(text.lines().skip(4)).collect();
     desk.replace(without.join("\n") + "\n");

@@ -135,6 +135,26 @@ impl Desk {
             .map(|line| serde_json::from_str(line).unwrap())
             .collect()
     }
+
+    /// The lines that are about a task.
+    #[track_caller]
+    pub(crate) fn signed(&self) -> Vec<Value> {
+        let lines = self.lines().into_iter();
+        lines.filter(|line| line["task"] != "").collect()
+    }
+
+    /// The tasks that are not signed off of those up to one of them, itself included.
+    #[track_caller]
+    pub(crate) fn open_up_to(&self, last: &str) -> Vec<String> {
+        let status = self.status();
+        let tasks = status["tasks"].as_array().unwrap();
+        let end = tasks.iter().position(|task| task["id"] == last).unwrap();
+        let open = tasks[..=end]
+            .iter()
+            .filter(|task| task["state"] != "signed off");
+        open.map(|task| task["id"].as_str().unwrap().to_owned())
+            .collect()
+    }
 }
 
 /// What is written down for a task, all of it right.
@@ -150,6 +170,7 @@ pub(crate) fn values(task: &str) -> Vec<&'static str> {
         }
         "gas" => vec!["--value", "certificate=R-1"],
         "hose.check" => vec!["--value", "left=30 mm"],
+        "handed-over" => vec!["--odometer", "45210"],
         "retorque" => vec!["--value", "marks=yes", "--odometer", "45310"],
         "mounts-BODY-1L-to-BODY-2R.check" => gaps("seated", ["yes", "yes", "yes", "yes"]),
         _ => Vec::new(),
@@ -175,6 +196,8 @@ pub(crate) fn job(change: impl FnOnce(&mut Value)) -> String {
         .free()
         .measured("slack", "30 mm");
     let mut job = Vehicle::wagon(40.0).link(hose).value();
+    job["vehicle"]["identification"] = json!("INVENTED-1");
+    job["zone"] = json!("Australia/Hobart");
     job["people"] = json!([
         {"id": "ash", "name": "Ash (invented)", "roles": "fitter"},
         {"id": "birch", "name": "Birch (invented)", "roles": ["fitter", "supervisor"]},

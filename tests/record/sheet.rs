@@ -11,7 +11,7 @@ fn a_job_without_a_record_is_all_open() {
         .prints("not released: 0 of ")
         .prints("0 entries, every line as it was written")
         .prints(&format!("last digest sha256:{}", "0".repeat(64)))
-        .prints("\nOpen (");
+        .prints("\nOpen: tasks 1 to ");
     assert!(!desk.path().exists());
 }
 
@@ -23,11 +23,11 @@ fn the_account_says_what_waits_and_what_is_out_of_limits() {
     desk.call("record", &[])
         .run()
         .code(1)
-        .prints("Out of limits (1):\n  chocks: chocked is no, yes needed");
+        .prints("Out of limits (1):\n  1 chocks: chocked is no, yes needed");
     desk.sign("chocks", "ash", &["--value", "chocked=yes"])
         .done();
     let account = desk.call("record", &[]).run().code(1);
-    account.prints("Waiting for the supervisor (1):\n  chocks: Cedar (invented), apprentice");
+    account.prints("Waiting for the supervisor (1):\n  1 chocks: Cedar (invented), apprentice");
 }
 
 #[test]

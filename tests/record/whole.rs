@@ -2,10 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use liftsheet::document;
 use liftsheet::job;
 use liftsheet::pipeline;
-use liftsheet::plan::{Evidence, Task};
-use liftsheet::record::{Act, Basis, Record, State, Status, Time, Wish, lines, sign, verify};
+use liftsheet::record::{
+    Act, Agreed, Asked, Binding, Footing, Kept, Now, Record, State, Status, Task, Time, Wish,
+    footing, lines, people, sha256, sign, verify,
+};
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Wanted, builtin};
 use liftsheet::source::Source;
@@ -23,14 +26,17 @@ fn demo() -> String {
 }
 
 /// Something right for what is asked.
-fn value(evidence: &Evidence) -> String {
-    match evidence.kind.as_str() {
+fn value(asked: &Asked) -> String {
+    match asked.kind.as_str() {
         "yes" => "yes".to_owned(),
         "text" => "none".to_owned(),
-        _ if evidence.name.starts_with("gap_before.") => "30 mm".to_owned(),
+        "date" => "2025-03-04".to_owned(),
+        "time" => "08:30".to_owned(),
+        "person" => "Birch (invented)".to_owned(),
+        _ if asked.name.starts_with("gap_before.") => "30 mm".to_owned(),
         // Thirty before, and a block of forty under each mount.
-        _ if evidence.name.starts_with("gap_after.") => "70 mm".to_owned(),
-        _ => match (evidence.least, evidence.most) {
+        _ if asked.name.starts_with("gap_after.") => "70 mm".to_owned(),
+        _ => match (asked.least, asked.most) {
             (Some(least), Some(most)) => f64::midpoint(least, most).to_string(),
             (Some(least), None) => (least + 1.0).to_string(),
             (None, Some(most)) => (most - 1.0).to_string(),
@@ -39,12 +45,10 @@ fn value(evidence: &Evidence) -> String {
     }
 }
 
-fn wish(task: &Task, act: Act, now: i64) -> Wish {
+fn wish((task, handover): (&Task, bool), act: Act, now: i64) -> Wish {
     let worked_out = ["nose_up", "left_up", "out_of_plane"];
-    let asked = task
-        .evidence
-        .iter()
-        .filter(|one| !worked_out.contains(&one.name.as_str()));
+    let asked = task.asks().map(|(_, one)| one);
+    let asked = asked.filter(|one| !worked_out.contains(&one.name.as_str()));
     let values = asked.map(|one| (one.name.clone(), value(one)));
     let by = match act {
         Act::Checked => "birch",
@@ -52,36 +56,28 @@ fn wish(task: &Task, act: Act, now: i64) -> Wish {
         _ if task.apprentice => "cedar",
         _ => "ash",
     };
+    let driven = task.due.as_ref().map(|due| due.km.unwrap_or(5000.0));
+    let driven = driven.or(handover.then_some(0.0));
     Wish {
-        act,
         tasks: vec![task.id.clone()],
-        by: by.to_owned(),
         values: if act == Act::Done {
             values.collect()
         } else {
             Vec::new()
         },
-        note: None,
-        odometer: task
-            .due
-            .as_ref()
-            .map(|due| format!("{} km", 45_210.0 + due.km.unwrap_or(5000.0))),
+        odometer: driven.map(|driven| format!("{} km", 45_210.0 + driven)),
         wrench: Some("W7".to_owned()),
-        at: None,
-        now: Time::from_seconds(now),
+        id: "0123456789abcdef0123456789abcdef".to_owned(),
+        ..Wish::new(act, by, Time::from_seconds(now))
     }
 }
 
-/// A folder with the demo as `job.yaml`, where every task before `until` is signed off; every task at all when there is none such.
-pub(crate) fn signed_until(until: &str) -> Bench {
+/// The demo as the program makes it now.
+fn now() -> Now {
     let text = demo();
     let mut report = Report::new();
-    let job = job::read(
-        &Source::from_text("job.yaml", text.as_str()),
-        false,
-        &mut report,
-    )
-    .unwrap();
+    let source = Source::from_text("job.yaml", text.as_str());
+    let job = job::read(&source, false, &mut report).unwrap();
     let links = job.links.values().map(|link| link.class.as_str());
     let mounts = job.mounts.values().map(|mount| mount.class.as_str());
     let bridges = job.parts.values().filter_map(|part| part.class.as_deref());
@@ -94,33 +90,73 @@ pub(crate) fn signed_until(until: &str) -> Bench {
         &wanted,
         &mut report,
     );
-    let written = pipeline::run(&job, &rules, &mut report, |made| {
-        let basis = Basis::of(&made);
-        let (mut record, mut written, mut now) = (Record::default(), String::new(), 1_741_064_767);
-        for task in made.plan.tasks.iter().take_while(|task| task.id != until) {
-            let released = Status::of(&basis, &record).released();
-            assert_eq!(released, task.due.is_some(), "before {}", task.id);
-            for act in [Act::Done, Act::Checked] {
-                now += 60;
-                let entries = sign(&basis, &record, &wish(task, act, now));
-                let entries =
-                    entries.unwrap_or_else(|problems| panic!("{}: {problems:?}", task.id));
-                written += &lines(&mut record, entries);
-            }
-        }
-        let status = Status::of(&basis, &record);
-        let checked = status
-            .tasks
-            .iter()
-            .filter(|one| one.state() == State::Checked);
-        assert_eq!(checked.count() * 2, record.entries.len());
-        assert_eq!(verify(written.as_bytes()), Ok(record));
-        written
+    let agreed = pipeline::run(&job, &rules, &mut report, |made| {
+        Agreed::of(&made, document::to_keep(&made))
     });
     assert!(!report.has_errors(), "{:?}", report.problems);
+    let agreed = agreed.unwrap();
+    let binding = Binding {
+        id: String::new(),
+        identification: job.vehicle.identification.clone().unwrap(),
+        job: job.title.clone(),
+        vehicle: job.vehicle.name.clone(),
+        people: people(&job),
+        plan: agreed.digest.clone(),
+        kept_plan: sha256(agreed.text().as_bytes()),
+        kept_job: sha256(text.as_bytes()),
+        rules: None,
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+        zone: None,
+    };
+    Now {
+        agreed,
+        binding,
+        said: BTreeMap::new(),
+    }
+}
+
+/// A folder with the demo as `job.yaml`, where every task before `until` is signed off; every task at all when there is none such.
+pub(crate) fn signed_until(until: &str) -> Bench {
+    let made = now();
+    let (mut record, mut written, mut time) = (Record::default(), String::new(), 1_741_064_767);
+    let stands = |record: &Record| -> Footing {
+        let kept = Kept {
+            agreed: Some(made.agreed.clone()),
+            said: Some(BTreeMap::new()),
+        };
+        footing(record, Some(made.clone()), kept).unwrap()
+    };
+    let mut ground = stands(&record);
+    let mut lift = made.agreed.tasks.iter().filter(|task| task.due.is_none());
+    let handover = lift.next_back().unwrap().id.clone();
+    for task in made.agreed.tasks.iter().take_while(|task| task.id != until) {
+        let released = Status::of(&made.agreed, &record).released();
+        assert_eq!(released, task.due.is_some(), "before {}", task.id);
+        for act in [Act::Done, Act::Checked] {
+            time += 60;
+            let wish = wish((task, task.id == handover), act, time);
+            let entries = sign(&ground, &record, &wish);
+            let entries = entries.unwrap_or_else(|problems| panic!("{}: {problems:?}", task.id));
+            written += &lines(&mut record, entries);
+            if record.entries.len() < 3 {
+                ground = stands(&record);
+            }
+        }
+    }
+    let status = Status::of(&made.agreed, &record);
+    let checked = status
+        .tasks
+        .iter()
+        .filter(|one| one.state() == State::Checked);
+    let begun = usize::from(!record.entries.is_empty());
+    assert_eq!(checked.count() * 2 + begun, record.entries.len());
+    assert_eq!(verify(written.as_bytes()), Ok(record));
+    let kept = |digest: &str, ending: &str| format!("job.kept/{digest}.{ending}");
     Bench::new()
-        .file("job.yaml", text)
-        .file("job.record.jsonl", written.unwrap())
+        .file("job.yaml", demo())
+        .file("job.record.jsonl", written)
+        .file(&kept(&made.binding.kept_plan, "json"), made.agreed.text())
+        .file(&kept(&made.binding.kept_job, "yaml"), demo())
 }
 
 #[test]

@@ -42,10 +42,9 @@ fn stands_for(argument: &Arg) -> String {
     let name = name.map_or_else(|| argument.get_id().as_str(), |name| name.as_str());
     let word = match name {
         "JOB" | "FILE" => "job.yaml",
-        "TASK" => "park-and-level",
-        "PERSON" => "ash",
         "SHELL" => "bash",
         "WHAT" => "job",
+        "WORD" => "hose",
         _ => panic!("say here what a `{name}` is, so that this command can be tried"),
     };
     word.to_owned()
@@ -89,6 +88,11 @@ fn fill(mut called: Called) -> Called {
             called.words.push(format!("--{long}"));
         }
         called.words.push(stands_for(argument));
+    }
+    // It takes tasks and a person, or a table, so that neither is required by itself.
+    if called.command.get_name() == "sign" {
+        let words = ["park-and-level", "--by", "ash"].map(ToOwned::to_owned);
+        called.words.extend(words);
     }
     called
 }

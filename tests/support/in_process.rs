@@ -45,6 +45,6 @@ pub(crate) fn made<T>(yaml: &str, then: impl FnOnce(Made<'_>) -> T) -> T {
 #[track_caller]
 pub(crate) fn json(yaml: &str) -> String {
     made(yaml, |made| {
-        plan::to_json(made.job, made.cut, made.assessment, made.plan).to_string()
+        plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan).to_string()
     })
 }

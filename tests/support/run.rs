@@ -29,7 +29,7 @@ pub(crate) struct Call<'a> {
 /// What a call came to.
 pub(crate) struct Outcome {
     /// The command line, for messages.
-    shown: String,
+    pub(crate) shown: String,
     /// The exit code; none when a signal ended it.
     pub(crate) code: Option<i32>,
     /// Standard output.
@@ -184,9 +184,9 @@ impl Outcome {
     #[track_caller]
     pub(crate) fn failed(self) -> Self {
         let says = |code: &str| self.stderr.contains(&format!("error[{code}]"));
-        let code = if says("unreadable-file") || says("record-not-written") {
+        let code = if says("unreadable-file") || says("record-not-written") || says("record-held") {
             2
-        } else if says("record-broken") || says("digest-not-found") {
+        } else if says("record-broken") || says("digest-not-found") || says("not-kept") {
             4
         } else if self.stderr.contains("error[") {
             1

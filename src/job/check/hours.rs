@@ -28,6 +28,18 @@ pub(super) fn start(written: Option<&Written>, fields: &mut Fields<'_>) -> Optio
     found
 }
 
+/// The time zone of the workshop.
+pub(super) fn zone(name: Option<&str>, fields: &mut Fields<'_>) -> Option<String> {
+    let name = name?;
+    if jiff::tz::TimeZone::get(name).is_ok() {
+        return Some(name.to_owned());
+    }
+    let message = format!("`{name}` is not a time zone");
+    let help = "write its name in the tz database, such as `Australia/Hobart` or `Europe/Oslo`";
+    fields.problem(Code::BadValue, &Path::root().key("zone"), message, help);
+    None
+}
+
 /// How many there are of each thing.
 pub(super) fn things(
     written: &BTreeMap<String, Written>,

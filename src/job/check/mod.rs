@@ -30,6 +30,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
     let mounts = mounts::check(read, lift.spacer.value, &mut fields);
     let links = links::check(read, &known, &mut fields);
     let start = hours::start(job.start.as_ref(), &mut fields);
+    let zone = hours::zone(job.zone.as_deref(), &mut fields);
     let things = hours::things(&job.things, &mut fields);
     // A start that cannot be read is told once, not again for everybody who is away.
     let told = start.or(job.start.as_ref().map(|_| 0));
@@ -51,6 +52,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         consequences: consequences.collect(),
         people,
         start,
+        zone,
         things,
         region: job.region.clone(),
     }

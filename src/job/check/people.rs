@@ -7,7 +7,7 @@ use super::seen::Seen;
 use super::{counts, entry, hours};
 use crate::job::written;
 use crate::job::{Person, Role};
-use crate::report::Path;
+use crate::report::{Code, Path, Problem};
 use crate::source::Read;
 
 pub(super) fn check(
@@ -15,7 +15,7 @@ pub(super) fn check(
     start: Option<i64>,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Person> {
-    let mut people = BTreeMap::new();
+    let mut people: BTreeMap<String, Person> = BTreeMap::new();
     let mut seen = Seen::new("person");
     let words = Role::ALL.map(Role::word);
     let list = Path::root().key("people");
@@ -23,6 +23,9 @@ pub(super) fn check(
     for (index, person) in given.iter().enumerate() {
         let path = entry(read, "people", index);
         let is_new = seen.is_new(&person.id, &path, fields);
+        if is_new {
+            alike(person, &path, (&people, fields));
+        }
         let roles = fields.words(&person.roles, &words, &path.key("roles"));
         let roles = roles
             .into_iter()
@@ -40,4 +43,63 @@ pub(super) fn check(
         }
     }
     people
+}
+
+/// Reports a person who cannot be told from one before: of the same name, or of an id that looks the same.
+fn alike(
+    person: &written::Person,
+    path: &Path,
+    (people, fields): (&BTreeMap<String, Person>, &mut Fields<'_>),
+) {
+    let shown = |text: &str| crate::report::quoted(text);
+    for (id, other) in people {
+        let (message, key) = if plain_name(&other.name) == plain_name(&person.name) {
+            (
+                format!(
+                    "`{}` and `{}` are both called “{}”",
+                    shown(id),
+                    shown(&person.id),
+                    shown(&person.name)
+                ),
+                "name",
+            )
+        } else if plain_id(id) == plain_id(&person.id) {
+            (
+                format!(
+                    "the ids `{}` and `{}` look alike",
+                    shown(id),
+                    shown(&person.id)
+                ),
+                "id",
+            )
+        } else {
+            continue;
+        };
+        let problem = Problem::error(Code::PeopleAlike, message)
+            .at(fields.place(&path.key(key)))
+            .related(fields.place(&other.path.key(key)), "the other one")
+            .help("who did a task and who checked it must be told apart; give one an initial or another id");
+        fields.report.push(problem);
+    }
+}
+
+/// A name without what nobody hears: capitals, and white space that is doubled or cannot be seen.
+fn plain_name(name: &str) -> String {
+    let seen: String = name
+        .chars()
+        .filter(|c| !matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
+        .collect();
+    let words: Vec<String> = seen.split_whitespace().map(str::to_lowercase).collect();
+    words.join(" ")
+}
+
+/// An id with letters and digits that look alike made the same.
+fn plain_id(id: &str) -> String {
+    let same = |c: char| match c.to_ascii_lowercase() {
+        '0' => 'o',
+        '1' | 'i' => 'l',
+        '_' => '-',
+        c => c,
+    };
+    id.chars().map(same).collect()
 }

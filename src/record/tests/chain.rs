@@ -1,5 +1,7 @@
 //! Every way to tamper with a record of fifty entries by one byte or one line, all of them tried.
 
+use std::collections::BTreeMap;
+
 use super::*;
 use crate::record::{Act, Time, Value};
 
@@ -28,7 +30,22 @@ fn lines() -> Vec<String> {
         note: number.is_multiple_of(5).then(|| "wet, wiped\n".to_owned()),
         odometer: number.is_multiple_of(9).then_some(45_210.5),
         wrench: None,
+        rows: if number.is_multiple_of(3) {
+            vec!["C1L".to_owned()]
+        } else {
+            Vec::new()
+        },
+        how: number.is_multiple_of(2).then(|| "said".to_owned()),
+        photos: Vec::new(),
+        entry: number.is_multiple_of(11).then_some(3),
         opens: Vec::new(),
+        fell: if number.is_multiple_of(4) {
+            [("seal".to_owned(), "rests on `task-1`".to_owned())].into()
+        } else {
+            BTreeMap::new()
+        },
+        changes: Vec::new(),
+        binds: None,
         plan: "sha256:p".to_owned(),
         task_digest: "sha256:t".to_owned(),
         parts: [("text".to_owned(), "sha256:x".to_owned())].into(),

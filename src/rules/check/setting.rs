@@ -3,30 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::fields::Fields;
-use crate::report::{Path, Report};
+use crate::report::Path;
 use crate::rules::model::Setting;
 use crate::rules::written;
 
-/// Checks `rules/settings.yaml`.
-pub(in crate::rules) fn settings(
-    written: &written::Settings,
-    (file, trusted): (&str, bool),
-    report: &mut Report,
-) -> BTreeMap<String, Setting> {
-    let mut fields = Fields {
-        file,
-        trusted,
-        report,
-    };
-    of(
-        &written.settings,
-        &Path::root().key("settings"),
-        &mut fields,
-    )
-}
-
 /// Checks the settings of a class or of the whole rule set.
-pub(super) fn of(
+pub(in crate::rules) fn of(
     settings: &BTreeMap<String, written::Setting>,
     at: &Path,
     fields: &mut Fields<'_>,

@@ -16,7 +16,7 @@ use super::Files;
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 
 const FOLDER: &str = "patterns";
-const LISTS: &str = "patterns/lists";
+pub(super) const LISTS: &str = "patterns/lists";
 
 /// The ids of every pattern there is a file for, sorted.
 #[must_use]

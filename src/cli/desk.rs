@@ -1,0 +1,264 @@
+//! What `sign` and `record` open before anything else: the record, the job beside it, and what is kept of what was signed.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use super::args::RulesArgs;
+use super::load::Loaded;
+use super::{End, output};
+use crate::document;
+use crate::job::{self, Job};
+use crate::pipeline;
+use crate::record::{self, Agreed, Binding, Folder, Footing, Kept, Lost, Now, Record, StoreError};
+use crate::report::{Code, Place, Problem, Report};
+use crate::rules::Files;
+use crate::source::{self, Source};
+
+/// A record, and everything that its pages and signatures are made from.
+pub(super) struct Desk {
+    /// Where the record stands.
+    pub(super) path: PathBuf,
+    /// What is kept beside it.
+    pub(super) folder: Folder,
+    /// The record.
+    pub(super) record: Record,
+    /// What it stands on.
+    pub(super) footing: Footing,
+    /// What should be kept beside it and is not.
+    pub(super) lost: Vec<Problem>,
+    /// The job file as it is now.
+    job: Option<Source>,
+    now: Option<Now>,
+}
+
+/// What is said when a job has no place beside which a record could stand.
+pub(super) const NO_PLACE: &str = "a record stands beside its job file; give the file's name";
+
+/// Opens the record of a job; what is wrong goes to the report, and how the run ends is given.
+pub(super) fn open(job: &Path, rules: &RulesArgs, loaded: &mut Loaded) -> Result<Desk, End> {
+    // How bad it is goes by what the report says.
+    let refused = |loaded: &mut Loaded, problem| {
+        loaded.report.push(problem);
+        End::Open
+    };
+    let path = record::place_of(job).map_err(|problem| refused(loaded, problem))?;
+    let record = record::read(&path, &waiting(&path));
+    let record = record.map_err(|error| refused(loaded, problem(&path, error)))?;
+    let source = loaded.source(Some(job), "").ok_or(End::Open)?;
+    let now = now(&source, rules, loaded);
+    if now.is_none() && record.bound().is_none() {
+        return Err(End::Open);
+    }
+    let folder = Folder::beside(&path);
+    let (kept, lost) = kept(&folder, &record);
+    let footing = record::footing(&record, now.clone(), kept);
+    let footing = footing.map_err(|problem| refused(loaded, problem.at(place(&path))))?;
+    Ok(Desk {
+        path,
+        folder,
+        record,
+        footing,
+        lost,
+        job: Some(source),
+        now,
+    })
+}
+
+impl Desk {
+    /// What a record stands on that others may have added to since it was opened.
+    pub(super) fn footing_of(&self, record: &Record) -> Result<Footing, Problem> {
+        let (kept, _) = kept(&self.folder, record);
+        record::footing(record, self.now.clone(), kept)
+    }
+
+    /// Keeps the plan and the job file as they are now, before a line names them.
+    pub(super) fn keep(&self) -> std::io::Result<()> {
+        if let (Some(now), Some(job)) = (&self.now, &self.job) {
+            self.folder.keep(now.agreed.text().as_bytes(), "json")?;
+            self.folder.keep(job.text().as_bytes(), "yaml")?;
+        }
+        Ok(())
+    }
+}
+
+/// What the program makes of a job now; nothing when the job or the rules are wrong.
+fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded) -> Option<Now> {
+    let files = loaded.rule_files(rules)?;
+    let job = job::read(source, false, &mut loaded.report)?;
+    let rules = loaded.rules_for(&job, &files);
+    let agreed = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+        Agreed::of(&made, document::to_keep(&made))
+    });
+    loaded.show_builtin();
+    let agreed = agreed?;
+    Some(Now {
+        binding: binding(&job, &agreed, (source, &files)),
+        said: said(source),
+        agreed,
+    })
+}
+
+fn binding(job: &Job, agreed: &Agreed, (source, files): (&Source, &Files)) -> Binding {
+    Binding {
+        id: String::new(),
+        identification: job.vehicle.identification.clone().unwrap_or_default(),
+        job: job.title.clone(),
+        vehicle: job.vehicle.name.clone(),
+        people: record::people(job),
+        plan: agreed.digest.clone(),
+        kept_plan: record::sha256(agreed.text().as_bytes()),
+        kept_job: record::sha256(source.text().as_bytes()),
+        rules: own_rules(files),
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+        zone: job.zone.clone().or_else(|| zone_of_folder(source)),
+    }
+}
+
+/// The zone that a workshop writes down once for a folder of jobs, in a file called `zone`.
+fn zone_of_folder(source: &Source) -> Option<String> {
+    let text = std::fs::read_to_string(Path::new(source.name()).with_file_name("zone")).ok()?;
+    let name = text.trim().to_owned();
+    record::Zone::named(&name).map(|_| name)
+}
+
+/// The digest of the workshop's own rules; none where only the program's hold.
+fn own_rules(files: &Files) -> Option<String> {
+    let mut all = String::new();
+    for (path, source) in files.own() {
+        for text in [path, source.text()] {
+            all.push_str(text);
+            all.push('\0');
+        }
+    }
+    (!all.is_empty()).then(|| format!("sha256:{}", record::sha256(all.as_bytes())))
+}
+
+/// What a job file says, by place. It was read before, so that what is wrong with it is told already.
+fn said(source: &Source) -> BTreeMap<String, String> {
+    let mut said = BTreeMap::new();
+    if let Some(read) = source::read::<Value>(source, &mut Report::new()) {
+        flat(&read.value, String::new(), &mut said);
+    }
+    said
+}
+
+/// Puts every single value of a tree in, each under its place; an entry of a list goes by its id where it has one.
+fn flat(value: &Value, place: String, into: &mut BTreeMap<String, String>) {
+    let below = |key: &str| match place.as_str() {
+        "" => key.to_owned(),
+        place => format!("{place}.{key}"),
+    };
+    match value {
+        Value::Object(map) => map
+            .iter()
+            .for_each(|(key, value)| flat(value, below(key), into)),
+        Value::Array(list) => {
+            for (number, value) in (1..).zip(list) {
+                let id = value.get("id").and_then(Value::as_str);
+                let key = id.map_or_else(|| number.to_string(), ToOwned::to_owned);
+                flat(value, below(&key), into);
+            }
+        }
+        Value::String(text) => {
+            into.insert(place, text.clone());
+        }
+        other => {
+            into.insert(place, other.to_string());
+        }
+    }
+}
+
+/// What is kept for the binding that holds, and what of it is lost.
+fn kept(folder: &Folder, record: &Record) -> (Kept, Vec<Problem>) {
+    let mut lost = Vec::new();
+    let Some((binding, _)) = record.bound() else {
+        return (Kept::default(), lost);
+    };
+    let mut read = |digest: &str, ending: &str| {
+        let bytes = folder
+            .read(digest, ending)
+            .map_err(|why| lost.push(not_kept(&why)))
+            .ok()?;
+        String::from_utf8(bytes).ok()
+    };
+    let plan = read(&binding.kept_plan, "json");
+    let job = read(&binding.kept_job, "yaml");
+    let kept = Kept {
+        agreed: plan.as_deref().and_then(Agreed::read),
+        said: job.map(|text| said(&Source::from_text("", text))),
+    };
+    (kept, lost)
+}
+
+/// The problem of something kept that cannot be had.
+pub(super) fn not_kept(lost: &Lost) -> Problem {
+    Problem::error(Code::NotKept, lost.to_string()).help(
+        "fetch the folder that ends in `.kept` from where the record came from, or from a copy",
+    )
+}
+
+/// Tells, once, that somebody else has the record.
+pub(super) fn waiting(path: &Path) -> impl Fn() + use<> {
+    let shown = output::shown(path);
+    move || {
+        let text = format!(
+            "liftsheet: somebody else has {shown} open; waiting for them, for half a minute at most\n"
+        );
+        output::complain(&text);
+    }
+}
+
+pub(super) fn place(path: &Path) -> Place {
+    Place::file(path.display().to_string())
+}
+
+/// The problem of a record that could not be read or written.
+pub(super) fn problem(path: &Path, error: StoreError) -> Problem {
+    let (code, message, help) = match error {
+        StoreError::Unreadable(error) => (
+            Code::UnreadableFile,
+            format!("the record cannot be read: {error}"),
+            "see who may read it, and whether another file has its name",
+        ),
+        StoreError::NotWritten(error) => (
+            Code::RecordNotWritten,
+            format!("the record cannot be written, so nothing is signed: {error}"),
+            "make room on the disk, or see who may write beside the job file; then sign again",
+        ),
+        StoreError::NotReadBack(broken) => (
+            Code::RecordNotWritten,
+            format!(
+                "what was to be written could not be read back, so nothing is signed: {broken}"
+            ),
+            "this is a defect of the program; say which values were given",
+        ),
+        StoreError::Held => (
+            Code::RecordHeld,
+            "somebody else has had the record open for half a minute, so nothing is signed"
+                .to_owned(),
+            "see which program has it open, and try again",
+        ),
+        StoreError::Broken(broken) => (
+            Code::RecordBroken,
+            broken.to_string(),
+            "nothing more is signed on it; fetch the record from a copy, and ask how it came to be changed",
+        ),
+    };
+    Problem::error(code, message).at(place(path)).help(help)
+}
+
+/// The problem of a record that ends in a torn line, where it does.
+pub(super) fn torn(path: &Path, record: &Record) -> Option<Problem> {
+    let message = format!(
+        "the last line was cut off: {} bytes stand behind the last whole line",
+        record.torn
+    );
+    let problem = Problem::warning(Code::RecordTorn, message)
+        .at(place(path))
+        .help(
+            "the next signature sets it aside in a file of its own; whatever it said is not signed",
+        );
+    (record.torn > 0).then_some(problem)
+}

@@ -1,0 +1,85 @@
+//! Photographs in: read from their files, told by their first bytes, and kept beside the record.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::record::{Folder, Photo, sha256};
+use crate::report::{Code, Place, Problem};
+
+/// No photograph is larger.
+const MOST: u64 = 32 << 20;
+
+/// A photograph that was handed in.
+pub(super) struct Taken {
+    /// The name of what asks for it, when one is given.
+    pub(super) name: Option<String>,
+    pub(super) photo: Photo,
+    bytes: Vec<u8>,
+}
+
+/// Reads `FILE` and `NAME=FILE`; fails with every file that is no photograph.
+pub(super) fn read(given: &[PathBuf]) -> Result<Vec<Taken>, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let taken = given.iter().filter_map(|given| {
+        let (name, path) = split(given);
+        let taken = one(name, &path).map_err(|problem| problems.push(problem));
+        taken.ok()
+    });
+    let taken: Vec<Taken> = taken.collect();
+    if problems.is_empty() {
+        Ok(taken)
+    } else {
+        Err(problems)
+    }
+}
+
+/// The name before an equals sign, unless all of it is a file's name.
+fn split(given: &Path) -> (Option<String>, PathBuf) {
+    let text = given.to_str().filter(|_| !given.exists());
+    match text.and_then(|text| text.split_once('=')) {
+        Some((name, path)) => (Some(name.trim().to_owned()), PathBuf::from(path)),
+        None => (None, given.to_owned()),
+    }
+}
+
+fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
+    let bad = |message: String| {
+        Problem::error(Code::BadPhoto, message)
+            .at(Place::file(path.display().to_string()))
+            .help("give a photograph as JPEG or PNG, of at most 32 MiB")
+    };
+    let found = std::fs::metadata(path)
+        .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
+    if !found.is_file() || found.len() > MOST {
+        return Err(bad("it is no file of at most 32 MiB".to_owned()));
+    }
+    let bytes = std::fs::read(path)
+        .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
+    let kind = kind(&bytes).ok_or_else(|| bad("it is neither JPEG nor PNG".to_owned()))?;
+    let photo = Photo {
+        sha256: sha256(&bytes),
+        bytes: bytes.len() as u64,
+        kind: kind.to_owned(),
+    };
+    Ok(Taken { name, photo, bytes })
+}
+
+/// What the first bytes of a file say that it is: ISO/IEC 10918-1 (JPEG) begins with SOI and a marker, ISO/IEC 15948 (PNG) with its
+/// signature (both from memory).
+fn kind(bytes: &[u8]) -> Option<&'static str> {
+    if bytes.starts_with(&[0xff, 0xd8, 0xff]) {
+        Some("jpeg")
+    } else if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
+        Some("png")
+    } else {
+        None
+    }
+}
+
+/// Keeps photographs beside the record.
+pub(super) fn keep(folder: &Folder, taken: &[Taken]) -> io::Result<()> {
+    for one in taken {
+        folder.keep(&one.bytes, &one.photo.kind)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,342 @@
+//! The plan as it is signed on: its tasks with their rows, what each asks for, and what comes before it.
+//!
+//! Takes what the pipeline made; gives an [`Agreed`], which is kept beside the record as JSON, so that what was signed can be read and
+//! printed whatever program and rules are then in use. A task's rows are derived in one place, [`rows`]; what rests on what is left to
+//! [`super::rests`].
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use serde_json::Value as Json;
+
+use super::entry::sha256;
+use super::rests;
+use crate::pipeline::Made;
+use crate::plan::{self, Evidence, part_digests, task_digest};
+use crate::quantity::Unit;
+use crate::report::{Code, Problem};
+use crate::text::Text;
+
+/// A plan as it is signed on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Agreed {
+    /// Who wrote it.
+    pub made_with: String,
+    /// The job's name.
+    pub job: String,
+    /// The digest of the plan.
+    pub digest: String,
+    /// Whether it may still change because something is not measured.
+    pub provisional: bool,
+    /// Whether the lift must not be done so.
+    pub stops: bool,
+    /// The tasks, in the order of work.
+    pub tasks: Vec<Task>,
+    /// The places of the mounts, x and y in mm, for what is worked out from gaps.
+    pub mounts: BTreeMap<String, [f64; 2]>,
+    /// What the signed sheet prints beside all this, by the system of units.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub pages: BTreeMap<String, Json>,
+}
+
+/// A task as it is signed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Task {
+    /// Its id.
+    pub id: String,
+    /// Its title.
+    #[serde(with = "marked")]
+    pub title: Text,
+    /// The number of its stretch of work.
+    pub slot: usize,
+    /// The links it is for.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub links: Vec<String>,
+    /// The least minutes that it takes.
+    pub least_minutes: f64,
+    /// Whether an apprentice may do it.
+    pub apprentice: bool,
+    /// Who must do it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trade: Option<String>,
+    /// Who must sign before the work goes on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hold: Option<String>,
+    /// When it is done again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub due: Option<Due>,
+    /// What comes before it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub after: Vec<String>,
+    /// The earlier tasks that it rests on: what undoes one of them undoes this.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rests_on: Vec<String>,
+    /// Its rows; never none.
+    pub rows: Vec<Row>,
+    /// The digest of the task.
+    pub digest: String,
+    /// The digests of its parts.
+    pub parts: BTreeMap<String, String>,
+}
+
+/// When a task is done again after the lift.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Due {
+    /// Distance driven since the hand-over, km.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub km: Option<f64>,
+    /// A recurring occasion.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub every: Option<String>,
+}
+
+/// A row of a task: what is signed, checked and refused by itself.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Row {
+    /// Its id; empty for what the task asks for as a whole.
+    pub id: String,
+    /// What is written down.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub asks: Vec<Asked>,
+}
+
+/// One thing that is written down.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    /// Its name.
+    pub name: String,
+    /// What to write.
+    #[serde(with = "marked")]
+    pub ask: Text,
+    /// What it is written down for, when it is written down for each of several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub item: Option<String>,
+    /// `number`, `yes`, `date`, `time`, `person`, `text` or `photo`.
+    pub kind: String,
+    /// The unit of a number.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "unit_code")]
+    pub unit: Option<Unit>,
+    /// The least that is right.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least: Option<f64>,
+    /// The most that is right.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most: Option<f64>,
+}
+
+impl Agreed {
+    /// The plan that was made of a job; `pages` is what the signed sheet prints beside it.
+    #[must_use]
+    pub fn of(made: &Made<'_>, pages: BTreeMap<String, Json>) -> Self {
+        let rests = rests::on(&made.plan.tasks);
+        let tasks = made.plan.tasks.iter().zip(rests);
+        let mounts = made.job.mounts.iter().map(|(id, mount)| {
+            let [x, y, _] = mount.at;
+            (id.clone(), [x, y])
+        });
+        Self {
+            made_with: "Made with liftsheet".to_owned(),
+            job: made.job.title.clone(),
+            digest: made.plan.digest.clone(),
+            provisional: made.plan.provisional,
+            stops: made.assessment.stops(),
+            tasks: tasks
+                .map(|(task, rests_on)| Task::of(task, rests_on))
+                .collect(),
+            mounts: mounts.collect(),
+            pages,
+        }
+    }
+
+    /// Reads a plan that was kept; none when it is none.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        serde_json::from_str(text).ok()
+    }
+
+    /// The plan as it is kept.
+    #[must_use]
+    pub fn text(&self) -> String {
+        // Texts, numbers, and maps with text keys can always be written.
+        serde_json::to_string(self).unwrap_or_default() + "\n"
+    }
+
+    /// The task of an id, with its place in the order of work.
+    #[must_use]
+    pub fn find(&self, id: &str) -> Option<(usize, &Task)> {
+        self.tasks
+            .iter()
+            .enumerate()
+            .find(|(_, task)| task.id == id)
+    }
+
+    /// The four characters by which a printed sheet names its plan.
+    #[must_use]
+    pub fn short(&self) -> String {
+        short(&self.digest)
+    }
+
+    /// Refuses a plan that nothing may be signed on.
+    pub fn signable(&self) -> Result<(), Problem> {
+        if self.stops {
+            let message =
+                "the lift must not be done as the job file describes it, so nothing can be signed";
+            let help = "`liftsheet sheet` says what stops it";
+            return Err(Problem::error(Code::LiftStopped, message).help(help));
+        }
+        if self.provisional {
+            let message = "the plan is provisional: something is still to be measured, and its tasks may change";
+            let help =
+                "measure what `liftsheet survey` lists and write it into the job file, then sign";
+            return Err(Problem::error(Code::ProvisionalPlan, message).help(help));
+        }
+        Ok(())
+    }
+}
+
+/// The first four characters of a digest.
+#[must_use]
+pub fn short(digest: &str) -> String {
+    digest
+        .trim_start_matches("sha256:")
+        .chars()
+        .take(4)
+        .collect()
+}
+
+impl Task {
+    fn of(task: &plan::Task, rests_on: Vec<String>) -> Self {
+        let rows = rows(task);
+        let mut parts = part_digests(task);
+        if rows.len() > 1 {
+            // A row that asks for the same as before stands, whatever became of the others.
+            parts.remove("limits");
+            parts.extend(
+                rows.iter()
+                    .map(|row| (format!("row {}", row.id), row.digest())),
+            );
+        }
+        Self {
+            id: task.id.clone(),
+            title: task.title.clone(),
+            slot: task.slot,
+            links: task.links.clone(),
+            least_minutes: task.minutes.low,
+            apprentice: task.apprentice,
+            trade: task.trade.clone(),
+            hold: task.hold.clone(),
+            due: task.due.as_ref().map(|due| Due {
+                km: due.km,
+                every: due.every.clone(),
+            }),
+            after: task.after.clone(),
+            rests_on,
+            rows,
+            digest: task_digest(task),
+            parts,
+        }
+    }
+
+    /// Everything that it asks for, with the row that it belongs to.
+    pub fn asks(&self) -> impl Iterator<Item = (&Row, &Asked)> {
+        let rows = self.rows.iter();
+        rows.flat_map(|row| row.asks.iter().map(move |asked| (row, asked)))
+    }
+
+    /// Whether it is done again and again, as at each service.
+    #[must_use]
+    pub fn comes_again(&self) -> bool {
+        self.due.as_ref().is_some_and(|due| due.every.is_some())
+    }
+}
+
+impl Row {
+    fn digest(&self) -> String {
+        let text = serde_json::to_string(self).unwrap_or_default();
+        format!("sha256:{}", sha256(text.as_bytes()))
+    }
+}
+
+/// The rows of a task: one for each thing that it is written down for, and one for the task as a whole where it asks for more than that
+/// or for nothing.
+fn rows(task: &plan::Task) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for evidence in &task.evidence {
+        let id = evidence.item.as_ref().map_or("", |_| row_of(evidence));
+        let asked = Asked::of(evidence);
+        match rows.iter_mut().find(|row| row.id == id) {
+            Some(row) => row.asks.push(asked),
+            None => rows.push(Row {
+                id: id.to_owned(),
+                asks: vec![asked],
+            }),
+        }
+    }
+    if rows.is_empty() {
+        rows.push(Row {
+            id: String::new(),
+            asks: Vec::new(),
+        });
+    }
+    rows
+}
+
+/// What is written down for a mount is called `gap_after.C1L`.
+fn row_of(evidence: &Evidence) -> &str {
+    let name = evidence.name.split_once('.');
+    name.map_or("", |(_, item)| item)
+}
+
+impl Asked {
+    fn of(evidence: &Evidence) -> Self {
+        Self {
+            name: evidence.name.clone(),
+            ask: evidence.ask.clone(),
+            item: evidence.item.clone(),
+            kind: evidence.kind.clone(),
+            unit: evidence.unit,
+            least: evidence.least,
+            most: evidence.most,
+        }
+    }
+}
+
+/// A text with its quantities as they are, so that it still prints in either system of units.
+mod marked {
+    use serde::{Deserialize as _, Deserializer, Serializer};
+
+    use crate::text::Text;
+
+    pub(super) fn serialize<S: Serializer>(text: &Text, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(text.marked())
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Text, D::Error> {
+        String::deserialize(from).map(Text::rendered)
+    }
+}
+
+/// A unit by its code.
+mod unit_code {
+    use serde::{Deserialize as _, Deserializer, Serialize as _, Serializer};
+
+    use crate::quantity::Unit;
+
+    // Serde hands fields on by reference.
+    #[allow(clippy::ref_option, clippy::trivially_copy_pass_by_ref)]
+    pub(super) fn serialize<S: Serializer>(unit: &Option<Unit>, to: S) -> Result<S::Ok, S::Error> {
+        unit.map(Unit::code).serialize(to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(
+        from: D,
+    ) -> Result<Option<Unit>, D::Error> {
+        let code = Option::<String>::deserialize(from)?;
+        Ok(code.as_deref().and_then(Unit::from_code))
+    }
+}

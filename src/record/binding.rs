@@ -1,0 +1,116 @@
+//! What binds a record to one vehicle: whose it is, who may do what, and which plan is signed on.
+//!
+//! The first entry of a record carries a [`Binding`], and so does every later one that says that something of it is otherwise now. The
+//! last of them holds. What the job file and the plan said is kept beside the record under its SHA-256, which stands here.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::chain::Record;
+use super::entry::Entry;
+use crate::job::{Job, Role};
+
+/// Whose record it is, who may do what, and which plan is signed on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Binding {
+    /// The record's own random id; the same in all of its bindings.
+    pub id: String,
+    /// Number plate or identification number of the vehicle.
+    pub identification: String,
+    /// What the workshop calls the job.
+    pub job: String,
+    /// What the vehicle is called.
+    pub vehicle: String,
+    /// Who may do what, by id.
+    pub people: BTreeMap<String, Who>,
+    /// The digest of the plan.
+    pub plan: String,
+    /// SHA-256 of the plan as it is kept.
+    pub kept_plan: String,
+    /// SHA-256 of the job file as it is kept.
+    pub kept_job: String,
+    /// The digest of the workshop's own rules; none where only the program's hold.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<String>,
+    /// The program's version.
+    pub program: String,
+    /// The time zone of the workshop.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zone: Option<String>,
+}
+
+/// What a person may do.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Who {
+    /// The name on the pages.
+    pub name: String,
+    /// What the person signs as.
+    pub roles: Vec<String>,
+    /// The licences held.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub licences: Vec<String>,
+}
+
+impl Who {
+    /// Whether the person has a role.
+    #[must_use]
+    pub fn is(&self, role: Role) -> bool {
+        self.roles.iter().any(|own| own == role.word())
+    }
+
+    /// Whether the person holds a licence.
+    #[must_use]
+    pub fn holds(&self, licence: &str) -> bool {
+        self.licences.iter().any(|own| own == licence)
+    }
+}
+
+/// Who may do what by a job file.
+#[must_use]
+pub fn people(job: &Job) -> BTreeMap<String, Who> {
+    let people = job.people.iter().map(|(id, person)| {
+        let who = Who {
+            name: person.name.clone(),
+            roles: person
+                .roles
+                .iter()
+                .map(|role| role.word().to_owned())
+                .collect(),
+            licences: person.licences.iter().cloned().collect(),
+        };
+        (id.clone(), who)
+    });
+    people.collect()
+}
+
+/// A value that the job file gives otherwise than it did.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Change {
+    /// Its place in the job file: `links.hose.measured.slack`.
+    pub place: String,
+    /// What it was; none for a value that was not there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub before: Option<String>,
+    /// What it is; none for one that is there no longer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after: Option<String>,
+}
+
+impl Record {
+    /// The binding that holds, with the entry that says so; none for a record that was begun before there were any.
+    #[must_use]
+    pub fn bound(&self) -> Option<(&Binding, &Entry)> {
+        let mut bound = self.entries.iter().rev();
+        bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, entry)))
+    }
+
+    /// Whether entries stand in it that no binding covers.
+    #[must_use]
+    pub fn is_unbound(&self) -> bool {
+        !self.entries.is_empty() && self.bound().is_none()
+    }
+}

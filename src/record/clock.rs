@@ -1,0 +1,81 @@
+//! What did not go by the clock: work that is said to have been done faster than anybody works.
+//!
+//! Takes how the tasks stand; gives stretches of them. What counts is when the work is said to have been done, so that a paper sheet that is
+//! entered in the evening, with the times that stand on it, is no fault; entered without them it looks like work of five minutes, and the
+//! record says so.
+
+use super::entry::Entry;
+use super::status::{Standing, Status};
+use super::time::Time;
+
+/// Tasks that follow one another faster than they can be done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fast<'a> {
+    /// The first and the last of them, by id, and by their place in the order of work.
+    pub tasks: Vec<(usize, &'a str)>,
+    /// From when to when they are said to have been done.
+    pub from: Time,
+    /// See `from`.
+    pub to: Time,
+    /// The least minutes that they take, one after the other.
+    pub least: f64,
+}
+
+impl Fast<'_> {
+    /// The minutes from the first to the last.
+    #[must_use]
+    pub fn minutes(&self) -> f64 {
+        // Seconds since 1970 are far below what a float holds exactly.
+        #[allow(clippy::cast_precision_loss)]
+        let seconds = (self.to.seconds() - self.from.seconds()) as f64;
+        seconds / 60.0
+    }
+}
+
+/// Every stretch of tasks that was done faster than the least times of the work allow.
+#[must_use]
+pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
+    let mut found: Vec<Fast<'a>> = Vec::new();
+    let mut last = None;
+    for (place, standing) in status.tasks.iter().enumerate() {
+        let Some((from, to)) = too_fast(status, standing) else {
+            continue;
+        };
+        let task = standing.task;
+        match found.last_mut() {
+            // One stretch as long as task follows task.
+            Some(stretch) if last.is_some_and(|last| last + 1 == place) => {
+                stretch.tasks.push((place, &task.id));
+                stretch.from = stretch.from.min(from);
+                stretch.to = stretch.to.max(to);
+                stretch.least += task.least_minutes;
+            }
+            _ => found.push(Fast {
+                tasks: vec![(place, &task.id)],
+                from,
+                to,
+                least: task.least_minutes,
+            }),
+        }
+        last = Some(place);
+    }
+    found
+}
+
+/// From when to when a task was done, where that is less than its least minutes.
+fn too_fast(status: &Status<'_>, standing: &Standing<'_>) -> Option<(Time, Time)> {
+    let when = |entry: &Entry| status.effective.when(entry);
+    let to = standing.done().into_iter().map(when).max()?;
+    let before = standing.task.after.iter().filter_map(|id| status.get(id));
+    let from = before
+        .flat_map(|one| one.done().into_iter().map(when).collect::<Vec<_>>())
+        .max()?;
+    let fast = Fast {
+        tasks: Vec::new(),
+        from,
+        to,
+        least: standing.task.least_minutes,
+    };
+    // Times are whole seconds.
+    (fast.minutes() + 1.0 / 60.0 < fast.least).then_some((from, to))
+}

@@ -1,0 +1,91 @@
+//! What of a record's entries holds in the end: without those that were taken back, and as they were put right later.
+//!
+//! Takes a record; gives an [`Effective`]. Every entry stays readable as it was written; this only says which counts. How tasks stand by
+//! them is left to [`super::status`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::chain::Record;
+use super::entry::{Act, Entry};
+use super::time::Time;
+
+/// Which entries count, and as what.
+#[derive(Debug, Default)]
+pub struct Effective<'a> {
+    /// The numbers of those that were taken back.
+    withdrawn: BTreeSet<u64>,
+    /// What put an entry right, in order, by the entry's number.
+    corrections: BTreeMap<u64, Vec<&'a Entry>>,
+}
+
+impl<'a> Effective<'a> {
+    /// Goes through a record.
+    #[must_use]
+    pub fn of(record: &'a Record) -> Self {
+        let mut found = Self::default();
+        let withdrawn = record
+            .entries
+            .iter()
+            .filter(|entry| entry.act == Act::Withdrawn);
+        found
+            .withdrawn
+            .extend(withdrawn.filter_map(|entry| entry.entry));
+        for entry in record
+            .entries
+            .iter()
+            .filter(|entry| entry.act == Act::Corrected)
+        {
+            if let Some(number) = entry.entry.filter(|_| found.counts(entry)) {
+                found.corrections.entry(number).or_default().push(entry);
+            }
+        }
+        found
+    }
+
+    /// Whether an entry was not taken back.
+    #[must_use]
+    pub fn counts(&self, entry: &Entry) -> bool {
+        !self.withdrawn.contains(&entry.number)
+    }
+
+    /// What put an entry right.
+    pub fn corrections(&self, entry: &Entry) -> impl Iterator<Item = &'a Entry> {
+        self.corrections
+            .get(&entry.number)
+            .into_iter()
+            .flatten()
+            .copied()
+    }
+
+    /// The odometer of an entry, km.
+    #[must_use]
+    pub fn odometer(&self, entry: &Entry) -> Option<f64> {
+        let corrected = self.corrections(entry).filter_map(|entry| entry.odometer);
+        corrected.last().or(entry.odometer)
+    }
+
+    /// When somebody says that it was done.
+    #[must_use]
+    pub fn observed(&self, entry: &Entry) -> Option<Time> {
+        self.corrections(entry)
+            .filter_map(|entry| entry.at)
+            .last()
+            .or(entry.at)
+    }
+
+    /// When it was done, as far as the record knows.
+    #[must_use]
+    pub fn when(&self, entry: &Entry) -> Time {
+        self.observed(entry).unwrap_or(entry.time)
+    }
+
+    /// The last odometer that counts, with its entry, km.
+    #[must_use]
+    pub fn last_odometer(&self, record: &'a Record) -> Option<(f64, &'a Entry)> {
+        let entries = record.entries.iter().rev();
+        let mut read = entries
+            .filter(|entry| self.counts(entry) && entry.act != Act::Corrected)
+            .filter_map(|entry| Some((self.odometer(entry)?, entry)));
+        read.next()
+    }
+}

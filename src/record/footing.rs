@@ -1,0 +1,376 @@
+//! What a record stands on: which plan holds, who may do what, and what the job file says otherwise than was signed for.
+//!
+//! Takes the record, what the program makes of the job now, and what is kept beside the record; gives a [`Footing`]. The plan that was
+//! signed on holds until somebody signs for another. A changed job file or changed rules count at once as what falls open by them, so that
+//! nothing is released that they undo; another version of the program alone opens nothing.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::agreed::{Agreed, Task};
+use super::binding::{Binding, Change, Who};
+use super::chain::Record;
+use super::rests;
+use super::status::{Standing, Status};
+use super::time::Zone;
+use crate::report::{Code, Problem, quoted};
+
+/// What the program makes of a job now.
+#[derive(Debug, Clone)]
+pub struct Now {
+    /// The plan.
+    pub agreed: Agreed,
+    /// What would bind a record to it; its id is empty.
+    pub binding: Binding,
+    /// What the job file says, by place.
+    pub said: BTreeMap<String, String>,
+}
+
+/// What is kept beside a record for the binding that holds.
+#[derive(Debug, Clone, Default)]
+pub struct Kept {
+    /// The plan.
+    pub agreed: Option<Agreed>,
+    /// What the job file said, by place.
+    pub said: Option<BTreeMap<String, String>>,
+}
+
+/// What a record stands on.
+#[derive(Debug)]
+pub struct Footing {
+    /// The plan that tasks are judged by.
+    pub agreed: Agreed,
+    /// Who may do what.
+    pub people: BTreeMap<String, Who>,
+    /// The workshop's time zone.
+    pub zone: Zone,
+    /// What binds the record; none while nothing is signed, or in one that was begun before there were bindings.
+    pub binding: Option<Binding>,
+    /// What the program makes of the job now; none where it makes nothing of it.
+    pub now: Option<Now>,
+    /// What is otherwise now than was signed for.
+    pub difference: Difference,
+}
+
+/// What is otherwise now than was signed for.
+#[derive(Debug, Default)]
+pub struct Difference {
+    /// The vehicle's identification and the job's name.
+    pub identity: Vec<Change>,
+    /// Everything else that the job file says.
+    pub changes: Vec<Change>,
+    /// Whether people, their roles or licences are among it.
+    pub people: bool,
+    /// Whether the workshop's own rules are others.
+    pub rules: bool,
+    /// Whether the plan is another one.
+    pub plan: bool,
+    /// What falls open by it of what is signed, each with why.
+    pub fell: BTreeMap<String, String>,
+}
+
+impl Difference {
+    /// Whether only the program made another plan, of the same job and the same rules.
+    #[must_use]
+    pub fn is_of_program(&self) -> bool {
+        self.plan && !self.counts()
+    }
+
+    /// Whether something must be signed for before anything else is.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        !self.changes.is_empty() || self.rules
+    }
+}
+
+/// Works out what a record stands on; fails where neither the kept plan nor one made now is there.
+pub fn footing(record: &Record, now: Option<Now>, kept: Kept) -> Result<Footing, Problem> {
+    let Some((binding, _)) = record.bound() else {
+        return unbound(now);
+    };
+    let mut difference = Difference::default();
+    if let Some(now) = &now {
+        compare(&mut difference, binding, (now, &kept));
+    }
+    let same = |now: &&Now| now.agreed.digest == binding.plan;
+    let held = kept
+        .agreed
+        .or_else(|| now.as_ref().filter(same).map(|now| now.agreed.clone()));
+    let Some(held) = held else {
+        return Err(not_kept(binding));
+    };
+    let agreed = match &now {
+        Some(now) if difference.plan => {
+            difference.fell = fallen((&held, record), &now.agreed);
+            if difference.counts() {
+                now.agreed.clone()
+            } else {
+                held
+            }
+        }
+        _ => held,
+    };
+    let zone = binding.zone.as_deref().and_then(Zone::named);
+    Ok(Footing {
+        agreed,
+        people: binding.people.clone(),
+        zone: zone.unwrap_or_default(),
+        binding: Some(binding.clone()),
+        now,
+        difference,
+    })
+}
+
+fn unbound(now: Option<Now>) -> Result<Footing, Problem> {
+    let Some(now) = now else {
+        let message = "nothing is kept beside this record, and the job file gives no plan";
+        return Err(Problem::error(Code::NotKept, message).help("correct the job file"));
+    };
+    let zone = now.binding.zone.as_deref().and_then(Zone::named);
+    Ok(Footing {
+        agreed: now.agreed.clone(),
+        people: now.binding.people.clone(),
+        zone: zone.unwrap_or_default(),
+        binding: None,
+        now: Some(now),
+        difference: Difference::default(),
+    })
+}
+
+fn not_kept(binding: &Binding) -> Problem {
+    let message = format!(
+        "the plan that was signed on (`{}`) is not kept beside the record, and the job file gives another one",
+        binding.plan
+    );
+    Problem::error(Code::NotKept, message)
+        .help("fetch the folder that ends in `.kept` from where the record came from, or the job file as it was")
+}
+
+/// What is otherwise now than the binding says.
+fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &Kept)) {
+    let pairs = [
+        ("job", &binding.job, &now.binding.job),
+        (
+            "vehicle.identification",
+            &binding.identification,
+            &now.binding.identification,
+        ),
+    ];
+    let pairs = pairs
+        .into_iter()
+        .filter(|(_, before, after)| before != after);
+    difference.identity = pairs
+        .map(|(place, before, after)| change(place, Some(before), Some(after)))
+        .collect();
+    if binding.kept_job != now.binding.kept_job {
+        difference.changes = match &kept.said {
+            Some(said) => changes(said, &now.said),
+            // Nobody can say what it was, but that it is another file is known.
+            None => vec![change(
+                "the job file",
+                Some(&binding.kept_job),
+                Some(&now.binding.kept_job),
+            )],
+        };
+    }
+    difference.people = binding.people != now.binding.people;
+    difference.rules = binding.rules != now.binding.rules;
+    difference.plan = binding.plan != now.agreed.digest;
+}
+
+fn change(place: &str, before: Option<&String>, after: Option<&String>) -> Change {
+    Change {
+        place: place.to_owned(),
+        before: before.cloned(),
+        after: after.cloned(),
+    }
+}
+
+/// What one text of a job file says otherwise than another, but for what decides nothing.
+fn changes(before: &BTreeMap<String, String>, after: &BTreeMap<String, String>) -> Vec<Change> {
+    let places: BTreeSet<&String> = before.keys().chain(after.keys()).collect();
+    let differ = places
+        .into_iter()
+        .filter(|place| before.get(*place) != after.get(*place));
+    let differ = differ.filter(|place| decides(place));
+    differ
+        .map(|place| change(place, before.get(place), after.get(place)))
+        .collect()
+}
+
+/// Whether a place of the job file has a say in what is done or signed; hours and remarks have none, and the vehicle's identity is another
+/// question.
+fn decides(place: &str) -> bool {
+    let first = place.split('.').next().unwrap_or_default();
+    let of_hours = || {
+        place
+            .split('.')
+            .nth(2)
+            .is_some_and(|key| matches!(key, "hours" | "days" | "away" | "on_call"))
+    };
+    match first {
+        "job" | "note" | "start" | "things" => false,
+        "people" => !of_hours(),
+        _ => place != "vehicle.identification",
+    }
+}
+
+/// What falls open of what is signed when one plan takes the place of another: tasks and rows that are otherwise, and what rests on them.
+fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, String> {
+    let status = Status::of(held, record);
+    let mut fell = BTreeMap::new();
+    let mut seeds: BTreeSet<&str> = BTreeSet::new();
+    for standing in status.tasks.iter().filter(|one| one.is_signed()) {
+        let Some((_, task)) = now.find(&standing.task.id) else {
+            continue;
+        };
+        let found = otherwise(standing.task, task);
+        if !found.is_empty() {
+            seeds.insert(&task.id);
+        }
+        fell.extend(found);
+    }
+    for (id, on) in rests::resting(now, &seeds) {
+        if status.get(id).is_some_and(Standing::is_signed) {
+            fell.insert(id.to_owned(), format!("rests on `{on}`"));
+        }
+    }
+    fell
+}
+
+/// What of a task is otherwise: the whole of it, or only some of its rows.
+fn otherwise(before: &Task, after: &Task) -> Vec<(String, String)> {
+    if before.digest == after.digest {
+        return Vec::new();
+    }
+    let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).collect();
+    let changed = names
+        .into_iter()
+        .filter(|name| before.parts.get(*name) != after.parts.get(*name));
+    let changed: Vec<&str> = changed.map(String::as_str).collect();
+    let rows: Option<Vec<&str>> = changed
+        .iter()
+        .map(|name| name.strip_prefix("row "))
+        .collect();
+    match rows {
+        Some(rows) if !rows.is_empty() => rows
+            .into_iter()
+            .map(|row| (format!("{}:{row}", after.id), changed_words(&["limits"])))
+            .collect(),
+        _ => vec![(after.id.clone(), changed_words(&changed))],
+    }
+}
+
+/// Which parts of a task changed: `changed: its text and its time`.
+pub(super) fn changed_words(parts: &[&str]) -> String {
+    let named: BTreeSet<&str> = parts.iter().map(|part| part_name(part)).collect();
+    let named: Vec<&str> = named.into_iter().collect();
+    let all = match named.split_last() {
+        None => "the task".to_owned(),
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+    };
+    format!("changed: {all}")
+}
+
+fn part_name(part: &str) -> &'static str {
+    match part {
+        "order" => "what comes before it",
+        "people" => "who does or signs it",
+        "time" => "its time",
+        "text" => "its text",
+        _ => "what is written down or its limits",
+    }
+}
+
+impl Footing {
+    /// How the tasks stand.
+    #[must_use]
+    pub fn status<'a>(&'a self, record: &'a Record) -> Status<'a> {
+        if self.difference.counts() {
+            Status::with(&self.agreed, record, &self.difference.fell)
+        } else {
+            Status::of(&self.agreed, record)
+        }
+    }
+
+    /// The problem of a record that is another vehicle's, or another job's.
+    #[must_use]
+    pub fn other_vehicle(&self) -> Option<Problem> {
+        let pairs: Vec<String> = self
+            .difference
+            .identity
+            .iter()
+            .map(|change| {
+                let what = match change.place.as_str() {
+                    "job" => "the job",
+                    _ => "the identification",
+                };
+                let quoted = |text: &Option<String>| quoted(text.as_deref().unwrap_or("nothing"));
+                format!(
+                    "{what} is `{}` in the record and `{}` in the job file",
+                    quoted(&change.before),
+                    quoted(&change.after)
+                )
+            })
+            .collect();
+        if pairs.is_empty() {
+            return None;
+        }
+        let message = format!(
+            "this record is bound to another vehicle: {}",
+            pairs.join("; ")
+        );
+        let help = "put the right job file beside it; if it is the same vehicle and only a slip of the pen was corrected, a supervisor says so: `liftsheet sign JOB --act identified --by … --note '…'`";
+        Some(Problem::error(Code::OtherVehicle, message).help(help))
+    }
+
+    /// The problem of a job file or rules that are otherwise than was signed for.
+    #[must_use]
+    pub fn changed(&self) -> Option<Problem> {
+        if !self.difference.counts() {
+            return None;
+        }
+        let mut said: Vec<String> = self
+            .difference
+            .changes
+            .iter()
+            .take(5)
+            .map(change_words)
+            .collect();
+        let more = self.difference.changes.len().saturating_sub(said.len());
+        if more > 0 {
+            said.push(format!("and {more} more"));
+        }
+        if self.difference.rules {
+            said.push("the workshop's own rules are others".to_owned());
+        }
+        let message = format!("what was signed on is otherwise now: {}", said.join("; "));
+        let who = if self.difference.people {
+            "a supervisor of before signs"
+        } else {
+            "whoever changed it signs"
+        };
+        let help = format!(
+            "{who} for it: `liftsheet sign JOB --act changed --by … --note '…'`; or set it back"
+        );
+        Some(Problem::error(Code::JobChanged, message).help(help))
+    }
+}
+
+/// A change in words: `links.hose.measured.slack was 42 mm and is 60 mm`.
+#[must_use]
+pub fn change_words(change: &Change) -> String {
+    let place = quoted(&change.place);
+    match (&change.before, &change.after) {
+        (Some(before), Some(after)) => {
+            format!(
+                "{place} was `{}` and is `{}`",
+                quoted(before),
+                quoted(after)
+            )
+        }
+        (Some(before), None) => format!("{place} was `{}` and is gone", quoted(before)),
+        (None, Some(after)) => format!("{place} is `{}` and was not there", quoted(after)),
+        (None, None) => place,
+    }
+}

@@ -1,0 +1,89 @@
+//! What is kept beside a record in `<job>.kept/`: the plan that was signed, the job file, photographs, each under its SHA-256.
+//!
+//! Takes bytes and a name's ending; gives them back by their digest, and only when they are still those. A file that is there already is
+//! left alone: whatever has its name is the same, or is found to be another.
+
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use super::entry::sha256;
+
+/// No file of a plan or a photograph is larger.
+const MOST: u64 = 64 << 20;
+
+/// The folder beside a record.
+#[derive(Debug, Clone)]
+pub struct Folder(PathBuf);
+
+/// Why something kept cannot be had.
+#[derive(Debug)]
+pub enum Lost {
+    /// It is not there, or cannot be read.
+    Unreadable(PathBuf, io::Error),
+    /// It is no longer what was kept.
+    Changed(PathBuf),
+}
+
+impl std::fmt::Display for Lost {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Unreadable(path, error) => {
+                write!(f, "`{}` cannot be read: {error}", path.display())
+            }
+            Self::Changed(path) => write!(f, "`{}` is not as it was kept", path.display()),
+        }
+    }
+}
+
+impl Folder {
+    /// The folder beside a record's file: `job.kept` beside `job.record.jsonl`.
+    #[must_use]
+    pub fn beside(record: &Path) -> Self {
+        let job = record.with_extension("");
+        Self(job.with_extension("kept"))
+    }
+
+    /// Where something of a digest is kept.
+    #[must_use]
+    pub fn path(&self, digest: &str, ending: &str) -> PathBuf {
+        self.0.join(format!("{digest}.{ending}"))
+    }
+
+    /// What is kept under a digest.
+    pub fn read(&self, digest: &str, ending: &str) -> Result<Vec<u8>, Lost> {
+        // A record is trusted to name files of its own folder only.
+        let plain = digest.len() == 64 && digest.bytes().all(|byte| byte.is_ascii_hexdigit());
+        let path = self.path(if plain { digest } else { "no digest" }, ending);
+        let unreadable = |error| Lost::Unreadable(path.clone(), error);
+        let length = std::fs::metadata(&path).map_err(unreadable)?.len();
+        if length > MOST {
+            return Err(Lost::Changed(path));
+        }
+        let bytes = std::fs::read(&path).map_err(unreadable)?;
+        if sha256(&bytes) == digest {
+            Ok(bytes)
+        } else {
+            Err(Lost::Changed(path))
+        }
+    }
+
+    /// Keeps bytes; gives their digest. They are on the disk before this returns.
+    pub fn keep(&self, bytes: &[u8], ending: &str) -> io::Result<String> {
+        let digest = sha256(bytes);
+        if self.read(&digest, ending).is_ok() {
+            return Ok(digest);
+        }
+        std::fs::create_dir_all(&self.0)?;
+        let mut file = tempfile::NamedTempFile::new_in(&self.0)?;
+        // The file itself, since the error of the wrapper names a path that nobody knows.
+        file.as_file_mut().write_all(bytes)?;
+        file.as_file().sync_all()?;
+        let file = file
+            .persist(self.path(&digest, ending))
+            .map_err(|error| error.error)?;
+        drop(file);
+        #[cfg(unix)]
+        std::fs::File::open(&self.0)?.sync_all()?;
+        Ok(digest)
+    }
+}

@@ -1,0 +1,88 @@
+//! Whose turn it is: for each person, what may be done and what may be checked now.
+//!
+//! Takes what the record stands on and how the tasks stand; gives tasks with the act that is next on them. It asks the same questions as
+//! signing does, so that what is offered here is never refused there for its turn or its role.
+
+use super::binding::Who;
+use super::entry::Act;
+use super::footing::Footing;
+use super::status::{Standing, State, Status};
+use super::{permit, turn};
+
+/// Something that somebody may sign now.
+#[derive(Debug)]
+pub struct Turn<'s, 'a> {
+    /// The printed number of its task.
+    pub number: usize,
+    /// How the task stands.
+    pub standing: &'s Standing<'a>,
+    /// What is next on it: `done` or `checked`.
+    pub act: Act,
+    /// Who may sign it, by id.
+    pub people: Vec<&'s str>,
+}
+
+/// Everything that may be signed now, in the order of work; that of one person where one is named.
+#[must_use]
+pub fn turns<'s, 'a>(
+    footing: &'s Footing,
+    status: &'s Status<'a>,
+    person: Option<&str>,
+) -> Vec<Turn<'s, 'a>> {
+    let mut turns = Vec::new();
+    let released = status.released();
+    for (number, standing) in (1..).zip(&status.tasks) {
+        let act = match standing.state() {
+            State::Open | State::Begun | State::OutOfLimits => Act::Done,
+            State::Done => Act::Checked,
+            State::Checked => continue,
+        };
+        // What comes due is nobody's turn before the vehicle is handed over.
+        if standing.task.due.is_some() && !released {
+            continue;
+        }
+        if turn::check(status, act, (standing, &[])).is_err() {
+            continue;
+        }
+        let may = |(id, who): &(&'s String, &'s Who)| {
+            permit::role((id, who), act, (standing, &[])).is_ok()
+        };
+        let people = footing.people.iter().filter(may).map(|(id, _)| id.as_str());
+        let people: Vec<&str> = people
+            .filter(|id| person.is_none_or(|wanted| wanted == *id))
+            .collect();
+        if !people.is_empty() || person.is_none() {
+            turns.push(Turn {
+                number,
+                standing,
+                act,
+                people,
+            });
+        }
+    }
+    turns
+}
+
+/// Tasks that nobody of the people can check: whoever may sign them off is the only one who may do them.
+#[must_use]
+pub fn unchecked<'a>(footing: &Footing, status: &Status<'a>) -> Vec<(usize, &'a str)> {
+    let numbered = (1..).zip(&status.tasks);
+    let alone = numbered.filter(|(_, one)| {
+        let may = |act| {
+            let may = footing.people.iter().filter(move |(id, who)| {
+                // Nobody has done it yet in this question.
+                permit::may((id, who), act, one.task)
+            });
+            may.map(|(id, _)| id).collect::<Vec<_>>()
+        };
+        let (does, checks) = (may(Act::Done), may(Act::Checked));
+        // Work that nobody here may do at all is booked elsewhere, and is another question.
+        !does.is_empty()
+            && !does
+                .iter()
+                .any(|doer| checks.iter().any(|checker| checker != doer))
+    });
+    alone
+        .map(|(number, one)| (number, one.task.id.as_str()))
+        .collect()
+}

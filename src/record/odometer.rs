@@ -1,0 +1,154 @@
+//! The odometer: read at hand-over, never running back, and how far a retorque is from there.
+//!
+//! Takes how the tasks stand and what was typed; gives km, or the refusal. A reading that was put right later counts as it was put right.
+
+use super::agreed::Task;
+use super::chain::Record;
+use super::effective::Effective;
+use super::entry::{Act, Entry};
+use super::status::{Standing, Status};
+use super::value;
+use crate::job::Role;
+use crate::quantity::{Quantity, Unit};
+use crate::report::{Code, Problem};
+
+/// The share of its distance before which a retorque says nothing yet (common practice).
+const EARLIEST: f64 = 0.9;
+
+/// What was typed, in km.
+pub(super) fn read(typed: &str) -> Result<f64, Problem> {
+    if let Some((one, other)) = value::two_readings(typed, Unit::Km) {
+        return Err(value::ambiguous("the odometer", typed, &one, &other));
+    }
+    let read = Quantity::parse(typed, Unit::Km).map_err(|error| {
+        let message = format!("the odometer: {error}");
+        Problem::error(error.code(), message).help(error.help())
+    })?;
+    value::real("the odometer", &read)?;
+    Ok(read.value)
+}
+
+/// Refuses a reading below the last one.
+pub(super) fn runs_on(record: &Record, km: f64) -> Result<(), Problem> {
+    let effective = Effective::of(record);
+    match effective.last_odometer(record) {
+        Some((last, entry)) if km < last => Err(runs_back((last, entry), km)),
+        _ => Ok(()),
+    }
+}
+
+/// Refuses a correction by which the odometer would run back.
+pub(super) fn corrected_runs_on(record: &Record, number: u64, km: f64) -> Result<(), Problem> {
+    let effective = Effective::of(record);
+    let entries = record
+        .entries
+        .iter()
+        .filter(|entry| effective.counts(entry));
+    let read = entries.filter_map(|entry| Some((effective.odometer(entry)?, entry)));
+    let read: Vec<(f64, &Entry)> = read
+        .filter(|(_, entry)| entry.number != number && entry.act != Act::Corrected)
+        .collect();
+    let before = read.iter().rev().find(|(_, entry)| entry.number < number);
+    let after = read.iter().find(|(_, entry)| entry.number > number);
+    match (before, after) {
+        (Some(before), _) if km < before.0 => Err(runs_back(*before, km)),
+        (_, Some((after, entry))) if km > *after => {
+            let message = format!(
+                "the odometer stood at {after:.0} km later (entry {}), and cannot have stood at {km:.0} km before",
+                entry.number
+            );
+            Err(Problem::error(Code::OdometerRunsBack, message)
+                .help("see which of the two is wrong"))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn runs_back((last, entry): (f64, &Entry), km: f64) -> Problem {
+    let message = format!(
+        "the odometer stood at {last:.0} km before (entry {}), and cannot stand at {km:.0} km now",
+        entry.number
+    );
+    let help = format!(
+        "read it again; a wrong one is put right with `--act corrected --entry {} --odometer …`",
+        entry.number
+    );
+    Problem::error(Code::OdometerRunsBack, message).help(help)
+}
+
+/// Where the odometer stood when the vehicle was handed over, km; in a record that does not say so, the last reading before what comes due.
+#[must_use]
+pub fn at_handover(status: &Status<'_>) -> Option<f64> {
+    let read = |standing: &Standing<'_>| {
+        let entries = standing.history.iter().rev();
+        let mut read = entries
+            .filter(|entry| status.effective.counts(entry) && entry.act != Act::Corrected)
+            .filter_map(|entry| {
+                status
+                    .effective
+                    .odometer(entry)
+                    .map(|km| (entry.number, km))
+            });
+        read.next()
+    };
+    let lift = || status.tasks.iter().filter(|one| one.task.due.is_none());
+    let own = lift().next_back().and_then(read);
+    own.or_else(|| lift().filter_map(read).max_by_key(|(number, _)| *number))
+        .map(|(_, km)| km)
+}
+
+/// Refuses a done task that needs the odometer and has none, or that is done too early.
+pub(super) fn check(
+    status: &Status<'_>,
+    standing: &Standing<'_>,
+    (km, role, reason): (Option<f64>, Role, bool),
+) -> Result<(), Problem> {
+    let task = standing.task;
+    let needed = task.due.is_some() || is_handover(status, task);
+    let Some(km) = km else {
+        return if needed { Err(missing(task)) } else { Ok(()) };
+    };
+    let due = task.due.as_ref().and_then(|due| due.km);
+    let (Some(due), Some(base)) = (due, at_handover(status)) else {
+        return Ok(());
+    };
+    let driven = km - base;
+    if driven >= due * EARLIEST || (reason && role == Role::Supervisor) || allowed(standing) {
+        return Ok(());
+    }
+    let message = format!(
+        "`{}` is due {due:.0} km after the hand-over, and only {driven:.0} km were driven since",
+        task.id
+    );
+    let help = "drive it first; or a supervisor says why it is done earlier: `--act noted --note '…'` on it, and then it is signed";
+    Err(Problem::error(Code::TooEarly, message).help(help))
+}
+
+/// Whether a supervisor has said why it is done earlier.
+fn allowed(standing: &Standing<'_>) -> bool {
+    let last = standing.history.last();
+    last.is_some_and(|entry| entry.act == Act::Noted && entry.role == Role::Supervisor.word())
+}
+
+/// Whether a task is the last before what comes due at a distance.
+fn is_handover(status: &Status<'_>, task: &Task) -> bool {
+    let at_distance =
+        |one: &&Standing<'_>| one.task.due.as_ref().is_some_and(|due| due.km.is_some());
+    let mut lift = status.tasks.iter().filter(|one| one.task.due.is_none());
+    let last = lift.next_back();
+    last.is_some_and(|last| last.task.id == task.id)
+        && status.tasks.iter().any(|one| at_distance(&one))
+}
+
+fn missing(task: &Task) -> Problem {
+    let why = if task.due.is_some() {
+        "is due at a distance"
+    } else {
+        "is the hand-over, from which the retorques count"
+    };
+    let message = format!(
+        "`{}` {why}, so the odometer is written down with it",
+        task.id
+    );
+    Problem::error(Code::OdometerMissing, message).help("add `--odometer 45210`")
+}

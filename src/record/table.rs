@@ -1,0 +1,277 @@
+//! Signing by a table: one that says what is asked for, with empty cells for values, people and times, and the same one filled in.
+//!
+//! Takes how the tasks stand, or the text of a filled table; gives the text, or the entries that it makes. A table is signed all or not at
+//! all, and every row that is wrong is named by its number in the file. Columns are found by their names, so that a spreadsheet may move
+//! them; numbers of tasks are not read back, ids are.
+
+use std::collections::BTreeMap;
+
+use super::chain::Record;
+use super::entry::{Act, Entry};
+use super::footing::Footing;
+use super::sign::{Wish, add};
+use super::square;
+use super::status::{Standing, State, Status};
+use super::time::{NoTime, Time};
+use crate::quantity::Units;
+use crate::report::{Code, Problem, quoted};
+
+/// The columns, in order.
+const COLUMNS: [&str; 17] = [
+    "sheet",
+    "number",
+    "task",
+    "title",
+    "row",
+    "name",
+    "asked",
+    "kind",
+    "unit",
+    "least",
+    "most",
+    "value",
+    "wrench",
+    "done_by",
+    "done_at",
+    "checked_by",
+    "checked_at",
+];
+/// What only the hand-over and retorques have.
+const ODOMETER: &str = "odometer";
+
+/// A table of what is still to be signed; what is written down already stands in its cells.
+#[must_use]
+pub fn to_sign(footing: &Footing, status: &Status<'_>) -> Vec<Vec<String>> {
+    let head = COLUMNS
+        .iter()
+        .chain([&ODOMETER])
+        .map(|name| (*name).to_owned());
+    let mut table = vec![head.collect()];
+    let open = (1..).zip(&status.tasks);
+    for (number, standing) in open.filter(|(_, one)| one.state() != State::Checked) {
+        table.extend(rows(footing, number, standing));
+    }
+    table
+}
+
+fn rows(footing: &Footing, number: usize, standing: &Standing<'_>) -> Vec<Vec<String>> {
+    let task = standing.task;
+    let worked_out = square::worked_out(task);
+    let first = [
+        footing.agreed.short(),
+        number.to_string(),
+        task.id.clone(),
+        task.title.print(Units::Metric),
+    ];
+    let limit = |limit: Option<f64>| limit.map(|limit| limit.to_string()).unwrap_or_default();
+    let asks = task
+        .asks()
+        .filter(|(_, asked)| !worked_out.contains(&asked.name.as_str()));
+    let asks = asks.map(|(row, asked)| {
+        let value = standing.values.get(asked.name.as_str());
+        let value = value.map(|(value, _)| value.print(Units::Metric));
+        [
+            row.id.clone(),
+            asked.name.clone(),
+            asked.ask.print(Units::Metric),
+            asked.kind.clone(),
+            asked
+                .unit
+                .map(|unit| unit.code().to_owned())
+                .unwrap_or_default(),
+            limit(asked.least),
+            limit(asked.most),
+            value.unwrap_or_default(),
+        ]
+    });
+    let mut asks: Vec<[String; 8]> = asks.collect();
+    if asks.is_empty() {
+        asks.push(Default::default());
+    }
+    let done = standing.done();
+    let by = done
+        .last()
+        .map(|entry| entry.person.clone())
+        .unwrap_or_default();
+    asks.into_iter()
+        .map(|asked| {
+            let own = first.iter().cloned().chain(asked);
+            // Who did it stands there already where it is only still to be checked.
+            own.chain([String::new(), by.clone()])
+                .chain(std::iter::repeat_n(String::new(), 4))
+                .collect()
+        })
+        .collect()
+}
+
+/// One line of a filled table, its cells by the names of the columns.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// Its number in the file; the head is 1.
+    pub number: usize,
+    /// The cells that are not empty.
+    pub cells: BTreeMap<String, String>,
+}
+
+impl Line {
+    fn cell(&self, name: &str) -> Option<&str> {
+        self.cells.get(name).map(String::as_str)
+    }
+}
+
+/// The entries that a filled table makes, a task's `done` before its `checked`, in the order of work; every fault otherwise.
+pub fn from_table(
+    footing: &Footing,
+    record: &Record,
+    (lines, wish): (&[Line], &Wish),
+) -> Result<Vec<Entry>, Vec<Problem>> {
+    let mut problems: Vec<Problem> = lines
+        .iter()
+        .filter_map(|line| unknown(footing, line))
+        .collect();
+    let before = record.entries.len();
+    let mut written = record.clone();
+    let mut failed = false;
+    for task in &footing.agreed.tasks {
+        let own: Vec<&Line> = lines
+            .iter()
+            .filter(|line| line.cell("task") == Some(&task.id))
+            .collect();
+        for (act, by, at) in [
+            (Act::Done, "done_by", "done_at"),
+            (Act::Checked, "checked_by", "checked_at"),
+        ] {
+            let Some(named) = own.iter().find(|line| line.cell(by).is_some()) else {
+                continue;
+            };
+            let status = Status::of(&footing.agreed, &written);
+            let done = status
+                .get(&task.id)
+                .is_some_and(|one| !one.done().is_empty());
+            if act == Act::Done && done && own.iter().all(|line| line.cell("done_at").is_none()) {
+                // It was signed as done before the table was written.
+                continue;
+            }
+            let length = written.entries.len();
+            let made = wished(footing, (&own, wish), (act, by, at))
+                .and_then(|wish| add(footing, &mut written, &wish));
+            match made {
+                Ok(()) => {}
+                Err(more) => {
+                    // What comes after a fault is refused for it, and says nothing new.
+                    let follows = |problem: &Problem| {
+                        failed && matches!(problem.code, Code::OutOfTurn | Code::NotDone)
+                    };
+                    let more = more.into_iter().filter(|problem| !follows(problem));
+                    problems.extend(more.map(|problem| in_row(problem, named.number)));
+                    written.truncate(length);
+                    failed = true;
+                }
+            }
+        }
+    }
+    if problems.is_empty() && written.entries.len() == before {
+        let message = "the table signs nothing: no `done_by` and no `checked_by` is filled in";
+        problems.push(
+            Problem::error(Code::BadTable, message)
+                .help("write the ids of who did and who checked each task"),
+        );
+    }
+    if problems.is_empty() {
+        Ok(written.entries.split_off(before))
+    } else {
+        Err(problems)
+    }
+}
+
+/// The problem of a row that is for no task of the plan, or of a sheet of another plan.
+fn unknown(footing: &Footing, line: &Line) -> Option<Problem> {
+    let id = line.cell("task").unwrap_or_default();
+    if footing.agreed.find(id).is_none() {
+        let message = format!("row {}: the plan has no task `{}`", line.number, quoted(id));
+        return Some(
+            Problem::error(Code::TaskNotInPlan, message)
+                .help("leave the column `task` as it was written"),
+        );
+    }
+    let sheet = line.cell("sheet")?;
+    (sheet != footing.agreed.short()).then(|| {
+        let message = format!(
+            "row {}: the table was written for the plan `{}`; this one's is `{}`",
+            line.number,
+            quoted(sheet),
+            footing.agreed.short()
+        );
+        Problem::error(Code::OtherSheet, message)
+            .help("write the table anew with `liftsheet record JOB -o to-sign.csv`")
+    })
+}
+
+fn in_row(problem: Problem, number: usize) -> Problem {
+    let message = format!("row {number}: {}", problem.message);
+    Problem { message, ..problem }
+}
+
+/// What the lines of a task say is done, or checked.
+fn wished(
+    footing: &Footing,
+    (lines, wish): (&[&Line], &Wish),
+    (act, by, at): (Act, &str, &str),
+) -> Result<Wish, Vec<Problem>> {
+    let own = |name: &str| lines.iter().find_map(|line| line.cell(name));
+    let at = own(at)
+        .map(|text| time(footing, text))
+        .transpose()
+        .map_err(|problem| vec![problem])?;
+    let mut made = Wish {
+        act,
+        tasks: own("task").map(ToOwned::to_owned).into_iter().collect(),
+        by: own(by).unwrap_or_default().to_owned(),
+        at,
+        values: Vec::new(),
+        photos: Vec::new(),
+        wrench: None,
+        odometer: None,
+        ..wish.clone()
+    };
+    if act == Act::Done {
+        made.wrench = own("wrench").map(ToOwned::to_owned);
+        made.odometer = own(ODOMETER).map(ToOwned::to_owned);
+        made.values = lines
+            .iter()
+            .filter_map(|line| {
+                Some((
+                    line.cell("name")?.to_owned(),
+                    line.cell("value")?.to_owned(),
+                ))
+            })
+            .collect();
+    }
+    Ok(made)
+}
+
+/// A time as a cell has it: of the workshop's clock, or with its offset.
+fn time(footing: &Footing, text: &str) -> Result<Time, Problem> {
+    footing.zone.parse(text).map_err(|why| no_time(text, why))
+}
+
+/// The problem of a text that is no time at the workshop.
+#[must_use]
+pub fn no_time(text: &str, why: NoTime) -> Problem {
+    let shown = quoted(text);
+    let (message, help) = match why {
+        NoTime::Form => (
+            format!("`{shown}` is no time"),
+            "write `2026-03-02 08:00`, or with its offset from UTC `2026-03-02T08:00+11:00`",
+        ),
+        NoTime::NoZone => (
+            format!("`{shown}` has no offset from UTC, and no time zone is written down"),
+            "add `zone: Area/City` to the job file, such as `zone: Australia/Hobart`, or write `2026-03-02T08:00+11:00`",
+        ),
+        NoTime::Changeover => (
+            format!("`{shown}` lies where the clocks were changed: it was twice, or not at all"),
+            "write it with its offset from UTC",
+        ),
+    };
+    Problem::error(Code::BadTime, message).help(help)
+}

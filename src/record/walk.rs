@@ -1,0 +1,609 @@
+//! A random walk over a small plan, held against a second, simple model of what must be open.
+//!
+//! Thousands of acts by several people, with changes of the job between them. The model is a list of what was accepted, gone through anew
+//! after each act by rules written down a second time: who may, what stands before, what rests on what.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::{Rng, SeedableRng};
+
+use super::*;
+use crate::report::Code;
+use crate::text::Text;
+
+/// A task of the small plan: id, trade, hold point, what comes right before it, what it rests on.
+type Drawn = (
+    &'static str,
+    Option<&'static str>,
+    bool,
+    &'static [usize],
+    &'static [usize],
+);
+
+const PLAN: [Drawn; 9] = [
+    ("chocks", None, false, &[], &[]),
+    ("safe", None, true, &[0], &[]),
+    ("off.a", None, false, &[1], &[]),
+    ("off.b", Some("gas"), false, &[1], &[]),
+    ("fix.a", None, false, &[2], &[2]),
+    ("fix.b", None, false, &[3], &[3]),
+    ("look.a", None, false, &[4, 5], &[2, 4]),
+    ("seen", None, true, &[6], &[2, 3, 4, 5, 6]),
+    ("again", None, false, &[7], &[]),
+];
+const PEOPLE: [(&str, &[&str], &[&str]); 5] = [
+    ("ash", &["fitter"], &[]),
+    ("birch", &["fitter", "supervisor"], &[]),
+    ("cedar", &["apprentice"], &[]),
+    ("elm", &["supervisor"], &[]),
+    ("rowan", &["tradesperson"], &["gas"]),
+];
+/// The task whose least changes with the job.
+const CHANGING: usize = 4;
+
+fn asked(name: &str, kind: &str, least: Option<f64>) -> Asked {
+    Asked {
+        name: name.to_owned(),
+        ask: Text::plain(name),
+        item: None,
+        kind: kind.to_owned(),
+        unit: least.map(|_| crate::quantity::Unit::Mm),
+        least,
+        most: None,
+    }
+}
+
+fn rows(place: usize, least: f64) -> Vec<Row> {
+    let row = |id: &str, asks: Vec<Asked>| Row {
+        id: id.to_owned(),
+        asks,
+    };
+    match place {
+        CHANGING => vec![row("", vec![asked("slack", "number", Some(least))])],
+        5 => vec![
+            row("left", vec![asked("seated.left", "yes", None)]),
+            row("right", vec![asked("seated.right", "yes", None)]),
+        ],
+        _ => vec![row("", Vec::new())],
+    }
+}
+
+/// The plan of a job with that least.
+fn agreed(least: f64) -> Agreed {
+    let tasks = PLAN
+        .iter()
+        .enumerate()
+        .map(|(place, (id, trade, hold, after, rests))| {
+            let ids = |places: &[usize]| {
+                places
+                    .iter()
+                    .map(|place| PLAN[*place].0.to_owned())
+                    .collect()
+            };
+            let own = if place == CHANGING { least } else { 0.0 };
+            Task {
+                id: (*id).to_owned(),
+                title: Text::plain(id),
+                slot: place,
+                links: Vec::new(),
+                least_minutes: 1.0,
+                apprentice: place != CHANGING,
+                trade: trade.map(ToOwned::to_owned),
+                hold: hold.then(|| "supervisor".to_owned()),
+                due: (place == 8).then_some(Due {
+                    km: None,
+                    every: Some("each service".to_owned()),
+                }),
+                after: ids(after),
+                rests_on: ids(rests),
+                rows: rows(place, least),
+                digest: format!("sha256:{id}{own}"),
+                parts: [("text".to_owned(), format!("sha256:{own}"))].into(),
+            }
+        });
+    Agreed {
+        made_with: String::new(),
+        job: "walk".to_owned(),
+        digest: format!("sha256:{least}"),
+        provisional: false,
+        stops: false,
+        tasks: tasks.collect(),
+        mounts: BTreeMap::new(),
+        pages: BTreeMap::new(),
+    }
+}
+
+fn now(least: f64) -> Now {
+    let agreed = agreed(least);
+    let words = |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect();
+    let people = PEOPLE.iter().map(|(id, roles, licences)| {
+        let who = Who {
+            name: format!("{id} (invented)"),
+            roles: words(roles),
+            licences: words(licences),
+        };
+        ((*id).to_owned(), who)
+    });
+    Now {
+        binding: Binding {
+            id: String::new(),
+            identification: "INVENTED-1".to_owned(),
+            job: "walk".to_owned(),
+            vehicle: "Invented".to_owned(),
+            people: people.collect(),
+            plan: agreed.digest.clone(),
+            kept_plan: format!("plan {least}"),
+            kept_job: format!("job {least}"),
+            rules: None,
+            program: "0".to_owned(),
+            zone: None,
+        },
+        said: [("links.a.measured.slack".to_owned(), least.to_string())].into(),
+        agreed,
+    }
+}
+
+/// What the record stands on, with the job file that gives `least`.
+fn ground(record: &Record, least: f64) -> Footing {
+    let kept = record.bound().map_or_else(Kept::default, |(binding, _)| {
+        let least: f64 = binding.plan.trim_start_matches("sha256:").parse().unwrap();
+        Kept {
+            agreed: Some(agreed(least)),
+            said: Some(now(least).said),
+        }
+    });
+    footing(record, Some(now(least)), kept).unwrap()
+}
+
+/// How a task stands by the model.
+#[derive(Debug, Default, Clone, PartialEq)]
+struct Stands {
+    /// For each row, who did it and who checked it.
+    rows: Vec<(Vec<String>, Option<String>)>,
+    /// For each thing that is asked, the number or yes that is written down, and by which entry.
+    values: BTreeMap<String, (f64, u64)>,
+}
+
+impl Stands {
+    fn is_signed(&self) -> bool {
+        !self.values.is_empty() || self.rows.iter().any(|(done, _)| !done.is_empty())
+    }
+}
+
+fn fresh(place: usize) -> Stands {
+    Stands {
+        rows: vec![(Vec::new(), None); row_ids(place).len()],
+        values: BTreeMap::new(),
+    }
+}
+
+fn row_ids(place: usize) -> Vec<String> {
+    rows(place, 0.0).into_iter().map(|row| row.id).collect()
+}
+
+/// The rows of a task that are named; no names are all.
+fn named(place: usize, rows: &[String]) -> Vec<usize> {
+    let ids = row_ids(place);
+    let own = |row: &usize| rows.is_empty() || rows.contains(&ids[*row]);
+    (0..ids.len()).filter(own).collect()
+}
+
+/// Gone through anew: every accepted entry, in order.
+fn model(entries: &[Entry]) -> Vec<Stands> {
+    let mut all: Vec<Stands> = (0..PLAN.len()).map(fresh).collect();
+    let back: BTreeSet<u64> = entries
+        .iter()
+        .filter(|entry| entry.act == Act::Withdrawn)
+        .filter_map(|entry| entry.entry)
+        .collect();
+    for entry in entries.iter().filter(|entry| !back.contains(&entry.number)) {
+        if entry.act == Act::Changed {
+            fall(&mut all, CHANGING, true);
+        }
+        let Some(place) = PLAN.iter().position(|drawn| drawn.0 == entry.task) else {
+            continue;
+        };
+        match entry.act {
+            Act::Done | Act::Measured | Act::Checked => written(&mut all[place], place, entry),
+            Act::Corrected => corrected(&mut all[place], (place, entry), entries),
+            Act::Rejected | Act::Reopened => {
+                fall(&mut all, place, false);
+                let ids = row_ids(place);
+                for row in named(place, &entry.rows) {
+                    all[place].rows[row] = (Vec::new(), None);
+                    all[place]
+                        .values
+                        .retain(|name, _| !name.ends_with(ids[row].as_str()));
+                }
+            }
+            _ => {}
+        }
+    }
+    all
+}
+
+fn written(stands: &mut Stands, place: usize, entry: &Entry) {
+    let off = stands.rows.iter().all(|(_, by)| by.is_some());
+    if place == 8 && off && entry.act != Act::Checked {
+        *stands = fresh(place);
+    }
+    for (name, value) in &entry.values {
+        stands
+            .values
+            .insert(name.clone(), (number(value), entry.number));
+    }
+    for row in named(place, &entry.rows) {
+        let (done, checked) = &mut stands.rows[row];
+        match entry.act {
+            Act::Done => done.push(entry.person.clone()),
+            Act::Checked => *checked = Some(entry.person.clone()),
+            _ => {}
+        }
+    }
+}
+
+fn corrected(stands: &mut Stands, (place, entry): (usize, &Entry), entries: &[Entry]) {
+    for (name, value) in &entry.values {
+        let Some(written) = stands.values.get_mut(name) else {
+            continue;
+        };
+        let from = entries.iter().find(|one| one.number == written.1).unwrap();
+        if Some(from.number) == entry.entry
+            || (from.act == Act::Corrected && from.entry == entry.entry)
+        {
+            *written = (number(value), entry.number);
+            let row = row_ids(place)
+                .iter()
+                .position(|id| name.ends_with(id.as_str()))
+                .unwrap();
+            stands.rows[row].1 = None;
+        }
+    }
+}
+
+/// Opens what rests on a task, and the task itself where it is otherwise now.
+fn fall(all: &mut [Stands], place: usize, itself: bool) {
+    if itself && !all[place].is_signed() {
+        return;
+    }
+    for (other, drawn) in PLAN.iter().enumerate() {
+        if drawn.4.contains(&place) || (itself && other == place) {
+            let stands = &mut all[other];
+            stands.values.clear();
+            stands
+                .rows
+                .iter_mut()
+                .for_each(|row| *row = (Vec::new(), None));
+        }
+    }
+}
+
+fn number(value: &Value) -> f64 {
+    match value {
+        Value::Yes(yes) => f64::from(*yes),
+        Value::Number(number) => number.value,
+        _ => 0.0,
+    }
+}
+
+/// Whether what is written down is all there and right.
+fn is_right(stands: &Stands, place: usize, least: f64) -> bool {
+    let asks = rows(place, least).into_iter().flat_map(|row| row.asks);
+    asks.into_iter().all(|asked| {
+        let least = asked.least.unwrap_or(1.0);
+        stands
+            .values
+            .get(&asked.name)
+            .is_some_and(|(value, _)| *value >= least)
+    })
+}
+
+fn is_wrong(stands: &Stands, place: usize, least: f64) -> bool {
+    let mut asks = rows(place, least).into_iter().flat_map(|row| row.asks);
+    asks.any(|asked| {
+        let least = asked.least.unwrap_or(1.0);
+        stands
+            .values
+            .get(&asked.name)
+            .is_some_and(|(value, _)| *value < least)
+    })
+}
+
+fn state(stands: &Stands, place: usize, least: f64) -> State {
+    let all_done = stands.rows.iter().all(|(done, _)| !done.is_empty());
+    let all_off = stands.rows.iter().all(|(_, checked)| checked.is_some());
+    match () {
+        () if is_wrong(stands, place, least) => State::OutOfLimits,
+        () if all_done && all_off && is_right(stands, place, least) => State::Checked,
+        () if all_done => State::Done,
+        () if stands.is_signed() => State::Begun,
+        () => State::Open,
+    }
+}
+
+/// Everything before a task, however far back.
+fn before(place: usize) -> BTreeSet<usize> {
+    let own = PLAN[place].3.iter().copied();
+    own.clone().chain(own.flat_map(before)).collect()
+}
+
+/// Whether everything before a task is far enough for an act.
+fn far_enough(all: &[Stands], place: usize, act: Act, least: f64) -> bool {
+    before(place)
+        .into_iter()
+        .all(|earlier| match state(&all[earlier], earlier, least) {
+            State::Checked => true,
+            State::Done => act != Act::Checked && !PLAN[earlier].2,
+            _ => false,
+        })
+}
+
+/// The first task that is not signed off.
+fn next(all: &[Stands], least: f64) -> Option<usize> {
+    (0..all.len()).find(|place| state(&all[*place], *place, least) != State::Checked)
+}
+
+/// What somebody tries: what is next more often than not, so that walks get to their end.
+fn wish(lots: &mut ChaCha8Rng, time: i64, all: &[Stands], least: f64) -> (usize, Wish) {
+    let mut pick = |most: u32| (lots.next_u32() % most) as usize;
+    let acts = [
+        Act::Done,
+        Act::Done,
+        Act::Done,
+        Act::Done,
+        Act::Checked,
+        Act::Checked,
+        Act::Checked,
+        Act::Checked,
+        Act::Measured,
+        Act::Rejected,
+        Act::Reopened,
+        Act::Corrected,
+        Act::Withdrawn,
+        Act::Noted,
+    ];
+    let act = acts[pick(14)];
+    let place = match (pick(3), next(all, least)) {
+        (0, _) | (_, None) => pick(9),
+        (_, Some(place)) => place,
+    };
+    let by = match (act, pick(3)) {
+        (Act::Checked, 0 | 1) => ["birch", "elm"][pick(2)],
+        (Act::Done, 0 | 1) if place == 3 => "rowan",
+        (Act::Done, 0 | 1) => "ash",
+        _ => PEOPLE[pick(5)].0,
+    };
+    let mut wish = Wish::new(act, by, Time::from_seconds(time));
+    let row = ["", ":left", ":right"][pick(3)];
+    let row = if place == 5 { row } else { "" };
+    wish.tasks = vec![format!("{}{row}", PLAN[place].0)];
+    wish.note = Some("because".to_owned());
+    wish.odometer = (place == 8 && act == Act::Done).then(|| "45210".to_owned());
+    let slack = ["9", "11", "15", "15"][pick(4)];
+    let seated = ["no", "yes", "yes"][pick(3)];
+    if matches!(act, Act::Done | Act::Measured | Act::Corrected) {
+        wish.values = match (place, row) {
+            (CHANGING, _) => vec![("slack".to_owned(), slack.to_owned())],
+            (5, ":left") => vec![("seated.left".to_owned(), seated.to_owned())],
+            (5, ":right") => vec![("seated.right".to_owned(), seated.to_owned())],
+            (5, _) => vec![
+                ("seated.left".to_owned(), "yes".to_owned()),
+                ("seated.right".to_owned(), seated.to_owned()),
+            ],
+            _ => Vec::new(),
+        };
+    }
+    (place, wish)
+}
+
+/// Whether the model lets an act through; nothing where it has no say.
+fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f64) -> Option<bool> {
+    let (_, roles, licences) = PEOPLE.iter().find(|(id, ..)| *id == wish.by)?;
+    let is = |role| roles.contains(&role);
+    let stands = &all[place];
+    let rows: Vec<String> = wish.tasks[0]
+        .split_once(':')
+        .map(|(_, row)| row.to_owned())
+        .into_iter()
+        .collect();
+    let own = named(place, &rows);
+    let off = own.iter().all(|row| stands.rows[*row].1.is_some());
+    match wish.act {
+        Act::Done => {
+            let role = match PLAN[place].1 {
+                Some(trade) => licences.contains(&trade),
+                None => is("fitter") || (is("apprentice") && place != CHANGING),
+            };
+            Some(role && (!off || place == 8) && far_enough(all, place, Act::Done, least))
+        }
+        Act::Checked => {
+            let done = own.iter().all(|row| !stands.rows[*row].0.is_empty());
+            // A task that was checked row by row is checked where it is not yet.
+            let open = own.iter().filter(|row| stands.rows[**row].1.is_none());
+            let fine = open.into_iter().all(|row| {
+                is_row_right(stands, (place, *row), least) && !did(record, (place, *row), &wish.by)
+            });
+            Some(
+                is("supervisor")
+                    && !off
+                    && done
+                    && fine
+                    && far_enough(all, place, Act::Checked, least),
+            )
+        }
+        Act::Rejected | Act::Reopened => {
+            let any = own.iter().any(|row| {
+                let asks = &self::rows(place, 0.0)[*row].asks;
+                asks.iter()
+                    .any(|asked| stands.values.contains_key(&asked.name))
+                    || !stands.rows[*row].0.is_empty()
+            });
+            Some(is("supervisor") && any)
+        }
+        _ => None,
+    }
+}
+
+/// Whether what a row asks for is written down and right.
+fn is_row_right(stands: &Stands, (place, row): (usize, usize), least: f64) -> bool {
+    rows(place, least)[row].asks.iter().all(|asked| {
+        let least = asked.least.unwrap_or(1.0);
+        stands
+            .values
+            .get(&asked.name)
+            .is_some_and(|(value, _)| *value >= least)
+    })
+}
+
+/// Whether a person ever did a row, or put a value of it right.
+fn did(record: &Record, (place, row): (usize, usize), by: &str) -> bool {
+    record.entries.iter().any(|entry| {
+        let does =
+            entry.act == Act::Done || (entry.act == Act::Corrected && !entry.values.is_empty());
+        entry.task == PLAN[place].0
+            && entry.person == by
+            && does
+            && named(place, &entry.rows).contains(&row)
+    })
+}
+
+/// Holds the record against the model.
+fn hold(record: &Record, least: f64, step: &str) {
+    let all = model(&record.entries);
+    let plan = agreed(least);
+    let status = Status::of(&plan, record);
+    for (place, standing) in status.tasks.iter().enumerate() {
+        let own = state(&all[place], place, least);
+        assert_eq!(
+            standing.state(),
+            own,
+            "{step}: {} by {all:#?}",
+            standing.task.id
+        );
+        if own != State::Checked {
+            continue;
+        }
+        for row in &standing.rows {
+            let checker = row.checked.unwrap();
+            let did = standing.history.iter().any(|entry| {
+                entry.act == Act::Done
+                    && entry.person == checker.person
+                    && entry.names(&row.row.id)
+                    && entry.number < checker.number
+            });
+            assert!(
+                !did,
+                "{step}: {} was checked by who did it",
+                standing.task.id
+            );
+        }
+    }
+}
+
+fn walk(seed: u64, acts: usize) -> (usize, bool) {
+    let mut lots = ChaCha8Rng::seed_from_u64(seed);
+    let (mut record, mut least, mut accepted, mut released) = (Record::default(), 10.0, 0, false);
+    for step in 0..acts {
+        let time = 1_741_000_000 + i64::try_from(step).unwrap();
+        if step % 41 == 40 && !record.entries.is_empty() {
+            least = if least > 10.0 { 10.0 } else { 12.0 };
+            let ground = ground(&record, least);
+            let mut changed = Wish::new(Act::Changed, "ash", Time::from_seconds(time));
+            changed.note = Some("measured again".to_owned());
+            let entries = sign(&ground, &record, &changed).unwrap();
+            lines(&mut record, entries);
+            hold(&record, least, &format!("seed {seed} step {step} changed"));
+            continue;
+        }
+        let ground = ground(&record, least);
+        let all = model(&record.entries);
+        let (place, wish) = wish(&mut lots, time, &all, least);
+        let made = sign(&ground, &record, &wish);
+        let told = format!(
+            "seed {seed} step {step}: {:?} {} by {}",
+            wish.act, wish.tasks[0], wish.by
+        );
+        if let Some(may) = may(&all, (place, &wish), &record, least) {
+            let codes = made
+                .as_ref()
+                .err()
+                .map(|problems| problems.iter().map(|one| one.code).collect::<Vec<Code>>());
+            assert_eq!(made.is_ok(), may, "{told}: {codes:?} {all:#?}");
+        }
+        if let Ok(entries) = made {
+            accepted += 1;
+            let text = lines(&mut record, entries);
+            assert!(text.ends_with('\n'));
+            hold(&record, least, &told);
+            released |= Status::of(&agreed(least), &record).released();
+        }
+    }
+    let text: String = record
+        .entries
+        .iter()
+        .map(|entry| entry.line() + "\n")
+        .collect();
+    assert_eq!(
+        verify(text.as_bytes()).unwrap().entries.len(),
+        record.entries.len()
+    );
+    (accepted, released)
+}
+
+#[test]
+fn nothing_is_ever_signed_off_that_the_model_forbids() {
+    let walks: Vec<(usize, bool)> = (0..25).map(|seed| walk(seed, 200)).collect();
+    let accepted: usize = walks.iter().map(|(accepted, _)| accepted).sum();
+    assert!(accepted > 1200, "only {accepted} acts were accepted");
+    assert!(
+        walks.iter().any(|(_, released)| *released),
+        "no walk came to its end"
+    );
+}
+
+#[test]
+fn another_version_of_the_program_alone_opens_nothing_and_says_what_it_would() {
+    let mut record = Record::default();
+    for (place, (id, trade, ..)) in PLAN.iter().enumerate().take(7) {
+        for act in [Act::Done, Act::Checked] {
+            let by = match act {
+                Act::Checked => "birch",
+                _ if trade.is_some() => "rowan",
+                _ => "ash",
+            };
+            let mut wish = Wish::new(act, by, Time::from_seconds(1_741_000_000));
+            wish.tasks = vec![(*id).to_owned()];
+            wish.ticks = act == Act::Done;
+            if place == CHANGING && act == Act::Done {
+                wish.values = vec![("slack".to_owned(), "15".to_owned())];
+            }
+            let entries = sign(&ground(&record, 10.0), &record, &wish).unwrap();
+            lines(&mut record, entries);
+        }
+    }
+    let mut other = now(12.0);
+    let same = now(10.0).binding;
+    other.binding.kept_job.clone_from(&same.kept_job);
+    other.binding.program = "9.9.9".to_owned();
+    let kept = Kept {
+        agreed: Some(agreed(10.0)),
+        said: Some(now(10.0).said),
+    };
+    let ground = footing(&record, Some(other), kept).unwrap();
+    assert!(ground.difference.is_of_program());
+    let would: Vec<&String> = ground.difference.fell.keys().collect();
+    assert_eq!(would, ["fix.a", "look.a"]);
+    let status = ground.status(&record);
+    assert_eq!(status.get("fix.a").unwrap().state(), State::Checked);
+    // Only a supervisor takes the new plan.
+    let mut changed = Wish::new(Act::Changed, "ash", Time::from_seconds(1_741_000_001));
+    changed.note = Some("new program".to_owned());
+    assert_eq!(
+        sign(&ground, &record, &changed).unwrap_err()[0].code,
+        Code::WrongRole
+    );
+    changed.by = "birch".to_owned();
+    let entries = sign(&ground, &record, &changed).unwrap();
+    assert_eq!(entries[0].fell.keys().collect::<Vec<_>>(), would);
+}

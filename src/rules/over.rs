@@ -1,0 +1,196 @@
+//! Settings that a workshop lays over by value: `settings.yaml` of a user's folder → the values that hold instead of ours, each with who
+//! decided it and when.
+//!
+//! Takes the files and what is known below them; gives problems for what is not a setting. Where such a value is printed is left to
+//! `document`, what a new setting is for to whoever wrote it.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use super::check::{self, Fields};
+use super::model::Setting;
+use super::written::{self, Entry};
+use super::{Files, Rules};
+use crate::quantity::Quantity;
+use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+use crate::source::Source;
+
+/// A value of a workshop in the place of one of ours.
+#[derive(Debug, Clone)]
+pub struct LaidOver {
+    /// The setting: `name`, or `class.name`.
+    pub setting: String,
+    /// What it is.
+    pub label: String,
+    /// What held before.
+    pub was: Quantity,
+    /// What holds now.
+    pub value: Quantity,
+    /// Who decided it.
+    pub by: Option<String>,
+    /// On which day.
+    pub on: Option<String>,
+    /// Why.
+    pub why: Option<String>,
+}
+
+impl LaidOver {
+    /// The same for other programs, in canonical units.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        let quantity =
+            |quantity: Quantity| json!({"value": quantity.value, "unit": quantity.unit.code()});
+        json!({
+            "setting": self.setting, "label": self.label, "was": quantity(self.was), "value": quantity(self.value),
+            "by": self.by, "on": self.on, "why": self.why,
+        })
+    }
+}
+
+/// What a user's file says of the settings of classes, by class and name, with where it stands.
+pub(super) type OfClasses = BTreeMap<String, BTreeMap<String, (Entry, Place)>>;
+
+/// Lays a user's settings over those of the procedure; gives what is said of the settings of classes.
+pub(super) fn settings(
+    files: &Files,
+    source: &Source,
+    written: written::Settings,
+    rules: &mut Rules,
+    report: &mut Report,
+) -> OfClasses {
+    let mut of_classes = OfClasses::new();
+    let (by, on) = (written.by, written.on);
+    for (name, mut entry) in written.settings {
+        entry.by = entry.by.or_else(|| by.clone());
+        entry.on = entry.on.or_else(|| on.clone());
+        let path = Path::root().key("settings").key(name.as_str());
+        let place = Place::new(source.name(), path.clone());
+        if let Some((class, setting)) = name.split_once('.') {
+            let class = of_classes.entry(class.to_owned()).or_default();
+            class.insert(setting.to_owned(), (entry, place));
+        } else if let Some(known) = rules.settings.get_mut(&name) {
+            let laid = lay(known, &name, entry, &place, report);
+            rules.laid_over.extend(laid);
+        } else if let Some(new) = new(&entry) {
+            let at = Path::root().key("settings");
+            let mut fields = Fields {
+                file: source.name(),
+                trusted: false,
+                report,
+            };
+            let added = check::settings_of(&BTreeMap::from([(name, new)]), &at, &mut fields);
+            rules.settings.extend(added);
+        } else {
+            report.push(unknown(&name, place, rules.settings.keys()));
+        }
+    }
+    for (class, named) in &of_classes {
+        known(files, class, named, report);
+    }
+    of_classes
+}
+
+/// Lays what is said of the settings of one class over them.
+pub(super) fn class(
+    id: &str,
+    settings: &mut BTreeMap<String, Setting>,
+    said: &OfClasses,
+    report: &mut Report,
+) -> Vec<LaidOver> {
+    let mut laid = Vec::new();
+    for (name, (entry, place)) in said.get(id).into_iter().flatten() {
+        if let Some(known) = settings.get_mut(name) {
+            let full = format!("{id}.{name}");
+            laid.extend(lay(known, &full, entry.clone(), place, report));
+        }
+    }
+    laid
+}
+
+fn lay(
+    known: &mut Setting,
+    name: &str,
+    entry: Entry,
+    place: &Place,
+    report: &mut Report,
+) -> Option<LaidOver> {
+    let value = match Quantity::parse(entry.value.as_str(), known.value.unit) {
+        Ok(value) => value,
+        Err(error) => {
+            let problem = Problem::error(error.code(), error.to_string());
+            report.push(problem.at(place.clone()).help(error.help()));
+            return None;
+        }
+    };
+    let was = std::mem::replace(&mut known.value, value);
+    let who = entry.by.as_deref().unwrap_or("this workshop");
+    let when = entry.on.as_ref().map(|on| format!(" on {on}"));
+    known.source = written::Source {
+        document: format!("decided by {who}{}", when.unwrap_or_default()),
+        clause: None,
+        status: DECIDED.to_owned(),
+    };
+    Some(LaidOver {
+        setting: name.to_owned(),
+        label: known.label.clone(),
+        was,
+        value,
+        by: entry.by,
+        on: entry.on,
+        why: entry.why,
+    })
+}
+
+/// How firm a value is that a workshop decided itself.
+pub const DECIDED: &str = "decided here";
+
+/// All that there is to say of a setting that we do not have.
+fn new(entry: &Entry) -> Option<written::Setting> {
+    Some(written::Setting {
+        label: entry.label.clone()?,
+        unit: entry.unit.clone()?,
+        value: entry.value.clone(),
+        source: entry.source.clone()?,
+    })
+}
+
+/// Looks whether there are such a class and such settings of it.
+fn known(
+    files: &Files,
+    class: &str,
+    named: &BTreeMap<String, (Entry, Place)>,
+    report: &mut Report,
+) {
+    // What is wrong with the class itself is said where it is read.
+    let mut quiet = Report::new();
+    let folder = ["connections", "consequences"]
+        .into_iter()
+        .find(|folder| files.get(&format!("{folder}/{class}.yaml")).is_some());
+    let Some(folder) = folder else {
+        let ids = files.ids("connections").into_iter();
+        let ids: Vec<String> = ids.chain(files.ids("consequences")).collect();
+        for (_, place) in named.values() {
+            let problem = Problem::error(
+                Code::UnknownClass,
+                format!("there is no class `{class}` to have a setting"),
+            );
+            let help = unknown_help(class, ids.iter().map(String::as_str));
+            report.push(problem.at(place.clone()).help(help));
+        }
+        return;
+    };
+    if let Some(known) = super::class(files, folder, class, &mut quiet) {
+        for (name, (_, place)) in named {
+            if !known.settings.contains_key(name) {
+                report.push(unknown(name, place.clone(), known.settings.keys()));
+            }
+        }
+    }
+}
+
+fn unknown<'a>(name: &str, place: Place, known: impl Iterator<Item = &'a String>) -> Problem {
+    Problem::error(Code::UnknownName, format!("there is no setting `{name}`"))
+        .at(place)
+        .help(unknown_help(name, known.map(String::as_str)))
+}

@@ -1,0 +1,463 @@
+//! Quick to sign: printed numbers, ranges, whose turn it is, tables, photographs; and what cannot be waited for.
+
+use super::desk::{Desk, values};
+use super::refused::{kept, refused};
+use crate::support::run::Bench;
+
+#[test]
+fn tasks_are_named_by_their_printed_numbers() {
+    let desk = Desk::new();
+    desk.sign("1-2", "ash", &["--ticks"])
+        .done()
+        .prints("signed: 2 safe (Safe to begin) done");
+    desk.sign("1-2", "birch", &["--act", "checked"]).done();
+    desk.sign("3", "ash", &[])
+        .done()
+        .prints("signed: 3 bonnet-off (Take the bonnet off) done");
+    for wrong in ["0", "99", "5-3", "3-99"] {
+        desk.sign(wrong, "ash", &[])
+            .failed()
+            .complains("error[task-not-in-plan]");
+    }
+    let sheet = desk.plan().0["plan_digest"].as_str().unwrap()[7..11].to_owned();
+    desk.sign("3", "birch", &["--act", "checked", "--sheet", &sheet])
+        .done();
+    // Once the plan has changed, a number says nothing without its sheet.
+    desk.rewrite(|job| job["links"][0]["measured"]["slack"] = "20 mm".into());
+    desk.call(
+        "sign",
+        &[
+            "--act",
+            "changed",
+            "--by",
+            "ash",
+            "--note",
+            "measured again",
+        ],
+    )
+    .run()
+    .done();
+    let now = desk.plan().0["plan_digest"].as_str().unwrap()[7..11].to_owned();
+    let before = desk.bytes();
+    let mut outcome = desk.sign("4", "ash", &[]).failed();
+    outcome.stderr = outcome.stderr.replace(&now, "<4>");
+    kept("other-sheet", &desk, &before, &outcome);
+    desk.sign("4", "ash", &["--sheet", &sheet])
+        .failed()
+        .complains("error[other-sheet]: the sheet");
+    desk.sign("grille-off", "ash", &["--dry-run"]).done();
+    desk.sign("4", "ash", &["--sheet", &now]).done();
+}
+
+#[test]
+fn values_of_several_tasks_are_told_apart_by_their_tasks() {
+    let desk = Desk::new();
+    desk.through_all_to("square.body");
+    desk.sign("gas", "rowan", &["--value", "gas:certificate=R-1"])
+        .done();
+    desk.sign("gas", "rowan", &["--value", "chocks:certificate=R-1"])
+        .failed()
+        .complains("error[bad-evidence]");
+}
+
+#[test]
+fn whose_turn_it_is() {
+    let desk = Desk::new();
+    let next = |person: &[&str]| {
+        let all = [&["--next"], person].concat();
+        desk.call("record", &all).run().code(1).stdout
+    };
+    assert_eq!(
+        next(&[]),
+        "   1 do (ash, birch, cedar): Chock the wheels, chocks; writes chocked\n"
+    );
+    desk.sign("chocks", "ash", &["--ticks"]).done();
+    assert_eq!(
+        next(&[]),
+        "   1 check (birch): Chock the wheels, chocks\n   2 do (ash, birch, cedar): Safe to begin, safe\n"
+    );
+    assert_eq!(next(&["cedar"]), "   2 do: Safe to begin, safe\n");
+    assert_eq!(next(&["rowan"]), "nothing is this person's turn now\n");
+    desk.call("sign", &["--next", "--by", "birch"])
+        .run()
+        .done()
+        .prints("   1 check: Chock the wheels, chocks\n");
+    // What is finished does not fill the screen.
+    desk.sign("chocks", "birch", &["--act", "checked"]).done();
+    let account = desk.call("record", &[]).run().code(1).stdout;
+    assert!(
+        !account.contains("chocks") && account.contains("1 of 29 tasks signed off"),
+        "{account}"
+    );
+}
+
+/// The table of what is to be signed, as rows of cells by the names of the columns.
+fn table(desk: &Desk) -> (Vec<String>, Vec<Vec<String>>) {
+    desk.call("record", &["-o", "to-sign.csv", "--force"]).run();
+    let text = std::fs::read(desk.bench.path().join("to-sign.csv")).unwrap();
+    let mut reader = csv::Reader::from_reader(&text[..]);
+    let head = reader
+        .headers()
+        .unwrap()
+        .iter()
+        .map(ToOwned::to_owned)
+        .collect();
+    let rows = reader
+        .records()
+        .map(|row| row.unwrap().iter().map(ToOwned::to_owned).collect());
+    (head, rows.collect())
+}
+
+fn filled(desk: &Desk, fill: impl Fn(&dyn Fn(&str) -> String) -> Vec<(&'static str, String)>) {
+    let (head, rows) = table(desk);
+    let place = |name: &str| head.iter().position(|own| own == name).unwrap();
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(&head).unwrap();
+    for mut row in rows {
+        let cell = |name: &str| row[place(name)].clone();
+        for (name, value) in fill(&cell) {
+            row[place(name)] = value;
+        }
+        writer.write_record(&row).unwrap();
+    }
+    std::fs::write(
+        desk.bench.path().join("signed.csv"),
+        writer.into_inner().unwrap(),
+    )
+    .unwrap();
+}
+
+/// What a right table holds for each row.
+fn right(cell: &dyn Fn(&str) -> String) -> Vec<(&'static str, String)> {
+    let task = cell("task");
+    let pairs = values(&task);
+    let value = |name: &str| {
+        let mut pairs = pairs.iter().filter_map(|pair| pair.split_once('='));
+        pairs
+            .find(|(own, _)| *own == name)
+            .map(|(_, value)| value.to_owned())
+    };
+    let mut filled = vec![("value", value(&cell("name")).unwrap_or_default())];
+    if task.starts_with("retorque") {
+        return filled;
+    }
+    let by = if task == "gas" { "rowan" } else { "ash" };
+    filled.push(("done_by", by.to_owned()));
+    filled.push(("checked_by", "birch".to_owned()));
+    if task == "tight.body" {
+        filled.push(("wrench", "W7".to_owned()));
+    }
+    if task == "handed-over" {
+        filled.push(("odometer", "45210".to_owned()));
+    }
+    filled
+}
+
+#[test]
+fn a_job_is_signed_by_a_table() {
+    let desk = Desk::new();
+    filled(&desk, right);
+    let sign = ["--from", "signed.csv", "--by", "ash"];
+    desk.call("sign", &sign).run().done();
+    desk.call("record", &[]).run().done().prints("released");
+    // It is signed once.
+    desk.call("sign", &sign)
+        .run()
+        .failed()
+        .complains("error[already-signed]");
+}
+
+#[test]
+fn a_table_is_signed_all_or_not_and_every_fault_is_named_by_its_row() {
+    let desk = Desk::new();
+    let wrong = |cell: &dyn Fn(&str) -> String| {
+        let mut filled = right(cell);
+        match cell("task").as_str() {
+            "chocks" => filled[0].1 = "perhaps".to_owned(),
+            "gas" => filled[1].1 = "ash".to_owned(),
+            _ => {}
+        }
+        filled
+    };
+    filled(&desk, wrong);
+    let outcome = desk
+        .call("sign", &["--from", "signed.csv", "--by", "ash"])
+        .run()
+        .failed();
+    let (_, rows) = table(&desk);
+    let row = |task: &str| rows.iter().position(|row| row[2] == task).unwrap() + 2;
+    let outcome = outcome.complains(&format!(
+        "error[unknown-choice]: row {}: `chocked` takes yes or no",
+        row("chocks")
+    ));
+    outcome.complains(&format!(
+        "error[no-licence]: row {}: `gas` is for the trade",
+        row("gas")
+    ));
+    assert!(!desk.path().exists());
+    // A table that somebody may have filled in is not overwritten.
+    desk.call("record", &["-o", "signed.csv"])
+        .run()
+        .code(2)
+        .complains("there already");
+}
+
+#[test]
+fn what_is_no_table_is_refused() {
+    let desk = Desk::new();
+    std::fs::write(
+        desk.bench.path().join("signed.csv"),
+        "what,who\nchocks,ash\n",
+    )
+    .unwrap();
+    let before = desk.bytes();
+    let outcome = desk
+        .call("sign", &["--from", "signed.csv", "--by", "ash"])
+        .run()
+        .failed();
+    kept("bad-table", &desk, &before, &outcome);
+}
+
+/// The signature of PNG and nothing behind it, which is enough to be told by.
+const PICTURE: &[u8] = b"\x89PNG\r\n\x1a\nnothing";
+
+#[test]
+fn a_photograph_is_kept_under_its_digest_and_verified() {
+    let desk = Desk::new();
+    let path = |name: &str| desk.bench.path().join(name);
+    std::fs::write(path("wheel.png"), PICTURE).unwrap();
+    std::fs::write(path("words.txt"), "no picture").unwrap();
+    refused(
+        "bad-photo",
+        &desk,
+        ("chocks", "ash"),
+        &["--ticks", "--photo", "words.txt"],
+    );
+    desk.sign("chocks", "ash", &["--ticks", "--photo", "wheel.png"])
+        .done();
+    let photo = &desk.signed()[0]["photos"][0];
+    assert_eq!(photo["kind"], "png");
+    assert_eq!(photo["bytes"], PICTURE.len());
+    let digest = photo["sha256"].as_str().unwrap();
+    let own = path(&format!("job.kept/{digest}.png"));
+    assert_eq!(std::fs::read(&own).unwrap(), PICTURE);
+    desk.call("record", &[]).run().code(1);
+    std::fs::write(&own, b"\x89PNG\r\n\x1a\nanother").unwrap();
+    desk.call("record", &[])
+        .run()
+        .code(4)
+        .complains("error[not-kept]");
+    std::fs::remove_file(&own).unwrap();
+    desk.call("record", &[])
+        .run()
+        .code(4)
+        .complains("cannot be read");
+}
+
+#[test]
+fn a_rule_may_ask_for_a_photograph() {
+    let desk = Desk::new();
+    let rule = desk
+        .bench
+        .path()
+        .join("signing/procedure/10-make-safe.yaml");
+    let text = std::fs::read_to_string(&rule).unwrap();
+    let more = text.replace(
+        "kind: \"yes\"}]",
+        "kind: \"yes\"}, {name: wheels, ask: every wheel, kind: photo}]",
+    );
+    assert_ne!(more, text);
+    std::fs::write(&rule, more).unwrap();
+    std::fs::write(desk.bench.path().join("wheel.png"), PICTURE).unwrap();
+    desk.sign("chocks", "ash", &["--ticks"])
+        .done()
+        .prints("wheels (every wheel)");
+    desk.sign("chocks", "birch", &["--act", "checked"])
+        .failed()
+        .complains("error[evidence-missing]")
+        .complains("--photo wheels=FILE");
+    desk.sign(
+        "chocks",
+        "ash",
+        &["--act", "measured", "--photo", "wheel.png"],
+    )
+    .done();
+    desk.sign("chocks", "birch", &["--act", "checked"]).done();
+}
+
+#[test]
+fn work_of_five_minutes_says_so_and_an_evenings_entry_with_its_times_does_not() {
+    let signed = |times: bool| {
+        let desk = Desk::new();
+        let steps = [
+            ("chocks", 0),
+            ("safe", 10),
+            ("bonnet-off", 30),
+            ("grille-off", 50),
+        ];
+        for (task, minute) in steps {
+            let at = format!("2026-03-02 08:{minute:02}");
+            let more: Vec<&str> = if times { vec!["--at", &at] } else { Vec::new() };
+            desk.sign(task, "ash", &[&["--ticks"], &more[..]].concat())
+                .done();
+            desk.sign(task, "birch", &[&["--act", "checked"], &more[..]].concat())
+                .done();
+        }
+        desk
+    };
+    let fast = signed(false);
+    fast.call("record", &[])
+        .run()
+        .code(1)
+        .prints("Did not go by the clock (1):\n  tasks 2 to 4: said to be done from");
+    let sheet = fast
+        .call("record", &["--format", "md"])
+        .run()
+        .code(1)
+        .stdout;
+    assert!(
+        sheet.contains("## What did not go by the clock") && sheet.contains("| tasks 2 to 4 |"),
+        "{sheet}"
+    );
+    let slow = signed(true);
+    let account = slow.call("record", &[]).run().code(1).stdout;
+    assert!(!account.contains("clock"), "{account}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_refused_and_nobody_hangs_on_it() {
+    let desk = Desk::new();
+    let made = std::process::Command::new("mkfifo")
+        .arg(desk.path())
+        .status()
+        .unwrap();
+    assert!(made.success());
+    desk.sign("chocks", "ash", &["--ticks"])
+        .failed()
+        .complains("a pipe or a device");
+    desk.call("record", &[])
+        .run()
+        .failed()
+        .complains("a pipe or a device");
+}
+
+#[test]
+fn whoever_waits_for_a_lock_is_told_and_gives_up() {
+    let desk = Desk::new();
+    desk.sign("chocks", "ash", &["--ticks"]).done();
+    let before = desk.bytes();
+    let held = std::fs::File::open(desk.path()).unwrap();
+    held.lock_shared().unwrap();
+    let outcome = desk.sign("safe", "ash", &[]).failed();
+    let (said, problem) = outcome.stderr.split_once('\n').unwrap();
+    assert!(
+        said.contains("somebody else has job.record.jsonl open; waiting for them"),
+        "{said}"
+    );
+    let problem = problem.to_owned();
+    let outcome = crate::support::run::Outcome {
+        stderr: problem,
+        ..outcome
+    };
+    kept("record-held", &desk, &before, &outcome);
+    drop(held);
+    desk.sign("safe", "ash", &[]).done();
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_is_signed_is_signed_though_nobody_can_be_told() {
+    let desk = Desk::new();
+    let rules = "--only-own-rules --rules small --rules signing";
+    let sign = format!("\"$0\" sign job.yaml chocks --by ash --ticks {rules} > /dev/full");
+    let output = std::process::Command::new("sh")
+        .args(["-c", &sign, crate::support::run::PROGRAM])
+        .current_dir(desk.bench.path())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert!(
+        String::from_utf8(output.stderr)
+            .unwrap()
+            .contains("standard output")
+    );
+    assert_eq!(desk.signed().len(), 1);
+}
+
+/// The demo with one who does everything and one who checks it, as two people do.
+fn two_people() -> Bench {
+    let demo = liftsheet::rules::builtin::file("demo/forestry-crew.yaml").unwrap();
+    let (before, _) = demo.text().split_once("\npeople:").unwrap();
+    let people = "\npeople:\n  - {id: ash, name: Ash (invented), roles: [fitter, tradesperson], licences: [refrigerant, brakes, restraint, engineer, windscreen-and-sensors, fuel, electrical]}\n  - {id: birch, name: Birch (invented), roles: [fitter, supervisor]}\n";
+    Bench::new().file("job.yaml", format!("{before}{people}"))
+}
+
+#[test]
+fn the_demo_goes_from_nothing_to_released_in_sixty_calls_of_two_people() {
+    let bench = two_people();
+    let plan = bench
+        .run(["sheet", "job.yaml", "--format", "json"])
+        .done()
+        .json();
+    let tasks = plan["tasks"].as_array().unwrap();
+    let lift: Vec<_> = tasks.iter().filter(|task| task["due"].is_null()).collect();
+    let mut calls = 0;
+    let mut from = 0;
+    while from < lift.len() {
+        let hold = lift[from..].iter().position(|task| !task["hold"].is_null());
+        let to = hold.map_or(lift.len(), |hold| from + hold + 1);
+        let range = format!("{}-{}", from + 1, to);
+        let mut done = bench.call([
+            "sign", "job.yaml", &range, "--by", "ash", "--ticks", "--wrench", "W7",
+        ]);
+        for (number, task) in (from + 1..).zip(&lift[from..to]) {
+            for asked in task["evidence"].as_array().unwrap() {
+                if let Some(value) = answer(asked) {
+                    let value = format!("{number}:{}={value}", asked["name"].as_str().unwrap());
+                    done = done.arg("--value").arg(value);
+                }
+            }
+        }
+        if to == lift.len() {
+            done = done.arg("--odometer").arg("45210");
+        }
+        done.run().done();
+        bench
+            .run([
+                "sign", "job.yaml", &range, "--by", "birch", "--act", "checked",
+            ])
+            .done();
+        calls += 2;
+        from = to;
+    }
+    bench
+        .run(["record", "job.yaml"])
+        .done()
+        .prints("released: ");
+    assert!(calls <= 60, "{calls} calls");
+}
+
+/// Something right for what is asked; nothing for a tick or what is worked out.
+fn answer(asked: &serde_json::Value) -> Option<String> {
+    let name = asked["name"].as_str().unwrap();
+    if matches!(name, "nose_up" | "left_up" | "out_of_plane") {
+        return None;
+    }
+    let limit = |key: &str| asked[key].as_f64();
+    Some(match asked["kind"].as_str().unwrap() {
+        "yes" => return None,
+        "number" if name.starts_with("gap_before.") => "30".to_owned(),
+        "number" if name.starts_with("gap_after.") => "70".to_owned(),
+        "number" => match (limit("least"), limit("most")) {
+            (Some(least), Some(most)) => f64::midpoint(least, most).to_string(),
+            (Some(least), None) => (least + 1.0).to_string(),
+            (None, Some(most)) => (most - 1.0).to_string(),
+            (None, None) => "30".to_owned(),
+        },
+        "date" => "2026-03-02".to_owned(),
+        "time" => "08:30".to_owned(),
+        "person" => "Birch (invented)".to_owned(),
+        _ => "none".to_owned(),
+    })
+}
