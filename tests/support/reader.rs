@@ -75,12 +75,12 @@ pub(crate) fn faults(plan: &Value) -> Vec<String> {
     for task in tasks {
         let own = task["slot"].as_u64().unwrap();
         if own < slot {
-            walk.note(task, "stands after a later stretch of the work".to_owned());
+            walk.note(task, "stands after a later stretch of the work");
         }
         slot = own;
         for (instance, run) in task["while"].as_object().unwrap() {
             if let Err(fault) = holds(&walk.courses, instance, run.as_str().unwrap()) {
-                walk.note(task, fault);
+                walk.note(task, &fault);
             }
         }
         walk.moment(task);
@@ -96,7 +96,7 @@ struct Walk {
 }
 
 impl Walk {
-    fn note(&mut self, task: &Value, what: String) {
+    fn note(&mut self, task: &Value, what: &str) {
         self.faults.push(format!("{}: {what}", task["id"]));
     }
 
@@ -104,12 +104,12 @@ impl Walk {
     fn announce(&mut self, task: &Value) {
         for (instance, step) in task["makes"].as_object().unwrap() {
             let Some(course) = self.courses.get_mut(instance) else {
-                self.note(task, format!("makes the unknown `{instance}`"));
+                self.note(task, &format!("makes the unknown `{instance}`"));
                 continue;
             };
             match course.number(step.as_str().unwrap()) {
                 Ok(step) => *course.makers.entry(step).or_default() += 1,
-                Err(fault) => self.note(task, fault),
+                Err(fault) => self.note(task, &fault),
             }
         }
     }
@@ -130,7 +130,7 @@ impl Walk {
                 if late {
                     self.note(
                         task,
-                        format!("is done in `{moment}`, and `{state}` is not yet `{step}`"),
+                        &format!("is done in `{moment}`, and `{state}` is not yet `{step}`"),
                     );
                 }
             }
@@ -150,10 +150,10 @@ impl Walk {
             course.at = course.at.max(step);
             *course.makers.get_mut(&step).unwrap() -= 1;
             if back {
-                self.note(task, format!("`{instance}` would go back to `{name}`"));
+                self.note(task, &format!("`{instance}` would go back to `{name}`"));
             }
             if skips {
-                self.note(task, format!("`{instance}` skips a step before `{name}`"));
+                self.note(task, &format!("`{instance}` skips a step before `{name}`"));
             }
         }
     }
