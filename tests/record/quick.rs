@@ -86,7 +86,7 @@ fn whose_turn_it_is() {
     desk.sign("chocks", "birch", &["--act", "checked"]).done();
     let account = desk.call("record", &[]).run().code(1).stdout;
     assert!(
-        !account.contains("chocks") && account.contains("1 of 29 tasks signed off"),
+        !account.contains("chocks") && account.contains("not released: 1 of "),
         "{account}"
     );
 }
