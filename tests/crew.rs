@@ -460,8 +460,8 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
     ] {
         let crew = json(job, with);
         let gap = crew["gap_percent"].as_f64().unwrap();
-        // The bound does not see that nothing short is left half done over a night.
-        assert!((0.0..4.0).contains(&gap), "{job:?} {with:?}: {gap}");
+        // The bound does not see that nothing short is left half done over a night, and that no hold point is cut.
+        assert!((0.0..8.0).contains(&gap), "{job:?} {with:?}: {gap}");
         let people: BTreeMap<&str, &Value> = crew["people"]
             .as_array()
             .unwrap()
@@ -601,7 +601,7 @@ fn refused(name: &str, (from, to): (&str, &str), with: &[&str]) {
     for word in with {
         call = call.arg(word);
     }
-    let outcome = call.run().code(2);
+    let outcome = call.run().failed();
     assert!(NAMES.contains(&name));
     snapshot(name, &outcome.stderr);
 }

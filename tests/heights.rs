@@ -43,17 +43,21 @@ fn same_breaks(found: &[(f64, String)], expected: &[(f64, &str)]) {
 #[test]
 fn breaks_stand_where_hand_computation_puts_them() {
     let heights = json(&[]);
+    // Both hoses are short and straight, so they are drawn off by the whole rise; above 3 they are loosened and seated anew.
     // Filler: 38 ±2 on the spigot, 25 needed, no slide: 36 − 25 = 11.
-    same_breaks(&breaks(&heights, "filler-hose"), &[(11.0, "extend")]);
-    // Breather: 35 on the spigot, 20 needed, 20 of slide: 35 − 20 = 15; 35 + 20 − 20 = 35.
+    same_breaks(
+        &breaks(&heights, "filler-hose"),
+        &[(3.0, "reposition"), (11.0, "extend")],
+    );
+    // Breather: 35 on the spigot, 20 needed, no slide: 35 − 20 = 15.
     same_breaks(
         &breaks(&heights, "filler-breather"),
-        &[(15.0, "reposition"), (35.0, "extend")],
+        &[(3.0, "reposition"), (15.0, "extend")],
     );
-    // Guards: growth (265 − 235)·0.75 = 22.5; gap 12 + h − 22.5 ≥ 20, so h ≥ 30.5. At 0 nothing is raised.
+    // Guards: half the growth is (265 − 235)·0.75 = 22.5; gap 12 + h − 22.5 ≥ 10, so h ≥ 20.5. At 0 nothing is raised.
     same_breaks(
         &breaks(&heights, "guard-to-tyre-clearance"),
-        &[(0.0, "fabricate"), (30.5, "leave")],
+        &[(0.0, "fabricate"), (20.5, "leave")],
     );
     // A torn rubber is replaced whatever the height.
     same_breaks(&breaks(&heights, "mount-C3R"), &[]);
@@ -69,11 +73,16 @@ fn breaks_agree_with_the_limits_of_the_calculations() {
         .json();
     let heights = json(&[]);
     let mut compared = 0;
-    for (id, result) in [
-        ("filler-breather", "fit.rise_limit"),
-        ("engine-loom", "pull.rise_limit"),
-        ("charging-cable", "pull.rise_limit"),
-        ("clutch-line", "pull.rise_limit"),
+    // A hose that is only seated anew still has its overlap, so the breather's limit is where that no longer does.
+    for (id, result, within) in [
+        (
+            "filler-breather",
+            "fit.rise_limit",
+            ["leave", "reposition"].as_slice(),
+        ),
+        ("engine-loom", "pull.rise_limit", &["leave"]),
+        ("charging-cable", "pull.rise_limit", &["leave"]),
+        ("clutch-line", "pull.rise_limit", &["leave"]),
     ] {
         let links = plan["links"].as_array().unwrap();
         let link = links.iter().find(|link| link["id"] == id).unwrap();
@@ -82,7 +91,7 @@ fn breaks_agree_with_the_limits_of_the_calculations() {
         };
         let heavier = bars(&heights, id)
             .iter()
-            .find(|bar| bar["verdict"] != "leave");
+            .find(|bar| !within.contains(&bar["verdict"].as_str().unwrap()));
         let found = heavier.map(|bar| bar["from"]["value"].as_f64().unwrap());
         match found {
             Some(found) => assert!(
@@ -228,11 +237,11 @@ fn the_drawing_says_what_the_json_says() {
 
 #[test]
 fn a_tyre_adds_the_height_that_it_needs() {
-    // 31 in is 787.4 mm, 235/75R15 733.5 mm: half the difference is 26.95; with 12 of gap and 20 needed, 26.95 + 20 − 12 = 34.95.
+    // 31 in is 787.4 mm, 235/75R15 733.5 mm: half the difference is 26.95; with 12 of gap and 10 needed, 26.95 + 10 − 12 = 24.95.
     let heights = json(&["--tyre", "31x10.5R15", "--step", "25"]);
     let tyre = &heights["tyre"];
     assert!((tyre["half_the_difference"]["value"].as_f64().unwrap() - 26.95).abs() < 1e-9);
-    assert!((tyre["height"]["value"].as_f64().unwrap() - 34.95).abs() <= 0.001);
+    assert!((tyre["height"]["value"].as_f64().unwrap() - 24.95).abs() <= 0.001);
     assert_eq!(tyre["by"], "gap measured");
     assert_eq!(tyre["instead_of"], "265/75R15");
     let rows = heights["heights"].as_array().unwrap();

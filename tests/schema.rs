@@ -138,14 +138,19 @@ const SEEN: [&str; 6] = [
     "empty-file",
 ];
 /// Of these, what only the checks know: which unit, word or answer a measurement takes, and words that stand elsewhere.
-const NOT_SEEN: [&str; 7] = [
+const NOT_SEEN: [&str; 12] = [
     "not-a-number-comma",
+    "not-a-number-from-to",
+    "not-a-number-unknown",
     "unknown-choice-answer",
     "unknown-choice-area",
+    "unknown-choice-licence-word",
     "unknown-choice-licence",
     "unknown-choice-role",
     "unknown-choice-thing",
     "wrong-type-measured-once",
+    "wrong-type-no-colon",
+    "wrong-type-nothing",
 ];
 
 #[test]

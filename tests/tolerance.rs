@@ -181,10 +181,11 @@ fn a_tolerance_can_call_for_a_release() {
         })
     };
     let (_, working) = released("100 mm");
-    let near = format!("{:.3} mm", working + 1.0);
+    // Below 10 mm of slack on the way (`way_reserve`, common practice) a hose is freed beforehand.
+    let near = format!("{:.3} mm", working + 10.0 + 1.0);
     assert!(!released(&near).0);
     assert!(
         released(&format!("{near} ±2")).0,
-        "at {near} less 2 mm it is torn"
+        "at {near} less 2 mm it is too near to being torn"
     );
 }

@@ -104,7 +104,7 @@ mod tests {
         let scopes = Scopes::new(at(10.2), vec![at(12.4), at(9.7)]);
         let text = "{{ length | mm_up }} to {{ length | mm_down }}, {{ length | mm }}";
         let text = scopes.render(text).unwrap().print(Units::Metric);
-        assert_eq!(text, "13 mm to 9 mm, 10 mm");
+        assert_eq!(text, "13 mm to 9 mm, 10.2 mm");
         let length = Expr::compile("length").unwrap();
         assert_eq!(scopes.limit(&length, Round::Up), Ok(Some(12.4)));
         assert_eq!(scopes.limit(&length, Round::Down), Ok(Some(9.7)));

@@ -92,10 +92,11 @@ fn more(parts: &mut Map<String, Value>) {
             properties.extend(added);
         }
     }
-    let helped: Vec<Value> = rules::SHARING_KEYS
-        .iter()
-        .map(|key| json!({"required": [key]}))
-        .collect();
+    // A file that is only shared has neither a title nor a part of the vehicle of its own.
+    let shared = json!({"not": {"anyOf": [{"required": ["title"]}, {"required": ["area"]}]}});
+    let helped = rules::SHARING_KEYS.iter();
+    let helped = helped.map(|key| json!({"required": [key]}));
+    let helped: Vec<Value> = helped.chain([shared]).collect();
     if let Some(Value::Object(class)) = parts.get_mut("ClassInPart") {
         class.insert("anyOf".to_owned(), json!(helped));
     }

@@ -31,7 +31,7 @@ fn a_consequence_is_held_to_what_classes_are() {
             ("aim", "{{ drop | mm }}", "too little"),
             ("aim", "{{ drop | mm }}", "too little"),
         ],
-        &[(UnusedName, "measurements.drop")],
+        &[(BadVerdicts, "checks"), (UnusedName, "measurements.drop")],
     );
 }
 
