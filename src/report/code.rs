@@ -64,7 +64,7 @@ pub enum Code {
     ///
     /// The text breaks a rule of YAML, so that nothing after it can be trusted. The usual reasons: a tab used to indent, an indentation
     /// that does not line up, a quote or bracket that is not closed, a colon without a space after it, or a text that needs quotes
-    /// because it begins with one of @ ` % & * ! | > [ {.
+    /// because it begins with a backtick or one of @ % & * ! | > [ {.
     BadYaml,
     /// a file holds more than one YAML document
     ///

@@ -1,7 +1,7 @@
 //! Names and what they stand for, in the two readings that rules make of them.
 //!
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
-//! in. Where the values come from is left to `assess`, and to [`super::lint`] where they are only tried out.
+//! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
 use std::collections::BTreeMap;
 
