@@ -93,7 +93,8 @@ fn more(parts: &mut Map<String, Value>) {
         }
     }
     // A file that is only shared has neither a title nor a part of the vehicle of its own.
-    let shared = json!({"not": {"anyOf": [{"required": ["title"]}, {"required": ["area"]}]}});
+    let own = json!({"anyOf": [{"required": ["title"]}, {"required": ["area"]}]});
+    let shared = json!({"required": ["checks"], "not": own});
     let helped = rules::SHARING_KEYS.iter();
     let helped = helped.map(|key| json!({"required": [key]}));
     let helped: Vec<Value> = helped.chain([shared]).collect();
