@@ -174,8 +174,8 @@ fn strap(applies: &str, [plan, level]: [&str; 2]) -> String {
 
 fn strapped(class: &str, measured: &[(&str, &str)]) -> Plan {
     let link = Link::new("link", "trial-strap")
-        .end("bulkhead", [0.0, 0.0, 500.0])
-        .end("engine", [10.0, 0.0, 200.0])
+        .end_somewhere("bulkhead")
+        .end_somewhere("engine")
         .free();
     let link = measured
         .iter()
