@@ -619,7 +619,7 @@ fn what_no_crew_can_do_is_refused_with_a_way_out() {
     refused("never-there", (spit, gone), &[]);
     let none = ("things: {hoist: 1", "things: {hoist: 0");
     refused("never-there-no-hoist", none, &[]);
-    let short = "hours: \"07:30-08:00\", roles:";
+    let short = "hours: \"07:30-07:40\", roles:";
     refused("longer-than-a-day", ("roles:", short), &[]);
 }
 

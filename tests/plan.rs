@@ -96,7 +96,6 @@ fn access_is_made_once_and_closed_once() {
     }
     for link in ["a", "b", "c"] {
         plan.in_order(&["bonnet-off", "grille-off", &format!("{link}.release")]);
-        assert!(after(plan.task(&format!("{link}.release"))).contains(&"grille-off"));
         assert!(
             plan.waits_for("grille-on")
                 .contains(format!("{link}.correct").as_str())

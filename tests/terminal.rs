@@ -118,7 +118,7 @@ fn problems_fit_into_forty_columns() {
     let words = ["check", "job.yaml"].map(str::to_owned);
     let (sent, code) = seen(&bench, &words, &[]);
     let text = plain(&sent);
-    assert_eq!(code, Some(2));
+    assert_eq!(code, Some(1));
     assert!(
         text.contains("error[unknown-part]: link `heater hoses`\n"),
         "{text}"

@@ -133,31 +133,40 @@ impl<'a> Builder<'a> {
             .map(|placed| placed.end)
             .chain(waited)
             .fold(least, Minute::max);
-        let mut minute =
-            network.on_grid(ready.max(self.not_before.get(task).copied().unwrap_or(0)));
+        let ready = ready.max(self.not_before.get(task).copied().unwrap_or(0));
+        // Where no day is long enough for short work, a night parts it after all.
+        let placed = self
+            .first(model, ready, false)
+            .or_else(|| self.first(model, ready, true))
+            .ok_or(Stuck::NoTime(task))?;
+        self.book(model, &placed);
+        if let Some(slot) = self.placed.get_mut(task) {
+            *slot = placed;
+        }
+        Ok(())
+    }
+
+    /// Where a task ends first from a minute on; `torn` also where a night parts what is not worth taking up again.
+    fn first(&self, model: &Task, ready: Minute, torn: bool) -> Option<Placed> {
+        let mut minute = self.network.on_grid(ready);
         let mut best: Option<Placed> = None;
         // A later start ends sooner where it spares a pause, since some people are away for long.
         while best
             .as_ref()
             .is_none_or(|best| minute + model.minutes < best.end)
         {
-            if let Some(placed) = self.try_at(model, minute)
+            if let Some(placed) = self.try_at(model, minute, torn)
                 && best.as_ref().is_none_or(|best| placed.end < best.end)
             {
                 best = Some(placed);
                 continue;
             }
             match self.next_event(model, minute) {
-                Some(next) => minute = network.on_grid(next),
+                Some(next) => minute = self.network.on_grid(next),
                 None => break,
             }
         }
-        let placed = best.ok_or(Stuck::NoTime(task))?;
-        self.book(model, &placed);
-        if let Some(slot) = self.placed.get_mut(task) {
-            *slot = placed;
-        }
-        Ok(())
+        best
     }
 
     /// Places tasks so that no night lies between the first start and the last end.
@@ -217,7 +226,7 @@ impl<'a> Builder<'a> {
     }
 
     /// The task at a minute, when people and things allow it.
-    fn try_at(&self, model: &Task, minute: Minute) -> Option<Placed> {
+    fn try_at(&self, model: &Task, minute: Minute, torn: bool) -> Option<Placed> {
         let mut out: Vec<usize> = Vec::new();
         loop {
             let who = self.seated(model, minute, &out)?;
@@ -228,7 +237,7 @@ impl<'a> Builder<'a> {
                 .collect();
             let end = finish(&calendars, minute, model.minutes)?;
             if model.whole && !self.is_whole(minute, end, model.minutes)
-                || self.tears(model, minute, end)
+                || !torn && self.tears(model, minute, end)
                 || self.shut_out(model, minute, end)
             {
                 return None;

@@ -8,52 +8,10 @@ use super::{CutLink, Span};
 use crate::job::{Job, Measured};
 use crate::quantity::{Quantity, Unit};
 use crate::report::{Code, Path, Problem, Report};
-use crate::rules::{Answer, Class, Measurement, Rules};
+use crate::rules::{Answer, Measurement, Rules};
 
 /// How closely a place on a vehicle is taken with a tape from a common origin, in each direction, mm (common practice).
 const PLACE: f64 = 25.0;
-
-/// What a measurement is of the way from the fixing on the body to the other.
-#[derive(Debug, Clone, Copy)]
-enum Part {
-    /// Its horizontal length.
-    Plan,
-    /// How far the fixing on the body stands above the other.
-    Above,
-    /// How far the other is ahead.
-    Ahead,
-    /// How far the other is to the left.
-    Left,
-}
-
-impl Part {
-    /// What it is by the places, mm, where `apart` leads from the other fixing to the one on the body.
-    fn by_places(self, apart: [f64; 3]) -> f64 {
-        let [x, y, z] = apart;
-        match self {
-            Self::Plan => x.hypot(y),
-            Self::Above => z,
-            Self::Ahead => -x,
-            Self::Left => -y,
-        }
-    }
-}
-
-/// What a measurement of a class is of the distance, if it is that.
-fn part(class: &Class, name: &str) -> Option<Part> {
-    let three = ["ahead", "left", "below"];
-    let has_three = three
-        .iter()
-        .all(|name| class.measurements.contains_key(*name));
-    match name {
-        "plan" => Some(Part::Plan),
-        "level" => Some(Part::Above),
-        "ahead" if has_three => Some(Part::Ahead),
-        "left" if has_three => Some(Part::Left),
-        "below" if has_three => Some(Part::Above),
-        _ => None,
-    }
-}
 
 /// Reports what the places of a link contradict.
 pub(super) fn check(job: &Job, rules: &Rules, link: &CutLink, report: &mut Report) {
@@ -64,7 +22,7 @@ pub(super) fn check(job: &Job, rules: &Rules, link: &CutLink, report: &mut Repor
     for (number, span) in disturbed {
         let Some(apart) = span.apart else { continue };
         for (name, measurement) in &class.measurements {
-            let Some(part) = part(class, name) else {
+            let Some(role) = measurement.role else {
                 continue;
             };
             let own = link.by_span.get(&number).and_then(|own| own.get(name));
@@ -76,7 +34,7 @@ pub(super) fn check(job: &Job, rules: &Rules, link: &CutLink, report: &mut Repor
             let Some(reading) = reading(written.as_str(), measurement) else {
                 continue;
             };
-            let places = part.by_places(apart);
+            let places = role.by_places(apart);
             let off = (reading.value - places).abs();
             if off > reading.tolerance + 2.0 * PLACE {
                 let found = (name.as_str(), reading, places);

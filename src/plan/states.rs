@@ -296,7 +296,8 @@ pub(super) fn drop_endless(drafts: &mut [Draft]) {
     }
 }
 
-/// The edges that the states make, as pairs of the drafts' numbers.
+/// The edges that the states make, as pairs of the drafts' numbers. Those to a later slot are left out: every task of a slot comes before
+/// all of the next, and what a thousand connections open would otherwise wait one by one for what a thousand close.
 pub(super) fn edges(drafts: &[Draft]) -> BTreeSet<(usize, usize)> {
     let mut makers: BTreeMap<&str, BTreeMap<usize, Vec<usize>>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
@@ -305,6 +306,7 @@ pub(super) fn edges(drafts: &[Draft]) -> BTreeSet<(usize, usize)> {
             of.entry(steps.to).or_default().push(number);
         }
     }
+    let slot = |number: usize| drafts.get(number).map(|draft| draft.task.slot);
     let mut edges = BTreeSet::new();
     for (number, draft) in drafts.iter().enumerate() {
         let made = draft
@@ -328,8 +330,9 @@ pub(super) fn edges(drafts: &[Draft]) -> BTreeSet<(usize, usize)> {
                     .unwrap_or_default();
                 numbers.into_iter().filter(|other| *other != number)
             };
-            edges.extend(others(before).map(|other| (other, number)));
-            edges.extend(others(after).map(|other| (number, other)));
+            let found = others(before).map(|other| (other, number));
+            let found = found.chain(others(after).map(|other| (number, other)));
+            edges.extend(found.filter(|(first, then)| slot(*first) >= slot(*then)));
         }
     }
     edges

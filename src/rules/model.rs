@@ -425,6 +425,54 @@ pub enum SpanRole {
     Plan,
     /// How far the body-side fixing stands above the other.
     Level,
+    /// How far the other fixing is ahead of the body-side one.
+    Ahead,
+    /// How far the other fixing is to the left of the body-side one.
+    Left,
+    /// How far the other fixing is below the body-side one.
+    Below,
+}
+
+impl SpanRole {
+    /// Every role.
+    pub const ALL: [Self; 5] = [
+        Self::Plan,
+        Self::Level,
+        Self::Ahead,
+        Self::Left,
+        Self::Below,
+    ];
+
+    /// The word in rule files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plan => "plan",
+            Self::Level => "level",
+            Self::Ahead => "ahead",
+            Self::Left => "left",
+            Self::Below => "below",
+        }
+    }
+
+    /// The role of that word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|role| role.word() == word)
+    }
+
+    /// What a measurement of this role comes to by the places of the fixings, mm, where `apart` leads from the other fixing to the one on
+    /// the body: x forward, y to the left, z up.
+    #[must_use]
+    pub fn by_places(self, apart: [f64; 3]) -> f64 {
+        let [x, y, z] = apart;
+        match self {
+            Self::Plan => x.hypot(y),
+            Self::Level | Self::Below => z,
+            Self::Ahead => -x,
+            Self::Left => -y,
+        }
+    }
 }
 
 /// What kind of answer a measurement takes.

@@ -136,9 +136,9 @@ pub struct Measurement {
     pub ask_when: Option<String>,
     /// `link` (the default) or `span`: taken once, or on each span that is pulled apart.
     pub of: Option<String>,
-    /// Of the distance between a span's fixings: `plan`, the horizontal distance, or `level`, how far the body-side fixing stands above
-    /// the other.
-    #[schemars(extend("enum" = ["plan", "level"]))]
+    /// Of the distance between a span's fixings: `plan`, the horizontal distance; `level`, how far the body-side fixing stands above the
+    /// other; `ahead`, `left` or `below`, how far the other is that way from it.
+    #[schemars(extend("enum" = ["plan", "level", "ahead", "left", "below"]))]
     pub role: Option<String>,
     /// The keys of a list measured once for each, such as the swings of a lever.
     pub keys: Option<Vec<String>>,

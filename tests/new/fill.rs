@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use liftsheet::quantity::Unit;
 use liftsheet::rules::{Answer, Class, Measurement, Rules};
 
 /// Values for mounts that hold a body, where the middle of every range does not; `from memory`, as in the built-in demo.
@@ -216,8 +217,14 @@ fn value(class: &str, name: &str, measurement: &Measurement) -> String {
     match &measurement.kind {
         Answer::Number {
             range: (least, most),
+            unit,
             ..
-        } => format!("{}", f64::midpoint(*least, *most)),
+        } => {
+            let middle = f64::midpoint(*least, *most);
+            // What has no unit may be a count.
+            let counted = *unit == Unit::One && most - least >= 3.0;
+            format!("{}", if counted { middle.floor() } else { middle })
+        }
         Answer::Choice(choices) => format!("{:?}", choices[0]),
         Answer::YesNo => "yes".to_owned(),
         Answer::Designation => "M12x1.25".to_owned(),

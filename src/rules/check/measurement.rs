@@ -44,12 +44,8 @@ fn one(
             .unwrap_or(false),
     };
     let role = written.role.as_ref().and_then(|role| {
-        let known = |word: &str| match word {
-            "plan" => Some(SpanRole::Plan),
-            "level" => Some(SpanRole::Level),
-            _ => None,
-        };
-        fields.word(role, &path.key("role"), &["plan", "level"], known)
+        let words = SpanRole::ALL.map(SpanRole::word);
+        fields.word(role, &path.key("role"), &words, SpanRole::from_word)
     });
     Some(Measurement {
         label: written.label.clone(),
