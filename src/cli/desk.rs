@@ -8,12 +8,14 @@ use serde_json::Value;
 use super::args::RulesArgs;
 use super::load::Loaded;
 use super::{End, output};
+use crate::VERSION;
 use crate::document;
 use crate::job::{self, Job};
 use crate::pipeline;
+use crate::quantity::Units;
 use crate::record::{self, Agreed, Binding, Folder, Footing, Kept, Lost, Now, Record, StoreError};
 use crate::report::{Code, Place, Problem, Report};
-use crate::rules::Files;
+use crate::rules::{Files, Rules};
 use crate::source::{self, Source};
 
 /// A record, and everything that its pages and signatures are made from.
@@ -94,13 +96,17 @@ fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded) -> Option<Now> {
     loaded.show_builtin();
     let agreed = agreed?;
     Some(Now {
-        binding: binding(&job, &agreed, (source, &files)),
+        binding: binding(&job, &agreed, (source, &files, &rules)),
         said: said(source),
         agreed,
     })
 }
 
-fn binding(job: &Job, agreed: &Agreed, (source, files): (&Source, &Files)) -> Binding {
+fn binding(
+    job: &Job,
+    agreed: &Agreed,
+    (source, files, all): (&Source, &Files, &Rules),
+) -> Binding {
     Binding {
         id: String::new(),
         identification: job.vehicle.identification.clone().unwrap_or_default(),
@@ -111,9 +117,26 @@ fn binding(job: &Job, agreed: &Agreed, (source, files): (&Source, &Files)) -> Bi
         kept_plan: record::sha256(agreed.text().as_bytes()),
         kept_job: record::sha256(source.text().as_bytes()),
         rules: own_rules(files),
-        program: env!("CARGO_PKG_VERSION").to_owned(),
+        rule_set: Some(all.digest.clone()),
+        laid_over: laid_over(all),
+        program: VERSION.to_owned(),
         zone: job.zone.clone().or_else(|| zone_of_folder(source)),
     }
+}
+
+/// The workshop's own files and values, in words.
+fn laid_over(rules: &Rules) -> Vec<String> {
+    let values = rules.laid_over.iter().map(|laid| {
+        let (value, was) = (laid.value, laid.was);
+        let units = Units::Metric;
+        format!(
+            "{}: {} instead of {}",
+            laid.setting,
+            value.print(units),
+            was.print(units)
+        )
+    });
+    rules.files_laid_over.iter().cloned().chain(values).collect()
 }
 
 /// The zone that a workshop writes down once for a folder of jobs, in a file called `zone`.

@@ -4,10 +4,10 @@ use std::fmt;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::{interrupt, terminal};
-use crate::VERSION;
 use crate::report::{in_lines, in_message, is_unsafe_to_print};
 
 /// Why a page could not be written.
@@ -179,12 +179,9 @@ pub(super) fn shown(path: &Path) -> String {
 }
 
 /// A JSON document that says what made it, indented.
-pub(super) fn stamped_json(mut value: Value) -> String {
+pub(super) fn stamped_json(mut value: Value, by: impl Serialize) -> String {
     if let Value::Object(fields) = &mut value {
-        fields.insert(
-            "made_by".to_owned(),
-            json!({"program": "liftsheet", "version": VERSION}),
-        );
+        fields.insert("made_by".to_owned(), json!(by));
     }
     json(&value)
 }

@@ -2,10 +2,13 @@
 
 use std::path::Path;
 
+use serde_json::{Value as Json, json};
+
 use super::args::{FormatArg, RecordArgs};
 use super::desk::{self, Desk};
 use super::load::Loaded;
 use super::{End, complain, fail, output, page, print, print_page};
+use crate::VERSION;
 use crate::document::{self, DocumentError};
 use crate::parts::tame;
 use crate::record::{self, Photo, Record, Status, Value};
@@ -97,6 +100,11 @@ fn photos(desk: &Desk) -> Vec<Problem> {
     lost.map(|lost| desk::not_kept(&lost)).collect()
 }
 
+/// What reads the record; by which rules the work was planned stands in what binds it.
+fn read_by() -> Json {
+    json!({"program": "liftsheet", "version": VERSION})
+}
+
 /// What is printed, and what is written to a file.
 struct Ready {
     text: String,
@@ -122,7 +130,7 @@ fn made(
     let json = record::to_json(footing, &status, record);
     let page = match format {
         None => None,
-        Some(FormatArg::Json) => Some(output::stamped_json(json.clone())),
+        Some(FormatArg::Json) => Some(output::stamped_json(json.clone(), read_by())),
         Some(FormatArg::Csv) => Some(table(desk, &status)),
         Some(format) => {
             let page = document::signed(footing, (&status, record), &file, look)?;

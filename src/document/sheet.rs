@@ -13,7 +13,7 @@ use crate::VERSION;
 use crate::assess::State;
 use crate::picture::vehicle;
 use crate::quantity::Units;
-use crate::rules::{LaidOver, Verdict};
+use crate::rules::{LaidOver, MadeBy, Verdict};
 
 /// What is printed across every sheet of paper of a demo.
 pub(super) const DEMO: &str = "DEMO – NOT A VEHICLE";
@@ -105,12 +105,32 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     Ok(page)
 }
 
-/// The last line of every page: what made it, of what.
+/// The last line of every page: what made it, by which rules, of what.
 #[derive(Serialize)]
-struct MadeBy<'a> {
-    version: &'static str,
+struct LastLine<'a> {
+    by: MadeBy,
+    /// As much of the rules' digest as tells them apart.
+    rules: String,
+    /// How many more files are laid over than are named.
+    more_files: usize,
     job: &'a str,
     plan: &'a str,
+}
+
+/// So many of a workshop's own files are named on a page; JSON names all.
+const NAMED_FILES: usize = 6;
+
+fn last_line<'a>(made: &'a Made<'_>) -> LastLine<'a> {
+    let mut by = made.rules.made_by();
+    let more_files = by.files_laid_over.len().saturating_sub(NAMED_FILES);
+    by.files_laid_over.truncate(NAMED_FILES);
+    LastLine {
+        rules: by.rules.chars().take(23).collect(),
+        by,
+        more_files,
+        job: &made.job.title,
+        plan: &made.plan.digest,
+    }
 }
 
 /// A page of a job from its template and view, with what made it as its last line.
@@ -122,14 +142,9 @@ pub(super) fn page(
 ) -> Result<Page, DocumentError> {
     let job = escape::shown(&made.job.title);
     let digest: String = made.plan.digest.chars().take(23).collect();
-    let by = MadeBy {
-        version: VERSION,
-        job: &made.job.title,
-        plan: &made.plan.digest,
-    };
     Ok(Page {
         title: format!("{kind}: {job}"),
-        markdown: engine::markdown(template, view)? + "\n" + &engine::markdown("made.md", by)?,
+        markdown: engine::markdown(template, view)? + "\n" + &engine::markdown("made.md", last_line(made))?,
         banner: made.job.demo.then(|| DEMO.to_owned()),
         footer: format!("{} · plan {digest} · liftsheet {VERSION}", short(&job)),
         lang: "en",

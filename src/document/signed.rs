@@ -44,6 +44,8 @@ struct Signed<'v> {
 struct Bound {
     id: String,
     program: String,
+    rules: Option<String>,
+    laid_over: Vec<String>,
 }
 
 /// A task and something to say of it.
@@ -153,6 +155,8 @@ pub fn signed(
         bound: footing.binding.as_ref().map(|binding| Bound {
             id: binding.id.clone(),
             program: binding.program.clone(),
+            rules: binding.rule_set.as_ref().map(|digest| digest.chars().take(23).collect()),
+            laid_over: binding.laid_over.clone(),
         }),
         file: file.to_owned(),
         entries: record.entries.len(),

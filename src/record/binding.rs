@@ -34,6 +34,12 @@ pub struct Binding {
     /// The digest of the workshop's own rules; none where only the program's hold.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rules: Option<String>,
+    /// The digest of all rules in effect, the program's and the workshop's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rule_set: Option<String>,
+    /// What the workshop laid over the program's rules: its files, and settings with their values.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub laid_over: Vec<String>,
     /// The program's version.
     pub program: String,
     /// The time zone of the workshop.

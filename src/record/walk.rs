@@ -136,6 +136,8 @@ fn now(least: f64) -> Now {
             kept_plan: format!("plan {least}"),
             kept_job: format!("job {least}"),
             rules: None,
+            rule_set: None,
+            laid_over: Vec::new(),
             program: "0".to_owned(),
             zone: None,
         },

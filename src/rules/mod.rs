@@ -17,6 +17,7 @@ mod part;
 pub mod pattern;
 mod scope;
 mod scopes;
+mod stamp;
 pub(crate) mod sharing;
 mod trades;
 pub mod written;
@@ -33,6 +34,7 @@ pub(crate) use like::HELPERS as SHARING_KEYS;
 pub use sharing::at_origins;
 
 pub use over::{DECIDED, LaidOver};
+pub use stamp::MadeBy;
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
 pub use trades::{TRADES, licences};
 

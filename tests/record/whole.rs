@@ -105,6 +105,8 @@ fn now() -> Now {
         kept_plan: sha256(agreed.text().as_bytes()),
         kept_job: sha256(text.as_bytes()),
         rules: None,
+        rule_set: Some(rules.digest.clone()),
+        laid_over: Vec::new(),
         program: env!("CARGO_PKG_VERSION").to_owned(),
         zone: None,
     };
