@@ -293,3 +293,53 @@ fn every_sheet_of_paper_carries_the_job_the_digest_and_its_number() {
         assert!(html.contains(&format!("size: {size}")), "{paper}");
     }
 }
+
+/// A number that decides is marked where it is used, and its origin stands below; JSON gives the same.
+#[test]
+fn a_limit_behind_a_verdict_says_where_it_comes_from() {
+    let bench = Bench::new();
+    let page = bench.run(["sheet"]).done().stdout;
+    let row = page.lines().find(|line| line.contains("| Transfer lever"));
+    let row = row.unwrap_or_else(|| panic!("{page}"));
+    let (_, marked) = row.split_once("40 mm is needed [").unwrap();
+    let letter = marked.split_once(']').unwrap().0;
+    let limit = format!(
+        "[{letter}] least room for a fist between knob and whatever is under or beside it: 40 mm"
+    );
+    let origin = page.lines().find(|line| line.contains(&limit)).unwrap();
+    assert!(origin.starts_with("- **Common practice:** "), "{origin}");
+    let shaft = page
+        .lines()
+        .find(|line| line.contains("most angle of one joint"));
+    assert!(
+        shaft
+            .unwrap()
+            .contains("from memory: ask the vehicle maker")
+    );
+
+    let json = bench.run(["sheet", "--format", "json"]).json();
+    let links = json["links"].as_array().unwrap();
+    let lever = links.iter().find(|link| link["id"] == "transfer-lever");
+    let limit = &lever.unwrap()["limits"]["transfer-lever.knob_room"];
+    assert_eq!(
+        limit["value"]["value"],
+        40.0,
+        "{:#}",
+        lever.unwrap()["limits"]
+    );
+    assert_eq!(limit["source"]["status"], "common practice");
+}
+
+#[test]
+fn a_survey_says_what_its_readings_are_held_against() {
+    let job = include_str!("../rules/demo/forestry-crew-survey.yaml");
+    let bench = Bench::new().file("job.yaml", job);
+    let page = bench.run(["survey", "job.yaml"]).done().stdout;
+    assert!(
+        page.contains("44 mm or more: leave; less: replace [a]."),
+        "{page}"
+    );
+    assert!(page.contains(
+        "[a] slack that is to be left in an earth strap, engine movement included: 30 mm"
+    ));
+}

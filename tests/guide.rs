@@ -131,6 +131,7 @@ fn shape(block: &Block, pages: &[BTreeSet<String>]) {
     let others = [
         "sha256:…",
         "check.name",
+        "class.setting",
         "km",
         "bridge",
         "passed",

@@ -39,7 +39,7 @@ use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Measurements};
 use crate::report::{Code, Path, Problem, Report, unknown_help};
 use crate::rules::expression::{Expr, Scopes};
-use crate::rules::{Area, Class, Region, Rules, Verdict};
+use crate::rules::{Area, Class, Region, Rules, Setting, Verdict};
 use crate::text::Text;
 
 /// Every link, judged.
@@ -136,6 +136,22 @@ pub struct Assessed<'r> {
 }
 
 impl<'r> Assessed<'r> {
+    /// The limits and margins of the rules by which the verdict was decided, by the names of their settings.
+    #[must_use]
+    pub fn limits(&self, rules: &'r Rules) -> BTreeMap<String, &'r Setting> {
+        let check = self.decided_by.split([':', '[']).next();
+        let decides = |class: &'r Class| {
+            class
+                .checks
+                .iter()
+                .find(|one| check == Some(one.id.as_str()))
+        };
+        let found = self.class.and_then(|class| Some((class, decides(class)?)));
+        found.map_or_else(BTreeMap::new, |(class, check)| {
+            class.settings_behind(rules, check)
+        })
+    }
+
     /// A link before anything is known of it.
     fn blank(id: &str, link: &CutLink, class: Option<&'r Class>) -> Self {
         let own_area = link

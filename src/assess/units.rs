@@ -76,7 +76,7 @@ impl Class {
             Target::Check(check, key) => {
                 let list = check.each.as_deref();
                 let at = list.map(|list| (list, key));
-                for expression in expressions(check) {
+                for expression in check.deciding() {
                     self.collect(expression, at, &mut found);
                 }
             }
@@ -104,7 +104,7 @@ impl Class {
             if let Some(above) = self.checks.iter().find(|check| check.id == root) {
                 if found.checks.insert(&above.id) {
                     let at = above.each.as_deref().map(|list| (list, None));
-                    for expression in expressions(above) {
+                    for expression in above.deciding() {
                         self.collect(expression, at, found);
                     }
                 }
@@ -132,16 +132,6 @@ impl Class {
 struct Found<'r> {
     checks: BTreeSet<&'r str>,
     reads: BTreeSet<Address>,
-}
-
-/// The expressions that decide a check.
-fn expressions(check: &Check) -> impl Iterator<Item = &Expr> {
-    let inputs = check.with.iter().map(|(_, expression)| expression);
-    let conditions = check
-        .branches
-        .iter()
-        .filter_map(|branch| branch.when.as_ref());
-    check.applies.iter().chain(inputs).chain(conditions)
 }
 
 pub(super) fn has_key(values: &Values, list: &str, key: &str) -> bool {

@@ -102,11 +102,7 @@ fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded) -> Option<Now> {
     })
 }
 
-fn binding(
-    job: &Job,
-    agreed: &Agreed,
-    (source, files, all): (&Source, &Files, &Rules),
-) -> Binding {
+fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &Rules)) -> Binding {
     Binding {
         id: String::new(),
         identification: job.vehicle.identification.clone().unwrap_or_default(),
@@ -136,7 +132,12 @@ fn laid_over(rules: &Rules) -> Vec<String> {
             was.print(units)
         )
     });
-    rules.files_laid_over.iter().cloned().chain(values).collect()
+    rules
+        .files_laid_over
+        .iter()
+        .cloned()
+        .chain(values)
+        .collect()
 }
 
 /// The zone that a workshop writes down once for a folder of jobs, in a file called `zone`.

@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use super::links::{self, Row};
+use super::marks::Marks;
 use super::working::{self, Working};
 use super::{Look, Made, Picture, words};
 use crate::calc::Calculation;
@@ -94,7 +95,12 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> (View, Vec<Picture>
         disturbed,
         left: lesson.links.iter().any(|link| !link.disturbed),
         measures: measures(made, lesson, disturbed, look.units),
-        rows: links::table(made, lesson.links.iter().copied(), look),
+        rows: links::table(
+            made,
+            lesson.links.iter().copied(),
+            look,
+            &mut Marks::new(look.units),
+        ),
         working,
         calcs: if lesson.links.is_empty() {
             calcs(lesson.class)

@@ -18,6 +18,7 @@ mod heights;
 mod lesson;
 mod limits;
 mod links;
+mod marks;
 mod markup;
 mod parts;
 mod placed;

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::limits::{self, Limits};
 use super::links::{self, Again, Assumed, Row};
+use super::marks;
 use super::tasks::{self, Section};
 use super::working::{self, Working};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
@@ -44,6 +45,8 @@ struct Sheet {
     side_view: Option<Shown>,
     limits: Option<Limits>,
     worked: Vec<Row>,
+    /// The limits behind the verdicts.
+    decided_by: Vec<marks::Origin>,
     assumed: Vec<Assumed>,
     again: Vec<Again>,
     sections: Vec<Section>,
@@ -80,7 +83,7 @@ struct Time {
 
 /// Makes the job sheet; fails only when its template is defective.
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
-    let (worked, left) = links::rows(made, look);
+    let (worked, left, decided_by) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
     let (sections, mut pictures) = tasks::sections(made, look)?;
     let (working, mut of_links) = working::working(made, look.units);
@@ -90,6 +93,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),
         worked,
+        decided_by,
         assumed: links::assumed(made, look),
         again: links::again(made, look),
         sections,
@@ -144,7 +148,9 @@ pub(super) fn page(
     let digest: String = made.plan.digest.chars().take(23).collect();
     Ok(Page {
         title: format!("{kind}: {job}"),
-        markdown: engine::markdown(template, view)? + "\n" + &engine::markdown("made.md", last_line(made))?,
+        markdown: engine::markdown(template, view)?
+            + "\n"
+            + &engine::markdown("made.md", last_line(made))?,
         banner: made.job.demo.then(|| DEMO.to_owned()),
         footer: format!("{} · plan {digest} · liftsheet {VERSION}", short(&job)),
         lang: "en",

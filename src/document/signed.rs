@@ -120,7 +120,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
             units,
             paper: Paper::A4,
         };
-        let (_, left) = links::rows(made, look);
+        let (_, left, _) = links::rows(made, look);
         let page = json!({
             "head": head(made, look), "facts": facts::facts(made, units), "left": left,
             "headings": headings, "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,
@@ -155,7 +155,10 @@ pub fn signed(
         bound: footing.binding.as_ref().map(|binding| Bound {
             id: binding.id.clone(),
             program: binding.program.clone(),
-            rules: binding.rule_set.as_ref().map(|digest| digest.chars().take(23).collect()),
+            rules: binding
+                .rule_set
+                .as_ref()
+                .map(|digest| digest.chars().take(23).collect()),
             laid_over: binding.laid_over.clone(),
         }),
         file: file.to_owned(),

@@ -7,11 +7,13 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::marks::{self, Marks};
 use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, facts, links, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Round, Units};
+use crate::rules::Setting;
 use crate::text::Text;
 
 #[derive(Debug, Serialize)]
@@ -19,6 +21,8 @@ struct Survey {
     head: Head,
     facts: Vec<(&'static str, String)>,
     areas: Vec<Area>,
+    /// The limits that readings are held against.
+    decided_by: Vec<marks::Origin>,
 }
 
 /// One place of the walk.
@@ -39,6 +43,8 @@ struct Item {
     answers: Vec<String>,
     unit: Option<&'static str>,
     decides: String,
+    /// The letters of the limits that it is held against.
+    limits: String,
     blanks: Vec<Blank>,
 }
 
@@ -51,15 +57,17 @@ struct Blank {
 
 /// Makes the survey; fails only when its template is defective.
 pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
+    let mut marks = Marks::new(look.units);
     let view = Survey {
         head: sheet::head(made, look),
         facts: facts::facts(made, look.units),
-        areas: areas(made, look.units),
+        areas: areas(made, look.units, &mut marks),
+        decided_by: marks.list(),
     };
     sheet::page(made, "Survey", "survey.md", view)
 }
 
-fn areas(made: &Made<'_>, units: Units) -> Vec<Area> {
+fn areas(made: &Made<'_>, units: Units, marks: &mut Marks) -> Vec<Area> {
     let mut places = Places::new();
     let mut vehicle = Area::new("The vehicle".to_owned());
     for missing in &made.plan.missing {
@@ -74,7 +82,11 @@ fn areas(made: &Made<'_>, units: Units) -> Vec<Area> {
         }
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
         if let Some(area) = areas.last_mut() {
-            own.for_each(|missing| area.add(item(missing, Some(link), units), &mut places));
+            for missing in own {
+                let mut item = item(missing, Some(link), units);
+                item.limits = marks.letters_of(against(made, link, missing).into_values());
+                area.add(item, &mut places);
+            }
         }
     }
     areas.retain(|area| !area.items.is_empty());
@@ -123,12 +135,27 @@ fn item(missing: &Missing, link: Option<&Assessed<'_>>, units: Units) -> Item {
         answers: missing.answers.clone(),
         unit: unit.filter(|unit| !unit.is_empty()),
         decides: Text::rendered(decides_text(&missing.decides)).print(units),
+        limits: String::new(),
         blanks: vec![Blank {
             link: on.clone(),
             place: place(missing, link),
         }],
         on,
     }
+}
+
+/// The limits that a reading is held against.
+fn against<'a>(
+    made: &Made<'a>,
+    link: &Assessed<'a>,
+    missing: &Missing,
+) -> BTreeMap<String, &'a Setting> {
+    let name = missing.place.rsplit_once("measured.");
+    let name = name.map(|(_, name)| name.split('.').next().unwrap_or(name));
+    let found = link.class.zip(name);
+    found.map_or_else(BTreeMap::new, |(class, name)| {
+        class.settings_against(made.rules, name)
+    })
 }
 
 /// Where the reading goes in the job file.

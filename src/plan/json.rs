@@ -12,7 +12,7 @@ use crate::calc::{self, Outcome};
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
 use crate::quantity::Unit;
-use crate::rules::{LaidOver, Rules};
+use crate::rules::{LaidOver, Rules, Setting};
 
 /// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
 /// more memory than its text.
@@ -36,7 +36,9 @@ impl Serialize for Json<'_> {
         let (job, plan) = (self.job, self.plan);
         let links = || {
             let links = self.assessment.links.iter();
-            links.filter_map(|(id, assessed)| Some(link(assessed, self.cut.links.get(id)?)))
+            links.filter_map(|(id, assessed)| {
+                Some(link(self.rules, assessed, self.cut.links.get(id)?))
+            })
         };
         let groups = || self.cut.groups.iter().map(|id| json!({"id": id}));
         let mut map = serializer.serialize_map(None)?;
@@ -95,7 +97,12 @@ fn quantity(value: f64, unit: Unit) -> Value {
     json!({"value": value, "unit": unit.code()})
 }
 
-fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
+fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
+    let limits: Map<String, Value> = assessed
+        .limits(rules)
+        .into_iter()
+        .map(|(name, setting)| (name, decided_by(setting)))
+        .collect();
     let spans: Vec<Value> = cut.spans.iter().map(span).collect();
     let results: Map<String, Value> = assessed
         .results
@@ -124,12 +131,23 @@ fn link(assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "disturbed": assessed.disturbed,
         "verdict": assessed.verdict.word(),
         "decided_by": assessed.decided_by,
+        "limits": limits,
         "because": assessed.because,
         "trade": assessed.trade,
         "release": assessed.release,
         "missing": missing,
         "results": results,
         "working": working,
+    })
+}
+
+/// A limit of the rules, and where it comes from.
+fn decided_by(setting: &Setting) -> Value {
+    let (value, source) = (setting.value, &setting.source);
+    json!({
+        "label": setting.label,
+        "value": quantity(value.value, value.unit),
+        "source": {"document": source.document, "clause": source.clause, "status": source.status},
     })
 }
 

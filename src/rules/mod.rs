@@ -4,6 +4,7 @@
 //! classes that were asked for. Which classes a job needs is the caller's question; what they mean for a vehicle is
 //! left to `assess` and `plan`.
 
+mod behind;
 pub mod builtin;
 mod check;
 pub mod counts;
@@ -17,8 +18,8 @@ mod part;
 pub mod pattern;
 mod scope;
 mod scopes;
-mod stamp;
 pub(crate) mod sharing;
+mod stamp;
 mod trades;
 pub mod written;
 
@@ -34,8 +35,8 @@ pub(crate) use like::HELPERS as SHARING_KEYS;
 pub use sharing::at_origins;
 
 pub use over::{DECIDED, LaidOver};
-pub use stamp::MadeBy;
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
+pub use stamp::MadeBy;
 pub use trades::{TRADES, licences};
 
 use sha2::{Digest, Sha256};
