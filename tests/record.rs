@@ -6,7 +6,8 @@
 //! - `desk`: a small job, the people who sign on it, and their signatures.
 //! - `many`: many writers at once, and writers killed at any moment.
 //! - `mended`: what was wrong put right, and who is independent through all of it.
-//! - `quick`: numbers, tables, photographs, whose turn it is; and nobody hangs.
+//! - `photos`: photographs kept, asked for, and carried by the signed page.
+//! - `quick`: numbers, tables, whose turn it is; and nobody hangs.
 //! - `refused`: every refusal with its own code, and the whole of what is said.
 //! - `sheet`: the account, the signed sheet and its JSON.
 //! - `undone`: what falls open, and that nothing is signed behind it.
@@ -18,6 +19,7 @@ mod broken;
 mod desk;
 mod many;
 mod mended;
+mod photos;
 mod quick;
 pub(crate) mod refused;
 mod sheet;

@@ -3,6 +3,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::picture::photo as picture;
 use crate::record::{Folder, Photo, sha256};
 use crate::report::{Code, Place, Problem};
 
@@ -42,7 +43,8 @@ fn split(given: &Path) -> (Option<String>, PathBuf) {
     }
 }
 
-fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
+/// Reads a photograph from its file.
+pub(super) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadPhoto, message)
             .at(Place::file(path.display().to_string()))
@@ -56,8 +58,11 @@ fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     let bytes = std::fs::read(path)
         .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
     let kind = kind(&bytes).ok_or_else(|| bad("it is neither JPEG nor PNG".to_owned()))?;
+    let digest = sha256(&bytes);
+    // What cannot be shown on the signed sheet is told while it can be taken again.
+    picture::photo(&bytes, &digest).map_err(bad)?;
     let photo = Photo {
-        sha256: sha256(&bytes),
+        sha256: digest,
         bytes: bytes.len() as u64,
         kind: kind.to_owned(),
     };
@@ -77,7 +82,7 @@ fn kind(bytes: &[u8]) -> Option<&'static str> {
 }
 
 /// Keeps photographs beside the record.
-pub(super) fn keep(folder: &Folder, taken: &[Taken]) -> io::Result<()> {
+pub(super) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) -> io::Result<()> {
     for one in taken {
         folder.keep(&one.bytes, &one.photo.kind)?;
     }

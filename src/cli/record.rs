@@ -1,5 +1,6 @@
 //! `record`: verifies the record of a job, shows how its tasks stand and whose turn it is, and makes the signed sheet or a table to sign by.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use serde_json::{Value as Json, json};
@@ -11,7 +12,8 @@ use super::{End, complain, fail, output, page, print, print_page};
 use crate::VERSION;
 use crate::document::{self, DocumentError};
 use crate::parts::tame;
-use crate::record::{self, Photo, Record, Status, Value};
+use crate::picture::{Picture, photo};
+use crate::record::{self, Lost, Photo, Record, Status, Value};
 use crate::report::{Code, Problem, quoted};
 
 pub(super) fn run(args: &RecordArgs) -> End {
@@ -48,7 +50,9 @@ pub(super) fn run(args: &RecordArgs) -> End {
     complain(&loaded);
     let mut found = Loaded::default();
     let lost = expected(args, &desk.path, &desk.record);
-    let unkept = desk.lost.iter().cloned().chain(photos(&desk));
+    let lost_photos = photos(&desk).filter_map(|(_, kept)| kept.err());
+    let lost_photos = lost_photos.map(|lost| desk::not_kept(&lost));
+    let unkept = desk.lost.iter().cloned().chain(lost_photos);
     let unkept = unkept.map(|problem| problem.at(desk::place(&desk.path)));
     let torn = desk::torn(&desk.path, &desk.record);
     let torn_off = torn.is_some();
@@ -85,8 +89,8 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
     Some(problem)
 }
 
-/// The photographs that the record names and that are not kept as they were.
-fn photos(desk: &Desk) -> Vec<Problem> {
+/// The photographs that the record names, with what is kept of each.
+fn photos(desk: &Desk) -> impl Iterator<Item = (&Photo, Result<Vec<u8>, Lost>)> {
     let entries = desk.record.entries.iter();
     let photos = entries.flat_map(|entry| {
         let values = entry.values.values().filter_map(|value| match value {
@@ -95,9 +99,16 @@ fn photos(desk: &Desk) -> Vec<Problem> {
         });
         values.chain(&entry.photos)
     });
-    let lost =
-        photos.filter_map(|photo: &Photo| desk.folder.read(&photo.sha256, &photo.kind).err());
-    lost.map(|lost| desk::not_kept(&lost)).collect()
+    photos.map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
+}
+
+/// Those that can be shown, by their digests. One that cannot be is named on the page, and told where it is not as it was kept.
+fn shown(desk: &Desk) -> BTreeMap<String, Picture> {
+    let shown = photos(desk).filter_map(|(photo, kept)| {
+        let picture = photo::photo(&kept.ok()?, &photo.sha256).ok()?;
+        Some((photo.sha256.clone(), picture))
+    });
+    shown.collect()
 }
 
 /// What reads the record; by which rules the work was planned stands in what binds it.
@@ -133,10 +144,11 @@ fn made(
         Some(FormatArg::Json) => Some(output::stamped_json(json.clone(), read_by())),
         Some(FormatArg::Csv) => Some(table(desk, &status)),
         Some(format) => {
-            let page = document::signed(footing, (&status, record), &file, look)?;
+            let shown = shown(desk);
+            let page = document::signed(footing, (&status, record), (&file, &shown), look)?;
             let text = match format {
                 FormatArg::Html => document::html(&page, look)?,
-                _ => page.markdown + "\n",
+                _ => document::as_words(&page) + "\n",
             };
             Some(text)
         }

@@ -7,6 +7,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use super::args::SignArgs;
 use super::desk::{self, Desk};
 use super::load::Loaded;
+use super::photo::Taken;
 use super::{End, complain, fail, output, page, photo, print};
 use crate::document;
 use crate::record::{self, Act, Appended, Entry, Footing, Line, Record, StoreError, Time, Wish};
@@ -68,10 +69,11 @@ fn failed(problem: Problem) -> Vec<Problem> {
     vec![problem]
 }
 
-/// What is to be signed: a wish, or the lines of a table.
+/// What is to be signed: a wish, or the lines of a table; and the photographs that go with it.
 struct Asked {
     wish: Wish,
     table: Option<Vec<Line>>,
+    photos: Vec<Taken>,
 }
 
 impl Asked {
@@ -84,15 +86,20 @@ impl Asked {
 }
 
 fn signed(args: &SignArgs, desk: &Desk) -> Done {
-    let photos = photo::read(&args.photo)?;
+    let mut photos = photo::read(&args.photo)?;
+    let wish = wish(args, desk, &photos).map_err(failed)?;
+    let table = match args.from.as_deref() {
+        Some(path) => {
+            let mut table = lines(path).map_err(failed)?;
+            photos.extend(photos_of(&mut table, path)?);
+            Some(table)
+        }
+        None => None,
+    };
     let asked = Asked {
-        wish: wish(args, desk, &photos).map_err(failed)?,
-        table: args
-            .from
-            .as_deref()
-            .map(lines)
-            .transpose()
-            .map_err(failed)?,
+        wish,
+        table,
+        photos,
     };
     // A refused signature leaves nothing behind: no empty record, nothing kept.
     let entries = asked.entries(&desk.footing, &desk.record)?;
@@ -106,7 +113,7 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
     }
     let kept = desk
         .keep()
-        .and_then(|()| photo::keep(&desk.folder, &photos));
+        .and_then(|()| photo::keep(&desk.folder, asked.photos.iter()));
     kept.map_err(|error| failed(desk::problem(&desk.path, StoreError::NotWritten(error))))?;
     write(desk, &asked, count.max(MUCH))
 }
@@ -162,7 +169,7 @@ fn asked_yes(entries: &[Entry]) -> bool {
 }
 
 /// Reads the command line as what somebody wants to sign.
-fn wish(args: &SignArgs, desk: &Desk, photos: &[photo::Taken]) -> Result<Wish, Problem> {
+fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem> {
     let pair = |text: &String| {
         let pair = text.split_once('=');
         pair.map(|(name, value)| (name.trim().to_owned(), value.to_owned()))
@@ -250,12 +257,40 @@ fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
         let line = Line {
             number: usize::try_from(number).unwrap_or(0),
             cells: cells.filter(|(_, cell)| !cell.is_empty()).collect(),
+            photo: None,
         };
         if !line.cells.is_empty() {
             lines.push(line);
         }
     }
     Ok(lines)
+}
+
+/// Reads the photographs whose files a table names as values; a file stands beside the table unless its whole path is given.
+fn photos_of(table: &mut [Line], path: &Path) -> Result<Vec<Taken>, Vec<Problem>> {
+    let beside = path.parent().unwrap_or(Path::new(""));
+    let (mut taken, mut problems) = (Vec::new(), Vec::new());
+    let asks = |line: &&mut Line| line.cells.get("kind").is_some_and(|kind| kind == "photo");
+    for line in table.iter_mut().filter(asks) {
+        let Some(file) = line.cells.get("value") else {
+            continue;
+        };
+        match photo::one(None, &beside.join(file)) {
+            Ok(one) => {
+                line.photo = Some(one.photo.clone());
+                taken.push(one);
+            }
+            Err(problem) => {
+                let message = format!("row {}: {}", line.number, problem.message);
+                problems.push(Problem { message, ..problem });
+            }
+        }
+    }
+    if problems.is_empty() {
+        Ok(taken)
+    } else {
+        Err(problems)
+    }
 }
 
 /// A cell without the apostrophe that keeps a spreadsheet from taking it for a formula.

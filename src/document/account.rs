@@ -4,7 +4,7 @@
 
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{
-    Act, Asked, Entry, Footing, Record, Standing, Status, change_words, ran_behind,
+    Act, Asked, Entry, Footing, Photo, Record, Standing, Status, Value, change_words, ran_behind,
 };
 
 use super::words;
@@ -114,6 +114,30 @@ impl<'a> Account<'_, 'a> {
         phrases
             .map(|(ask, all)| format!("{ask}: {}", all.join(", ")))
             .collect()
+    }
+
+    /// The photographs of a task: those that stand for a value, and those that were only added.
+    pub(super) fn photos(&self, standing: &Standing<'a>) -> Vec<&'a Photo> {
+        let history = standing.history.iter().copied();
+        let entries: Vec<&Entry> = history
+            .filter(|entry| self.status.effective.counts(entry))
+            .collect();
+        let stands = |name: &str, entry: &Entry| {
+            let value = standing.values.get(name);
+            value.is_some_and(|(_, from)| from.number == entry.number)
+        };
+        let of_entry = |entry: &&'a Entry| {
+            let entry: &'a Entry = entry;
+            let values = entry.values.iter();
+            let values = values.filter_map(move |(name, value)| match value {
+                Value::Photo(photo) if stands(name, entry) => Some(photo),
+                _ => None,
+            });
+            values.chain(&entry.photos).collect::<Vec<_>>()
+        };
+        let mut photos: Vec<&Photo> = entries.iter().flat_map(of_entry).collect();
+        photos.dedup();
+        photos
     }
 
     fn limits(&self, asked: &Asked) -> Option<String> {

@@ -11,8 +11,16 @@ use crate::quantity::Units;
 /// A grid of blanks.
 #[derive(Debug, PartialEq, Serialize)]
 pub(super) struct Grid {
-    columns: Vec<String>,
+    columns: Vec<Column>,
     rows: Vec<Row>,
+}
+
+/// One thing that is written down for each mount.
+#[derive(Debug, PartialEq, Serialize)]
+struct Column {
+    ask: String,
+    /// What it is called when it is signed, but for the mount; a yes needs no name.
+    name: Option<String>,
 }
 
 /// One mount.
@@ -31,7 +39,7 @@ struct Cell {
 
 /// The grid of a task's evidence for each mount; none when nothing is written down so.
 pub(super) fn grid(evidence: &[Evidence], units: Units) -> Option<Grid> {
-    let mut columns: Vec<String> = Vec::new();
+    let mut columns: Vec<Column> = Vec::new();
     let mut rows: Vec<Row> = Vec::new();
     for one in evidence {
         let Some(item) = &one.item else { continue };
@@ -55,10 +63,16 @@ pub(super) fn grid(evidence: &[Evidence], units: Units) -> Option<Grid> {
 }
 
 /// What is asked, with the unit of a number.
-fn column(evidence: &Evidence, units: Units) -> String {
+fn column(evidence: &Evidence, units: Units) -> Column {
     let ask = evidence.ask.print(units);
-    match evidence.unit.map(|unit| units.suffix(unit)) {
+    let ask = match evidence.unit.map(|unit| units.suffix(unit)) {
         Some(unit) if !unit.is_empty() => format!("{ask}, {unit}"),
         _ => ask,
+    };
+    let name = evidence.name.split_once('.').map(|(name, _)| name);
+    let name = name.filter(|_| evidence.kind != "yes");
+    Column {
+        ask,
+        name: name.map(|name| format!("{name}.…")),
     }
 }

@@ -14,6 +14,7 @@ use crate::VERSION;
 use crate::assess::State;
 use crate::picture::vehicle;
 use crate::quantity::Units;
+use crate::record;
 use crate::rules::{LaidOver, MadeBy, Verdict};
 
 /// What is printed across every sheet of paper of a demo.
@@ -41,6 +42,8 @@ struct Stop {
 #[derive(Debug, Serialize)]
 struct Sheet {
     head: Head,
+    /// The four characters that a number is signed with.
+    plan: String,
     facts: Vec<(&'static str, String)>,
     side_view: Option<Shown>,
     limits: Option<Limits>,
@@ -89,6 +92,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (working, mut of_links) = working::working(made, look.units);
     let view = Sheet {
         head: head(made, look),
+        plan: record::short(&made.plan.digest),
         facts: facts::facts(made, look.units),
         side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),

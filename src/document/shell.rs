@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use super::{DocumentError, Look, Page, Paper, engine, escape, markup};
+use crate::picture::photo;
 
 #[derive(Debug, Serialize)]
 struct Shell<'a> {
@@ -16,6 +17,8 @@ struct Shell<'a> {
     footer: &'a str,
     screen: &'static str,
     print: &'static str,
+    /// Whether photographs stand on the page, within the file itself.
+    photos: bool,
 }
 
 /// Where the body ends. Nothing that is filled in can hold it: `<` is escaped in HTML and in the style sheet.
@@ -34,6 +37,7 @@ pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
         footer: &page.footer,
         screen: include_str!("../../templates/screen.css"),
         print: include_str!("../../templates/print.css"),
+        photos: page.pictures.iter().any(photo::is_one),
     };
     // The body is written right behind its head: filled in by the engine, a large one would be in memory three times.
     let mut html = engine::render("page.html", shell)?;

@@ -12,8 +12,8 @@ use serde_json::{Value, json};
 
 use super::account::Account;
 use super::handover::{self, Handover};
-use super::sheet::{DEMO, head, short};
-use super::{DocumentError, Look, Made, Page, Paper, engine, escape, facts, links, words};
+use super::sheet::{DEMO, Shown, head, short};
+use super::{DocumentError, Look, Made, Page, Paper, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
 use crate::record::{Footing, Record, Standing, State, Status, fast};
 
@@ -79,6 +79,7 @@ struct TaskRow {
     checked: Option<String>,
     state: &'static str,
     values: Vec<String>,
+    photos: Vec<Shown>,
 }
 
 /// Work that is said to have been done faster than anybody works.
@@ -130,11 +131,11 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
     pages.into()
 }
 
-/// Makes the signed sheet; fails only when its template is defective.
+/// Makes the signed sheet with the photographs that can be shown, by the digests of their files; fails only when its template is defective.
 pub fn signed(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
-    file: &str,
+    (file, photos): (&str, &BTreeMap<String, Picture>),
     look: Look,
 ) -> Result<Page, DocumentError> {
     let account = Account {
@@ -172,7 +173,7 @@ pub fn signed(
         waiting: of_state(status, &[State::Done]),
         open: of_state(status, &[State::Open, State::Begun]),
         fallen: fallen(&account),
-        sections: sections(&account, &kept["headings"]),
+        sections: sections(&account, &kept["headings"], photos),
         fast: faster(&account),
         events: events(&account),
         handover: handover::handover(&account, kept),
@@ -187,7 +188,7 @@ pub fn signed(
         banner: (kept["demo"] == Value::Bool(true)).then(|| DEMO.to_owned()),
         footer: format!("{} · plan {plan} · record {record}", short(&job)),
         lang: "en",
-        pictures: Vec::new(),
+        pictures: photos.values().cloned().collect(),
     })
 }
 
@@ -246,7 +247,11 @@ fn fallen(account: &Account<'_, '_>) -> Vec<Fallen> {
     fallen.collect()
 }
 
-fn sections(account: &Account<'_, '_>, headings: &Value) -> Vec<Section> {
+fn sections(
+    account: &Account<'_, '_>,
+    headings: &Value,
+    photos: &BTreeMap<String, Picture>,
+) -> Vec<Section> {
     let tasks: Vec<_> = numbered(account.status).collect();
     let stretches = tasks.chunk_by(|(_, one), (_, next)| one.task.slot == next.task.slot);
     let sections = stretches.filter_map(|tasks| {
@@ -256,14 +261,21 @@ fn sections(account: &Account<'_, '_>, headings: &Value) -> Vec<Section> {
             heading: heading.unwrap_or_default().to_owned(),
             rows: tasks
                 .iter()
-                .map(|(number, one)| row(*number, one, account))
+                .map(|(number, one)| row(*number, one, account, photos))
                 .collect(),
         })
     });
     sections.collect()
 }
 
-fn row<'a>(number: usize, standing: &Standing<'a>, account: &Account<'_, 'a>) -> TaskRow {
+fn row<'a>(
+    number: usize,
+    standing: &Standing<'a>,
+    account: &Account<'_, 'a>,
+    photos: &BTreeMap<String, Picture>,
+) -> TaskRow {
+    let taken = account.photos(standing).into_iter();
+    let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
     TaskRow {
         number,
         title: standing.task.title.print(account.units),
@@ -272,6 +284,7 @@ fn row<'a>(number: usize, standing: &Standing<'a>, account: &Account<'_, 'a>) ->
         checked: account.checkers(standing),
         state: standing.state().word(),
         values: account.values(standing),
+        photos: shown.map(Shown::of).collect(),
     }
 }
 

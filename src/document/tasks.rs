@@ -71,6 +71,8 @@ struct TaskView {
 /// One thing that is written down.
 #[derive(Debug, Serialize)]
 struct EvidenceView {
+    /// What it is called when it is signed; a yes needs none.
+    name: Option<String>,
     ask: String,
     kind: String,
     unit: Option<&'static str>,
@@ -300,6 +302,7 @@ fn kit(task: &Task, units: Units) -> Vec<String> {
 fn evidence_view(evidence: &Evidence, units: Units) -> EvidenceView {
     let unit = evidence.unit.map(|unit| units.suffix(unit));
     EvidenceView {
+        name: (evidence.kind != "yes").then(|| evidence.name.clone()),
         ask: evidence.ask.print(units),
         kind: evidence.kind.clone(),
         unit: unit.filter(|unit| !unit.is_empty()),

@@ -157,6 +157,15 @@ impl Drawing {
         self.shape(&corners, pen, fill);
     }
 
+    /// A picture of another kind over the whole of the drawing.
+    pub fn image(&mut self, (width, height): (f64, f64), href: &str) {
+        let mut element = Element::new("image");
+        element.assign("width", short(width));
+        element.assign("height", short(height));
+        element.assign("href", href);
+        self.shapes.push(element);
+    }
+
     /// A circle.
     pub fn circle(&mut self, centre: At, radius: f64, pen: Pen, fill: Fill) {
         let mut element = Element::new("circle");

@@ -7,6 +7,7 @@ pub mod draw;
 mod heights;
 mod lanes;
 pub mod links;
+pub mod photo;
 pub mod vehicle;
 
 pub use heights::heights;

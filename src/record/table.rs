@@ -13,6 +13,7 @@ use super::sign::{Wish, add};
 use super::square;
 use super::status::{Standing, State, Status};
 use super::time::{NoTime, Time};
+use super::value::{Photo, Value};
 use crate::quantity::Units;
 use crate::report::{Code, Problem, quoted};
 
@@ -69,6 +70,8 @@ fn rows(footing: &Footing, number: usize, standing: &Standing<'_>) -> Vec<Vec<St
         .filter(|(_, asked)| !worked_out.contains(&asked.name.as_str()));
     let asks = asks.map(|(row, asked)| {
         let value = standing.values.get(asked.name.as_str());
+        // A photograph is named by its file, and that of an earlier one may be gone.
+        let value = value.filter(|(value, _)| !matches!(value, Value::Photo(_)));
         let value = value.map(|(value, _)| value.print(Units::Metric));
         [
             row.id.clone(),
@@ -111,6 +114,8 @@ pub struct Line {
     pub number: usize,
     /// The cells that are not empty.
     pub cells: BTreeMap<String, String>,
+    /// The photograph whose file the line names.
+    pub photo: Option<Photo>,
 }
 
 impl Line {
@@ -237,14 +242,15 @@ fn wished(
     if act == Act::Done {
         made.wrench = own("wrench").map(ToOwned::to_owned);
         made.odometer = own(ODOMETER).map(ToOwned::to_owned);
+        let named = |line: &&Line| line.cell("name").map(ToOwned::to_owned);
+        let photos = lines.iter();
+        made.photos = photos
+            .filter_map(|line| Some((Some(named(line)?), line.photo.clone()?)))
+            .collect();
         made.values = lines
             .iter()
-            .filter_map(|line| {
-                Some((
-                    line.cell("name")?.to_owned(),
-                    line.cell("value")?.to_owned(),
-                ))
-            })
+            .filter(|line| line.photo.is_none())
+            .filter_map(|line| Some((named(line)?, line.cell("value")?.to_owned())))
             .collect();
     }
     Ok(made)

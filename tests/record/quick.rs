@@ -1,7 +1,12 @@
-//! Quick to sign: printed numbers, ranges, whose turn it is, tables, photographs; and what cannot be waited for.
+//! Quick to sign: printed numbers, ranges, whose turn it is, tables; and what cannot be waited for.
+
+use std::path::Path;
+
+use serde_json::json;
 
 use super::desk::{Desk, values};
-use super::refused::{kept, refused};
+use super::photos::picture;
+use super::refused::kept;
 use crate::support::run::Bench;
 
 #[test]
@@ -94,7 +99,11 @@ fn whose_turn_it_is() {
 /// The table of what is to be signed, as rows of cells by the names of the columns.
 fn table(desk: &Desk) -> (Vec<String>, Vec<Vec<String>>) {
     desk.call("record", &["-o", "to-sign.csv", "--force"]).run();
-    let text = std::fs::read(desk.bench.path().join("to-sign.csv")).unwrap();
+    read(desk.bench.path())
+}
+
+fn read(folder: &Path) -> (Vec<String>, Vec<Vec<String>>) {
+    let text = std::fs::read(folder.join("to-sign.csv")).unwrap();
     let mut reader = csv::Reader::from_reader(&text[..]);
     let head = reader
         .headers()
@@ -109,7 +118,13 @@ fn table(desk: &Desk) -> (Vec<String>, Vec<Vec<String>>) {
 }
 
 fn filled(desk: &Desk, fill: impl Fn(&dyn Fn(&str) -> String) -> Vec<(&'static str, String)>) {
-    let (head, rows) = table(desk);
+    table(desk);
+    fill_in(desk.bench.path(), fill);
+}
+
+/// Fills the table of a folder in, as `signed.csv`.
+fn fill_in(folder: &Path, fill: impl Fn(&dyn Fn(&str) -> String) -> Vec<(&'static str, String)>) {
+    let (head, rows) = read(folder);
     let place = |name: &str| head.iter().position(|own| own == name).unwrap();
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(&head).unwrap();
@@ -120,11 +135,7 @@ fn filled(desk: &Desk, fill: impl Fn(&dyn Fn(&str) -> String) -> Vec<(&'static s
         }
         writer.write_record(&row).unwrap();
     }
-    std::fs::write(
-        desk.bench.path().join("signed.csv"),
-        writer.into_inner().unwrap(),
-    )
-    .unwrap();
+    std::fs::write(folder.join("signed.csv"), writer.into_inner().unwrap()).unwrap();
 }
 
 /// What a right table holds for each row.
@@ -216,73 +227,6 @@ fn what_is_no_table_is_refused() {
         .run()
         .failed();
     kept("bad-table", &desk, &before, &outcome);
-}
-
-/// The signature of PNG and nothing behind it, which is enough to be told by.
-const PICTURE: &[u8] = b"\x89PNG\r\n\x1a\nnothing";
-
-#[test]
-fn a_photograph_is_kept_under_its_digest_and_verified() {
-    let desk = Desk::new();
-    let path = |name: &str| desk.bench.path().join(name);
-    std::fs::write(path("wheel.png"), PICTURE).unwrap();
-    std::fs::write(path("words.txt"), "no picture").unwrap();
-    refused(
-        "bad-photo",
-        &desk,
-        ("chocks", "ash"),
-        &["--ticks", "--photo", "words.txt"],
-    );
-    desk.sign("chocks", "ash", &["--ticks", "--photo", "wheel.png"])
-        .done();
-    let photo = &desk.signed()[0]["photos"][0];
-    assert_eq!(photo["kind"], "png");
-    assert_eq!(photo["bytes"], PICTURE.len());
-    let digest = photo["sha256"].as_str().unwrap();
-    let own = path(&format!("job.kept/{digest}.png"));
-    assert_eq!(std::fs::read(&own).unwrap(), PICTURE);
-    desk.call("record", &[]).run().code(1);
-    std::fs::write(&own, b"\x89PNG\r\n\x1a\nanother").unwrap();
-    desk.call("record", &[])
-        .run()
-        .code(4)
-        .complains("error[not-kept]");
-    std::fs::remove_file(&own).unwrap();
-    desk.call("record", &[])
-        .run()
-        .code(4)
-        .complains("cannot be read");
-}
-
-#[test]
-fn a_rule_may_ask_for_a_photograph() {
-    let desk = Desk::new();
-    let rule = desk
-        .bench
-        .path()
-        .join("signing/procedure/10-make-safe.yaml");
-    let text = std::fs::read_to_string(&rule).unwrap();
-    let more = text.replace(
-        "kind: \"yes\"}]",
-        "kind: \"yes\"}, {name: wheels, ask: every wheel, kind: photo}]",
-    );
-    assert_ne!(more, text);
-    std::fs::write(&rule, more).unwrap();
-    std::fs::write(desk.bench.path().join("wheel.png"), PICTURE).unwrap();
-    desk.sign("chocks", "ash", &["--ticks"])
-        .done()
-        .prints("wheels (every wheel)");
-    desk.sign("chocks", "birch", &["--act", "checked"])
-        .failed()
-        .complains("error[evidence-missing]")
-        .complains("--photo wheels=FILE");
-    desk.sign(
-        "chocks",
-        "ash",
-        &["--act", "measured", "--photo", "wheel.png"],
-    )
-    .done();
-    desk.sign("chocks", "birch", &["--act", "checked"]).done();
 }
 
 #[test]
@@ -390,7 +334,9 @@ fn two_people() -> Bench {
     let demo = liftsheet::rules::builtin::file("demo/forestry-crew.yaml").unwrap();
     let (before, _) = demo.text().split_once("\npeople:").unwrap();
     let people = "\npeople:\n  - {id: ash, name: Ash (invented), roles: [fitter, tradesperson], licences: [refrigerant, brakes, restraint, engineer, windscreen-and-sensors, fuel, electrical]}\n  - {id: birch, name: Birch (invented), roles: [fitter, supervisor]}\n";
-    Bench::new().file("job.yaml", format!("{before}{people}"))
+    let bench = Bench::new().file("job.yaml", format!("{before}{people}"));
+    std::fs::write(bench.path().join("work.png"), picture(90, (12, 8))).unwrap();
+    bench
 }
 
 #[test]
@@ -413,9 +359,11 @@ fn the_demo_goes_from_nothing_to_released_in_sixty_calls_of_two_people() {
         ]);
         for (number, task) in (from + 1..).zip(&lift[from..to]) {
             for asked in task["evidence"].as_array().unwrap() {
-                if let Some(value) = answer(asked) {
-                    let value = format!("{number}:{}={value}", asked["name"].as_str().unwrap());
-                    done = done.arg("--value").arg(value);
+                let name = asked["name"].as_str().unwrap();
+                if asked["kind"] == "photo" {
+                    done = done.arg("--photo").arg(format!("{number}:{name}=work.png"));
+                } else if let Some(value) = answer(asked) {
+                    done = done.arg("--value").arg(format!("{number}:{name}={value}"));
                 }
             }
         }
@@ -436,6 +384,61 @@ fn the_demo_goes_from_nothing_to_released_in_sixty_calls_of_two_people() {
         .done()
         .prints("released: ");
     assert!(calls <= 60, "{calls} calls");
+}
+
+#[test]
+fn the_demo_is_signed_by_one_table() {
+    let bench = two_people();
+    let plan = bench
+        .run(["sheet", "job.yaml", "--format", "json"])
+        .done()
+        .json();
+    let tasks = plan["tasks"].as_array().unwrap();
+    let lift = tasks.iter().filter(|task| task["due"].is_null());
+    let lift: Vec<&str> = lift.map(|task| task["id"].as_str().unwrap()).collect();
+    bench.run(["record", "job.yaml", "-o", "to-sign.csv"]);
+    fill_in(bench.path(), |cell| {
+        if !lift.contains(&cell("task").as_str()) {
+            return Vec::new();
+        }
+        let limit = |name: &str| cell(name).parse::<f64>().ok();
+        let asked = json!({
+            "name": cell("name"), "kind": cell("kind"), "least": limit("least"), "most": limit("most"),
+        });
+        let value = match cell("kind").as_str() {
+            "" => String::new(),
+            "yes" => "yes".to_owned(),
+            "photo" => "work.png".to_owned(),
+            _ => answer(&asked).unwrap_or_default(),
+        };
+        let odometer = if Some(&cell("task").as_str()) == lift.last() {
+            "45210"
+        } else {
+            ""
+        };
+        vec![
+            ("value", value),
+            ("wrench", "W7".to_owned()),
+            ("odometer", odometer.to_owned()),
+            ("done_by", "ash".to_owned()),
+            ("checked_by", "birch".to_owned()),
+        ]
+    });
+    bench
+        .run([
+            "sign",
+            "job.yaml",
+            "--from",
+            "signed.csv",
+            "--by",
+            "birch",
+            "--yes",
+        ])
+        .done();
+    bench
+        .run(["record", "job.yaml"])
+        .done()
+        .prints("released: ");
 }
 
 /// Something right for what is asked; nothing for a tick or what is worked out.

@@ -6,13 +6,14 @@ use liftsheet::document;
 use liftsheet::job;
 use liftsheet::pipeline;
 use liftsheet::record::{
-    Act, Agreed, Asked, Binding, Footing, Kept, Now, Record, State, Status, Task, Time, Wish,
-    footing, lines, people, sha256, sign, verify,
+    Act, Agreed, Asked, Binding, Footing, Kept, Now, Photo, Record, State, Status, Task, Time,
+    Wish, footing, lines, people, sha256, sign, verify,
 };
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Wanted, builtin};
 use liftsheet::source::Source;
 
+use super::photos::picture;
 use crate::support::run::Bench;
 
 /// The demo as a job of one's own, with every licence that its work takes.
@@ -45,11 +46,25 @@ fn value(asked: &Asked) -> String {
     }
 }
 
+/// One photograph serves for all that are asked for.
+fn photo() -> Photo {
+    let file = picture(90, (12, 8));
+    Photo {
+        sha256: sha256(&file),
+        bytes: file.len() as u64,
+        kind: "png".to_owned(),
+    }
+}
+
 fn wish((task, handover): (&Task, bool), act: Act, now: i64) -> Wish {
     let worked_out = ["nose_up", "left_up", "out_of_plane"];
     let asked = task.asks().map(|(_, one)| one);
     let asked = asked.filter(|one| !worked_out.contains(&one.name.as_str()));
-    let values = asked.map(|one| (one.name.clone(), value(one)));
+    let (photos, asked): (Vec<&Asked>, Vec<&Asked>) = asked.partition(|one| one.kind == "photo");
+    let values = asked.into_iter().map(|one| (one.name.clone(), value(one)));
+    let photos = photos
+        .into_iter()
+        .map(|one| (Some(one.name.clone()), photo()));
     let by = match act {
         Act::Checked => "birch",
         _ if task.trade.is_some() => "rowan",
@@ -62,6 +77,11 @@ fn wish((task, handover): (&Task, bool), act: Act, now: i64) -> Wish {
         tasks: vec![task.id.clone()],
         values: if act == Act::Done {
             values.collect()
+        } else {
+            Vec::new()
+        },
+        photos: if act == Act::Done {
+            photos.collect()
         } else {
             Vec::new()
         },
@@ -154,11 +174,14 @@ pub(crate) fn signed_until(until: &str) -> Bench {
     assert_eq!(checked.count() * 2 + begun, record.entries.len());
     assert_eq!(verify(written.as_bytes()), Ok(record));
     let kept = |digest: &str, ending: &str| format!("job.kept/{digest}.{ending}");
-    Bench::new()
+    let bench = Bench::new()
         .file("job.yaml", demo())
         .file("job.record.jsonl", written)
         .file(&kept(&made.binding.kept_plan, "json"), made.agreed.text())
-        .file(&kept(&made.binding.kept_job, "yaml"), demo())
+        .file(&kept(&made.binding.kept_job, "yaml"), demo());
+    let photo = bench.path().join(kept(&photo().sha256, "png"));
+    std::fs::write(photo, picture(90, (12, 8))).unwrap();
+    bench
 }
 
 #[test]
