@@ -5,6 +5,7 @@
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{
     Act, Asked, Entry, Footing, Photo, Record, Standing, Status, Value, change_words, ran_behind,
+    soon,
 };
 
 use super::words;
@@ -59,6 +60,21 @@ impl<'a> Account<'_, 'a> {
         } else {
             format!("{} at that time", entry.role)
         }
+    }
+
+    /// What was done before its wait was over: `31: 3 h after 12, and at least 12 h must lie between`.
+    pub(super) fn too_soon(&self) -> Vec<String> {
+        let pairs = soon(self.status).into_iter();
+        let said = pairs.map(|pair| {
+            format!(
+                "{}: said to be done {} after {}, and at least {} must lie between",
+                words::tasks(vec![pair.task.0 + 1]),
+                words::duration(pair.minutes),
+                words::tasks(vec![pair.after.0 + 1]),
+                words::duration(pair.least)
+            )
+        });
+        said.collect()
     }
 
     /// Who did and who measured what stands.

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, tasks, words};
+use super::{DocumentError, Look, Made, Page, facts, tasks, words};
 use crate::crew::{Crew, Minute, Moment, Reason};
 use crate::job::{Role, THINGS};
 use crate::picture;
@@ -165,6 +165,7 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
             "what is due at a distance after the lift".to_owned(),
         ));
     }
+    totals.extend(facts::checks(made).map(|said| ("Checks", said)));
     totals
 }
 

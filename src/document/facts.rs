@@ -2,9 +2,10 @@
 //!
 //! Takes the job and the region's limits; gives names and values, plain text, not yet escaped.
 
-use super::{Made, limits};
-use crate::job::{Job, Raise};
+use super::{Made, limits, tasks, words};
+use crate::job::{Job, Raise, Role};
 use crate::quantity::{Quantity, Unit, Units};
+use crate::record::{is_checked, people as people_of};
 
 /// What the job file says of the vehicle and the lift.
 pub(super) fn facts(made: &Made<'_>, units: Units) -> Vec<(&'static str, String)> {
@@ -34,6 +35,7 @@ pub(super) fn facts(made: &Made<'_>, units: Units) -> Vec<(&'static str, String)
         facts.push(("Tyres", format!("{before} before, {after} after")));
     }
     facts.push(("People", people(job)));
+    facts.extend(checks(made).map(|said| ("Checks", said)));
     facts.push(("Region", limits::summary(made)));
     facts
 }
@@ -86,4 +88,35 @@ fn people(job: &Job) -> String {
         return "none named in the job file".to_owned();
     }
     people.join("; ")
+}
+
+/// Who signs work off where that is not plain: nobody does, or one alone, who then leaves the work to others. Tasks that nobody here can check
+/// are named, so that somebody from outside is asked in time.
+pub(super) fn checks(made: &Made<'_>) -> Option<String> {
+    let people = people_of(made.job);
+    let supervisors = people.values().filter(|who| who.is(Role::Supervisor));
+    let supervisors: Vec<&str> = supervisors.map(|who| who.name.as_str()).collect();
+    let numbers = tasks::numbers(made);
+    let unchecked = made
+        .plan
+        .tasks
+        .iter()
+        .filter(|task| !is_checked(&people, (task.trade.as_deref(), task.apprentice)));
+    let unchecked: Vec<usize> = unchecked
+        .filter_map(|task| numbers.get(task.id.as_str()).copied())
+        .collect();
+    let mut said = match supervisors.as_slice() {
+        _ if people.is_empty() => return None,
+        [] => return Some("nobody: no supervisor is among the people, so that nothing can be signed off; add one under `people`, also from outside".to_owned()),
+        [alone] => format!("{alone} alone, who therefore leaves to others whatever is checked"),
+        _ if unchecked.is_empty() => return None,
+        all => all.join(", "),
+    };
+    if !unchecked.is_empty() {
+        said.push_str(&format!(
+            "; nobody of these people can check {}, because whoever may is the only one who may do them: add a second person under `people`, also from outside",
+            words::tasks(unchecked)
+        ));
+    }
+    Some(said)
 }

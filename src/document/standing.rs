@@ -8,7 +8,8 @@ use std::fmt::Write as _;
 use super::account::Account;
 use super::{Look, signed, words};
 use crate::record::{
-    Act, Footing, Record, Standing, State, Status, change_words, fast, ran_behind, turns, unchecked,
+    Act, Footing, Record, Standing, State, Status, change_words, fast, is_checked, ran_behind,
+    turns,
 };
 use crate::report::{in_message, numbered};
 
@@ -61,8 +62,11 @@ pub fn standing(
         due.map(|(number, one)| due_line(&account, number, one)),
     );
     list(&mut out, "Did not go by the clock", by_the_clock(&account));
-    let unchecked = unchecked(footing, status).into_iter();
-    let unchecked = unchecked.map(|(number, id)| format!("{number} {id}"));
+    let unchecked = signed::numbered(status).filter(|(_, one)| {
+        let work = (one.task.trade.as_deref(), one.task.apprentice);
+        !is_checked(&footing.people, work)
+    });
+    let unchecked = unchecked.map(|(number, one)| format!("{number} {}", one.task.id));
     list(
         &mut out,
         "Nobody of this job can check, because whoever may is the only one who may do it",
@@ -274,5 +278,5 @@ fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
     let behind = ran_behind(account.record).into_iter();
     let behind = behind
         .map(|number| format!("entry {number}: the machine's clock ran behind the entry before"));
-    stretches.chain(behind)
+    stretches.chain(account.too_soon()).chain(behind)
 }

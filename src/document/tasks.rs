@@ -271,6 +271,11 @@ fn facts(task: &Task, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
         facts.push("not for an apprentice".to_owned());
     }
     facts.push(words::minutes(task.minutes));
+    for wait in &task.waits {
+        let number = numbers.get(wait.task.as_str()).copied();
+        let time = words::duration(wait.hours * 60.0);
+        facts.extend(number.map(|number| format!("not within {time} of {number}")));
+    }
     if !task.uses.is_empty() {
         facts.push(format!("uses the {}", task.uses.join(" and the ")));
     }

@@ -46,6 +46,7 @@ fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
         cautions: Vec::new(),
         due: None,
         after: Vec::new(),
+        waits: Vec::new(),
         origin: None,
     }
 }

@@ -205,7 +205,7 @@ impl Grey {
     /// The photograph upright: orientations as Exif numbers them (from memory).
     fn turned(self, orientation: u16) -> Self {
         let (w, h) = (self.width, self.height);
-        let (width, height) = if orientation >= 5 && orientation <= 8 {
+        let (width, height) = if (5..=8).contains(&orientation) {
             (h, w)
         } else {
             (w, h)

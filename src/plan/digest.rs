@@ -67,7 +67,7 @@ fn part_of(field: &str) -> &'static str {
             "order"
         }
         "apprentice" | "hold" | "people" | "sign" | "trade" | "watch" => "people",
-        "due" | "minutes" => "time",
+        "due" | "minutes" | "waits" => "time",
         _ => "text",
     }
 }
@@ -105,7 +105,7 @@ mod tests {
     use serde_json::json;
 
     use super::*;
-    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized, Spot};
+    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Wait};
     use crate::rules::{Moment, PartKind, Size, Stage};
     use crate::text::Text;
 
@@ -161,6 +161,10 @@ mod tests {
                 every: Some("service".to_owned()),
             }),
             after: vec!["b".to_owned()],
+            waits: vec![Wait {
+                hours: 12.0,
+                task: "b".to_owned(),
+            }],
             origin: None,
         }
     }
@@ -181,7 +185,7 @@ mod tests {
     type Change = (&'static str, fn(&mut Task));
 
     /// Every field of a task in JSON, and something else in it.
-    const CHANGES: [Change; 27] = [
+    const CHANGES: [Change; 28] = [
         ("after", |task| task.after.clear()),
         ("apprentice", |task| task.apprentice = false),
         ("area", |task| task.area = Some(crate::rules::Area::Cab)),
@@ -207,6 +211,7 @@ mod tests {
         ("tools", |task| task.tools.clear()),
         ("trade", |task| task.trade = None),
         ("uses", |task| task.uses.clear()),
+        ("waits", |task| task.waits.clear()),
         ("watch", |task| task.watch = true),
         ("while", |task| task.during.clear()),
     ];

@@ -24,6 +24,8 @@ pub(super) struct Draft {
     pub(super) during: Vec<Steps>,
     /// Procedure tasks that must come first, by their rule's id.
     pub(super) after: Vec<String>,
+    /// Those that must lie some hours back.
+    pub(super) waits: Vec<(String, f64)>,
     /// Everything else of its slot comes after it, or before it.
     pub(super) opens: bool,
     pub(super) closes: bool,
@@ -90,6 +92,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
             every: due.every.clone(),
         }),
         after: Vec::new(),
+        waits: Vec::new(),
         origin: Some(making.place.clone()),
     };
     let mut steps = |written| {
@@ -101,6 +104,11 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         during: steps(&rule.during),
         task,
         after: rule.after.iter().map(|after| after.task.clone()).collect(),
+        waits: rule
+            .after
+            .iter()
+            .filter_map(|after| Some((after.task.clone(), after.hours?)))
+            .collect(),
         opens: false,
         closes: false,
         rule: None,

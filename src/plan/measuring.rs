@@ -99,6 +99,7 @@ fn one(
         cautions: Vec::new(),
         due: None,
         after: Vec::new(),
+        waits: Vec::new(),
         origin: link.map(|_| job.place(&crate::report::Path::root())),
     };
     Some(Draft {
@@ -106,6 +107,7 @@ fn one(
         makes: Vec::new(),
         during: Vec::new(),
         after: Vec::new(),
+        waits: Vec::new(),
         opens: false,
         closes: false,
         rule: None,

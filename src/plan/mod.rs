@@ -21,7 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub use states::State;
-pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task, TaskId};
+pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task, TaskId, Wait};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;

@@ -14,7 +14,7 @@ use petgraph::visit::EdgeRef;
 
 use super::draft::Draft;
 use super::states;
-use super::task::Task;
+use super::task::{Task, Wait};
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
 
@@ -42,14 +42,32 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
         return None;
     };
     let after = predecessors(&graph, &nodes, &drafts);
-    let tasks = drafts.into_iter().zip(after).map(|(draft, after)| Task {
+    let waits: Vec<Vec<Wait>> = drafts.iter().map(|draft| waits(draft, &drafts)).collect();
+    let tasks = drafts.into_iter().zip(after).zip(waits);
+    let tasks = tasks.map(|((draft, after), waits)| Task {
         after,
+        waits,
         ..draft.task
     });
     let mut tasks: Vec<Option<Task>> = tasks.map(Some).collect();
     let in_order = order.into_iter();
     let in_order = in_order.filter_map(|number| tasks.get_mut(number)?.take());
     Some(in_order.collect())
+}
+
+/// The earlier tasks that must lie some time back before a draft begins.
+fn waits(draft: &Draft, drafts: &[Draft]) -> Vec<Wait> {
+    let waits = draft.waits.iter().flat_map(|(rule, hours)| {
+        let of_rule = drafts
+            .iter()
+            .filter(move |other| other.rule.as_ref() == Some(rule));
+        let earlier = of_rule.filter(|other| other.task.slot <= draft.task.slot);
+        earlier.map(|other| Wait {
+            hours: *hours,
+            task: other.task.id.clone(),
+        })
+    });
+    waits.collect()
 }
 
 fn twice(drafts: &[Draft], report: &mut Report) -> bool {

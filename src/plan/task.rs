@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::ser::SerializeStruct as _;
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 
 use crate::job::Side;
 use crate::quantity::Unit;
@@ -69,6 +69,9 @@ pub struct Task {
     pub trade: Option<String>,
     /// Things that serve one task at a time.
     pub uses: Vec<String>,
+    /// What must lie some time back before it begins.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub waits: Vec<Wait>,
     /// One of them does nothing but watch.
     pub watch: bool,
     /// What holds while it is done: for each state a step of its course, or a run of neighbouring ones.
@@ -225,6 +228,16 @@ pub struct Evidence {
     pub name: String,
     /// The unit of a number.
     pub unit: Option<Unit>,
+}
+
+/// A time that must pass between two tasks, such as an oil's time to soak in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wait {
+    /// How long, in hours.
+    pub hours: f64,
+    /// The earlier task.
+    pub task: TaskId,
 }
 
 /// When a task is done again after release.

@@ -12,7 +12,7 @@ use serde_json::Value as Json;
 use super::entry::sha256;
 use super::rests;
 use crate::pipeline::Made;
-use crate::plan::{self, Evidence, part_digests, task_digest};
+use crate::plan::{self, Evidence, Wait, part_digests, task_digest};
 use crate::quantity::Unit;
 use crate::report::{Code, Problem};
 use crate::text::Text;
@@ -70,6 +70,9 @@ pub struct Task {
     /// What comes before it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub after: Vec<String>,
+    /// What must lie some time back before it begins.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waits: Vec<Wait>,
     /// The earlier tasks that it rests on: what undoes one of them undoes this.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rests_on: Vec<String>,
@@ -235,6 +238,7 @@ impl Task {
                 every: due.every.clone(),
             }),
             after: task.after.clone(),
+            waits: task.waits.clone(),
             rests_on,
             rows,
             digest: task_digest(task),

@@ -1,6 +1,6 @@
-//! What did not go by the clock: work that is said to have been done faster than anybody works.
+//! What did not go by the clock: work that is said to have been done faster than anybody works, or too soon after what must lie some time back.
 //!
-//! Takes how the tasks stand; gives stretches of them. What counts is when the work is said to have been done, so that a paper sheet that is
+//! Takes how the tasks stand; gives stretches of them, and pairs. What counts is when the work is said to have been done, so that a paper sheet that is
 //! entered in the evening, with the times that stand on it, is no fault; entered without them it looks like work of five minutes, and the
 //! record says so.
 
@@ -21,15 +21,54 @@ pub struct Fast<'a> {
     pub least: f64,
 }
 
+/// A task that is said to have been done too soon after another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Soon<'a> {
+    /// The task and the one before it, by id, and by their place in the order of work.
+    pub task: (usize, &'a str),
+    /// See `task`.
+    pub after: (usize, &'a str),
+    /// The minutes that lie between them, by what is said.
+    pub minutes: f64,
+    /// The minutes that must lie between them.
+    pub least: f64,
+}
+
 impl Fast<'_> {
     /// The minutes from the first to the last.
     #[must_use]
     pub fn minutes(&self) -> f64 {
-        // Seconds since 1970 are far below what a float holds exactly.
-        #[allow(clippy::cast_precision_loss)]
-        let seconds = (self.to.seconds() - self.from.seconds()) as f64;
-        seconds / 60.0
+        minutes(self.from, self.to)
     }
+}
+
+fn minutes(from: Time, to: Time) -> f64 {
+    // Seconds since 1970 are far below what a float holds exactly.
+    #[allow(clippy::cast_precision_loss)]
+    let seconds = (to.seconds() - from.seconds()) as f64;
+    seconds / 60.0
+}
+
+/// Every task that was done before its wait was over.
+#[must_use]
+pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
+    let when = |entry: &Entry| status.effective.when(entry);
+    let pairs = status.tasks.iter().enumerate().flat_map(|(place, one)| {
+        let waits = one.task.waits.iter();
+        waits.map(move |wait| (place, one, wait))
+    });
+    let found = pairs.filter_map(|(place, one, wait)| {
+        let (before, earlier) = status.agreed.find(&wait.task)?;
+        let from = status.get(&wait.task)?.done().into_iter().map(when).max()?;
+        let to = one.done().into_iter().map(when).min()?;
+        Some(Soon {
+            task: (place, &one.task.id),
+            after: (before, &earlier.id),
+            minutes: minutes(from, to),
+            least: wait.hours * 60.0,
+        })
+    });
+    found.filter(|soon| soon.minutes < soon.least).collect()
 }
 
 /// Every stretch of tasks that was done faster than the least times of the work allow.

@@ -43,6 +43,7 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
         "links": links(status),
         "gone": gone,
         "faster_than_work": clock::fast(status).iter().map(fast).collect::<Vec<_>>(),
+        "before_the_wait_was_over": clock::soon(status).iter().map(soon).collect::<Vec<_>>(),
         "clock_ran_behind": when::ran_behind(record),
     })
 }
@@ -50,6 +51,10 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
 fn fast(stretch: &clock::Fast<'_>) -> Value {
     let tasks: Vec<&str> = stretch.tasks.iter().map(|(_, id)| *id).collect();
     json!({"tasks": tasks, "from": stretch.from, "to": stretch.to, "minutes": stretch.minutes(), "least": stretch.least})
+}
+
+fn soon(pair: &clock::Soon<'_>) -> Value {
+    json!({"task": pair.task.1, "after": pair.after.1, "minutes": pair.minutes, "least": pair.least})
 }
 
 /// The connections, each with whether everything signed for it is signed off.

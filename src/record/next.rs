@@ -3,6 +3,8 @@
 //! Takes what the record stands on and how the tasks stand; gives tasks with the act that is next on them. It asks the same questions as
 //! signing does, so that what is offered here is never refused there for its turn or its role.
 
+use std::collections::BTreeMap;
+
 use super::binding::Who;
 use super::entry::Act;
 use super::footing::Footing;
@@ -63,26 +65,20 @@ pub fn turns<'s, 'a>(
     turns
 }
 
-/// Tasks that nobody of the people can check: whoever may sign them off is the only one who may do them.
+/// Whether one of the people may do work and another sign it off. Work that nobody of them may do at all is booked elsewhere, and is
+/// another question.
 #[must_use]
-pub fn unchecked<'a>(footing: &Footing, status: &Status<'a>) -> Vec<(usize, &'a str)> {
-    let numbered = (1..).zip(&status.tasks);
-    let alone = numbered.filter(|(_, one)| {
-        let may = |act| {
-            let may = footing.people.iter().filter(move |(id, who)| {
-                // Nobody has done it yet in this question.
-                permit::may((id, who), act, one.task)
-            });
-            may.map(|(id, _)| id).collect::<Vec<_>>()
-        };
-        let (does, checks) = (may(Act::Done), may(Act::Checked));
-        // Work that nobody here may do at all is booked elsewhere, and is another question.
-        !does.is_empty()
-            && !does
-                .iter()
-                .any(|doer| checks.iter().any(|checker| checker != doer))
-    });
-    alone
-        .map(|(number, one)| (number, one.task.id.as_str()))
-        .collect()
+pub fn is_checked(
+    people: &BTreeMap<String, Who>,
+    (trade, apprentice): (Option<&str>, bool),
+) -> bool {
+    let may = |act| {
+        let may = people
+            .iter()
+            .filter(move |(_, who)| permit::may(who, act, (trade, apprentice)));
+        may.map(|(id, _)| id).collect::<Vec<_>>()
+    };
+    let (does, checks) = (may(Act::Done), may(Act::Checked));
+    let other = |doer: &&String| checks.iter().any(|checker| checker != doer);
+    does.is_empty() || does.iter().any(other)
 }

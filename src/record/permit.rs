@@ -45,13 +45,23 @@ pub(super) fn of_record(
     }
 }
 
-/// Whether a person may do or check a task on which nothing is signed yet.
-pub(super) fn may((id, who): (&str, &Who), act: Act, task: &Task) -> bool {
-    let role = match act {
-        Act::Checked => supervises((id, who), act, &task.id),
-        _ => does((id, who), act, task),
+/// Whether a person may do or check work of a trade, or that an apprentice may do, on which nothing is signed yet.
+pub(super) fn may(who: &Who, act: Act, (trade, apprentice): (Option<&str>, bool)) -> bool {
+    match act {
+        Act::Checked => who.is(Role::Supervisor),
+        _ => doer(who, (trade, apprentice)).is_some(),
+    }
+}
+
+/// The role in which a person does work.
+fn doer(who: &Who, (trade, apprentice): (Option<&str>, bool)) -> Option<Role> {
+    let roles: &[Role] = match (trade, apprentice) {
+        (Some(trade), _) if !who.holds(trade) => &[],
+        (Some(_), _) => &[Role::Tradesperson, Role::Fitter],
+        (None, true) => &[Role::Fitter, Role::Apprentice],
+        (None, false) => &[Role::Fitter],
     };
-    role.is_ok()
+    roles.iter().copied().find(|role| who.is(*role))
 }
 
 /// The entry by which a person did one of the rows, or put a value of theirs right.
@@ -72,25 +82,16 @@ fn doing<'a>(
 }
 
 fn does((id, who): (&str, &Who), act: Act, task: &Task) -> Result<Role, Problem> {
-    if let Some(trade) = &task.trade {
-        if !who.holds(trade) {
-            return Err(no_licence(id, trade, task));
-        }
-        let role = [Role::Tradesperson, Role::Fitter]
-            .into_iter()
-            .find(|role| who.is(*role));
-        return role.ok_or_else(|| no_role(id, act, &task.id, "a tradesperson or fitter"));
+    let trade = task.trade.as_deref();
+    if let Some(role) = doer(who, (trade, task.apprentice)) {
+        return Ok(role);
     }
-    if who.is(Role::Fitter) {
-        return Ok(Role::Fitter);
-    }
-    if act == Act::Measured && who.is(Role::Supervisor) {
-        return Ok(Role::Supervisor);
-    }
-    match (who.is(Role::Apprentice), task.apprentice) {
-        (true, true) => Ok(Role::Apprentice),
-        (true, false) => Err(not_for_apprentice(id, task)),
-        _ => Err(no_role(id, act, &task.id, "a fitter")),
+    match trade {
+        Some(trade) if !who.holds(trade) => Err(no_licence(id, trade, task)),
+        Some(_) => Err(no_role(id, act, &task.id, "a tradesperson or fitter")),
+        None if act == Act::Measured && who.is(Role::Supervisor) => Ok(Role::Supervisor),
+        None if who.is(Role::Apprentice) => Err(not_for_apprentice(id, task)),
+        None => Err(no_role(id, act, &task.id, "a fitter")),
     }
 }
 

@@ -97,6 +97,7 @@ fn agreed(least: f64) -> Agreed {
                 }),
                 after: ids(after),
                 rests_on: ids(rests),
+                waits: Vec::new(),
                 rows: rows(place, least),
                 digest: format!("sha256:{id}{own}"),
                 parts: [("text".to_owned(), format!("sha256:{own}"))].into(),

@@ -305,6 +305,8 @@ pub struct After {
     pub task: String,
     /// Why.
     pub because: String,
+    /// The hours that must lie between the two.
+    pub hours: Option<f64>,
 }
 
 /// A part or consumable to have on the bench.

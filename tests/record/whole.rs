@@ -139,7 +139,11 @@ fn now() -> Now {
 
 /// A folder with the demo as `job.yaml`, where every task before `until` is signed off; every task at all when there is none such.
 pub(crate) fn signed_until(until: &str) -> Bench {
-    let made = now();
+    signed_on(&now(), until)
+}
+
+/// The same on a plan that another program made.
+fn signed_on(made: &Now, until: &str) -> Bench {
     let (mut record, mut written, mut time) = (Record::default(), String::new(), 1_741_064_767);
     let stands = |record: &Record| -> Footing {
         let kept = Kept {
@@ -217,4 +221,47 @@ fn the_demo_is_signed_from_first_to_last_and_released() {
         );
     }
     assert!(!handover.contains("NOT RELEASED"));
+}
+
+#[test]
+fn a_new_version_alone_opens_nothing_and_lists_what_would_open() {
+    let mut first = now();
+    let (id, next) = (
+        first.agreed.tasks[1].id.clone(),
+        first.agreed.tasks[4].id.clone(),
+    );
+    let task = &mut first.agreed.tasks[1];
+    task.digest = "sha256:00".to_owned();
+    task.parts.insert("text".to_owned(), "sha256:00".to_owned());
+    first.agreed.digest = "sha256:0100".to_owned();
+    first.binding.plan.clone_from(&first.agreed.digest);
+    first.binding.kept_plan = sha256(first.agreed.text().as_bytes());
+    first.binding.program = "0.1.0".to_owned();
+    assert_ne!(first.binding.program, env!("CARGO_PKG_VERSION"));
+    let bench = signed_on(&first, &next);
+    bench
+        .run(["record", "job.yaml"])
+        .code(1)
+        .prints(
+            "Another version of the program makes another plan; the one that was signed on holds.",
+        )
+        .prints(&format!("{id}: changed: its text"))
+        .prints("not released: 4 of ");
+    let task = &first.agreed.tasks[4];
+    let by = if task.apprentice { "cedar" } else { "ash" };
+    bench
+        .run(["sign", "job.yaml", &next, "--by", by, "--ticks"])
+        .done();
+    let take = |by: &str| {
+        let note = ["--act", "changed", "--note", "the new program's plan"];
+        bench.run(["sign", "job.yaml", "--by", by].into_iter().chain(note))
+    };
+    take("ash").failed().complains("error[wrong-role]");
+    take("birch")
+        .done()
+        .prints(&format!("falls open: {id}, which changed: its text"));
+    bench
+        .run(["record", "job.yaml"])
+        .code(1)
+        .prints("Fallen open");
 }
