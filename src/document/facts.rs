@@ -107,14 +107,14 @@ pub(super) fn checks(made: &Made<'_>) -> Option<String> {
         .collect();
     let mut said = match supervisors.as_slice() {
         _ if people.is_empty() => return None,
-        [] => return Some("nobody: no supervisor is among the people, so that nothing can be signed off; add one under `people`, also from outside".to_owned()),
+        [] => return Some("nobody: no supervisor is among the people, so that nothing can be signed off; add one to the job file, also from outside".to_owned()),
         [alone] => format!("{alone} alone, who therefore leaves to others whatever is checked"),
         _ if unchecked.is_empty() => return None,
         all => all.join(", "),
     };
     if !unchecked.is_empty() {
         said.push_str(&format!(
-            "; nobody of these people can check {}, because whoever may is the only one who may do them: add a second person under `people`, also from outside",
+            "; nobody of these people can check {}, since only who may do them may check them: add a second person to the job file, also from outside",
             words::tasks(unchecked)
         ));
     }

@@ -22,10 +22,8 @@ pub(super) struct Draft {
     /// What it leaves behind, and what holds while it is done.
     pub(super) makes: Vec<Steps>,
     pub(super) during: Vec<Steps>,
-    /// Procedure tasks that must come first, by their rule's id.
-    pub(super) after: Vec<String>,
-    /// Those that must lie some hours back.
-    pub(super) waits: Vec<(String, f64)>,
+    /// Procedure tasks that must come first, and how long before.
+    pub(super) after: Vec<written::After>,
     /// Everything else of its slot comes after it, or before it.
     pub(super) opens: bool,
     pub(super) closes: bool,
@@ -103,12 +101,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         makes: steps(&rule.makes),
         during: steps(&rule.during),
         task,
-        after: rule.after.iter().map(|after| after.task.clone()).collect(),
-        waits: rule
-            .after
-            .iter()
-            .filter_map(|after| Some((after.task.clone(), after.hours?)))
-            .collect(),
+        after: rule.after.clone(),
         opens: false,
         closes: false,
         rule: None,

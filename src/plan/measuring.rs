@@ -107,7 +107,6 @@ fn one(
         makes: Vec::new(),
         during: Vec::new(),
         after: Vec::new(),
-        waits: Vec::new(),
         opens: false,
         closes: false,
         rule: None,

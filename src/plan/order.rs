@@ -57,17 +57,19 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
 
 /// The earlier tasks that must lie some time back before a draft begins.
 fn waits(draft: &Draft, drafts: &[Draft]) -> Vec<Wait> {
-    let waits = draft.waits.iter().flat_map(|(rule, hours)| {
+    let waits = draft.after.iter().filter_map(|after| {
+        let hours = after.hours?;
         let of_rule = drafts
             .iter()
-            .filter(move |other| other.rule.as_ref() == Some(rule));
+            .filter(|other| other.rule.as_ref() == Some(&after.task));
         let earlier = of_rule.filter(|other| other.task.slot <= draft.task.slot);
-        earlier.map(|other| Wait {
-            hours: *hours,
+        let waits = earlier.map(|other| Wait {
+            hours,
             task: other.task.id.clone(),
-        })
+        });
+        Some(waits.collect::<Vec<_>>())
     });
-    waits.collect()
+    waits.flatten().collect()
 }
 
 fn twice(drafts: &[Draft], report: &mut Report) -> bool {
@@ -103,7 +105,7 @@ fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
             let named = other
                 .rule
                 .as_ref()
-                .is_some_and(|rule| draft.after.contains(rule));
+                .is_some_and(|rule| draft.after.iter().any(|after| after.task == *rule));
             named && *before != number && other.task.slot <= draft.task.slot
         });
         for (before, _) in listed {

@@ -268,6 +268,45 @@ fn work_of_five_minutes_says_so_and_an_evenings_entry_with_its_times_does_not() 
     assert!(!account.contains("clock"), "{account}");
 }
 
+#[test]
+fn what_must_lie_a_night_apart_and_does_not_is_listed() {
+    for (day, said) in [("02", true), ("03", false)] {
+        let desk = Desk::new();
+        let rule = desk.bench.path().join("small/procedure/20-strip.yaml");
+        let text = std::fs::read_to_string(&rule).unwrap();
+        let more = text.replace(
+            "makes: {bonnet: taken off}}",
+            "makes: {bonnet: taken off}, after: [{task: chocks, because: oil creeps overnight, hours: 12}]}",
+        );
+        assert_ne!(more, text);
+        std::fs::write(&rule, more).unwrap();
+        let steps = [
+            ("chocks", "02 08:00"),
+            ("safe", "02 08:30"),
+            ("bonnet-off", ""),
+        ];
+        for (task, at) in steps {
+            let at = match at {
+                "" => format!("2026-03-{day} 09:00"),
+                at => format!("2026-03-{at}"),
+            };
+            desk.sign(task, "ash", &["--ticks", "--at", &at]).done();
+            desk.sign(task, "birch", &["--act", "checked"]).done();
+        }
+        let account = desk.call("record", &[]).run().code(1).stdout;
+        let line = "task 3: said to be done 1 h after task 1, and at least 12 h must lie between";
+        assert_eq!(account.contains(line), said, "{account}");
+        let sheet = desk
+            .call("record", &["--format", "md"])
+            .run()
+            .code(1)
+            .stdout;
+        assert_eq!(sheet.contains(line), said, "{sheet}");
+        let printed = desk.call("sheet", &["--format", "md"]).run().done().stdout;
+        assert!(printed.contains("not within 12 h of 1"), "{printed}");
+    }
+}
+
 #[cfg(unix)]
 #[test]
 fn a_pipe_is_refused_and_nobody_hangs_on_it() {

@@ -180,26 +180,33 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
     let made = pages("strap", "slack: 10 mm", Look::default());
     // 40 / 3 = 13.33, and a least is rounded up.
     let blank = "\u{a0}".repeat(8);
-    let line = format!("  - [ ] slack left: [{blank}] mm, at least 14 mm\n");
+    let line = format!("  - [ ] slack left: [{blank}] mm, at least 14 mm `left`\n");
     assert!(
         made.sheet.markdown.contains(&line),
         "{}",
         made.sheet.markdown
     );
     let page = html(&made.sheet, Look::default()).unwrap();
-    assert!(page.contains("slack left: <span class=\"box\"></span> mm, at least 14 mm"));
     assert!(
         page.contains(
-            "aria-label=\"slack left: … mm, at least 14 mm (task 1. Fit a longer strap)\""
+            "slack left: <span class=\"box\"></span> mm, at least 14 mm <code>left</code>"
         )
     );
+    assert!(page.contains(
+        "aria-label=\"slack left: … mm, at least 14 mm left (task 1. Fit a longer strap)\""
+    ));
     let inch = Look {
         units: Units::Inch,
         ..Look::default()
     };
     let inches = pages("strap", "slack: 10 mm", inch);
     // 13.33 mm = 0.5249 in, read to 0.01 in.
-    assert!(inches.sheet.markdown.contains("in, at least 0.53 in\n"));
+    assert!(
+        inches
+            .sheet
+            .markdown
+            .contains("in, at least 0.53 in `left`\n")
+    );
     assert_eq!(inches.plan.digest, made.plan.digest);
 }
 
