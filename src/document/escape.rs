@@ -85,6 +85,8 @@ fn acts(before: Option<char>, c: char, after: &str) -> bool {
         // Some readers make links of bare addresses.
         ':' => after.starts_with("//"),
         '.' => before.is_some_and(|c| c.eq_ignore_ascii_case(&'w')),
+        // The last number signs of a heading would only close it.
+        '#' => after.is_empty(),
         _ => false,
     }
 }

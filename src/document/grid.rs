@@ -73,6 +73,6 @@ fn column(evidence: &Evidence, units: Units) -> Column {
     let name = name.filter(|_| evidence.kind != "yes");
     Column {
         ask,
-        name: name.map(|name| format!("{name}.…")),
+        name: name.map(|name| format!("{name}.")),
     }
 }

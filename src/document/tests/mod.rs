@@ -180,7 +180,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
     let made = pages("strap", "slack: 10 mm", Look::default());
     // 40 / 3 = 13.33, and a least is rounded up.
     let blank = "\u{a0}".repeat(8);
-    let line = format!("  - [ ] slack left: [{blank}] mm, at least 14 mm `left`\n");
+    let line = format!("  - [ ] slack left: [{blank}] mm, at least 14 mm `gap`\n");
     assert!(
         made.sheet.markdown.contains(&line),
         "{}",
@@ -189,11 +189,11 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
     let page = html(&made.sheet, Look::default()).unwrap();
     assert!(
         page.contains(
-            "slack left: <span class=\"box\"></span> mm, at least 14 mm <code>left</code>"
+            "slack left: <span class=\"box\"></span> mm, at least 14 mm <code>gap</code>"
         )
     );
     assert!(page.contains(
-        "aria-label=\"slack left: … mm, at least 14 mm left (task 1. Fit a longer strap)\""
+        "aria-label=\"slack left: … mm, at least 14 mm gap (task 1. Fit a longer strap)\""
     ));
     let inch = Look {
         units: Units::Inch,
