@@ -291,7 +291,8 @@ fn what_must_lie_a_night_apart_and_does_not_is_listed() {
                 at => format!("2026-03-{at}"),
             };
             desk.sign(task, "ash", &["--ticks", "--at", &at]).done();
-            desk.sign(task, "birch", &["--act", "checked"]).done();
+            desk.sign(task, "birch", &["--act", "checked", "--at", &at])
+                .done();
         }
         let account = desk.call("record", &[]).run().code(1).stdout;
         let line = "task 3: said to be done 1 h after task 1, and at least 12 h must lie between";

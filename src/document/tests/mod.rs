@@ -205,7 +205,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
         inches
             .sheet
             .markdown
-            .contains("in, at least 0.53 in `left`\n")
+            .contains("in, at least 0.53 in `gap`\n")
     );
     assert_eq!(inches.plan.digest, made.plan.digest);
 }
