@@ -262,7 +262,7 @@ fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a
 fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
     let zone = account.footing.zone.clone();
     let stretches = fast(account.status).into_iter().map(move |stretch| {
-        let numbers = stretch.tasks.iter().map(|(place, _)| place + 1).collect();
+        let numbers = stretch.tasks.iter().map(|(number, _)| *number).collect();
         format!(
             "{}: said to be done from {} to {}, and take {} at least",
             words::tasks(numbers),

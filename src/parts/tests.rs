@@ -25,9 +25,10 @@ fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
         group: None,
         side: None,
         area: None,
-        place: crate::plan::Spot::Beside,
+        place: crate::rules::Spot::Beside,
         moment: None,
         sign: crate::plan::Sign::Done,
+        looks: false,
         makes: BTreeMap::new(),
         during: BTreeMap::new(),
         title: Text::plain(id),
@@ -46,6 +47,9 @@ fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
         cautions: Vec::new(),
         due: None,
         after: Vec::new(),
+        rests_on: Vec::new(),
+        number: 1,
+        signed_with: 1,
         origin: None,
     }
 }

@@ -66,7 +66,7 @@ fn part_of(field: &str) -> &'static str {
         "after" | "group" | "makes" | "moment" | "place" | "side" | "slot" | "stage" | "while" => {
             "order"
         }
-        "apprentice" | "hold" | "people" | "sign" | "trade" | "watch" => "people",
+        "apprentice" | "hold" | "looks" | "people" | "sign" | "trade" | "watch" => "people",
         "due" | "minutes" => "time",
         _ => "text",
     }
@@ -105,8 +105,8 @@ mod tests {
     use serde_json::json;
 
     use super::*;
-    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized, Spot};
-    use crate::rules::{Moment, PartKind, Size, Stage};
+    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized};
+    use crate::rules::{Moment, PartKind, Size, Spot, Stage};
     use crate::text::Text;
 
     fn task() -> Task {
@@ -121,6 +121,7 @@ mod tests {
             place: Spot::Beside,
             moment: None,
             sign: Sign::Done,
+            looks: false,
             makes: BTreeMap::from([("key".to_owned(), "in the box".to_owned())]),
             during: BTreeMap::from([("chocks".to_owned(), "in".to_owned())]),
             title: text("title"),
@@ -161,6 +162,9 @@ mod tests {
                 every: Some("service".to_owned()),
             }),
             after: vec!["b".to_owned()],
+            rests_on: Vec::new(),
+            number: 0,
+            signed_with: 0,
             origin: None,
         }
     }
@@ -181,7 +185,7 @@ mod tests {
     type Change = (&'static str, fn(&mut Task));
 
     /// Every field of a task in JSON, and something else in it.
-    const CHANGES: [Change; 27] = [
+    const CHANGES: [Change; 28] = [
         ("after", |task| task.after.clear()),
         ("apprentice", |task| task.apprentice = false),
         ("area", |task| task.area = Some(crate::rules::Area::Cab)),
@@ -192,6 +196,7 @@ mod tests {
         ("group", |task| task.group = None),
         ("hold", |task| task.hold = None),
         ("id", |task| task.id.push('b')),
+        ("looks", |task| task.looks = true),
         ("makes", |task| task.makes.clear()),
         ("minutes", |task| task.minutes.high = 4.0),
         ("moment", |task| task.moment = Some(Moment::Hot)),

@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 
 use super::slots::Slot;
 use super::states::{Courses, Steps};
-use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task};
+use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{Expr, Scopes};
-use crate::rules::{Area, COUNTED, PartKind, Size, written};
+use crate::rules::{Area, COUNTED, PartKind, Size, Spot, written};
 use crate::text::Text;
 
 /// A task that still names what it needs, instead of the tasks that give it.
@@ -59,6 +59,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     let area = rule.area.as_deref().and_then(Area::from_word);
     let area = area.or(making.area);
     let sign = sign(rule);
+    let place = rule.place.as_deref().and_then(Spot::from_word);
     let task = Task {
         id: making.id,
         slot: making.slot.number,
@@ -66,7 +67,8 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         group: making.slot.group.clone(),
         side: making.slot.side,
         area,
-        place: Spot::of(area),
+        place: place.unwrap_or_else(|| Spot::of(area)),
+        looks: rule.looks,
         moment: making.slot.moment,
         sign,
         makes: BTreeMap::new(),
@@ -90,6 +92,9 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
             every: due.every.clone(),
         }),
         after: Vec::new(),
+        rests_on: Vec::new(),
+        number: 0,
+        signed_with: 0,
         origin: Some(making.place.clone()),
     };
     let mut steps = |written| {
@@ -110,10 +115,10 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
 
 /// How a rule's task is signed: checked where a second person must look, done where something is written down.
 fn sign(rule: &written::Task) -> Sign {
-    match (&rule.hold, rule.evidence.is_empty()) {
-        (Some(_), _) => Sign::Checked,
-        (None, false) => Sign::Done,
-        (None, true) => Sign::Tick,
+    match (rule.hold.is_some() || rule.looks, rule.evidence.is_empty()) {
+        (true, _) => Sign::Checked,
+        (false, false) => Sign::Done,
+        (false, true) => Sign::Tick,
     }
 }
 

@@ -9,9 +9,10 @@ use serde::Serialize;
 
 use super::draft::Draft;
 use super::slots::Slot;
+use super::task::Task;
 use crate::job::{Job, Raise};
 use crate::report::{Code, Place, Problem, Report, unknown_help};
-use crate::rules::{Course, Moment, Of, Rules};
+use crate::rules::{Course, Moment, Of, Rules, Spot};
 
 /// The course of a connection; its tasks make it without saying so.
 const OF_LINK: [&str; 5] = ["found", "released", "corrected", "closed", "checked"];
@@ -45,6 +46,7 @@ pub(super) struct Steps {
 pub(super) struct Courses<'a> {
     rules: &'a BTreeMap<String, Course>,
     moments: &'a BTreeMap<String, BTreeMap<String, String>>,
+    done_from: &'a BTreeMap<String, Spot>,
     raises: &'a [Raise],
 }
 
@@ -72,6 +74,7 @@ impl<'a> Courses<'a> {
         Self {
             rules: &rules.states,
             moments: &rules.moments,
+            done_from: &rules.done_from,
             raises: &job.lift.raise,
         }
     }
@@ -79,6 +82,12 @@ impl<'a> Courses<'a> {
     /// What holds while something is looked at in a moment of the check.
     pub(super) fn at(&self, moment: Moment) -> BTreeMap<String, String> {
         self.moments.get(moment.word()).cloned().unwrap_or_default()
+    }
+
+    /// The place from which a connection's task is done, where its stage or moment says so.
+    pub(super) fn done_from(&self, task: &Task) -> Option<Spot> {
+        let word = task.moment.map_or(task.stage.word(), Moment::word);
+        self.done_from.get(word).copied()
     }
 
     /// What is written of states, on this job. A state or step that there is not goes to the report.

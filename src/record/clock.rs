@@ -38,6 +38,7 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
     for (place, standing) in status.tasks.iter().enumerate() {
+        let number = standing.task.number;
         let Some((from, to)) = too_fast(status, standing) else {
             continue;
         };
@@ -45,13 +46,13 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
         match found.last_mut() {
             // One stretch as long as task follows task.
             Some(stretch) if last.is_some_and(|last| last + 1 == place) => {
-                stretch.tasks.push((place, &task.id));
+                stretch.tasks.push((number, &task.id));
                 stretch.from = stretch.from.min(from);
                 stretch.to = stretch.to.max(to);
                 stretch.least += task.least_minutes;
             }
             _ => found.push(Fast {
-                tasks: vec![(place, &task.id)],
+                tasks: vec![(number, &task.id)],
                 from,
                 to,
                 least: task.least_minutes,

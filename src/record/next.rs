@@ -31,8 +31,10 @@ pub fn turns<'s, 'a>(
 ) -> Vec<Turn<'s, 'a>> {
     let mut turns = Vec::new();
     let released = status.released();
-    for (number, standing) in (1..).zip(&status.tasks) {
+    for standing in &status.tasks {
+        let number = standing.task.number;
         let act = match standing.state() {
+            State::Open | State::Begun if standing.task.hold.is_some() => Act::Checked,
             State::Open | State::Begun | State::OutOfLimits => Act::Done,
             State::Done => Act::Checked,
             State::Checked => continue,
@@ -66,8 +68,8 @@ pub fn turns<'s, 'a>(
 /// Tasks that nobody of the people can check: whoever may sign them off is the only one who may do them.
 #[must_use]
 pub fn unchecked<'a>(footing: &Footing, status: &Status<'a>) -> Vec<(usize, &'a str)> {
-    let numbered = (1..).zip(&status.tasks);
-    let alone = numbered.filter(|(_, one)| {
+    let alone = status.tasks.iter().filter(|one| !one.task.only_checked());
+    let alone = alone.filter(|one| {
         let may = |act| {
             let may = footing.people.iter().filter(move |(id, who)| {
                 // Nobody has done it yet in this question.
@@ -83,6 +85,6 @@ pub fn unchecked<'a>(footing: &Footing, status: &Status<'a>) -> Vec<(usize, &'a 
                 .any(|doer| checks.iter().any(|checker| checker != doer))
     });
     alone
-        .map(|(number, one)| (number, one.task.id.as_str()))
+        .map(|one| (one.task.number, one.task.id.as_str()))
         .collect()
 }

@@ -12,7 +12,7 @@ use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
 
-use super::model::{Area, Moment, Stage, Verdict};
+use super::model::{Area, Moment, Spot, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
 
@@ -231,6 +231,12 @@ pub struct Task {
     pub steps: Vec<String>,
     /// The area, when it is not the class's.
     pub area: Option<String>,
+    /// Where people are while it is done, when the area does not say so.
+    #[schemars(extend("enum" = Spot::ALL.map(Spot::word)))]
+    pub place: Option<String>,
+    /// It is a look that is a row of the walk-round of its moment and place; a look at a connection is one anyway.
+    #[serde(default)]
+    pub looks: bool,
     /// Tools beyond the usual hand tools.
     #[serde(default)]
     pub tools: Vec<String>,
@@ -409,6 +415,13 @@ pub struct States {
     /// What holds while something is looked at, for each moment of the check.
     #[serde(default)]
     pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// The place from which a connection's tasks are done, for each stage and moment of the check at which that is not where it is.
+    #[serde(default)]
+    pub done_from: BTreeMap<String, String>,
+    /// What several tasks that are printed as one are called: a text template for each stage, and one for a `walk-round`. It may read
+    /// `stage`, `moment`, `place`, `group`, `side` and `count`.
+    #[serde(default)]
+    pub together: BTreeMap<String, String>,
     /// The states by name.
     pub states: BTreeMap<String, State>,
 }

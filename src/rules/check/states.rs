@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use crate::report::{Code, Path, Report};
-use crate::rules::model::{Course, Of};
+use crate::rules::model::{Course, Moment, Of, Spot, Stage};
 use crate::rules::written;
 
 /// Checks `rules/states.yaml`.
@@ -12,20 +12,34 @@ pub(in crate::rules) fn states(
     written: written::States,
     (file, trusted): (&str, bool),
     report: &mut Report,
-) -> BTreeMap<String, Course> {
+) -> (BTreeMap<String, Course>, BTreeMap<String, Spot>) {
     let mut fields = Fields {
         file,
         trusted,
         report,
     };
+    let at = Path::root().key("done_from");
+    let known = Spot::ALL.map(Spot::word);
+    let stages = Stage::ALL.map(Stage::word);
+    let when: Vec<&str> = stages
+        .into_iter()
+        .chain(Moment::ALL.map(Moment::word))
+        .collect();
+    let from = written.done_from.into_iter();
+    let from = from.filter_map(|(at_time, word)| {
+        let path = at.key(at_time.as_str());
+        let find = |word: &str| when.contains(&word).then_some(());
+        fields.word(&at_time, &path, &when, find)?;
+        Some((at_time, fields.word(&word, &path, &known, Spot::from_word)?))
+    });
+    let from = from.collect();
     let at = Path::root().key("states");
     let states = written.states.into_iter();
-    states
-        .filter_map(|(name, state)| {
-            let course = course(state, &at.key(name.as_str()), &mut fields)?;
-            Some((name, course))
-        })
-        .collect()
+    let states = states.filter_map(|(name, state)| {
+        let course = course(state, &at.key(name.as_str()), &mut fields)?;
+        Some((name, course))
+    });
+    (states.collect(), from)
 }
 
 fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
