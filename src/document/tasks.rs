@@ -78,6 +78,8 @@ struct PieceView {
     id: String,
     /// Its title and its minutes; none where the printed task is this piece alone.
     title: Option<String>,
+    /// Whether there is more to say of it than its rows say.
+    tells: bool,
     /// Where the same cautions, tools, parts and steps are written out.
     alike: Option<String>,
     /// A hold point keeps its own cautions.
@@ -186,6 +188,9 @@ fn written(
             }
             view.grid = grid(&task.evidence, look.units);
             view.title = (tasks.len() > 1).then(|| titled(task, look.units));
+            let how =
+                view.alike.is_none() && view.steps.len() + view.kit.len() + view.cautions.len() > 0;
+            view.tells = how || view.grid.is_some();
             own.push(view);
         }
         let title = entry.title.print(look.units);

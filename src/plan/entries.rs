@@ -170,6 +170,9 @@ fn title(pieces: &[Task], (job, rules): (&Job, &Rules), report: &mut Report) -> 
     match (titles.as_slice(), words) {
         ([one], _) => (*one).clone(),
         ([one, other], _) if !task.looks => both(one, other),
+        ([_, more @ ..], None) => {
+            Text::rendered(format!("{} and {} more", first.marked(), more.len()))
+        }
         (_, None) => (*first).clone(),
         (_, Some(words)) => {
             let rendered = expression::render(words, &scope(pieces, task, job));
