@@ -149,6 +149,23 @@ pub fn clean(text: &str) -> String {
         .collect()
 }
 
+/// A title with a small letter at its beginning, to stand within a sentence; what is written large throughout stays so.
+///
+/// ```
+/// assert_eq!(liftsheet::text::within("Fuel filler hose"), "fuel filler hose");
+/// assert_eq!(liftsheet::text::within("ABS unit's lines"), "ABS unit's lines");
+/// ```
+#[must_use]
+pub fn within(title: &str) -> String {
+    let mut chars = title.chars();
+    match (chars.next(), chars.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().chain(chars).collect()
+        }
+        _ => title.to_owned(),
+    }
+}
+
 /// The safer of two marks of one limit; the first where it is no limit.
 fn safer_mark<'m>(mine: &'m str, other: &'m str) -> &'m str {
     let parts = |mark: &'m str| {

@@ -168,6 +168,17 @@ fn a_shared_file_of_a_workshop_changes_every_class_that_takes_it_over() {
     );
 }
 
+/// A workshop that copies the whole rule set to begin with: its shared files leave words open, which their classes fill in.
+#[test]
+fn a_copy_of_all_rules_is_without_fault_and_lays_no_value_over() {
+    let rules = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("rules");
+    let bench = Bench::new().folder(&rules, "own");
+    std::fs::remove_dir_all(bench.path().join("own/demo")).unwrap();
+    let check = bench.run(["check", "own"]).code(0);
+    assert!(check.stderr.contains("laid over ours"), "{}", check.stderr);
+    assert!(!check.stderr.contains(", not "), "{}", check.stderr);
+}
+
 #[test]
 fn check_lists_what_is_laid_over() {
     let said = Bench::new()

@@ -62,7 +62,7 @@ impl<'a> Case<'a> {
         names.number("travel", self.span.travel);
         names.flag("at_end", self.span.at_end());
         let (link, from, to) = self.titles;
-        names.feed.set("link", text::clean(link));
+        names.feed.set("link", text::within(&text::clean(link)));
         names.feed.set("from", text::clean(from));
         names.feed.set("to", text::clean(to));
         self.working(values, &mut names);

@@ -210,7 +210,8 @@ fn samples(kind: &Answer) -> Vec<Datum> {
 
 /// What a value decides, from the lightest outcome down: `63 mm or more: leave; 41 to 62 mm: reposition; less: extend`.
 ///
-/// Limits are rounded to what a tape reads, towards the heavier verdict.
+/// Limits are rounded to what a tape reads, towards the heavier verdict. Empty where every value leads to the same: then it decides nothing
+/// by itself, and what the other missing values would do is not its doing.
 #[must_use]
 pub fn decides_text(decisions: &[Decision]) -> String {
     let lines: Vec<String> = match decisions.first() {
@@ -237,7 +238,7 @@ fn words(outcome: &Outcomes) -> String {
     }
 }
 
-/// Each answer with what it leads to; one text where all lead to the same.
+/// Each answer with what it leads to; none where all lead to the same.
 fn answer_texts(decisions: &[Decision]) -> Vec<String> {
     let answers = decisions.iter().filter_map(|decision| match decision {
         Decision::When { answer, outcome } if !outcome.verdicts.is_empty() => {
@@ -250,7 +251,7 @@ fn answer_texts(decisions: &[Decision]) -> Vec<String> {
         [(_, first), others @ ..]
             if !others.is_empty() && others.iter().all(|(_, one)| one == first) =>
         {
-            vec![format!("whatever it is: {}", words(first))]
+            Vec::new()
         }
         all => {
             let each = all.iter();
@@ -277,8 +278,8 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
             }
         }
     }
-    if let [(.., outcome)] = stretches.as_slice() {
-        return vec![format!("whatever it is: {}", words(outcome))];
+    if stretches.len() < 2 {
+        return Vec::new();
     }
     let top = stretches.len().saturating_sub(1);
     let print = |value: f64, unit: Measure, round| {
@@ -317,7 +318,7 @@ mod tests {
             },
         };
         let (yes, no) = (when("yes", Verdict::Stop), when("no", Verdict::Stop));
-        assert_eq!(decides_text(&[yes.clone(), no]), "whatever it is: stop");
+        assert_eq!(decides_text(&[yes.clone(), no]), "");
         let leave = when("no", Verdict::Leave);
         assert_eq!(decides_text(&[yes.clone(), leave]), "yes: stop; no: leave");
         assert_eq!(decides_text(&[yes]), "yes: stop");

@@ -161,7 +161,8 @@ fn released(
 }
 
 /// For each check the run that decides it: the heaviest over spans, keys and points. Of equals it is the branch written first, then the
-/// one whose limit is reached first or that misses most; its numbers are those of the span that decides.
+/// one whose limit is reached first or that misses most; its numbers are those of the span that decides. Of a list, every other key that
+/// needs work has its run behind that, so that none is left undone.
 fn decided<'r>(
     class: &'r Class,
     found: &[(Over<'r>, usize)],
@@ -173,34 +174,61 @@ fn decided<'r>(
         let of_check = found
             .iter()
             .filter(|(over, _)| over.check.is_some_and(|one| std::ptr::eq(one, check)));
-        let mut worst: Option<(&Over<'r>, &Made<'r>, usize)> = None;
-        for (over, span) in of_check.clone() {
-            for made in &over.made {
-                if worst.is_none_or(|(_, than, _)| worse(over, made, than)) {
-                    worst = Some((over, made, *span));
-                }
+        let mut by_key = worst_by_key(of_check.clone());
+        let heaviest = |one: &Worst<'_, 'r>, than: &Worst<'_, 'r>| worse(one.0, one.1, than.1);
+        let first = (1..by_key.len()).fold(0, |worst, next| {
+            match (by_key.get(next), by_key.get(worst)) {
+                (Some(one), Some(than)) if heaviest(one, than) => next,
+                _ => worst,
             }
-        }
-        let Some((over, made, number)) = worst else {
-            continue;
-        };
-        for (other, _) in of_check.filter(|(_, span)| *span == number) {
-            numbers.add(other, other.key == over.key);
-        }
-        let Some(span) = spans.get(number) else {
-            continue;
-        };
-        assessed.runs.push(Run {
-            check,
-            key: over.key.clone(),
-            branch: made.branch,
-            inputs: made.inputs.clone(),
-            scopes: scopes(class, found, (over, made), (number, span)),
         });
+        if by_key.is_empty() {
+            continue;
+        }
+        by_key.swap(0, first);
+        for (at, (over, made, number)) in by_key.into_iter().enumerate() {
+            if at == 0 {
+                for (other, _) in of_check.clone().filter(|(_, span)| *span == number) {
+                    numbers.add(other, other.key == over.key);
+                }
+            } else if made.branch.verdict == Verdict::Leave {
+                continue;
+            }
+            let Some(span) = spans.get(number) else {
+                continue;
+            };
+            assessed.runs.push(Run {
+                check,
+                key: over.key.clone(),
+                branch: made.branch,
+                inputs: made.inputs.clone(),
+                scopes: scopes(class, found, (over, made), (number, span)),
+            });
+        }
     }
     assessed.results = numbers.results;
     assessed.working = numbers.working;
     assessed.calculated = numbers.calculated;
+}
+
+/// A point at which a check comes out worst, and the number of its span.
+type Worst<'f, 'r> = (&'f Over<'r>, &'f Made<'r>, usize);
+
+/// For each key of a check's list the point at which it comes out worst, in the order of the keys; one for a check without a list.
+fn worst_by_key<'f, 'r: 'f>(
+    of_check: impl Iterator<Item = &'f (Over<'r>, usize)>,
+) -> Vec<Worst<'f, 'r>> {
+    let mut worst: Vec<Worst<'f, 'r>> = Vec::new();
+    for (over, span) in of_check {
+        for made in &over.made {
+            match worst.iter_mut().find(|(one, ..)| one.key == over.key) {
+                Some(known) if worse(over, made, known.1) => *known = (over, made, *span),
+                Some(_) => {}
+                None => worst.push((over, made, *span)),
+            }
+        }
+    }
+    worst
 }
 
 /// The names for a run's texts and limits, the worst point first. What its texts read beyond the check, readings and results of other
@@ -355,7 +383,8 @@ fn settle(
     let because = render(&run.branch.because, run);
     let runs = assessed.runs.iter();
     let told = runs.filter_map(|run| Some(render(run.branch.told.as_ref()?, run)));
-    let told: Vec<Text> = told.filter(|text| !text.is_empty()).collect();
+    let mut told: Vec<Text> = told.filter(|text| !text.is_empty()).collect();
+    told.dedup();
     (assessed.because, assessed.told) = (because, told);
 }
 

@@ -265,7 +265,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     let document = request.document;
     let mut beside = Vec::new();
     let text = match request.format {
-        FormatArg::Json => output::stamped_json(document.json(made)?, &made.rules.made_by()),
+        FormatArg::Json => output::stamped_json(document.json(made)?, made.rules.made_by()),
         FormatArg::Csv => document.csv(made)?,
         FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
         FormatArg::Md => {

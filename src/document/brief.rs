@@ -14,6 +14,7 @@ use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::numbered;
+use crate::text::within;
 
 #[derive(Debug, Serialize)]
 struct View {
@@ -233,7 +234,7 @@ fn trade_work(made: &Made<'_>, booking: &Booking<'_>) -> Vec<String> {
         let links = links.filter_map(|id| made.assessment.links.get(id));
         let mut named: Vec<String> = links.map(|link| told_name(link)).collect();
         if named.is_empty() {
-            named.push(words::lower(&task.title.print(Units::Metric)));
+            named.push(within(&task.title.print(Units::Metric)));
         }
         for name in named {
             if !work.contains(&name) {
@@ -247,7 +248,7 @@ fn trade_work(made: &Made<'_>, booking: &Booking<'_>) -> Vec<String> {
 fn told_name(link: &Assessed<'_>) -> String {
     match link.class.and_then(|class| class.customer.as_ref()) {
         Some(customer) => customer.what.clone(),
-        None => words::lower(&link.title),
+        None => within(&link.title),
     }
 }
 

@@ -84,7 +84,9 @@ fn areas(made: &Made<'_>, units: Units, marks: &mut Marks) -> Vec<Area> {
         if let Some(area) = areas.last_mut() {
             for missing in own {
                 let mut item = item(missing, Some(link), units);
-                item.limits = marks.letters_of(against(made, link, missing).into_values());
+                if !item.decides.is_empty() {
+                    item.limits = marks.letters_of(against(made, link, missing).into_values());
+                }
                 area.add(item, &mut places);
             }
         }

@@ -39,15 +39,6 @@ pub(super) fn tasks(numbers: Vec<usize>) -> String {
     format!("{noun} {}", self::numbers(numbers))
 }
 
-/// A text with a small letter at its beginning, to stand within a sentence.
-pub(super) fn lower(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(first) => first.to_lowercase().chain(chars).collect(),
-        None => String::new(),
-    }
-}
-
 /// The heading of a stretch of work: `Raise: cab, left side`.
 pub(super) fn slot_heading(job: &Job, task: &Task) -> String {
     let mut heading = match task.stage {

@@ -58,8 +58,6 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     let [low, likely, high] = rule.minutes;
     let area = rule.area.as_deref().and_then(Area::from_word);
     let area = area.or(making.area);
-    let sign = sign(rule);
-    let place = rule.place.as_deref().and_then(Spot::from_word);
     let task = Task {
         id: making.id,
         slot: making.slot.number,
@@ -67,10 +65,10 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         group: making.slot.group.clone(),
         side: making.slot.side,
         area,
-        place: place.unwrap_or_else(|| Spot::of(area)),
+        place: place(rule, area),
         looks: rule.looks,
         moment: making.slot.moment,
-        sign,
+        sign: sign(rule),
         makes: BTreeMap::new(),
         during: BTreeMap::new(),
         title: fill.text(&rule.title),
@@ -87,10 +85,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         evidence,
         hold: rule.hold.clone(),
         cautions: fill.texts(&rule.cautions),
-        due: rule.due.as_ref().map(|due| Due {
-            km: due.km,
-            every: due.every.clone(),
-        }),
+        due: rule.due.as_ref().map(due),
         after: Vec::new(),
         rests_on: Vec::new(),
         number: 0,
@@ -110,6 +105,19 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         closes: false,
         rule: None,
         number: usize::MAX,
+    }
+}
+
+/// Where people are: where the rule says, else in the area.
+fn place(rule: &written::Task, area: Option<Area>) -> Spot {
+    let place = rule.place.as_deref().and_then(Spot::from_word);
+    place.unwrap_or_else(|| Spot::of(area))
+}
+
+fn due(due: &written::Due) -> Due {
+    Due {
+        km: due.km,
+        every: due.every.clone(),
     }
 }
 

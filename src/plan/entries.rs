@@ -106,15 +106,12 @@ fn ranges(tasks: &[Task]) -> Vec<Range<usize>> {
     for (place, task) in tasks.iter().enumerate() {
         let like = |last: &Range<usize>| tasks.get(last.start).map(kind) == Some(kind(task));
         let fits = minutes + task.minutes.likely <= MOST_MINUTES;
-        match ranges.last_mut().filter(|last| fits && like(last)) {
-            Some(last) => {
-                last.end = place + 1;
-                minutes += task.minutes.likely;
-            }
-            None => {
-                ranges.push(place..place + 1);
-                minutes = task.minutes.likely;
-            }
+        if let Some(last) = ranges.last_mut().filter(|last| fits && like(last)) {
+            last.end = place + 1;
+            minutes += task.minutes.likely;
+        } else {
+            ranges.push(place..place + 1);
+            minutes = task.minutes.likely;
         }
     }
     ranges

@@ -265,11 +265,11 @@ impl<'r> Link<'_, 'r> {
         during
     }
 
-    /// `correct` for the first task of its kind, `correct.<check>` for the next.
+    /// `correct` for the first task of its kind, `correct.<check>` for the next, `correct.<key>` for another key of a list.
     fn name(&self, kind: &str, run: &Run<'_>) -> String {
         let plain = format!("{}.{kind}", self.assessed.id);
         if self.drafts.iter().any(|draft| draft.task.id == plain) {
-            format!("{kind}.{}", run.check.id)
+            format!("{kind}.{}", run.key.as_ref().unwrap_or(&run.check.id))
         } else {
             kind.to_owned()
         }

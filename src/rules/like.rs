@@ -89,6 +89,21 @@ pub(crate) fn whole(
     own: Value,
     shared: &mut dyn FnMut(&str) -> Option<Value>,
 ) -> Result<Whole, Vec<Flaw>> {
+    let Whole { mut root, taken } = part(own, shared)?;
+    let mut flaws = Vec::new();
+    root.finish(&mut flaws);
+    if flaws.is_empty() {
+        Ok(Whole { root, taken })
+    } else {
+        Err(flaws)
+    }
+}
+
+/// Lays a shared file together with what it takes over; its words are left for the class that takes it over to fill in.
+pub(crate) fn part(
+    own: Value,
+    shared: &mut dyn FnMut(&str) -> Option<Value>,
+) -> Result<Whole, Vec<Flaw>> {
     let mut taking = Taking {
         shared,
         open: Vec::new(),
@@ -96,16 +111,14 @@ pub(crate) fn whole(
         count: 0,
         flaws: Vec::new(),
     };
-    let mut root = taking.laid(own, &Origin::default());
-    let mut flaws = taking.flaws;
-    let taken = taking.taken;
-    if flaws.is_empty() {
-        root.finish(&mut flaws);
-    }
-    if flaws.is_empty() {
-        Ok(Whole { root, taken })
+    let root = taking.laid(own, &Origin::default());
+    if taking.flaws.is_empty() {
+        Ok(Whole {
+            root,
+            taken: taking.taken,
+        })
     } else {
-        Err(flaws)
+        Err(taking.flaws)
     }
 }
 

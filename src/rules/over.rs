@@ -123,6 +123,10 @@ fn lay(
             return None;
         }
     };
+    // A copy of ours by which nobody decides anything changes nothing, nor where the value comes from.
+    if value == known.value && entry.by.is_none() {
+        return None;
+    }
     let was = std::mem::replace(&mut known.value, value);
     let who = entry.by.as_deref().unwrap_or("this workshop");
     let when = entry.on.as_ref().map(|on| format!(" on {on}"));

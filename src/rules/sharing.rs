@@ -34,20 +34,16 @@ pub(crate) fn read(
         return super::read(path, (source, *ours), report);
     }
     let own = values(path, source, report)?;
-    let whole = lay(own, source.name(), files, report)?;
+    let whole = lay(own, (source.name(), files), like::whole, report)?;
     source::read_values(&whole.value(), source.name(), report)
 }
 
 /// Looks at one shared file by itself: that it can be read, and that what it takes over is there.
 pub(crate) fn read_shared(path: &str, files: &Files, report: &mut Report) {
     if let Some((source, false)) = files.get(path)
-        && let Some(mut own) = values(path, &source, report)
+        && let Some(own) = values(path, &source, report)
     {
-        // What it leaves open is for the class that takes it over to fill in.
-        if let Some(fields) = own.as_object_mut() {
-            fields.retain(|key, _| key == "like");
-        }
-        lay(own, source.name(), files, report);
+        lay(own, (source.name(), files), like::part, report);
     }
 }
 
@@ -61,7 +57,7 @@ fn typed_at(place: &Place, files: &Files) -> Option<Place> {
     let (source, _) = files.get(&path)?;
     let mut known = Report::new();
     let own = values(&path, &source, &mut known).filter(is_shared)?;
-    let whole = lay(own, source.name(), files, &mut known)?;
+    let whole = lay(own, (source.name(), files), like::whole, &mut known)?;
     Some(origin(place, &whole, source.name(), files))
 }
 
@@ -104,7 +100,15 @@ fn values(path: &str, source: &Source, report: &mut Report) -> Option<Value> {
     read.map(|read| read.value).filter(|_| !broken)
 }
 
-fn lay(own: Value, file: &str, files: &Files, report: &mut Report) -> Option<Whole> {
+/// How a file is laid together with what it takes over: [`like::whole`] or [`like::part`].
+type Laying = fn(Value, &mut dyn FnMut(&str) -> Option<Value>) -> Result<Whole, Vec<like::Flaw>>;
+
+fn lay(
+    own: Value,
+    (file, files): (&str, &Files),
+    laying: Laying,
+    report: &mut Report,
+) -> Option<Whole> {
     let mut found = Report::new();
     let mut broken = false;
     let mut shared = |name: &str| {
@@ -118,7 +122,7 @@ fn lay(own: Value, file: &str, files: &Files, report: &mut Report) -> Option<Who
             Some(values.unwrap_or_default())
         })
     };
-    let whole = like::whole(own, &mut shared);
+    let whole = laying(own, &mut shared);
     report.extend(found.problems);
     match whole {
         Ok(whole) => Some(whole).filter(|_| !broken),

@@ -20,8 +20,8 @@ pub(in crate::rules) fn states(
     };
     let at = Path::root().key("done_from");
     let known = Spot::ALL.map(Spot::word);
-    let stages = Stage::ALL.map(Stage::word);
-    let when: Vec<&str> = stages
+    let when: Vec<&str> = Stage::ALL
+        .map(Stage::word)
         .into_iter()
         .chain(Moment::ALL.map(Moment::word))
         .collect();
