@@ -16,7 +16,7 @@ use crate::picture::vehicle;
 use crate::plan::{Entry, Evidence, Minutes, Sign, Task};
 use crate::quantity::Units;
 use crate::report::numbered;
-use crate::rules::Stage;
+use crate::rules::{Spot, Stage};
 use crate::text::Text;
 
 /// A stretch of the work.
@@ -397,7 +397,22 @@ fn facts(tasks: &[Task], own: usize, numbers: &BTreeMap<&str, usize>) -> Vec<Str
     if !before.is_empty() {
         facts.push(format!("after {before}"));
     }
+    facts.extend(shut_out(tasks));
     facts
+}
+
+/// Who must be elsewhere while it is done: `nobody else inside or under`.
+fn shut_out(tasks: &[Task]) -> Option<String> {
+    let places: BTreeSet<&str> = tasks
+        .iter()
+        .flat_map(|task| &task.shuts_out)
+        .map(|place| place.word())
+        .collect();
+    if places.len() == Spot::ALL.len() {
+        return Some("nobody else at the vehicle".to_owned());
+    }
+    let places: Vec<&str> = places.into_iter().collect();
+    (!places.is_empty()).then(|| format!("nobody else {}", places.join(" or ")))
 }
 
 fn parts(task: &Task, units: Units) -> Vec<String> {

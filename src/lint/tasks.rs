@@ -86,6 +86,10 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     );
     let places = Spot::ALL.map(Spot::word);
     word(task.place.as_deref(), &places, &path.key("place"), notes);
+    for (index, place) in task.shuts_out.iter().enumerate() {
+        let path = path.key("shuts_out").index(index);
+        word(Some(place), &places, &path, notes);
+    }
     let moments = Moment::ALL.map(Moment::word);
     word(task.moment.as_deref(), &moments, &path.key("moment"), notes);
     for (index, thing) in task.uses.iter().enumerate() {

@@ -63,10 +63,11 @@ pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
 fn part_of(field: &str) -> &'static str {
     match field {
         "evidence" => "limits",
-        "after" | "group" | "makes" | "moment" | "place" | "side" | "slot" | "stage" | "while" => {
-            "order"
+        "after" | "group" | "makes" | "moment" | "overnight" | "place" | "shuts_out" | "side"
+        | "slot" | "stage" | "waits" | "while" => "order",
+        "apprentice" | "attended" | "hold" | "looks" | "people" | "sign" | "trade" | "watch" => {
+            "people"
         }
-        "apprentice" | "hold" | "looks" | "people" | "sign" | "trade" | "watch" => "people",
         "due" | "minutes" => "time",
         _ => "text",
     }
@@ -122,6 +123,10 @@ mod tests {
             moment: None,
             sign: Sign::Done,
             looks: false,
+            attended: false,
+            overnight: true,
+            shuts_out: Vec::new(),
+            waits: Vec::new(),
             makes: BTreeMap::from([("key".to_owned(), "in the box".to_owned())]),
             during: BTreeMap::from([("chocks".to_owned(), "in".to_owned())]),
             title: text("title"),
@@ -185,10 +190,11 @@ mod tests {
     type Change = (&'static str, fn(&mut Task));
 
     /// Every field of a task in JSON, and something else in it.
-    const CHANGES: [Change; 28] = [
+    const CHANGES: [Change; 32] = [
         ("after", |task| task.after.clear()),
         ("apprentice", |task| task.apprentice = false),
         ("area", |task| task.area = Some(crate::rules::Area::Cab)),
+        ("attended", |task| task.attended = true),
         ("cautions", |task| task.cautions.clear()),
         ("due", |task| task.due = None),
         ("evidence", |task| task.evidence.clear()),
@@ -200,9 +206,11 @@ mod tests {
         ("makes", |task| task.makes.clear()),
         ("minutes", |task| task.minutes.high = 4.0),
         ("moment", |task| task.moment = Some(Moment::Hot)),
+        ("overnight", |task| task.overnight = false),
         ("parts", |task| task.parts.clear()),
         ("people", |task| task.people = 2),
         ("place", |task| task.place = Spot::Under),
+        ("shuts_out", |task| task.shuts_out.push(Spot::Under)),
         ("side", |task| task.side = None),
         ("sign", |task| task.sign = Sign::Tick),
         ("slot", |task| task.slot = 1),
@@ -212,6 +220,13 @@ mod tests {
         ("tools", |task| task.tools.clear()),
         ("trade", |task| task.trade = None),
         ("uses", |task| task.uses.clear()),
+        ("waits", |task| {
+            task.waits.push(crate::plan::Wait {
+                after: "b".to_owned(),
+                because: "it soaks".to_owned(),
+                hours: 12.0,
+            });
+        }),
         ("watch", |task| task.watch = true),
         ("while", |task| task.during.clear()),
     ];

@@ -67,6 +67,10 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         area,
         place: place(rule, area),
         looks: rule.looks,
+        attended: false,
+        overnight: true,
+        shuts_out: shuts_out(rule),
+        waits: Vec::new(),
         moment: making.slot.moment,
         sign: sign(rule),
         makes: BTreeMap::new(),
@@ -112,6 +116,11 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
 fn place(rule: &written::Task, area: Option<Area>) -> Spot {
     let place = rule.place.as_deref().and_then(Spot::from_word);
     place.unwrap_or_else(|| Spot::of(area))
+}
+
+fn shuts_out(rule: &written::Task) -> Vec<Spot> {
+    let places = rule.shuts_out.iter();
+    places.filter_map(|word| Spot::from_word(word)).collect()
 }
 
 fn due(due: &written::Due) -> Due {

@@ -12,6 +12,7 @@ mod json;
 mod measuring;
 mod merge;
 mod order;
+mod places;
 mod rests;
 mod slots;
 mod states;
@@ -24,7 +25,7 @@ pub use self::entries::Entry;
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub use states::State;
-pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId};
+pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;
@@ -84,7 +85,8 @@ pub fn plan(
         draft.task.during = courses.words(&draft.during);
     }
     let states = courses.told(&drafts);
-    let drafts = order::order(drafts, report)?;
+    let mut drafts = order::order(drafts, report)?;
+    places::set(&mut drafts, &courses);
     let rests = rests::on(&drafts);
     let tasks = drafts.into_iter().zip(rests);
     let mut tasks: Vec<Task> = tasks

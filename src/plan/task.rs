@@ -24,6 +24,8 @@ pub struct Task {
     pub apprentice: bool,
     /// Where on the vehicle; none for the vehicle as a whole.
     pub area: Option<Area>,
+    /// Whether somebody stays with it, so that it is not left over a break.
+    pub attended: bool,
     /// What can hurt someone here.
     pub cautions: Vec<Text>,
     /// When it is done again.
@@ -47,6 +49,8 @@ pub struct Task {
     pub minutes: Minutes,
     /// The moment of the check.
     pub moment: Option<Moment>,
+    /// Whether the vehicle may stand overnight after it.
+    pub overnight: bool,
     /// The number of the printed task that it is a piece of. Numbers follow from the rest, so the digest has no need of them.
     #[serde(skip)]
     pub number: usize,
@@ -59,6 +63,8 @@ pub struct Task {
     /// The earlier tasks that it rests on: what does one of them again opens this. It follows from the rest, so the digest has no need of it.
     #[serde(skip)]
     pub rests_on: Vec<TaskId>,
+    /// The places that others are shut out of while it is done.
+    pub shuts_out: Vec<Spot>,
     /// The side of the body.
     pub side: Option<Side>,
     /// How it is signed.
@@ -80,6 +86,8 @@ pub struct Task {
     pub trade: Option<String>,
     /// Things that serve one task at a time.
     pub uses: Vec<String>,
+    /// What it begins after by the clock on the wall.
+    pub waits: Vec<Wait>,
     /// One of them does nothing but watch.
     pub watch: bool,
     /// What holds while it is done: for each state a step of its course, or a run of neighbouring ones.
@@ -162,6 +170,17 @@ impl Minutes {
             high: self.high * factor,
         }
     }
+}
+
+/// A time that must pass after a task, such as an oil's to soak in; nobody is needed for it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Wait {
+    /// The task after whose end it counts.
+    pub after: TaskId,
+    /// Why.
+    pub because: String,
+    /// Hours on the wall, nights included.
+    pub hours: f64,
 }
 
 /// A part or consumable.

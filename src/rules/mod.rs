@@ -28,7 +28,7 @@ use std::fmt::Write as _;
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
-    Per, ProcedureTask, Region, Release, Setting, SpanRole, Spot, Stage, Verdict,
+    Per, ProcedureTask, Region, Release, Setting, SpanRole, Spot, Stage, Verdict, Wait,
 };
 
 pub(crate) use like::HELPERS as SHARING_KEYS;

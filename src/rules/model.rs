@@ -695,6 +695,23 @@ pub struct Course {
     pub steps: Vec<String>,
     /// The number of the step at hand-over.
     pub hand_over: usize,
+    /// The places that a run of steps shuts everybody out of.
+    pub shuts_out: Vec<((usize, usize), Vec<Spot>)>,
+    /// The steps in which the vehicle is not left overnight.
+    pub not_overnight: Option<(usize, usize)>,
+    /// The steps in which somebody stays with the vehicle.
+    pub attended: Option<(usize, usize)>,
+    /// The steps that may be relied on only after a time.
+    pub waits: BTreeMap<usize, Wait>,
+}
+
+/// A time that passes before a step may be relied on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wait {
+    /// Hours by the clock on the wall.
+    pub hours: f64,
+    /// Why.
+    pub because: String,
 }
 
 impl Course {

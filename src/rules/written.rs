@@ -234,6 +234,9 @@ pub struct Task {
     /// Where people are while it is done, when the area does not say so.
     #[schemars(extend("enum" = Spot::ALL.map(Spot::word)))]
     pub place: Option<String>,
+    /// The places that it shuts others out of, because it moves something there.
+    #[serde(default)]
+    pub shuts_out: Vec<String>,
     /// It is a look that is a row of the walk-round of its moment and place; a look at a connection is one anyway.
     #[serde(default)]
     pub looks: bool,
@@ -437,6 +440,26 @@ pub struct State {
     pub course: Vec<String>,
     /// The value at hand-over, when it is not the last.
     pub hand_over: Option<String>,
+    /// The places that a value or a run of values shuts everybody out of.
+    #[serde(default)]
+    pub shuts_out: BTreeMap<String, Vec<String>>,
+    /// The value or run of values in which the vehicle is not left overnight.
+    pub not_overnight: Option<String>,
+    /// The value or run of values in which somebody stays with the vehicle.
+    pub attended: Option<String>,
+    /// The values that may be relied on only after a time, for which nobody is needed.
+    #[serde(default)]
+    pub waits: BTreeMap<String, Wait>,
+}
+
+/// A time that passes before a value may be relied on.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Wait {
+    /// Hours by the clock on the wall, nights included.
+    pub hours: f64,
+    /// Why.
+    pub because: String,
 }
 
 /// `settings.yaml`: numbers that a workshop may change; ours of the procedure each with what it is, a workshop's laid over by value.

@@ -4,8 +4,11 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use crate::report::{Code, Path, Report};
-use crate::rules::model::{Course, Moment, Of, Spot, Stage};
+use crate::rules::model::{Course, Moment, Of, Spot, Stage, Wait};
 use crate::rules::written;
+
+/// No job waits longer than that for something to dry or soak.
+const MOST_HOURS: f64 = 168.0;
 
 /// Checks `rules/states.yaml`.
 pub(in crate::rules) fn states(
@@ -85,9 +88,91 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
             fields.word(&word, &path.key("hand_over"), &known, find)?
         }
     };
-    Some(Course {
+    let bare = Course {
         of,
         steps,
         hand_over,
+        shuts_out: Vec::new(),
+        not_overnight: None,
+        attended: None,
+        waits: BTreeMap::new(),
+    };
+    Some(Course {
+        shuts_out: shuts_out(&bare, &state.shuts_out, &path.key("shuts_out"), fields),
+        not_overnight: run(
+            &bare,
+            state.not_overnight.as_ref(),
+            &path.key("not_overnight"),
+            fields,
+        ),
+        attended: run(
+            &bare,
+            state.attended.as_ref(),
+            &path.key("attended"),
+            fields,
+        ),
+        waits: waits(&bare, &state.waits, &path.key("waits"), fields),
+        ..bare
     })
+}
+
+/// A run of steps of a course.
+fn run(
+    course: &Course,
+    written: Option<&String>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<(usize, usize)> {
+    let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
+    fields.word(written?, path, &known, |word| course.run(word))
+}
+
+fn shuts_out(
+    course: &Course,
+    written: &BTreeMap<String, Vec<String>>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Vec<((usize, usize), Vec<Spot>)> {
+    let known = Spot::ALL.map(Spot::word);
+    let mut all = Vec::new();
+    for (steps, places) in written {
+        let path = path.key(steps.as_str());
+        let Some(run) = run(course, Some(steps), &path, fields) else {
+            continue;
+        };
+        let places = places.iter().enumerate();
+        let places = places.filter_map(|(index, word)| {
+            fields.word(word, &path.index(index), &known, Spot::from_word)
+        });
+        all.push((run, places.collect()));
+    }
+    all
+}
+
+fn waits(
+    course: &Course,
+    written: &BTreeMap<String, written::Wait>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<usize, Wait> {
+    let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
+    let waits = written.iter().filter_map(|(step, wait)| {
+        let path = path.key(step.as_str());
+        let step = fields.word(step, &path, &known, |word| course.step(word))?;
+        if !(wait.hours > 0.0 && wait.hours <= MOST_HOURS) {
+            fields.problem(
+                Code::BadRule,
+                &path.key("hours"),
+                format!("a wait takes more than no time, and at most {MOST_HOURS} hours"),
+                "write the hours that must pass",
+            );
+            return None;
+        }
+        let wait = Wait {
+            hours: wait.hours,
+            because: wait.because.clone(),
+        };
+        Some((step, wait))
+    });
+    waits.collect()
 }
