@@ -76,6 +76,7 @@ mod pages;
 mod pipes;
 mod plan;
 mod properties;
+mod reasons;
 mod record;
 mod schema;
 mod states;

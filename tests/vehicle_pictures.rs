@@ -138,6 +138,17 @@ fn length(words: &str) -> f64 {
     panic!("no length in `{words}`")
 }
 
+/// The page of reasons, whose headings carry the numbers of the connections.
+fn reasons(job: Option<&str>) -> String {
+    let bench = Bench::new();
+    match job {
+        Some(text) => bench.file("job.yaml", text).run(["reasons", "job.yaml"]),
+        None => bench.run(["reasons"]),
+    }
+    .code(0)
+    .stdout
+}
+
 /// The job sheet as a folder of files: the SVGs by name, and the Markdown.
 fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String) {
     let bench = Bench::new();
@@ -318,7 +329,8 @@ fn every_dimension_is_as_long_as_it_says() {
 fn the_numbers_in_the_side_view_are_those_of_the_tables() {
     let sixty = sixty();
     for job in [None, Some(sixty.as_str())] {
-        let (svgs, markdown) = files(job, &[]);
+        let (svgs, _) = files(job, &[]);
+        let reasons = reasons(job);
         let plan = json(job);
         let mut links: Vec<&Value> = plan["links"].as_array().unwrap().iter().collect();
         // Walking order, worked out anew.
@@ -355,11 +367,11 @@ fn the_numbers_in_the_side_view_are_those_of_the_tables() {
             if link["kind"] != "link" || job.is_none() && title.contains(',') {
                 continue;
             }
-            let row = markdown.lines().find(|line| {
-                line.starts_with("| ") && line.to_lowercase().contains(&title.to_lowercase())
+            let row = reasons.lines().find(|line| {
+                line.starts_with("## ") && line.to_lowercase().contains(&title.to_lowercase())
             });
-            let row = row.unwrap_or_else(|| panic!("no row for {title}"));
-            let cell = row.split('|').nth(1).unwrap().trim();
+            let row = row.unwrap_or_else(|| panic!("no heading for {title}"));
+            let cell = row.rsplit_once("(no. ").unwrap().1.trim_end_matches(')');
             let covers = cell.split(", ").any(|run| {
                 let (from, to) = run.split_once(" to ").unwrap_or((run, run));
                 let (from, to): (usize, usize) = (from.parse().unwrap(), to.parse().unwrap());

@@ -90,6 +90,12 @@ pub(super) enum Command {
         liftsheet brief job.yaml -o brief.html --paper letter --units in\n  liftsheet brief job.yaml --format json"
     )]
     Brief(PageArgs),
+    /// Print why: for each connection its verdict with formula, numbers and picture
+    #[command(
+        after_help = "Examples:\n  liftsheet reasons -o reasons.html           the built-in demo\n  \
+        liftsheet reasons job.yaml -o reasons.html --units in\n  liftsheet reasons job.yaml --format json"
+    )]
+    Reasons(PageArgs),
     /// Print the bench list: parts, special tools, trades to book, hours
     #[command(
         mut_arg("format", |arg| arg.help("The format, when the file's ending does not give it; `csv` is a table for spreadsheets")),

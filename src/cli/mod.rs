@@ -129,6 +129,7 @@ fn dispatch(command: &Command) -> End {
         Command::Heights(args) => heights::run(args),
         Command::Study(args) => study::run(args),
         Command::Brief(args) => brief::run(args),
+        Command::Reasons(args) => sheet::reasons(args),
         Command::Parts(args) => parts::run(args),
         Command::Crew(args) => crew::run(args),
         Command::Calc(args) => calc::run(args),

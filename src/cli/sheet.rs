@@ -1,4 +1,4 @@
-//! `sheet` and `survey`: the job sheet, and what is still to be measured for it.
+//! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
 use serde_json::Value;
 
@@ -20,6 +20,23 @@ impl Document for Sheet {
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
         Ok(document::sheet(made, look)?)
+    }
+
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+        Ok(json(made))
+    }
+}
+
+/// The reasons.
+struct Reasons;
+
+impl Document for Reasons {
+    fn name(&self) -> &'static str {
+        "reasons"
+    }
+
+    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
+        Ok(document::reasons(made, look)?)
     }
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
@@ -62,6 +79,10 @@ pub(super) fn run(args: &SheetArgs) -> End {
         [job] => page::one(&request, Some(job)),
         jobs => many::run(&request, jobs),
     }
+}
+
+pub(super) fn reasons(args: &PageArgs) -> End {
+    page::run(&Reasons, args)
 }
 
 pub(super) fn survey(args: &PageArgs) -> End {

@@ -18,7 +18,7 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 16] = [
+const TEMPLATES: [(&str, &str); 17] = [
     ("brief.md", include_str!("../../templates/brief.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("crew.md", include_str!("../../templates/crew.md")),
@@ -29,6 +29,7 @@ const TEMPLATES: [(&str, &str); 16] = [
     ("notices.md", include_str!("../../templates/notices.md")),
     ("parts.md", include_str!("../../templates/parts.md")),
     ("page.html", include_str!("../../templates/page.html")),
+    ("reasons.md", include_str!("../../templates/reasons.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("signed.md", include_str!("../../templates/signed.md")),
     ("study.md", include_str!("../../templates/study.md")),

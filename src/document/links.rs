@@ -35,15 +35,6 @@ pub(super) struct Row {
     release: bool,
 }
 
-/// A default in use.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub(super) struct Assumed {
-    #[serde(rename = "link", serialize_with = "named")]
-    links: Vec<String>,
-    what: String,
-    value: String,
-}
-
 /// A reading that could lighten a verdict.
 #[derive(Debug, Serialize)]
 pub(super) struct Again {
@@ -65,6 +56,12 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<mark
     let worked = table(made, worked, look, &mut marks);
     let left = table(made, left, look, &mut marks);
     (worked, left, marks.list())
+}
+
+/// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
+pub(super) fn numbers(rows: &[Row]) -> String {
+    let numbers: Vec<&str> = rows.iter().map(|row| row.number.as_str()).collect();
+    numbers.join(", ")
 }
 
 /// The rows of some links, those that say the same drawn together.
@@ -142,7 +139,7 @@ pub(super) fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S
     serializer.serialize_str(&phrase(titles))
 }
 
-fn phrase(titles: &[String]) -> String {
+pub(super) fn phrase(titles: &[String]) -> String {
     let mounts: Option<Vec<&str>> = titles
         .iter()
         .map(|title| title.strip_prefix("mount "))
@@ -165,22 +162,6 @@ pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
         .map(|part| made.job.part_title(part))
         .collect();
     titles.join(" → ")
-}
-
-/// The defaults in use, in walking order.
-pub(super) fn assumed(made: &Made<'_>, look: Look) -> Vec<Assumed> {
-    let of_link = |link: &Assessed<'_>| -> Vec<Assumed> {
-        let taken = link.assumed.iter();
-        taken
-            .map(|(what, value)| Assumed {
-                links: vec![link.title.clone()],
-                what: what.clone(),
-                value: value.print(look.units),
-            })
-            .collect()
-    };
-    let all = walking(made).into_iter().flat_map(of_link);
-    drawn_together(all, |assumed| &mut assumed.links)
 }
 
 /// The readings that could lighten a verdict, in walking order.

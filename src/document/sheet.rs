@@ -5,10 +5,9 @@
 use serde::Serialize;
 
 use super::limits::{self, Limits};
-use super::links::{self, Again, Assumed, Row};
+use super::links::{self, Again, Row};
 use super::marks;
 use super::tasks::{self, Section};
-use super::working::{self, Working};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
 use crate::VERSION;
 use crate::assess::State;
@@ -48,11 +47,10 @@ struct Sheet {
     worked: Vec<Row>,
     /// The limits behind the verdicts.
     decided_by: Vec<marks::Origin>,
-    assumed: Vec<Assumed>,
     again: Vec<Again>,
     sections: Vec<Section>,
-    working: Vec<Working>,
-    left: Vec<Row>,
+    /// The numbers of the connections that are left alone.
+    left: String,
     time: Time,
     trades: bool,
 }
@@ -87,7 +85,6 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let (worked, left, decided_by) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
     let (sections, mut pictures) = tasks::sections(made, look)?;
-    let (working, mut of_links) = working::working(made, look.units);
     let view = Sheet {
         head: head(made, look),
         facts: facts::facts(made, look.units),
@@ -95,18 +92,15 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         limits: limits::limits(made, look),
         worked,
         decided_by,
-        assumed: links::assumed(made, look),
         again: links::again(made, look),
         sections,
-        working,
-        left,
+        left: links::numbers(&left),
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
     };
     let mut page = page(made, "Job sheet", "sheet.md", view)?;
     page.pictures.extend(side_view);
     page.pictures.append(&mut pictures);
-    page.pictures.append(&mut of_links);
     Ok(page)
 }
 

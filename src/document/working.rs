@@ -6,12 +6,12 @@ use std::collections::BTreeSet;
 
 use serde::{Serialize, Serializer};
 
-use super::links::{drawn_together, named, walking};
+use super::links::{drawn_together, named};
 use super::{Made, Picture};
 use crate::assess::{Assessed, Worked};
+use crate::calc::Step;
 use crate::picture;
 use crate::quantity::Units;
-use crate::rules::Verdict;
 
 /// The working of one check.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -40,19 +40,11 @@ struct Placed {
 
 /// One formula.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-struct Line {
+pub(super) struct Line {
     name: &'static str,
     formula: &'static str,
     numbers: String,
     gives: String,
-}
-
-/// The working of every link that is worked on, or left only because it has room enough; and the pictures that stand with it.
-pub(super) fn working(made: &Made<'_>, units: Units) -> (Vec<Working>, Vec<Picture>) {
-    let links = walking(made).into_iter();
-    let links = links.filter(|link| !matches!(link.verdict, Verdict::Measure | Verdict::Stop));
-    let all = links.flat_map(|link| link.working.iter().map(move |worked| (link, worked)));
-    illustrated(made, all, units)
 }
 
 /// The working of checks, with the pictures that stand with it.
@@ -102,15 +94,28 @@ fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
         pictures: Vec::new(),
         check: format!("{}{}", worked.check, key.unwrap_or_default()),
         calc: worked.calc,
-        steps: worked
-            .steps
-            .iter()
-            .map(|step| Line {
-                name: step.name,
-                formula: step.formula,
-                numbers: step.with_numbers.clone(),
-                gives: step.gives.clone(),
-            })
-            .collect(),
+        steps: lines(worked),
+    }
+}
+
+/// The formulas of a check with the numbers put in.
+pub(super) fn lines(worked: &Worked) -> Vec<Line> {
+    let steps = worked.steps.iter();
+    let line = |step: &Step| Line {
+        name: step.name,
+        formula: step.formula,
+        numbers: step.with_numbers.clone(),
+        gives: step.gives.clone(),
+    };
+    steps.map(line).collect()
+}
+
+impl Line {
+    /// Every word of the formula, and the name of what it gives: the symbols among them are explained.
+    pub(super) fn names(&self) -> impl Iterator<Item = &'static str> {
+        let words = self
+            .formula
+            .split(|c: char| !c.is_alphanumeric() && c != '_');
+        words.chain([self.name])
     }
 }

@@ -23,6 +23,9 @@ const KEY: f64 = 34.0;
 /// The width of a digit, pixels.
 const DIGIT: f64 = 7.2;
 
+/// Room between two numbers below their bars, pixels.
+const GAP: f64 = 4.0;
+
 /// A bar of a lane.
 struct Bar {
     from: u32,
@@ -181,7 +184,7 @@ fn lane<'a>(
     stays: &[(u32, u32)],
 ) {
     drawing.words((0.0, top + 15.0), &short(label), Stand::Right);
-    let mut last = f64::MIN;
+    let mut below: Vec<Label> = Vec::new();
     for bar in bars {
         let (left, right) = (across(band, bar.from), across(band, bar.to));
         let (pen, fill) = look(bar.part);
@@ -193,11 +196,22 @@ fn lane<'a>(
             drawing.words((middle, top + 14.5), &number, Stand::Middle);
             continue;
         }
-        // What is too short for its number has it below, moved on where that is taken.
-        let at = middle.max(last + wide / 2.0 + 4.0);
-        drawing.line((middle, top + BAR), (at, top + BAR + 4.0), Pen::Thin);
-        drawing.words((at, top + BAR + 15.0), &number, Stand::Middle);
-        last = at + wide / 2.0;
+        // What is too short for its number has it below.
+        below.push(Label {
+            middle,
+            wide,
+            number,
+            at: middle,
+        });
+    }
+    spread(&mut below);
+    for label in &below {
+        drawing.line(
+            (label.middle, top + BAR),
+            (label.at, top + BAR + 4.0),
+            Pen::Thin,
+        );
+        drawing.words((label.at, top + BAR + 15.0), &label.number, Stand::Middle);
     }
     for (from, to) in stays
         .iter()
@@ -205,6 +219,30 @@ fn lane<'a>(
     {
         let y = top - 4.0;
         drawing.line((across(band, *from), y), (across(band, *to), y), Pen::Bold);
+    }
+}
+
+/// A number below its bar.
+struct Label {
+    /// The middle of the bar.
+    middle: f64,
+    wide: f64,
+    number: String,
+    /// Where the number's middle stands.
+    at: f64,
+}
+
+/// Moves labels on where one would lie on the one before, and back where one would leave the picture.
+fn spread(labels: &mut [Label]) {
+    let mut free = f64::MIN;
+    for label in labels.iter_mut() {
+        label.at = label.middle.max(free + label.wide / 2.0);
+        free = label.at + label.wide / 2.0 + GAP;
+    }
+    let mut edge = WIDEST - GAP;
+    for label in labels.iter_mut().rev() {
+        label.at = label.at.min(edge - label.wide / 2.0);
+        edge = label.at - label.wide / 2.0 - GAP;
     }
 }
 

@@ -1,0 +1,172 @@
+//! The reasons: for each connection its verdict with formula, numbers and picture, for a certifier or whoever else asks why.
+//!
+//! Takes everything that was made of the job; gives one [`Page`]. Connections of which all of this is the same stand together, and a symbol
+//! is explained where it first stands. The job sheet names this page and has none of it.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::links::{self, drawn_together};
+use super::marks::{self, Marks};
+use super::sheet::{self, Head};
+use super::working::{self, Line};
+use super::{DocumentError, Look, Made, Page, Picture, facts, words};
+use crate::assess::{Assessed, Worked};
+use crate::calc;
+use crate::picture;
+use crate::rules::Verdict;
+
+#[derive(Debug, Serialize)]
+struct Reasons {
+    head: Head,
+    facts: Vec<(&'static str, String)>,
+    connections: Vec<Connection>,
+    decided_by: Vec<marks::Origin>,
+}
+
+/// A connection, or several of which the same is to be said.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct Connection {
+    /// The links with their numbers and ids, until they are drawn together.
+    #[serde(skip)]
+    links: Vec<(usize, String, String)>,
+    heading: String,
+    verdict: &'static str,
+    because: String,
+    limits: String,
+    assumed: Vec<String>,
+    checks: Vec<Check>,
+}
+
+/// One check with its arithmetic.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct Check {
+    /// What the calculation answers.
+    asks: String,
+    calc: &'static str,
+    steps: Vec<Line>,
+    /// What its symbols mean, where they stand for the first time.
+    symbols: Vec<String>,
+    pictures: Vec<Placed>,
+}
+
+/// A picture where it stands.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct Placed {
+    name: String,
+    says: String,
+}
+
+/// Makes the page; fails only when its template is defective.
+pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
+    let mut marks = Marks::new(look.units);
+    let numbers = made.assessment.numbers();
+    let all = links::walking(made).into_iter().map(|link| {
+        let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
+        connection(made, (number, link), look, &mut marks)
+    });
+    let mut connections = drawn_together(all, |one| &mut one.links);
+    let mut pictures = Vec::new();
+    let mut explained = BTreeSet::new();
+    for one in &mut connections {
+        pictures.append(&mut illustrate(made, one, look));
+        one.name();
+        for check in &mut one.checks {
+            check.symbols = symbols(check, &mut explained);
+        }
+    }
+    let view = Reasons {
+        head: sheet::head(made, look),
+        facts: facts::facts(made, look.units),
+        connections,
+        decided_by: marks.list(),
+    };
+    let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;
+    page.pictures = pictures;
+    Ok(page)
+}
+
+fn connection(
+    made: &Made<'_>,
+    (number, link): (usize, &Assessed<'_>),
+    look: Look,
+    marks: &mut Marks,
+) -> Connection {
+    let assumed = link.assumed.iter();
+    let assumed = assumed.map(|(what, value)| format!("{what}: {}", value.print(look.units)));
+    // What is not known yet has no numbers that decide.
+    let known = !matches!(link.verdict, Verdict::Measure);
+    let worked = link.working.iter().filter(|_| known);
+    Connection {
+        links: vec![(number, link.title.clone(), link.id.clone())],
+        heading: String::new(),
+        verdict: words::verdict(link),
+        because: link.because.print(look.units),
+        limits: marks.of_link(made, link),
+        assumed: assumed.collect(),
+        checks: worked.map(check).collect(),
+    }
+}
+
+fn check(worked: &Worked) -> Check {
+    let key = worked.key.as_ref().map(|key| format!(" ({key})"));
+    let title = calc::find(worked.calc).map_or(worked.calc, |calc| calc.title);
+    Check {
+        asks: format!("{}{}", words::capital(title), key.unwrap_or_default()),
+        calc: worked.calc,
+        steps: working::lines(worked),
+        symbols: Vec::new(),
+        pictures: Vec::new(),
+    }
+}
+
+impl Connection {
+    /// Writes its links as one heading: `Engine loom (no. 12)`, `Mounts C1L, C2L, C3L (no. 35 to 37)`.
+    fn name(&mut self) {
+        let links = std::mem::take(&mut self.links).into_iter();
+        let (numbers, titles): (Vec<usize>, Vec<String>) =
+            links.map(|(number, title, _)| (number, title)).unzip();
+        let title = links::phrase(&titles);
+        self.heading = format!("{title} (no. {})", words::numbers(numbers));
+    }
+}
+
+/// Puts the pictures of the first of its links beside the checks that they show; a calculation that several checks use is drawn once.
+fn illustrate(made: &Made<'_>, one: &mut Connection, look: Look) -> Vec<Picture> {
+    let mut all = Vec::new();
+    let mut drawn = BTreeSet::new();
+    let Some((_, _, id)) = one.links.first() else {
+        return all;
+    };
+    for check in &mut one.checks {
+        if drawn.insert(check.calc) {
+            let own = picture::links::of_calc(made, id, check.calc, look.units);
+            check.pictures = own.iter().map(placed).collect();
+            all.extend(own);
+        }
+    }
+    all
+}
+
+fn placed(picture: &Picture) -> Placed {
+    Placed {
+        name: picture.name.clone(),
+        says: picture.says.clone(),
+    }
+}
+
+/// What the symbols of a check's formulas mean that were not explained before, by calculation: the same letters mean other things elsewhere.
+fn symbols(check: &Check, explained: &mut BTreeSet<(&'static str, &'static str)>) -> Vec<String> {
+    let Some(calc) = calc::find(check.calc) else {
+        return Vec::new();
+    };
+    let used: BTreeSet<&str> = check.steps.iter().flat_map(Line::names).collect();
+    let inputs = calc.inputs.iter().map(|spec| (spec.name, spec.meaning));
+    let results = calc.results.iter().map(|spec| (spec.name, spec.meaning));
+    let new = inputs
+        .chain(results)
+        .filter(|(name, _)| used.contains(name) && explained.insert((calc.name, name)));
+    new.map(|(name, meaning)| format!("{name}: {meaning}"))
+        .collect()
+}
