@@ -110,6 +110,12 @@ mod tests {
     use crate::rules::{Moment, PartKind, Size, Spot, Stage};
     use crate::text::Text;
 
+    const MINUTES: Minutes = Minutes {
+        low: 1.0,
+        likely: 2.0,
+        high: 3.5,
+    };
+
     fn task() -> Task {
         let text = Text::plain;
         Task {
@@ -141,11 +147,7 @@ mod tests {
                 sizes: BTreeMap::from([(Size::Length, Sized::Mm(20.0))]),
                 shared: false,
             }],
-            minutes: Minutes {
-                low: 1.0,
-                likely: 2.0,
-                high: 3.5,
-            },
+            minutes: MINUTES,
             people: 1,
             watch: false,
             apprentice: true,

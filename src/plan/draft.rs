@@ -54,10 +54,8 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         place: &making.place,
         report,
     };
-    let evidence = fill.evidence(&rule.evidence, making.mounts);
     let [low, likely, high] = rule.minutes;
-    let area = rule.area.as_deref().and_then(Area::from_word);
-    let area = area.or(making.area);
+    let area = area(rule, making.area);
     let task = Task {
         id: making.id,
         slot: making.slot.number,
@@ -86,7 +84,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         apprentice: rule.apprentice.unwrap_or(true),
         trade: rule.trade.as_ref().or(making.trade).cloned(),
         uses: rule.uses.clone(),
-        evidence,
+        evidence: fill.evidence(&rule.evidence, making.mounts),
         hold: rule.hold.clone(),
         cautions: fill.texts(&rule.cautions),
         due: rule.due.as_ref().map(due),
@@ -110,6 +108,11 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         rule: None,
         number: usize::MAX,
     }
+}
+
+fn area(rule: &written::Task, of_class: Option<Area>) -> Option<Area> {
+    let own = rule.area.as_deref().and_then(Area::from_word);
+    own.or(of_class)
 }
 
 /// Where people are: where the rule says, else in the area.

@@ -16,6 +16,8 @@ pub type TaskId = String;
 
 /// One task of the plan: what is printed, given as JSON and hashed. The fields of this type and of those below stand in the order of
 /// their names in JSON, so that its text is the canonical one; a new field is covered by the digest without more ado.
+// Each is said of a task for itself, and none excludes another.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Clone, Serialize)]
 pub struct Task {
     /// What must come first; every one an earlier task.

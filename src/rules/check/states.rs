@@ -55,28 +55,7 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
     let known = ["vehicle", "group", "side"];
     let of = fields.word(&state.of, &path.key("of"), &known, find)?;
     let steps = state.course;
-    let twice = (1..steps.len()).find(|at| {
-        steps
-            .iter()
-            .take(*at)
-            .any(|one| steps.get(*at) == Some(one))
-    });
-    if let Some(twice) = twice {
-        fields.problem(
-            Code::BadRule,
-            &path.key("course").index(twice),
-            "a course only goes forward, and this step comes twice".to_owned(),
-            "give the second one a name of its own, such as `connected again`",
-        );
-        return None;
-    }
-    if steps.len() < 2 {
-        fields.problem(
-            Code::BadRule,
-            &path.key("course"),
-            "a course has a step as found and at least one more".to_owned(),
-            "list its steps in the order of the job",
-        );
+    if !in_order(&steps, path, fields) {
         return None;
     }
     let last = steps.len().saturating_sub(1);
@@ -114,6 +93,35 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
         waits: waits(&bare, &state.waits, &path.key("waits"), fields),
         ..bare
     })
+}
+
+/// Whether a course has at least two steps, each named once.
+fn in_order(steps: &[String], path: &Path, fields: &mut Fields<'_>) -> bool {
+    let twice = (1..steps.len()).find(|at| {
+        steps
+            .iter()
+            .take(*at)
+            .any(|one| steps.get(*at) == Some(one))
+    });
+    if let Some(twice) = twice {
+        fields.problem(
+            Code::BadRule,
+            &path.key("course").index(twice),
+            "a course only goes forward, and this step comes twice".to_owned(),
+            "give the second one a name of its own, such as `connected again`",
+        );
+        return false;
+    }
+    if steps.len() < 2 {
+        fields.problem(
+            Code::BadRule,
+            &path.key("course"),
+            "a course has a step as found and at least one more".to_owned(),
+            "list its steps in the order of the job",
+        );
+        return false;
+    }
+    true
 }
 
 /// A run of steps of a course.
