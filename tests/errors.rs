@@ -157,11 +157,11 @@ fn mistakes_of_many_kinds_are_told_in_one_run() {
     }
 }
 
-/// The README names the trades that a licence may be for, in their order.
+/// The manual names the trades that a licence may be for, in their order.
 #[test]
-fn the_trades_in_the_readme_are_those_that_are_known() {
-    let readme = include_str!("../README.md").replace('\n', " ");
-    let (_, named) = readme.split_once("`licences:` names trades: ").unwrap();
+fn the_trades_in_the_manual_are_those_that_are_known() {
+    let manual = include_str!("../templates/manual/job-file.md").replace('\n', " ");
+    let (_, named) = manual.split_once("`licences:` names trades: ").unwrap();
     let (named, _) = named.split_once('.').unwrap();
     let named: Vec<&str> = named
         .split(',')
@@ -170,7 +170,7 @@ fn the_trades_in_the_readme_are_those_that_are_known() {
     assert_eq!(named, liftsheet::rules::TRADES);
 }
 
-/// What the README says of mistakes that are shown together, and of those that hide others.
+/// What the manual says of mistakes that are shown together, and of those that hide others.
 #[test]
 fn only_a_mistake_that_leaves_nothing_to_look_at_hides_others() {
     let text = std::fs::read_to_string(case("errors/unknown-class.yaml")).unwrap();

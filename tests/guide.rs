@@ -1,34 +1,48 @@
-//! The README: every code block in it is executed. A block of a language that nothing here executes is an error.
+//! The README and the manual: every code block in them is executed. A block of a language that nothing here executes is an error.
 //!
-//! - `sh` runs in a real shell, in a folder with the README's own job file; `cargo run` there is this program, `cargo test` this test.
+//! - `sh` runs in a real shell, in a folder with the manual's own job file; `cargo run` there is this program, `cargo test` this test.
 //! - `console` is a session on the demo as a job of one's own: everything before the task of a line is signed off, then the line is typed.
 //! - `yaml` is a job file, or what is put behind the first one; each is checked, surveyed and made into a sheet.
 //! - `text` is an excerpt of what is printed, or, where it opens with a brace, the shape of the JSON.
 
 use std::collections::BTreeSet;
 
+use liftsheet::document::manual;
+
 use crate::support::run::Bench;
 
 const README: &str = include_str!("../README.md");
 
-/// A fenced block: its language, its text, and the line on which it opens.
+/// Each text with its name.
+fn texts() -> impl Iterator<Item = (&'static str, &'static str)> {
+    let topics = manual::TOPICS.iter().map(|topic| (topic.name, topic.text));
+    [("README", README)].into_iter().chain(topics)
+}
+
+/// A fenced block: its language, its text, and where it opens.
 struct Block {
     language: &'static str,
     text: String,
-    line: usize,
+    line: String,
 }
 
 /// Every fenced block, in order.
 fn blocks() -> Vec<Block> {
+    texts()
+        .flat_map(|(name, text)| blocks_of(name, text))
+        .collect()
+}
+
+fn blocks_of(name: &str, text: &'static str) -> Vec<Block> {
     let mut blocks = Vec::new();
     let mut open: Option<Block> = None;
-    for (line, text) in README.lines().enumerate() {
+    for (line, text) in text.lines().enumerate() {
         match (text.trim_start().strip_prefix("```"), open.take()) {
             (Some(language), None) => {
                 open = Some(Block {
                     language,
                     text: String::new(),
-                    line: line + 1,
+                    line: format!("{} of {name}", line + 1),
                 });
             }
             (Some(_), Some(block)) => blocks.push(block),
@@ -40,11 +54,11 @@ fn blocks() -> Vec<Block> {
             (None, None) => {}
         }
     }
-    assert!(open.is_none(), "the last block is not closed");
+    assert!(open.is_none(), "the last block of {name} is not closed");
     blocks
 }
 
-/// The job file that the README shows.
+/// The job file that the manual shows.
 fn job() -> String {
     let mut blocks = blocks().into_iter();
     blocks.find(|block| block.language == "yaml").unwrap().text
@@ -213,7 +227,7 @@ fn run(bench: &Bench, script: &str) -> (Option<i32>, String) {
     (output.status.code(), said)
 }
 
-/// A script, in a folder with the README's job file and a record.
+/// A script, in a folder with the manual's job file and a record.
 #[cfg(unix)]
 fn shell(block: &Block) {
     let bench = if block.text.contains("$1") {
@@ -257,3 +271,42 @@ fn shell(_: &Block) {}
 /// Likewise.
 #[cfg(not(unix))]
 fn session(_: &Block) {}
+
+/// What is written of the manual in a few places stays true: every topic is named where it is asked for.
+#[test]
+fn every_topic_is_named_and_printed() {
+    let bench = Bench::new();
+    let help = bench.run(["manual", "--help"]).done().stdout;
+    for topic in &manual::TOPICS {
+        assert!(help.contains(topic.name), "{}", topic.name);
+        assert!(
+            README.contains(&format!("`{}`", topic.name))
+                || README.contains(&format!("`liftsheet manual {}`", topic.name)),
+            "{}",
+            topic.name
+        );
+        assert_eq!(bench.run(["manual", topic.name]).done().stdout, topic.text);
+    }
+    assert!(
+        README.lines().count() <= 150,
+        "the README is for somebody who owns a workshop"
+    );
+}
+
+#[test]
+fn the_book_has_every_topic_and_is_a_page_of_its_own() {
+    let bench = Bench::new();
+    bench.run(["manual", "-o", "book.html"]).done();
+    let book = std::fs::read_to_string(bench.path().join("book.html")).unwrap();
+    for topic in &manual::TOPICS {
+        assert!(
+            book.contains(&format!("{}</h2>", topic.title())),
+            "{}",
+            topic.name
+        );
+    }
+    bench
+        .run(["manual", "walks", "-o", "book.html"])
+        .failed()
+        .complains("leave the topic or -o out");
+}

@@ -77,7 +77,10 @@ fn every_command_has_a_manual_page() {
         for section in [".SH NAME", ".SH SYNOPSIS", ".SH OPTIONS", ".SH EXAMPLES"] {
             assert!(page.contains(section), "{name} has no {section}");
         }
-        assert_eq!(bench.run(["manual", name]).done().stdout, page);
+        // A topic of the same name says more than the page of its command.
+        if liftsheet::document::manual::find(name).is_none() {
+            assert_eq!(bench.run(["manual", name]).done().stdout, page);
+        }
     }
     // Written again without being asked whether it may, since the pages are its own.
     bench.run(["manual", "-o", "man/"]).done();
@@ -211,5 +214,5 @@ fn a_page_that_is_not_there_is_told_where_all_are_listed() {
     let outcome = Bench::new().run(["manual", "zzz"]).failed();
     outcome
         .complains("the first are brief, calc, check,")
-        .complains("`liftsheet --help` lists them all");
+        .complains("`liftsheet manual --help` lists the topics");
 }

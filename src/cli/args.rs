@@ -159,10 +159,10 @@ pub(super) enum Command {
         liftsheet completions powershell                add it to the profile"
     )]
     Completions(CompletionsArgs),
-    /// Print a manual page, or write the page of every command into a folder
+    /// Print a topic of the manual or a command's manual page; with -o all of them
     #[command(
-        after_help = "Examples:\n  liftsheet manual                                the program's own page\n  \
-        liftsheet manual sheet > liftsheet-sheet.1\n  liftsheet manual -o ~/.local/share/man/man1/    every page"
+        after_help = "Examples:\n  liftsheet manual job-file\n  liftsheet manual -o manual.html            the topics as one book\n  \
+        liftsheet manual -o man/                   every manual page, commands in section 1, files in section 5"
     )]
     Manual(ManualArgs),
 }
@@ -513,11 +513,12 @@ pub(super) struct CompletionsArgs {
 /// `manual`.
 #[derive(Debug, Args)]
 pub(super) struct ManualArgs {
-    /// The command whose page is printed; the program's own when left out
-    #[arg(value_name = "COMMAND")]
-    pub(super) command: Option<String>,
-    /// The folder for every page, ending in `/`, or `-` for standard output
-    #[arg(short, long, value_name = "FOLDER")]
+    /// The topic that is printed (walks, job-file, how-it-decides, pages, record, crew, rules, units, plan-json, commands, glossary), or the
+    /// command whose manual page is; the program's own when left out
+    #[arg(value_name = "TOPIC")]
+    pub(super) topic: Option<String>,
+    /// A file ending in `.html` for all topics, a folder ending in `/` for every manual page, or `-` for standard output
+    #[arg(short, long, value_name = "FILE")]
     pub(super) output: Option<PathBuf>,
     /// Overwrite a file that liftsheet did not write
     #[arg(long)]

@@ -1,4 +1,5 @@
-//! `manual`: the manual pages, one a command: one of them to standard output, or all of them into a folder.
+//! `manual`: the topics of the manual and the manual pages of the commands: one of them to standard output, the topics as one HTML book, or
+//! every manual page into a folder.
 
 use std::path::Path;
 
@@ -9,20 +10,41 @@ use super::args::{self, ManualArgs};
 use super::page::MARK;
 use super::{End, fail, output, print_page};
 use crate::VERSION;
+use crate::document::{self, Look, manual};
 use crate::report::unknown_help;
 
 pub(super) fn run(args: &ManualArgs) -> End {
-    let pages = pages();
     match args.output.as_deref() {
-        Some(folder) if folder != Path::new("-") => write(args, folder, &pages),
-        _ => one(args.command.as_deref(), &pages),
+        Some(file) if file.extension().is_some_and(|ending| ending == "html") => book(args, file),
+        Some(folder) if folder != Path::new("-") => write(args, folder, &pages()),
+        _ => match args.topic.as_deref().and_then(manual::find) {
+            Some(topic) => print_page(topic.text),
+            None => one(args.topic.as_deref(), &pages()),
+        },
     }
 }
 
-/// A page and what it is called.
+/// All topics as one page.
+fn book(args: &ManualArgs, file: &Path) -> End {
+    if args.topic.is_some() {
+        return fail("the book has every topic; leave the topic or -o out");
+    }
+    let look = Look::default();
+    match document::html(&manual::book(), look) {
+        Ok(html) => match output::write(file, &html, MARK, args.force) {
+            Ok(()) => End::Done,
+            Err(error) => fail(&error.to_string()),
+        },
+        Err(error) => fail(&error.to_string()),
+    }
+}
+
+/// A manual page and what it is called.
 struct Page {
-    /// `liftsheet`, or `liftsheet-sheet` for a command.
+    /// `liftsheet`, `liftsheet-sheet` for a command, or `liftsheet-record` for a topic.
     name: String,
+    /// 1 for commands, 5 for what files hold.
+    section: u8,
     text: String,
 }
 
@@ -35,8 +57,14 @@ fn pages() -> Vec<Page> {
         let name = format!("{}-{}", args::NAME, command.get_name());
         page(name.clone(), command.display_name(name))
     });
+    let topics = manual::TOPICS.iter().map(|topic| Page {
+        name: format!("{}-{}", args::NAME, topic.name),
+        section: 5,
+        text: format!(".\\\" {MARK}\n{}", topic.manual_page(args::NAME)),
+    });
     std::iter::once(page(args::NAME.to_owned(), program.clone()))
         .chain(commands)
+        .chain(topics)
         .collect()
 }
 
@@ -50,6 +78,7 @@ fn page(name: String, command: Command) -> Page {
     let text = text.replace(".SH EXTRA\nExamples:\n", ".SH EXAMPLES\n");
     Page {
         name,
+        section: 1,
         text: text.replace(".SH EXTRA\n", ".SH NOTES\n"),
     }
 }
@@ -59,7 +88,8 @@ fn one(command: Option<&str>, pages: &[Page]) -> End {
         || args::NAME.to_owned(),
         |command| format!("{}-{command}", args::NAME),
     );
-    if let Some(page) = pages.iter().find(|page| page.name == name) {
+    let mut commands = pages.iter().filter(|page| page.section == 1);
+    if let Some(page) = commands.find(|page| page.name == name) {
         return print_page(&page.text);
     }
     let prefix = format!("{}-", args::NAME);
@@ -69,23 +99,25 @@ fn one(command: Option<&str>, pages: &[Page]) -> End {
     let command = command.unwrap_or_default();
     let help = unknown_help(command, known);
     fail(&format!(
-        "there is no command `{command}`; {help}; `{} --help` lists them all",
+        "there is no topic or command `{command}`; {help}; `{} manual --help` lists the topics",
         args::NAME
     ))
 }
 
 fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
-    if args.command.is_some() {
-        return fail("a folder takes every page; leave the command or -o out");
+    if args.topic.is_some() {
+        return fail("a folder takes every page; leave the topic or -o out");
     }
     if !output::is_folder(folder) {
-        return fail("the pages go into a folder; end its name in `/`, such as `-o man/`");
+        return fail(
+            "manual pages go into a folder: end its name in `/`, such as `-o man/`; the book is one file: end its name in `.html`",
+        );
     }
     if let Err(error) = output::create_folder(folder) {
         return fail(&error.to_string());
     }
     for page in pages {
-        let path = folder.join(format!("{}.1", page.name));
+        let path = folder.join(format!("{}.{}", page.name, page.section));
         if let Err(error) = output::write(&path, &page.text, MARK, args.force) {
             return fail(&error.to_string());
         }

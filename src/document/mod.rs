@@ -18,6 +18,8 @@ mod heights;
 mod lesson;
 mod limits;
 mod links;
+mod manpage;
+pub mod manual;
 mod marks;
 mod markup;
 mod parts;

@@ -145,11 +145,11 @@ fn a_folder_that_nobody_may_write_in_is_a_clear_error() {
     assert!(!desk.path().exists());
 }
 
-/// The README's script for verifying with a shell and `sha256sum`.
+/// The manual's script for verifying with a shell and `sha256sum`.
 #[cfg(unix)]
 fn verify_by_hand(desk: &Desk) -> Output {
-    let readme = include_str!("../../README.md");
-    let blocks = readme.split("```sh\n").skip(1);
+    let manual = include_str!("../../templates/manual/record.md");
+    let blocks = manual.split("```sh\n").skip(1);
     let mut scripts = blocks.filter_map(|rest| rest.split("```").next());
     let script = scripts.find(|block| block.contains("sha256sum")).unwrap();
     std::fs::write(desk.bench.path().join("verify.sh"), script).unwrap();

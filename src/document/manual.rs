@@ -1,0 +1,97 @@
+//! The manual: what does not fit into a command's help, as topics that the program carries.
+//!
+//! Gives a topic's Markdown by its name, and all of them as one [`Page`] with a table of contents. The manual pages of the commands are made
+//! of the command line itself and left to `cli`; how Markdown becomes a manual page is left to [`super::manpage`].
+
+use super::{Page, manpage};
+use crate::VERSION;
+
+/// A topic of the manual.
+#[derive(Debug, Clone, Copy)]
+pub struct Topic {
+    /// The word by which it is asked for.
+    pub name: &'static str,
+    /// Its text, with its title as the first line.
+    pub text: &'static str,
+}
+
+/// Every topic, in the order of the book.
+pub const TOPICS: [Topic; 11] = [
+    topic("walks", include_str!("../../templates/manual/walks.md")),
+    topic(
+        "job-file",
+        include_str!("../../templates/manual/job-file.md"),
+    ),
+    topic(
+        "how-it-decides",
+        include_str!("../../templates/manual/how-it-decides.md"),
+    ),
+    topic("pages", include_str!("../../templates/manual/pages.md")),
+    topic("record", include_str!("../../templates/manual/record.md")),
+    topic("crew", include_str!("../../templates/manual/crew.md")),
+    topic("rules", include_str!("../../templates/manual/rules.md")),
+    topic("units", include_str!("../../templates/manual/units.md")),
+    topic(
+        "plan-json",
+        include_str!("../../templates/manual/plan-json.md"),
+    ),
+    topic(
+        "commands",
+        include_str!("../../templates/manual/commands.md"),
+    ),
+    topic(
+        "glossary",
+        include_str!("../../templates/manual/glossary.md"),
+    ),
+];
+
+const fn topic(name: &'static str, text: &'static str) -> Topic {
+    Topic { name, text }
+}
+
+impl Topic {
+    /// Its title.
+    #[must_use]
+    pub fn title(&self) -> &'static str {
+        let first = self.text.lines().next().unwrap_or_default();
+        first.trim_start_matches("# ")
+    }
+
+    /// It as a manual page of section 5, named after the program: `liftsheet-job-file`.
+    #[must_use]
+    pub fn manual_page(&self, program: &str) -> String {
+        manpage::page(&format!("{program}-{}", self.name), self.text)
+    }
+}
+
+/// The topic of a name.
+#[must_use]
+pub fn find(name: &str) -> Option<&'static Topic> {
+    TOPICS.iter().find(|topic| topic.name == name)
+}
+
+/// All topics as one page.
+#[must_use]
+pub fn book() -> Page {
+    let contents = TOPICS.iter().map(|topic| {
+        let title = topic.title();
+        format!("- {title}\n")
+    });
+    let topics = TOPICS.iter().map(|topic| {
+        // A topic's title opens a section of the page; what stood below it goes one deeper.
+        let text = topic.text.replace("\n## ", "\n### ");
+        format!("\n#{text}")
+    });
+    Page {
+        title: "liftsheet: the manual".to_owned(),
+        markdown: format!(
+            "# The manual\n\nWhat does not fit into the help of a command. Search it with the browser.\n\n## What stands here\n\n{}{}\nMade with liftsheet {VERSION}.\n",
+            contents.collect::<String>(),
+            topics.collect::<String>()
+        ),
+        banner: None,
+        footer: format!("the manual · liftsheet {VERSION}"),
+        lang: "en",
+        pictures: Vec::new(),
+    }
+}
