@@ -318,7 +318,7 @@ fn an_earlier_stage_cannot_wait_for_a_later_one() {
 }
 
 #[test]
-fn ties_go_by_area_in_walking_order() {
+fn what_stands_together_comes_together_and_ties_go_by_area_in_walking_order() {
     let areas = [
         "rear outside",
         "tank and rear",
@@ -341,11 +341,18 @@ fn ties_go_by_area_in_walking_order() {
             .done()
             .json(),
     );
-    let walk: Vec<String> = areas
-        .iter()
-        .rev()
-        .map(|area| format!("at-{}", area.replace(' ', "-")))
-        .collect();
+    // The chocks are set beside the vehicle, and what else is done there follows.
+    let walk = [
+        "front-outside",
+        "rear-outside",
+        "cab",
+        "engine-bay",
+        "left-under",
+        "tunnel",
+        "right-under",
+        "tank-and-rear",
+    ];
+    let walk: Vec<String> = walk.iter().map(|area| format!("at-{area}")).collect();
     plan.in_order(&walk.iter().map(String::as_str).collect::<Vec<_>>());
 }
 

@@ -2,6 +2,8 @@
 //!
 //! Takes the job and the region's limits; gives names and values, plain text, not yet escaped.
 
+use std::collections::BTreeSet;
+
 use super::{Made, limits, tasks, words};
 use crate::job::{Job, Raise, Role};
 use crate::quantity::{Quantity, Unit, Units};
@@ -101,8 +103,9 @@ pub(super) fn checks(made: &Made<'_>) -> Option<String> {
         .plan
         .tasks
         .iter()
+        .filter(|task| task.hold.is_none())
         .filter(|task| !is_checked(&people, (task.trade.as_deref(), task.apprentice)));
-    let unchecked: Vec<usize> = unchecked
+    let unchecked: BTreeSet<usize> = unchecked
         .filter_map(|task| numbers.get(task.id.as_str()).copied())
         .collect();
     let mut said = match supervisors.as_slice() {
@@ -115,7 +118,7 @@ pub(super) fn checks(made: &Made<'_>) -> Option<String> {
     if !unchecked.is_empty() {
         said.push_str(&format!(
             "; nobody of these people can check {}, since only who may do them may check them: add a second person to the job file, also from outside",
-            words::tasks(unchecked)
+            words::tasks(unchecked.into_iter().collect())
         ));
     }
     Some(said)

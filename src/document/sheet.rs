@@ -12,6 +12,7 @@ use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, wor
 use crate::VERSION;
 use crate::assess::State;
 use crate::picture::vehicle;
+use crate::plan::Task;
 use crate::quantity::Units;
 use crate::record;
 use crate::rules::{LaidOver, MadeBy, Verdict};
@@ -229,23 +230,15 @@ fn to_measure(made: &Made<'_>) -> usize {
 }
 
 fn time(made: &Made<'_>) -> Time {
-    let numbers = tasks::numbers(made);
     let plan = made.plan;
-    let chain = plan.longest_chain.iter();
-    let chain: Vec<usize> = chain
-        .filter_map(|id| numbers.get(id.as_str()))
-        .copied()
-        .collect();
-    let on_chain = |number: &usize| plan.tasks.get(number.wrapping_sub(1));
-    let likely = chain
-        .iter()
-        .filter_map(on_chain)
-        .map(|task| task.minutes.likely);
+    let on_chain = |task: &&Task| plan.longest_chain.contains(&task.id);
+    let chain = || plan.tasks.iter().filter(on_chain);
+    let likely = chain().map(|task| task.minutes.likely);
     Time {
         low: words::duration(plan.minutes.low),
         likely: words::duration(plan.minutes.likely),
         high: words::duration(plan.minutes.high),
         chain_likely: words::duration(likely.sum()),
-        chain: words::numbers(chain),
+        chain: words::numbers(chain().map(|task| task.number).collect()),
     }
 }

@@ -207,7 +207,8 @@ pub(super) fn is_released(footing: &Footing, status: &Status<'_>) -> bool {
 pub(super) fn numbered<'s, 'a>(
     status: &'s Status<'a>,
 ) -> impl Iterator<Item = (usize, &'s Standing<'a>)> {
-    (1..).zip(&status.tasks)
+    let tasks = status.tasks.iter();
+    tasks.map(|one| (one.task.number, one))
 }
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.
@@ -294,7 +295,7 @@ fn faster(account: &Account<'_, '_>) -> Vec<Fast> {
     let zone = &account.footing.zone;
     let stretches = fast(account.status).into_iter();
     let rows = stretches.map(|stretch| Fast {
-        tasks: words::tasks(stretch.tasks.iter().map(|(place, _)| place + 1).collect()),
+        tasks: words::tasks(stretch.tasks.iter().map(|(number, _)| *number).collect()),
         from: zone.print(stretch.from),
         to: zone.print(stretch.to),
         took: words::duration(stretch.minutes()),

@@ -62,7 +62,8 @@ pub fn standing(
         due.map(|(number, one)| due_line(&account, number, one)),
     );
     list(&mut out, "Did not go by the clock", by_the_clock(&account));
-    let unchecked = signed::numbered(status).filter(|(_, one)| {
+    let unchecked = signed::numbered(status).filter(|(_, one)| !one.task.only_checked());
+    let unchecked = unchecked.filter(|(_, one)| {
         let work = (one.task.trade.as_deref(), one.task.apprentice);
         !is_checked(&footing.people, work)
     });
@@ -266,7 +267,7 @@ fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a
 fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
     let zone = account.footing.zone.clone();
     let stretches = fast(account.status).into_iter().map(move |stretch| {
-        let numbers = stretch.tasks.iter().map(|(place, _)| place + 1).collect();
+        let numbers = stretch.tasks.iter().map(|(number, _)| *number).collect();
         format!(
             "{}: said to be done from {} to {}, and take {} at least",
             words::tasks(numbers),

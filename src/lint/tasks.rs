@@ -7,7 +7,7 @@ use super::pieces;
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{Due, Evidence, Part, Task};
-use crate::rules::{Area, Class, Moment, ProcedureTask};
+use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
 use crate::rules::{COUNTED, PartKind, Size, TRADES};
 
 /// Things that serve one task at a time.
@@ -84,6 +84,12 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         &path.key("hold"),
         notes,
     );
+    let places = Spot::ALL.map(Spot::word);
+    word(task.place.as_deref(), &places, &path.key("place"), notes);
+    for (index, place) in task.shuts_out.iter().enumerate() {
+        let path = path.key("shuts_out").index(index);
+        word(Some(place), &places, &path, notes);
+    }
     let moments = Moment::ALL.map(Moment::word);
     word(task.moment.as_deref(), &moments, &path.key("moment"), notes);
     for (index, thing) in task.uses.iter().enumerate() {

@@ -142,7 +142,8 @@ fn material<'a>(part: &Part, block: &'a Block) -> Option<&'a str> {
 
 fn lines<'a>(tasks: &'a [Task], block: &'a Block) -> Vec<Line<'a>> {
     let mut lines: BTreeMap<Key, Line<'a>> = BTreeMap::new();
-    for (task, number) in tasks.iter().zip(1..) {
+    for task in tasks {
+        let number = task.number;
         for part in &task.parts {
             let line = lines.entry(key(part)).or_insert_with(|| Line {
                 part,
@@ -167,7 +168,8 @@ fn lines<'a>(tasks: &'a [Task], block: &'a Block) -> Vec<Line<'a>> {
 
 fn tools(tasks: &[Task], of: impl Fn(&Task) -> Vec<Text>) -> Vec<Tool<'_>> {
     let mut tools: BTreeMap<String, Tool<'_>> = BTreeMap::new();
-    for (task, number) in tasks.iter().zip(1..) {
+    for task in tasks {
+        let number = task.number;
         for what in of(task) {
             let name = what.written();
             let tool = tools.entry(name).or_insert_with(|| Tool {

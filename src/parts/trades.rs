@@ -22,7 +22,8 @@ pub struct Booking<'a> {
 #[must_use]
 pub fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
     let mut bookings: BTreeMap<&str, Booking<'a>> = BTreeMap::new();
-    for (task, number) in made.plan.tasks.iter().zip(1..) {
+    for task in &made.plan.tasks {
+        let number = task.number;
         let Some(trade) = task.trade.as_deref() else {
             continue;
         };

@@ -63,11 +63,12 @@ pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
 fn part_of(field: &str) -> &'static str {
     match field {
         "evidence" => "limits",
-        "after" | "group" | "makes" | "moment" | "place" | "side" | "slot" | "stage" | "while" => {
-            "order"
+        "after" | "group" | "makes" | "moment" | "overnight" | "place" | "shuts_out" | "side"
+        | "slot" | "stage" | "waits" | "while" => "order",
+        "apprentice" | "attended" | "hold" | "looks" | "people" | "sign" | "trade" | "watch" => {
+            "people"
         }
-        "apprentice" | "hold" | "people" | "sign" | "trade" | "watch" => "people",
-        "due" | "minutes" | "waits" => "time",
+        "due" | "minutes" => "time",
         _ => "text",
     }
 }
@@ -105,9 +106,15 @@ mod tests {
     use serde_json::json;
 
     use super::*;
-    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Wait};
-    use crate::rules::{Moment, PartKind, Size, Stage};
+    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized};
+    use crate::rules::{Moment, PartKind, Size, Spot, Stage};
     use crate::text::Text;
+
+    const MINUTES: Minutes = Minutes {
+        low: 1.0,
+        likely: 2.0,
+        high: 3.5,
+    };
 
     fn task() -> Task {
         let text = Text::plain;
@@ -121,6 +128,11 @@ mod tests {
             place: Spot::Beside,
             moment: None,
             sign: Sign::Done,
+            looks: false,
+            attended: false,
+            overnight: true,
+            shuts_out: Vec::new(),
+            waits: Vec::new(),
             makes: BTreeMap::from([("key".to_owned(), "in the box".to_owned())]),
             during: BTreeMap::from([("chocks".to_owned(), "in".to_owned())]),
             title: text("title"),
@@ -135,11 +147,7 @@ mod tests {
                 sizes: BTreeMap::from([(Size::Length, Sized::Mm(20.0))]),
                 shared: false,
             }],
-            minutes: Minutes {
-                low: 1.0,
-                likely: 2.0,
-                high: 3.5,
-            },
+            minutes: MINUTES,
             people: 1,
             watch: false,
             apprentice: true,
@@ -161,10 +169,9 @@ mod tests {
                 every: Some("service".to_owned()),
             }),
             after: vec!["b".to_owned()],
-            waits: vec![Wait {
-                hours: 12.0,
-                task: "b".to_owned(),
-            }],
+            rests_on: Vec::new(),
+            number: 0,
+            signed_with: 0,
             origin: None,
         }
     }
@@ -185,10 +192,11 @@ mod tests {
     type Change = (&'static str, fn(&mut Task));
 
     /// Every field of a task in JSON, and something else in it.
-    const CHANGES: [Change; 28] = [
+    const CHANGES: [Change; 32] = [
         ("after", |task| task.after.clear()),
         ("apprentice", |task| task.apprentice = false),
         ("area", |task| task.area = Some(crate::rules::Area::Cab)),
+        ("attended", |task| task.attended = true),
         ("cautions", |task| task.cautions.clear()),
         ("due", |task| task.due = None),
         ("evidence", |task| task.evidence.clear()),
@@ -196,12 +204,15 @@ mod tests {
         ("group", |task| task.group = None),
         ("hold", |task| task.hold = None),
         ("id", |task| task.id.push('b')),
+        ("looks", |task| task.looks = true),
         ("makes", |task| task.makes.clear()),
         ("minutes", |task| task.minutes.high = 4.0),
         ("moment", |task| task.moment = Some(Moment::Hot)),
+        ("overnight", |task| task.overnight = false),
         ("parts", |task| task.parts.clear()),
         ("people", |task| task.people = 2),
         ("place", |task| task.place = Spot::Under),
+        ("shuts_out", |task| task.shuts_out.push(Spot::Under)),
         ("side", |task| task.side = None),
         ("sign", |task| task.sign = Sign::Tick),
         ("slot", |task| task.slot = 1),
@@ -211,7 +222,13 @@ mod tests {
         ("tools", |task| task.tools.clear()),
         ("trade", |task| task.trade = None),
         ("uses", |task| task.uses.clear()),
-        ("waits", |task| task.waits.clear()),
+        ("waits", |task| {
+            task.waits.push(crate::plan::Wait {
+                after: "b".to_owned(),
+                because: "it soaks".to_owned(),
+                hours: 12.0,
+            });
+        }),
         ("watch", |task| task.watch = true),
         ("while", |task| task.during.clear()),
     ];

@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 
 use super::slots::Slot;
 use super::states::{Courses, Steps};
-use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task};
+use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{Expr, Scopes};
-use crate::rules::{Area, COUNTED, PartKind, Size, written};
+use crate::rules::{Area, COUNTED, PartKind, Size, Spot, written};
 use crate::text::Text;
 
 /// A task that still names what it needs, instead of the tasks that give it.
@@ -22,8 +22,8 @@ pub(super) struct Draft {
     /// What it leaves behind, and what holds while it is done.
     pub(super) makes: Vec<Steps>,
     pub(super) during: Vec<Steps>,
-    /// Procedure tasks that must come first, and how long before.
-    pub(super) after: Vec<written::After>,
+    /// Procedure tasks that must come first, by their rule's id.
+    pub(super) after: Vec<String>,
     /// Everything else of its slot comes after it, or before it.
     pub(super) opens: bool,
     pub(super) closes: bool,
@@ -54,11 +54,8 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         place: &making.place,
         report,
     };
-    let evidence = fill.evidence(&rule.evidence, making.mounts);
     let [low, likely, high] = rule.minutes;
-    let area = rule.area.as_deref().and_then(Area::from_word);
-    let area = area.or(making.area);
-    let sign = sign(rule);
+    let area = area(rule, making.area);
     let task = Task {
         id: making.id,
         slot: making.slot.number,
@@ -66,9 +63,14 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         group: making.slot.group.clone(),
         side: making.slot.side,
         area,
-        place: Spot::of(area),
+        place: place(rule, area),
+        looks: rule.looks,
+        attended: false,
+        overnight: true,
+        shuts_out: shuts_out(rule),
+        waits: Vec::new(),
         moment: making.slot.moment,
-        sign,
+        sign: sign(rule),
         makes: BTreeMap::new(),
         during: BTreeMap::new(),
         title: fill.text(&rule.title),
@@ -82,15 +84,14 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         apprentice: rule.apprentice.unwrap_or(true),
         trade: rule.trade.as_ref().or(making.trade).cloned(),
         uses: rule.uses.clone(),
-        evidence,
+        evidence: fill.evidence(&rule.evidence, making.mounts),
         hold: rule.hold.clone(),
         cautions: fill.texts(&rule.cautions),
-        due: rule.due.as_ref().map(|due| Due {
-            km: due.km,
-            every: due.every.clone(),
-        }),
+        due: rule.due.as_ref().map(due),
         after: Vec::new(),
-        waits: Vec::new(),
+        rests_on: Vec::new(),
+        number: 0,
+        signed_with: 0,
         origin: Some(making.place.clone()),
     };
     let mut steps = |written| {
@@ -101,7 +102,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         makes: steps(&rule.makes),
         during: steps(&rule.during),
         task,
-        after: rule.after.clone(),
+        after: rule.after.iter().map(|after| after.task.clone()).collect(),
         opens: false,
         closes: false,
         rule: None,
@@ -109,12 +110,35 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     }
 }
 
+fn area(rule: &written::Task, of_class: Option<Area>) -> Option<Area> {
+    let own = rule.area.as_deref().and_then(Area::from_word);
+    own.or(of_class)
+}
+
+/// Where people are: where the rule says, else in the area.
+fn place(rule: &written::Task, area: Option<Area>) -> Spot {
+    let place = rule.place.as_deref().and_then(Spot::from_word);
+    place.unwrap_or_else(|| Spot::of(area))
+}
+
+fn shuts_out(rule: &written::Task) -> Vec<Spot> {
+    let places = rule.shuts_out.iter();
+    places.filter_map(|word| Spot::from_word(word)).collect()
+}
+
+fn due(due: &written::Due) -> Due {
+    Due {
+        km: due.km,
+        every: due.every.clone(),
+    }
+}
+
 /// How a rule's task is signed: checked where a second person must look, done where something is written down.
 fn sign(rule: &written::Task) -> Sign {
-    match (&rule.hold, rule.evidence.is_empty()) {
-        (Some(_), _) => Sign::Checked,
-        (None, false) => Sign::Done,
-        (None, true) => Sign::Tick,
+    match (rule.hold.is_some() || rule.looks, rule.evidence.is_empty()) {
+        (true, _) => Sign::Checked,
+        (false, false) => Sign::Done,
+        (false, true) => Sign::Tick,
     }
 }
 

@@ -6,6 +6,7 @@ use super::draft::{Draft, Making, draft};
 use super::merge::{self, ForMount};
 use super::slots::{Slot, Slots};
 use super::states::{Courses, OfLink, Steps, of_link};
+use super::task::Sign;
 use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
 use crate::job::Side;
@@ -205,7 +206,8 @@ impl<'r> Link<'_, 'r> {
     fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
         let name = self.name("check", run);
         let steps = (OfLink::Checked, OfLink::Checked);
-        let trade = run.branch.trade.as_ref();
+        // The look is the workshop's own, whoever did the work; a rule names who else may look.
+        let trade = None;
         let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();
         for evidence in &task.evidence {
             let moment = evidence.moment.as_ref().or(task.moment.as_ref());
@@ -308,6 +310,15 @@ impl<'r> Link<'_, 'r> {
         };
         if self.drafts.iter().any(same) {
             return;
+        }
+        let task = &mut draft.task;
+        let mount = self.assessed.origin == Origin::Mount;
+        task.looks = stage == Stage::Check && task.due.is_none();
+        if task.looks || (mount && stage == Stage::Lower) {
+            task.sign = Sign::Checked;
+        }
+        if let Some(place) = self.courses.done_from(task) {
+            task.place = place;
         }
         let (from, to) = work.steps;
         let steps = of_link(&self.assessed.id, from, to);

@@ -5,8 +5,8 @@
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
-use super::Plan;
 use super::task::Task;
+use super::{Entry, Plan};
 use crate::assess::{Assessed, Assessment, Held, State, Worked};
 use crate::calc::{self, Outcome};
 use crate::cut::{Cut, CutLink, Origin, Span};
@@ -43,6 +43,10 @@ impl Serialize for Json<'_> {
         let groups = || self.cut.groups.iter().map(|id| json!({"id": id}));
         let mut map = serializer.serialize_map(None)?;
         map.serialize_entry("demo", &job.demo)?;
+        map.serialize_entry(
+            "entries",
+            &Each(|| plan.entries.iter().map(|one| entry(one, plan))),
+        )?;
         map.serialize_entry("groups", &Each(groups))?;
         map.serialize_entry("job", &job.title)?;
         map.serialize_entry(
@@ -241,12 +245,29 @@ fn plain(value: &calc::Value) -> Value {
     }
 }
 
+/// A printed task, with the ids of its pieces.
+fn entry(entry: &Entry, plan: &Plan) -> Value {
+    let pieces = plan.tasks.get(entry.tasks.clone()).unwrap_or_default();
+    let ids: Vec<&str> = pieces.iter().map(|piece| piece.id.as_str()).collect();
+    json!({
+        "hold": entry.hold, "number": entry.number, "sign": entry.sign, "signs_off": entry.signs_off,
+        "tasks": ids, "title": entry.title, "walk_round": entry.looks,
+    })
+}
+
 /// A task as it is, and what fixes it.
 fn task(task: &Task) -> Value {
     // Every key is a text, so there is nothing that cannot be written.
     let mut value = serde_json::to_value(task).unwrap_or_default();
     if let Value::Object(fields) = &mut value {
+        let rows = task.rows().into_iter().map(|(id, asks)| {
+            let asks: Vec<&str> = asks.iter().map(|one| one.name.as_str()).collect();
+            json!({"id": id, "evidence": asks})
+        });
         fields.insert("digest".to_owned(), json!(super::task_digest(task)));
+        fields.insert("number".to_owned(), json!(task.number));
+        fields.insert("rests_on".to_owned(), json!(task.rests_on));
+        fields.insert("rows".to_owned(), rows.collect());
     }
     value
 }

@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
 use super::slots::Slots;
-use super::task::{Evidence, Minutes, Sign, Spot, Task};
+use super::task::{Evidence, Minutes, Sign, Task};
 use crate::assess::facts;
 use crate::assess::{Assessed, Assessment, Missing};
 use crate::job::Job;
-use crate::rules::{Area, Stage};
+use crate::rules::{Area, Spot, Stage};
 use crate::text::Text;
 
 /// Minutes to take one measurement with a tape: low, likely, high (common practice).
@@ -80,6 +80,11 @@ fn one(
         place: Spot::of(area),
         moment: None,
         sign: Sign::Done,
+        looks: false,
+        attended: false,
+        overnight: true,
+        shuts_out: Vec::new(),
+        waits: Vec::new(),
         makes: BTreeMap::new(),
         during: BTreeMap::new(),
         area,
@@ -99,7 +104,9 @@ fn one(
         cautions: Vec::new(),
         due: None,
         after: Vec::new(),
-        waits: Vec::new(),
+        rests_on: Vec::new(),
+        number: 0,
+        signed_with: 0,
         origin: link.map(|_| job.place(&crate::report::Path::root())),
     };
     Some(Draft {

@@ -5,12 +5,15 @@
 
 mod digest;
 mod draft;
+mod entries;
 mod from_links;
 mod from_procedure;
 mod json;
 mod measuring;
 mod merge;
 mod order;
+mod places;
+mod rests;
 mod slots;
 mod states;
 mod task;
@@ -18,10 +21,11 @@ mod time;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use self::entries::Entry;
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub use states::State;
-pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Spot, Task, TaskId, Wait};
+pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;
@@ -45,8 +49,10 @@ pub struct Plan {
     pub provisional: bool,
     /// Facts of the vehicle that the procedure asks for and nobody gave.
     pub missing: Vec<Missing>,
-    /// The tasks, in the order of work.
+    /// The tasks, in the order of work: single pieces, which edges, digests and signatures belong to.
     pub tasks: Vec<Task>,
+    /// The printed tasks, each of one piece or of several.
+    pub entries: Vec<Entry>,
     /// The states of the vehicle that the tasks are about, by name.
     pub states: BTreeMap<String, State>,
     /// All minutes together.
@@ -79,7 +85,17 @@ pub fn plan(
         draft.task.during = courses.words(&draft.during);
     }
     let states = courses.told(&drafts);
-    let tasks = order::order(drafts, report)?;
+    let mut drafts = order::order(drafts, report)?;
+    places::set(&mut drafts, &courses);
+    let rests = rests::on(&drafts);
+    let tasks = drafts.into_iter().zip(rests);
+    let mut tasks: Vec<Task> = tasks
+        .map(|(draft, rests_on)| Task {
+            rests_on,
+            ..draft.task
+        })
+        .collect();
+    let entries = entries::entries(&mut tasks, (job, rules), report);
     let provisional = assessment.provisional() || !missing.is_empty();
     Some(Plan {
         digest: digest::digest_of(&tasks, assessment),
@@ -88,6 +104,7 @@ pub fn plan(
         states,
         minutes: time::total(&tasks),
         longest_chain: time::longest_chain(&tasks),
+        entries,
         tasks,
     })
 }

@@ -1,10 +1,9 @@
-//! Drafts with their edges → tasks in the one order of work.
+//! Drafts with their edges → drafts in the one order of work.
 //!
-//! Takes drafts; gives tasks sorted so that every task stands after what it depends on. Ties go by slot, area in walking
-//! order, place in the procedure, id: the same drafts always give the same order. A cycle is reported whole.
+//! Takes drafts; gives them sorted so that every task stands after what it depends on, and names that. Ties go by slot, what can be
+//! printed as one task, area in walking order, place in the procedure, id: the same drafts always give the same order. A cycle is reported whole.
 
-use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use petgraph::Direction;
@@ -13,8 +12,8 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
 
 use super::draft::Draft;
+use super::entries::{self, Kind};
 use super::states;
-use super::task::{Task, Wait};
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
 
@@ -30,7 +29,7 @@ type Graph = DiGraph<Node, &'static str>;
 type Key<'a> = (usize, Option<Area>, usize, &'a str);
 
 /// Orders the drafts; gives nothing when they cannot be ordered, and the report then says why.
-pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<Task>> {
+pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<Draft>> {
     drafts.sort_by(|a, b| a.task.id.cmp(&b.task.id));
     if twice(&drafts, report) {
         return None;
@@ -42,34 +41,13 @@ pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<T
         return None;
     };
     let after = predecessors(&graph, &nodes, &drafts);
-    let waits: Vec<Vec<Wait>> = drafts.iter().map(|draft| waits(draft, &drafts)).collect();
-    let tasks = drafts.into_iter().zip(after).zip(waits);
-    let tasks = tasks.map(|((draft, after), waits)| Task {
-        after,
-        waits,
-        ..draft.task
-    });
-    let mut tasks: Vec<Option<Task>> = tasks.map(Some).collect();
+    for (draft, after) in drafts.iter_mut().zip(after) {
+        draft.task.after = after;
+    }
+    let mut drafts: Vec<Option<Draft>> = drafts.into_iter().map(Some).collect();
     let in_order = order.into_iter();
-    let in_order = in_order.filter_map(|number| tasks.get_mut(number)?.take());
+    let in_order = in_order.filter_map(|number| drafts.get_mut(number)?.take());
     Some(in_order.collect())
-}
-
-/// The earlier tasks that must lie some time back before a draft begins.
-fn waits(draft: &Draft, drafts: &[Draft]) -> Vec<Wait> {
-    let waits = draft.after.iter().filter_map(|after| {
-        let hours = after.hours?;
-        let of_rule = drafts
-            .iter()
-            .filter(|other| other.rule.as_ref() == Some(&after.task));
-        let earlier = of_rule.filter(|other| other.task.slot <= draft.task.slot);
-        let waits = earlier.map(|other| Wait {
-            hours,
-            task: other.task.id.clone(),
-        });
-        Some(waits.collect::<Vec<_>>())
-    });
-    waits.flatten().collect()
 }
 
 fn twice(drafts: &[Draft], report: &mut Report) -> bool {
@@ -105,7 +83,7 @@ fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
             let named = other
                 .rule
                 .as_ref()
-                .is_some_and(|rule| draft.after.iter().any(|after| after.task == *rule));
+                .is_some_and(|rule| draft.after.contains(rule));
             named && *before != number && other.task.slot <= draft.task.slot
         });
         for (before, _) in listed {
@@ -183,25 +161,8 @@ fn graph(
     (graph, nodes)
 }
 
-/// The numbers of the drafts in order; nothing when there is a cycle.
+/// The numbers of the drafts in order; nothing when there is a cycle. What can be printed as one task stays together.
 fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
-    let key = |node: NodeIndex| -> Key<'_> {
-        match graph.node_weight(node) {
-            Some(Node::Task(number)) => {
-                let draft = drafts.get(*number);
-                draft.map_or((0, None, 0, ""), |draft| {
-                    (
-                        draft.task.slot,
-                        draft.task.area,
-                        draft.number,
-                        draft.task.id.as_str(),
-                    )
-                })
-            }
-            Some(Node::EndOf(slot)) => (*slot, None, 0, ""),
-            None => (0, None, 0, ""),
-        }
-    };
     let mut open: BTreeMap<NodeIndex, usize> = graph
         .node_indices()
         .map(|node| {
@@ -211,13 +172,13 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
             )
         })
         .collect();
-    let ready = open.iter().filter(|(_, before)| **before == 0);
-    let mut ready: BinaryHeap<Reverse<(Key<'_>, NodeIndex)>> = ready
-        .map(|(node, _)| Reverse((key(*node), *node)))
-        .collect();
+    let mut ready = Ready::of(drafts);
+    for (node, _) in open.iter().filter(|(_, before)| **before == 0) {
+        ready.add(*node, graph, drafts);
+    }
     let mut order = Vec::new();
     let mut seen = 0;
-    while let Some(Reverse((_, node))) = ready.pop() {
+    while let Some(node) = ready.next() {
         seen += 1;
         if let Some(Node::Task(number)) = graph.node_weight(node) {
             order.push(*number);
@@ -226,12 +187,80 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
             if let Some(before) = open.get_mut(&next) {
                 *before -= 1;
                 if *before == 0 {
-                    ready.push(Reverse((key(next), next)));
+                    ready.add(next, graph, drafts);
                 }
             }
         }
     }
     (seen == graph.node_count()).then_some(order)
+}
+
+/// What may come next: ends of slots at once, tasks by their kinds.
+#[derive(Default)]
+struct Ready<'a> {
+    ends: Vec<NodeIndex>,
+    kinds: BTreeMap<Kind<'a>, BTreeSet<(Key<'a>, NodeIndex)>>,
+    /// How many of each kind are still to come.
+    left: BTreeMap<Kind<'a>, usize>,
+    last: Option<Kind<'a>>,
+}
+
+impl<'a> Ready<'a> {
+    fn of(drafts: &'a [Draft]) -> Self {
+        let mut ready = Self::default();
+        for draft in drafts {
+            *ready.left.entry(entries::kind(&draft.task)).or_default() += 1;
+        }
+        ready
+    }
+
+    fn add(&mut self, node: NodeIndex, graph: &Graph, drafts: &'a [Draft]) {
+        let Some(Node::Task(number)) = graph.node_weight(node) else {
+            self.ends.push(node);
+            return;
+        };
+        if let Some(draft) = drafts.get(*number) {
+            let task = &draft.task;
+            let key = (task.slot, task.area, draft.number, task.id.as_str());
+            let kind = self.kinds.entry(entries::kind(task)).or_default();
+            kind.insert((key, node));
+        }
+    }
+
+    /// The next of the same kind as the last; else the first of a kind that nothing more is waited for, so that it need not be begun twice;
+    /// else the first of all.
+    fn next(&mut self) -> Option<NodeIndex> {
+        if let Some(end) = self.ends.pop() {
+            return Some(end);
+        }
+        let same = self
+            .last
+            .take()
+            .filter(|last| self.kinds.contains_key(last));
+        let slot = self.kinds.values().filter_map(|ready| ready.first());
+        let slot = slot.map(|((slot, ..), _)| *slot).min();
+        let first = || {
+            let of_slot = self
+                .kinds
+                .iter()
+                .filter(|(kind, _)| Some(kind.slot()) == slot);
+            of_slot.min_by_key(|(kind, ready)| {
+                let waited_for = self.left.get(kind) != Some(&ready.len());
+                (waited_for, ready.first())
+            })
+        };
+        let kind = same.or_else(|| first().map(|(kind, _)| kind.clone()))?;
+        let ready = self.kinds.get_mut(&kind)?;
+        let (_, node) = ready.pop_first()?;
+        if let Some(left) = self.left.get_mut(&kind) {
+            *left -= 1;
+        }
+        if ready.is_empty() {
+            self.kinds.remove(&kind);
+        }
+        self.last = Some(kind);
+        Some(node)
+    }
 }
 
 /// For each draft the ids it directly waits for. Only a task with nothing before it in its own slot waits for the slot before.

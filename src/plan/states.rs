@@ -9,9 +9,10 @@ use serde::Serialize;
 
 use super::draft::Draft;
 use super::slots::Slot;
+use super::task::Task;
 use crate::job::{Job, Raise};
 use crate::report::{Code, Place, Problem, Report, unknown_help};
-use crate::rules::{Course, Moment, Of, Rules};
+use crate::rules::{Course, Moment, Of, Rules, Spot, Wait};
 
 /// The course of a connection; its tasks make it without saying so.
 const OF_LINK: [&str; 5] = ["found", "released", "corrected", "closed", "checked"];
@@ -27,8 +28,12 @@ pub struct State {
     pub hand_over: Option<String>,
     /// What has it on this job: `brakes`, or `body cab left`.
     pub instances: BTreeSet<String>,
+    /// The steps in which the vehicle is not left overnight.
+    pub not_overnight: Vec<String>,
     /// `vehicle`, `group`, `side` or `link`.
     pub of: &'static str,
+    /// The places that each step shuts everybody out of.
+    pub shuts_out: BTreeMap<String, Vec<Spot>>,
 }
 
 /// A step of a course, or a run of steps, of one instance.
@@ -45,6 +50,7 @@ pub(super) struct Steps {
 pub(super) struct Courses<'a> {
     rules: &'a BTreeMap<String, Course>,
     moments: &'a BTreeMap<String, BTreeMap<String, String>>,
+    done_from: &'a BTreeMap<String, Spot>,
     raises: &'a [Raise],
 }
 
@@ -72,6 +78,7 @@ impl<'a> Courses<'a> {
         Self {
             rules: &rules.states,
             moments: &rules.moments,
+            done_from: &rules.done_from,
             raises: &job.lift.raise,
         }
     }
@@ -79,6 +86,12 @@ impl<'a> Courses<'a> {
     /// What holds while something is looked at in a moment of the check.
     pub(super) fn at(&self, moment: Moment) -> BTreeMap<String, String> {
         self.moments.get(moment.word()).cloned().unwrap_or_default()
+    }
+
+    /// The place from which a connection's task is done, where its stage or moment says so.
+    pub(super) fn done_from(&self, task: &Task) -> Option<Spot> {
+        let word = task.moment.map_or(task.stage.word(), Moment::word);
+        self.done_from.get(word).copied()
     }
 
     /// What is written of states, on this job. A state or step that there is not goes to the report.
@@ -179,6 +192,41 @@ impl<'a> Courses<'a> {
         self.rules.get_key_value(name)
     }
 
+    /// The course of an instance of the rules' states.
+    fn of(&self, instance: &str) -> Option<&'a Course> {
+        self.course(instance).map(|(_, course)| course)
+    }
+
+    /// The places that everybody is shut out of while an instance stands at a step.
+    pub(super) fn shut_out(
+        &self,
+        instance: &str,
+        step: usize,
+    ) -> impl Iterator<Item = Spot> + use<'a> {
+        let shuts = self.of(instance).map(|course| course.shuts_out.iter());
+        let shuts = shuts.into_iter().flatten();
+        shuts
+            .filter(move |((from, to), _)| (*from..=*to).contains(&step))
+            .flat_map(|(_, places)| places.iter().copied())
+    }
+
+    /// Whether somebody stays with the vehicle at such steps.
+    pub(super) fn attended(&self, steps: &Steps) -> bool {
+        let run = self.of(&steps.instance).and_then(|course| course.attended);
+        run.is_some_and(|(from, to)| from <= steps.from && steps.to <= to)
+    }
+
+    /// Whether the vehicle is not left overnight while an instance stands at a step.
+    pub(super) fn not_overnight(&self, instance: &str, step: usize) -> bool {
+        let run = self.of(instance).and_then(|course| course.not_overnight);
+        run.is_some_and(|(from, to)| (from..=to).contains(&step))
+    }
+
+    /// The time that passes before a step may be relied on.
+    pub(super) fn wait(&self, instance: &str, step: usize) -> Option<&'a Wait> {
+        self.of(instance)?.waits.get(&step)
+    }
+
     /// The states that some task of the plan is about.
     pub(super) fn told(&self, drafts: &[Draft]) -> BTreeMap<String, State> {
         let mut told: BTreeMap<String, State> = BTreeMap::new();
@@ -193,11 +241,13 @@ impl<'a> Courses<'a> {
                         course: course.steps.clone(),
                         hand_over: course.steps.get(course.hand_over).cloned(),
                         instances: BTreeSet::new(),
+                        not_overnight: slice(course, course.not_overnight),
                         of: match course.of {
                             Of::Vehicle => "vehicle",
                             Of::Group => "group",
                             Of::Side => "side",
                         },
+                        shuts_out: shuts_out(course),
                     },
                 ),
                 None => (
@@ -206,7 +256,9 @@ impl<'a> Courses<'a> {
                         course: OF_LINK.map(ToOwned::to_owned).into(),
                         hand_over: None,
                         instances: BTreeSet::new(),
+                        not_overnight: Vec::new(),
                         of: "link",
+                        shuts_out: BTreeMap::new(),
                     },
                 ),
             };
@@ -215,6 +267,22 @@ impl<'a> Courses<'a> {
         }
         told
     }
+}
+
+/// The steps of a run.
+fn slice(course: &Course, run: Option<(usize, usize)>) -> Vec<String> {
+    let steps = run.and_then(|(from, to)| course.steps.get(from..=to));
+    steps.unwrap_or_default().to_vec()
+}
+
+/// The places that each step of a course shuts everybody out of.
+fn shuts_out(course: &Course) -> BTreeMap<String, Vec<Spot>> {
+    let runs = course.shuts_out.iter();
+    let steps = runs.flat_map(|(run, places)| {
+        let steps = slice(course, Some(*run)).into_iter();
+        steps.map(|step| (step, places.clone()))
+    });
+    steps.collect()
 }
 
 fn unknown<'a>(

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize, Serializer};
 use crate::job::Side;
 use crate::quantity::Unit;
 use crate::report::Place;
-use crate::rules::{Area, Moment, PartKind, Size, Stage};
+use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
@@ -16,6 +16,8 @@ pub type TaskId = String;
 
 /// One task of the plan: what is printed, given as JSON and hashed. The fields of this type and of those below stand in the order of
 /// their names in JSON, so that its text is the canonical one; a new field is covered by the digest without more ado.
+// Each is said of a task for itself, and none excludes another.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Clone, Serialize)]
 pub struct Task {
     /// What must come first; every one an earlier task.
@@ -24,6 +26,8 @@ pub struct Task {
     pub apprentice: bool,
     /// Where on the vehicle; none for the vehicle as a whole.
     pub area: Option<Area>,
+    /// Whether somebody stays with it, so that it is not left over a break.
+    pub attended: bool,
     /// What can hurt someone here.
     pub cautions: Vec<Text>,
     /// When it is done again.
@@ -39,18 +43,30 @@ pub struct Task {
     pub hold: Option<String>,
     /// Its id.
     pub id: TaskId,
+    /// Whether it is a look that is a row of the walk-round of its moment and place.
+    pub looks: bool,
     /// What it leaves behind: for each state the step of its course.
     pub makes: BTreeMap<String, String>,
     /// How long it takes.
     pub minutes: Minutes,
     /// The moment of the check.
     pub moment: Option<Moment>,
+    /// Whether the vehicle may stand overnight after it.
+    pub overnight: bool,
+    /// The number of the printed task that it is a piece of. Numbers follow from the rest, so the digest has no need of them.
+    #[serde(skip)]
+    pub number: usize,
     /// Parts and consumables.
     pub parts: Vec<Part>,
     /// How many people, the one who only watches included.
     pub people: u32,
     /// Where people are while it is done.
     pub place: Spot,
+    /// The earlier tasks that it rests on: what does one of them again opens this. It follows from the rest, so the digest has no need of it.
+    #[serde(skip)]
+    pub rests_on: Vec<TaskId>,
+    /// The places that others are shut out of while it is done.
+    pub shuts_out: Vec<Spot>,
     /// The side of the body.
     pub side: Option<Side>,
     /// How it is signed.
@@ -61,6 +77,9 @@ pub struct Task {
     pub stage: Stage,
     /// What to do, in order.
     pub steps: Vec<Text>,
+    /// The number of the printed task whose check signs it off.
+    #[serde(skip)]
+    pub signed_with: usize,
     /// One line.
     pub title: Text,
     /// Tools beyond the usual hand tools.
@@ -69,8 +88,7 @@ pub struct Task {
     pub trade: Option<String>,
     /// Things that serve one task at a time.
     pub uses: Vec<String>,
-    /// What must lie some time back before it begins.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    /// What it begins after by the clock on the wall.
     pub waits: Vec<Wait>,
     /// One of them does nothing but watch.
     pub watch: bool,
@@ -82,49 +100,8 @@ pub struct Task {
     pub origin: Option<Place>,
 }
 
-/// Where people are while a task is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Spot {
-    /// In the cab.
-    Inside,
-    /// Under the bonnet.
-    #[serde(rename = "engine bay")]
-    EngineBay,
-    /// Beside the vehicle.
-    Beside,
-    /// Under the vehicle.
-    Under,
-}
-
-impl Spot {
-    /// The word on pages.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Inside => "inside",
-            Self::EngineBay => "engine bay",
-            Self::Beside => "beside",
-            Self::Under => "under",
-        }
-    }
-
-    /// Where people are who work in an area; beside the vehicle, when they walk round it.
-    #[must_use]
-    pub fn of(area: Option<Area>) -> Self {
-        match area {
-            Some(Area::Cab) => Self::Inside,
-            Some(Area::EngineBay) => Self::EngineBay,
-            Some(Area::LeftUnder | Area::Tunnel | Area::RightUnder | Area::TankAndRear) => {
-                Self::Under
-            }
-            Some(Area::FrontOutside | Area::RearOutside) | None => Self::Beside,
-        }
-    }
-}
-
 /// How a task is signed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Sign {
     /// A box is ticked.
@@ -144,6 +121,35 @@ pub struct Minutes {
     pub likely: f64,
     /// When all goes well.
     pub low: f64,
+}
+
+impl Task {
+    /// Its rows: what is signed, checked and refused by itself. One for each thing that something is written down for, and one without a
+    /// name for the task as a whole, where it asks for more than that or for nothing.
+    #[must_use]
+    pub fn rows(&self) -> Vec<(&str, Vec<&Evidence>)> {
+        let mut rows: Vec<(&str, Vec<&Evidence>)> = Vec::new();
+        for evidence in &self.evidence {
+            let id = evidence.row();
+            match rows.iter_mut().find(|(row, _)| *row == id) {
+                Some((_, asks)) => asks.push(evidence),
+                None => rows.push((id, vec![evidence])),
+            }
+        }
+        if rows.is_empty() {
+            rows.push(("", Vec::new()));
+        }
+        rows
+    }
+}
+
+impl Evidence {
+    /// The row that it stands in: what is written down for a mount is called `gap_after.C1L`.
+    #[must_use]
+    pub fn row(&self) -> &str {
+        let item = self.item.as_ref().and_then(|_| self.name.split_once('.'));
+        item.map_or("", |(_, item)| item)
+    }
 }
 
 impl Minutes {
@@ -166,6 +172,17 @@ impl Minutes {
             high: self.high * factor,
         }
     }
+}
+
+/// A time that must pass after a task, such as an oil's to soak in; nobody is needed for it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Wait {
+    /// The task after whose end it counts.
+    pub after: TaskId,
+    /// Why.
+    pub because: String,
+    /// Hours on the wall, nights included.
+    pub hours: f64,
 }
 
 /// A part or consumable.
@@ -228,16 +245,6 @@ pub struct Evidence {
     pub name: String,
     /// The unit of a number.
     pub unit: Option<Unit>,
-}
-
-/// A time that must pass between two tasks, such as an oil's time to soak in.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Wait {
-    /// How long, in hours.
-    pub hours: f64,
-    /// The earlier task.
-    pub task: TaskId,
 }
 
 /// When a task is done again after release.

@@ -1,8 +1,7 @@
 //! The plan as it is signed on: its tasks with their rows, what each asks for, and what comes before it.
 //!
 //! Takes what the pipeline made; gives an [`Agreed`], which is kept beside the record as JSON, so that what was signed can be read and
-//! printed whatever program and rules are then in use. A task's rows are derived in one place, [`rows`]; what rests on what is left to
-//! [`super::rests`].
+//! printed whatever program and rules are then in use. Rows and what rests on what are the plan's.
 
 use std::collections::BTreeMap;
 
@@ -10,9 +9,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
 use super::entry::sha256;
-use super::rests;
 use crate::pipeline::Made;
-use crate::plan::{self, Evidence, Wait, part_digests, task_digest};
+use crate::plan::{self, Evidence, Sign, part_digests, task_digest};
 use crate::quantity::Unit;
 use crate::report::{Code, Problem};
 use crate::text::Text;
@@ -49,6 +47,15 @@ pub struct Task {
     /// Its title.
     #[serde(with = "marked")]
     pub title: Text,
+    /// The number of the printed task that it is a piece of; in a plan that an earlier program kept there is none, and each is its own.
+    #[serde(default)]
+    pub number: usize,
+    /// The number of the printed task whose check signs it off.
+    #[serde(default)]
+    pub signed_with: usize,
+    /// How it is signed.
+    #[serde(default = "as_done")]
+    pub sign: Sign,
     /// The number of its stretch of work.
     pub slot: usize,
     /// The links it is for.
@@ -82,6 +89,25 @@ pub struct Task {
     pub digest: String,
     /// The digests of its parts.
     pub parts: BTreeMap<String, String>,
+}
+
+/// A time that must pass after another task.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wait {
+    /// The task after which it counts.
+    pub after: String,
+    /// Hours by the clock on the wall.
+    pub hours: f64,
+}
+
+impl Wait {
+    fn of(wait: &plan::Wait) -> Self {
+        Self {
+            after: wait.after.clone(),
+            hours: wait.hours,
+        }
+    }
 }
 
 /// When a task is done again after the lift.
@@ -136,8 +162,6 @@ impl Agreed {
     /// The plan that was made of a job; `pages` is what the signed sheet prints beside it.
     #[must_use]
     pub fn of(made: &Made<'_>, pages: BTreeMap<String, Json>) -> Self {
-        let rests = rests::on(&made.plan.tasks);
-        let tasks = made.plan.tasks.iter().zip(rests);
         let mounts = made.job.mounts.iter().map(|(id, mount)| {
             let [x, y, _] = mount.at;
             (id.clone(), [x, y])
@@ -148,9 +172,7 @@ impl Agreed {
             digest: made.plan.digest.clone(),
             provisional: made.plan.provisional,
             stops: made.assessment.stops(),
-            tasks: tasks
-                .map(|(task, rests_on)| Task::of(task, rests_on))
-                .collect(),
+            tasks: made.plan.tasks.iter().map(Task::of).collect(),
             mounts: mounts.collect(),
             pages,
         }
@@ -159,7 +181,13 @@ impl Agreed {
     /// Reads a plan that was kept; none when it is none.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
-        serde_json::from_str(text).ok()
+        let mut read: Self = serde_json::from_str(text).ok()?;
+        for (task, number) in read.tasks.iter_mut().zip(1..) {
+            if task.number == 0 {
+                (task.number, task.signed_with) = (number, number);
+            }
+        }
+        Some(read)
     }
 
     /// The plan as it is kept.
@@ -202,6 +230,11 @@ impl Agreed {
     }
 }
 
+/// How a task was signed before there were ticks.
+fn as_done() -> Sign {
+    Sign::Done
+}
+
 /// The first four characters of a digest.
 #[must_use]
 pub fn short(digest: &str) -> String {
@@ -213,8 +246,9 @@ pub fn short(digest: &str) -> String {
 }
 
 impl Task {
-    fn of(task: &plan::Task, rests_on: Vec<String>) -> Self {
-        let rows = rows(task);
+    fn of(task: &plan::Task) -> Self {
+        let rows = task.rows().into_iter().map(Row::of);
+        let rows: Vec<Row> = rows.collect();
         let mut parts = part_digests(task);
         if rows.len() > 1 {
             // A row that asks for the same as before stands, whatever became of the others.
@@ -227,6 +261,9 @@ impl Task {
         Self {
             id: task.id.clone(),
             title: task.title.clone(),
+            number: task.number,
+            signed_with: task.signed_with,
+            sign: task.sign,
             slot: task.slot,
             links: task.links.clone(),
             least_minutes: task.minutes.low,
@@ -238,8 +275,8 @@ impl Task {
                 every: due.every.clone(),
             }),
             after: task.after.clone(),
-            waits: task.waits.clone(),
-            rests_on,
+            waits: task.waits.iter().map(Wait::of).collect(),
+            rests_on: task.rests_on.clone(),
             rows,
             digest: task_digest(task),
             parts,
@@ -252,6 +289,12 @@ impl Task {
         rows.flat_map(|row| row.asks.iter().map(move |asked| (row, asked)))
     }
 
+    /// Whether its check needs nobody's signature for having done it: a box that is ticked, and a hold point, at which somebody only looks.
+    #[must_use]
+    pub fn only_checked(&self) -> bool {
+        self.due.is_none() && (self.sign == Sign::Tick || self.hold.is_some())
+    }
+
     /// Whether it is done again and again, as at each service.
     #[must_use]
     pub fn comes_again(&self) -> bool {
@@ -260,40 +303,17 @@ impl Task {
 }
 
 impl Row {
+    fn of((id, asks): (&str, Vec<&Evidence>)) -> Self {
+        Self {
+            id: id.to_owned(),
+            asks: asks.into_iter().map(Asked::of).collect(),
+        }
+    }
+
     fn digest(&self) -> String {
         let text = serde_json::to_string(self).unwrap_or_default();
         format!("sha256:{}", sha256(text.as_bytes()))
     }
-}
-
-/// The rows of a task: one for each thing that it is written down for, and one for the task as a whole where it asks for more than that
-/// or for nothing.
-fn rows(task: &plan::Task) -> Vec<Row> {
-    let mut rows: Vec<Row> = Vec::new();
-    for evidence in &task.evidence {
-        let id = evidence.item.as_ref().map_or("", |_| row_of(evidence));
-        let asked = Asked::of(evidence);
-        match rows.iter_mut().find(|row| row.id == id) {
-            Some(row) => row.asks.push(asked),
-            None => rows.push(Row {
-                id: id.to_owned(),
-                asks: vec![asked],
-            }),
-        }
-    }
-    if rows.is_empty() {
-        rows.push(Row {
-            id: String::new(),
-            asks: Vec::new(),
-        });
-    }
-    rows
-}
-
-/// What is written down for a mount is called `gap_after.C1L`.
-fn row_of(evidence: &Evidence) -> &str {
-    let name = evidence.name.split_once('.');
-    name.map_or("", |(_, item)| item)
 }
 
 impl Asked {

@@ -24,7 +24,7 @@ pub struct Fast<'a> {
 /// A task that is said to have been done too soon after another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Soon<'a> {
-    /// The task and the one before it, by id, and by their place in the order of work.
+    /// The task and the one before it, by id, and by their printed numbers.
     pub task: (usize, &'a str),
     /// See `task`.
     pub after: (usize, &'a str),
@@ -53,17 +53,22 @@ fn minutes(from: Time, to: Time) -> f64 {
 #[must_use]
 pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
     let when = |entry: &Entry| status.effective.when(entry);
-    let pairs = status.tasks.iter().enumerate().flat_map(|(place, one)| {
+    let pairs = status.tasks.iter().flat_map(|one| {
         let waits = one.task.waits.iter();
-        waits.map(move |wait| (place, one, wait))
+        waits.map(move |wait| (one, wait))
     });
-    let found = pairs.filter_map(|(place, one, wait)| {
-        let (before, earlier) = status.agreed.find(&wait.task)?;
-        let from = status.get(&wait.task)?.done().into_iter().map(when).max()?;
+    let found = pairs.filter_map(|(one, wait)| {
+        let (_, earlier) = status.agreed.find(&wait.after)?;
+        let from = status
+            .get(&wait.after)?
+            .done()
+            .into_iter()
+            .map(when)
+            .max()?;
         let to = one.done().into_iter().map(when).min()?;
         Some(Soon {
-            task: (place, &one.task.id),
-            after: (before, &earlier.id),
+            task: (one.task.number, &one.task.id),
+            after: (earlier.number, &earlier.id),
             minutes: minutes(from, to),
             least: wait.hours * 60.0,
         })
@@ -77,6 +82,7 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
     for (place, standing) in status.tasks.iter().enumerate() {
+        let number = standing.task.number;
         let Some((from, to)) = too_fast(status, standing) else {
             continue;
         };
@@ -84,13 +90,13 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
         match found.last_mut() {
             // One stretch as long as task follows task.
             Some(stretch) if last.is_some_and(|last| last + 1 == place) => {
-                stretch.tasks.push((place, &task.id));
+                stretch.tasks.push((number, &task.id));
                 stretch.from = stretch.from.min(from);
                 stretch.to = stretch.to.max(to);
                 stretch.least += task.least_minutes;
             }
             _ => found.push(Fast {
-                tasks: vec![(place, &task.id)],
+                tasks: vec![(number, &task.id)],
                 from,
                 to,
                 least: task.least_minutes,

@@ -33,8 +33,10 @@ pub fn turns<'s, 'a>(
 ) -> Vec<Turn<'s, 'a>> {
     let mut turns = Vec::new();
     let released = status.released();
-    for (number, standing) in (1..).zip(&status.tasks) {
+    for standing in &status.tasks {
+        let number = standing.task.number;
         let act = match standing.state() {
+            State::Open | State::Begun if standing.task.hold.is_some() => Act::Checked,
             State::Open | State::Begun | State::OutOfLimits => Act::Done,
             State::Done => Act::Checked,
             State::Checked => continue,

@@ -12,7 +12,7 @@ use super::chain::Record;
 use super::entry::{Act, Entry, SAID};
 use super::evidence::{self, Given};
 use super::footing::Footing;
-use super::status::{Standing, Status};
+use super::status::{Standing, State, Status};
 use super::target::{self, Target};
 use super::time::Time;
 use super::value::Photo;
@@ -95,11 +95,13 @@ pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result
     let targets = target::resolve(
         &footing.agreed,
         &wish.tasks,
+        wish.act,
         (wish.sheet.as_deref(), changed),
     );
-    let targets = targets
+    let mut targets = targets
         .map_err(|more| problems.extend(more))
         .unwrap_or_default();
+    still_to_sign(&mut targets, &Status::of(&footing.agreed, record), wish.act);
     let who = person(&footing.people, &wish.by)
         .map_err(|problem| problems.push(problem))
         .ok();
@@ -129,6 +131,17 @@ pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result
         record.push(entry.map_err(|no| vec![no])?);
     }
     Ok(())
+}
+
+/// Leaves out what a number names beside and is signed off already; where all is, it stays, and the refusal says so.
+fn still_to_sign(targets: &mut Vec<Target<'_>>, status: &Status<'_>, act: Act) {
+    let off = |target: &Target<'_>| {
+        let standing = status.get(&target.task.id);
+        target.by_number && standing.is_some_and(|one| one.state() == State::Checked)
+    };
+    if matches!(act, Act::Done | Act::Checked) && !targets.iter().all(off) {
+        targets.retain(|target| !off(target));
+    }
 }
 
 /// Adds entries behind those of the record, in memory; gives their lines, to be appended to its file.
@@ -352,7 +365,7 @@ fn one(
     let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
     turn::check(&status, wish.act, (standing, &rows))?;
     when::behind(&status, wish, (standing, &footing.zone))?;
-    if wish.act == Act::Done {
+    if wish.act == Act::Done || (wish.act == Act::Checked && standing.done().is_empty()) {
         let reason = wish.said().is_some();
         odometer::check(&status, standing, (km, role, reason))?;
     }

@@ -115,6 +115,8 @@ impl<'a> Standing<'a> {
     pub fn state(&self) -> State {
         if self.wrong().next().is_some() {
             State::OutOfLimits
+        } else if self.is_only_checked() {
+            State::Checked
         } else if self.rows.iter().all(|row| !row.done.is_empty()) {
             let off = self.rows.iter().all(|row| row.checked.is_some());
             if off && self.missing().next().is_none() {
@@ -129,6 +131,13 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// Whether it is signed off without anybody's signature for having done it, and needs none.
+    fn is_only_checked(&self) -> bool {
+        self.task.only_checked()
+            && self.rows.iter().all(|row| row.checked.is_some())
+            && self.missing().next().is_none()
+    }
+
     /// How far one of its rows is.
     #[must_use]
     pub fn row_state(&self, row: &RowStanding<'a>) -> State {
@@ -140,6 +149,7 @@ impl<'a> Standing<'a> {
         let missing = asks().any(|asked| value(asked).is_none());
         match (row.done.is_empty(), row.checked) {
             (false, Some(_)) if !missing => State::Checked,
+            (true, Some(_)) if !missing && self.task.only_checked() => State::Checked,
             (false, _) => State::Done,
             (true, _) if asks().any(|asked| value(asked).is_some()) => State::Begun,
             (true, _) => State::Open,
@@ -192,7 +202,8 @@ impl<'a> Standing<'a> {
     /// Whether anything stands that could be taken back.
     #[must_use]
     pub fn is_signed(&self) -> bool {
-        !self.values.is_empty() || self.rows.iter().any(|row| !row.done.is_empty())
+        let signed = |row: &RowStanding<'_>| !row.done.is_empty() || row.checked.is_some();
+        !self.values.is_empty() || self.rows.iter().any(signed)
     }
 
     fn open(&mut self, row: Option<&str>, why: &Opened<'a>) {

@@ -48,19 +48,19 @@ pub fn to_sign(footing: &Footing, status: &Status<'_>) -> Vec<Vec<String>> {
         .chain([&ODOMETER])
         .map(|name| (*name).to_owned());
     let mut table = vec![head.collect()];
-    let open = (1..).zip(&status.tasks);
-    for (number, standing) in open.filter(|(_, one)| one.state() != State::Checked) {
-        table.extend(rows(footing, number, standing));
+    let open = status.tasks.iter();
+    for standing in open.filter(|one| one.state() != State::Checked) {
+        table.extend(rows(footing, standing));
     }
     table
 }
 
-fn rows(footing: &Footing, number: usize, standing: &Standing<'_>) -> Vec<Vec<String>> {
+fn rows(footing: &Footing, standing: &Standing<'_>) -> Vec<Vec<String>> {
     let task = standing.task;
     let worked_out = square::worked_out(task);
     let first = [
         footing.agreed.short(),
-        number.to_string(),
+        task.number.to_string(),
         task.id.clone(),
         task.title.print(Units::Metric),
     ];
@@ -239,7 +239,7 @@ fn wished(
         odometer: None,
         ..wish.clone()
     };
-    if act == Act::Done {
+    if act == Act::Done || lines.iter().all(|line| line.cell("done_by").is_none()) {
         made.wrench = own("wrench").map(ToOwned::to_owned);
         made.odometer = own(ODOMETER).map(ToOwned::to_owned);
         let named = |line: &&Line| line.cell("name").map(ToOwned::to_owned);

@@ -3,9 +3,10 @@
 //! Takes words as typed and the plan; gives tasks in the order of work. A number counts with the plan that printed it: once the plan has
 //! changed, it says nothing without the four characters that stand on the sheet.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::{Agreed, Asked, Task};
+use super::entry::Act;
 use crate::report::{Code, Problem, did_you_mean, quoted};
 
 /// A task that is meant, or rows of it.
@@ -17,6 +18,8 @@ pub(super) struct Target<'a> {
     pub task: &'a Task,
     /// The rows that are meant; none are all.
     pub rows: Vec<String>,
+    /// Whether it is meant by a number alone, which may also name what is signed already.
+    pub by_number: bool,
 }
 
 impl<'a> Target<'a> {
@@ -39,6 +42,7 @@ impl<'a> Target<'a> {
 pub(super) fn resolve<'a>(
     agreed: &'a Agreed,
     words: &[String],
+    act: Act,
     (sheet, changed): (Option<&str>, bool),
 ) -> Result<Vec<Target<'a>>, Vec<Problem>> {
     let mut found: BTreeMap<usize, Vec<String>> = BTreeMap::new();
@@ -47,16 +51,19 @@ pub(super) fn resolve<'a>(
         problems.push(other_sheet(agreed, sheet));
     }
     let mut numbered = false;
+    let mut by_id: BTreeSet<usize> = BTreeSet::new();
     for word in words {
         let (name, row) = match word.split_once(':') {
             Some((name, row)) => (name, Some(row)),
             None => (word.as_str(), None),
         };
-        let range = range(agreed, name);
+        let range = range(agreed, name, act);
         numbered |= range.is_some();
+        let named = range.is_none();
         let places = range.unwrap_or_else(|| place(agreed, name).map(|place| vec![place]));
         match places {
             Ok(places) => {
+                by_id.extend(places.iter().filter(|_| named));
                 for place in places {
                     match meant(agreed, place, row) {
                         Ok(rows) => add(&mut found, place, rows),
@@ -81,8 +88,14 @@ pub(super) fn resolve<'a>(
     }
     let targets = found.into_iter().filter_map(|(place, rows)| {
         let task = agreed.tasks.get(place)?;
-        let number = place + 1;
-        Some(Target { number, task, rows })
+        let number = task.number;
+        let by_number = !by_id.contains(&place);
+        Some(Target {
+            number,
+            task,
+            rows,
+            by_number,
+        })
     });
     Ok(targets.collect())
 }
@@ -121,21 +134,34 @@ fn other_sheet(agreed: &Agreed, sheet: &str) -> Problem {
         .help("print the sheet anew, or name the tasks by their ids")
 }
 
-/// The places that a number or a range of numbers names; nothing for a word that is neither.
-fn range(agreed: &Agreed, word: &str) -> Option<Result<Vec<usize>, Problem>> {
+/// The places that a number or a range of numbers names; nothing for a word that is neither. A number is a printed task with all its pieces,
+/// and its check is that of all that it signs off.
+fn range(agreed: &Agreed, word: &str, act: Act) -> Option<Result<Vec<usize>, Problem>> {
     let (from, to) = word.split_once(['-', '–']).unwrap_or((word, word));
     let number = |text: &str| {
         let plain = !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
         plain.then(|| text.parse::<usize>().ok()).flatten()
     };
     let (from, to) = (number(from)?, number(to)?);
-    let most = agreed.tasks.len();
+    let most = agreed.tasks.last().map_or(0, |task| task.number);
     if from == 0 || from > to || to > most {
         let message = format!("the plan has tasks 1 to {most}, and not `{}`", quoted(word));
         let help = "a range goes from a lower number to a higher one: `12-16`";
         return Some(Err(Problem::error(Code::TaskNotInPlan, message).help(help)));
     }
-    Some(Ok((from - 1..to).collect()))
+    let meant = |task: &Task| match act {
+        Act::Checked => {
+            (from..=to).contains(&task.number) || (from..=to).contains(&task.signed_with)
+        }
+        // Nobody does a hold point: somebody looks, and signs.
+        Act::Done => (from..=to).contains(&task.number) && (task.hold.is_none() || from == to),
+        _ => (from..=to).contains(&task.number),
+    };
+    let places = agreed.tasks.iter().enumerate();
+    let places = places
+        .filter(|(_, task)| meant(task))
+        .map(|(place, _)| place);
+    Some(Ok(places.collect()))
 }
 
 fn place(agreed: &Agreed, id: &str) -> Result<usize, Problem> {

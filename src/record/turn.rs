@@ -6,6 +6,7 @@
 use super::entry::Act;
 use super::rests;
 use super::status::{RowStanding, Standing, State, Status};
+use crate::plan::Sign;
 use crate::report::{Code, Problem, numbered};
 
 /// Refuses an act on rows of a task whose time it is not; no rows are all of them.
@@ -28,7 +29,9 @@ pub(super) fn check(
         }
         Act::Done | Act::Measured if signed_off && !standing.task.comes_again() => Err(already(id)),
         Act::Checked if signed_off => Err(already(id)),
-        Act::Checked if own().any(|row| row.done.is_empty()) => Err(not_done(standing, rows)),
+        Act::Checked if !standing.task.only_checked() && own().any(|row| row.done.is_empty()) => {
+            Err(not_done(standing, rows))
+        }
         Act::Done | Act::Measured | Act::Checked => in_turn(status, act, standing),
         _ => Ok(()),
     }
@@ -118,5 +121,7 @@ fn word(state: State) -> &'static str {
 fn met(before: &Standing<'_>, act: Act) -> bool {
     let state = before.state();
     let held = before.task.hold.is_some() || act == Act::Checked;
-    state == State::Checked || (!held && state == State::Done)
+    // A box that is ticked waits for the check that signs it off, and work goes on behind it.
+    let done = state == State::Done || before.task.sign == Sign::Tick;
+    state == State::Checked || (!held && done)
 }

@@ -9,6 +9,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
 use super::*;
+use crate::plan::Sign;
 use crate::report::Code;
 use crate::text::Text;
 
@@ -85,6 +86,9 @@ fn agreed(least: f64) -> Agreed {
             Task {
                 id: (*id).to_owned(),
                 title: Text::plain(id),
+                number: place + 1,
+                signed_with: place + 1,
+                sign: if *hold { Sign::Checked } else { Sign::Done },
                 slot: place,
                 links: Vec::new(),
                 least_minutes: 1.0,
@@ -170,7 +174,9 @@ struct Stands {
 
 impl Stands {
     fn is_signed(&self) -> bool {
-        !self.values.is_empty() || self.rows.iter().any(|(done, _)| !done.is_empty())
+        let signed =
+            |(done, checked): &(Vec<String>, Option<String>)| !done.is_empty() || checked.is_some();
+        !self.values.is_empty() || self.rows.iter().any(signed)
     }
 }
 
@@ -318,7 +324,10 @@ fn state(stands: &Stands, place: usize, least: f64) -> State {
     let all_off = stands.rows.iter().all(|(_, checked)| checked.is_some());
     match () {
         () if is_wrong(stands, place, least) => State::OutOfLimits,
-        () if all_done && all_off && is_right(stands, place, least) => State::Checked,
+        // Nobody has to have done a hold point.
+        () if (all_done || PLAN[place].2) && all_off && is_right(stands, place, least) => {
+            State::Checked
+        }
         () if all_done => State::Done,
         () if stands.is_signed() => State::Begun,
         () => State::Open,
@@ -430,7 +439,7 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
             Some(
                 is("supervisor")
                     && !off
-                    && done
+                    && (done || PLAN[place].2)
                     && fine
                     && far_enough(all, place, Act::Checked, least),
             )
@@ -441,6 +450,7 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
                 asks.iter()
                     .any(|asked| stands.values.contains_key(&asked.name))
                     || !stands.rows[*row].0.is_empty()
+                    || stands.rows[*row].1.is_some()
             });
             Some(is("supervisor") && any)
         }

@@ -59,7 +59,7 @@ impl Class {
         let mut roots = BTreeSet::new();
         let mut open = vec![check];
         while let Some(check) = open.pop() {
-            let names = check.deciding().flat_map(Expr::names);
+            let names = check.deciding().flat_map(super::expression::Expr::names);
             for name in names {
                 let root = name.split('.').next().unwrap_or(name);
                 if roots.insert(root) {

@@ -28,7 +28,7 @@ use std::fmt::Write as _;
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
-    Per, ProcedureTask, Region, Release, Setting, SpanRole, Stage, Verdict,
+    Per, ProcedureTask, Region, Release, Setting, SpanRole, Spot, Stage, Verdict, Wait,
 };
 
 pub(crate) use like::HELPERS as SHARING_KEYS;
@@ -264,6 +264,10 @@ pub struct Rules {
     pub states: BTreeMap<String, Course>,
     /// What holds while something is looked at, for each moment of the check.
     pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// The place from which a connection's tasks are done, for each stage and moment at which that is not where it is.
+    pub done_from: BTreeMap<String, Spot>,
+    /// What several tasks that are printed as one are called, for each stage and for a `walk-round`.
+    pub together: BTreeMap<String, String>,
     /// Where each procedure file comes from, by the file as shown to the user.
     pub procedure_sources: BTreeMap<String, Vec<written::Source>>,
     /// The whole-vehicle tasks, in the order of their files.
@@ -388,7 +392,9 @@ fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
             let file = source.name().to_owned();
             rules.procedure_sources.insert(file, written.source.clone());
             rules.moments.extend(written.moments.clone());
-            let states = check::states(written, (source.name(), ours), report);
+            rules.together.extend(written.together.clone());
+            let (states, from) = check::states(written, (source.name(), ours), report);
+            rules.done_from.extend(from);
             rules.states.extend(states);
         }
     }

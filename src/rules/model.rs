@@ -159,6 +159,60 @@ impl Serialize for Stage {
     }
 }
 
+/// Where people are while a task is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Spot {
+    /// In the cab.
+    Inside,
+    /// Under the bonnet.
+    EngineBay,
+    /// Beside the vehicle.
+    Beside,
+    /// Under the vehicle.
+    Under,
+}
+
+impl Spot {
+    /// Every place.
+    pub const ALL: [Self; 4] = [Self::Inside, Self::EngineBay, Self::Beside, Self::Under];
+
+    /// The words in rule files, in JSON and on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::EngineBay => "engine bay",
+            Self::Beside => "beside",
+            Self::Under => "under",
+        }
+    }
+
+    /// The place of that name.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|spot| spot.word() == word)
+    }
+
+    /// Where people are who work in an area; beside the vehicle, when they walk round it.
+    #[must_use]
+    pub fn of(area: Option<Area>) -> Self {
+        match area {
+            Some(Area::Cab) => Self::Inside,
+            Some(Area::EngineBay) => Self::EngineBay,
+            Some(Area::LeftUnder | Area::Tunnel | Area::RightUnder | Area::TankAndRear) => {
+                Self::Under
+            }
+            Some(Area::FrontOutside | Area::RearOutside) | None => Self::Beside,
+        }
+    }
+}
+
+impl Serialize for Spot {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
 /// A moment of the check, in order: what can be answered there cannot be answered before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Moment {
@@ -641,6 +695,23 @@ pub struct Course {
     pub steps: Vec<String>,
     /// The number of the step at hand-over.
     pub hand_over: usize,
+    /// The places that a run of steps shuts everybody out of.
+    pub shuts_out: Vec<((usize, usize), Vec<Spot>)>,
+    /// The steps in which the vehicle is not left overnight.
+    pub not_overnight: Option<(usize, usize)>,
+    /// The steps in which somebody stays with the vehicle.
+    pub attended: Option<(usize, usize)>,
+    /// The steps that may be relied on only after a time.
+    pub waits: BTreeMap<usize, Wait>,
+}
+
+/// A time that passes before a step may be relied on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wait {
+    /// Hours by the clock on the wall.
+    pub hours: f64,
+    /// Why.
+    pub because: String,
 }
 
 impl Course {

@@ -12,7 +12,7 @@ use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
 
-use super::model::{Area, Moment, Stage, Verdict};
+use super::model::{Area, Moment, Spot, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
 
@@ -231,6 +231,15 @@ pub struct Task {
     pub steps: Vec<String>,
     /// The area, when it is not the class's.
     pub area: Option<String>,
+    /// Where people are while it is done, when the area does not say so.
+    #[schemars(extend("enum" = Spot::ALL.map(Spot::word)))]
+    pub place: Option<String>,
+    /// The places that it shuts others out of, because it moves something there.
+    #[serde(default)]
+    pub shuts_out: Vec<String>,
+    /// It is a look that is a row of the walk-round of its moment and place; a look at a connection is one anyway.
+    #[serde(default)]
+    pub looks: bool,
     /// Tools beyond the usual hand tools.
     #[serde(default)]
     pub tools: Vec<String>,
@@ -305,8 +314,6 @@ pub struct After {
     pub task: String,
     /// Why.
     pub because: String,
-    /// The hours that must lie between the two.
-    pub hours: Option<f64>,
 }
 
 /// A part or consumable to have on the bench.
@@ -411,6 +418,13 @@ pub struct States {
     /// What holds while something is looked at, for each moment of the check.
     #[serde(default)]
     pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// The place from which a connection's tasks are done, for each stage and moment of the check at which that is not where it is.
+    #[serde(default)]
+    pub done_from: BTreeMap<String, String>,
+    /// What several tasks that are printed as one are called: a text template for each stage, and one for a `walk-round`. It may read
+    /// `stage`, `moment`, `place`, `group`, `side` and `count`.
+    #[serde(default)]
+    pub together: BTreeMap<String, String>,
     /// The states by name.
     pub states: BTreeMap<String, State>,
 }
@@ -426,6 +440,26 @@ pub struct State {
     pub course: Vec<String>,
     /// The value at hand-over, when it is not the last.
     pub hand_over: Option<String>,
+    /// The places that a value or a run of values shuts everybody out of.
+    #[serde(default)]
+    pub shuts_out: BTreeMap<String, Vec<String>>,
+    /// The value or run of values in which the vehicle is not left overnight.
+    pub not_overnight: Option<String>,
+    /// The value or run of values in which somebody stays with the vehicle.
+    pub attended: Option<String>,
+    /// The values that may be relied on only after a time, for which nobody is needed.
+    #[serde(default)]
+    pub waits: BTreeMap<String, Wait>,
+}
+
+/// A time that passes before a value may be relied on.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Wait {
+    /// Hours by the clock on the wall, nights included.
+    pub hours: f64,
+    /// Why.
+    pub because: String,
 }
 
 /// `settings.yaml`: numbers that a workshop may change; ours of the procedure each with what it is, a workshop's laid over by value.

@@ -191,7 +191,7 @@ fn a_late_entry_keeps_both_times_and_is_read_by_the_workshops_clock() {
 #[test]
 fn the_gaps_of_a_body_go_through_the_plane() {
     let desk = Desk::new();
-    desk.through_all_to("mounts-BODY-1L-to-BODY-2R.torque");
+    desk.through_all_to("tight.body");
     // Ten millimetres more rise at the front over 2700 mm: atan(10/2700) = 0.212°; 15 mm: 0.318°, too much.
     desk.sign(
         "square.body",

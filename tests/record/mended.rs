@@ -73,7 +73,7 @@ fn a_wrong_odometer_is_put_right_and_both_readings_stay() {
 #[test]
 fn a_value_put_right_after_its_check_opens_that_check_and_no_more() {
     let desk = Desk::new();
-    desk.through_all_to("mounts-BODY-1L-to-BODY-2R.torque");
+    desk.through_all_to("tight.body");
     let task = desk.task("tight.body");
     let done = task["done"][0]["entry"].as_u64().unwrap().to_string();
     let right = |by: &str, value: &str| {

@@ -101,7 +101,7 @@ fn who_may_not_sign() {
     refused(
         "not-done",
         &desk,
-        ("bonnet-off", "birch"),
+        ("gaps-before.body", "birch"),
         &["--act", "checked"],
     );
     refused("out-of-turn", &desk, ("stripped", "ash"), &[]);
@@ -152,7 +152,7 @@ fn what_may_not_be_written_down() {
     desk.sign("chocks", "ash", &["--value", "chocked=yes"])
         .done();
     desk.sign("chocks", "birch", &["--act", "checked"]).done();
-    desk.through_all_from("safe", "down.body.right");
+    desk.through_all_from("safe", "mounts-BODY-1L-to-BODY-2R.torque");
     refused(
         "wrench-missing",
         &desk,
@@ -160,7 +160,7 @@ fn what_may_not_be_written_down() {
         &gaps("torque", ["90", "90", "90", "90"]),
     );
     let typed = ["--value", "nose_up=0.1"];
-    desk.through_all_from("tight.body", "mounts-BODY-1L-to-BODY-2R.torque");
+    desk.through_all_from("tight.body", "tight.body");
     refused(
         "bad-evidence-worked-out",
         &desk,

@@ -161,11 +161,13 @@ fn every_task_stands_once_in_the_order_of_work() {
         .filter_map(|line| line.strip_prefix("- [ ] **")?.split_once(". "))
         .map(|(number, _)| number.to_owned())
         .collect();
-    let wanted: Vec<String> = (1..=made.plan.tasks.len()).map(|n| n.to_string()).collect();
+    let wanted: Vec<String> = (1..=made.plan.entries.len())
+        .map(|n| n.to_string())
+        .collect();
     assert_eq!(numbers, wanted);
     let page = html(&made.sheet, Look::default()).unwrap();
     let tasks = page.matches("<li class=\"task").count();
-    assert_eq!(tasks, made.plan.tasks.len());
+    assert_eq!(tasks, made.plan.entries.len());
     for task in &made.plan.tasks {
         assert!(
             made.sheet.markdown.contains(&format!("`{}`", task.id)),

@@ -4,28 +4,45 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use crate::report::{Code, Path, Report};
-use crate::rules::model::{Course, Of};
+use crate::rules::model::{Course, Moment, Of, Spot, Stage, Wait};
 use crate::rules::written;
+
+/// No job waits longer than that for something to dry or soak.
+const MOST_HOURS: f64 = 168.0;
 
 /// Checks `rules/states.yaml`.
 pub(in crate::rules) fn states(
     written: written::States,
     (file, trusted): (&str, bool),
     report: &mut Report,
-) -> BTreeMap<String, Course> {
+) -> (BTreeMap<String, Course>, BTreeMap<String, Spot>) {
     let mut fields = Fields {
         file,
         trusted,
         report,
     };
+    let at = Path::root().key("done_from");
+    let known = Spot::ALL.map(Spot::word);
+    let when: Vec<&str> = Stage::ALL
+        .map(Stage::word)
+        .into_iter()
+        .chain(Moment::ALL.map(Moment::word))
+        .collect();
+    let from = written.done_from.into_iter();
+    let from = from.filter_map(|(at_time, word)| {
+        let path = at.key(at_time.as_str());
+        let find = |word: &str| when.contains(&word).then_some(());
+        fields.word(&at_time, &path, &when, find)?;
+        Some((at_time, fields.word(&word, &path, &known, Spot::from_word)?))
+    });
+    let from = from.collect();
     let at = Path::root().key("states");
     let states = written.states.into_iter();
-    states
-        .filter_map(|(name, state)| {
-            let course = course(state, &at.key(name.as_str()), &mut fields)?;
-            Some((name, course))
-        })
-        .collect()
+    let states = states.filter_map(|(name, state)| {
+        let course = course(state, &at.key(name.as_str()), &mut fields)?;
+        Some((name, course))
+    });
+    (states.collect(), from)
 }
 
 fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
@@ -38,6 +55,48 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
     let known = ["vehicle", "group", "side"];
     let of = fields.word(&state.of, &path.key("of"), &known, find)?;
     let steps = state.course;
+    if !in_order(&steps, path, fields) {
+        return None;
+    }
+    let last = steps.len().saturating_sub(1);
+    let hand_over = match state.hand_over {
+        None => last,
+        Some(word) => {
+            let known: Vec<&str> = steps.iter().map(String::as_str).collect();
+            let find = |word: &str| steps.iter().position(|step| step == word);
+            fields.word(&word, &path.key("hand_over"), &known, find)?
+        }
+    };
+    let bare = Course {
+        of,
+        steps,
+        hand_over,
+        shuts_out: Vec::new(),
+        not_overnight: None,
+        attended: None,
+        waits: BTreeMap::new(),
+    };
+    Some(Course {
+        shuts_out: shuts_out(&bare, &state.shuts_out, &path.key("shuts_out"), fields),
+        not_overnight: run(
+            &bare,
+            state.not_overnight.as_ref(),
+            &path.key("not_overnight"),
+            fields,
+        ),
+        attended: run(
+            &bare,
+            state.attended.as_ref(),
+            &path.key("attended"),
+            fields,
+        ),
+        waits: waits(&bare, &state.waits, &path.key("waits"), fields),
+        ..bare
+    })
+}
+
+/// Whether a course has at least two steps, each named once.
+fn in_order(steps: &[String], path: &Path, fields: &mut Fields<'_>) -> bool {
     let twice = (1..steps.len()).find(|at| {
         steps
             .iter()
@@ -51,7 +110,7 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
             "a course only goes forward, and this step comes twice".to_owned(),
             "give the second one a name of its own, such as `connected again`",
         );
-        return None;
+        return false;
     }
     if steps.len() < 2 {
         fields.problem(
@@ -60,20 +119,68 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
             "a course has a step as found and at least one more".to_owned(),
             "list its steps in the order of the job",
         );
-        return None;
+        return false;
     }
-    let last = steps.len().saturating_sub(1);
-    let hand_over = match state.hand_over {
-        None => last,
-        Some(word) => {
-            let known: Vec<&str> = steps.iter().map(String::as_str).collect();
-            let find = |word: &str| steps.iter().position(|step| step == word);
-            fields.word(&word, &path.key("hand_over"), &known, find)?
+    true
+}
+
+/// A run of steps of a course.
+fn run(
+    course: &Course,
+    written: Option<&String>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<(usize, usize)> {
+    let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
+    fields.word(written?, path, &known, |word| course.run(word))
+}
+
+fn shuts_out(
+    course: &Course,
+    written: &BTreeMap<String, Vec<String>>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Vec<((usize, usize), Vec<Spot>)> {
+    let known = Spot::ALL.map(Spot::word);
+    let mut all = Vec::new();
+    for (steps, places) in written {
+        let path = path.key(steps.as_str());
+        let Some(run) = run(course, Some(steps), &path, fields) else {
+            continue;
+        };
+        let places = places.iter().enumerate();
+        let places = places.filter_map(|(index, word)| {
+            fields.word(word, &path.index(index), &known, Spot::from_word)
+        });
+        all.push((run, places.collect()));
+    }
+    all
+}
+
+fn waits(
+    course: &Course,
+    written: &BTreeMap<String, written::Wait>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> BTreeMap<usize, Wait> {
+    let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
+    let waits = written.iter().filter_map(|(step, wait)| {
+        let path = path.key(step.as_str());
+        let step = fields.word(step, &path, &known, |word| course.step(word))?;
+        if !(wait.hours > 0.0 && wait.hours <= MOST_HOURS) {
+            fields.problem(
+                Code::BadRule,
+                &path.key("hours"),
+                format!("a wait takes more than no time, and at most {MOST_HOURS} hours"),
+                "write the hours that must pass",
+            );
+            return None;
         }
-    };
-    Some(Course {
-        of,
-        steps,
-        hand_over,
-    })
+        let wait = Wait {
+            hours: wait.hours,
+            because: wait.because.clone(),
+        };
+        Some((step, wait))
+    });
+    waits.collect()
 }
