@@ -9,12 +9,12 @@ use std::sync::Arc;
 
 use super::case::Case;
 use super::closer::Kept;
+use super::judge::Judged;
 use super::types::{Address, Datum, Decision, Need, Outcomes, Values};
 use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure};
-#[cfg(test)]
-use crate::rules::Verdict;
-use crate::rules::{Answer, Measurement};
+use crate::rules::names::Names;
+use crate::rules::{Answer, Measurement, Verdict};
 
 /// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
 /// millimetre is printed as that millimetre.
@@ -22,8 +22,10 @@ pub(super) const CLOSE: f64 = 1e-8;
 /// Halvings after which a range is as narrow as a double can tell.
 const MOST_HALVINGS: usize = 60;
 /// Steps over a range when other values are missing too, and when none is.
-const COARSE: f64 = 40.0;
+const COARSE: f64 = 16.0;
 const FINE: f64 = 400.0;
+/// Values of one job of which it is worked out what they decide. A new job of a whole vehicle has about 300 in situations of their own.
+const MOST_SITUATIONS: usize = 600;
 /// Sets of other missing values that are tried at the most.
 const MOST_SETS: usize = 8;
 
@@ -80,6 +82,40 @@ fn narrowed(
     (low, high)
 }
 
+/// Stretches of the same range laid together: of each set, the heaviest of its walks counts.
+fn together(
+    walks: &[Vec<(f64, f64, Option<Verdict>)>],
+    of_sets: &[Vec<usize>],
+) -> Vec<(f64, f64, Outcomes)> {
+    let mut starts: Vec<f64> = walks.iter().flatten().map(|(least, ..)| *least).collect();
+    starts.sort_by(f64::total_cmp);
+    starts.dedup();
+    let mut found: Vec<(f64, f64, Outcomes)> = Vec::new();
+    for start in starts {
+        let at = |walk: &usize| {
+            let walk = walks.get(*walk)?.iter();
+            walk.rev().find(|(least, ..)| *least <= start)
+        };
+        let heaviest = of_sets.iter().filter_map(|of_set| {
+            let verdicts = of_set.iter().filter_map(|walk| at(walk)?.2);
+            verdicts.max()
+        });
+        let outcome = Outcomes {
+            verdicts: heaviest.collect(),
+            made: None,
+        };
+        let all = (0..walks.len()).filter_map(|walk| at(&walk));
+        let most = all.map(|(_, most, _)| *most).fold(f64::INFINITY, f64::min);
+        match found.last_mut() {
+            // Between the last value of one stretch and the first of the next is nothing to be told.
+            _ if most < start => {}
+            Some(last) if last.2 == outcome => last.1 = most,
+            _ => found.push((start, most, outcome)),
+        }
+    }
+    found
+}
+
 impl Case<'_> {
     /// What a missing value decides, given the other values and needs. Links in one situation get one answer: what was found is kept.
     pub(super) fn decisions(
@@ -98,6 +134,9 @@ impl Case<'_> {
         if let Some(known) = kept.borrow().get(&situation) {
             return Arc::clone(known);
         }
+        if kept.borrow().len() >= MOST_SITUATIONS {
+            return [Decision::Untold].into();
+        }
         let found: Arc<[Decision]> = self.tried((address, measurement), values, missing).into();
         kept.borrow_mut().insert(situation, Arc::clone(&found));
         found
@@ -110,33 +149,24 @@ impl Case<'_> {
         values: &Values,
         missing: &BTreeSet<Need>,
     ) -> Vec<Decision> {
-        let mut with = values.clone();
-        with.data.insert(address.clone(), Datum::Flag(true));
-        let units = self.units(&with).into_iter();
+        let units = self.units().into_iter();
         let units: Vec<Unit<'_>> = units.filter(|unit| unit.reads.contains(address)).collect();
         let others = missing.iter().filter(|need| {
             let read = |unit: &Unit<'_>, other| unit.reads.contains(other);
             matches!(need, Need::Value(other) if units.iter().any(|unit| read(unit, other)))
         });
         let sets = self.other_sets(address, values, others);
-        let outcome = |datum: Datum| -> Outcomes {
-            let mut outcome = Outcomes::default();
-            for set in &sets {
-                let mut set = set.clone();
-                set.data.insert(address.clone(), datum.clone());
-                let verdicts = units
-                    .iter()
-                    .flat_map(|unit| self.outcome_at(unit, &set).verdicts);
-                outcome.verdicts.extend(verdicts.max());
-            }
-            outcome
+        let answers = |answers: &[(&str, Datum)]| {
+            let when = answers.iter().map(|(answer, datum)| Decision::When {
+                answer: (*answer).to_owned(),
+                outcome: self.answered(&units, &sets, (address, datum)),
+            });
+            when.collect()
         };
         match &measurement.kind {
             Answer::Number { unit, range } => {
-                let steps = if sets.len() == 1 { FINE } else { COARSE };
-                let step = ((range.1 - range.0) / steps).max(1.0);
-                let at = |value: f64| outcome(Datum::Number(Quantity::exact(value, *unit)));
-                let found = stretches(*range, (step, CLOSE), at).into_iter();
+                let found = self.over_range(&units, &sets, (address, *unit, *range));
+                let found = found.into_iter();
                 let found = found.filter(|(.., outcome)| !outcome.verdicts.is_empty());
                 let between = found.map(|(least, most, outcome)| Decision::Between {
                     least,
@@ -147,19 +177,80 @@ impl Case<'_> {
                 between.collect()
             }
             Answer::Choice(choices) => {
-                let when = |answer: &String| Decision::When {
-                    answer: answer.clone(),
-                    outcome: outcome(Datum::Word(answer.clone())),
-                };
-                choices.iter().map(when).collect()
+                let each = choices.iter();
+                let each = each.map(|choice| (choice.as_str(), Datum::Word(choice.clone())));
+                answers(&each.collect::<Vec<_>>())
             }
-            Answer::YesNo => [("yes", true), ("no", false)]
-                .map(|(answer, flag)| Decision::When {
-                    answer: answer.to_owned(),
-                    outcome: outcome(Datum::Flag(flag)),
-                })
-                .to_vec(),
+            Answer::YesNo => answers(&[("yes", Datum::Flag(true)), ("no", Datum::Flag(false))]),
             Answer::Designation | Answer::Each { .. } => Vec::new(),
+        }
+    }
+
+    /// What one answer leads to, whatever else is missing.
+    fn answered(
+        &self,
+        units: &[Unit<'_>],
+        sets: &[Values],
+        (address, datum): (&Address, &Datum),
+    ) -> Outcomes {
+        let heaviest = sets.iter().filter_map(|set| {
+            let mut set = set.clone();
+            set.data.insert(address.clone(), datum.clone());
+            let verdicts = units
+                .iter()
+                .flat_map(|unit| self.outcome_at(unit, &set).verdicts);
+            verdicts.max()
+        });
+        Outcomes {
+            verdicts: heaviest.collect(),
+            made: None,
+        }
+    }
+
+    /// What each stretch of a range leads to. A check is walked once for each set of the other values that it reads, and what
+    /// all of them come to is laid together: a change is narrowed down only where it happens.
+    fn over_range(
+        &self,
+        units: &[Unit<'_>],
+        sets: &[Values],
+        (address, measure, range): (&Address, Measure, (f64, f64)),
+    ) -> Vec<(f64, f64, Outcomes)> {
+        let steps = if sets.len() == 1 { FINE } else { COARSE };
+        let step = ((range.1 - range.0) / steps).max(1.0);
+        let mut walks: Vec<Vec<(f64, f64, Option<Verdict>)>> = Vec::new();
+        let mut of_sets: Vec<Vec<usize>> = vec![Vec::new(); sets.len()];
+        for unit in units {
+            let mut known: Vec<(Vec<Option<&Datum>>, usize)> = Vec::new();
+            for (set, walked) in sets.iter().zip(&mut of_sets) {
+                let read: Vec<_> = unit.reads.iter().map(|read| set.data.get(read)).collect();
+                if let Some((_, same)) = known.iter().find(|(other, _)| *other == read) {
+                    walked.push(*same);
+                    continue;
+                }
+                let mut there = set.clone();
+                let first = Datum::Number(Quantity::exact(range.0, measure));
+                there.data.insert(address.clone(), first);
+                let moving = std::slice::from_ref(address);
+                let mut names = self.names(&there);
+                let unit = self.settled(unit, (&there, &mut names), moving);
+                let verdict = |value: f64| {
+                    there.put(address, value, 0.0);
+                    let names = self.names_at(&names, &there, moving);
+                    self.verdict_at(&unit, (&there, names))
+                };
+                known.push((read, walks.len()));
+                walked.push(walks.len());
+                walks.push(stretches(range, (step, CLOSE), verdict));
+            }
+        }
+        together(&walks, &of_sets)
+    }
+
+    /// What a unit comes to at exact values.
+    fn verdict_at(&self, unit: &Unit<'_>, at: (&Values, Names)) -> Option<Verdict> {
+        match self.judge(unit, at, None) {
+            Ok(Judged::Made(made)) => Some(made.branch.verdict),
+            _ => None,
         }
     }
 
@@ -208,6 +299,9 @@ fn samples(kind: &Answer) -> Vec<Datum> {
     }
 }
 
+/// What is said of a value beyond the most that are worked out.
+const UNTOLD: &str = "not worked out, because this job lacks too many different values";
+
 /// What a value decides, from the lightest outcome down: `63 mm or more: leave; 41 to 62 mm: reposition; less: extend`.
 ///
 /// Limits are rounded to what a tape reads, towards the heavier verdict. Empty where every value leads to the same: then it decides nothing
@@ -216,6 +310,7 @@ fn samples(kind: &Answer) -> Vec<Datum> {
 pub fn decides_text(decisions: &[Decision]) -> String {
     let lines: Vec<String> = match decisions.first() {
         None => Vec::new(),
+        Some(Decision::Untold) => vec![UNTOLD.to_owned()],
         Some(Decision::When { .. }) => answer_texts(decisions),
         Some(Decision::Between { .. }) => stretch_texts(decisions),
     };

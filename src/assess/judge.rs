@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::case::Case;
 use super::problem::Refused;
-use super::types::{Need, Values};
+use super::types::{Address, Need, Values};
 use super::units::{Target, Unit, has_key};
 use crate::calc::{self, Given, Inputs, Window};
 use crate::rules::expression::{Expr, ExpressionError, Scope};
@@ -82,6 +82,32 @@ impl<'r> Case<'r> {
         }
     }
 
+    /// The same unit where only some readings move: what the checks above come to without those is worked out here, into the names.
+    pub(super) fn settled(
+        &self,
+        unit: &Unit<'r>,
+        (values, names): (&Values, &mut Names),
+        moving: &[Address],
+    ) -> Unit<'r> {
+        let mut above = Vec::new();
+        let mut unmade: BTreeSet<&str> = BTreeSet::new();
+        for check in &unit.above {
+            let reads = self.class.unit(Target::Check(check, None)).reads;
+            let fixed = !moving.iter().any(|address| reads.contains(address));
+            if fixed && let Ok(Above::Found(found)) = self.above(check, (values, names), &unmade) {
+                names.fields(&check.id, &result_fields(found));
+            } else {
+                unmade.insert(&check.id);
+                above.push(*check);
+            }
+        }
+        Unit {
+            target: unit.target,
+            above,
+            reads: unit.reads.clone(),
+        }
+    }
+
     /// A check above the target, whose results alone count.
     fn above(
         &self,
@@ -95,7 +121,7 @@ impl<'r> Case<'r> {
         if !applies(check, names)? {
             return Ok(Above::Elsewhere);
         }
-        if !self.needs(check, values, names).is_empty() {
+        if !self.needs((check, None), values, names).is_empty() {
             return Ok(Above::Missing);
         }
         self.result(check, values, names).map(Above::Found)
@@ -113,13 +139,14 @@ impl<'r> Case<'r> {
             if !applies(check, &names)? {
                 return Ok(Judged::Elsewhere);
             }
-            needs = self.needs(check, values, &names);
+            needs = self.needs((check, key), values, &names);
         }
         if !needs.is_empty() || waits(check, unmade) {
             return Ok(Judged::Missing(needs));
         }
-        if check.each.is_some() && key.is_none() {
-            // Nothing of its list is given, and nothing of it is missed.
+        let given = |list: &String| key.is_some_and(|key| has_key(values, list, key));
+        if check.each.as_ref().is_some_and(|list| !given(list)) {
+            // Nothing of this key is given, and nothing of it is missed.
             return Ok(Judged::Elsewhere);
         }
         let made = self.made((check, key), values, names, window)?;

@@ -69,7 +69,7 @@ fn all_over<'r>(
 ) -> Result<Vec<(Over<'r>, usize)>, Failed<'r>> {
     let mut found = Vec::new();
     for (number, span) in spans.iter_mut().enumerate() {
-        for unit in span.case.units(&span.values) {
+        for unit in span.case.units() {
             let over = span.case.over(&unit, &span.values, frame.depth)?;
             span.judged.push((unit, over.verdict()));
             found.push((over, number));

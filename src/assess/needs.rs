@@ -10,8 +10,13 @@ use crate::rules::names::Names;
 use crate::rules::{Check, Measurement};
 
 impl Case<'_> {
-    /// What is missing for a check. `names` are the names at `values`.
-    pub(super) fn needs(&self, check: &Check, values: &Values, names: &Names) -> BTreeSet<Need> {
+    /// What is missing for a check, of one made for a list at one key or at all. `names` are the names at `values`.
+    pub(super) fn needs(
+        &self,
+        (check, key): (&Check, Option<&str>),
+        values: &Values,
+        names: &Names,
+    ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
         let inputs = check.with.iter().map(|(_, expression)| expression);
         let conditions = check
@@ -19,7 +24,7 @@ impl Case<'_> {
             .iter()
             .filter_map(|branch| branch.when.as_ref());
         for expression in inputs.chain(conditions) {
-            let each = check.each.as_deref();
+            let each = check.each.as_deref().map(|list| (list, key));
             needs.extend(self.expression_needs(expression, each, (values, names)));
         }
         needs
@@ -29,7 +34,7 @@ impl Case<'_> {
     pub(super) fn expression_needs(
         &self,
         expression: &Expr,
-        each: Option<&str>,
+        each: Option<(&str, Option<&str>)>,
         (values, names): (&Values, &Names),
     ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
@@ -39,10 +44,11 @@ impl Case<'_> {
                 if values.one(root).is_none() && asked(measurement, names) {
                     needs.insert(Need::Value(Address::One(root.to_owned())));
                 }
-            } else if let Some(list) = each
+            } else if let Some((list, only)) = each
                 && let Some(measurement) = self.class.field(list, root)
             {
-                for key in self.class.keys(list) {
+                let keys = self.class.keys(list).iter();
+                for key in keys.filter(|key| only.is_none_or(|only| only == key.as_str())) {
                     let address = Address::Each(list.to_owned(), key.clone(), root.to_owned());
                     if !values.data.contains_key(&address) && asked(measurement, names) {
                         needs.insert(Need::Value(address));

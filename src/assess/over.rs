@@ -87,10 +87,12 @@ impl<'r> Case<'r> {
             Target::Check(check, key) => (Some(check), key.map(ToOwned::to_owned)),
             Target::Release(_) => (None, None),
         };
+        let mut stated = self.names(values);
+        let unit = self.settled(unit, (values, &mut stated), &loose);
         let mut walker = Walker {
             case: self,
-            unit,
-            stated: self.names(values),
+            unit: &unit,
+            stated,
             values: values.clone(),
             axes: &axes,
             window,

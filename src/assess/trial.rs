@@ -115,6 +115,13 @@ impl Trial {
         unasked.cloned().collect()
     }
 
+    /// Whether something is not given here that would let a check apply.
+    #[must_use]
+    pub fn could_apply(&self, class: &Class) -> bool {
+        let case = self.case(class);
+        !case.could_apply(&self.values, &self.names).is_empty()
+    }
+
     /// Tries a check or the release here.
     #[must_use]
     pub fn make(&self, asked: &Asked<'_>) -> Tried {

@@ -122,6 +122,8 @@ pub enum Decision {
         /// What it leads to.
         outcome: Outcomes,
     },
+    /// It was not worked out: too many values are missing.
+    Untold,
 }
 
 /// What a value can lead to: more than one verdict while other values are missing too; and the size that serves there, mm, where one

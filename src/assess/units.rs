@@ -41,8 +41,8 @@ impl Unit<'_> {
 }
 
 impl<'r> Case<'r> {
-    /// The units of the class at these values, checks in order, the release last.
-    pub(super) fn units(&self, values: &Values) -> Vec<Unit<'r>> {
+    /// The units of the class, checks in order, the release last.
+    pub(super) fn units(&self) -> Vec<Unit<'r>> {
         let class = self.class;
         let mut units = Vec::new();
         for check in &class.checks {
@@ -51,15 +51,7 @@ impl<'r> Case<'r> {
                 continue;
             };
             let keys = class.keys(list).iter();
-            let mut present: Vec<Option<&str>> = keys
-                .filter(|key| has_key(values, list, key))
-                .map(|key| Some(key.as_str()))
-                .collect();
-            if present.is_empty() {
-                present.push(None);
-            }
-            let of_keys = present.into_iter();
-            units.extend(of_keys.map(|key| class.unit(Target::Check(check, key))));
+            units.extend(keys.map(|key| class.unit(Target::Check(check, Some(key)))));
         }
         let release = class.release.as_ref();
         let when = release.and_then(|release| release.when.as_ref());
@@ -74,6 +66,8 @@ impl Class {
         let mut found = Found::default();
         match target {
             Target::Check(check, key) => {
+                // Its own results, which its conditions read, are no check above it.
+                found.own = Some(&check.id);
                 let list = check.each.as_deref();
                 let at = list.map(|list| (list, key));
                 for expression in check.deciding() {
@@ -101,6 +95,9 @@ impl Class {
     ) {
         for name in expression.names() {
             let root = name.split('.').next().unwrap_or(name);
+            if found.own == Some(root) {
+                continue;
+            }
             if let Some(above) = self.checks.iter().find(|check| check.id == root) {
                 if found.checks.insert(&above.id) {
                     let at = above.each.as_deref().map(|list| (list, None));
@@ -130,6 +127,7 @@ impl Class {
 
 #[derive(Default)]
 struct Found<'r> {
+    own: Option<&'r str>,
     checks: BTreeSet<&'r str>,
     reads: BTreeSet<Address>,
 }

@@ -8,7 +8,7 @@
 //! - `calls`: every calculation gets what it takes;
 //! - `verdicts` and `tasks`: branches and tasks are whole;
 //! - `reach` and `taller`: every branch and every height can be reached, and a taller lift lightens nothing, by judging each check as a
-//!   job's at many points;
+//!   job's at many points; `silent`: wherever a link stands, some check applies;
 //! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
 //! - `kinds`: connections and consequences each have only what concerns them;
 //! - `limits`: local limits compare facts, and say where they were read;
@@ -29,6 +29,7 @@ mod point;
 mod reach;
 mod sample;
 mod search;
+mod silent;
 mod sources;
 mod subject;
 mod taller;

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use super::Notes;
 use super::point::Space;
 use super::sample::{self, Tried};
+use super::silent;
 use super::subject::{self, Subject};
 use super::taller;
 use super::trial;
@@ -23,6 +24,11 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     let demanded = demanded(&subjects);
     let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
     let space = Space::new(rules, class, &checks, &used(&checks), &demanded);
+    let before = notes.report.problems.len();
+    silent::class((&checks, &space), notes);
+    if notes.report.problems.len() > before {
+        return;
+    }
     taller::class(class, (&checks, &space), notes);
     for (number, target) in subjects.iter().enumerate() {
         let chain = chain(&subjects, number);

@@ -20,7 +20,7 @@ pub(super) struct Subject<'a> {
     /// The check; none for the release.
     pub(super) check: Option<&'a Check>,
     asked: Asked<'a>,
-    applies: Option<&'a Expr>,
+    pub(super) applies: Option<&'a Expr>,
     with: &'a [(String, Expr)],
     /// For each branch its condition, its place, and the texts that it prints.
     pub(super) branches: Vec<Way<'a>>,

@@ -4,6 +4,7 @@
 //! A case says what was measured and which verdict follows; what it leaves out is the small vehicle's. Each goes through the whole
 //! pipeline, from the job file's text to the plan.
 
+mod taller;
 mod vehicle;
 mod within;
 

@@ -15,8 +15,6 @@ use liftsheet::source::Source;
 use super::fill::{Waiting, fill, waiting};
 use crate::support::reader;
 
-const PATTERNS: [&str; 4] = ["cab-chassis", "dual-cab", "soft-top", "wagon"];
-
 fn rules() -> &'static Rules {
     static RULES: OnceLock<Rules> = OnceLock::new();
     RULES.get_or_init(|| {
@@ -108,17 +106,23 @@ fn each_choice(pattern: &Pattern) -> Vec<Chosen> {
     (0..rounds).map(round).collect()
 }
 
-#[test]
-fn these_are_the_patterns() {
-    assert_eq!(pattern::ids(&Files::builtin()), PATTERNS);
+/// Does the same with every pattern that there is, side by side.
+fn with_every_pattern(each: impl Fn(usize, &Pattern) + Sync) {
+    let ids = pattern::ids(&Files::builtin());
+    assert!(ids.len() >= 4, "{ids:?}");
+    std::thread::scope(|scope| {
+        for (number, id) in ids.iter().enumerate() {
+            let each = &each;
+            scope.spawn(move || each(number, &load(id)));
+        }
+    });
 }
 
 /// Fills in whatever has to be given, with every combination of options, and looks for what is still missing.
 #[track_caller]
-fn whole_when_filled(id: &str) {
-    let pattern = load(id);
+fn whole_when_filled(pattern: &Pattern) {
     for chosen in pattern.combinations() {
-        let text = written(&pattern, &chosen);
+        let text = written(pattern, &chosen);
         let waiting = waiting(&text, rules());
         let filled = fill(&text, waiting.iter().filter(|waiting| waiting.needed()));
         made(&filled, &chosen, |made| {
@@ -133,23 +137,8 @@ fn whole_when_filled(id: &str) {
 }
 
 #[test]
-fn every_cab_chassis_filled_in_is_whole() {
-    whole_when_filled("cab-chassis");
-}
-
-#[test]
-fn every_dual_cab_filled_in_is_whole() {
-    whole_when_filled("dual-cab");
-}
-
-#[test]
-fn every_soft_top_filled_in_is_whole() {
-    whole_when_filled("soft-top");
-}
-
-#[test]
-fn every_wagon_filled_in_is_whole() {
-    whole_when_filled("wagon");
+fn every_pattern_filled_in_is_whole() {
+    with_every_pattern(|_, pattern| whole_when_filled(pattern));
 }
 
 /// Takes a file as `new` writes it, fills in what the survey lists, and so on until it lists nothing.
@@ -199,29 +188,18 @@ fn surveyed_until_whole(pattern: &Pattern, chosen: &Chosen) {
 /// The patterns take turns with the choices, so that each choice of the options that they share is surveyed on one of them.
 #[test]
 fn what_the_survey_asks_for_makes_it_whole() {
-    std::thread::scope(|scope| {
-        for (number, id) in PATTERNS.into_iter().enumerate() {
-            scope.spawn(move || {
-                let pattern = load(id);
-                let choices = each_choice(&pattern);
-                surveyed_until_whole(&pattern, &choices[number % choices.len()]);
-            });
-        }
+    with_every_pattern(|number, pattern| {
+        let choices = each_choice(pattern);
+        surveyed_until_whole(pattern, &choices[number % choices.len()]);
     });
 }
 
-/// What a survey decides is worked out for every missing value, which takes seconds for a fresh file without optimization.
 #[test]
-#[ignore = "takes hours without optimization: cargo test --release -- --ignored every_survey"]
+#[ignore = "takes an hour without optimization: cargo test --release -- --ignored every_survey"]
 fn every_survey_makes_it_whole() {
-    std::thread::scope(|scope| {
-        for id in PATTERNS {
-            scope.spawn(move || {
-                let pattern = load(id);
-                for chosen in pattern.combinations() {
-                    surveyed_until_whole(&pattern, &chosen);
-                }
-            });
+    with_every_pattern(|_, pattern| {
+        for chosen in pattern.combinations() {
+            surveyed_until_whole(pattern, &chosen);
         }
     });
 }

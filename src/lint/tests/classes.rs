@@ -1,6 +1,6 @@
 //! Neighbours of the sound class, each with one thing wrong.
 
-use super::expect;
+use super::{expect, linted};
 use crate::report::Code;
 use crate::report::Code::{
     BadExpression, BadLevel, BadRule, BadSource, BadTask, BadVerdicts, DuplicateTask,
@@ -408,6 +408,30 @@ fn a_branch_that_nothing_leads_to_is_told() {
         "when: loose and room.gap_after > 2.2 and room.gap_after < 2.7",
         &[],
     );
+}
+
+#[test]
+fn a_class_of_which_nothing_is_said_somewhere_is_told() {
+    let only = |room: &str, swing: &str| {
+        let first = format!("applies: {room}\n    calc: gap\n    with:\n      gap: gap");
+        let changes = [
+            (
+                "trial-lever",
+                "calc: gap\n    with:\n      gap: gap",
+                first.as_str(),
+            ),
+            ("trial-lever", "applies: at_end", swing),
+        ];
+        let silent = linted(&changes).into_iter();
+        let silent = silent.filter(|problem| problem.code == BadVerdicts);
+        silent.map(|problem| problem.message).collect::<String>()
+    };
+    let said = only("rise > 1000", "applies: rise > 2000");
+    assert!(said.contains("can ever apply"), "{said}");
+    let said = only("rise > 30 and at_end", "applies: rise > 60 and at_end");
+    assert!(said.contains("such as at a rise of 1 mm"), "{said}");
+    // Between them these two cover every case, and what is still to be measured decides which.
+    assert_eq!(only("known.shim", "applies: not known.shim"), "");
 }
 
 #[test]
