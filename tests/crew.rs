@@ -462,7 +462,7 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
         let gap = crew["gap_percent"].as_f64().unwrap();
         // The bound does not see that nothing short is left half done over a night, and that no hold point is cut. The shorter the job, the
         // more of it that is.
-        assert!((0.0..10.0).contains(&gap), "{job:?} {with:?}: {gap}");
+        assert!((0.0..8.0).contains(&gap), "{job:?} {with:?}: {gap}");
         let people: BTreeMap<&str, &Value> = crew["people"]
             .as_array()
             .unwrap()
@@ -518,7 +518,7 @@ fn hours_days_and_absences_of_the_job_are_kept() {
     let text = std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap();
     let text = text.replace(
         "roles: apprentice}",
-        "roles: apprentice, hours: {mon: \"10:00-12:00\", wed: \"07:00-15:00\"}, away: 2026-03-04}",
+        "roles: apprentice, hours: {mon: \"08:00-12:00\", tue: \"07:00-15:00\"}, away: 2026-03-04}",
     );
     assert!(text.contains("away: 2026-03-04"));
     let bench = Bench::new().file("job.yaml", text);
@@ -534,7 +534,7 @@ fn hours_days_and_absences_of_the_job_are_kept() {
             );
             assert!(!start.starts_with("2026-03-04"), "{start}");
             assert!(
-                !(start.starts_with("2026-03-02") && start < "2026-03-02T10:00"),
+                !(start.starts_with("2026-03-02") && start < "2026-03-02T08:00"),
                 "{start}"
             );
             assert!(
@@ -655,4 +655,81 @@ fn there_may_be_none_of_a_thing_that_nothing_takes() {
     let crew = bench.run(["crew", "job.yaml", "--format", "json"]).code(0);
     let takes = |task: &Value| task["things"].as_array().unwrap().contains(&"press".into());
     assert!(!crew.json()["tasks"].as_array().unwrap().iter().any(takes));
+}
+
+/// Read again by the minute: nobody works in a place that somebody else's task shuts, and what soaks or dries has its time on the wall.
+#[test]
+fn nobody_is_where_others_are_shut_out_and_no_wait_is_cut_short() {
+    let mut waited = 0;
+    for (job, with) in [
+        (None, None),
+        (None, Some("2fitter+apprentice")),
+        (Some("jobs/sixty-links.yaml"), None),
+    ] {
+        let bench = Bench::new();
+        let job = job.map(|job| case(job).display().to_string());
+        let plan = bench
+            .run(
+                ["sheet"]
+                    .into_iter()
+                    .chain(job.as_deref())
+                    .chain(["--format", "json"]),
+            )
+            .json();
+        let with = with.map(|with| ["--with", with]);
+        let call = ["crew"]
+            .into_iter()
+            .chain(job.as_deref())
+            .chain(with.into_iter().flatten());
+        let crew = bench.run(call.chain(["--format", "json"])).done().json();
+        // A job without a start counts days, and has no time on the wall.
+        let at = |task: &Value, end: &str| -> Option<jiff::civil::DateTime> {
+            task[end].as_str()?.parse().ok()
+        };
+        let timed: BTreeMap<&str, &Value> = crew["tasks"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|task| (task["id"].as_str().unwrap(), task))
+            .collect();
+        let tasks: Vec<&Value> = plan["tasks"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|task| timed.contains_key(task["id"].as_str().unwrap()))
+            .collect();
+        let mut shut = 0;
+        for task in &tasks {
+            let own = timed[task["id"].as_str().unwrap()];
+            for other in tasks.iter().filter(|other| other["id"] != task["id"]) {
+                let meanwhile = timed[other["id"].as_str().unwrap()];
+                if !task["shuts_out"]
+                    .as_array()
+                    .unwrap()
+                    .contains(&other["place"])
+                {
+                    continue;
+                }
+                shut += 1;
+                let apart = own["end"].as_u64() <= meanwhile["start"].as_u64()
+                    || meanwhile["end"].as_u64() <= own["start"].as_u64();
+                assert!(apart, "{} while {}", other["id"], task["id"]);
+            }
+            for wait in task["waits"].as_array().unwrap() {
+                let first = timed[wait["after"].as_str().unwrap()];
+                let (Some(start), Some(end)) = (at(own, "start_at"), at(first, "end_at")) else {
+                    continue;
+                };
+                waited += 1;
+                let hours = (start - end).total(jiff::Unit::Hour).unwrap();
+                assert!(
+                    hours >= wait["hours"].as_f64().unwrap(),
+                    "{} after {hours} h",
+                    task["id"]
+                );
+            }
+        }
+        assert!(shut > 100, "{shut}");
+    }
+    assert!(waited > 0, "no job has a start and a wait");
 }

@@ -34,9 +34,11 @@ pub fn bound(network: &Network) -> Result<Bound, Stuck> {
     let order = network.order()?;
     let mut held: BTreeMap<Reason, Minute> = BTreeMap::new();
     let mut end = 0;
+    // The least end of each task so far, for what waits for one of an earlier stretch.
+    let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
     // Nothing of a stretch begins before the one before it has ended, and beginning later never ends it sooner.
     for stretch in stretches(network, &order) {
-        let (reason, to) = stretch_bound(network, &stretch, end);
+        let (reason, to) = stretch_bound(network, &stretch, end, &mut ends);
         *held.entry(reason).or_default() += to - end;
         end = to;
     }
@@ -117,9 +119,14 @@ struct Seen<'a> {
 }
 
 /// The least end of a stretch that begins at a minute, and what makes it so.
-fn stretch_bound(network: &Network, stretch: &[usize], from: Minute) -> (Reason, Minute) {
+fn stretch_bound(
+    network: &Network,
+    stretch: &[usize],
+    from: Minute,
+    ends: &mut BTreeMap<usize, Minute>,
+) -> (Reason, Minute) {
     let seen = seen(network, stretch);
-    let mut best = (Reason::Chain, under_hours(network, stretch, from));
+    let mut best = (Reason::Chain, under_hours(network, stretch, from, ends));
     let mut see = |reason: Reason, least: Minute| {
         if least > best.1 {
             best = (reason, least);
@@ -280,8 +287,13 @@ fn energy(
 }
 
 /// The end of the longest chain of a stretch, each task done by the two who are there together soonest, and after what it waits for.
-fn under_hours(network: &Network, stretch: &[usize], from: Minute) -> Minute {
-    let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
+fn under_hours(
+    network: &Network,
+    stretch: &[usize],
+    from: Minute,
+    ends: &mut BTreeMap<usize, Minute>,
+) -> Minute {
+    let mut latest = from;
     for position in stretch {
         let Some(task) = network.tasks.get(*position) else {
             continue;
@@ -295,11 +307,12 @@ fn under_hours(network: &Network, stretch: &[usize], from: Minute) -> Minute {
             let end = ends.get(&wait.after)?;
             Some(network.after_wait(*end, wait.least))
         });
-        let ready = waited.fold(ready.copied().unwrap_or(from), Minute::max);
+        let ready = waited.fold(ready.copied().unwrap_or(from).max(from), Minute::max);
         let end = joint(network, task, ready).unwrap_or(ready + task.minutes);
         ends.insert(*position, end);
+        latest = latest.max(end);
     }
-    ends.into_values().max().unwrap_or(from)
+    latest
 }
 
 /// The soonest end of a task whose people work together, looked at two seats at a time; none where nobody ever has time for it.

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::Minute;
 use super::clock::Clock;
-use super::network::{Network, Part, Person, Seat, Task};
+use super::network::{Network, Part, Person, Seat, Task, Wait};
 use super::team::{Member, Team, seats};
 use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
@@ -59,29 +59,39 @@ pub(super) fn network(
         let count = made.job.things.get(thing).copied().unwrap_or(1);
         usize::try_from(count).unwrap_or(1)
     });
-    let tasks = tasks.iter().zip(bouts).map(|(task, bout)| {
-        let plan::Minutes { low, likely, high } = task.minutes;
-        let (mean, variance) = estimate(low, likely, high);
-        let minutes = ((mean + GRID / 2) / GRID * GRID).max(GRID);
-        let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
-        Task {
-            id: task.id.clone(),
-            minutes,
-            range: (low, high),
-            variance,
-            after: task
-                .after
-                .iter()
-                .filter_map(|id| position.get(id.as_str()).copied())
-                .collect(),
-            seats: seated(task, team),
-            things: task.uses.iter().filter_map(thing).collect(),
-            // What is looked at and signed for by two is not left half looked at.
-            whole: task.watch || task.hold.is_some(),
-            bout,
-            ..Task::default()
-        }
-    });
+    let apart = apart(tasks);
+    let tasks = tasks
+        .iter()
+        .zip(bouts)
+        .zip(apart)
+        .map(|((task, bout), apart)| {
+            let plan::Minutes { low, likely, high } = task.minutes;
+            let (mean, variance) = estimate(low, likely, high);
+            let minutes = ((mean + GRID / 2) / GRID * GRID).max(GRID);
+            let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
+            Task {
+                id: task.id.clone(),
+                minutes,
+                range: (low, high),
+                variance,
+                after: task
+                    .after
+                    .iter()
+                    .filter_map(|id| position.get(id.as_str()).copied())
+                    .collect(),
+                seats: seated(task, team),
+                things: task.uses.iter().filter_map(thing).collect(),
+                // What is looked at and signed for by two is not left half looked at.
+                whole: task.watch || task.hold.is_some(),
+                bout,
+                apart,
+                waits: task
+                    .waits
+                    .iter()
+                    .filter_map(|wait| waited(wait, &position))
+                    .collect(),
+            }
+        });
     Network {
         tasks: tasks.collect(),
         people: people.collect(),
@@ -91,6 +101,33 @@ pub(super) fn network(
         wall: clock.wall(),
         grid: GRID,
     }
+}
+
+/// For each task those that are not done meanwhile: one of the two shuts others out of the place where the other is done. Stretches of the
+/// work follow each other, so only tasks of one stretch can meet.
+fn apart(tasks: &[&plan::Task]) -> Vec<Vec<usize>> {
+    let shut = |one: &plan::Task, other: &plan::Task| one.shuts_out.contains(&other.place);
+    let meets = |one: &plan::Task, other: &plan::Task| {
+        one.slot == other.slot && one.id != other.id && (shut(one, other) || shut(other, one))
+    };
+    let of = |one: &plan::Task| {
+        let others = tasks.iter().enumerate();
+        others
+            .filter(|(_, other)| meets(one, other))
+            .map(|(number, _)| number)
+            .collect()
+    };
+    tasks.iter().map(|task| of(task)).collect()
+}
+
+/// What a task waits for by the clock on the wall.
+fn waited(wait: &plan::Wait, position: &BTreeMap<&str, usize>) -> Option<Wait> {
+    Some(Wait {
+        after: position.get(wait.after.as_str()).copied()?,
+        // A number of hours that a rule gives.
+        #[allow(clippy::cast_possible_truncation)]
+        least: (wait.hours * 60.0).ceil() as i64,
+    })
 }
 
 /// The seats of a task and who may sit on them.
