@@ -202,7 +202,13 @@ fn formulas(given: &Spacer, bolt: Option<f64>, sleeve: Option<f64>) -> Vec<Formu
 fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
     let outer = take::maybe(inputs, "outer").unwrap_or(0.0);
     let contact = take::maybe(inputs, "contact_outer").unwrap_or(outer);
-    let mut turns = vec![("contact_outer", outer), ("outer", contact)];
+    // Still on the whole face, and just past its edge.
+    let mut turns = vec![
+        ("contact_outer", outer),
+        ("contact_outer", outer + NARROW),
+        ("outer", contact),
+        ("outer", contact - NARROW),
+    ];
     // Just inside and just past the place where the bore grows over the face it stands on.
     turns.push(("inner", contact));
     turns.push(("inner", contact - NARROW));
