@@ -657,6 +657,32 @@ fn there_may_be_none_of_a_thing_that_nothing_takes() {
     assert!(!crew.json()["tasks"].as_array().unwrap().iter().any(takes));
 }
 
+/// How many waits of a task are on the wall, each kept.
+fn waits_kept(task: &Value, timed: &BTreeMap<&str, &Value>) -> usize {
+    // A job without a start counts days, and has no time on the wall.
+    let at = |task: &Value, end: &str| -> Option<jiff::civil::DateTime> {
+        task[end].as_str()?.parse().ok()
+    };
+    let mut kept = 0;
+    for wait in task["waits"].as_array().unwrap() {
+        let first = timed[wait["after"].as_str().unwrap()];
+        let (Some(start), Some(end)) = (
+            at(timed[task["id"].as_str().unwrap()], "start_at"),
+            at(first, "end_at"),
+        ) else {
+            continue;
+        };
+        kept += 1;
+        let hours = (start - end).total(jiff::Unit::Hour).unwrap();
+        assert!(
+            hours >= wait["hours"].as_f64().unwrap(),
+            "{} after {hours} h",
+            task["id"]
+        );
+    }
+    kept
+}
+
 /// Read again by the minute: nobody works in a place that somebody else's task shuts, and what soaks or dries has its time on the wall.
 #[test]
 fn nobody_is_where_others_are_shut_out_and_no_wait_is_cut_short() {
@@ -682,10 +708,6 @@ fn nobody_is_where_others_are_shut_out_and_no_wait_is_cut_short() {
             .chain(job.as_deref())
             .chain(with.into_iter().flatten());
         let crew = bench.run(call.chain(["--format", "json"])).done().json();
-        // A job without a start counts days, and has no time on the wall.
-        let at = |task: &Value, end: &str| -> Option<jiff::civil::DateTime> {
-            task[end].as_str()?.parse().ok()
-        };
         let timed: BTreeMap<&str, &Value> = crew["tasks"]
             .as_array()
             .unwrap()
@@ -715,19 +737,7 @@ fn nobody_is_where_others_are_shut_out_and_no_wait_is_cut_short() {
                     || meanwhile["end"].as_u64() <= own["start"].as_u64();
                 assert!(apart, "{} while {}", other["id"], task["id"]);
             }
-            for wait in task["waits"].as_array().unwrap() {
-                let first = timed[wait["after"].as_str().unwrap()];
-                let (Some(start), Some(end)) = (at(own, "start_at"), at(first, "end_at")) else {
-                    continue;
-                };
-                waited += 1;
-                let hours = (start - end).total(jiff::Unit::Hour).unwrap();
-                assert!(
-                    hours >= wait["hours"].as_f64().unwrap(),
-                    "{} after {hours} h",
-                    task["id"]
-                );
-            }
+            waited += waits_kept(task, &timed);
         }
         assert!(shut > 100, "{shut}");
     }
