@@ -1,7 +1,7 @@
 //! The manual: what does not fit into a command's help, as topics that the program carries.
 //!
 //! Gives a topic's Markdown by its name, and all of them as one [`Page`] with a table of contents. The manual pages of the commands are made
-//! of the command line itself and left to `cli`; how Markdown becomes a manual page is left to [`super::manpage`].
+//! of the command line itself and left to `cli`; how Markdown becomes a manual page is left to its neighbour `manpage`.
 
 use super::{Page, manpage};
 use crate::VERSION;

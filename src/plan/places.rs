@@ -26,8 +26,11 @@ pub(super) fn set(drafts: &mut [Draft], courses: &Courses<'_>) {
         draft.task.attended |= attended;
         draft.task.waits = waits(draft, courses, &makers);
         for one in &draft.makes {
-            let stand = stands.entry(one.instance.clone()).or_default();
-            *stand = one.to.max(*stand);
+            // A thousand connections have states of their own, by which nobody is shut out.
+            if courses.keeps_people(&one.instance) {
+                let stand = stands.entry(one.instance.clone()).or_default();
+                *stand = one.to.max(*stand);
+            }
             let of = makers.entry((one.instance.clone(), one.to)).or_default();
             of.push(draft.task.id.clone());
         }

@@ -197,6 +197,13 @@ impl<'a> Courses<'a> {
         self.course(instance).map(|(_, course)| course)
     }
 
+    /// Whether some step of an instance shuts people out of places, or is not left overnight.
+    pub(super) fn keeps_people(&self, instance: &str) -> bool {
+        let keeps =
+            |course: &Course| !course.shuts_out.is_empty() || course.not_overnight.is_some();
+        self.of(instance).is_some_and(keeps)
+    }
+
     /// The places that everybody is shut out of while an instance stands at a step.
     pub(super) fn shut_out(
         &self,
