@@ -88,9 +88,10 @@ function smallText(least) {
   return small;
 }
 
-/** Tasks that would be split between two sheets of paper. */
+/** Tasks that would be split between two sheets of paper: one of many pieces goes on overleaf between its pieces, never within one. */
 function splitTasks(height) {
-  const tasks = [...document.querySelectorAll('.task')];
+  const pieces = (task) => (task.getBoundingClientRect().height > height ? [...task.querySelectorAll(':scope > p, :scope > ol > li, :scope > ul > li, tr')] : [task]);
+  const tasks = [...document.querySelectorAll('.task')].flatMap(pieces);
   const split = tasks.filter((task) => {
     const avoids = getComputedStyle(task).breakInside.startsWith('avoid');
     return !avoids || task.getBoundingClientRect().height > height;
