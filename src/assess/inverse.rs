@@ -24,7 +24,8 @@ const MOST_HALVINGS: usize = 60;
 /// Steps over a range when other values are missing too, and when none is.
 const COARSE: f64 = 16.0;
 const FINE: f64 = 400.0;
-/// Values of one job of which it is worked out what they decide. A new job of a whole vehicle has about 300 in situations of their own.
+/// Values of one job, in situations of their own, of which it is worked out what they decide: a new job of a whole vehicle has fewer things to
+/// measure in all.
 const MOST_SITUATIONS: usize = 600;
 /// Sets of other missing values that are tried at the most.
 const MOST_SETS: usize = 8;

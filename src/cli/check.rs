@@ -102,15 +102,7 @@ fn laid_over(rules: &Rules) -> String {
         let _ = writeln!(text, "{path}: {how}");
     }
     for laid in &rules.laid_over {
-        let (was, value) = (laid.was, laid.value);
-        let units = Units::Metric;
-        let _ = writeln!(
-            text,
-            "{}: {}, not {}",
-            laid.setting,
-            value.print(units),
-            was.print(units)
-        );
+        let _ = writeln!(text, "{}", laid.print(Units::Metric));
     }
     text
 }

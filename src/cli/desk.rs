@@ -122,16 +122,8 @@ fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &
 
 /// The workshop's own files and values, in words.
 fn laid_over(rules: &Rules) -> Vec<String> {
-    let values = rules.laid_over.iter().map(|laid| {
-        let (value, was) = (laid.value, laid.was);
-        let units = Units::Metric;
-        format!(
-            "{}: {} instead of {}",
-            laid.setting,
-            value.print(units),
-            was.print(units)
-        )
-    });
+    let values = rules.laid_over.iter();
+    let values = values.map(|laid| laid.print(Units::Metric));
     rules
         .files_laid_over
         .iter()

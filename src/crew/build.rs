@@ -60,38 +60,12 @@ pub(super) fn network(
         usize::try_from(count).unwrap_or(1)
     });
     let apart = apart(tasks);
-    let tasks = tasks
-        .iter()
-        .zip(bouts)
-        .zip(apart)
-        .map(|((task, bout), apart)| {
-            let plan::Minutes { low, likely, high } = task.minutes;
-            let (mean, variance) = estimate(low, likely, high);
-            let minutes = ((mean + GRID / 2) / GRID * GRID).max(GRID);
-            let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
-            Task {
-                id: task.id.clone(),
-                minutes,
-                range: (low, high),
-                variance,
-                after: task
-                    .after
-                    .iter()
-                    .filter_map(|id| position.get(id.as_str()).copied())
-                    .collect(),
-                seats: seated(task, team),
-                things: task.uses.iter().filter_map(thing).collect(),
-                // What is looked at and signed for by two is not left half looked at.
-                whole: task.watch || task.hold.is_some(),
-                bout,
-                apart,
-                waits: task
-                    .waits
-                    .iter()
-                    .filter_map(|wait| waited(wait, &position))
-                    .collect(),
-            }
-        });
+    let tasks = tasks.iter().zip(bouts).zip(apart);
+    let tasks = tasks.map(|((task, bout), apart)| Task {
+        bout,
+        apart,
+        ..one(task, &position, team)
+    });
     Network {
         tasks: tasks.collect(),
         people: people.collect(),
@@ -100,6 +74,31 @@ pub(super) fn network(
         nights: clock.nights(),
         wall: clock.wall(),
         grid: GRID,
+    }
+}
+
+/// A task by itself.
+fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Task {
+    let plan::Minutes { low, likely, high } = task.minutes;
+    let (mean, variance) = estimate(low, likely, high);
+    let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
+    let waits = task.waits.iter();
+    Task {
+        id: task.id.clone(),
+        minutes: ((mean + GRID / 2) / GRID * GRID).max(GRID),
+        range: (low, high),
+        variance,
+        after: task
+            .after
+            .iter()
+            .filter_map(|id| position.get(id.as_str()).copied())
+            .collect(),
+        seats: seated(task, team),
+        things: task.uses.iter().filter_map(thing).collect(),
+        // What is looked at and signed for by two is not left half looked at.
+        whole: task.watch || task.hold.is_some(),
+        waits: waits.filter_map(|wait| waited(wait, position)).collect(),
+        ..Task::default()
     }
 }
 

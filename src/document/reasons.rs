@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::links::{self, drawn_together};
 use super::marks::{self, Marks};
-use super::sheet::{self, Head};
+use super::sheet::{self, Head, Shown};
 use super::working::{self, Line};
 use super::{DocumentError, Look, Made, Page, Picture, facts, words};
 use crate::assess::{Assessed, Worked};
@@ -48,14 +48,7 @@ struct Check {
     steps: Vec<Line>,
     /// What its symbols mean, where they stand for the first time.
     symbols: Vec<String>,
-    pictures: Vec<Placed>,
-}
-
-/// A picture where it stands.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-struct Placed {
-    name: String,
-    says: String,
+    pictures: Vec<Shown>,
 }
 
 /// Makes the page; fails only when its template is defective.
@@ -142,18 +135,11 @@ fn illustrate(made: &Made<'_>, one: &mut Connection, look: Look) -> Vec<Picture>
     for check in &mut one.checks {
         if drawn.insert(check.calc) {
             let own = picture::links::of_calc(made, id, check.calc, look.units);
-            check.pictures = own.iter().map(placed).collect();
+            check.pictures = own.iter().map(Shown::of).collect();
             all.extend(own);
         }
     }
     all
-}
-
-fn placed(picture: &Picture) -> Placed {
-    Placed {
-        name: picture.name.clone(),
-        says: picture.says.clone(),
-    }
 }
 
 /// What the symbols of a check's formulas mean that were not explained before, by calculation: the same letters mean other things elsewhere.

@@ -59,7 +59,7 @@ struct Sheet {
 }
 
 /// Where a picture stands on the page.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct Shown {
     name: String,
     says: String,
@@ -128,7 +128,7 @@ fn last_line<'a>(made: &'a Made<'_>) -> LastLine<'a> {
     let more_files = by.files_laid_over.len().saturating_sub(NAMED_FILES);
     by.files_laid_over.truncate(NAMED_FILES);
     LastLine {
-        rules: by.rules.chars().take(23).collect(),
+        rules: words::digest(&by.rules),
         by,
         more_files,
         job: &made.job.title,
@@ -144,7 +144,7 @@ pub(super) fn page(
     view: impl Serialize,
 ) -> Result<Page, DocumentError> {
     let job = escape::shown(&made.job.title);
-    let digest: String = made.plan.digest.chars().take(23).collect();
+    let digest = words::digest(&made.plan.digest);
     Ok(Page {
         title: format!("{kind}: {job}"),
         markdown: engine::markdown(template, view)?

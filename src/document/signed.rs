@@ -160,7 +160,7 @@ pub fn signed(
             rules: binding
                 .rule_set
                 .as_ref()
-                .map(|digest| digest.chars().take(23).collect()),
+                .map(|digest| words::digest(digest)),
             laid_over: binding.laid_over.clone(),
         }),
         file: file.to_owned(),
@@ -182,8 +182,8 @@ pub fn signed(
         digest: agreed.digest.clone(),
     };
     let job = escape::shown(&agreed.job);
-    let plan: String = agreed.digest.chars().take(23).collect();
-    let record: String = digest.chars().take(23).collect();
+    let plan = words::digest(&agreed.digest);
+    let record = words::digest(&digest);
     Ok(Page {
         title: format!("Signed sheet: {job}"),
         markdown: engine::markdown("signed.md", view)?,

@@ -332,7 +332,7 @@ fn share(tasks: &mut [PieceView]) -> Vec<Shared> {
     let shared = told.into_iter().enumerate();
     let shared = shared.map(|(place, (caution, numbers))| Shared {
         letter: letter(place),
-        tasks: words::numbers(numbers),
+        tasks: words::tasks(numbers),
         caution,
     });
     shared.collect()

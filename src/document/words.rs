@@ -39,6 +39,11 @@ pub(super) fn tasks(numbers: Vec<usize>) -> String {
     format!("{noun} {}", self::numbers(numbers))
 }
 
+/// As much of a digest as tells it from every other on paper: its kind and sixteen digits.
+pub(super) fn digest(whole: &str) -> String {
+    whole.chars().take(23).collect()
+}
+
 /// The heading of a stretch of work: `Raise: cab, left side`.
 pub(super) fn slot_heading(job: &Job, task: &Task) -> String {
     let mut heading = match task.stage {

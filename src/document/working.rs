@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 use serde::{Serialize, Serializer};
 
 use super::links::{drawn_together, named};
+use super::sheet::Shown;
 use super::{Made, Picture};
 use crate::assess::{Assessed, Worked};
 use crate::calc::Step;
@@ -21,7 +22,7 @@ pub(super) struct Working {
     check: String,
     calc: &'static str,
     steps: Vec<Line>,
-    pictures: Vec<Placed>,
+    pictures: Vec<Shown>,
 }
 
 /// A link that a working is of.
@@ -29,13 +30,6 @@ pub(super) struct Working {
 struct Link {
     id: String,
     title: String,
-}
-
-/// A picture where it stands.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-struct Placed {
-    name: String,
-    says: String,
 }
 
 /// One formula.
@@ -64,18 +58,11 @@ pub(super) fn illustrated<'a, 'r: 'a>(
         };
         if drawn.insert((link.id.clone(), working.calc)) {
             let own = picture::links::of_calc(made, &link.id, working.calc, units);
-            working.pictures = own.iter().map(placed).collect();
+            working.pictures = own.iter().map(Shown::of).collect();
             pictures.extend(own);
         }
     }
     (workings, pictures)
-}
-
-fn placed(picture: &Picture) -> Placed {
-    Placed {
-        name: picture.name.clone(),
-        says: picture.says.clone(),
-    }
 }
 
 /// The titles as one phrase.

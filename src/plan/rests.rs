@@ -14,28 +14,43 @@ use super::task::{Task, TaskId};
 pub(super) fn on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
     let ids = drafts.iter().map(|draft| draft.task.id.as_str());
     let places: BTreeMap<&str, usize> = ids.zip(0..).collect();
-    let mut all_before: Vec<Vec<bool>> = Vec::with_capacity(drafts.len());
-    for draft in drafts {
-        let mut own = vec![false; all_before.len()];
+    let mut found = Vec::with_capacity(drafts.len());
+    let mut begun = 0;
+    for of_slot in drafts.chunk_by(|one, next| one.task.slot == next.task.slot) {
+        let before = within(of_slot, begun, &places);
+        for (draft, before) in of_slot.iter().zip(before) {
+            // A slot begins when all of the slots before it is done.
+            let slots_before = drafts.iter().take(begun);
+            let own = of_slot.iter().zip(before);
+            let own = own.filter_map(|(earlier, is)| is.then_some(earlier));
+            let earlier = slots_before.chain(own);
+            let earlier = earlier.filter(|earlier| rests(draft, earlier));
+            found.push(earlier.map(|earlier| earlier.task.id.clone()).collect());
+        }
+        begun += of_slot.len();
+    }
+    found
+}
+
+/// For each task of a slot which of the tasks before it in the slot come before it, however far back. The slot begins at a place in all.
+fn within(of_slot: &[Draft], begun: usize, places: &BTreeMap<&str, usize>) -> Vec<Vec<bool>> {
+    let mut all: Vec<Vec<bool>> = Vec::with_capacity(of_slot.len());
+    for draft in of_slot {
+        let mut own = vec![false; all.len()];
         let after = draft.task.after.iter();
-        for place in after.filter_map(|id| places.get(id.as_str())) {
-            let theirs = all_before.get(*place).into_iter().flatten().copied();
+        let after = after.filter_map(|id| places.get(id.as_str())?.checked_sub(begun));
+        for place in after {
+            let theirs = all.get(place).into_iter().flatten().copied();
             for (own, theirs) in own.iter_mut().zip(theirs) {
                 *own |= theirs;
             }
-            if let Some(own) = own.get_mut(*place) {
+            if let Some(own) = own.get_mut(place) {
                 *own = true;
             }
         }
-        all_before.push(own);
+        all.push(own);
     }
-    let found = drafts.iter().zip(&all_before).map(|(draft, before)| {
-        let earlier = drafts.iter().zip(before);
-        let earlier = earlier.filter_map(|(earlier, is)| is.then_some(earlier));
-        let earlier = earlier.filter(|earlier| rests(draft, earlier));
-        earlier.map(|earlier| earlier.task.id.clone()).collect()
-    });
-    found.collect()
+    all
 }
 
 /// Whether a task rests on one before it.

@@ -271,7 +271,7 @@ pub enum Code {
     ///
     /// The first branch whose condition holds gives the verdict, so the last has no condition and no other does without one. Work has a
     /// task, and a check with something written down; what is left alone has no task, and what stops the lift has neither. Every branch
-    /// says why.
+    /// says why. Wherever a connection may stand, some check applies to it, or would once something more was measured.
     BadVerdicts,
     /// a task that cannot be done or signed as it is written
     ///

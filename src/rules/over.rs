@@ -12,7 +12,7 @@ use super::check::{self, Fields};
 use super::model::Setting;
 use super::written::{self, Entry};
 use super::{Files, Rules};
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, Units};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::source::Source;
 
@@ -36,6 +36,17 @@ pub struct LaidOver {
 }
 
 impl LaidOver {
+    /// What lies over what: `tilt_limit: 4° instead of 5°`.
+    #[must_use]
+    pub fn print(&self, units: Units) -> String {
+        format!(
+            "{}: {} instead of {}",
+            self.setting,
+            self.value.print(units),
+            self.was.print(units)
+        )
+    }
+
     /// The same for other programs, in canonical units.
     #[must_use]
     pub fn json(&self) -> Value {

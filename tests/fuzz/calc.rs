@@ -24,6 +24,8 @@ fuzz_target!(|text: &str| {
             assert!(number.is_finite());
         }
     }
-    calc::to_text(&evaluation, Units::Inch);
-    calc::to_json(&evaluation);
+    std::hint::black_box((
+        calc::to_text(&evaluation, Units::Inch),
+        calc::to_json(&evaluation),
+    ));
 });

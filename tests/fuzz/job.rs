@@ -1,6 +1,7 @@
 //! Bytes → a job file → the plan and its page: no panic, no hang, whatever stands in the file.
 #![no_main]
 
+use std::hint::black_box;
 use std::sync::OnceLock;
 
 use libfuzzer_sys::fuzz_target;
@@ -32,7 +33,12 @@ fuzz_target!(|bytes: &[u8]| {
     let mut report = Report::new();
     if let Some(job) = job::read(&source, false, &mut report) {
         let made = pipeline::run(&job, shipped(), &mut report, |made| {
-            plan::to_json(made.job, made.cut, made.assessment, made.plan);
+            black_box(plan::to_json(
+                (made.job, made.rules),
+                made.cut,
+                made.assessment,
+                made.plan,
+            ));
             let page = document::sheet(&made, Look::default()).expect("the template is sound");
             document::html(&page, Look::default()).expect("the shell is sound");
         });

@@ -8,9 +8,9 @@ use std::collections::BTreeMap;
 use libfuzzer_sys::fuzz_target;
 use liftsheet::document::{self, Look};
 use liftsheet::report::Report;
-use liftsheet::rules::{self, Files, Wanted, builtin, lint, pattern};
+use liftsheet::rules::{self, Files, Wanted, builtin, pattern};
 use liftsheet::source::Source;
-use liftsheet::{form, job, pipeline};
+use liftsheet::{form, job, lint, pipeline};
 
 /// One file of each kind that the demo uses, or that is read for itself.
 const KINDS: [&str; 6] = [

@@ -367,6 +367,11 @@ fn what_is_signed_is_signed_though_nobody_can_be_told() {
     assert_eq!(desk.signed().len(), 1);
 }
 
+fn plan_of(bench: &Bench) -> serde_json::Value {
+    let sheet = ["sheet", "job.yaml", "--format", "json"];
+    bench.run(sheet).done().json()
+}
+
 /// The demo with one who does everything and one who checks it, as two people do.
 fn two_people() -> Bench {
     let demo = liftsheet::rules::builtin::file("demo/forestry-crew.yaml").unwrap();
@@ -408,10 +413,7 @@ fn act(bench: &Bench, tasks: &[&serde_json::Value], (by, checks): (&str, bool), 
 #[test]
 fn the_demo_goes_from_nothing_to_released_in_seventy_acts_of_two_people() {
     let bench = two_people();
-    let plan = bench
-        .run(["sheet", "job.yaml", "--format", "json"])
-        .done()
-        .json();
+    let plan = plan_of(&bench);
     let tasks = plan["tasks"].as_array().unwrap();
     let entries = plan["entries"].as_array().unwrap();
     let pieces = |number: u64| tasks.iter().filter(move |task| task["number"] == number);
@@ -452,10 +454,7 @@ fn the_demo_goes_from_nothing_to_released_in_seventy_acts_of_two_people() {
 #[test]
 fn the_demo_is_signed_by_one_table() {
     let bench = two_people();
-    let plan = bench
-        .run(["sheet", "job.yaml", "--format", "json"])
-        .done()
-        .json();
+    let plan = plan_of(&bench);
     let tasks = plan["tasks"].as_array().unwrap();
     let lift = tasks.iter().filter(|task| task["due"].is_null());
     let lift: Vec<&str> = lift.map(|task| task["id"].as_str().unwrap()).collect();
