@@ -56,6 +56,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
         map.serialize_entry("links", &Each(links))?;
         map.serialize_entry("longest_chain", &plan.longest_chain)?;
+        map.serialize_entry("made_by", &json!(self.rules.made_by()))?;
         map.serialize_entry("made_with", "Made with liftsheet")?;
         map.serialize_entry("minutes", &json!(plan.minutes))?;
         map.serialize_entry("plan_digest", &plan.digest)?;
