@@ -1,6 +1,6 @@
 //! The plan for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
 //!
-//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the README, "The plan as JSON".
+//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the manual, `plan-json`.
 
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
