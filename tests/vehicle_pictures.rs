@@ -149,42 +149,42 @@ fn reasons(job: Option<&str>) -> String {
     .stdout
 }
 
-/// The job sheet as a folder of files: the SVGs by name, and the Markdown.
+/// The job sheet and its reasons as a folder of files: the SVGs by name, and the Markdown of both.
 fn files(job: Option<&str>, more: &[&str]) -> (BTreeMap<String, String>, String) {
     let bench = Bench::new();
     let bench = match job {
         Some(text) => bench.file("job.yaml", text),
         None => bench,
     };
-    let mut call = vec!["sheet"];
-    call.extend(job.map(|_| "job.yaml"));
-    call.extend(["-o", "out/", "--format", "md"]);
-    call.extend(more);
-    bench.run(call).code(0);
-    let (mut svgs, mut markdown) = (BTreeMap::new(), String::new());
-    for entry in std::fs::read_dir(bench.path().join("out")).unwrap() {
-        let path = entry.unwrap().path();
-        let name = path.file_name().unwrap().to_str().unwrap().to_owned();
-        let text = std::fs::read_to_string(&path).unwrap();
-        match name.rsplit('.').next() {
-            Some("svg") => {
-                let short = name.trim_end_matches(".svg").rsplit('.').next().unwrap();
+    let (mut svgs, mut sheet) = (BTreeMap::new(), String::new());
+    for command in ["reasons", "sheet"] {
+        let folder = format!("{command}/");
+        let mut call = vec![command];
+        call.extend(job.map(|_| "job.yaml"));
+        call.extend(["-o", &folder, "--format", "md"]);
+        call.extend(more);
+        bench.run(call).code(0);
+        for entry in std::fs::read_dir(bench.path().join(&folder)).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+            let text = std::fs::read_to_string(&path).unwrap();
+            if let Some(stem) = name.strip_suffix(".svg") {
                 assert!(text.contains("Made with liftsheet"), "{name}");
-                svgs.insert(short.to_owned(), text);
+                svgs.insert(stem.rsplit('.').next().unwrap().to_owned(), (text, name));
+            } else {
+                sheet.push_str(&text);
             }
-            _ => markdown = text,
         }
     }
-    for name in svgs.keys() {
-        assert!(
-            markdown.contains(&format!(".sheet.{name}.svg)")),
-            "{name} is not named"
-        );
+    for (_, name) in svgs.values() {
+        assert!(sheet.contains(&format!("{name})")), "{name} is not named");
     }
+    let svgs = svgs.into_iter().map(|(name, (text, _))| (name, text));
+    let mut svgs: BTreeMap<String, String> = svgs.collect();
     // What is drawn of single connections is held in `connection_pictures`.
     svgs.retain(|name, _| of_the_vehicle(name));
     assert!(svgs.len() >= 3, "{:?}", svgs.keys());
-    (svgs, markdown)
+    (svgs, sheet)
 }
 
 /// Whether a picture of the sheet shows the whole vehicle.
@@ -520,14 +520,16 @@ fn what_people_type_is_text_and_the_same_job_gives_the_same_picture() {
 
 #[test]
 fn every_id_of_a_page_is_there_once() {
-    let html = Bench::new()
-        .run(["sheet", "--format", "html"])
-        .done()
-        .stdout;
-    let mut ids = BTreeSet::new();
-    for part in html.split(" id=\"").skip(1) {
-        let id = part.split('"').next().unwrap();
-        assert!(ids.insert(id), "{id} stands there twice");
+    for (command, known) in [("sheet", "side-view-title"), ("reasons", "tipped-2-says")] {
+        let html = Bench::new()
+            .run([command, "--format", "html"])
+            .done()
+            .stdout;
+        let mut ids = BTreeSet::new();
+        for part in html.split(" id=\"").skip(1) {
+            let id = part.split('"').next().unwrap();
+            assert!(ids.insert(id), "{id} stands there twice");
+        }
+        assert!(ids.contains(known), "{command}");
     }
-    assert!(ids.contains("side-view-title") && ids.contains("tipped-2-says"));
 }

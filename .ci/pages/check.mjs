@@ -88,10 +88,9 @@ function smallText(least) {
   return small;
 }
 
-/** Tasks that would be split between two sheets of paper: one of many pieces goes on overleaf between its pieces, never within one. */
+/** Pieces of tasks that would be split between two sheets of paper: a task goes on overleaf between its pieces, never within one. */
 function splitTasks(height) {
-  const pieces = (task) => (task.getBoundingClientRect().height > height ? [...task.querySelectorAll(':scope > p, :scope > ol > li, :scope > ul > li, tr')] : [task]);
-  const tasks = [...document.querySelectorAll('.task')].flatMap(pieces);
+  const tasks = [...document.querySelectorAll('.task')].flatMap((task) => [...task.querySelectorAll(':scope > p, :scope > ol > li, :scope > ul > li, tr')]);
   const split = tasks.filter((task) => {
     const avoids = getComputedStyle(task).breakInside.startsWith('avoid');
     return !avoids || task.getBoundingClientRect().height > height;
@@ -170,7 +169,7 @@ async function check(browser, file, errors) {
   await page.setViewportSize({ width: Math.floor(inside[0]), height: Math.floor(inside[1]) });
   report(file, 'fits its paper', await page.evaluate(sticksOut));
   report(file, 'no text under 9 pt on paper', await page.evaluate(smallText, TEXT_LEAST));
-  report(file, 'no task is split between sheets', await page.evaluate(splitTasks, inside[1]));
+  report(file, 'no piece of a task is split between sheets', await page.evaluate(splitTasks, inside[1]));
 
   // A banner across every sheet would hide that there is nothing else on it.
   await page.addStyleTag({ content: 'body::before { display: none !important; }' });

@@ -15,11 +15,21 @@ pub(super) fn blank(width: usize) -> String {
     format!("[{inside}]")
 }
 
-/// Text, with its blanks as boxes to write in.
+/// Text, with its blanks as boxes to write in. A word that a no-break space ties to its blank stays on one line with it.
 pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
     let mut rest = text;
     while let Some((before, width, after)) = next_blank(rest) {
-        context.escape(before)?;
+        let kept = before.ends_with(BLANK);
+        let word = if kept {
+            before.rfind(' ').map_or(0, |space| space + 1)
+        } else {
+            before.len()
+        };
+        context.escape(before.get(..word).unwrap_or_default())?;
+        if kept {
+            context.write_str("<span class=\"keep\">")?;
+            context.escape(before.get(word..).unwrap_or_default())?;
+        }
         let class = match width {
             0..=2 => "box tick",
             3..=10 => "box",
@@ -28,6 +38,9 @@ pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
             _ => "box sign",
         };
         write!(context, "<span class=\"{class}\"></span>")?;
+        if kept {
+            context.write_str("</span>")?;
+        }
         rest = after;
     }
     context.escape(rest)

@@ -1,6 +1,6 @@
-//! What is written down once for each of several mounts, as a grid: a row a mount, a column a thing.
+//! What is written down once for each of several mounts, as lines: a line a thing, a blank a mount.
 //!
-//! Takes a task's evidence; gives the grid, and leaves what is written down only once to the caller.
+//! Takes a task's evidence; gives the lines, and leaves what is written down only once to the caller.
 
 use serde::Serialize;
 
@@ -8,62 +8,65 @@ use super::words;
 use crate::plan::Evidence;
 use crate::quantity::Units;
 
-/// A grid of blanks.
-#[derive(Debug, PartialEq, Serialize)]
-pub(super) struct Grid {
-    columns: Vec<Column>,
-    rows: Vec<Row>,
-}
-
 /// One thing that is written down for each mount.
 #[derive(Debug, PartialEq, Serialize)]
-struct Column {
+pub(super) struct Line {
     ask: String,
     /// What it is called when it is signed, but for the mount; a yes needs no name.
     name: Option<String>,
-}
-
-/// One mount.
-#[derive(Debug, PartialEq, Serialize)]
-struct Row {
-    item: String,
-    cells: Vec<Cell>,
-}
-
-/// One blank.
-#[derive(Debug, PartialEq, Serialize)]
-struct Cell {
     kind: String,
+    /// The limits, where they are the same for every mount.
+    limits: Option<String>,
+    blanks: Vec<Blank>,
+}
+
+/// The blank of one mount.
+#[derive(Debug, PartialEq, Serialize)]
+struct Blank {
+    item: String,
     limits: Option<String>,
 }
 
-/// The grid of a task's evidence for each mount; none when nothing is written down so.
-pub(super) fn grid(evidence: &[Evidence], units: Units) -> Option<Grid> {
-    let mut columns: Vec<Column> = Vec::new();
-    let mut rows: Vec<Row> = Vec::new();
+/// The lines of a task's evidence for each mount; none when nothing is written down so.
+pub(super) fn lines(evidence: &[Evidence], units: Units) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
     for one in evidence {
         let Some(item) = &one.item else { continue };
-        let column = column(one, units);
-        if !columns.contains(&column) {
-            columns.push(column);
-        }
-        let cell = Cell {
-            kind: one.kind.clone(),
+        let (ask, name) = asked(one, units);
+        let blank = Blank {
+            item: item.strip_prefix("mount ").unwrap_or(item).to_owned(),
             limits: words::limits(one, units),
         };
-        match rows.iter_mut().find(|row| row.item == *item) {
-            Some(row) => row.cells.push(cell),
-            None => rows.push(Row {
-                item: item.clone(),
-                cells: vec![cell],
+        match lines.iter_mut().find(|line| line.ask == ask) {
+            Some(line) => line.blanks.push(blank),
+            None => lines.push(Line {
+                ask,
+                name,
+                kind: one.kind.clone(),
+                limits: None,
+                blanks: vec![blank],
             }),
         }
     }
-    (!rows.is_empty()).then_some(Grid { columns, rows })
+    lines.iter_mut().for_each(say_limits_once);
+    lines
 }
 
-/// What is asked, with the unit of a number.
-fn column(evidence: &Evidence, units: Units) -> Column {
+/// Moves limits that all mounts share from the blanks to the line.
+fn say_limits_once(line: &mut Line) {
+    let Some(first) = line.blanks.first().map(|blank| blank.limits.clone()) else {
+        return;
+    };
+    if line.blanks.iter().all(|blank| blank.limits == first) {
+        line.limits = first;
+        for blank in &mut line.blanks {
+            blank.limits = None;
+        }
+    }
+}
+
+/// What is asked, with the unit of a number, and its name.
+fn asked(evidence: &Evidence, units: Units) -> (String, Option<String>) {
     let ask = evidence.ask.print(units);
     let ask = match evidence.unit.map(|unit| units.suffix(unit)) {
         Some(unit) if !unit.is_empty() => format!("{ask}, {unit}"),
@@ -71,8 +74,5 @@ fn column(evidence: &Evidence, units: Units) -> Column {
     };
     let name = evidence.name.split_once('.').map(|(name, _)| name);
     let name = name.filter(|_| evidence.kind != "yes");
-    Column {
-        ask,
-        name: name.map(|name| format!("{name}.")),
-    }
+    (ask, name.map(|name| format!("{name}.")))
 }

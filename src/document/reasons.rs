@@ -14,14 +14,17 @@ use super::working::{self, Line};
 use super::{DocumentError, Look, Made, Page, Picture, facts, words};
 use crate::assess::{Assessed, Worked};
 use crate::calc;
-use crate::picture;
-use crate::rules::Verdict;
+use crate::job::Side;
+use crate::picture::{self, vehicle};
+use crate::rules::{Stage, Verdict};
 
 #[derive(Debug, Serialize)]
 struct Reasons {
     head: Head,
     facts: Vec<(&'static str, String)>,
     connections: Vec<Connection>,
+    /// How the bodies tip on the way up.
+    tipped: Vec<Shown>,
     decided_by: Vec<marks::Origin>,
 }
 
@@ -69,15 +72,31 @@ pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
             check.symbols = symbols(check, &mut explained);
         }
     }
+    let tipped = tipped(made, look);
     let view = Reasons {
         head: sheet::head(made, look),
         facts: facts::facts(made, look.units),
         connections,
+        tipped: tipped.iter().map(Shown::of).collect(),
         decided_by: marks.list(),
     };
     let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;
     page.pictures = pictures;
+    page.pictures.extend(tipped);
     Ok(page)
+}
+
+/// Each body as it stands with one side up, in the order of work.
+fn tipped(made: &Made<'_>, look: Look) -> Vec<Picture> {
+    let raised = made.plan.tasks.iter();
+    let raised = raised.filter(|task| task.stage == Stage::Raise);
+    let mut sides: Vec<(&str, Side)> = raised
+        .filter_map(|task| Some((task.group.as_deref()?, task.side?)))
+        .collect();
+    sides.dedup();
+    let drawn = sides.into_iter();
+    let drawn = drawn.filter_map(|held| vehicle::tipped(made, look.units, held));
+    drawn.collect()
 }
 
 fn connection(

@@ -1,7 +1,7 @@
 //! Tasks as they stand on the job sheet, under one heading for each stretch of the work.
 //!
 //! Takes the plan; gives plain views for templates, and the pictures that stand among them. A printed task is one piece of work, or several
-//! that stand together; its number is its place among the printed tasks.
+//! that stand together; its number is its place among the printed tasks. How a body tips is drawn among the reasons.
 //! Tasks are written one at a time: the views of ten thousand together would take many times the memory of the page.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use minijinja::Value;
 use serde::Serialize;
 
-use super::grid::{Grid, grid};
+use super::grid::{self, Line};
 use super::sheet::Shown;
 use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
@@ -26,6 +26,8 @@ pub(super) struct Section {
     time: String,
     /// The pictures that stand before its tasks.
     pictures: Vec<Shown>,
+    /// The tools of all its tasks.
+    tools: Vec<String>,
     /// What several of its tasks have to be careful of, said once before them.
     cautions: Vec<Shared>,
     /// Its tasks as `task.md` writes them.
@@ -36,7 +38,6 @@ pub(super) struct Section {
 #[derive(Debug, Serialize)]
 struct Shared {
     letter: String,
-    tasks: String,
     caution: String,
 }
 
@@ -55,8 +56,8 @@ struct EntryView {
     facts: Vec<String>,
     due: Option<String>,
     pieces: Vec<PieceView>,
-    /// For a walk-round: a row for each thing that is looked at.
-    rows: Vec<RowView>,
+    /// Whether it is a walk-round: a row for each piece.
+    looks: bool,
     signing: Signing,
 }
 
@@ -67,40 +68,29 @@ struct Signing {
     sign: Sign,
     /// The printed tasks that its check signs off, too.
     signs_off: Option<String>,
-    /// The printed task whose check signs it off.
-    with: usize,
 }
 
 /// One piece of a printed task.
 #[derive(Debug, Default, Serialize)]
 struct PieceView {
     number: usize,
-    id: String,
-    /// Its title and its minutes; none where the printed task is this piece alone.
+    /// Its title; none where the printed task is this piece alone.
     title: Option<String>,
-    /// Whether there is more to say of it than its rows say.
-    tells: bool,
+    /// Whether there is more to say of it than its title and its lines say.
+    says: bool,
     /// Where the same cautions, tools, parts and steps are written out.
     alike: Option<String>,
-    /// A hold point keeps its own cautions.
-    hold: bool,
-    /// Tools, then parts: a phrase each, where there are any.
-    kit: Vec<String>,
+    /// Whether each of its steps is a line of its own, because work stops between them.
+    numbered: bool,
+    /// Its parts as a sentence, where there are any.
+    parts: String,
     cautions: Vec<String>,
     /// The letters of its cautions that stand under the heading.
     shared: Option<String>,
     steps: Vec<String>,
     evidence: Vec<EvidenceView>,
     /// What is written down once for each of several mounts.
-    grid: Option<Grid>,
-}
-
-/// One row of a walk-round.
-#[derive(Debug, Serialize)]
-struct RowView {
-    what: String,
-    id: String,
-    asked: Option<EvidenceView>,
+    lines: Vec<Line>,
 }
 
 /// One thing that is written down.
@@ -128,6 +118,7 @@ pub(super) fn sections(
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
+    let mut told = BTreeMap::new();
     let slot = |entry: &Entry| made.plan.tasks.get(entry.tasks.start).map(|task| task.slot);
     for entries in made
         .plan
@@ -142,7 +133,7 @@ pub(super) fn sections(
         let total = tasks
             .iter()
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
-        let mut views = views(&tasks, look);
+        let mut views = views(made, &tasks, (&mut told, look));
         let cautions = share(&mut views);
         let mut own = section_pictures(made, first, look.units, &pictures);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
@@ -154,6 +145,7 @@ pub(super) fn sections(
                 words::minutes(total)
             ),
             pictures: own.iter().map(Shown::of).collect(),
+            tools: tools(&tasks, look.units),
             cautions,
             tasks: written(made, entries, (views, &numbers), look)?,
         });
@@ -178,44 +170,33 @@ fn written(
     let mut views = views.into_iter();
     for entry in entries {
         let tasks = pieces(made, entry);
-        let mut rows = Vec::new();
         let mut own: Vec<PieceView> = Vec::new();
         for (task, mut view) in tasks.iter().zip(views.by_ref()) {
-            let asks = task.evidence.iter().filter(|one| one.item.is_none());
-            let asks: Vec<EvidenceView> = asks.map(|one| evidence_view(one, look.units)).collect();
-            if entry.looks {
-                rows.extend(row_views(made, task, asks, look.units));
-            } else {
-                view.evidence = asks;
-            }
-            view.grid = grid(&task.evidence, look.units);
-            view.title = (tasks.len() > 1).then(|| titled(task, look.units));
-            let how =
-                view.alike.is_none() && view.steps.len() + view.kit.len() + view.cautions.len() > 0;
-            view.tells = how || view.grid.is_some();
+            view.evidence = evidence_views(task, tasks, look.units);
+            view.lines = grid::lines(&task.evidence, look.units);
+            view.title =
+                (tasks.len() > 1 || entry.looks).then(|| titled(made, (entry, task), look.units));
+            view.numbered = entry.hold || task.stage == Stage::Raise;
+            view.says = view.alike.is_some()
+                || !view.parts.is_empty()
+                || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
             own.push(view);
         }
-        let title = entry.title.print(look.units);
         let task = EntryView {
             number: entry.number,
-            title: words::capital(if title.trim().is_empty() {
-                tasks.first().map_or("", |task| task.id.as_str())
-            } else {
-                &title
-            }),
+            title: heading(entry, tasks, look.units),
             facts: facts(tasks, entry.number, numbers),
             due: tasks
                 .iter()
                 .find_map(|task| task.due.as_ref())
                 .map(|due| words::due(due, look.units)),
             pieces: own,
-            rows,
+            looks: entry.looks,
             signing: Signing {
                 hold: entry.hold,
                 sign: entry.sign,
                 signs_off: Some(words::tasks(entry.signs_off.clone()))
                     .filter(|_| !entry.signs_off.is_empty()),
-                with: tasks.first().map_or(entry.number, |task| task.signed_with),
             },
         };
         engine::append(&mut text, "task.md", One { task })?;
@@ -223,79 +204,74 @@ fn written(
     Ok(engine::made(text))
 }
 
-/// A piece by its title and its minutes.
-fn titled(task: &Task, units: Units) -> String {
-    let title = task.title.print(units);
-    format!(
-        "{}, {}",
-        words::capital(&title),
-        words::duration(task.minutes.likely)
-    )
+/// What a printed task is called. One that is named by all its pieces, each of which says its own name, is called by stage and place.
+fn heading(entry: &Entry, tasks: &[Task], units: Units) -> String {
+    let title = entry.title.print(units);
+    match tasks {
+        [first, _, ..] if title.contains("; ") => {
+            format!(
+                "{}: {}",
+                words::capital(first.stage.word()),
+                first.place.word()
+            )
+        }
+        [first, ..] if title.trim().is_empty() => words::capital(&first.id),
+        _ => words::capital(&title),
+    }
 }
 
-/// The rows of a walk-round that one of its pieces has: one for each thing that is written down, at least one.
-fn row_views(made: &Made<'_>, task: &Task, asks: Vec<EvidenceView>, units: Units) -> Vec<RowView> {
+/// A piece by its title; on a walk-round by what is looked at.
+fn titled(made: &Made<'_>, (entry, task): (&Entry, &Task), units: Units) -> String {
     let links = task
         .links
         .iter()
         .filter_map(|id| made.assessment.links.get(id));
     let mut links: Vec<&str> = links.map(|link| link.title.as_str()).collect();
     links.dedup();
-    let what = match links.as_slice() {
-        [one] => (*one).to_owned(),
-        _ => task.title.print(units),
-    };
-    let row = |asked| RowView {
-        what: what.clone(),
-        id: task.id.clone(),
-        asked,
-    };
-    if asks.is_empty() {
-        return if task.evidence.is_empty() {
-            vec![row(None)]
-        } else {
-            Vec::new()
-        };
+    match links.as_slice() {
+        [one] if entry.looks => words::capital(one),
+        _ => words::capital(&task.title.print(units)),
     }
-    asks.into_iter().map(|asked| row(Some(asked))).collect()
 }
 
-/// The pictures of one stretch of the work: the tipped body where it is raised, the mounts where blocks first go in.
-/// The mounts are the same wherever blocks go in, and are not drawn again.
+/// The mounts where blocks first go in: they are the same wherever blocks go in, and are not drawn again.
 fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture]) -> Vec<Picture> {
-    let is_drawn = |name: &str| drawn.iter().any(|picture| picture.name == name);
-    let picture = match (task.stage, task.group.as_deref(), task.side) {
-        (Stage::Raise, Some(group), Some(side)) => vehicle::tipped(made, units, (group, side)),
-        (Stage::Space, ..) if !is_drawn(vehicle::MOUNTS) => vehicle::mounts(made, units),
-        _ => None,
-    };
-    picture.into_iter().collect()
+    let is_drawn = drawn.iter().any(|picture| picture.name == vehicle::MOUNTS);
+    let picture = (task.stage == Stage::Space && !is_drawn).then(|| vehicle::mounts(made, units));
+    picture.flatten().into_iter().collect()
 }
 
-/// The pieces under one heading, before anything is written down. How tasks are done alike is said only once; a hold point is always
-/// written out.
-fn views(tasks: &[&Task], look: Look) -> Vec<PieceView> {
-    let mut told: BTreeMap<_, &Task> = BTreeMap::new();
+/// The tasks whose steps are written out already, by those steps.
+type Told<'t> = BTreeMap<&'t [Text], &'t Task>;
+
+/// The pieces under one heading, before anything is written down. The same steps are said only once; those of a hold point and those by
+/// which a body is raised are always written out.
+fn views<'t>(
+    made: &Made<'_>,
+    tasks: &[&'t Task],
+    (told, look): (&mut Told<'t>, Look),
+) -> Vec<PieceView> {
     let views = tasks.iter().map(|task| {
         let view = PieceView {
             number: task.number,
-            id: task.id.clone(),
-            hold: task.hold.is_some(),
+            parts: sentence("Parts", &parts(task, look.units)),
+            cautions: printed(&task.cautions, look.units),
+            steps: printed(&task.steps, look.units),
             ..PieceView::default()
         };
-        if view.hold || task.steps.is_empty() {
-            return view.with_how(task, look.units);
+        if task.hold.is_some() || task.steps.is_empty() || task.stage == Stage::Raise {
+            return view;
         }
-        let parts: Vec<String> = parts(task, look.units);
-        let how = (&task.cautions, &task.tools, parts, &task.steps);
-        match *told.entry(how).or_insert(task) {
-            first if first.id == task.id => view.with_how(task, look.units),
+        match *told.entry(task.steps.as_slice()).or_insert(task) {
+            first if first.id == task.id => view,
+            first if first.number == task.number => PieceView {
+                alike: Some(format!("{} above", known_by(made, first, look.units))),
+                steps: Vec::new(),
+                ..view
+            },
             first => PieceView {
-                alike: Some(if first.number == task.number {
-                    format!("{} above", first.title.print(look.units))
-                } else {
-                    format!("task {}", first.number)
-                }),
+                alike: Some(format!("task {}", first.number)),
+                steps: Vec::new(),
                 ..view
             },
         }
@@ -303,11 +279,22 @@ fn views(tasks: &[&Task], look: Look) -> Vec<PieceView> {
     views.collect()
 }
 
-/// Takes what several tasks have to be careful of out of them, to be said once under their heading; a hold point keeps its own.
+/// What a piece is about in short: its connection, or its title.
+fn known_by(made: &Made<'_>, task: &Task, units: Units) -> String {
+    let link = match task.links.as_slice() {
+        [one] => made.assessment.links.get(one),
+        _ => None,
+    };
+    link.map_or_else(
+        || format!("“{}”", task.title.print(units)),
+        |link| link.title.clone(),
+    )
+}
+
+/// Takes what several tasks have to be careful of out of them, to be said once under their heading.
 fn share(tasks: &mut [PieceView]) -> Vec<Shared> {
-    let written_out = |task: &&mut PieceView| !task.hold && task.alike.is_none();
     let mut told: Vec<(String, Vec<usize>)> = Vec::new();
-    for task in tasks.iter_mut().filter(written_out) {
+    for task in tasks.iter_mut() {
         for caution in &task.cautions {
             match told.iter_mut().find(|(known, _)| known == caution) {
                 Some((_, numbers)) => numbers.push(task.number),
@@ -318,7 +305,7 @@ fn share(tasks: &mut [PieceView]) -> Vec<Shared> {
     told.retain(|(_, numbers)| numbers.len() > 1);
     // After the alphabet, letters would say nothing; what is beyond stays with its task.
     told.truncate(26);
-    for task in tasks.iter_mut().filter(written_out) {
+    for task in tasks.iter_mut() {
         let place = |caution: &String| told.iter().position(|(known, _)| known == caution);
         let mut letters: Vec<String> = Vec::new();
         task.cautions.retain(|caution| {
@@ -330,9 +317,8 @@ fn share(tasks: &mut [PieceView]) -> Vec<Shared> {
         task.shared = Some(letters.join(", ")).filter(|letters| !letters.is_empty());
     }
     let shared = told.into_iter().enumerate();
-    let shared = shared.map(|(place, (caution, numbers))| Shared {
+    let shared = shared.map(|(place, (caution, _))| Shared {
         letter: letter(place),
-        tasks: words::tasks(numbers),
         caution,
     });
     shared.collect()
@@ -342,18 +328,6 @@ fn letter(place: usize) -> String {
     ('A'..='Z')
         .nth(place)
         .map_or_else(String::new, String::from)
-}
-
-impl PieceView {
-    /// The piece with how it is done.
-    fn with_how(self, task: &Task, units: Units) -> Self {
-        Self {
-            kit: kit(task, units),
-            cautions: printed(&task.cautions, units),
-            steps: printed(&task.steps, units),
-            ..self
-        }
-    }
 }
 
 fn printed(texts: &[Text], units: Units) -> Vec<String> {
@@ -370,20 +344,21 @@ fn facts(tasks: &[Task], own: usize, numbers: &BTreeMap<&str, usize>) -> Vec<Str
         .collect();
     facts.extend(trades.iter().map(|trade| format!("trade: {trade}")));
     let count = tasks.iter().map(|task| task.people).max().unwrap_or(1);
-    let people = if count == 1 { "person" } else { "people" };
     let watch = if tasks.iter().any(|task| task.watch) {
         ", one of them only watches"
     } else {
         ""
     };
-    facts.push(format!("{count} {people}{watch}"));
+    if count > 1 {
+        facts.push(format!("{count} people{watch}"));
+    }
     if tasks.iter().any(|task| !task.apprentice) {
         facts.push("not for an apprentice".to_owned());
     }
     let total = tasks
         .iter()
         .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
-    facts.push(words::minutes(total));
+    facts.push(words::duration(total.likely));
     let uses: BTreeSet<&str> = tasks
         .iter()
         .flat_map(|task| &task.uses)
@@ -395,9 +370,10 @@ fn facts(tasks: &[Task], own: usize, numbers: &BTreeMap<&str, usize>) -> Vec<Str
     }
     let before = tasks.iter().flat_map(|task| &task.after);
     let before = before.filter_map(|id| numbers.get(id.as_str()).copied());
-    let before = words::numbers(before.filter(|number| *number != own).collect());
-    if !before.is_empty() {
-        facts.push(format!("after {before}"));
+    let before: Vec<usize> = before.filter(|number| *number != own).collect();
+    // What stands right above it is done before it anyway.
+    if !before.is_empty() && !before.contains(&own.saturating_sub(1)) {
+        facts.push(format!("after {}", words::numbers(before)));
     }
     facts.extend(shut_out(tasks));
     facts
@@ -422,16 +398,44 @@ fn parts(task: &Task, units: Units) -> Vec<String> {
     parts.map(|part| words::part(part, units)).collect()
 }
 
-fn kit(task: &Task, units: Units) -> Vec<String> {
-    let (tools, parts) = (printed(&task.tools, units), parts(task, units));
-    let mut kit = Vec::new();
-    if !tools.is_empty() {
-        kit.push(format!("Tools: {}", tools.join(", ")));
+/// A list as a sentence of its own, or nothing.
+fn sentence(name: &str, things: &[String]) -> String {
+    if things.is_empty() {
+        return String::new();
     }
-    if !parts.is_empty() {
-        kit.push(format!("Parts: {}", parts.join("; ")));
+    format!("{name}: {}.", things.join("; "))
+}
+
+/// The tools of tasks, each once, in the order in which they are first taken up.
+/// Those of raising stand in its steps, and its page has no room to say them twice.
+fn tools(tasks: &[&Task], units: Units) -> Vec<String> {
+    let mut tools: Vec<String> = Vec::new();
+    let named = |task: &&&Task| task.stage != Stage::Raise;
+    for tool in tasks
+        .iter()
+        .filter(named)
+        .flat_map(|task| printed(&task.tools, units))
+    {
+        if !tools.contains(&tool) {
+            tools.push(tool);
+        }
     }
-    kit
+    tools
+}
+
+/// What a piece has written down once; a name that another piece of the same printed task has, too, says whose it is.
+fn evidence_views(task: &Task, pieces: &[Task], units: Units) -> Vec<EvidenceView> {
+    let asks = task.evidence.iter().filter(|one| one.item.is_none());
+    let views = asks.map(|one| {
+        let same = pieces.iter().flat_map(|piece| &piece.evidence);
+        let several = same.filter(|other| other.name == one.name).count() > 1;
+        let mut view = evidence_view(one, units);
+        if several {
+            view.name = view.name.map(|name| format!("{}:{name}", task.id));
+        }
+        view
+    });
+    views.collect()
 }
 
 fn evidence_view(evidence: &Evidence, units: Units) -> EvidenceView {

@@ -48,6 +48,10 @@ pub(super) fn digest(whole: &str) -> String {
 pub(super) fn slot_heading(job: &Job, task: &Task) -> String {
     let mut heading = match task.stage {
         Stage::Measure => "Measure first".to_owned(),
+        Stage::Check => match task.moment {
+            Some(moment) => format!("Check: {}", moment.word()),
+            None => capital(Stage::Check.word()),
+        },
         stage => capital(stage.word()),
     };
     if let Some(group) = &task.group {

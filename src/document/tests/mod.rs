@@ -168,13 +168,6 @@ fn every_task_stands_once_in_the_order_of_work() {
     let page = html(&made.sheet, Look::default()).unwrap();
     let tasks = page.matches("<li class=\"task").count();
     assert_eq!(tasks, made.plan.entries.len());
-    for task in &made.plan.tasks {
-        assert!(
-            made.sheet.markdown.contains(&format!("`{}`", task.id)),
-            "{}",
-            task.id
-        );
-    }
 }
 
 #[test]
@@ -182,7 +175,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
     let made = pages("strap", "slack: 10 mm", Look::default());
     // 40 / 3 = 13.33, and a least is rounded up.
     let blank = "\u{a0}".repeat(8);
-    let line = format!("  - [ ] slack left: [{blank}] mm, at least 14 mm `gap`\n");
+    let line = format!("slack left: [{blank}] mm, at least 14 mm `gap`.");
     assert!(
         made.sheet.markdown.contains(&line),
         "{}",
@@ -194,9 +187,6 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
             "slack left: <span class=\"box\"></span> mm, at least 14 mm <code>gap</code>"
         )
     );
-    assert!(page.contains(
-        "aria-label=\"slack left: … mm, at least 14 mm gap (task 1. Fit a longer strap)\""
-    ));
     let inch = Look {
         units: Units::Inch,
         ..Look::default()
@@ -207,7 +197,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
         inches
             .sheet
             .markdown
-            .contains("in, at least 0.53 in `gap`\n")
+            .contains("in, at least 0.53 in `gap`.")
     );
     assert_eq!(inches.plan.digest, made.plan.digest);
 }
@@ -223,7 +213,7 @@ fn a_hold_point_a_caution_and_a_due_distance_are_marked() {
             .markdown
             .contains("> **DUE** 100 km after the lift.")
     );
-    assert!(made.sheet.markdown.contains("Second person, supervisor ["));
+    assert!(made.sheet.markdown.contains("Supervisor ["));
 }
 
 #[test]
@@ -275,9 +265,9 @@ fn a_local_limit_is_held_or_said_to_be_unchecked() {
     let made = pages("strap", "slack: 10 mm", Look::default())
         .sheet
         .markdown;
-    assert!(made.contains("| Height of the blocks | an invented rule, 1, 2020 (from memory) | 40 mm | 30 mm | **refer**: 40 mm is above 30 mm |"));
+    assert!(made.contains("- Height of the blocks: 40 mm, at most 30 mm; **refer**: 40 mm is above 30 mm (an invented rule, 1, 2020 (from memory))"));
     assert!(made.contains(
-        "| Track | an invented rule (from memory) | – | – | not checked: track not known |"
+        "- Track: –, at most –; not checked: track not known (an invented rule (from memory))"
     ));
     assert!(made.contains(
         "Testland; 2 local limits, 1 of them not checked; confirm with the office of Testland"
