@@ -327,7 +327,7 @@ fn line(footing: &Footing, (entry, number): (&Entry, usize), how: &str) -> Strin
         .at
         .map(|at| format!(", done {}", footing.zone.print(at)));
     let late = late.unwrap_or_default();
-    let Some((place, task)) = footing.agreed.find(&entry.task) else {
+    let Some(task) = footing.agreed.find(&entry.task) else {
         let what = match (&entry.binds, entry.act) {
             (Some(binding), Act::Bound) => {
                 format!("record begun for {}", in_message(&binding.identification))
@@ -344,7 +344,7 @@ fn line(footing: &Footing, (entry, number): (&Entry, usize), how: &str) -> Strin
     let title = task.title.print(crate::quantity::Units::Metric);
     format!(
         "{how}: {} {} ({}){rows} {} {who}, entry {number} of {time}{late}\n",
-        place + 1,
+        task.number,
         entry.task,
         in_message(&title),
         entry.act.word(),

@@ -227,10 +227,17 @@ fn instead((low, high): &(String, String), change: &Change) -> String {
     }
     text.push('.');
     if let Some((was, is)) = change.days {
-        text.push_str(&format!(
-            " Days for one fitter: {} instead of {}; with an apprentice: {} instead of {}.",
-            was.fitter, is.fitter, was.with_apprentice, is.with_apprentice
-        ));
+        let both = [
+            ("Days for one fitter", was.fitter, is.fitter),
+            (
+                "Days with an apprentice",
+                was.with_apprentice,
+                is.with_apprentice,
+            ),
+        ];
+        for (label, was, is) in both.iter().filter(|(_, was, is)| was != is) {
+            text.push_str(&format!(" {label}: {was} instead of {is}."));
+        }
     }
     let mut say = |label: &str, list: String| {
         if !list.is_empty() {

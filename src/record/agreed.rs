@@ -197,13 +197,10 @@ impl Agreed {
         serde_json::to_string(self).unwrap_or_default() + "\n"
     }
 
-    /// The task of an id, with its place in the order of work.
+    /// The task of an id.
     #[must_use]
-    pub fn find(&self, id: &str) -> Option<(usize, &Task)> {
-        self.tasks
-            .iter()
-            .enumerate()
-            .find(|(_, task)| task.id == id)
+    pub fn find(&self, id: &str) -> Option<&Task> {
+        self.tasks.iter().find(|task| task.id == id)
     }
 
     /// The four characters by which a printed sheet names its plan.

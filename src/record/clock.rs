@@ -11,7 +11,7 @@ use super::time::Time;
 /// Tasks that follow one another faster than they can be done.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fast<'a> {
-    /// The first and the last of them, by id, and by their place in the order of work.
+    /// The first and the last of them, by id, and by their printed numbers.
     pub tasks: Vec<(usize, &'a str)>,
     /// From when to when they are said to have been done.
     pub from: Time,
@@ -58,7 +58,7 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
         waits.map(move |wait| (one, wait))
     });
     let found = pairs.filter_map(|(one, wait)| {
-        let (_, earlier) = status.agreed.find(&wait.after)?;
+        let earlier = status.agreed.find(&wait.after)?;
         let from = status
             .get(&wait.after)?
             .done()

@@ -220,7 +220,7 @@ fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, 
     let mut fell = BTreeMap::new();
     let mut seeds: BTreeSet<&str> = BTreeSet::new();
     for standing in status.tasks.iter().filter(|one| one.is_signed()) {
-        let Some((_, task)) = now.find(&standing.task.id) else {
+        let Some(task) = now.find(&standing.task.id) else {
             continue;
         };
         let found = otherwise(standing.task, task);

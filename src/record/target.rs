@@ -165,7 +165,8 @@ fn range(agreed: &Agreed, word: &str, act: Act) -> Option<Result<Vec<usize>, Pro
 }
 
 fn place(agreed: &Agreed, id: &str) -> Result<usize, Problem> {
-    agreed.find(id).map(|(place, _)| place).ok_or_else(|| {
+    let place = agreed.tasks.iter().position(|task| task.id == id);
+    place.ok_or_else(|| {
         let known = agreed.tasks.iter().map(|task| task.id.as_str());
         // A plan has too many tasks to list.
         let help = did_you_mean(id, known).map_or_else(

@@ -140,7 +140,8 @@ impl Zone {
             return Ok(time);
         }
         let local: DateTime = text.trim().parse().map_err(|_| NoTime::Form)?;
-        if !text.contains(':') {
+        let has_offset = text.trim().parse::<Timestamp>().is_ok();
+        if has_offset || !text.contains(':') {
             return Err(NoTime::Form);
         }
         if !self.named {
@@ -220,6 +221,7 @@ mod tests {
         assert_eq!(utc("2026-04-05 02:30"), Err(NoTime::Changeover));
         assert_eq!(utc("2026-10-04 02:30"), Err(NoTime::Changeover));
         assert_eq!(utc("2026-10-04"), Err(NoTime::Form));
+        assert_eq!(utc("0000-01-01T00:00+01:00"), Err(NoTime::Form));
         assert_eq!(
             Zone::default().parse("2026-03-02 08:00"),
             Err(NoTime::NoZone)

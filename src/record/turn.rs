@@ -99,10 +99,8 @@ pub(super) fn waiting<'s, 'a>(
     act: Act,
     standing: &Standing<'a>,
 ) -> Vec<&'s Standing<'a>> {
-    let place = status
-        .agreed
-        .find(&standing.task.id)
-        .map(|(place, _)| place);
+    let tasks = &status.agreed.tasks;
+    let place = tasks.iter().position(|task| task.id == standing.task.id);
     let before = place.map(|place| rests::before(status.agreed, place));
     let before = before.unwrap_or_default();
     let before = before.iter().filter_map(|place| status.tasks.get(*place));

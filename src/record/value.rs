@@ -232,7 +232,13 @@ pub(super) fn real(what: &str, quantity: &Quantity) -> Result<(), Problem> {
         return Ok(());
     }
     let shown = |value: f64| Quantity::exact(value, quantity.unit).print(Units::Metric);
-    let message = format!("{what} cannot be {}", quantity.print(Units::Metric));
+    let far = quantity.least().abs().max(quantity.most().abs()) > 1e9;
+    let said = if far {
+        "as large as that".to_owned()
+    } else {
+        quantity.print(Units::Metric)
+    };
+    let message = format!("{what} cannot be {said}");
     let help = format!("between {} and {} is possible", shown(low), shown(high));
     Err(Problem::error(Code::OutOfRange, message).help(help))
 }

@@ -224,6 +224,55 @@ fn the_demo_is_signed_from_first_to_last_and_released() {
 }
 
 #[test]
+fn what_was_done_before_it_had_soaked_dried_or_cooled_is_listed() {
+    let account = signed_until("").run(["record", "job.yaml"]).done().stdout;
+    for wanted in [
+        "at least 12 h must lie between",
+        "at least 30 min must lie between",
+        "at least 2 h must lie between",
+    ] {
+        assert!(account.contains(wanted), "no {wanted:?} in:\n{account}");
+    }
+}
+
+/// A bolt of another length is a new bolt: started by hand, torqued and looked at again; what was chocked, raised and lowered stands.
+#[test]
+fn new_bolts_open_hand_start_torque_and_their_hold_points() {
+    let bench = signed_until("");
+    let job = bench.path().join("job.yaml");
+    let text = std::fs::read_to_string(&job).unwrap();
+    let thicker = "at: [-120, 610, 0], measured: {grip: 62 mm}}";
+    let other = text.replacen("at: [-120, 610, 0]}", thicker, 1);
+    assert!(other.contains(thicker));
+    std::fs::write(&job, other).unwrap();
+    let account = bench
+        .run(["record", "job.yaml", "--format", "json"])
+        .code(1)
+        .json();
+    let opened = account["tasks"].as_array().unwrap().iter();
+    let opened = opened.filter(|task| task["state"] != "signed off" && task["due"].is_null());
+    let opened: Vec<&str> = opened.map(|task| task["id"].as_str().unwrap()).collect();
+    for wanted in [
+        "mount-C2L.correct",
+        "before-lowering.cab.left",
+        "lower-side.cab.left",
+        "bolts-by-hand.cab.left",
+        "before-tightening.cab",
+        "mounts-C1L-to-C3R.torque",
+        "sits-square.cab",
+        "torque-check-cold",
+        "before-handover",
+    ] {
+        assert!(opened.contains(&wanted), "{wanted} is not among {opened:?}");
+    }
+    let stands = |id: &&str| {
+        id.contains("tub") || id.contains("right") || id.starts_with("raise") || id.contains("hose")
+    };
+    assert_eq!(opened.iter().find(|id| stands(id)), None, "of {opened:?}");
+    assert!(!opened.contains(&"chock-wheels"), "{opened:?}");
+}
+
+#[test]
 fn a_new_version_alone_opens_nothing_and_lists_what_would_open() {
     let mut first = now();
     let (id, next) = (
