@@ -312,6 +312,7 @@ impl<'r> Link<'_, 'r> {
             return;
         }
         let task = &mut draft.task;
+        task.failed_before = run.is_some_and(|run| run.branch.failed_before);
         let mount = self.assessed.origin == Origin::Mount;
         task.looks = stage == Stage::Check && task.due.is_none();
         if task.looks || (mount && stage == Stage::Lower) {

@@ -106,7 +106,7 @@ fn file(class: &Class) -> Cases {
 struct Came {
     verdict: Verdict,
     because: String,
-    /// Its reason and every task of the plan, as other programs are told of them.
+    /// Its reason, what the customer is told, and every task of the plan as other programs are told of it.
     told: String,
     missing: Vec<String>,
     /// Whether it came apart on the way, and so has work whatever its verdict.
@@ -145,7 +145,7 @@ fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
             let because = link.because.print(liftsheet::quantity::Units::Metric);
             Came {
                 verdict: link.verdict,
-                told: format!("{because}\n{}", tasks.unwrap_or_default()),
+                told: format!("{because}\n{:?}\n{}", link.told, tasks.unwrap_or_default()),
                 because,
                 missing: link
                     .missing
