@@ -3,6 +3,7 @@
 //! - `sh` runs in a real shell, in a folder with the manual's own job file; `cargo run` there is this program, `cargo test` this test.
 //! - `console` is a session on the demo as a job of one's own: everything before the task of a line is signed off, then the line is typed.
 //! - `yaml` is a job file, or what is put behind the first one; each is checked, surveyed and made into a sheet.
+//! - `rule` is the shape of a rule file: its fields are those of the schemas.
 //! - `text` is an excerpt of what is printed, or, where it opens with a brace, the shape of the JSON.
 
 use std::collections::BTreeSet;
@@ -76,6 +77,7 @@ fn every_block_is_executed() {
             "sh" => shell(block),
             "console" => session(block),
             "yaml" => yaml(block),
+            "rule" => rule(block),
             "text" if block.text.starts_with('{') => shape(block, &shapes),
             "text" => excerpt(block, &printed),
             other => panic!(
@@ -101,6 +103,50 @@ fn yaml(block: &Block) {
         .done()
         .prints("still to be measured");
     bench.run(["sheet", "job.yaml", "-o", "sheet.html"]).done();
+}
+
+/// The fields of a rule file, as the schemas have them.
+fn rule(block: &Block) {
+    let fields = fields();
+    let lines = block.text.lines();
+    let keys = lines.filter_map(|line| line.split_once(':').map(|(key, _)| key));
+    let outer = keys.filter(|key| !key.starts_with([' ', '-', '#']));
+    for key in outer {
+        assert!(fields.contains(key), "`{key}` on line {}", block.line);
+    }
+}
+
+/// Every field of every kind of rule file.
+fn fields() -> BTreeSet<String> {
+    fn collect(schema: &serde_json::Value, fields: &mut BTreeSet<String>) {
+        if let Some(map) = schema.as_object() {
+            let own = map.get("properties").and_then(|own| own.as_object());
+            fields.extend(own.into_iter().flat_map(|own| own.keys().cloned()));
+            map.values().for_each(|value| collect(value, fields));
+        }
+        let list = schema.as_array();
+        list.into_iter()
+            .flatten()
+            .for_each(|value| collect(value, fields));
+    }
+    let mut fields = BTreeSet::new();
+    collect(&liftsheet::schema::rules(), &mut fields);
+    fields
+}
+
+#[test]
+fn every_field_of_a_rule_file_is_explained() {
+    let topic = manual::TOPICS
+        .iter()
+        .find(|topic| topic.name == "rule-files");
+    let text = topic.unwrap().text;
+    let said = |field: &&String| {
+        !text.contains(&format!("{field}:")) && !text.contains(&format!("`{field}`"))
+    };
+    let fields = fields();
+    assert!(fields.len() > 80, "{fields:?}");
+    let unsaid: Vec<&String> = fields.iter().filter(said).collect();
+    assert_eq!(unsaid, Vec::<&String>::new());
 }
 
 /// What excerpts are taken from.
@@ -168,12 +214,18 @@ fn shapes() -> Vec<BTreeSet<String>> {
     let pages = pages
         .into_iter()
         .filter(crate::support::commands::Called::makes_pages);
-    let keys = pages.map(|called| {
-        let called = called.and(&["--format", "json"]);
+    let keys_of = |call: Vec<String>| {
         let mut keys = BTreeSet::new();
-        collect(&bench.call(called.words()).run().done().json(), &mut keys);
+        let call = bench.call(call.iter().map(String::as_str));
+        let call = call.arg("--format").arg("json");
+        collect(&call.run().done().json(), &mut keys);
         keys
-    });
+    };
+    let pages = pages.map(|called| called.words().map(ToOwned::to_owned).collect());
+    // The demo is judged with the tyre that it has.
+    let other = ["heights", "--tyre", "31x10.5R15"];
+    let other = other.map(ToOwned::to_owned).to_vec();
+    let keys = pages.chain([other]).map(keys_of);
     keys.collect()
 }
 

@@ -198,7 +198,7 @@ fn with_mounts(count: usize) -> String {
 fn in_little_memory(bench: &Bench, arguments: &str) -> (Option<i32>, String, String) {
     let start = Instant::now();
     let program = crate::support::run::PROGRAM;
-    let line = format!("ulimit -v 262144 && exec '{program}' {arguments}");
+    let line = format!("ulimit -v 131072 && exec '{program}' {arguments}");
     let output = std::process::Command::new("sh")
         .args(["-c", &line])
         .current_dir(bench.path())

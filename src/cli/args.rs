@@ -513,7 +513,7 @@ pub(super) struct CompletionsArgs {
 /// `manual`.
 #[derive(Debug, Args)]
 pub(super) struct ManualArgs {
-    /// The topic that is printed (walks, job-file, how-it-decides, pages, record, crew, rules, units, plan-json, commands, glossary), or the
+    /// The topic that is printed (walks, job-file, how-it-decides, pages, record, crew, rules, rule-files, units, plan-json, commands, glossary), or the
     /// command whose manual page is; the program's own when left out
     #[arg(value_name = "TOPIC")]
     pub(super) topic: Option<String>,

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::End;
 use super::args::HeightsArgs;
+use super::output;
 use super::page::{self, Document, MARK, Refusal};
 use crate::document::{self, Look, Page};
 use crate::heights::{self, Asked, Typed};
@@ -35,7 +36,7 @@ impl Document for Heights<'_> {
         Ok(document::heights(made, &heights, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
         let found = self.of(made)?;
         let mut object = heights::to_json(&found);
         let head = json!({
@@ -48,7 +49,8 @@ impl Document for Heights<'_> {
         if let Value::Object(head) = head {
             object.extend(head);
         }
-        Ok(Value::Object(object))
+        let value = Value::Object(object);
+        Ok(output::stamped_json(value, made.rules.made_by()))
     }
 }
 

@@ -187,8 +187,9 @@ pub(super) fn stamped_json(mut value: Value, by: impl Serialize) -> String {
 }
 
 /// A JSON document, indented.
-pub(super) fn json(value: &Value) -> String {
-    json_text(format!("{value:#}\n"))
+pub(super) fn json(value: &impl Serialize) -> String {
+    // Every key is a text, so there is nothing that cannot be written.
+    json_text(serde_json::to_string_pretty(value).unwrap_or_default() + "\n")
 }
 
 /// A JSON text in which signs that act on a terminal are written as their numbers: JSON reads both as the same.

@@ -6,8 +6,6 @@
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
-use serde_json::Value;
-
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
 use super::load::{DEMO, Loaded};
 use super::{End, complaints, fail, failure, output, print, print_page};
@@ -39,8 +37,8 @@ pub(super) trait Document: Sync {
     /// The page.
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal>;
 
-    /// The same for other programs.
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal>;
+    /// The same for other programs, with what made it.
+    fn json(&self, made: &Made<'_>) -> Result<String, Refusal>;
 
     /// Whether it can be a table for spreadsheets.
     fn is_table(&self) -> bool {
@@ -265,7 +263,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     let document = request.document;
     let mut beside = Vec::new();
     let text = match request.format {
-        FormatArg::Json => output::stamped_json(document.json(made)?, made.rules.made_by()),
+        FormatArg::Json => document.json(made)?,
         FormatArg::Csv => document.csv(made)?,
         FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
         FormatArg::Md => {

@@ -1,9 +1,8 @@
 //! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
-use serde_json::Value;
-
 use super::args::{PageArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
+use super::output;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::document::{self, Look, Page};
@@ -22,7 +21,7 @@ impl Document for Sheet {
         Ok(document::sheet(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
         Ok(json(made))
     }
 }
@@ -39,7 +38,7 @@ impl Document for Reasons {
         Ok(document::reasons(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
         Ok(json(made))
     }
 }
@@ -60,13 +59,20 @@ impl Document for Survey {
         Ok(document::survey(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
         Ok(json(made))
     }
 }
 
-fn json(made: &Made<'_>) -> Value {
-    plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan)
+/// The plan; written at once, since as a value in memory it would take many times its text.
+fn json(made: &Made<'_>) -> String {
+    output::json(&plan::Json {
+        job: made.job,
+        rules: made.rules,
+        cut: made.cut,
+        assessment: made.assessment,
+        plan: made.plan,
+    })
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {

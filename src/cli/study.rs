@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::args::StudyArgs;
 use super::load::Loaded;
+use super::output;
 use super::page::{self, Document, MARK, Refusal};
 use super::{End, complain, fail};
 use crate::document::{self, Look, Page};
@@ -37,9 +38,9 @@ impl Document for Study {
         Ok(document::study(made, &study, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
         let study = study::study(made, self.seed, &self.classes);
-        Ok(json!({
+        let value = json!({
             "made_with": MARK,
             "job": made.job.title,
             "demo": made.job.demo,
@@ -47,7 +48,8 @@ impl Document for Study {
             "seed": study.seed,
             "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
-        }))
+        });
+        Ok(output::stamped_json(value, made.rules.made_by()))
     }
 }
 

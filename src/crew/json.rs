@@ -1,6 +1,6 @@
 //! A crew's schedule for other programs, with all that a program needs to check it or to find a better one.
 //!
-//! Takes everything made of a job and its [`Crew`]; gives one JSON value. The shape is described in DEVELOPERS.
+//! Takes everything made of a job and its [`Crew`]; gives one JSON value. The shape is described in the manual, `crew`.
 
 use serde_json::{Value, json};
 

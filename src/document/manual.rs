@@ -16,7 +16,7 @@ pub struct Topic {
 }
 
 /// Every topic, in the order of the book.
-pub const TOPICS: [Topic; 11] = [
+pub const TOPICS: [Topic; 12] = [
     topic("walks", include_str!("../../templates/manual/walks.md")),
     topic(
         "job-file",
@@ -30,6 +30,10 @@ pub const TOPICS: [Topic; 11] = [
     topic("record", include_str!("../../templates/manual/record.md")),
     topic("crew", include_str!("../../templates/manual/crew.md")),
     topic("rules", include_str!("../../templates/manual/rules.md")),
+    topic(
+        "rule-files",
+        include_str!("../../templates/manual/rule-files.md"),
+    ),
     topic("units", include_str!("../../templates/manual/units.md")),
     topic(
         "plan-json",

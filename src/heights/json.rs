@@ -1,4 +1,4 @@
-//! The heights for other programs, in millimetres and minutes whatever `--units` says. The shape is described in DEVELOPERS.md.
+//! The heights for other programs, in millimetres and minutes whatever `--units` says. The shape is described in the manual, `plan-json`.
 
 use serde_json::{Map, Value, json};
 

@@ -1,6 +1,6 @@
 //! The bench list as a table for spreadsheets: comma-separated values as RFC 4180 has them, in canonical units.
 //!
-//! The columns are described in DEVELOPERS.md, "The bench list as CSV". Text that a spreadsheet would take for a formula begins with an
+//! The columns are described in the manual, `plan-json`. Text that a spreadsheet would take for a formula begins with an
 //! apostrophe, and the last column says on every row who made the file, so that it may be overwritten.
 
 use csv::{Terminator, WriterBuilder};

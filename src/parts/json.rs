@@ -1,6 +1,6 @@
 //! The bench list for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
 //!
-//! The shape is described in DEVELOPERS.md, "The bench list as JSON".
+//! The shape is described in the manual, `plan-json`.
 
 use serde_json::{Value, json};
 

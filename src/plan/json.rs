@@ -1,6 +1,6 @@
 //! The plan for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
 //!
-//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the README, "The plan as JSON".
+//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the manual, `plan-json`.
 
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
@@ -56,6 +56,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
         map.serialize_entry("links", &Each(links))?;
         map.serialize_entry("longest_chain", &plan.longest_chain)?;
+        map.serialize_entry("made_by", &json!(self.rules.made_by()))?;
         map.serialize_entry("made_with", "Made with liftsheet")?;
         map.serialize_entry("minutes", &json!(plan.minutes))?;
         map.serialize_entry("plan_digest", &plan.digest)?;

@@ -1,6 +1,6 @@
 //! Rule files as their author types them: plain data read from YAML, nothing resolved and nothing checked.
 //!
-//! Each type is one shape of DEVELOPERS.md, "Rule files". Expressions and text templates are still strings here;
+//! Each type is one shape of the manual, `rule-files`. Expressions and text templates are still strings here;
 //! `check` compiles them and turns a file into the types of `model`.
 
 use std::borrow::Cow;

@@ -1,6 +1,6 @@
 //! Pattern files as their author types them: plain data read from YAML, nothing resolved and nothing checked.
 //!
-//! Each type is one shape of DEVELOPERS.md, "Rule files", "A pattern". Conditions and texts are still strings here;
+//! Each type is one shape of the manual, `rule-files`, "A pattern". Conditions and texts are still strings here;
 //! `check` compiles them.
 
 use std::collections::BTreeMap;
