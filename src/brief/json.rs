@@ -22,6 +22,10 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let missing = brief.missing.iter().flat_map(|(_, all)| all);
     let missing: Vec<&str> = missing.map(|one| one.place.as_str()).collect();
     let limits: Vec<Value> = made.assessment.limits.iter().map(limit_json).collect();
+    let failed = brief.failed_before.iter();
+    let failed: Vec<Value> = failed
+        .map(|(on, told)| json!({"on": on, "told": told}))
+        .collect();
     json!({
         "made_with": "Made with liftsheet",
         "job": made.job.title,
@@ -38,7 +42,9 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "region": made.job.region,
         "authority": made.assessment.region.map(|region| &region.authority),
         "limits": limits,
+        "failed_before": failed,
         "minutes": brief.minutes,
+        "minutes_failed_before": brief.minutes_failed_before,
         "crews": crews,
         "missing": missing,
     })

@@ -37,6 +37,10 @@ pub struct Brief<'a> {
     pub trades: Vec<Booking<'a>>,
     /// How long the work takes, all tasks summed.
     pub minutes: Minutes,
+    /// What had failed before the lift: on what, and what the customer is told of it.
+    pub failed_before: Vec<(&'a str, Vec<&'a Text>)>,
+    /// How much of the work puts such things right.
+    pub minutes_failed_before: Minutes,
     /// How long the vehicle stands in the workshop, by who works on it.
     pub crews: Vec<Crewed>,
     /// What is still to be measured: on what, and what.
@@ -69,9 +73,21 @@ pub fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
         consequences: consequences.map(consequence).collect(),
         trades: parts::bookings(made),
         minutes: made.plan.minutes,
+        failed_before: links().filter_map(failed_before).collect(),
+        minutes_failed_before: {
+            let tasks = made.plan.tasks.iter().filter(|task| task.failed_before);
+            tasks.fold(Minutes::default(), |sum, task| sum.plus(task.minutes))
+        },
         crews: crews(made),
         missing: missing(made),
     }
+}
+
+/// What had failed of a link before the lift.
+fn failed_before<'a>(link: &'a Assessed<'a>) -> Option<(&'a str, Vec<&'a Text>)> {
+    let failed =
+        link.origin != Origin::Consequence && link.runs.iter().any(|run| run.branch.failed_before);
+    failed.then(|| (link.title.as_str(), link.told.iter().collect()))
 }
 
 /// What is told of a consequence: its own plain words, or the reason of its verdict where it has none.

@@ -30,6 +30,8 @@ struct View {
     trades: Vec<Visitor>,
     limits: Option<Limits>,
     hours: Hours,
+    failed: Vec<(String, String)>,
+    failed_hours: Option<String>,
     crews: Vec<(String, String)>,
     no_days: Option<String>,
     missing: Vec<String>,
@@ -76,11 +78,25 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         trades: brief.trades.iter().map(|one| trade(made, one)).collect(),
         limits: limits::limits(made, look),
         hours: hours(brief.minutes),
+        failed: failed(&brief, look.units),
+        failed_hours: (brief.minutes_failed_before.likely > 0.0)
+            .then(|| hours(brief.minutes_failed_before).likely),
         crews: crews(&brief),
         no_days: no_days(&brief),
         missing: missing(&brief),
     };
     sheet::page(made, "Before you agree", "brief.md", view)
+}
+
+/// What had failed before the lift, in the customer's words.
+fn failed(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
+    let failed = brief.failed_before.iter();
+    failed
+        .map(|(on, told)| {
+            let told: Vec<String> = told.iter().map(|text| text.print(units)).collect();
+            (words::capital(on), told.join("; "))
+        })
+        .collect()
 }
 
 /// How long the work takes, as the customer hears it: whole hours.

@@ -135,6 +135,8 @@ pub(super) fn trade(word: &str) -> &str {
         "restraint" => "a restraint systems technician",
         "engineer" => "a certifying engineer",
         "fuel" => "a fuel systems mechanic",
+        "gas" => "a gas fitter for vehicles",
+        "high-voltage" => "a high-voltage technician",
         "electrical" => "an automotive electrician",
         "windscreen-and-sensors" => "a calibration workshop for cameras and radars",
         other => other,

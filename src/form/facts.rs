@@ -8,7 +8,7 @@ use crate::rules::facts::FACTS;
 type Field = (&'static str, &'static str, &'static str);
 
 /// The fields of `vehicle`, in the order in which somebody fills them in.
-const VEHICLE: [Field; 23] = [
+const VEHICLE: [Field; 24] = [
     ("name", "", "what the pages call the vehicle"),
     (
         "identification",
@@ -20,11 +20,12 @@ const VEHICLE: [Field; 23] = [
         "",
         "a vehicle of unitary construction cannot have a body lift",
     ),
-    ("fuel", "petrol | diesel", ""),
+    ("fuel", "petrol | diesel | lpg", ""),
     ("gearbox", "manual | automatic", ""),
     ("transfer_case", "yes | no", ""),
     ("restraint_systems", "yes | no", ""),
     ("steering_sensor", "yes | no", ""),
+    ("hybrid", "yes | no", ""),
     ("driver_aids", "yes | no", ""),
     ("body_mass", "", ""),
     ("body_mass_laden", "", ""),

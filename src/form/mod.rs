@@ -53,7 +53,7 @@ pub fn form(
     Some(out.text())
 }
 
-/// Tries every combination of a pattern's options; what contradicts itself goes to the report, each thing once.
+/// Tries a pattern's options, every three choices together; what contradicts itself goes to the report, each thing once.
 pub fn rehearse(pattern: &Pattern, report: &mut Report) {
     for chosen in pattern.combinations() {
         if pick::pick(pattern, &chosen, report).is_none() {

@@ -66,8 +66,8 @@ pub struct Vehicle {
     /// `ladder frame` or `unitary`.
     #[schemars(extend("enum" = ["ladder frame"]))]
     pub construction: String,
-    /// `petrol` or `diesel`.
-    #[schemars(extend("enum" = ["petrol", "diesel", null]))]
+    /// `petrol`, `diesel`, or `lpg` for an engine that runs on liquefied gas, alone or beside petrol.
+    #[schemars(extend("enum" = ["petrol", "diesel", "lpg", null]))]
     pub fuel: Option<String>,
     /// `manual` or `automatic`.
     #[schemars(extend("enum" = ["manual", "automatic", null]))]
@@ -81,6 +81,9 @@ pub struct Vehicle {
     /// Whether it has a steering-angle sensor or stability control.
     #[schemars(with = "Option<YesNo>")]
     pub steering_sensor: Option<Written>,
+    /// Whether a high-voltage battery and a motor drive it too.
+    #[schemars(with = "Option<YesNo>")]
+    pub hybrid: Option<Written>,
     /// Whether cameras or radars look ahead.
     #[schemars(with = "Option<YesNo>")]
     pub driver_aids: Option<Written>,

@@ -19,6 +19,7 @@ fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
 
 fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
     Task {
+        failed_before: false,
         id: id.to_owned(),
         slot: 1,
         stage: Stage::Correct,

@@ -136,6 +136,7 @@ mod tests {
             makes: BTreeMap::from([("key".to_owned(), "in the box".to_owned())]),
             during: BTreeMap::from([("chocks".to_owned(), "in".to_owned())]),
             title: text("title"),
+            failed_before: false,
             links: vec!["l".to_owned()],
             steps: vec![text("step")],
             tools: vec![text("tool")],

@@ -75,6 +75,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         during: BTreeMap::new(),
         title: fill.text(&rule.title),
         links: making.links,
+        failed_before: false,
         steps: fill.texts(&rule.steps),
         tools: fill.texts(&rule.tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),

@@ -252,9 +252,9 @@ impl<'r> Link<'_, 'r> {
         during.extend(task.during.clone());
         if moment == Moment::Open {
             let release = self.class.release.iter().map(|release| &release.task);
-            let branches = self.class.checks.iter().flat_map(|check| &check.branches);
-            let tasks = branches
-                .filter_map(|branch| branch.task.as_ref())
+            let runs = self::runs(self.assessed).into_iter();
+            let tasks = runs
+                .filter_map(|run| run.branch.task.as_ref())
                 .chain(release);
             for written in tasks.flat_map(|task| &task.during) {
                 during
@@ -312,6 +312,7 @@ impl<'r> Link<'_, 'r> {
             return;
         }
         let task = &mut draft.task;
+        task.failed_before = run.is_some_and(|run| run.branch.failed_before);
         let mount = self.assessed.origin == Origin::Mount;
         task.looks = stage == Stage::Check && task.due.is_none();
         if task.looks || (mount && stage == Stage::Lower) {

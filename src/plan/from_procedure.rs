@@ -9,11 +9,11 @@ use super::slots::{Slot, Slots};
 use super::states::Courses;
 use crate::assess::Assessment;
 use crate::cut::{Body, Cut, Pose};
-use crate::job::{Job, Mount, Raise};
+use crate::job::{Job, Mount, Raise, Side};
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scope;
 use crate::rules::facts;
-use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage, Verdict};
+use crate::rules::{Area, Moment, Per, ProcedureTask, Rules, Stage, Verdict};
 
 /// What the procedure is filled in from.
 pub(super) struct Ground<'a> {
@@ -142,6 +142,10 @@ impl<'a> Ground<'a> {
             place: rule.place.clone(),
         };
         let mut draft = draft(&rule.task, making, report);
+        // What is written once for both sides is done on the one that it is for.
+        if slot.side == Some(Side::Right) && draft.task.area == Some(Area::LeftUnder) {
+            draft.task.area = Some(Area::RightUnder);
+        }
         draft.opens = rule.opens;
         draft.closes = rule.closes;
         draft.rule = Some(rule.id.clone());

@@ -89,6 +89,7 @@ fn one(
         during: BTreeMap::new(),
         area,
         title: Text::plain(title),
+        failed_before: false,
         links: link.map(|link| link.id.clone()).into_iter().collect(),
         steps: missing.iter().map(|missing| step(missing)).collect(),
         tools: vec![Text::plain("tape")],

@@ -34,6 +34,9 @@ pub struct Task {
     pub due: Option<Due>,
     /// What is written down.
     pub evidence: Vec<Evidence>,
+    /// Whether it puts right what had failed before the lift.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub failed_before: bool,
     /// The links it is for.
     #[serde(rename = "for")]
     pub links: Vec<String>,

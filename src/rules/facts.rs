@@ -20,7 +20,7 @@ pub struct Fact {
 }
 
 /// Every fact that a job may leave out.
-pub const FACTS: [Fact; 30] = [
+pub const FACTS: [Fact; 32] = [
     fact(
         "vehicle.body_mass",
         "vehicle.body_mass",
@@ -67,14 +67,21 @@ pub const FACTS: [Fact; 30] = [
         "vehicle.petrol",
         "vehicle.fuel",
         "fuel",
-        "Read the filler flap: petrol or diesel.",
+        "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
         None,
     ),
     fact(
         "vehicle.diesel",
         "vehicle.fuel",
         "fuel",
-        "Read the filler flap: petrol or diesel.",
+        "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
+        None,
+    ),
+    fact(
+        "vehicle.lpg",
+        "vehicle.fuel",
+        "fuel",
+        "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
         None,
     ),
     fact(
@@ -110,6 +117,13 @@ pub const FACTS: [Fact; 30] = [
         "vehicle.steering_sensor",
         "steering-angle sensor or stability control fitted",
         "Look for the stability-control lamp at key-on.",
+        None,
+    ),
+    fact(
+        "vehicle.hybrid",
+        "vehicle.hybrid",
+        "a high-voltage battery and a motor drive it too",
+        "Look for orange cables under the bonnet and along the frame, and in the owner's manual.",
         None,
     ),
     fact(

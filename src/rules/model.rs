@@ -584,6 +584,8 @@ pub struct Branch {
     pub because: String,
     /// The same for the customer, a template.
     pub told: Option<String>,
+    /// Whether the part had failed before the lift.
+    pub failed_before: bool,
     /// Who must do it.
     pub trade: Option<String>,
     /// The work.

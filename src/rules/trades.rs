@@ -6,13 +6,15 @@ use crate::job::{Job, Person};
 use crate::report::{Code, Problem, Report, in_message, unknown_help};
 
 /// Who may have to do a task, and whose licence a person may hold.
-pub const TRADES: [&str; 7] = [
+pub const TRADES: [&str; 9] = [
     "refrigerant",
     "brakes",
     "restraint",
     "engineer",
     "fuel",
+    "gas",
     "electrical",
+    "high-voltage",
     "windscreen-and-sensors",
 ];
 

@@ -179,6 +179,10 @@ pub struct VerdictRule {
     pub because: String,
     /// The same for the customer, in plain words; a text template.
     pub told: Option<String>,
+    /// Whether the part had failed before the lift: its reason says so, the customer is told, and its hours are told apart. Where it
+    /// hurts nobody it is a `leave`.
+    #[serde(default)]
+    pub failed_before: bool,
     /// Who must do it, when the law or good sense wants a licensed trade.
     pub trade: Option<String>,
     /// The work.

@@ -51,6 +51,11 @@ struct Case {
     released: bool,
     #[serde(default)]
     measured: Map<String, Value>,
+    /// Words that its reason or its plan's tasks have, and words that they must not have.
+    #[serde(default)]
+    says: Vec<String>,
+    #[serde(default)]
+    never_says: Vec<String>,
     /// What differs in the vehicle, and in the blocks.
     #[serde(default)]
     vehicle: Map<String, Value>,
@@ -105,6 +110,8 @@ fn file(class: &Class) -> Cases {
 struct Came {
     verdict: Verdict,
     because: String,
+    /// Its reason, what the customer is told, and every task of the plan as other programs are told of it.
+    told: String,
     missing: Vec<String>,
     /// Whether it came apart on the way, and so has work whatever its verdict.
     released: bool,
@@ -145,9 +152,17 @@ fn tried(rules: &Rules, class: &Class, case: &Case) -> Result<Came, String> {
                 .iter()
                 .any(|task| task.links.iter().any(|of| of == id));
             let called = link.runs.iter().any(|run| !run.branch.leaves.is_empty());
+            let asked = !(case.says.is_empty() && case.never_says.is_empty());
+            let tasks = asked.then(|| {
+                let of = (made.job, rules);
+                let plan = liftsheet::plan::to_json(of, made.cut, made.assessment, made.plan);
+                plan["tasks"].to_string()
+            });
+            let because = link.because.print(liftsheet::quantity::Units::Metric);
             Ok(Came {
                 verdict: link.verdict,
-                because: link.because.print(liftsheet::quantity::Units::Metric),
+                told: format!("{because}\n{:?}\n{}", link.told, tasks.unwrap_or_default()),
+                because,
                 missing: link
                     .missing
                     .iter()
@@ -175,6 +190,15 @@ fn every_case_comes_out_as_its_file_says() {
         for case in cases(class) {
             let came = came(&rules, class, &case);
             let word = came.verdict.word();
+            let has = |words: &&String| came.told.contains(words.as_str());
+            let lacking = case.says.iter().filter(|words| !has(words));
+            let said = case.never_says.iter().filter(has);
+            wrong.extend(
+                lacking.map(|words| format!("{}: {}: nothing says `{words}`", class.id, case.name)),
+            );
+            wrong.extend(
+                said.map(|words| format!("{}: {}: something says `{words}`", class.id, case.name)),
+            );
             let complete = came.missing.is_empty() || word == "measure";
             let working = came.released || !matches!(word, "leave" | "stop");
             // What is still to be measured may be asked of the vehicle as a whole.

@@ -33,7 +33,7 @@ pub(super) fn job_file(class: &Class, case: &Case) -> String {
     let kind = kind(class);
     let mut vehicle = json!({
         "name": "Trial", "construction": "ladder frame", "fuel": "diesel", "gearbox": "manual", "transfer_case": "yes",
-        "restraint_systems": "yes", "steering_sensor": "no", "driver_aids": "no", "body_mass": "760 kg",
+        "restraint_systems": "yes", "steering_sensor": "no", "hybrid": "no", "driver_aids": "no", "body_mass": "760 kg",
         "body_mass_laden": "1420 kg", "total_mass": "2050 kg", "track": "1520 mm", "cg_height": "720 mm",
         "done": {"suspension_lift": "0 mm", "tyre_before": "235/75R15", "tyre_after": "235/75R15"},
     });

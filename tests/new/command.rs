@@ -35,7 +35,7 @@ fn a_new_file_carries_the_jobs_name_and_passes_check() {
     bench.run(call).done().prints("ridge-gang.yaml written");
     let text = read(&bench, FILE);
     assert_eq!(title(&text), "ridge-gang");
-    assert!(text.contains("# Options chosen: bar=no fuel=petrol gearbox=manual refrigerant=no remote=no side_bars=no transfer=none\n"));
+    assert!(text.contains("# Options chosen: bar=no built=early fuel=petrol gearbox=manual long_range_tank=no refrigerant=no remote=no second_battery=no side_bars=no snorkel=no transfer=none winch=no\n"));
     assert!(text.contains("\n  transfer_case: no "));
     assert!(!text.contains("class: transfer-lever") && !text.contains("class: refrigerant-lines"));
     bench
@@ -171,9 +171,10 @@ fn lists(text: &str) {
     for part in [
         "cab-chassis: ",
         "dual-cab: ",
+        "extra-cab: ",
         "soft-top: ",
         "wagon: ",
-        "  fuel=petrol|diesel: ",
+        "  fuel=petrol|diesel|lpg: ",
     ] {
         assert!(text.contains(part), "{part}: {text}");
     }

@@ -14,13 +14,14 @@ const SOUND: [(&str, &str); 4] = [
 ];
 
 /// What the vehicle and the lift are filled in with: an invented vehicle.
-const FACTS: [(&str, &str); 28] = [
+const FACTS: [(&str, &str); 29] = [
     ("identification", "DEMO-0001"),
     ("fuel", "diesel"),
     ("gearbox", "manual"),
     ("transfer_case", "yes"),
     ("restraint_systems", "no"),
     ("steering_sensor", "no"),
+    ("hybrid", "no"),
     ("driver_aids", "no"),
     ("body_mass", "760 kg"),
     ("body_mass_laden", "1420 kg"),

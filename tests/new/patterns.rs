@@ -109,7 +109,7 @@ fn each_choice(pattern: &Pattern) -> Vec<Chosen> {
 /// Does the same with every pattern that there is, side by side.
 fn with_every_pattern(each: impl Fn(usize, &Pattern) + Sync) {
     let ids = pattern::ids(&Files::builtin());
-    assert!(ids.len() >= 4, "{ids:?}");
+    assert!(ids.len() >= 5, "{ids:?}");
     std::thread::scope(|scope| {
         for (number, id) in ids.iter().enumerate() {
             let each = &each;

@@ -140,7 +140,7 @@ impl Vehicle {
         self.every_mount = json!({
             "joint": "nut", "thread": "M12x1.25", "class": "10.9", "nut_class": "10", "surface": "dry", "grip": "52 mm",
             "sleeve_outer": "32 mm", "sleeve_inner": "13 mm", "rust": "surface", "rubber": "sound", "maker_torque": "65 N·m",
-            "also_holds": "nothing", "needs_front_access": "no",
+            "also_holds": "nothing", "behind": "nothing",
         });
         self
     }
@@ -168,7 +168,7 @@ impl Vehicle {
             "job": "An invented job",
             "vehicle": {
                 "name": "Invented vehicle", "construction": "ladder frame", "fuel": "diesel", "gearbox": "manual",
-                "transfer_case": "yes", "restraint_systems": "yes", "steering_sensor": "no", "driver_aids": "no",
+                "transfer_case": "yes", "restraint_systems": "yes", "steering_sensor": "no", "hybrid": "no", "driver_aids": "no",
                 "body_mass": "760 kg", "body_mass_laden": "1420 kg", "total_mass": "2050 kg", "track": "1520 mm",
                 "cg_height": "720 mm", "wheels_hang": if self.wheels_hang { "yes" } else { "no" },
                 "done": {"suspension_lift": "0 mm"},

@@ -171,22 +171,22 @@ fn flags(
     fields: &mut Fields<'_>,
 ) -> BTreeMap<&'static str, bool> {
     let mut flags = BTreeMap::new();
-    let words: [(&str, &Option<String>, [&'static str; 2]); 2] = [
-        ("fuel", &vehicle.fuel, ["petrol", "diesel"]),
-        ("gearbox", &vehicle.gearbox, ["manual", "automatic"]),
+    let words: [(&str, &Option<String>, &[&'static str]); 2] = [
+        ("fuel", &vehicle.fuel, &["petrol", "diesel", "lpg"]),
+        ("gearbox", &vehicle.gearbox, &["manual", "automatic"]),
     ];
     for (name, given, allowed) in words {
         let Some(given) = given else { continue };
-        if let Some(found) = fields.word(given, &allowed, &at.key(name)) {
+        if let Some(found) = fields.word(given, allowed, &at.key(name)) {
             flags.extend(
                 allowed
-                    .into_iter()
+                    .iter()
                     .enumerate()
-                    .map(|(index, word)| (word, index == found)),
+                    .map(|(index, word)| (*word, index == found)),
             );
         }
     }
-    let answers: [(&'static str, &str, &Option<Written>); 6] = [
+    let answers: [(&'static str, &str, &Option<Written>); 7] = [
         ("passenger_car", "passenger_car", &vehicle.passenger_car),
         ("bumper_on_body", "bumper_on_body", &vehicle.bumper_on_body),
         ("transfer_case", "transfer_case", &vehicle.transfer_case),
@@ -200,6 +200,7 @@ fn flags(
             "steering_sensor",
             &vehicle.steering_sensor,
         ),
+        ("hybrid", "hybrid", &vehicle.hybrid),
         ("driver_aids", "driver_aids", &vehicle.driver_aids),
     ];
     for (fact, name, given) in answers {

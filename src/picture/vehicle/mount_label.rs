@@ -7,7 +7,7 @@ use super::lettering::length;
 use crate::assess::{Assessed, Run};
 use crate::calc::{Outcome, Value};
 use crate::job::{Measured, Mount};
-use crate::quantity::{Quantity, Round, Unit, Units, yes_no};
+use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
 
 /// What is known of one mount.
@@ -118,8 +118,8 @@ fn findings(mount: &Mount, judged: Option<&Assessed<'_>>) -> Vec<String> {
     if let Some(also) = measured(mount, "also_holds").filter(|also| *also != "nothing") {
         findings.push(format!("also holds {also}"));
     }
-    if measured(mount, "needs_front_access").and_then(yes_no) == Some(true) {
-        findings.push("grille and lamps off first".to_owned());
+    if let Some(behind) = measured(mount, "behind").filter(|behind| *behind != "nothing") {
+        findings.push(format!("{behind} off first"));
     }
     let verdict = judged.map(|judged| judged.verdict);
     let usual = [Verdict::Leave, Verdict::Reposition, Verdict::Replace];

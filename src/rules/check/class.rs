@@ -36,6 +36,12 @@ pub(in crate::rules) fn class(
             one_check(check, &root.key("checks").index(index), &mut fields)
         })
         .collect();
+    let hurts = written.always_checked
+        || written
+            .customer
+            .as_ref()
+            .is_some_and(|customer| HURTS.contains(&customer.group.as_str()));
+    failed_before(&checks, hurts, &mut fields);
     let release = written
         .release
         .map(|release| self::release(release, &mut fields));
@@ -67,6 +73,36 @@ pub(in crate::rules) fn class(
         never_released: written.never_released,
         taller_may_be_lighter: written.taller_may_be_lighter,
     })
+}
+
+/// Where a part that had failed before the lift is put right all the same, by the customer's groups.
+const HURTS: [&str; 4] = ["body mounts", "steering", "brakes", "fuel and exhaust"];
+
+/// What had failed before the lift and hurts nobody is the customer's to order; whatever failed is told to the customer.
+fn failed_before(checks: &[Check], hurts: bool, fields: &mut Fields<'_>) {
+    let branches = checks.iter().flat_map(|check| &check.branches);
+    for branch in branches.filter(|branch| branch.failed_before) {
+        if !hurts && !matches!(branch.verdict, Verdict::Leave | Verdict::Stop) {
+            let message =
+                "what had failed before the lift and hurts nobody orders no work".to_owned();
+            let help = "write `verdict: leave`, and tell the customer under `told`";
+            fields.problem(
+                Code::BadVerdicts,
+                &branch.path.key("verdict"),
+                message,
+                help,
+            );
+        }
+        if branch.told.is_none() {
+            let message = "the customer is not told of what had failed before the lift".to_owned();
+            fields.problem(
+                Code::BadVerdicts,
+                &branch.path,
+                message,
+                "say it under `told`, in plain words",
+            );
+        }
+    }
 }
 
 fn one_check(written: written::Check, path: &Path, fields: &mut Fields<'_>) -> Option<Check> {
@@ -127,8 +163,13 @@ fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -
     Some(Branch {
         when,
         verdict,
-        because: written.because,
+        because: if written.failed_before {
+            format!("failed before the lift: {}", written.because)
+        } else {
+            written.because
+        },
         told: written.told,
+        failed_before: written.failed_before,
         trade: written.trade,
         task: written.task,
         also,

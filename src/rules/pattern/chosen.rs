@@ -1,6 +1,7 @@
 //! What was chosen of a pattern's options: read from words, completed with the defaults, given to conditions as names.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::model::{Choice, Pattern};
 use crate::report::unknown_help;
@@ -92,22 +93,67 @@ impl Pattern {
         }
     }
 
-    /// Every combination of choices, in a fixed order.
+    /// Combinations in which every three choices of different options occur together, in a fixed order: a condition is seldom over more.
     #[must_use]
     pub fn combinations(&self) -> Vec<Chosen> {
-        let mut all = vec![BTreeMap::new()];
-        for (name, choice) in &self.options {
-            let longer = all.iter().flat_map(|words| {
-                choice.choices.iter().map(move |word| {
-                    let mut words: BTreeMap<String, String> = words.clone();
-                    words.insert(name.clone(), word.clone());
-                    words
-                })
+        let options: Vec<&Choice> = self.options.values().collect();
+        let mut open = together(&options);
+        let mut all = Vec::new();
+        while let Some(first) = open.first() {
+            let row = row(first, &open, &options);
+            open.retain(|some| {
+                !some
+                    .iter()
+                    .all(|(option, word)| row.get(option) == Some(word))
             });
-            all = longer.collect();
+            let words = self
+                .options
+                .iter()
+                .enumerate()
+                .filter_map(|(option, (name, choice))| {
+                    let word = choice.choices.get(*row.get(&option)?)?;
+                    Some((name.clone(), word.clone()))
+                });
+            all.push(Chosen::new(&self.options, words.collect()));
         }
-        all.into_iter()
-            .map(|words| Chosen::new(&self.options, words))
-            .collect()
+        all
     }
+}
+
+/// Some choices: the option's number, and that of its word.
+type Choices = Vec<(usize, usize)>;
+
+/// Every three choices of different options; all choices where there are fewer options.
+fn together(options: &[&Choice]) -> BTreeSet<Choices> {
+    let size = options.len().min(3);
+    let mut some: Vec<Choices> = vec![Vec::new()];
+    for (option, choice) in options.iter().enumerate() {
+        let shorter = some.iter().filter(|some| some.len() < size);
+        let longer = shorter.flat_map(|some| {
+            (0..choice.choices.len()).map(move |word| [some.as_slice(), &[(option, word)]].concat())
+        });
+        let longer: Vec<Choices> = longer.collect();
+        some.extend(longer);
+    }
+    some.into_iter().filter(|some| some.len() == size).collect()
+}
+
+/// A word for every option, which holds the first of what is open and as much of the rest as can be had option by option.
+fn row(first: &Choices, open: &BTreeSet<Choices>, options: &[&Choice]) -> BTreeMap<usize, usize> {
+    let mut row: BTreeMap<usize, usize> = first.iter().copied().collect();
+    for (option, choice) in options.iter().enumerate() {
+        if row.contains_key(&option) {
+            continue;
+        }
+        let held = |word: usize| {
+            let with = |some: &&Choices| {
+                let fits = |(of, is): &(usize, usize)| row.get(of).is_none_or(|has| has == is);
+                some.contains(&(option, word)) && some.iter().all(fits)
+            };
+            open.iter().filter(with).count()
+        };
+        let best = (0..choice.choices.len()).max_by_key(|word| (held(*word), Reverse(*word)));
+        row.insert(option, best.unwrap_or_default());
+    }
+    row
 }

@@ -130,7 +130,7 @@ impl Pattern {
 pub const MOUNT_CLASS: &str = "body-mount";
 
 /// The fields of a job's `vehicle` that a pattern may fill.
-pub const VEHICLE_FIELDS: [&str; 9] = [
+pub const VEHICLE_FIELDS: [&str; 10] = [
     "name",
     "construction",
     "fuel",
@@ -138,6 +138,7 @@ pub const VEHICLE_FIELDS: [&str; 9] = [
     "transfer_case",
     "restraint_systems",
     "steering_sensor",
+    "hybrid",
     "driver_aids",
     "wheels_hang",
 ];
