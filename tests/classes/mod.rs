@@ -127,8 +127,8 @@ impl Came {
 }
 
 fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
-    let came = tried(rules, class, case);
-    came.unwrap_or_else(|problems| panic!("{}: {}: {problems}", class.id, case.name))
+    let outcome = tried(rules, class, case);
+    outcome.unwrap_or_else(|problems| panic!("{}: {}: {problems}", class.id, case.name))
 }
 
 /// What comes of a case, or why nothing does.
