@@ -235,15 +235,24 @@ fn what_was_done_before_it_had_soaked_dried_or_cooled_is_listed() {
     }
 }
 
+/// The line of the mount with the thicker grip.
+fn mount_of(job: &str) -> &str {
+    let mut lines = job.lines();
+    lines.find(|line| line.contains("grip: 62 mm")).unwrap()
+}
+
 /// A bolt of another length is a new bolt: started by hand, torqued and looked at again; what was chocked, raised and lowered stands.
 #[test]
 fn new_bolts_open_hand_start_torque_and_their_hold_points() {
     let bench = signed_until("");
     let job = bench.path().join("job.yaml");
     let text = std::fs::read_to_string(&job).unwrap();
-    let thicker = "at: [-120, 610, 0], measured: {grip: 62 mm}}";
-    let other = text.replacen("at: [-120, 610, 0]}", thicker, 1);
-    assert!(other.contains(thicker));
+    let (mount, thicker) = (
+        "measured: {behind: trim}}",
+        "measured: {grip: 62 mm, behind: trim}}",
+    );
+    let other = text.replacen(mount, thicker, 1);
+    assert!(other.contains(thicker) && mount_of(&other).contains("C2L"));
     std::fs::write(&job, other).unwrap();
     let account = bench
         .run(["record", "job.yaml", "--format", "json"])
