@@ -204,20 +204,11 @@ fn written(
     Ok(engine::made(text))
 }
 
-/// What a printed task is called. One that is named by all its pieces, each of which says its own name, is called by stage and place.
+/// What a printed task is called; one without words by the id of its first piece.
 fn heading(entry: &Entry, tasks: &[Task], units: Units) -> String {
     let title = entry.title.print(units);
-    match tasks {
-        [first, _, ..] if title.contains("; ") => {
-            format!(
-                "{}: {}",
-                words::capital(first.stage.word()),
-                first.place.word()
-            )
-        }
-        [first, ..] if title.trim().is_empty() => words::capital(&first.id),
-        _ => words::capital(&title),
-    }
+    let id = tasks.first().map_or("", |task| task.id.as_str());
+    words::capital(if title.trim().is_empty() { id } else { &title })
 }
 
 /// A piece by its title; on a walk-round by what is looked at.

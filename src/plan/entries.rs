@@ -147,7 +147,7 @@ fn sign_off(entries: &mut [Entry], tasks: &mut [Task]) {
     }
 }
 
-/// What a printed task is called: one piece by its own title, two by both, more by the words that the rules have for them.
+/// What a printed task is called: one piece by its own title, several by the words that the rules have for them.
 fn title(pieces: &[Task], (job, rules): (&Job, &Rules), report: &mut Report) -> Text {
     let mut titles: Vec<&Text> = Vec::new();
     for piece in pieces {
@@ -166,7 +166,6 @@ fn title(pieces: &[Task], (job, rules): (&Job, &Rules), report: &mut Report) -> 
     let words = rules.together.get(word);
     match (titles.as_slice(), words) {
         ([one], _) => (*one).clone(),
-        ([one, other], _) if !task.looks => both(one, other),
         ([_, more @ ..], None) => {
             Text::rendered(format!("{} and {} more", first.marked(), more.len()))
         }
@@ -183,14 +182,6 @@ fn title(pieces: &[Task], (job, rules): (&Job, &Rules), report: &mut Report) -> 
             })
         }
     }
-}
-
-/// Two titles; what they begin with in common (`cab, left: `) is said once.
-fn both(one: &Text, other: &Text) -> Text {
-    let (first, second) = (one.marked(), other.marked());
-    let common = first.split_once(": ").map(|(head, _)| format!("{head}: "));
-    let rest = common.and_then(|head| second.strip_prefix(&head));
-    Text::rendered(format!("{first}; {}", rest.unwrap_or(second)))
 }
 
 fn scope(pieces: &[Task], task: &Task, job: &Job) -> Scope {

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use liftsheet::lint;
-use liftsheet::report::Report;
+use liftsheet::report::{Code, Report};
 use liftsheet::rules::{self, Files, Rules, Wanted, builtin};
 use liftsheet::source::Source;
 
@@ -37,7 +37,9 @@ fn mutants(text: &str) -> Vec<Mutant> {
         }
         if let Some((head, condition)) = line.split_once("applies: ") {
             let slip = format!("never applies: {condition}");
-            let tail = condition.find(", with").map_or("", |end| &condition[end..]);
+            // Beside other fields on its line it ends before the next of them, or with the line's bracket.
+            let beside = head.contains('{').then(|| condition.find([',', '}']));
+            let tail = beside.flatten().map_or("", |end| &condition[end..]);
             found.push(Mutant {
                 slip,
                 text: with(format!("{head}applies: \"false\"{tail}")),
@@ -115,6 +117,11 @@ fn with(path: &str, text: &str, classes: &[&str], report: &mut Report) -> Rules 
 fn is_found(path: &str, mutant: &Mutant, id: &str) -> Option<bool> {
     let mut report = Report::new();
     let rules = with(path, &mutant.text, &[id], &mut report);
+    let unread = report
+        .problems
+        .iter()
+        .find(|problem| problem.code == Code::BadYaml);
+    assert!(unread.is_none(), "{path}: {}: {unread:?}", mutant.slip);
     if !report.problems.is_empty() {
         return Some(true);
     }

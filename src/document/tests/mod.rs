@@ -5,7 +5,7 @@ mod readers;
 
 use std::collections::BTreeMap;
 
-use super::{Look, Page, Paper, html, sheet, survey};
+use super::{Look, Page, Paper, html, sheet, survey, words};
 use crate::pipeline;
 use crate::quantity::Units;
 use crate::report::Report;
@@ -168,6 +168,10 @@ fn every_task_stands_once_in_the_order_of_work() {
     let page = html(&made.sheet, Look::default()).unwrap();
     let tasks = page.matches("<li class=\"task").count();
     assert_eq!(tasks, made.plan.entries.len());
+    for task in &made.plan.tasks {
+        let title = words::capital(&task.title.print(Units::Metric));
+        assert!(made.sheet.markdown.contains(&title), "{title}");
+    }
 }
 
 #[test]
