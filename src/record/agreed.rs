@@ -271,7 +271,7 @@ impl Task {
                 km: due.km,
                 every: due.every.clone(),
             }),
-            after: task.after.clone(),
+            after: task.after.iter().cloned().collect(),
             waits: task.waits.iter().map(Wait::of).collect(),
             rests_on: task.rests_on.clone(),
             rows,
