@@ -321,10 +321,11 @@ fn nothing_is_said_of_other_connections_where_there_are_none() {
 #[test]
 fn below_nothing_stands_a_minus_on_the_pages_and_a_hyphen_in_json() {
     let bench = Bench::new();
-    for page in ["brief", "sheet"] {
-        let text = bench.run([page]).code(0).stdout;
-        assert!(text.contains("changes by −5.8 %"), "{page}");
-    }
-    let json = bench.run(["brief", "--format", "json"]).done().stdout;
-    assert!(json.contains("changes by -5.8 %"), "{json}");
+    let page = bench.run(["sheet"]).code(0).stdout;
+    assert!(page.contains("changes by −5.8 %"));
+    let json = bench.run(["sheet", "--format", "json"]).code(0).stdout;
+    assert!(json.contains("changes by -5.8 %"));
+    // To the customer it is said in words.
+    let brief = bench.run(["brief"]).code(0).stdout;
+    assert!(brief.contains("the engine turns 5.8 % slower"), "{brief}");
 }

@@ -381,11 +381,30 @@ fn settle(
         .unwrap_or_default()
     };
     let because = render(&run.branch.because, run);
+    let because = likewise(because, run, &assessed.runs);
     let runs = assessed.runs.iter();
     let told = runs.filter_map(|run| Some(render(run.branch.told.as_ref()?, run)));
     let mut told: Vec<Text> = told.filter(|text| !text.is_empty()).collect();
     told.dedup();
     (assessed.because, assessed.told) = (because, told);
+}
+
+/// The reason, and for which other keys of a list of measurements the same holds: `aft: …; likewise fore`.
+fn likewise(because: Text, deciding: &Run<'_>, runs: &[Run<'_>]) -> Text {
+    let same = |run: &&Run<'_>| {
+        run.check.id == deciding.check.id && run.branch.because == deciding.branch.because
+    };
+    let alike = runs.iter().filter(same);
+    let keys: BTreeSet<&str> = alike.filter_map(|run| run.key.as_deref()).collect();
+    let others = keys
+        .into_iter()
+        .filter(|key| Some(*key) != deciding.key.as_deref());
+    let others: Vec<&str> = others.collect();
+    if others.is_empty() || deciding.key.is_none() {
+        return because;
+    }
+    let others = format!("; likewise {}", others.join(", "));
+    Text::rendered(because.marked().to_owned() + &others)
 }
 
 /// The deciding condition: `fit.overlap_left >= least_overlap`, or what did not hold before the last branch.

@@ -190,18 +190,27 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
     let gained = gains.blocks.value - tyres.axle.value;
     let left = Quantity::exact(gained.abs(), Unit::Mm);
     let than_now = if gained < 0.0 { "less" } else { "more" };
+    let half = Quantity::exact(tyres.axle.value.abs(), Unit::Mm).print(units);
+    let (way, by_tyres) = if tyres.axle.value < 0.0 {
+        (
+            "down",
+            format!("{blocks} by the blocks, less {half} by the smaller tyres"),
+        )
+    } else {
+        ("up", format!("{blocks} by the blocks, {half} by the tyres"))
+    };
     vec![
         (
             "Room for tyres",
             format!(
-                "the guards go up {blocks}; with what the new tyres change by half of their growth, {} {than_now} than now is left",
+                "the guards go up {blocks} and the tops of the new tyres come {way} by {half} over the axle: {} {than_now} than now is left between them",
                 left.print(units)
             ),
         ),
         (
             "Height",
             format!(
-                "floor, sills and load floor stand {} higher above the ground: {blocks} by the blocks, the rest by the tyres",
+                "floor, sills and load floor stand {} higher above the ground: {by_tyres}",
                 gains.body.print(units)
             ),
         ),
@@ -209,12 +218,11 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
             "No ground clearance under axles and suspension from the lift",
             format!(
                 "the blocks give none, since axles and suspension stay where they are. Only the tyres do: from {} ({}) to {} ({}) \
-                 the axles come up by half of the difference, {}",
+                 the axles come {way} by half of the difference, {half}",
                 tyres.before,
                 tyres.diameter_before.print(units),
                 tyres.after,
-                tyres.diameter_after.print(units),
-                tyres.axle.print(units)
+                tyres.diameter_after.print(units)
             ),
         ),
     ]

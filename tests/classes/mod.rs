@@ -13,8 +13,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use liftsheet::job;
 use liftsheet::pipeline;
+use liftsheet::plan::{Sized, Task};
 use liftsheet::report::Report;
-use liftsheet::rules::{self, Area, Class, Files, Rules, Verdict, Wanted};
+use liftsheet::rules::{self, Area, Class, Files, Rules, Size, Verdict, Wanted};
 use liftsheet::source::Source;
 use serde::Deserialize;
 use serde_json::{Map, Value};
@@ -117,6 +118,8 @@ struct Came {
     released: bool,
     /// Whether the plan has work for it: a task of its own, or one of the procedure that it calls.
     work: bool,
+    /// Parts that are shorter or thinner than the task for which they are ordered asks.
+    too_small: Vec<String>,
 }
 
 impl Came {
@@ -170,10 +173,44 @@ fn tried(rules: &Rules, class: &Class, case: &Case) -> Result<Came, String> {
                     .collect(),
                 released: link.release,
                 work: own || called,
+                too_small: made.plan.tasks.iter().filter_map(too_small).collect(),
             })
         })
     });
     outcome.ok_or_else(|| format!("{:?}", report.problems))?
+}
+
+/// A task whose parts are smaller than what is to be written down of them once they are fitted.
+fn too_small(task: &Task) -> Option<String> {
+    const LENGTHS: [&str; 5] = [
+        "longer_by",
+        "added",
+        "length_added",
+        "tube_length",
+        "bolt_length",
+    ];
+    let asked = |names: &[&str]| {
+        let of = task.evidence.iter();
+        let of = of.filter(|evidence| names.contains(&evidence.name.as_str()));
+        of.filter_map(|evidence| evidence.least).reduce(f64::max)
+    };
+    let ordered = |sizes: &[Size]| {
+        let of = task.parts.iter().flat_map(|part| &part.sizes);
+        let of = of.filter(|(size, _)| sizes.contains(size));
+        let of = of.filter_map(|(_, sized)| match sized {
+            Sized::Mm(length) => Some(*length),
+            Sized::Word(_) => None,
+        });
+        of.reduce(f64::max)
+    };
+    let lengths = asked(&LENGTHS).zip(ordered(&[Size::Longer, Size::Length]));
+    let thickness = asked(&["thickness"]).zip(ordered(&[Size::Thickness]));
+    let mut pairs = lengths.into_iter().chain(thickness);
+    let (asked, ordered) = pairs.find(|(asked, ordered)| *ordered < asked - 1e-6)?;
+    Some(format!(
+        "{}: {asked} mm are asked, {ordered} mm ordered",
+        task.id
+    ))
 }
 
 /// The verdicts that a rule can give by its branches.
@@ -199,6 +236,7 @@ fn every_case_comes_out_as_its_file_says() {
             wrong.extend(
                 said.map(|words| format!("{}: {}: something says `{words}`", class.id, case.name)),
             );
+            wrong.extend(came.too_small.clone());
             let complete = came.missing.is_empty() || word == "measure";
             let working = came.released || !matches!(word, "leave" | "stop");
             // What is still to be measured may be asked of the vehicle as a whole.

@@ -35,7 +35,7 @@ fn a_new_file_carries_the_jobs_name_and_passes_check() {
     bench.run(call).done().prints("ridge-gang.yaml written");
     let text = read(&bench, FILE);
     assert_eq!(title(&text), "ridge-gang");
-    assert!(text.contains("# Options chosen: bar=no built=early fuel=petrol gearbox=manual long_range_tank=no refrigerant=no remote=no second_battery=no side_bars=no snorkel=no transfer=none winch=no\n"));
+    assert!(text.contains("# Options chosen: bar=no built=early fuel=petrol gearbox=manual hybrid=no long_range_tank=no refrigerant=no remote=no second_battery=no side_bars=no snorkel=no transfer=none winch=no\n"));
     assert!(text.contains("\n  transfer_case: no "));
     assert!(!text.contains("class: transfer-lever") && !text.contains("class: refrigerant-lines"));
     bench
