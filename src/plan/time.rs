@@ -20,7 +20,7 @@ pub(super) fn total(tasks: &[Task]) -> Minutes {
 pub(super) fn longest_chain(tasks: &[Task]) -> Vec<TaskId> {
     let mut best: BTreeMap<&str, (f64, Option<&str>)> = BTreeMap::new();
     // Tasks that begin a slot share what they wait for.
-    let mut known: Option<(&Arc<[TaskId]>, Option<(f64, &str)>)> = None;
+    let mut known: Option<(&Arc<[TaskId]>, Chain<'_>)> = None;
     for task in of_the_lift(tasks) {
         let slot = task.after.slot();
         let shared = known.filter(|(of, _)| Arc::ptr_eq(of, slot));
@@ -47,11 +47,11 @@ pub(super) fn longest_chain(tasks: &[Task]) -> Vec<TaskId> {
     chain
 }
 
+/// The minutes of a chain, and its last task.
+type Chain<'t> = Option<(f64, &'t str)>;
+
 /// The task of these whose chain is longest, with its minutes.
-fn longest<'t>(
-    ids: &'t [TaskId],
-    best: &BTreeMap<&str, (f64, Option<&str>)>,
-) -> Option<(f64, &'t str)> {
+fn longest<'t>(ids: &'t [TaskId], best: &BTreeMap<&str, (f64, Option<&str>)>) -> Chain<'t> {
     let known = ids.iter().filter_map(|id| {
         let (minutes, _) = best.get(id.as_str())?;
         (*minutes > 0.0).then_some((*minutes, id.as_str()))
@@ -60,10 +60,7 @@ fn longest<'t>(
 }
 
 /// The longer of two chains, of equals the one whose last task comes first by its id.
-fn longer<'t>(
-    one: Option<(f64, &'t str)>,
-    other: Option<(f64, &'t str)>,
-) -> Option<(f64, &'t str)> {
+fn longer<'t>(one: Option<(f64, &'t str)>, other: Option<(f64, &'t str)>) -> Chain<'t> {
     one.into_iter().chain(other).reduce(|one, other| {
         let order = one.0.total_cmp(&other.0).then_with(|| other.1.cmp(one.1));
         if order.is_lt() { other } else { one }
