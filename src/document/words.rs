@@ -107,12 +107,12 @@ pub(super) fn limits_of(
     match limits {
         (Some(least), Some(most)) => {
             let (low, high) = (print(least, Round::Up), print(most, Round::Down));
-            if low == high {
-                return Some(low);
-            }
             // A window of about the tool's step leaves nothing between its rounded ends.
             if least < most && number(&low) >= number(&high) {
                 return Some(format!("{} to {}", exact(least), exact(most)));
+            }
+            if low == high {
+                return Some(low);
             }
             Some(format!("{low} to {high}"))
         }
