@@ -1,7 +1,7 @@
 //! Who does what when: promises for every network, published networks and a published job shop, crews of the demo and of a big
 //! job, and what cannot be scheduled.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use liftsheet::crew::{
     Calendar, Network, Part, Person, Seat, Solved, Stuck, Task, Wait, bound, chain, solve,
@@ -258,6 +258,7 @@ fn networks() -> impl Strategy<Value = Network> {
             tasks,
             people: people.collect(),
             things: vec![1],
+            unbroken: BTreeSet::from([0]),
             breaks: (1..120).map(|half| half * DAY / 2).collect(),
             nights: (1..60).map(|day| day * DAY).collect(),
             wall: (0..60)
@@ -405,15 +406,20 @@ fn tasks_of_a_bout_wait_for_the_next_day_together() {
     ];
     tasks[1].bout = Some(7);
     tasks[2].bout = Some(7);
-    let network = Network {
+    let mut network = Network {
         tasks,
         nights: vec![DAY, 2 * DAY],
-        breaks: vec![DAY, 2 * DAY],
+        breaks: vec![DAY, DAY + 45, DAY + 60, 2 * DAY],
         ..Network::default()
     };
     let solved = solve(&network).unwrap();
     assert_eq!(solved.schedule.placed[1].start, DAY);
     assert_eq!(solved.schedule.minutes(), DAY + 60);
+    // An engine that runs is not left over a break either.
+    network.unbroken = BTreeSet::from([7]);
+    let solved = solve(&network).unwrap();
+    assert_eq!(solved.schedule.placed[1].start, DAY + 60);
+    assert_eq!(solved.schedule.minutes(), DAY + 120);
 }
 
 /// The JSON of a job for a crew, or of the demo.
@@ -683,9 +689,59 @@ fn waits_kept(task: &Value, timed: &BTreeMap<&str, &Value>) -> usize {
     kept
 }
 
+/// Whether one of these minutes lies between the start of a task and the end of another.
+fn parted(minutes: &Value, first: &Value, last: &Value) -> bool {
+    let (start, end) = (
+        first["start"].as_u64().unwrap(),
+        last["end"].as_u64().unwrap(),
+    );
+    let mut minutes = minutes.as_array().unwrap().iter();
+    minutes.any(|minute| (start + 1..end).contains(&minute.as_u64().unwrap()))
+}
+
+/// How often something stands that may not stay so over a night, each time put right on the same day.
+fn put_right_the_same_day(plan: &Value, crew: &Value, timed: &BTreeMap<&str, &Value>) -> usize {
+    let mut kept = 0;
+    for state in plan["states"].as_object().unwrap().values() {
+        let list = |field: &str| -> Vec<&str> {
+            let list = state[field].as_array().unwrap().iter();
+            list.map(|word| word.as_str().unwrap()).collect()
+        };
+        let bad = list("not_overnight");
+        for instance in list("instances").into_iter().filter(|_| !bad.is_empty()) {
+            let mut since = None;
+            for task in plan["tasks"].as_array().unwrap() {
+                let Some(step) = task["makes"][instance].as_str() else {
+                    continue;
+                };
+                let at = timed[task["id"].as_str().unwrap()];
+                let first = *since.get_or_insert(at);
+                assert!(!parted(&crew["day_ends"], first, at), "{instance}: {step}");
+                if !bad.contains(&step) {
+                    kept += usize::from(first != at);
+                    since = None;
+                }
+            }
+            assert_eq!(since, None, "{instance}");
+        }
+    }
+    kept
+}
+
+/// An engine that runs is not left over a break.
+fn attended_without_a_break(tasks: &[&Value], crew: &Value, timed: &BTreeMap<&str, &Value>) {
+    let attended = tasks.iter().filter(|task| task["attended"] == true);
+    let at: Vec<&Value> = attended
+        .map(|task| timed[task["id"].as_str().unwrap()])
+        .collect();
+    let first = at.iter().min_by_key(|task| task["start"].as_u64()).unwrap();
+    let last = at.iter().max_by_key(|task| task["end"].as_u64()).unwrap();
+    assert!(!parted(&crew["breaks"], first, last), "{first} to {last}");
+}
+
 /// Read again by the minute: nobody works in a place that somebody else's task shuts, and what soaks or dries has its time on the wall.
 #[test]
-fn nobody_is_where_others_are_shut_out_and_no_wait_is_cut_short() {
+fn nobody_is_shut_out_no_wait_is_cut_short_and_nothing_is_left_as_it_may_not_stay() {
     let mut waited = 0;
     for (job, with) in [
         (None, None),
@@ -720,6 +776,8 @@ fn nobody_is_where_others_are_shut_out_and_no_wait_is_cut_short() {
             .iter()
             .filter(|task| timed.contains_key(task["id"].as_str().unwrap()))
             .collect();
+        assert!(put_right_the_same_day(&plan, &crew, &timed) >= 4);
+        attended_without_a_break(&tasks, &crew, &timed);
         let mut shut = 0;
         for task in &tasks {
             let own = timed[task["id"].as_str().unwrap()];

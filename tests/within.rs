@@ -6,6 +6,7 @@
 
 use serde_json::{Value, json};
 
+use crate::properties::dice;
 use crate::support::plan::{Plan, weight};
 use crate::support::run::Bench;
 use crate::support::vehicle::{Link, Vehicle};
@@ -181,9 +182,14 @@ fn strapped(class: &str, measured: &[(&str, &str)]) -> Plan {
         .iter()
         .fold(link, |link, (name, value)| link.measured(name, *value));
     let job = Vehicle::wagon(50.0).measured_mounts().link(link).value();
+    laid_over(&job, "trial-strap", class)
+}
+
+/// The plan of a job under a workshop's own class.
+fn laid_over(job: &Value, class: &str, rules: &str) -> Plan {
     let bench = Bench::new()
-        .file("job.yaml", serde_json::to_string(&job).unwrap())
-        .file("own/connections/trial-strap.yaml", class);
+        .file("job.yaml", serde_json::to_string(job).unwrap())
+        .file(&format!("own/connections/{class}.yaml"), rules);
     let outcome = bench.run(["sheet", "job.yaml", "--format", "json", "--rules", "own"]);
     let found = serde_json::from_str(&outcome.stdout);
     Plan(found.unwrap_or_else(|_| panic!("{}", outcome.stderr)))
@@ -238,4 +244,133 @@ fn what_the_distance_is_called_decides_nothing() {
     let plain = release(["plan", "level"]);
     assert_eq!(plain, release(["across", "upward"]));
     assert_eq!(plain, [json!(true), json!(false)]);
+}
+
+/// Layers that the trial stack below clamps: with `slack` and `gap`, more readings than are judged point by point.
+const LAYERS: usize = 13;
+
+/// A class whose checks go by thirteen readings and more: a bolt through all layers, a strap beside it, and a gap that both leave.
+fn stack() -> String {
+    let layers: Vec<String> = (1..=LAYERS)
+        .map(|number| format!("layer_{number}"))
+        .collect();
+    let reading = |layer: &String| {
+        format!(
+            "  {layer}: {{label: {layer}, how: Caliper., unit: mm, range: [0, 20], tolerance: 0.5}}"
+        )
+    };
+    let measurements = layers.iter().map(reading).collect::<Vec<_>>().join("\n");
+    let sum = layers.join(" + ");
+    format!(
+        "title: Trial stack\narea: engine bay\nwhere: here\nwhy: it is clamped\nif_missed: it slips\nleft_alone: it rides along\n\
+         customer: {{group: engine, what: a stack, watch: a knock}}\n\
+         source: [{{document: common practice, status: common practice}}]\n\
+         measurements:\n{measurements}\n\
+         \x20 slack: {{label: slack, how: Pull., unit: mm, range: [0, 200], tolerance: 2}}\n\
+         \x20 gap: {{label: gap, how: Feel., unit: mm, range: [0, 300], tolerance: 1}}\n\
+         checks:\n\
+         \x20 - id: nut\n    calc: stack\n    with: {{joint: \"'nut'\", thread: \"'M12'\", grip: {sum}, spacer: rise}}\n    verdicts:\n\
+         \x20     - {{when: nut.grip_after > 115 and nut.grip_after < 160, verdict: fabricate, because: \"{{{{ nut.grip_after | mm }}}} is too thick\"}}\n\
+         \x20     - verdict: replace\n        because: \"a bolt of {{{{ nut.order_length | mm }}}}\"\n\
+         \x20       task: {{title: \"Put a new bolt into {{{{ link }}}}\", minutes: [1, 2, 3], steps: [\"It is {{{{ (nut.least_length - 1) | mm_up }}}} or more.\"], \
+         evidence: [{{name: bolt, ask: its length, kind: number, unit: mm, least: nut.least_length, most: nut.most_length}}]}}\n\
+         \x20 - id: left\n    calc: gap\n    with: {{gap: gap - layer_1 - layer_2 / 2, direction: \"'closes'\", least_gap: 5, rise: rise}}\n    verdicts:\n\
+         \x20     - {{when: left.gap_after + slack - nut.grip_after < 20 and slack < 60, verdict: stop, because: nothing is left}}\n\
+         \x20     - {{when: slack - left.gap_after > 30, verdict: reposition, because: it is slack, trade: engineer}}\n\
+         \x20     - {{verdict: leave, because: enough is left}}\n"
+    )
+}
+
+/// The trial stack with these readings.
+fn stacked(readings: &[(String, String)]) -> Plan {
+    let link = Link::new("link", "trial-stack")
+        .end_somewhere("bulkhead")
+        .end_somewhere("engine")
+        .free();
+    let link = readings
+        .iter()
+        .fold(link, |link, (name, text)| link.measured(name, text.clone()));
+    let job = Vehicle::wagon(50.0).measured_mounts().link(link).value();
+    laid_over(&job, "trial-stack", &stack())
+}
+
+/// Least and most of each number of a link; of an exact one its value twice.
+fn ends(plan: &Plan) -> Vec<(String, f64, f64)> {
+    let results = plan.link("link")["results"].as_object().unwrap();
+    let ends = results.iter().filter_map(|(name, found)| {
+        let value = found["value"].as_f64()?;
+        let end = |end: &str| found[end].as_f64().unwrap_or(value);
+        Some((name.clone(), end("least"), end("most")))
+    });
+    ends.collect()
+}
+
+/// What is chosen for the whole of a box, and what hangs on it.
+const CHOSEN: [&str; 6] = [
+    "order",
+    "length",
+    "extra",
+    "protru",
+    "plain_shank",
+    "thread",
+];
+
+/// Holds what is said within tolerances against an exact job within them.
+fn holds_at(within: &Plan, exact: &Plan) {
+    let (there, said) = (exact.verdict("link"), within.verdict("link"));
+    let lighter = said != "measure" && weight(there) > weight(said);
+    assert!(!lighter, "{there}, and said to be {said}");
+    let bounds = ends(within);
+    for (name, at, _) in ends(exact) {
+        let of = bounds.iter().find(|(other, ..)| *other == name);
+        let (_, least, most) = of.unwrap_or_else(|| panic!("no `{name}`"));
+        assert!(
+            CHOSEN.iter().any(|word| name.contains(word))
+                || (least - 1e-6..=most + 1e-6).contains(&at),
+            "{name}: {at} is not in {least} to {most}"
+        );
+    }
+    if [there, said] == ["replace"; 2] {
+        let window = |plan: &Plan, end: &str| {
+            let found = &plan.link("link")["results"][format!("nut.{end}_length")];
+            found["value"].as_f64().unwrap()
+        };
+        assert!(window(within, "least") >= window(exact, "least") - 1e-6);
+        assert!(window(within, "most") <= window(exact, "most") + 1e-6);
+        let serves = window(exact, "least")..=window(exact, "most");
+        assert!(serves.contains(&window(within, "order")));
+    }
+}
+
+#[test]
+fn more_readings_than_can_be_judged_point_by_point_are_bounded() {
+    let mut dice = dice(5);
+    let mut share = move || f64::from(u32::try_from(dice(2001)).unwrap()) / 1000.0 - 1.0;
+    let mut verdicts = std::collections::BTreeSet::new();
+    for round in 0..10 {
+        let layers = (1..=LAYERS).map(|number| format!("layer_{number}"));
+        let mut readings: Vec<(String, f64, f64)> = layers
+            .map(|layer| (layer, 4.0 + 2.5 * share(), 0.05 + 0.04 * share()))
+            .collect();
+        let slack = [40.0, 130.0, 55.0, 90.0][round % 4];
+        readings.push(("slack".to_owned(), slack + 6.0 * share(), 2.0));
+        readings.push(("gap".to_owned(), 110.0 + 40.0 * share(), 1.0));
+        let loose = readings
+            .iter()
+            .map(|(name, value, half)| (name.clone(), format!("{value:.3} mm ±{half:.3}")));
+        let within = stacked(&loose.collect::<Vec<_>>());
+        verdicts.insert(within.verdict("link").to_owned());
+        assert!(ends(&within).iter().any(|(_, least, most)| least < most));
+        for draw in 0..3 {
+            let exact = readings.iter().map(|(name, value, half)| {
+                let share = share();
+                // Corners are the hardest, so most draws are of them.
+                let share = if draw < 2 { share.signum() } else { share };
+                let value = (value * 1e3).round() / 1e3 + half * 0.98 * share;
+                (name.clone(), format!("{value:.6} mm"))
+            });
+            holds_at(&within, &stacked(&exact.collect::<Vec<_>>()));
+        }
+    }
+    assert!(verdicts.len() > 2, "{verdicts:?}");
 }

@@ -16,6 +16,7 @@ use crate::calc::{Role, Value};
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scopes;
+use crate::rules::ranges::Range;
 use crate::rules::{Check, Class, Verdict};
 use crate::text::Text;
 use minijinja::Value as Field;
@@ -244,6 +245,11 @@ fn scopes<'r>(
         others.clear();
     }
     let mut scopes = Scopes::new(worst.scope.clone(), others);
+    for (name, range) in &over.ends {
+        if let Range::Number(least, most) = range {
+            scopes.between(name, (*least, *most));
+        }
+    }
     let unit = span.judged.iter().map(|(unit, _)| unit).find(|unit| {
         let checks = unit.check().zip(over.check);
         checks.is_some_and(|(one, other)| std::ptr::eq(one, other))
@@ -258,7 +264,7 @@ fn scopes<'r>(
             .number(address)
             .filter(|reading| reading.tolerance > 0.0 && !unit.reads.contains(address));
         if let Some(reading) = loose.filter(|_| worst.branch.reads(name)) {
-            scopes.vary(name, &[reading.least().into(), reading.most().into()]);
+            scopes.between(name, (reading.least(), reading.most()));
         }
     }
     for check in &class.checks {

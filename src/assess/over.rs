@@ -1,22 +1,26 @@
 //! One unit over the whole box of its tolerances: at which points which branch holds, and the bounds of every result.
 //!
 //! Takes a [`Case`], a [`Unit`] and values; gives an [`Over`]. The points are those of [`crate::calc::points`]: one walk for all. A size
-//! is chosen for the box as a whole: the box is walked once for the window that serves at every point, and once more within it.
+//! is chosen for the box as a whole: the box is walked once for the window that serves at every point, and once more within it. A box of
+//! more readings than can be walked is bounded by [`super::between`].
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::between::Known;
 use super::case::Case;
 use super::judge::{Failed, Judged, Made};
-use super::problem::Refused;
 use super::types::{Address, Need, Values};
 use super::units::{Target, Unit};
 use crate::calc::bounds::{Spreads, numbers};
-use crate::calc::points::{Axis, MOST_READINGS, Seen, Subject, walk};
+use crate::calc::points::{Axis, Seen, Subject, touch, walk};
 use crate::calc::{Calculation, Given, Inputs, Spans, Value, Window};
-use crate::rules::expression::{ExpressionError, Scope};
+use crate::rules::expression::Scope;
 use crate::rules::names::Names;
+use crate::rules::ranges::Ranges;
 use crate::rules::{Check, Verdict};
 
+/// Readings with a tolerance that are judged point by point; beyond it the corners become too many.
+const MOST_READINGS: usize = 12;
 /// Points of one branch whose names are all kept for its texts and limits; of more, those with the least or the most of a number.
 const KEPT: usize = 200;
 
@@ -37,7 +41,7 @@ pub(super) struct Over<'r> {
     /// Where the check was made, the stated values first where it was made there.
     pub(super) made: Vec<Made<'r>>,
     /// Whether there are points at which it does not apply.
-    elsewhere: bool,
+    pub(super) elsewhere: bool,
     pub(super) missing: BTreeSet<Need>,
     /// The names at the first point that needs the release, and at the first of all.
     pub(super) released: Option<Scope>,
@@ -45,6 +49,8 @@ pub(super) struct Over<'r> {
     pub(super) spreads: Option<Spreads>,
     /// Least and most of each number that goes into the calculation.
     pub(super) given: BTreeMap<String, (f64, f64)>,
+    /// Beyond what is judged point by point: what each name can be, whatever the others are.
+    pub(super) ends: Ranges,
     /// Whether, where a size is chosen, one serves at each point by itself.
     alone: bool,
     /// Where a size is chosen, what serves at every point.
@@ -78,9 +84,6 @@ impl<'r> Case<'r> {
         (depth, window): (Depth, Option<Window>),
     ) -> Result<Over<'r>, Failed<'r>> {
         let loose = unit.loose(values);
-        if loose.len() > MOST_READINGS {
-            return Err((unit.check(), too_many(unit, loose.len())));
-        }
         let axes = loose.iter().filter_map(|address| values.number(address));
         let axes: Vec<Axis> = axes.map(Axis::from).collect();
         let (check, key) = match unit.target {
@@ -99,20 +102,17 @@ impl<'r> Case<'r> {
             loose,
             over: Over::new(check, key),
         };
-        walk(&axes, depth == Depth::Numbers, &mut walker)?;
-        Ok(walker.over)
+        if axes.len() <= MOST_READINGS {
+            walk(&axes, depth == Depth::Numbers, &mut walker)?;
+            return Ok(walker.over);
+        }
+        touch(&axes, &mut walker)?;
+        let (mut over, stated) = (walker.over, walker.stated);
+        if over.missing.is_empty() {
+            Known::new(self, (values, stated), window).widen(&unit, &mut over);
+        }
+        Ok(over)
     }
-}
-
-/// Lint refuses such a class; a job that meets one all the same is told.
-fn too_many(unit: &Unit<'_>, count: usize) -> Refused {
-    let text = unit.check().map_or("release", |check| check.id.as_str());
-    Refused::Expression(ExpressionError {
-        text: text.to_owned(),
-        reason: format!(
-            "it goes by {count} readings with a tolerance, and at most {MOST_READINGS} can be judged together"
-        ),
-    })
 }
 
 impl<'r> Unit<'r> {
@@ -136,6 +136,7 @@ impl<'r> Over<'r> {
             scope: None,
             spreads: None,
             given: BTreeMap::new(),
+            ends: Ranges::new(),
             alone: true,
             window: None,
         }
@@ -185,6 +186,22 @@ impl<'r> Over<'r> {
             Window::narrow(&mut self.window, calc, &made.results);
         }
         self.made.push(made);
+    }
+
+    /// Takes in what can be between the points at which the check was made.
+    pub(super) fn widen(
+        &mut self,
+        calc: Option<&Calculation>,
+        spreads: Option<Spreads>,
+        ends: Vec<Made<'r>>,
+    ) {
+        let alone = self.alone;
+        for end in ends {
+            self.make(calc, end);
+        }
+        // No size serves at both ends of everything; what serves at each point is seen at the points themselves.
+        self.alone = alone;
+        self.spreads = spreads;
     }
 
     /// The names at the points where a branch holds as another does, those of a number's least and most where there are many.

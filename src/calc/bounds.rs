@@ -2,19 +2,22 @@
 //! Which points there are is left to [`super::points`].
 
 use super::evaluate::run;
-use super::points::{Axis, MOST_READINGS, Seen, Subject, walk};
+use super::points::{Axis, Seen, Subject, walk};
 use super::{CalcError, Calculation, Found, Inputs, MOST_RISE, Outcome, Spans, Value};
 
 /// What each result does over a box, by the results at the stated values.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Spreads(Vec<Spread>);
+pub(crate) struct Spreads(pub(crate) Vec<Spread>);
 
+/// What one result does.
 #[derive(Debug, Clone)]
-struct Spread {
-    name: &'static str,
-    nominal: Value,
-    bounds: Option<(f64, f64)>,
-    elsewhere: Vec<Value>,
+pub(crate) struct Spread {
+    pub(crate) name: &'static str,
+    /// At the stated values.
+    pub(crate) nominal: Value,
+    pub(crate) bounds: Option<(f64, f64)>,
+    /// What it can be that is no number, beside the nominal.
+    pub(crate) elsewhere: Vec<Value>,
 }
 
 impl Spreads {
@@ -96,14 +99,6 @@ pub(super) fn spreads(
 ) -> Result<Spreads, CalcError> {
     if spans.0.is_empty() {
         return Ok(Spreads::default());
-    }
-    if let Some((name, ..)) = spans.0.get(MOST_READINGS) {
-        let allowed = format!("a tolerance on at most {MOST_READINGS} inputs of one calculation");
-        return Err(CalcError::new(
-            *name,
-            "one input with a tolerance too many",
-            allowed,
-        ));
     }
     let reading = |&(_, least, most): &(&str, f64, f64)| Axis {
         least,

@@ -10,8 +10,8 @@ use super::{
 
 /// Runs a calculation and gives results, their bounds over the tolerance box, and the working.
 ///
-/// Fails when an input is unknown, missing, of another kind or out of its range anywhere in the tolerance box, when more than
-/// 12 inputs carry a tolerance, or when the subject itself refuses (a fan that does not clear now).
+/// Fails when an input is unknown, missing, of another kind or out of its range anywhere in the tolerance box, or when the subject
+/// itself refuses (a fan that does not clear now).
 pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
     let filled = check::fill(calc, inputs)?;
     let found = run(calc, &filled)?;

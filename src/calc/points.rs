@@ -9,8 +9,6 @@ use std::collections::BTreeSet;
 
 use crate::quantity::Quantity;
 
-/// Readings with a tolerance that are judged together; beyond it the corners become too many.
-pub(crate) const MOST_READINGS: usize = 12;
 /// Up to this many readings the stated values stand in the product; beyond it, only least and most do.
 const WITH_STATED: usize = 5;
 /// How many points the turning levels may add.
@@ -82,6 +80,27 @@ pub(crate) fn walk<S: Subject>(axes: &[Axis], ends: bool, subject: &mut S) -> Re
     }
     if ends {
         walk.go_inward()?;
+    }
+    Ok(())
+}
+
+/// Visits a few points of a box that has too many corners: the stated values, all at their least or most, and each alone.
+pub(crate) fn touch<S: Subject>(axes: &[Axis], subject: &mut S) -> Result<(), S::Error> {
+    let all = |of: fn(&Axis) -> f64| axes.iter().map(of).collect::<Vec<f64>>();
+    let stated = all(|axis| axis.stated);
+    let alone = axes.iter().enumerate().flat_map(|(number, axis)| {
+        [axis.least, axis.most].into_iter().filter_map({
+            let stated = &stated;
+            move |level| moved(stated, number, level)
+        })
+    });
+    let together = [
+        stated.clone(),
+        all(|axis| axis.least),
+        all(|axis| axis.most),
+    ];
+    for place in together.into_iter().chain(alone) {
+        subject.at(&place)?;
     }
     Ok(())
 }

@@ -9,11 +9,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::calendar::Minute;
 use super::clock::Clock;
 use super::network::{Network, Part, Person, Seat, Task, Wait};
+use super::solve::longer_than_a_stretch;
 use super::team::{Member, Team, seats};
 use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 use crate::plan;
-use crate::rules::Stage;
 
 /// People are told times in fives, so that a day can be read on the wall (common practice).
 const GRID: Minute = 5;
@@ -49,7 +49,7 @@ pub(super) fn network(
         .enumerate()
         .map(|(n, task)| (task.id.as_str(), n))
         .collect();
-    let bouts = bouts(tasks, &position);
+    let (bouts, unbroken) = bouts(tasks);
     let people = team.members.iter().map(|member| Person {
         calendar: clock.calendar(&member.hours),
         on_call: member.hours.on_call,
@@ -66,15 +66,20 @@ pub(super) fn network(
         apart,
         ..one(task, &position, team)
     });
-    Network {
+    let mut network = Network {
         tasks: tasks.collect(),
         people: people.collect(),
         things: things.collect(),
+        unbroken,
         breaks: clock.breaks(),
         nights: clock.nights(),
         wall: clock.wall(),
         grid: GRID,
-    }
+    };
+    // A stretch that is too short for an engine's run leaves no other way than to stop it for the break.
+    let long = longer_than_a_stretch(&network);
+    network.unbroken.retain(|bout| !long.contains(bout));
+    network
 }
 
 /// A task by itself.
@@ -176,39 +181,39 @@ fn helps(member: &Member, task: &plan::Task) -> bool {
         || (has(Role::Apprentice) && task.apprentice)
 }
 
-/// For each task the bout it is of. While a side is raised, from the first task that is watched to the last, the body stands on
-/// jacks: these begin and end on one day.
-fn bouts(tasks: &[&plan::Task], position: &BTreeMap<&str, usize>) -> Vec<Option<usize>> {
-    let watched = |task: &plan::Task| task.watch && task.stage == Stage::Raise;
-    let mut after_watch: BTreeSet<usize> = BTreeSet::new();
-    for (number, task) in tasks.iter().enumerate() {
-        let before = task.after.iter().filter_map(|id| position.get(id.as_str()));
-        let in_slot = |before: &&usize| {
-            tasks
-                .get(**before)
-                .is_some_and(|before| before.slot == task.slot)
-        };
-        let follows = before
-            .filter(in_slot)
-            .any(|before| after_watch.contains(before));
-        if watched(task) || follows {
-            after_watch.insert(number);
+/// For each task the bout it is of, and the bouts that no break parts. From a task after which something may not stay as it then stands
+/// (a bolt out, a body on stands) to the one that puts it right is one bout, done on one day. So is work that somebody attends throughout
+/// (an engine that runs), which stops for no break either.
+fn bouts(tasks: &[&plan::Task]) -> (Vec<Option<usize>>, BTreeSet<usize>) {
+    let mut found = vec![None; tasks.len()];
+    let mut unbroken = BTreeSet::new();
+    let nights = runs(tasks, |task| !task.overnight).into_iter();
+    let nights = nights.map(|(first, last)| (first, last + 1, false));
+    let attended: BTreeSet<usize> = tasks
+        .iter()
+        .filter(|task| task.attended)
+        .map(|task| task.slot)
+        .collect();
+    let attended = runs(tasks, |task| attended.contains(&task.slot)).into_iter();
+    let attended = attended.map(|(first, last)| (first, last, true));
+    for (number, (first, last, attended)) in nights.chain(attended).enumerate() {
+        let of = found.iter_mut().take(last + 1).skip(first);
+        of.for_each(|bout: &mut Option<usize>| *bout = bout.or(Some(number)));
+        if attended {
+            unbroken.insert(number);
         }
     }
-    let mut before_watch: BTreeSet<usize> = BTreeSet::new();
-    for (number, task) in tasks.iter().enumerate().rev() {
-        if watched(task) || before_watch.contains(&number) {
-            before_watch.insert(number);
-            let before = task.after.iter().filter_map(|id| position.get(id.as_str()));
-            before_watch.extend(before.filter(|before| {
-                tasks
-                    .get(**before)
-                    .is_some_and(|before| before.slot == task.slot)
-            }));
+    (found, unbroken)
+}
+
+/// The first and the last of each run of tasks that are alike.
+fn runs(tasks: &[&plan::Task], alike: impl Fn(&plan::Task) -> bool) -> Vec<(usize, usize)> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for (number, _) in tasks.iter().enumerate().filter(|(_, task)| alike(task)) {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => runs.push((number, number)),
         }
     }
-    let is_bout = |number: usize| after_watch.contains(&number) && before_watch.contains(&number);
-    let all = tasks.iter().enumerate();
-    all.map(|(number, task)| is_bout(number).then_some(task.slot))
-        .collect()
+    runs
 }

@@ -3,6 +3,8 @@
 //! Knows nothing of vehicles, rules or pages: `build` makes one of a plan, tests make theirs of published examples. Persons, things
 //! and tasks are known by their position. [`Network::order`] says what cannot be scheduled at all.
 
+use std::collections::BTreeSet;
+
 use super::calendar::{Calendar, Minute};
 
 /// What somebody does in a task.
@@ -96,6 +98,8 @@ pub struct Network {
     pub people: Vec<Person>,
     /// How many there are of each thing.
     pub things: Vec<usize>,
+    /// The bouts that no break parts where one stretch of work is long enough for them.
+    pub unbroken: BTreeSet<usize>,
     /// The minutes at which the workshop pauses, nights among them, in order.
     pub breaks: Vec<Minute>,
     /// The minutes at which a day ends, in order.

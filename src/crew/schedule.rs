@@ -169,8 +169,26 @@ impl<'a> Builder<'a> {
         best
     }
 
-    /// Places tasks so that no night lies between the first start and the last end.
+    /// Places the tasks of a bout on one day, and between two breaks where it is one that no break parts.
     fn place_bout(&mut self, tasks: &[usize]) -> Result<(), Stuck> {
+        let bout = tasks.first().and_then(|first| self.bout_of(*first));
+        if bout.is_some_and(|bout| self.network.unbroken.contains(&bout)) {
+            if self.place_between(tasks, Network::break_after).is_ok() {
+                return Ok(());
+            }
+            for task in tasks {
+                self.unbook(*task);
+            }
+        }
+        self.place_between(tasks, Network::night_after)
+    }
+
+    /// Places tasks so that no pause lies between the first start and the last end.
+    fn place_between(
+        &mut self,
+        tasks: &[usize],
+        pause_after: fn(&Network, Minute) -> Option<Minute>,
+    ) -> Result<(), Stuck> {
         let first = tasks.first().copied().unwrap_or(0);
         let mut least = 0;
         loop {
@@ -180,12 +198,12 @@ impl<'a> Builder<'a> {
             let placed = tasks.iter().filter_map(|task| self.placed.get(*task));
             let start = placed.clone().map(|placed| placed.start).min().unwrap_or(0);
             let end = placed.map(|placed| placed.end).max().unwrap_or(0);
-            match self.network.night_after(start) {
-                Some(night) if night < end => {
+            match pause_after(self.network, start) {
+                Some(pause) if pause < end => {
                     for task in tasks {
                         self.unbook(*task);
                     }
-                    least = night;
+                    least = pause;
                 }
                 _ => return Ok(()),
             }

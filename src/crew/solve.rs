@@ -113,7 +113,7 @@ fn possible(network: &Network) -> Result<(), Stuck> {
         }
     }
     let day = longest_between(&network.nights);
-    for (first, minutes) in bouts(network) {
+    for (first, minutes) in chains(network).into_values() {
         if minutes > day {
             return Err(Stuck::TooLong(first));
         }
@@ -163,8 +163,16 @@ fn longest_between(minutes: &[Minute]) -> Minute {
     between.max().unwrap_or(Minute::MAX)
 }
 
+/// The bouts that no stretch between two breaks is long enough for.
+pub(super) fn longer_than_a_stretch(network: &Network) -> BTreeSet<usize> {
+    let stretch = longest_between(&network.breaks);
+    let chains = chains(network).into_iter();
+    let long = chains.filter(|(_, (_, minutes))| *minutes > stretch);
+    long.map(|(bout, _)| bout).collect()
+}
+
 /// The first task of each bout and the minutes of its longest chain.
-fn bouts(network: &Network) -> Vec<(usize, Minute)> {
+fn chains(network: &Network) -> BTreeMap<usize, (usize, Minute)> {
     let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
     let mut found: BTreeMap<usize, (usize, Minute)> = BTreeMap::new();
     for position in network.order().unwrap_or_default() {
@@ -188,5 +196,5 @@ fn bouts(network: &Network) -> Vec<(usize, Minute)> {
         let slot = found.entry(bout).or_insert((position, 0));
         slot.1 = slot.1.max(end);
     }
-    found.into_values().collect()
+    found
 }

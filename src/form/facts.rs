@@ -8,7 +8,7 @@ use crate::rules::facts::FACTS;
 type Field = (&'static str, &'static str, &'static str);
 
 /// The fields of `vehicle`, in the order in which somebody fills them in.
-const VEHICLE: [Field; 24] = [
+const VEHICLE: [Field; 27] = [
     ("name", "", "what the pages call the vehicle"),
     (
         "identification",
@@ -39,6 +39,9 @@ const VEHICLE: [Field; 24] = [
     ("body_height", "", ""),
     ("floor_height", "", ""),
     ("bumper_height", "", ""),
+    ("front_bumper_height", "", ""),
+    ("front_frame_end", "", ""),
+    ("rear_frame_end", "", ""),
     ("bumper_on_body", "yes | no", ""),
     (
         "wheels_hang",

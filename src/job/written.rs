@@ -123,6 +123,15 @@ pub struct Vehicle {
     /// Lower edge of the higher bumper above the ground, before the lift, mm.
     #[schemars(with = "Option<Amount>")]
     pub bumper_height: Option<Written>,
+    /// Lower edge of the front bumper above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
+    pub front_bumper_height: Option<Written>,
+    /// Bottom of the frame's front end above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
+    pub front_frame_end: Option<Written>,
+    /// Bottom of the frame's rear end above the ground, before the lift, mm.
+    #[schemars(with = "Option<Amount>")]
+    pub rear_frame_end: Option<Written>,
     /// Whether the bumpers are fixed to the body and rise with it.
     #[schemars(with = "Option<YesNo>")]
     pub bumper_on_body: Option<Written>,

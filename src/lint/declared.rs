@@ -51,9 +51,12 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
         "vehicle.suspension_lift" => (0.0, 100.0),
         "vehicle.gross_mass" => (1200.0, 4500.0),
         "vehicle.floor_over_frame" => (0.0, 150.0),
-        "vehicle.frame_height" | "vehicle.body_height" => (300.0, 900.0),
+        "vehicle.frame_height"
+        | "vehicle.body_height"
+        | "vehicle.front_frame_end"
+        | "vehicle.rear_frame_end" => (300.0, 900.0),
         "vehicle.floor_height" => (500.0, 1200.0),
-        "vehicle.bumper_height" => (300.0, 800.0),
+        "vehicle.bumper_height" | "vehicle.front_bumper_height" => (300.0, 800.0),
         "vehicle.tyre_before" | "vehicle.tyre_after" => (600.0, 900.0),
         "vehicle.tyre_growth" => (0.0, 120.0),
         "block.outer" => (30.0, 120.0),

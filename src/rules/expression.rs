@@ -70,7 +70,7 @@ impl fmt::Display for ExpressionError {
 }
 
 impl ExpressionError {
-    fn new(text: &str, reason: impl fmt::Display) -> Self {
+    pub(super) fn new(text: &str, reason: impl fmt::Display) -> Self {
         Self {
             text: text.to_owned(),
             reason: reason.to_string(),

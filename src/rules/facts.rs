@@ -20,7 +20,7 @@ pub struct Fact {
 }
 
 /// Every fact that a job may leave out.
-pub const FACTS: [Fact; 32] = [
+pub const FACTS: [Fact; 35] = [
     fact(
         "vehicle.body_mass",
         "vehicle.body_mass",
@@ -215,6 +215,27 @@ pub const FACTS: [Fact; 32] = [
         "vehicle.bumper_height",
         "lower edge of the higher bumper above the ground",
         "Unladen, on level ground, before the lift.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.front_bumper_height",
+        "vehicle.front_bumper_height",
+        "lower edge of the front bumper above the ground",
+        "Unladen, on level ground, before the lift.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.front_frame_end",
+        "vehicle.front_frame_end",
+        "front end of the frame above the ground",
+        "Unladen, on level ground: to the bottom of the rail where it ends at the bumper.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.rear_frame_end",
+        "vehicle.rear_frame_end",
+        "rear end of the frame above the ground",
+        "Unladen, on level ground: to the bottom of the rail where it ends at the bumper.",
         Some(Mm),
     ),
     fact(

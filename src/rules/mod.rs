@@ -16,6 +16,7 @@ pub mod names;
 mod over;
 mod part;
 pub mod pattern;
+pub mod ranges;
 mod scope;
 mod scopes;
 pub(crate) mod sharing;

@@ -21,7 +21,7 @@ pub struct Names {
 }
 
 /// Comparisons are made after rounding to this, so that a limit met exactly is met.
-fn rounded(number: f64) -> f64 {
+pub(super) fn rounded(number: f64) -> f64 {
     let scaled = number * 1e6;
     // Beyond this a double has no decimals left to round, and scaling could overflow.
     if scaled.abs() < 1e15 {

@@ -73,6 +73,19 @@ impl Scope {
         self.set(name, Value::from(fields));
     }
 
+    /// Puts a number in the place of a name, or of one field of it, that is there.
+    pub(super) fn set_dotted(&mut self, dotted: &str, number: f64) {
+        let Some((name, field)) = dotted.split_once('.') else {
+            return self.set(dotted, number);
+        };
+        let Some(value) = self.get(name) else { return };
+        let fields = value.try_iter().into_iter().flatten();
+        let fields = fields.filter_map(|key| Some((key.to_string(), value.get_item(&key).ok()?)));
+        let mut fields: BTreeMap<String, Value> = fields.collect();
+        fields.insert(field.to_owned(), Value::from(number));
+        self.set(name, Value::from(fields));
+    }
+
     /// Takes a name away.
     pub fn remove(&mut self, name: &str) {
         let mut own = BTreeMap::new();

@@ -3,9 +3,11 @@
 //! Takes a scope for each point of a link's tolerances, the worst first; gives texts whose limits stand on their safe side, and limits
 //! and sizes likewise. What the points are is left to `assess`.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use minijinja::Value;
 
-use super::expression::{Expr, ExpressionError, Scope, render};
+use super::expression::{Expr, ExpressionError, Scope, names_in_text, render};
 use crate::quantity::Round;
 use crate::text::Text;
 
@@ -14,12 +16,16 @@ use crate::text::Text;
 pub struct Scopes {
     first: Scope,
     others: Vec<Scope>,
+    /// What is taken at each of its ends with every other that a text or limit uses.
+    ends: BTreeMap<String, (f64, f64)>,
 }
+
+/// Names of one text or limit that are taken at both ends with every other.
+const MOST_ENDS: usize = 12;
 
 impl From<Scope> for Scopes {
     fn from(first: Scope) -> Self {
-        let others = Vec::new();
-        Self { first, others }
+        Self::new(first, Vec::new())
     }
 }
 
@@ -27,7 +33,17 @@ impl Scopes {
     /// The names at the worst point and at the others.
     #[must_use]
     pub fn new(first: Scope, others: Vec<Scope>) -> Self {
-        Self { first, others }
+        let ends = BTreeMap::new();
+        Self {
+            first,
+            others,
+            ends,
+        }
+    }
+
+    /// Takes a name, dotted where it is a field, at both of its ends with every other such name.
+    pub fn between(&mut self, name: &str, ends: (f64, f64)) {
+        self.ends.insert(name.to_owned(), ends);
     }
 
     /// The names at the worst point.
@@ -38,6 +54,28 @@ impl Scopes {
 
     fn all(&self) -> impl Iterator<Item = &Scope> {
         std::iter::once(&self.first).chain(&self.others)
+    }
+
+    /// The names at every point, for a text or limit that uses these.
+    fn used(&self, text: &str, names: &BTreeSet<String>) -> Result<Vec<Scope>, ExpressionError> {
+        let ends = self.ends.iter().filter(|(name, _)| names.contains(*name));
+        let ends: Vec<_> = ends.collect();
+        if ends.len() > MOST_ENDS {
+            let reason = format!("it reads more than {MOST_ENDS} numbers that are not exact");
+            return Err(ExpressionError::new(text, reason));
+        }
+        let mut all: Vec<Scope> = self.all().cloned().collect();
+        for (name, (least, most)) in ends {
+            let both = all.iter().flat_map(|scope| {
+                [least, most].map(|end| {
+                    let mut scope = scope.clone();
+                    scope.set_dotted(name, *end);
+                    scope
+                })
+            });
+            all = both.collect();
+        }
+        Ok(all)
     }
 
     /// Adds a name at every point.
@@ -64,8 +102,13 @@ impl Scopes {
     pub fn render(&self, template: &str) -> Result<Text, ExpressionError> {
         let mut text = render(template, &self.first)?;
         if ["_up", "_down"].iter().any(|side| template.contains(side)) {
-            for other in &self.others {
-                text = text.safer_of(&render(template, other)?);
+            let names = if self.ends.is_empty() {
+                BTreeSet::new()
+            } else {
+                names_in_text(template)?
+            };
+            for other in self.used(template, &names)? {
+                text = text.safer_of(&render(template, &other)?);
             }
         }
         Ok(text)
@@ -75,8 +118,8 @@ impl Scopes {
     /// where the rule sets no limit.
     pub fn limit(&self, expression: &Expr, side: Round) -> Result<Option<f64>, ExpressionError> {
         let mut limit = expression.limit(&self.first)?;
-        for scope in &self.others {
-            limit = limit.zip(expression.limit(scope)?).map(|(one, other)| {
+        for scope in self.used(expression.text(), expression.names())? {
+            limit = limit.zip(expression.limit(&scope)?).map(|(one, other)| {
                 if side == Round::Down {
                     one.min(other)
                 } else {
@@ -116,7 +159,7 @@ mod tests {
     fn a_value_of_the_text_alone_is_taken_at_both_ends() {
         let mut scopes = Scopes::from(at(10.0));
         scopes.set("more", 2.0);
-        scopes.vary("more", &[1.0.into(), 3.0.into()]);
+        scopes.between("more", (1.0, 3.0));
         let sum = Expr::compile("length + more").unwrap();
         assert_eq!(scopes.limit(&sum, Round::Up), Ok(Some(13.0)));
         assert_eq!(scopes.limit(&sum, Round::Down), Ok(Some(11.0)));

@@ -14,7 +14,7 @@ const SOUND: [(&str, &str); 4] = [
 ];
 
 /// What the vehicle and the lift are filled in with: an invented vehicle.
-const FACTS: [(&str, &str); 29] = [
+const FACTS: [(&str, &str); 32] = [
     ("identification", "DEMO-0001"),
     ("fuel", "diesel"),
     ("gearbox", "manual"),
@@ -36,6 +36,9 @@ const FACTS: [(&str, &str); 29] = [
     ("body_height", "400 mm"),
     ("floor_height", "800 mm"),
     ("bumper_height", "500 mm"),
+    ("front_bumper_height", "480 mm"),
+    ("front_frame_end", "520 mm"),
+    ("rear_frame_end", "530 mm"),
     ("bumper_on_body", "no"),
     ("suspension_lift", "0 mm"),
     ("tyre_before", "235/75R15"),

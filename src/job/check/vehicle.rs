@@ -52,7 +52,7 @@ fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
 /// A number of the vehicle: its name, what was typed, its unit and range.
 type Row<'a> = (&'static str, Option<&'a Written>, Unit, Range);
 
-fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 11] {
+fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 14] {
     [
         ("body_mass", vehicle.body_mass.as_ref(), Unit::Kg, MASS),
         (
@@ -65,37 +65,19 @@ fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 11] {
         ("gross_mass", vehicle.gross_mass.as_ref(), Unit::Kg, MASS),
         ("track", vehicle.track.as_ref(), Unit::Mm, SIZE),
         ("cg_height", vehicle.cg_height.as_ref(), Unit::Mm, SIZE),
-        (
-            "floor_over_frame",
-            vehicle.floor_over_frame.as_ref(),
-            Unit::Mm,
-            HEIGHT,
-        ),
-        (
-            "frame_height",
-            vehicle.frame_height.as_ref(),
-            Unit::Mm,
-            HEIGHT,
-        ),
-        (
-            "body_height",
-            vehicle.body_height.as_ref(),
-            Unit::Mm,
-            HEIGHT,
-        ),
-        (
-            "floor_height",
-            vehicle.floor_height.as_ref(),
-            Unit::Mm,
-            HEIGHT,
-        ),
-        (
-            "bumper_height",
-            vehicle.bumper_height.as_ref(),
-            Unit::Mm,
-            HEIGHT,
-        ),
+        height("floor_over_frame", vehicle.floor_over_frame.as_ref()),
+        height("frame_height", vehicle.frame_height.as_ref()),
+        height("body_height", vehicle.body_height.as_ref()),
+        height("floor_height", vehicle.floor_height.as_ref()),
+        height("bumper_height", vehicle.bumper_height.as_ref()),
+        height("front_bumper_height", vehicle.front_bumper_height.as_ref()),
+        height("front_frame_end", vehicle.front_frame_end.as_ref()),
+        height("rear_frame_end", vehicle.rear_frame_end.as_ref()),
     ]
+}
+
+const fn height<'a>(name: &'static str, written: Option<&'a Written>) -> Row<'a> {
+    (name, written, Unit::Mm, HEIGHT)
 }
 
 fn numbers(
