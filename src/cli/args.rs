@@ -448,6 +448,9 @@ pub(super) struct RecordArgs {
     /// Whose turn it is: everybody's, or that of one person
     #[arg(long, value_name = "PERSON", num_args = 0..=1)]
     pub(super) next: Option<Vec<String>>,
+    /// The card for the steering wheel in place of the signed sheet: that nobody starts it, and how the vehicle stands
+    #[arg(long, conflicts_with = "next")]
+    pub(super) card: bool,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
     #[command(flatten)]

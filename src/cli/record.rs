@@ -26,6 +26,8 @@ pub(super) fn run(args: &RecordArgs) -> End {
     }
     let kind = if format == Some(FormatArg::Csv) {
         "to-sign"
+    } else if args.card {
+        "card"
     } else {
         "signed"
     };
@@ -136,6 +138,9 @@ fn made(
             let person = person.first().map(String::as_str);
             document::next(footing, &status, person, look)
         }
+        None if args.card => {
+            document::as_words(&document::card(footing, (&status, record))?) + "\n"
+        }
         None => document::standing(footing, (&status, record), &file, look),
     };
     let json = record::to_json(footing, &status, record);
@@ -144,8 +149,11 @@ fn made(
         Some(FormatArg::Json) => Some(output::stamped_json(json.clone(), read_by())),
         Some(FormatArg::Csv) => Some(table(desk, &status)),
         Some(format) => {
-            let shown = shown(desk);
-            let page = document::signed(footing, (&status, record), (&file, &shown), look)?;
+            let page = if args.card {
+                document::card(footing, (&status, record))?
+            } else {
+                document::signed(footing, (&status, record), (&file, &shown(desk)), look)?
+            };
             let text = match format {
                 FormatArg::Html => document::html(&page, look)?,
                 _ => document::as_words(&page) + "\n",

@@ -7,6 +7,7 @@
 mod account;
 mod blanks;
 mod brief;
+mod card;
 mod crew;
 mod cut;
 mod engine;
@@ -40,6 +41,7 @@ mod working;
 use std::fmt;
 
 pub use brief::brief;
+pub use card::card;
 pub use crew::crew;
 pub use heights::heights;
 pub use parts::parts;

@@ -32,6 +32,8 @@ struct Signed<'v> {
     waiting: String,
     open: String,
     fallen: Vec<Fallen>,
+    /// How the vehicle stands.
+    stands: Vec<String>,
     sections: Vec<Section>,
     fast: Vec<Fast>,
     soon: Vec<String>,
@@ -174,6 +176,7 @@ pub fn signed(
         waiting: of_state(status, &[State::Done]),
         open: of_state(status, &[State::Open, State::Begun]),
         fallen: fallen(&account),
+        stands: status.stands(),
         sections: sections(&account, &kept["headings"], photos),
         fast: faster(&account),
         soon: account.too_soon(),

@@ -39,6 +39,7 @@ pub fn standing(
         )
     });
     list(&mut out, "Out of limits", wrong);
+    list(&mut out, "The vehicle stands", status.stands().into_iter());
     list(&mut out, "Fallen open", fallen(&account));
     let waiting = of(State::Done).map(|(number, one)| waiting(&account, number, one));
     list(&mut out, "Waiting for the supervisor", waiting);

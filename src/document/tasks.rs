@@ -13,7 +13,7 @@ use super::grid::{self, Line};
 use super::sheet::Shown;
 use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
-use crate::plan::{Entry, Evidence, Minutes, Sign, Task};
+use crate::plan::{self, Entry, Evidence, Making, Minutes, Sign, Task};
 use crate::quantity::Units;
 use crate::report::numbered;
 use crate::rules::{Spot, Stage};
@@ -28,6 +28,8 @@ pub(super) struct Section {
     pictures: Vec<Shown>,
     /// The tools of all its tasks.
     tools: Vec<String>,
+    /// How the vehicle stands when it begins.
+    stands: Vec<String>,
     /// What several of its tasks have to be careful of, said once before them.
     cautions: Vec<Shared>,
     /// Its tasks as `task.md` writes them.
@@ -146,12 +148,25 @@ pub(super) fn sections(
             ),
             pictures: own.iter().map(Shown::of).collect(),
             tools: tools(&tasks, look.units),
+            stands: stands(made, first),
             cautions,
             tasks: written(made, entries, (views, &numbers), look)?,
         });
         pictures.append(&mut own);
     }
     Ok((sections, pictures))
+}
+
+/// How the vehicle stands when a stretch of the work begins; what goes on under a raised body begins as its page said.
+fn stands(made: &Made<'_>, first: &Task) -> Vec<String> {
+    if matches!(first.stage, Stage::Space | Stage::Lower) && first.side.is_some() {
+        return Vec::new();
+    }
+    plan::stands(made.plan.tasks.iter().map(|task| Making {
+        makes: &task.makes,
+        hold: task.hold.is_some(),
+        done: task.slot < first.slot,
+    }))
 }
 
 /// The pieces of a printed task.

@@ -15,6 +15,7 @@ mod order;
 mod places;
 mod rests;
 mod slots;
+mod stands;
 mod states;
 mod task;
 mod time;
@@ -24,6 +25,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub use self::entries::Entry;
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
+pub use stands::{Making, stands};
 pub use states::State;
 pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait};
 

@@ -74,6 +74,9 @@ pub struct Task {
     /// When it is done again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub due: Option<Due>,
+    /// What it leaves behind: for each state the step of its course.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub makes: BTreeMap<String, String>,
     /// What comes before it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub after: Vec<String>,
@@ -273,6 +276,7 @@ impl Task {
             }),
             after: task.after.clone(),
             waits: task.waits.iter().map(Wait::of).collect(),
+            makes: task.makes.clone(),
             rests_on: task.rests_on.clone(),
             rows,
             digest: task_digest(task),

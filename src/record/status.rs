@@ -12,6 +12,7 @@ use super::effective::Effective;
 use super::entry::{Act, Entry};
 use super::square;
 use super::value::Value;
+use crate::plan::{Making, stands};
 
 /// How every task of a plan stands.
 #[derive(Debug)]
@@ -25,6 +26,18 @@ pub struct Status<'a> {
     /// Which entries count, and as what.
     pub effective: Effective<'a>,
     by_id: BTreeMap<&'a str, usize>,
+}
+
+impl Status<'_> {
+    /// How the vehicle stands by what is signed: what is off, open, loose or up, in short phrases.
+    #[must_use]
+    pub fn stands(&self) -> Vec<String> {
+        stands(self.tasks.iter().map(|one| Making {
+            makes: &one.task.makes,
+            hold: one.task.hold.is_some(),
+            done: matches!(one.state(), State::Done | State::Checked),
+        }))
+    }
 }
 
 /// How one task stands.

@@ -420,6 +420,7 @@ fn the_demo_goes_from_nothing_to_released_in_sixty_calls_of_two_people() {
     let due = |number: u64| pieces(number).any(|task| !task["due"].is_null());
     let number = |entry: &serde_json::Value| entry["number"].as_u64().unwrap();
     let lift: Vec<_> = entries.iter().filter(|entry| !due(number(entry))).collect();
+    let card = || bench.run(["record", "job.yaml", "--card"]).stdout;
     let mut acts = 0;
     let mut from = 1;
     for check in lift.iter().filter(|entry| entry["sign"] == "checked") {
@@ -441,7 +442,27 @@ fn the_demo_goes_from_nothing_to_released_in_sixty_calls_of_two_people() {
         act(&bench, &holds, ("birch", true), &to.to_string());
         acts += 1;
         from = to + 1;
+        if pieces(to).any(|task| task["id"] == "before-lowering.tub.left") {
+            let card = card();
+            for stands in [
+                "# Do not start, do not move: ",
+                "- chocks in\n",
+                "- body tub left on stands\n",
+                "apart: 14 connections",
+            ] {
+                assert!(card.contains(stands), "{stands}: {card}");
+            }
+            assert!(
+                card.contains("- started by hand: ") || !card.contains("bolts cab"),
+                "{card}"
+            );
+        }
     }
+    let card = card();
+    assert!(
+        card.starts_with("# Released: ") && !card.contains("chocks"),
+        "{card}"
+    );
     bench
         .run(["record", "job.yaml"])
         .done()

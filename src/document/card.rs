@@ -1,0 +1,47 @@
+//! The card for the steering wheel of a vehicle that is left: that nobody starts it, and how it stands by its record.
+//!
+//! Takes how the tasks stand; gives one [`Page`]. It holds nothing that is not signed.
+
+use serde::Serialize;
+
+use super::sheet::{DEMO, short};
+use super::{DocumentError, Page, engine, escape, signed, words};
+use crate::record::{Footing, Record, Status};
+
+#[derive(Serialize)]
+struct Card<'a> {
+    job: &'a str,
+    vehicle: Option<&'a str>,
+    released: bool,
+    stands: Vec<String>,
+    entries: usize,
+    last_digest: String,
+}
+
+/// The card; fails only when its template is defective.
+pub fn card(
+    footing: &Footing,
+    (status, record): (&Status<'_>, &Record),
+) -> Result<Page, DocumentError> {
+    let agreed = &footing.agreed;
+    let binding = footing.binding.as_ref();
+    let last_digest = words::digest(&format!("sha256:{}", record.last_digest()));
+    let view = Card {
+        job: &agreed.job,
+        vehicle: binding.map(|binding| binding.identification.as_str()),
+        released: signed::is_released(footing, status),
+        stands: status.stands(),
+        entries: record.entries.len(),
+        last_digest: last_digest.clone(),
+    };
+    let job = escape::shown(&agreed.job);
+    let demo = agreed.pages.values().any(|page| page["demo"] == true);
+    Ok(Page {
+        title: format!("Card: {job}"),
+        markdown: engine::markdown("card.md", view)?,
+        banner: demo.then(|| DEMO.to_owned()),
+        footer: format!("{} · record {last_digest}", short(&job)),
+        lang: "en",
+        pictures: Vec::new(),
+    })
+}

@@ -1,0 +1,116 @@
+//! How the vehicle stands when some of the tasks are done: what is off, open, loose or up, and not yet as it is handed over.
+//!
+//! Takes tasks in the order of work and which of them are done; gives short phrases. A step that several tasks make begins with the first
+//! of them and is whole with the last. What a hold point clears stands on its own page, and connections that are apart are counted.
+
+use std::collections::BTreeMap;
+
+use crate::report::numbered;
+
+/// What a task makes, and how far it is.
+#[derive(Debug, Clone, Copy)]
+pub struct Making<'a> {
+    /// For each state the step of its course.
+    pub makes: &'a BTreeMap<String, String>,
+    /// Whether it is a hold point.
+    pub hold: bool,
+    /// Whether it is done.
+    pub done: bool,
+}
+
+/// Phrases for the states that have left what it was found as and are not yet as they stay: `brakes open`.
+///
+/// ```
+/// use std::collections::BTreeMap;
+/// use liftsheet::plan::{Making, stands};
+/// let makes = |step: &str| BTreeMap::from([("brakes".to_owned(), step.to_owned())]);
+/// let (open, closed) = (makes("open"), makes("closed"));
+/// let mut tasks = [(&open, true), (&closed, true), (&closed, false)]
+///     .map(|(makes, done)| Making { makes, hold: false, done });
+/// assert_eq!(stands(tasks), ["brakes open and partly closed"]);
+/// tasks[2].done = true;
+/// assert!(stands(tasks).is_empty());
+/// ```
+pub fn stands<'a>(tasks: impl IntoIterator<Item = Making<'a>>) -> Vec<String> {
+    let mut courses: BTreeMap<&str, Vec<Step<'_>>> = BTreeMap::new();
+    let mut kept: BTreeMap<&str, bool> = BTreeMap::new();
+    for task in tasks {
+        for (instance, word) in task.makes {
+            let steps = courses.entry(instance).or_default();
+            let step = match steps.iter_mut().position(|step| step.word == word) {
+                Some(at) => steps.get_mut(at),
+                None => {
+                    steps.push(Step::new(word));
+                    steps.last_mut()
+                }
+            };
+            if let Some(step) = step {
+                step.all &= task.done;
+                step.any |= task.done;
+            }
+            *kept.entry(instance).or_default() |= !task.hold;
+        }
+    }
+    let apart = |(instance, steps): (&&str, &Vec<Step<'_>>)| {
+        let began = |word: &str| steps.iter().any(|step| step.word == word && step.any);
+        instance.starts_with(LINK) && began("released") && !began("closed")
+    };
+    let apart = courses.iter().filter(|one| apart(*one)).count();
+    let own = courses.iter().filter(|(instance, _)| {
+        !instance.starts_with(LINK) && kept.get(*instance).copied().unwrap_or_default()
+    });
+    let mut alike: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    for (instance, steps) in own {
+        if let Some(step) = step(steps) {
+            alike.entry(step).or_default().push(instance);
+        }
+    }
+    let mut phrases: Vec<String> = alike.into_iter().map(phrase).collect();
+    if apart > 0 {
+        phrases.push(format!("apart: {}", numbered(apart, "connection")));
+    }
+    phrases
+}
+
+/// `chocks in` for one, `open: bonnet, brakes` for several that stand at the same step.
+fn phrase((step, instances): (String, Vec<&str>)) -> String {
+    match instances.as_slice() {
+        [one] => format!("{one} {step}"),
+        several => format!("{step}: {}", several.join(", ")),
+    }
+}
+
+/// What the course of a connection is called; its tasks make it without saying so.
+const LINK: &str = "link ";
+
+/// A step of a course and how far it is made.
+struct Step<'a> {
+    word: &'a str,
+    all: bool,
+    any: bool,
+}
+
+impl<'a> Step<'a> {
+    fn new(word: &'a str) -> Self {
+        Self {
+            word,
+            all: true,
+            any: false,
+        }
+    }
+}
+
+/// `open`, or `open and partly closed`; nothing where nobody began, or where it is as it stays.
+fn step(steps: &[Step<'_>]) -> Option<String> {
+    let whole = steps.iter().rposition(|step| step.all);
+    let begun = steps.iter().rposition(|step| step.any)?;
+    if whole == Some(steps.len().saturating_sub(1)) {
+        return None;
+    }
+    let word = |at: usize| steps.get(at).map_or("", |step| step.word);
+    Some(match whole {
+        Some(whole) if begun > whole => format!("{} and partly {}", word(whole), word(begun)),
+        Some(whole) => word(whole).to_owned(),
+        None => format!("partly {}", word(begun)),
+    })
+}
