@@ -193,16 +193,17 @@ fn with_mounts(count: usize) -> String {
     demo.replacen("\nmounts:\n", &format!("\nmounts:\n{}", mounts.concat()), 1)
 }
 
-/// Runs the program with no more than 256 MiB of addresses, which is more than its memory; the shell's `ulimit` counts KiB.
+/// Runs the program with no more than so many addresses, which is more than its memory; the shell's `ulimit` counts KiB.
 #[cfg(unix)]
 fn in_little_memory(bench: &Bench, arguments: &str) -> (Option<i32>, String, String) {
     let start = Instant::now();
     let program = crate::support::run::PROGRAM;
     // A sheet of a thousand such links takes at most 128 MiB; what plans many times over may take twice that.
-    let most = if arguments.starts_with("sheet") {
-        128 * 1024
-    } else {
-        256 * 1024
+    let most = match arguments {
+        // Its text alone is 40 MiB, and the program without optimization has more addresses than memory.
+        "sheet job.yaml --format json" => 160 * 1024,
+        sheet if sheet.starts_with("sheet") => 128 * 1024,
+        _ => 256 * 1024,
     };
     let line = format!("ulimit -v {most} && exec '{program}' {arguments}");
     let output = std::process::Command::new("sh")
@@ -251,21 +252,31 @@ fn links_that_all_lack_values_in_situations_of_their_own_end_with_a_plain_senten
 #[cfg(unix)]
 #[test]
 fn a_thousand_measured_links_fit_into_little_memory_in_every_format() {
-    let hoses = |number: usize| {
+    let two_tasks = |number: usize| {
         format!(
             "class: heater-hoses, ends: [heater, engine], held_by: none, measured: {{slack: {} mm, sound: yes}}",
             60 + number % 40
         )
     };
-    let bench = Bench::new().file("job.yaml", with_links(1_000, hoses));
-    for format in ["md", "html", "json"] {
-        let (code, page, complaint) =
-            in_little_memory(&bench, &format!("sheet job.yaml --format {format}"));
-        assert!(
-            code.is_some_and(|code| [0, 1, 3].contains(&code)),
-            "{format}: {complaint}"
-        );
-        assert!(page.len() > 100_000, "{format}: {} bytes", page.len());
+    // Each task of a slot waits for all that the slot before ends with: a million pairs.
+    let five_tasks = |number: usize| {
+        format!(
+            "class: radiator-hoses, ends: [radiator, engine], held_by: none, \
+             measured: {{overlap: {} mm, slide: 0 mm, flexible: yes, plan: 342 mm, level: 20 mm, stuck: no}}",
+            32 + number % 4
+        )
+    };
+    for job in [with_links(1_000, two_tasks), with_links(1_000, five_tasks)] {
+        let bench = Bench::new().file("job.yaml", job);
+        for format in ["md", "html", "json"] {
+            let (code, page, complaint) =
+                in_little_memory(&bench, &format!("sheet job.yaml --format {format}"));
+            assert!(
+                code.is_some_and(|code| [0, 1, 3].contains(&code)),
+                "{format}: {complaint}"
+            );
+            assert!(page.len() > 100_000, "{format}: {} bytes", page.len());
+        }
     }
 }
 

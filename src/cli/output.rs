@@ -188,8 +188,28 @@ pub(super) fn stamped_json(mut value: Value, by: impl Serialize) -> String {
 
 /// A JSON document, indented.
 pub(super) fn json(value: &impl Serialize) -> String {
-    // Every key is a text, so there is nothing that cannot be written.
-    json_text(serde_json::to_string_pretty(value).unwrap_or_default() + "\n")
+    let mut text = Text(Vec::new());
+    // Every key is a text, so there is nothing that cannot be written, and all that is written is text.
+    let _ = serde_json::to_writer_pretty(&mut text, value);
+    let _ = text.write_all(b"\n");
+    json_text(String::from_utf8(text.0).unwrap_or_default())
+}
+
+/// A text that grows by an eighth, for twice its size may be more memory than there is.
+struct Text(Vec<u8>);
+
+impl io::Write for Text {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.0.capacity() - self.0.len() < bytes.len() {
+            self.0.reserve_exact(bytes.len().max(self.0.len() / 8));
+        }
+        self.0.extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// A JSON text in which signs that act on a terminal are written as their numbers: JSON reads both as the same.

@@ -5,6 +5,7 @@
 //! Tasks are written one at a time: the views of ten thousand together would take many times the memory of the page.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use minijinja::Value;
 use serde::Serialize;
@@ -377,7 +378,12 @@ fn facts(entry: &Entry, tasks: &[Task], numbers: &BTreeMap<&str, usize>) -> Vec<
         let uses: Vec<&str> = uses.into_iter().collect();
         facts.push(format!("uses the {}", uses.join(" and the ")));
     }
-    let before = tasks.iter().flat_map(|task| &task.after);
+    // Tasks that begin a slot share what they wait for.
+    let mut slots: Vec<_> = tasks.iter().map(|task| task.after.slot()).collect();
+    slots.dedup_by(|one, other| Arc::ptr_eq(one, other));
+    let slots = slots.into_iter().flat_map(|slot| slot.iter());
+    let alone = tasks.iter().flat_map(|task| task.after.own());
+    let before = alone.chain(slots);
     let before = before.filter_map(|id| numbers.get(id.as_str()).copied());
     let before: Vec<usize> = before.filter(|number| *number != entry.number).collect();
     // What stands right above it is done before it anyway.

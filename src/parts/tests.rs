@@ -51,7 +51,7 @@ fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
         hold: None,
         cautions: Vec::new(),
         due: None,
-        after: Vec::new(),
+        after: crate::plan::After::default(),
         rests_on: Vec::new(),
         number: 1,
         signed_with: 1,

@@ -103,10 +103,12 @@ impl Write for Hashed {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use serde_json::json;
 
     use super::*;
-    use crate::plan::{Due, Evidence, Minutes, Part, Sign, Sized};
+    use crate::plan::{After, Due, Evidence, Minutes, Part, Sign, Sized};
     use crate::rules::{Moment, PartKind, Size, Spot, Stage};
     use crate::text::Text;
 
@@ -169,7 +171,7 @@ mod tests {
                 km: Some(100.0),
                 every: Some("service".to_owned()),
             }),
-            after: vec!["b".to_owned()],
+            after: After::new(["b".to_owned()].into(), Arc::default()),
             rests_on: Vec::new(),
             number: 0,
             signed_with: 0,
@@ -194,7 +196,7 @@ mod tests {
 
     /// Every field of a task in JSON, and something else in it.
     const CHANGES: [Change; 32] = [
-        ("after", |task| task.after.clear()),
+        ("after", |task| task.after = After::default()),
         ("apprentice", |task| task.apprentice = false),
         ("area", |task| task.area = Some(crate::rules::Area::Cab)),
         ("attended", |task| task.attended = true),

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::slots::Slot;
 use super::states::{Courses, Steps};
-use super::task::{Due, Evidence, Minutes, Part, Sign, Sized, Task};
+use super::task::{After, Due, Evidence, Minutes, Part, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Unit, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -89,7 +89,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         hold: rule.hold.clone(),
         cautions: fill.texts(&rule.cautions),
         due: rule.due.as_ref().map(due),
-        after: Vec::new(),
+        after: After::default(),
         rests_on: Vec::new(),
         number: 0,
         signed_with: 0,

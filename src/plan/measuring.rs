@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
 use super::slots::Slots;
-use super::task::{Evidence, Minutes, Sign, Task};
+use super::task::{After, Evidence, Minutes, Sign, Task};
 use crate::assess::facts;
 use crate::assess::{Assessed, Assessment, Missing};
 use crate::job::Job;
@@ -104,7 +104,7 @@ fn one(
         hold: None,
         cautions: Vec::new(),
         due: None,
-        after: Vec::new(),
+        after: After::default(),
         rests_on: Vec::new(),
         number: 0,
         signed_with: 0,

@@ -27,7 +27,7 @@ pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub use stands::{Making, stands};
 pub use states::State;
-pub use task::{Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait};
+pub use task::{After, Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;

@@ -5,6 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use petgraph::Direction;
 use petgraph::algo::kosaraju_scc;
@@ -14,6 +15,7 @@ use petgraph::visit::EdgeRef;
 use super::draft::Draft;
 use super::entries::{self, Kind};
 use super::states;
+use super::task::{After, TaskId};
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
 
@@ -264,48 +266,42 @@ impl<'a> Ready<'a> {
 }
 
 /// For each draft the ids it directly waits for. Only a task with nothing before it in its own slot waits for the slot before.
-fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Vec<String>> {
+fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<After> {
     let task = |node: NodeIndex| match graph.node_weight(node) {
         Some(Node::Task(number)) => drafts.get(*number),
         _ => None,
     };
     // What a slot ends with: its tasks after which nothing else of the slot comes.
-    let lasts = |end: NodeIndex| -> Vec<String> {
-        let members = graph
-            .neighbors_directed(end, Direction::Incoming)
-            .filter_map(|node| {
-                let draft = task(node)?;
-                let goes_on = graph
-                    .neighbors(node)
-                    .any(|next| task(next).is_some_and(|next| next.task.slot == draft.task.slot));
-                (!goes_on).then(|| draft.task.id.clone())
-            });
-        members.collect()
+    let lasts = |end: NodeIndex| -> Arc<[TaskId]> {
+        let members = graph.neighbors_directed(end, Direction::Incoming);
+        let members = members.filter_map(|node| {
+            let draft = task(node)?;
+            let goes_on = graph
+                .neighbors(node)
+                .any(|next| task(next).is_some_and(|next| next.task.slot == draft.task.slot));
+            (!goes_on).then(|| draft.task.id.clone())
+        });
+        let members: BTreeSet<TaskId> = members.collect();
+        members.into_iter().collect()
     };
-    let mut ends: BTreeMap<NodeIndex, Vec<String>> = BTreeMap::new();
+    let mut ends: BTreeMap<NodeIndex, Arc<[TaskId]>> = BTreeMap::new();
     let mut all = Vec::new();
     for (node, draft) in nodes.iter().zip(drafts) {
-        let mut after = BTreeSet::new();
+        let mut own = BTreeSet::new();
         let mut within = false;
         let mut end = None;
         for before in graph.neighbors_directed(*node, Direction::Incoming) {
             match task(before) {
                 Some(before) => {
                     within |= before.task.slot == draft.task.slot;
-                    after.insert(before.task.id.clone());
+                    own.insert(before.task.id.clone());
                 }
                 None => end = Some(before),
             }
         }
-        if let Some(end) = end.filter(|_| !within) {
-            after.extend(
-                ends.entry(end)
-                    .or_insert_with(|| lasts(end))
-                    .iter()
-                    .cloned(),
-            );
-        }
-        all.push(after.into_iter().collect());
+        let end = end.filter(|_| !within);
+        let slot = end.map(|end| Arc::clone(ends.entry(end).or_insert_with(|| lasts(end))));
+        all.push(After::new(own, slot.unwrap_or_default()));
     }
     all
 }

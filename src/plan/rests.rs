@@ -37,7 +37,7 @@ fn within(of_slot: &[Draft], begun: usize, places: &BTreeMap<&str, usize>) -> Ve
     let mut all: Vec<Vec<bool>> = Vec::with_capacity(of_slot.len());
     for draft in of_slot {
         let mut own = vec![false; all.len()];
-        let after = draft.task.after.iter();
+        let after = draft.task.after.own().iter();
         let after = after.filter_map(|id| places.get(id.as_str())?.checked_sub(begun));
         for place in after {
             let theirs = all.get(place).into_iter().flatten().copied();

@@ -1,6 +1,7 @@
 //! Tasks of the plan: what is done, by whom, with what, what shows that it was done, and what comes before.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use serde::ser::SerializeStruct as _;
 use serde::{Deserialize, Serialize, Serializer};
@@ -14,6 +15,51 @@ use crate::text::Text;
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
 pub type TaskId = String;
 
+/// The ids of the tasks that come before one, in order of their names. What every task that begins a slot waits for is held once.
+#[derive(Debug, Clone, Default)]
+pub struct After {
+    own: Vec<TaskId>,
+    slot: Arc<[TaskId]>,
+}
+
+impl After {
+    /// What a task itself waits for, and the tasks that the slot before ends with, in order of their names.
+    #[must_use]
+    pub fn new(own: BTreeSet<TaskId>, slot: Arc<[TaskId]>) -> Self {
+        let own = own.into_iter();
+        let own = own.filter(|id| slot.binary_search(id).is_err()).collect();
+        Self { own, slot }
+    }
+
+    /// What it waits for beside the slot before.
+    #[must_use]
+    pub fn own(&self) -> &[TaskId] {
+        &self.own
+    }
+
+    /// What the slot before ends with, where it waits for that.
+    #[must_use]
+    pub fn slot(&self) -> &Arc<[TaskId]> {
+        &self.slot
+    }
+
+    /// All of them, in order of their names.
+    pub fn iter(&self) -> impl Iterator<Item = &TaskId> {
+        let (mut own, mut slot) = (self.own.iter().peekable(), self.slot.iter().peekable());
+        std::iter::from_fn(move || match (own.peek(), slot.peek()) {
+            (Some(first), Some(second)) if first > second => slot.next(),
+            (None, _) => slot.next(),
+            _ => own.next(),
+        })
+    }
+}
+
+impl Serialize for After {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.iter())
+    }
+}
+
 /// One task of the plan: what is printed, given as JSON and hashed. The fields of this type and of those below stand in the order of
 /// their names in JSON, so that its text is the canonical one; a new field is covered by the digest without more ado.
 // Each is said of a task for itself, and none excludes another.
@@ -21,7 +67,7 @@ pub type TaskId = String;
 #[derive(Debug, Clone, Serialize)]
 pub struct Task {
     /// What must come first; every one an earlier task.
-    pub after: Vec<TaskId>,
+    pub after: After,
     /// Whether an apprentice may do it.
     pub apprentice: bool,
     /// Where on the vehicle; none for the vehicle as a whole.

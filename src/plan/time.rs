@@ -2,6 +2,7 @@
 //! at a distance later is no part of either.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::task::{Minutes, Task, TaskId};
 
@@ -18,16 +19,17 @@ pub(super) fn total(tasks: &[Task]) -> Minutes {
 /// The chain of tasks, each waiting for the one before, with the most likely minutes; the first of equals.
 pub(super) fn longest_chain(tasks: &[Task]) -> Vec<TaskId> {
     let mut best: BTreeMap<&str, (f64, Option<&str>)> = BTreeMap::new();
+    // Tasks that begin a slot share what they wait for.
+    let mut known: Option<(&Arc<[TaskId]>, Chain<'_>)> = None;
     for task in of_the_lift(tasks) {
-        let mut longest: (f64, Option<&str>) = (0.0, None);
-        for before in &task.after {
-            if let Some(&(minutes, _)) = best.get(before.as_str())
-                && minutes > longest.0
-            {
-                longest = (minutes, Some(before));
-            }
-        }
-        best.insert(&task.id, (longest.0 + task.minutes.likely, longest.1));
+        let slot = task.after.slot();
+        let shared = known.filter(|(of, _)| Arc::ptr_eq(of, slot));
+        let shared = shared.map_or_else(|| longest(slot, &best), |(_, longest)| longest);
+        known = Some((slot, shared));
+        let before = longer(longest(task.after.own(), &best), shared);
+        let minutes = before.map_or(0.0, |(minutes, _)| minutes);
+        let before = before.map(|(_, id)| id);
+        best.insert(&task.id, (minutes + task.minutes.likely, before));
     }
     let mut end: Option<(&str, f64)> = None;
     for (id, (minutes, _)) in &best {
@@ -43,4 +45,24 @@ pub(super) fn longest_chain(tasks: &[Task]) -> Vec<TaskId> {
     }
     chain.reverse();
     chain
+}
+
+/// The minutes of a chain, and its last task.
+type Chain<'t> = Option<(f64, &'t str)>;
+
+/// The task of these whose chain is longest, with its minutes.
+fn longest<'t>(ids: &'t [TaskId], best: &BTreeMap<&str, (f64, Option<&str>)>) -> Chain<'t> {
+    let known = ids.iter().filter_map(|id| {
+        let (minutes, _) = best.get(id.as_str())?;
+        (*minutes > 0.0).then_some((*minutes, id.as_str()))
+    });
+    known.map(Some).fold(None, longer)
+}
+
+/// The longer of two chains, of equals the one whose last task comes first by its id.
+fn longer<'t>(one: Option<(f64, &'t str)>, other: Option<(f64, &'t str)>) -> Chain<'t> {
+    one.into_iter().chain(other).reduce(|one, other| {
+        let order = one.0.total_cmp(&other.0).then_with(|| other.1.cmp(one.1));
+        if order.is_lt() { other } else { one }
+    })
 }

@@ -274,7 +274,7 @@ impl Task {
                 km: due.km,
                 every: due.every.clone(),
             }),
-            after: task.after.clone(),
+            after: task.after.iter().cloned().collect(),
             waits: task.waits.iter().map(Wait::of).collect(),
             makes: task.makes.clone(),
             rests_on: task.rests_on.clone(),
