@@ -1,5 +1,7 @@
 //! The vehicle has a state: on the demo and on a vehicle that has everything, each fault of an order that a workshop would meet.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Value, json};
 
 use crate::support::plan::{Plan, id};
@@ -211,4 +213,97 @@ fn each_hold_point_clears_what_it_guards() {
         assert!(plan.waits_for(guarded).contains(hold), "{guarded}");
     }
     assert_eq!(maker(&plan, "handing over", "cleared"), "before-handover");
+}
+
+#[test]
+fn what_a_correction_moves_along_is_looked_at_though_it_is_left_alone() {
+    let plan = demo();
+    // The air box is lowered for the intake, and the duct from the raised intake hangs on it, too.
+    assert_eq!(plan.link("intake")["verdict"], "reposition");
+    assert_eq!(plan.link("snorkel-duct")["verdict"], "leave");
+    let look = plan.task("snorkel-duct.moved-along.intake");
+    assert_eq!(
+        (&look["moment"], &look["sign"]),
+        (&json!("still"), &json!("checked"))
+    );
+    plan.in_order(&["intake.correct", "snorkel-duct.moved-along.intake"]);
+    assert!(!plan.ids().contains(&"booster-hose.moved-along.intake"));
+}
+
+#[test]
+fn nobody_is_under_the_vehicle_or_in_the_engine_bay_while_it_is_started_or_steered() {
+    let plan = demo();
+    for (task, shut) in [
+        ("first-start", ["engine bay", "under"]),
+        ("prove-controls", ["engine bay", "under"]),
+        ("battery-on", ["inside", "under"]),
+    ] {
+        let shuts = plan.task(task)["shuts_out"].as_array().unwrap();
+        assert!(
+            shut.iter().all(|place| shuts.contains(&json!(place))),
+            "{task}"
+        );
+    }
+    // Mounts are torqued long before anything is started.
+    plan.in_order(&[
+        "sits-square.tub",
+        "battery-on",
+        "prove-controls",
+        "first-start",
+    ]);
+}
+
+#[test]
+fn a_soft_top_is_not_emptied_on_a_roof_that_it_lacks() {
+    let bench = Bench::new();
+    bench.run(["new", "soft", "--pattern", "soft-top"]).done();
+    let sheet = bench.run(["sheet", "soft.yaml", "--format", "json"]);
+    let plan = Plan(sheet.json());
+    let title = |id: &str| plan.task(id)["title"].as_str().unwrap().to_lowercase();
+    let steps = plan.task("park-and-level")["steps"]
+        .to_string()
+        .to_lowercase();
+    for absent in ["tray", "tub", "roof"] {
+        assert!(
+            !title("park-and-level").contains(absent) && !steps.contains(absent),
+            "{absent}"
+        );
+    }
+    assert!(!plan.ids().contains(&"tray-side-access"));
+}
+
+#[test]
+fn raising_to_tightening_takes_two_people_a_working_day_at_most() {
+    // Common practice: 5 to 9 hours for two, twelve mounts.
+    let plan = demo();
+    let raising = ["raise", "space", "lower and tighten"];
+    let tasks = plan.tasks().iter();
+    let tasks = tasks.filter(|task| raising.contains(&task["stage"].as_str().unwrap()));
+    let minutes = |task: &Value| {
+        task["minutes"]["likely"].as_f64().unwrap() * task["people"].as_f64().unwrap()
+    };
+    let hours = tasks.map(minutes).sum::<f64>() / 60.0 / 2.0;
+    assert!((5.0..=9.0).contains(&hours), "{hours}");
+}
+
+#[test]
+fn hold_points_have_nine_numbers_and_a_wrench_is_named_once_a_body() {
+    let plan = demo();
+    let title = |task: &Value| task["title"].as_str().unwrap().to_owned();
+    let holds: BTreeSet<String> = plan
+        .tasks()
+        .iter()
+        .filter_map(|task| {
+            title(task)
+                .strip_prefix("Hold point ")
+                .map(|rest| rest[..1].to_owned())
+        })
+        .collect();
+    assert_eq!(holds.len(), 9, "{holds:?}");
+    let lift = plan.tasks().iter().filter(|task| task["due"].is_null());
+    let asked = lift.flat_map(|task| task["evidence"].as_array().unwrap());
+    let wrench = |asked: &&Value| asked["ask"].as_str().unwrap().contains("wrench");
+    assert_eq!(asked.filter(wrench).count(), 2);
+    // Who ticks a box signs nothing, and a propped bonnet is a box.
+    assert_eq!(plan.task("bonnet-open")["sign"], "tick");
 }

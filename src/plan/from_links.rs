@@ -9,7 +9,7 @@ use super::states::{Courses, OfLink, Steps, of_link};
 use super::task::Sign;
 use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
-use crate::job::Side;
+use crate::job::{PartId, Side};
 use crate::report::{Place, Report};
 use crate::rules::{Class, Moment, Stage, Verdict, written};
 
@@ -29,7 +29,8 @@ pub(super) fn drafts(
         if matches!(assessed.verdict, Verdict::Measure | Verdict::Stop) {
             continue;
         }
-        let raised_with = cut.links.get(id).and_then(|link| link.raised_with.as_ref());
+        let cut_link = cut.links.get(id);
+        let raised_with = cut_link.and_then(|link| link.raised_with.as_ref());
         let mut link = Link {
             assessed,
             class,
@@ -37,6 +38,7 @@ pub(super) fn drafts(
             courses,
             disturbed: assessed.disturbed,
             raised_with: raised_with.map(|(group, side)| (group.as_str(), *side)),
+            along: (cut, assessment),
             drafts: Vec::new(),
         };
         link.all(report);
@@ -111,6 +113,8 @@ struct Link<'a, 'r> {
     /// Whether the lift moves its ends apart.
     disturbed: bool,
     raised_with: Option<(&'a str, Option<Side>)>,
+    /// Where it is found what a correction moves along.
+    along: (&'a Cut, &'a Assessment<'r>),
     drafts: Vec<Draft>,
 }
 
@@ -168,6 +172,10 @@ impl<'r> Link<'_, 'r> {
                 self.add(&name, stage, Work { task, trade, steps }, Some(run), report);
             }
             for (extra, stage, task) in &run.branch.also {
+                if task.moved_along {
+                    self.look_along((extra, *stage, task), run, report);
+                    continue;
+                }
                 let steps = (OfLink::Released, OfLink::Checked);
                 self.add(
                     extra,
@@ -177,6 +185,49 @@ impl<'r> Link<'_, 'r> {
                     report,
                 );
             }
+        }
+    }
+
+    /// A look at every other connection that hangs on the part of the body which its correction moves, be it left alone or not.
+    fn look_along(
+        &mut self,
+        (name, stage, task): (&str, Stage, &written::Task),
+        run: &Run<'r>,
+        report: &mut Report,
+    ) {
+        let (cut, assessment) = self.along;
+        let moment = task.moment.as_deref().and_then(Moment::from_word);
+        let mut during = self.courses.at(moment.unwrap_or(Moment::Still));
+        during.extend(task.during.clone());
+        let task = written::Task {
+            moment: Some(moment.unwrap_or(Moment::Still).word().to_owned()),
+            during,
+            ..task.clone()
+        };
+        for (id, neighbour) in moved_along(&self.assessed.id, cut, assessment) {
+            let Some(slot) = self.slot(stage, &task) else {
+                return;
+            };
+            let mut scope = run.scopes.clone();
+            scope.set("link", neighbour.title.clone());
+            let making = Making {
+                id: format!("{id}.{name}.{}", self.assessed.id),
+                slot,
+                area: Some(neighbour.area),
+                links: vec![id.to_owned()],
+                trade: None,
+                scope: &scope,
+                courses: self.courses,
+                mounts: &[],
+                place: self.place(Some(run)),
+            };
+            let mut draft = draft(&task, making, report);
+            draft.task.looks = true;
+            draft.task.sign = Sign::Checked;
+            draft
+                .makes
+                .push(of_link(id, OfLink::Checked, OfLink::Checked));
+            self.drafts.push(draft);
         }
     }
 
@@ -351,6 +402,39 @@ impl<'r> Link<'_, 'r> {
                 .place(&crate::report::Path::root().key("release")),
         }
     }
+}
+
+/// The other connections that hang on the part of a body which a link's own end there is, or on what is bolted to it.
+fn moved_along<'a, 'r>(
+    id: &str,
+    cut: &'a Cut,
+    assessment: &'a Assessment<'r>,
+) -> Vec<(&'a str, &'a Assessed<'r>)> {
+    let hung = |part: &PartId| cut.parts.get(part);
+    let own = cut.links.get(id);
+    let moved: Vec<&PartId> = own
+        .iter()
+        .flat_map(|link| &link.fixings)
+        .filter(|part| !cut.groups.contains(part))
+        .filter(|part| {
+            let groups = hung(part).map(|hung| &hung.groups);
+            groups.is_some_and(|groups| groups.iter().any(|group| cut.bodies.contains_key(group)))
+        })
+        .collect();
+    let goes = |part: &PartId| {
+        let chain = hung(part).map(|hung| &hung.chain);
+        chain.is_some_and(|chain| moved.iter().any(|part| chain.contains(part)))
+    };
+    let others = cut.links.iter().filter(|(other, link)| {
+        let fixings = &link.fixings;
+        other.as_str() != id
+            && link.origin == Origin::Link
+            && fixings.iter().any(goes)
+            && !fixings.iter().all(goes)
+    });
+    others
+        .filter_map(|(id, _)| Some((id.as_str(), assessment.links.get(id)?)))
+        .collect()
 }
 
 /// The share of a check's minutes that so many of its rows take.

@@ -284,6 +284,10 @@ pub struct Task {
     /// It is done while the body stands on its stands, before it is tightened down.
     #[serde(default)]
     pub raised: bool,
+    /// It is done for every other connection that hangs on the part of the body which this link's correction moves, one by one; `link` is
+    /// that connection.
+    #[serde(default)]
+    pub moved_along: bool,
     /// When in the check it is done, and what it writes down can be answered; `still` when left out.
     #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
     pub moment: Option<String>,
