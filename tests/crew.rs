@@ -600,10 +600,17 @@ fn the_page_books_the_licensed_and_shows_every_day() {
 }
 
 /// The big job with something else in it, for a crew; what is said is kept.
+fn sixty_links() -> String {
+    std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap()
+}
+
 fn refused(name: &str, (from, to): (&str, &str), with: &[&str]) {
-    let text = std::fs::read_to_string(case("jobs/sixty-links.yaml")).unwrap();
-    assert!(text.contains(from));
-    let bench = Bench::new().file("job.yaml", text.replace(from, to));
+    assert!(sixty_links().contains(from));
+    refused_as(name, sixty_links().replace(from, to), with);
+}
+
+fn refused_as(name: &str, job: String, with: &[&str]) {
+    let bench = Bench::new().file("job.yaml", job);
     let mut call = bench.call(["crew", "job.yaml"]);
     for word in with {
         call = call.arg(word);
@@ -620,10 +627,18 @@ fn what_no_crew_can_do_is_refused_with_a_way_out() {
     refused("empty-crew", nothing, &["--with", ""]);
     let reef = "licences: [brakes]";
     refused("nobody-licensed", (reef, "licences: [restraint]"), &[]);
-    let spit = "roles: supervisor}";
-    refused("too-few-people", (spit, "roles: apprentice}"), &[]);
-    let gone = "roles: supervisor, away: 2026-01-01 to 2036-12-31}";
-    refused("never-there", (spit, gone), &[]);
+    // Two can do it, one who signs among them; so all but one of those who may raise are taken away.
+    let dune = "Dune (invented), roles: fitter}";
+    let other = "Spit (invented), roles: supervisor}";
+    let as_apprentice = |text: &str| text.replace(other, "Spit (invented), roles: apprentice}");
+    let few = as_apprentice(&sixty_links()).replace(dune, "Dune (invented), roles: apprentice}");
+    refused_as("too-few-people", few, &[]);
+    let gone = "Dune (invented), roles: fitter, away: 2026-01-01 to 2036-12-31}";
+    refused_as(
+        "never-there",
+        as_apprentice(&sixty_links()).replace(dune, gone),
+        &[],
+    );
     let none = ("things: {hoist: 1", "things: {hoist: 0");
     refused("never-there-no-hoist", none, &[]);
     let short = "hours: \"07:30-07:40\", roles:";

@@ -658,15 +658,15 @@ fn every_gate_that_is_short_has_its_task() {
     let tasks = json["tasks"].as_array().unwrap();
     let titles = |tasks: &[Value]| -> Vec<String> {
         let cuts = tasks.iter().filter_map(|task| task["title"].as_str());
-        let cuts = cuts.filter(|title| title.starts_with("Enlarge the floor opening"));
+        let cuts = cuts.filter(|title| title.starts_with("Cut the floor opening"));
         cuts.map(str::to_owned).collect()
     };
     // The demo's gates ask for 67.3 mm aft and 60.3 mm fore, and have 60 mm.
     assert_eq!(
         titles(tasks),
         [
-            "Enlarge the floor opening of gear lever, aft: to 68 mm from the lever's centre-line",
-            "Enlarge the floor opening of gear lever, fore: to 61 mm from the lever's centre-line",
+            "Cut the floor opening of gear lever to 68 mm aft of the lever's centre-line",
+            "Cut the floor opening of gear lever to 61 mm fore of the lever's centre-line",
         ]
     );
 }

@@ -45,7 +45,7 @@ pub(super) struct Again {
 }
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
-/// With the limits behind their verdicts.
+/// With the limits behind the verdicts on those that are worked on.
 pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<marks::Origin>) {
     let mut links = walking(made);
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
@@ -54,7 +54,8 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<mark
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
     let mut marks = Marks::new(look.units);
     let worked = table(made, worked, look, &mut marks);
-    let left = table(made, left, look, &mut marks);
+    // Of those left alone the page prints numbers only, so their limits have no letter on it.
+    let left = table(made, left, look, &mut Marks::new(look.units));
     (worked, left, marks.list())
 }
 

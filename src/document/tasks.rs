@@ -201,7 +201,7 @@ fn written(
         let task = EntryView {
             number: entry.number,
             title: heading(entry, tasks, look.units),
-            facts: facts(tasks, entry.number, numbers),
+            facts: facts(entry, tasks, numbers),
             due: tasks
                 .iter()
                 .find_map(|task| task.due.as_ref())
@@ -342,9 +342,12 @@ fn printed(texts: &[Text], units: Units) -> Vec<String> {
 }
 
 /// Where, who, how long, after what.
-fn facts(tasks: &[Task], own: usize, numbers: &BTreeMap<&str, usize>) -> Vec<String> {
+fn facts(entry: &Entry, tasks: &[Task], numbers: &BTreeMap<&str, usize>) -> Vec<String> {
     let mut facts = Vec::new();
-    facts.extend(tasks.first().map(|task| task.place.word().to_owned()));
+    let place = tasks.first().map(|task| task.place.word());
+    // The name of several pieces together says it already.
+    let place = place.filter(|place| !entry.title.marked().ends_with(place));
+    facts.extend(place.map(str::to_owned));
     let trades: BTreeSet<&String> = tasks
         .iter()
         .filter_map(|task| task.trade.as_ref())
@@ -382,9 +385,9 @@ fn facts(tasks: &[Task], own: usize, numbers: &BTreeMap<&str, usize>) -> Vec<Str
     let alone = tasks.iter().flat_map(|task| task.after.own());
     let before = alone.chain(slots);
     let before = before.filter_map(|id| numbers.get(id.as_str()).copied());
-    let before: Vec<usize> = before.filter(|number| *number != own).collect();
+    let before: Vec<usize> = before.filter(|number| *number != entry.number).collect();
     // What stands right above it is done before it anyway.
-    if !before.is_empty() && !before.contains(&own.saturating_sub(1)) {
+    if !before.is_empty() && !before.contains(&entry.number.saturating_sub(1)) {
         facts.push(format!("after {}", words::numbers(before)));
     }
     facts.extend(shut_out(tasks));

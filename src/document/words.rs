@@ -111,6 +111,9 @@ pub(super) fn limits_of(
             if least < most && number(&low) >= number(&high) {
                 return Some(format!("{} to {}", exact(least), exact(most)));
             }
+            if low == high {
+                return Some(low);
+            }
             Some(format!("{low} to {high}"))
         }
         (Some(least), None) => Some(format!("at least {}", print(least, Round::Up))),
@@ -240,7 +243,7 @@ mod tests {
             print(Some(40.2), Some(40.8)).as_deref(),
             Some("40.2 mm to 40.8 mm")
         );
-        assert_eq!(print(Some(5.0), Some(5.0)).as_deref(), Some("5 mm to 5 mm"));
+        assert_eq!(print(Some(5.0), Some(5.0)).as_deref(), Some("5 mm"));
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
         assert_eq!(inches.as_deref(), Some("at least 1.08 in"));

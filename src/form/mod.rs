@@ -118,7 +118,7 @@ fn closing(out: &mut Writer) {
     out.waits(
         0,
         "things",
-        "how many of each there are: {hoist: 1, press: 1, welder: 1}",
+        "how many of each there are: {hoist: 1, press: 1, pressure bleeder: 1, welder: 1}",
     );
     out.waits(
         0,

@@ -55,7 +55,7 @@ pub struct Job {
 }
 
 /// The things that serve one task at a time.
-pub const THINGS: [&str; 3] = ["hoist", "press", "welder"];
+pub const THINGS: [&str; 4] = ["hoist", "press", "pressure bleeder", "welder"];
 
 impl Job {
     /// The place in the file that a path names.

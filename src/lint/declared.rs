@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::pieces::Stand;
+use crate::job::THINGS;
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
 use crate::rules::{Class, Measurement, Per, ProcedureTask};
@@ -206,6 +207,9 @@ pub(super) fn of_procedure_task(rules: &Rules, task: &ProcedureTask) -> Declared
         for kind in ["crosses", "has", "works"] {
             declared.insert(format!("{kind}.{class}"), Sort::Flag);
         }
+    }
+    for thing in THINGS {
+        declared.insert(format!("shop.{}", thing.replace(' ', "_")), Sort::Flag);
     }
     for name in ["spacer", "clearance", "target", "tilt"] {
         declared.insert(name.to_owned(), Sort::Number(40.0));

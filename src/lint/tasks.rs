@@ -11,7 +11,7 @@ use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
 use crate::rules::{COUNTED, PartKind, Size, TRADES};
 
 /// Things that serve one task at a time.
-const USES: [&str; 3] = crate::job::THINGS;
+const USES: [&str; 4] = crate::job::THINGS;
 /// Kinds of evidence.
 const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", "photo"];
 

@@ -29,7 +29,7 @@ pub struct Bench<'a> {
     pub lines: Vec<Line<'a>>,
     /// The special tools, each with the tasks that use it, by name.
     pub tools: Vec<Tool<'a>>,
-    /// Things that serve one task at a time: hoist, press, welder.
+    /// Things that serve one task at a time: hoist, press, pressure bleeder, welder.
     pub uses: Vec<Tool<'a>>,
     /// The licensed trades to book.
     pub trades: Vec<Booking<'a>>,

@@ -9,7 +9,7 @@ use super::slots::{Slot, Slots};
 use super::states::Courses;
 use crate::assess::Assessment;
 use crate::cut::{Body, Cut, Pose};
-use crate::job::{Job, Mount, Raise, Side};
+use crate::job::{Job, Mount, Raise, Side, THINGS};
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scope;
 use crate::rules::facts;
@@ -62,6 +62,11 @@ impl<'a> Ground<'a> {
         scope.set("crosses", Value::from(crosses));
         scope.set("works", Value::from(works));
         scope.set("has", Value::from(has));
+        let shop = THINGS.iter().map(|thing| {
+            let count = job.things.get(thing).copied().unwrap_or(1);
+            (thing.replace(' ', "_"), count > 0)
+        });
+        scope.set("shop", shop.collect::<Value>());
         Self {
             job,
             rules,

@@ -263,7 +263,7 @@ pub struct Task {
     pub apprentice: Option<bool>,
     /// Who must do it.
     pub trade: Option<String>,
-    /// Things that serve one task at a time: hoist, press, welder.
+    /// Things that serve one task at a time: hoist, press, pressure bleeder, welder.
     #[serde(default)]
     pub uses: Vec<String>,
     /// What is written down when it is done.
