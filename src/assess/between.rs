@@ -5,7 +5,7 @@
 //! taken as if it varied by itself, and a condition may be *perhaps*: what comes of it is never lighter or narrower than the truth.
 
 use super::case::Case;
-use super::judge::Made;
+use super::judge::{Made, root};
 use super::over::Over;
 use super::types::{Address, Values};
 use super::units::{Target, Unit};
@@ -230,7 +230,6 @@ impl<'k, 'r> Known<'k, 'r> {
 
     /// Whether the name, or a part of it, has a range.
     fn varies(&self, name: &str) -> bool {
-        let root = |name: &str| name.split('.').next().map(ToOwned::to_owned);
         self.ranges.keys().any(|known| root(known) == root(name))
     }
 }

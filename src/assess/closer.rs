@@ -12,7 +12,7 @@ use super::missing;
 use super::over::Depth;
 use super::types::{Address, Again, Decision, Missing, Outcomes, Values};
 use super::units::Unit;
-use crate::calc::{Role, Value};
+use crate::calc::Role;
 use crate::quantity::Quantity;
 use crate::rules::Verdict;
 
@@ -106,18 +106,9 @@ impl<'r> Case<'r> {
         let Ok(Judged::Made(made)) = self.judge(unit, (values, self.names(values)), None) else {
             return Outcomes::default();
         };
-        let calc = unit.check().and_then(|check| check.calc);
-        let size = calc.and_then(|calc| {
-            let spec = calc.results.iter().find(|spec| spec.role == Role::Made)?;
-            let (_, value) = made.results.iter().find(|(name, _)| *name == spec.name)?;
-            match value {
-                Value::Number(number) => Some(*number),
-                _ => None,
-            }
-        });
         Outcomes {
             verdicts: BTreeSet::from([made.branch.verdict]),
-            made: size,
+            made: made.of_role(unit.check(), Role::Made).next(),
         }
     }
 }

@@ -9,7 +9,7 @@ use super::case::Case;
 use super::problem::Refused;
 use super::types::{Address, Need, Values};
 use super::units::{Target, Unit, has_key};
-use crate::calc::{self, Given, Inputs, Window};
+use crate::calc::{self, Given, Inputs, Role, Window};
 use crate::rules::expression::{Expr, ExpressionError, Scope};
 use crate::rules::names::{Names, result_fields};
 use crate::rules::{Branch, Check};
@@ -23,6 +23,23 @@ pub(super) struct Made<'r> {
     /// The names for texts and limits, and those for conditions.
     pub(super) scope: Scope,
     pub(super) judge: Scope,
+}
+
+impl Made<'_> {
+    /// The numbers of a check that have a role.
+    pub(super) fn of_role(&self, check: Option<&Check>, role: Role) -> impl Iterator<Item = f64> {
+        let specs = check.and_then(|check| check.calc);
+        let specs = specs.map_or(&[][..], |calc| calc.results).iter();
+        specs
+            .filter(move |spec| spec.role == role)
+            .filter_map(|spec| {
+                let (_, value) = self.results.iter().find(|(name, _)| *name == spec.name)?;
+                match value {
+                    calc::Value::Number(number) => Some(*number),
+                    _ => None,
+                }
+            })
+    }
 }
 
 /// One unit at one point.
@@ -270,15 +287,11 @@ fn waits_to_apply(check: &Check, unmade: &BTreeSet<&str>) -> bool {
 
 /// Whether a check above it that was not made is read by a check.
 fn waits(check: &Check, unmade: &BTreeSet<&str>) -> bool {
-    let inputs = check.with.iter().map(|(_, expression)| expression);
-    let conditions = check
-        .branches
-        .iter()
-        .filter_map(|branch| branch.when.as_ref());
-    let mut names = inputs.chain(conditions).flat_map(Expr::names);
-    waits_to_apply(check, unmade) || names.any(|name| unmade.contains(root(name)))
+    let mut names = check.deciding().flat_map(Expr::names);
+    names.any(|name| unmade.contains(root(name)))
 }
 
-fn root(name: &str) -> &str {
+/// The first part of a dotted name.
+pub(super) fn root(name: &str) -> &str {
     name.split('.').next().unwrap_or(name)
 }

@@ -12,7 +12,7 @@ use super::problem;
 use super::results::Numbers;
 use super::types::{Address, Missing, Need, Run};
 use super::{Assessed, Frame};
-use crate::calc::{Role, Value};
+use crate::calc::Role;
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
 use crate::rules::expression::Scopes;
@@ -304,28 +304,13 @@ fn results_of(found: &[(Over<'_>, usize)], (check, number): (&Check, usize)) -> 
 /// Whether a run is strictly worse than another of its check.
 fn worse<'r>(over: &Over<'r>, made: &Made<'r>, than: &Made<'r>) -> bool {
     let place = |made: &Made<'_>| made.branch.path.clone();
-    let of_role = |made: &Made<'_>, role: Role| {
-        let specs = over
-            .check
-            .and_then(|check| check.calc)
-            .map_or(&[][..], |calc| calc.results);
-        let specs = specs.iter().filter(|spec| spec.role == role);
-        let numbers = specs.filter_map(|spec| {
-            let (_, value) = made.results.iter().find(|(name, _)| *name == spec.name)?;
-            match value {
-                Value::Number(number) => Some(*number),
-                _ => None,
-            }
-        });
-        numbers.collect::<Vec<f64>>()
-    };
+    let numbers = |made: &Made<'_>, role| made.of_role(over.check, role).collect::<Vec<f64>>();
     let limit = |made| {
-        of_role(made, Role::Limit)
-            .into_iter()
-            .fold(f64::INFINITY, f64::min)
+        let limits = numbers(made, Role::Limit).into_iter();
+        limits.fold(f64::INFINITY, f64::min)
     };
     // Where the limit is passed from the start, more missing is worse.
-    let missing = |made| of_role(made, Role::Missing).into_iter().fold(0.0, f64::max);
+    let missing = |made| numbers(made, Role::Missing).into_iter().fold(0.0, f64::max);
     let order = made.branch.verdict.cmp(&than.branch.verdict);
     let order = order.then_with(|| place(than).cmp(&place(made)));
     let order = order.then_with(|| limit(than).total_cmp(&limit(made)));

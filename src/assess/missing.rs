@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use super::case::Case;
 use super::closer::Kept;
-use super::problem::missing_place;
 use super::types::{Address, Missing, Need, Values};
 use crate::cut::CutLink;
 use crate::job::Job;
@@ -64,7 +63,7 @@ pub(super) fn blank_of(case: &Case<'_>, address: &Address, span: Option<usize>) 
 }
 
 fn place(case: &Case<'_>, address: &Address, span: Option<usize>) -> String {
-    let place = missing_place(address);
+    let place = format!("measured.{}", address.dotted());
     match span {
         None => place,
         Some(_) => format!("spans[{} → {}].{place}", case.span.from, case.span.to),

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
+use super::judge::root;
 use super::types::{Address, Need, Values};
 use crate::rules::expression::Expr;
 use crate::rules::facts;
@@ -17,17 +18,11 @@ impl Case<'_> {
         values: &Values,
         names: &Names,
     ) -> BTreeSet<Need> {
-        let mut needs = BTreeSet::new();
-        let inputs = check.with.iter().map(|(_, expression)| expression);
-        let conditions = check
-            .branches
-            .iter()
-            .filter_map(|branch| branch.when.as_ref());
-        for expression in inputs.chain(conditions) {
-            let each = check.each.as_deref().map(|list| (list, key));
-            needs.extend(self.expression_needs(expression, each, (values, names)));
-        }
-        needs
+        let each = check.each.as_deref().map(|list| (list, key));
+        let needs = check.deciding();
+        let needs =
+            needs.map(|expression| self.expression_needs(expression, each, (values, names)));
+        needs.flatten().collect()
     }
 
     /// What is missing for one expression.
@@ -39,7 +34,7 @@ impl Case<'_> {
     ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
         for name in expression.names() {
-            let root = name.split('.').next().unwrap_or(name);
+            let root = root(name);
             if let Some(measurement) = self.class.measurements.get(root) {
                 if values.one(root).is_none() && asked(measurement, names) {
                     needs.insert(Need::Value(Address::One(root.to_owned())));
@@ -94,7 +89,7 @@ impl Case<'_> {
         values: &Values,
     ) -> bool {
         expression.names().iter().any(|name| {
-            let root = name.split('.').next().unwrap_or(name);
+            let root = root(name);
             if self.class.measurements.contains_key(root) {
                 return values.one(root).is_none();
             }

@@ -86,10 +86,6 @@ impl<'r> Case<'r> {
         let loose = unit.loose(values);
         let axes = loose.iter().filter_map(|address| values.number(address));
         let axes: Vec<Axis> = axes.map(Axis::from).collect();
-        let (check, key) = match unit.target {
-            Target::Check(check, key) => (Some(check), key.map(ToOwned::to_owned)),
-            Target::Release(_) => (None, None),
-        };
         let mut stated = self.names(values);
         let unit = self.settled(unit, (values, &mut stated), &loose);
         let mut walker = Walker {
@@ -100,7 +96,7 @@ impl<'r> Case<'r> {
             axes: &axes,
             window,
             loose,
-            over: Over::new(check, key),
+            over: Over::new(unit.target),
         };
         if axes.len() <= MOST_READINGS {
             walk(&axes, depth == Depth::Numbers, &mut walker)?;
@@ -125,7 +121,11 @@ impl<'r> Unit<'r> {
 }
 
 impl<'r> Over<'r> {
-    fn new(check: Option<&'r Check>, key: Option<String>) -> Self {
+    fn new(target: Target<'r>) -> Self {
+        let (check, key) = match target {
+            Target::Check(check, key) => (Some(check), key.map(ToOwned::to_owned)),
+            Target::Release(_) => (None, None),
+        };
         Self {
             check,
             key,
@@ -309,7 +309,7 @@ impl Walker<'_, '_> {
     /// The levels of readings at which the calculation says that a result turns: an input that is a reading has the level itself,
     /// one that is worked out of readings has it where it comes to that.
     fn turns(&self, calc: &Calculation, inputs: &Inputs) -> Vec<(usize, f64)> {
-        let Some((check, key)) = self.target().filter(|_| !self.loose.is_empty()) else {
+        let (Target::Check(check, key), false) = (self.unit.target, self.loose.is_empty()) else {
             return Vec::new();
         };
         let spans = self.spans(calc, inputs);
@@ -336,13 +336,6 @@ impl Walker<'_, '_> {
             }
         }
         turns
-    }
-
-    fn target(&self) -> Option<(&Check, Option<&str>)> {
-        match self.unit.target {
-            Target::Check(check, key) => Some((check, key)),
-            Target::Release(_) => None,
-        }
     }
 
     /// What the tolerances make of the inputs, so far as it has been seen.

@@ -1,6 +1,5 @@
 //! Problems that assessing meets: a job's number that a calculation refuses, a rule's expression that fails.
 
-use super::types::Address;
 use crate::calc::CalcError;
 use crate::cut::CutLink;
 use crate::job::{Job, Measured};
@@ -61,10 +60,4 @@ fn input_place(check: &Check, link: &CutLink, input: &str) -> Option<Path> {
     let (_, expression) = check.with.iter().find(|(name, _)| name == input)?;
     let (value, path) = link.measured.get(expression.text())?;
     matches!(value, Measured::One(_)).then(|| path.clone())
-}
-
-/// The place at which a missing value would stand in the job file.
-#[must_use]
-pub(super) fn missing_place(address: &Address) -> String {
-    format!("measured.{}", address.dotted())
 }

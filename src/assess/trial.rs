@@ -77,6 +77,17 @@ pub enum Tried {
     Failed(ExpressionError),
 }
 
+impl Tried {
+    /// The branch that holds, if one does.
+    #[must_use]
+    pub fn branch(&self) -> Option<usize> {
+        match self {
+            Self::Branch(branch, _) => Some(*branch),
+            _ => None,
+        }
+    }
+}
+
 impl Trial {
     /// A class at values and facts that could be; what it would not ask for there is not given, and told.
     #[must_use]

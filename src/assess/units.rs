@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
+use super::judge::root;
 use super::types::{Address, Values};
 use crate::rules::expression::Expr;
 use crate::rules::{Check, Class};
@@ -94,7 +95,7 @@ impl Class {
         found: &mut Found<'r>,
     ) {
         for name in expression.names() {
-            let root = name.split('.').next().unwrap_or(name);
+            let root = root(name);
             if found.own == Some(root) {
                 continue;
             }

@@ -9,7 +9,7 @@ use crate::quantity::Unit;
 use crate::report::{Code, Path, or_list, unknown_help};
 use crate::rules::Answer;
 use crate::rules::expression::Expr;
-use crate::rules::{Check, Class, Measurement};
+use crate::rules::{Check, Class};
 
 /// Checks the calls of a class.
 pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
@@ -153,23 +153,11 @@ fn unit(
 
 /// The unit of a name of the class that stands alone in an expression.
 fn unit_of(class: &Class, check: &Check, name: &str) -> Option<Unit> {
-    let list = check
-        .each
-        .as_deref()
-        .and_then(|each| class.measurements.get(each));
-    let field = match list.map(|list| &list.kind) {
-        Some(Answer::Each { fields, .. }) => fields.get(name),
-        _ => None,
-    };
-    let measured = field
-        .or_else(|| class.measurements.get(name))
-        .and_then(number_unit);
-    measured.or_else(|| Some(class.settings.get(name)?.value.unit))
-}
-
-fn number_unit(measurement: &Measurement) -> Option<Unit> {
-    match measurement.kind {
-        Answer::Number { unit, .. } => Some(unit),
-        _ => None,
+    let list = check.each.as_deref();
+    let field = list.and_then(|list| class.field(list, name));
+    let measured = field.or_else(|| class.measurements.get(name));
+    match measured.map(|measurement| &measurement.kind) {
+        Some(Answer::Number { unit, .. }) => Some(*unit),
+        _ => Some(class.settings.get(name)?.value.unit),
     }
 }

@@ -89,49 +89,10 @@ pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
     list.pieces
 }
 
-/// Every task of a class with its place.
-pub(super) fn tasks_of(class: &Class) -> Vec<(&written::Task, Path)> {
-    let branches = class.checks.iter().flat_map(|check| &check.branches);
-    let mut tasks: Vec<(&written::Task, Path)> = branches.flat_map(tasks_of_branch).collect();
-    if let Some(release) = &class.release {
-        let at = Path::root().key("release");
-        tasks.push((&release.task, at.key("task")));
-        tasks.extend(release.refit.iter().map(|task| (task, at.key("refit"))));
-    }
-    tasks
-}
-
-/// Every task of a branch with its place.
-pub(super) fn tasks_of_branch(branch: &Branch) -> Vec<(&written::Task, Path)> {
-    let at = &branch.path;
-    let work = branch.task.iter().map(|task| (task, at.key("task")));
-    let also = branch.also.iter().enumerate();
-    let also = also.map(|(index, (_, _, task))| (task, at.key("also").index(index).key("task")));
-    let check = branch.check.iter().map(|task| (task, at.key("check")));
-    work.chain(also).chain(check).collect()
-}
-
 /// Every task of a class with its place and stage.
 pub(super) fn staged(class: &Class) -> Vec<(&written::Task, Path, Stage)> {
-    let mut all = Vec::new();
-    for branch in class.checks.iter().flat_map(|check| &check.branches) {
-        let at = &branch.path;
-        let work = branch.task.iter().map(|task| {
-            let stage = if task.raised {
-                Stage::Space
-            } else {
-                Stage::Correct
-            };
-            (task, at.key("task"), stage)
-        });
-        all.extend(work);
-        let also = branch.also.iter().enumerate();
-        all.extend(also.map(|(index, (_, stage, task))| {
-            (task, at.key("also").index(index).key("task"), *stage)
-        }));
-        let check = branch.check.iter();
-        all.extend(check.map(|task| (task, at.key("check"), Stage::Check)));
-    }
+    let branches = class.checks.iter().flat_map(|check| &check.branches);
+    let mut all: Vec<_> = branches.flat_map(staged_of_branch).collect();
     if let Some(release) = &class.release {
         let at = Path::root().key("release");
         all.push((&release.task, at.key("task"), Stage::Release));
@@ -139,6 +100,27 @@ pub(super) fn staged(class: &Class) -> Vec<(&written::Task, Path, Stage)> {
         all.extend(refit.map(|task| (task, at.key("refit"), Stage::Refit)));
     }
     all
+}
+
+/// Every task of a branch with its place and stage.
+fn staged_of_branch(branch: &Branch) -> impl Iterator<Item = (&written::Task, Path, Stage)> {
+    let at = &branch.path;
+    let work = branch.task.iter().map(|task| {
+        let stage = if task.raised {
+            Stage::Space
+        } else {
+            Stage::Correct
+        };
+        (task, at.key("task"), stage)
+    });
+    let also = branch
+        .also
+        .iter()
+        .enumerate()
+        .map(|(index, (_, stage, task))| (task, at.key("also").index(index).key("task"), *stage));
+    let check = branch.check.iter();
+    let check = check.map(|task| (task, at.key("check"), Stage::Check));
+    work.chain(also).chain(check)
 }
 
 struct List<'a> {
@@ -209,7 +191,7 @@ impl<'a> List<'a> {
         if let Some(told) = &branch.told {
             self.add(branch.path.key("told"), Use::Text(told));
         }
-        for (task, path) in tasks_of_branch(branch) {
+        for (task, path, _) in staged_of_branch(branch) {
             self.task(task, &path);
         }
     }

@@ -80,10 +80,7 @@ impl<'a> Space<'a> {
     }
 
     fn measurement(&self, name: &str) -> Option<&'a Measurement> {
-        let field = || match &self.class.measurements.get(self.list?)?.kind {
-            Answer::Each { fields, .. } => fields.get(name),
-            _ => None,
-        };
+        let field = || self.class.field(self.list?, name);
         self.class.measurements.get(name).or_else(field)
     }
 

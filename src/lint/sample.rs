@@ -11,9 +11,9 @@ use super::picks::{Dimension, Pick, heights, number};
 use super::pieces::Use;
 use super::point::Space;
 use super::search::replace;
-use super::subject::{Outcome, Subject};
+use super::subject::Subject;
 use super::trial;
-use crate::assess::Trial;
+use crate::assess::{Trial, Tried as Made};
 use crate::calc::CalcError;
 use crate::report::Path;
 use crate::rules::expression::{self, Expr, Scope};
@@ -96,14 +96,12 @@ impl<'s, 'a> Search<'s, 'a> {
             let mut covered = false;
             for number in 0..MOST_AT_HEIGHT {
                 let picks = self.mixed(number);
-                match self.at(height, &picks).0 {
+                match self.at(height, &picks) {
                     // What fails is told where it stands.
-                    Outcome::Branch(_) | Outcome::NotApplied | Outcome::Failed(..) => {
-                        covered = true;
-                    }
-                    Outcome::Refused(error) => refusal = Some(error),
-                    Outcome::Waits => continue,
-                    Outcome::NoBranch => {}
+                    Made::Branch(..) | Made::Elsewhere | Made::Failed(_) => covered = true,
+                    Made::Refused(error) => refusal = Some(error),
+                    Made::Waits => continue,
+                    Made::NoBranch => {}
                 }
                 waits = false;
                 if covered {
@@ -134,29 +132,30 @@ impl<'s, 'a> Search<'s, 'a> {
         mixed(self.space, number)
     }
 
-    /// Makes the check at one point, notes what came out, and gives the names of conditions there.
-    pub(super) fn at(&mut self, height: f64, picks: &[Pick]) -> (Outcome, Scope) {
+    /// Makes the check at one point, and notes what came out.
+    pub(super) fn at(&mut self, height: f64, picks: &[Pick]) -> Made {
         self.points += 1;
         let (trial, absent) = self.space.trial(height, picks);
-        let (outcome, names) = self.target.make(&trial);
-        match &outcome {
-            Outcome::Branch(branch) => {
+        let made = self.target.make(&trial);
+        match &made {
+            Made::Branch(branch, names) => {
                 if let Some(reached) = self.tried.reached.get_mut(*branch) {
                     *reached = true;
                 }
                 self.print(*branch, names.feed.clone(), &trial);
             }
-            Outcome::Failed(path, error) => {
-                self.tried.failed.insert((path.clone(), error.to_string()));
+            Made::Failed(error) => {
+                let path = self.target.place_of(&error.text);
+                self.tried.failed.insert((path, error.to_string()));
             }
-            Outcome::Refused(error) if error.given == "missing" => {
+            Made::Refused(error) if error.given == "missing" => {
                 let absent: Vec<String> = absent.iter().map(|name| format!("`{name}`")).collect();
                 let left_out = self.tried.left_out.entry(error.input.clone());
                 left_out.or_insert_with(|| absent.join(", "));
             }
             _ => {}
         }
-        (outcome, names.judge)
+        made
     }
 
     /// Prints the texts of a branch where a name of theirs is not there, once for each set of names that are.
@@ -169,7 +168,7 @@ impl<'s, 'a> Search<'s, 'a> {
             if scope.has(above.id) {
                 continue;
             }
-            if let (Outcome::Branch(_), names) = above.make(trial)
+            if let Made::Branch(_, names) = above.make(trial)
                 && let Some(results) = names.feed.get(above.id)
             {
                 scope.set(above.id.to_owned(), results);

@@ -5,6 +5,7 @@
 
 use super::picks::{Pick, heights, number};
 use super::sample::{Search, turn};
+use crate::assess::Tried;
 
 /// Points after which no further branch of a check is looked for.
 const MOST: usize = 8_000;
@@ -91,10 +92,10 @@ impl Search<'_, '_> {
 
     /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
     fn score(&mut self, branch: usize, height: f64, picks: &[Pick]) -> f64 {
-        let (outcome, scope) = self.at(height, picks);
-        let Some(here) = outcome.branch() else {
+        let Tried::Branch(here, names) = self.at(height, picks) else {
             return f64::INFINITY;
         };
+        let scope = names.judge;
         let distance = |number: usize| self.distances.get(number).and_then(Option::as_ref);
         if here < branch {
             // A whole step for each branch that still stands in the way.
@@ -114,7 +115,7 @@ impl Search<'_, '_> {
     fn sweep_heights(&mut self, picks: &[Pick]) {
         let mut before: Option<(f64, Option<usize>)> = None;
         for height in all_heights() {
-            let here = self.at(height, picks).0.branch();
+            let here = self.at(height, picks).branch();
             if let Some((lower, then)) = before
                 && then != here
             {
@@ -132,7 +133,7 @@ impl Search<'_, '_> {
         let mut before: Option<(f64, Option<usize>)> = None;
         for pick in &dimension.picks {
             replace(&mut picks, place, Some(pick));
-            let here = self.at(height, &picks).0.branch();
+            let here = self.at(height, &picks).branch();
             let Some(level) = number(pick) else { continue };
             if let Some((lower, then)) = before
                 && then != here
@@ -158,7 +159,7 @@ impl Search<'_, '_> {
         for _ in 0..HALVINGS {
             let middle = f64::midpoint(low, high);
             let (height, picks) = point(middle);
-            if self.at(height, &picks).0.branch() == then {
+            if self.at(height, &picks).branch() == then {
                 low = middle;
             } else {
                 high = middle;

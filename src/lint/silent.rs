@@ -7,7 +7,8 @@ use super::Notes;
 use super::picks::{Pick, heights};
 use super::point::Space;
 use super::sample::mixed;
-use super::subject::{Outcome, Subject};
+use super::subject::Subject;
+use crate::assess::Tried;
 use crate::report::{Code, Path};
 
 /// Points that are tried at each height.
@@ -42,24 +43,15 @@ pub(super) fn class((checks, space): (&[&Subject<'_>], &Space<'_>), notes: &mut 
     );
 }
 
-fn outcomes<'s>(
-    (checks, space): (&'s [&Subject<'_>], &'s Space<'_>),
-    height: f64,
-    picks: &[Pick],
-) -> (impl Iterator<Item = Outcome> + 's, bool) {
-    let (trial, _) = space.trial(height, picks);
-    let open = trial.could_apply(space.class);
-    let made = checks.iter().map(move |subject| subject.make(&trial).0);
-    (made, open)
-}
-
 /// Whether no check applies here, and none would if more were given.
 fn none_applies(class: (&[&Subject<'_>], &Space<'_>), height: f64, picks: &[Pick]) -> bool {
-    let (mut made, open) = outcomes(class, height, picks);
-    !open && made.all(|outcome| matches!(outcome, Outcome::NotApplied))
+    let (trial, _) = class.1.trial(height, picks);
+    !trial.could_apply(class.1.class) && !any_made(class, height, picks)
 }
 
-fn any_made(class: (&[&Subject<'_>], &Space<'_>), height: f64, picks: &[Pick]) -> bool {
-    let (mut made, _) = outcomes(class, height, picks);
-    made.any(|outcome| !matches!(outcome, Outcome::NotApplied))
+fn any_made((checks, space): (&[&Subject<'_>], &Space<'_>), height: f64, picks: &[Pick]) -> bool {
+    let (trial, _) = space.trial(height, picks);
+    let made = checks.iter().map(|subject| subject.make(&trial));
+    made.into_iter()
+        .any(|made| !matches!(made, Tried::Elsewhere))
 }

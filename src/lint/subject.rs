@@ -6,8 +6,7 @@ use super::pieces::{self, Piece, Stand};
 use crate::assess::{Asked, Trial, Tried};
 use crate::calc::CalcError;
 use crate::report::Path;
-use crate::rules::expression::{Expr, ExpressionError};
-use crate::rules::names::Names;
+use crate::rules::expression::Expr;
 use crate::rules::{Check, Class, Release};
 
 /// What is made.
@@ -32,33 +31,6 @@ pub(super) struct Way<'a> {
     pub(super) when: Option<&'a Expr>,
     pub(super) path: Path,
     pub(super) texts: Vec<Piece<'a>>,
-}
-
-/// How it came out at one point.
-#[derive(Debug, Clone)]
-pub(super) enum Outcome {
-    /// This branch holds.
-    Branch(usize),
-    /// It is not made here.
-    NotApplied,
-    /// No branch holds.
-    NoBranch,
-    /// The calculation refuses the point.
-    Refused(CalcError),
-    /// A check above it could not be made.
-    Waits,
-    /// An expression fails where it stands.
-    Failed(Path, ExpressionError),
-}
-
-impl Outcome {
-    /// The branch that holds, if one does.
-    pub(super) fn branch(&self) -> Option<usize> {
-        match self {
-            Self::Branch(branch) => Some(*branch),
-            _ => None,
-        }
-    }
 }
 
 /// The checks of a class in order, then its release.
@@ -145,28 +117,19 @@ impl<'a> Subject<'a> {
     }
 
     /// Makes it at a point.
-    pub(super) fn make(&self, trial: &Trial) -> (Outcome, Names) {
+    pub(super) fn make(&self, trial: &Trial) -> Tried {
         match trial.make(&self.asked) {
-            Tried::Branch(branch, names) => (Outcome::Branch(branch), names),
-            Tried::Elsewhere => (Outcome::NotApplied, Names::default()),
-            Tried::Waits => (Outcome::Waits, Names::default()),
-            Tried::NoBranch => (Outcome::NoBranch, Names::default()),
-            Tried::Refused(error) => (Outcome::Refused(error), Names::default()),
             // Arithmetic that gives no finite number here refuses the point; a name that is not there is a mistake.
             Tried::Failed(error) if error.reason.contains("finite") => {
                 let given = format!("`{}`", error.text);
-                let refused = CalcError::new(self.id, given, "a finite number");
-                (Outcome::Refused(refused), Names::default())
+                Tried::Refused(CalcError::new(self.id, given, "a finite number"))
             }
-            Tried::Failed(error) => (
-                Outcome::Failed(self.place_of(&error.text), error),
-                Names::default(),
-            ),
+            tried => tried,
         }
     }
 
     /// Where an expression of this text stands.
-    fn place_of(&self, text: &str) -> Path {
+    pub(super) fn place_of(&self, text: &str) -> Path {
         let is = |expression: &Expr| expression.text() == text;
         if self.applies.is_some_and(is) {
             let release = self.check.is_none();

@@ -7,7 +7,8 @@ use super::Notes;
 use super::picks::{Pick, heights, number};
 use super::point::Space;
 use super::sample::mixed;
-use super::subject::{Outcome, Subject};
+use super::subject::Subject;
+use crate::assess::Tried;
 use crate::report::{Code, Path};
 use crate::rules::{Class, SpanRole, Verdict};
 
@@ -78,11 +79,11 @@ fn verdict(
     let (trial, _) = space.trial(height, picks);
     let mut heaviest = None;
     for subject in checks {
-        match (subject.make(&trial).0, subject.check) {
-            (Outcome::Branch(number), Some(check)) => {
+        match (subject.make(&trial), subject.check) {
+            (Tried::Branch(number, _), Some(check)) => {
                 heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
             }
-            (Outcome::NotApplied, _) => {}
+            (Tried::Elsewhere, _) => {}
             _ => return None,
         }
     }

@@ -17,7 +17,7 @@ const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", 
 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
-    for (task, path) in pieces::tasks_of(class) {
+    for (task, path, _) in pieces::staged(class) {
         one(task, &path, notes);
         per_mount(task, &path, notes);
     }

@@ -56,8 +56,8 @@ fn at(place: &Place, key: &str) -> Place {
 /// Every task of the rules, with where it stands.
 fn all(rules: &Rules) -> Vec<(&Task, Place)> {
     let classes = all_classes(rules).flat_map(|class| {
-        let tasks = pieces::tasks_of(class).into_iter();
-        tasks.map(|(task, path)| (task, class.place(&path)))
+        let tasks = pieces::staged(class).into_iter();
+        tasks.map(|(task, path, _)| (task, class.place(&path)))
     });
     let procedure = rules.procedure.iter();
     let procedure = procedure.map(|rule| (&rule.task, at(&rule.place, "task")));

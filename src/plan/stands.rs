@@ -37,13 +37,12 @@ pub fn stands<'a>(tasks: impl IntoIterator<Item = Making<'a>>) -> Vec<String> {
     for task in tasks {
         for (instance, word) in task.makes {
             let steps = courses.entry(instance).or_default();
-            let step = match steps.iter_mut().position(|step| step.word == word) {
-                Some(at) => steps.get_mut(at),
-                None => {
-                    steps.push(Step::new(word));
-                    steps.last_mut()
-                }
-            };
+            let at = steps.iter().position(|step| step.word == word);
+            let at = at.unwrap_or(steps.len());
+            if at == steps.len() {
+                steps.push(Step::new(word));
+            }
+            let step = steps.get_mut(at);
             if let Some(step) = step {
                 step.all &= task.done;
                 step.any |= task.done;

@@ -101,6 +101,7 @@ fn agreed(least: f64) -> Agreed {
                 }),
                 after: ids(after),
                 rests_on: ids(rests),
+                makes: BTreeMap::new(),
                 waits: Vec::new(),
                 rows: rows(place, least),
                 digest: format!("sha256:{id}{own}"),

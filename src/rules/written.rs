@@ -225,6 +225,8 @@ pub struct Release {
 }
 
 /// One task: what is done, with what, for how long, and what shows that it was done.
+// Each is said of a task for itself, and none excludes another.
+#[allow(clippy::struct_excessive_bools)]
 #[derive(Debug, Clone, PartialEq, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Task {
