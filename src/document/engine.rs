@@ -18,8 +18,9 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 17] = [
+const TEMPLATES: [(&str, &str); 18] = [
     ("brief.md", include_str!("../../templates/brief.md")),
+    ("card.md", include_str!("../../templates/card.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("crew.md", include_str!("../../templates/crew.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
