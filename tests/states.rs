@@ -307,3 +307,25 @@ fn hold_points_have_nine_numbers_and_a_wrench_is_named_once_a_body() {
     // Who ticks a box signs nothing, and a propped bonnet is a box.
     assert_eq!(plan.task("bonnet-open")["sign"], "tick");
 }
+
+#[test]
+fn without_a_pressure_bleeder_brakes_and_clutch_are_bled_by_two_with_the_wheels_down() {
+    let job = include_str!("../rules/demo/forestry-crew.yaml");
+    let job = job.replace(
+        "things: {hoist: 1,",
+        "things: {hoist: 1, pressure bleeder: 0,",
+    );
+    let bench = Bench::new().file("job.yaml", job);
+    let plan = Plan(bench.run(["sheet", "job.yaml", "--format", "json"]).json());
+    assert_eq!(reader::faults(&plan.0), Vec::<String>::new());
+    let by_pedal = plan.task("bleed-brakes-by-pedal");
+    assert_eq!(by_pedal["people"], 2);
+    plan.in_order(&[
+        "wheels-down",
+        "bleed-brakes-by-pedal",
+        "prove-controls",
+        "before-first-start",
+    ]);
+    assert!(!plan.ids().contains(&"bleed-brakes"));
+    demo().in_order(&["bleed-brakes", "wheels-down", "prove-controls"]);
+}

@@ -66,7 +66,7 @@ impl<'a> Ground<'a> {
             let count = job.things.get(thing).copied().unwrap_or(1);
             (thing.replace(' ', "_"), count > 0)
         });
-        scope.set("shop", shop.collect::<Value>());
+        scope.set("shop", Value::from(shop.collect::<BTreeMap<_, _>>()));
         Self {
             job,
             rules,
