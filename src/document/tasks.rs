@@ -158,16 +158,26 @@ pub(super) fn sections(
     Ok((sections, pictures))
 }
 
-/// How the vehicle stands when a stretch of the work begins; what goes on under a raised body begins as its page said.
+/// How the vehicle stands when a stretch of the work begins; where a side is raised, how the bodies do. What goes on under a raised side
+/// begins as its page said.
 fn stands(made: &Made<'_>, first: &Task) -> Vec<String> {
     if matches!(first.stage, Stage::Space | Stage::Lower) && first.side.is_some() {
         return Vec::new();
     }
-    plan::stands(made.plan.tasks.iter().map(|task| Making {
+    let of_bodies = |name: &str| {
+        let mut states = made.plan.states.values();
+        states.any(|state| {
+            state.of != "vehicle" && state.of != "link" && state.instances.contains(name)
+        })
+    };
+    let making = made.plan.tasks.iter().map(|task| Making {
         makes: &task.makes,
         hold: task.hold.is_some(),
         done: task.slot < first.slot,
-    }))
+    });
+    plan::stands(making, |name| {
+        first.stage != Stage::Raise || of_bodies(name)
+    })
 }
 
 /// The pieces of a printed task.

@@ -18,7 +18,7 @@ pub struct Making<'a> {
     pub done: bool,
 }
 
-/// Phrases for the states that have left what it was found as and are not yet as they stay: `brakes open`.
+/// Phrases for the wanted states that have left what it was found as and are not yet as they stay: `brakes open`.
 ///
 /// ```
 /// use std::collections::BTreeMap;
@@ -27,15 +27,18 @@ pub struct Making<'a> {
 /// let (open, closed) = (makes("open"), makes("closed"));
 /// let mut tasks = [(&open, true), (&closed, true), (&closed, false)]
 ///     .map(|(makes, done)| Making { makes, hold: false, done });
-/// assert_eq!(stands(tasks), ["brakes open and partly closed"]);
+/// assert_eq!(stands(tasks, |_| true), ["brakes open and partly closed"]);
 /// tasks[2].done = true;
-/// assert!(stands(tasks).is_empty());
+/// assert!(stands(tasks, |_| true).is_empty());
 /// ```
-pub fn stands<'a>(tasks: impl IntoIterator<Item = Making<'a>>) -> Vec<String> {
+pub fn stands<'a>(
+    tasks: impl IntoIterator<Item = Making<'a>>,
+    wanted: impl Fn(&str) -> bool,
+) -> Vec<String> {
     let mut courses: BTreeMap<&str, Vec<Step<'_>>> = BTreeMap::new();
     let mut kept: BTreeMap<&str, bool> = BTreeMap::new();
     for task in tasks {
-        for (instance, word) in task.makes {
+        for (instance, word) in task.makes.iter().filter(|(instance, _)| wanted(instance)) {
             let steps = courses.entry(instance).or_default();
             let at = steps.iter().position(|step| step.word == word);
             let at = at.unwrap_or(steps.len());

@@ -32,11 +32,14 @@ impl Status<'_> {
     /// How the vehicle stands by what is signed: what is off, open, loose or up, in short phrases.
     #[must_use]
     pub fn stands(&self) -> Vec<String> {
-        stands(self.tasks.iter().map(|one| Making {
-            makes: &one.task.makes,
-            hold: one.task.hold.is_some(),
-            done: matches!(one.state(), State::Done | State::Checked),
-        }))
+        stands(
+            self.tasks.iter().map(|one| Making {
+                makes: &one.task.makes,
+                hold: one.task.hold.is_some(),
+                done: matches!(one.state(), State::Done | State::Checked),
+            }),
+            |_| true,
+        )
     }
 }
 
