@@ -251,10 +251,10 @@ fn titled(made: &Made<'_>, (entry, task): (&Entry, &Task), units: Units) -> Stri
     }
 }
 
-/// The mounts where blocks first go in: they are the same wherever blocks go in, and are not drawn again.
+/// The mounts, before the first work at them: they are the same at every stage, and are not drawn again.
 fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture]) -> Vec<Picture> {
     let is_drawn = drawn.iter().any(|picture| picture.name == vehicle::MOUNTS);
-    let picture = (task.stage == Stage::Space && !is_drawn).then(|| vehicle::mounts(made, units));
+    let picture = (task.stage != Stage::Measure && !is_drawn).then(|| vehicle::mounts(made, units));
     picture.flatten().into_iter().collect()
 }
 
