@@ -112,13 +112,17 @@ pub fn missing(name: &str) -> Missing {
     super::missing::of_fact(name)
 }
 
-/// The facts that expressions name and the job does not give, each once.
+/// The facts that expressions name and the job does not give, each once; what asks whether a fact is given can do without it.
 pub(super) fn absent<'a>(
     expressions: impl IntoIterator<Item = &'a Expr>,
     scope: &Scope,
 ) -> Vec<Missing> {
-    let names = expressions.into_iter().flat_map(Expr::names);
-    let mut absent: Vec<&Fact> = names.filter_map(|name| table::find(name)).collect();
+    let needed = expressions.into_iter().flat_map(|expression| {
+        let facts = expression.names().iter();
+        let facts = facts.filter_map(|name| table::find(name));
+        facts.filter(|fact| !expression.names().contains(&fact.given()))
+    });
+    let mut absent: Vec<&Fact> = needed.collect();
     absent.retain(|fact| !scope.knows(fact.name));
     absent.sort_by_key(|fact| fact.place);
     absent.dedup_by_key(|fact| fact.place);

@@ -51,7 +51,8 @@ const VEHICLE: [Field; 27] = [
 ];
 
 /// The fields of `vehicle.done`.
-const DONE: [Field; 3] = [
+const DONE: [Field; 4] = [
+    ("body_lift", "", ""),
     ("suspension_lift", "", ""),
     ("tyre_before", "", ""),
     ("tyre_after", "", ""),

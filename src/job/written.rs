@@ -147,6 +147,9 @@ pub struct Vehicle {
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Done {
+    /// How high blocks and packers of an earlier lift stand under the highest mount, and stay, mm.
+    #[schemars(with = "Option<Amount>")]
+    pub body_lift: Option<Written>,
     /// How much longer springs raised it, mm.
     #[schemars(with = "Option<Amount>")]
     pub suspension_lift: Option<Written>,

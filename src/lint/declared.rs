@@ -49,7 +49,7 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
         "vehicle.total_mass" => (900.0, 3500.0),
         "vehicle.track" => (1100.0, 1800.0),
         "vehicle.cg_height" => (400.0, 900.0),
-        "vehicle.suspension_lift" => (0.0, 100.0),
+        "vehicle.body_lift" | "vehicle.suspension_lift" => (0.0, 100.0),
         "vehicle.gross_mass" => (1200.0, 4500.0),
         "vehicle.floor_over_frame" => (0.0, 150.0),
         "vehicle.frame_height"

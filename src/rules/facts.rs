@@ -20,7 +20,7 @@ pub struct Fact {
 }
 
 /// Every fact that a job may leave out.
-pub const FACTS: [Fact; 35] = [
+pub const FACTS: [Fact; 36] = [
     fact(
         "vehicle.body_mass",
         "vehicle.body_mass",
@@ -54,6 +54,13 @@ pub const FACTS: [Fact; 35] = [
         "vehicle.cg_height",
         "height of the centre of mass",
         "Take the maker's or a certifier's figure.",
+        Some(Mm),
+    ),
+    fact(
+        "vehicle.body_lift",
+        "vehicle.done.body_lift",
+        "blocks and packers of an earlier lift under the highest mount that stay",
+        "Look between bracket and body at every mount, beside the maker's rubber; 0 when there are none.",
         Some(Mm),
     ),
     fact(

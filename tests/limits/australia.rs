@@ -10,7 +10,7 @@ fn queensland_combinations() {
     const TYRES_25: &str = "tyre_before: 29x9R15, tyre_after: 30.968503937x9R15";
     const TYRES_26: &str = "tyre_before: 29x9R15, tyre_after: 31.047244094x9R15";
     let passed = |springs: &str, tyres: &str, blocks: &str| {
-        let vehicle = format!("done: {{suspension_lift: {springs}, {tyres}}}");
+        let vehicle = format!("done: {{body_lift: 0 mm, suspension_lift: {springs}, {tyres}}}");
         let words = trial("queensland", &vehicle, blocks).words();
         let all = words.len();
         let passed: Vec<String> = words
@@ -41,7 +41,7 @@ fn queensland_combinations() {
 /// A lift that only a certificate allows brings the engineer's task into the plan.
 #[test]
 fn what_needs_a_certificate_is_put_to_an_engineer() {
-    let vehicle = "done: {suspension_lift: 0 mm, tyre_before: 235/75R15, tyre_after: 235/75R15}";
+    let vehicle = "done: {body_lift: 0 mm, suspension_lift: 0 mm, tyre_before: 235/75R15, tyre_after: 235/75R15}";
     let has = |region| {
         let (_, plan) = trial(region, vehicle, "40 mm").held();
         let tasks = plan["tasks"].as_array().unwrap().clone();
@@ -59,7 +59,7 @@ fn what_needs_a_certificate_is_put_to_an_engineer() {
 fn australia_national_figures() {
     let vehicle = |springs: &str| {
         format!(
-            "done: {{suspension_lift: {springs}, tyre_before: 235/75R15, tyre_after: 235/75R15}}"
+            "done: {{body_lift: 0 mm, suspension_lift: {springs}, tyre_before: 235/75R15, tyre_after: 235/75R15}}"
         )
     };
     let words = |springs: &str, blocks: &str| {
@@ -96,13 +96,13 @@ fn australia_national_figures() {
 /// What is said of springs and tyres is not stretched to blocks: a body lift alone passes nothing in Victoria or New South Wales.
 #[test]
 fn limits_on_springs_say_nothing_of_blocks() {
-    let vehicle = "done: {suspension_lift: 0 mm, tyre_before: 235/75R15, tyre_after: 235/75R15}";
+    let vehicle = "done: {body_lift: 0 mm, suspension_lift: 0 mm, tyre_before: 235/75R15, tyre_after: 235/75R15}";
     for region in ["victoria", "new-south-wales"] {
         for (id, state, _) in trial(region, vehicle, "100 mm").words() {
             assert_eq!(state, "kept", "{region}: {id}");
         }
     }
-    let springs = "done: {suspension_lift: 51 mm, tyre_before: 235/75R15, tyre_after: 265/75R15}";
+    let springs = "done: {body_lift: 0 mm, suspension_lift: 51 mm, tyre_before: 235/75R15, tyre_after: 265/75R15}";
     for region in ["victoria", "new-south-wales"] {
         let (held, _) = trial(region, springs, "40 mm").held();
         assert_eq!(held["suspension"].verdict, "refer", "{region}");

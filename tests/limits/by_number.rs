@@ -40,7 +40,7 @@ fn sides(region: &str, limit: &str, facts: &str, varied: Varied, inches: f64, ve
             Springs => (String::new(), reached - BLOCKS, BLOCKS),
         };
         let vehicle = format!(
-            "{facts}, bumper_on_body: yes, {fact}done: {{suspension_lift: {springs} mm, {SAME}}}"
+            "{facts}, bumper_on_body: yes, {fact}done: {{body_lift: 0 mm, suspension_lift: {springs} mm, {SAME}}}"
         );
         let spacer = format!("{blocks} mm");
         let (held, _) = trial(region, &vehicle, &spacer).held();
@@ -92,6 +92,16 @@ fn blocks_by_height() {
     sides("chicago", "blocks", CAR, Blocks, 3.0, "stop");
     sides("west-virginia", "blocks", CAR, Blocks, 3.0, "stop");
     sides("wisconsin", "blocks", CAR, Blocks, 4.0, "stop");
+}
+
+/// What stands there already counts: 60 mm on blocks of 20 mm that stay passes Chicago's 3 in (76.2 mm), which 60 mm alone keep.
+#[test]
+fn a_second_lift_on_a_first_one_counts_as_both() {
+    for (already, state) in [("0 mm", "kept"), ("16.2 mm", "kept"), ("20 mm", "passed")] {
+        let vehicle = format!("{CAR}, done: {{body_lift: {already}}}");
+        let (held, _) = trial("chicago", &vehicle, "60 mm").held();
+        assert_eq!(held["blocks"].state, state, "{already}");
+    }
 }
 
 /// Blocks of any height: Quebec's Highway Safety Code, 214, read; secondary copies of West Virginia's rule 81-4-2.1 (under 10 000 lb), of
@@ -149,7 +159,7 @@ fn height_in_all() {
 /// Tyres count half of what their diameter grows.
 #[test]
 fn tyres_count_half() {
-    let tyres = "gross_mass: 2900 kg, done: {suspension_lift: 0 mm, tyre_before: 235/75R15, tyre_after: 265/75R15}";
+    let tyres = "gross_mass: 2900 kg, done: {body_lift: 0 mm, suspension_lift: 0 mm, tyre_before: 235/75R15, tyre_after: 265/75R15}";
     trial("rhode-island", tyres, "75 mm").expect("height", "kept", 97.5, 101.6);
     let ends = "gross_mass: 2900 kg, front_frame_end: 650 mm, done: {tyre_before: 235/75R15, tyre_after: 265/75R15}";
     trial("maine", ends, "75 mm").expect("front-frame-end", "kept", 672.5, 685.8);

@@ -14,7 +14,7 @@ const SOUND: [(&str, &str); 4] = [
 ];
 
 /// What the vehicle and the lift are filled in with: an invented vehicle.
-const FACTS: [(&str, &str); 32] = [
+const FACTS: [(&str, &str); 33] = [
     ("identification", "DEMO-0001"),
     ("fuel", "diesel"),
     ("gearbox", "manual"),
@@ -40,6 +40,7 @@ const FACTS: [(&str, &str); 32] = [
     ("front_frame_end", "520 mm"),
     ("rear_frame_end", "530 mm"),
     ("bumper_on_body", "no"),
+    ("body_lift", "0 mm"),
     ("suspension_lift", "0 mm"),
     ("tyre_before", "235/75R15"),
     ("tyre_after", "265/75R15"),

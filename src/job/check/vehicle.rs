@@ -94,9 +94,14 @@ fn numbers(
         read(row, at.key(row.0), fields);
     }
     let done = at.key("done");
-    let lift = vehicle.done.suspension_lift.as_ref();
-    let lift = ("suspension_lift", lift, Unit::Mm, Range::Within(0.0, 300.0));
-    read(lift, done.key("suspension_lift"), fields);
+    let lifts = [
+        ("body_lift", &vehicle.done.body_lift, 150.0),
+        ("suspension_lift", &vehicle.done.suspension_lift, 300.0),
+    ];
+    for (name, lift, most) in lifts {
+        let lift = (name, lift.as_ref(), Unit::Mm, Range::Within(0.0, most));
+        read(lift, done.key(name), fields);
+    }
     let tyres = [
         ("tyre_before", &vehicle.done.tyre_before),
         ("tyre_after", &vehicle.done.tyre_after),
