@@ -90,7 +90,7 @@ fn brakes_are_bled_and_levers_proven_before_the_engine_is_started() {
         "before-it-moves",
     ]);
     plan.in_order(&["prove-neutral", "wheels-down", "before-first-start"]);
-    assert_eq!(plan.task("prove-neutral")["while"]["stand"], "up to check");
+    assert_eq!(plan.task("prove-neutral")["while"]["vehicle"], "up to check");
 }
 
 #[test]
@@ -100,7 +100,7 @@ fn what_is_tied_chocked_and_carried_away_comes_back() {
         ("key", ["in the box", "given back"]),
         ("steering", ["tied and marked", "tie off"]),
         ("chocks", ["in", "taken away"]),
-        ("stand", ["up to check", "wheels down"]),
+        ("vehicle", ["up to check", "wheels down"]),
         ("console", ["taken off", "back in place"]),
         ("bonnet", ["open", "shut again"]),
         ("wheels", ["new ones on", "nuts torqued"]),

@@ -8,14 +8,14 @@ use serde_json::Value;
 /// What each moment of the check needs of the vehicle: a state, the step that it has reached, and the step that it has not passed yet. A
 /// step that no task of the plan makes is not asked for. Facts of the trade: common practice.
 const MOMENTS: [(&str, &[(&str, &str)]); 8] = [
-    ("filled and bled", &[("stand", "up to check")]),
+    ("filled and bled", &[("vehicle", "up to check")]),
     ("powered", &[("battery on", "cleared")]),
     ("wheels down", &[("battery", "connected again")]),
     (
         "idling",
         &[
             ("first start", "cleared"),
-            ("stand", "wheels down"),
+            ("vehicle", "wheels down"),
             ("battery", "connected again"),
             ("brakes", "ready"),
             ("clutch", "ready"),
