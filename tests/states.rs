@@ -90,7 +90,10 @@ fn brakes_are_bled_and_levers_proven_before_the_engine_is_started() {
         "before-it-moves",
     ]);
     plan.in_order(&["prove-neutral", "wheels-down", "before-first-start"]);
-    assert_eq!(plan.task("prove-neutral")["while"]["vehicle"], "up to check");
+    assert_eq!(
+        plan.task("prove-neutral")["while"]["vehicle"],
+        "up to check"
+    );
 }
 
 #[test]

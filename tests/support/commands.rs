@@ -91,7 +91,7 @@ fn fill(mut called: Called) -> Called {
     }
     // It takes tasks and a person, or a table, so that neither is required by itself.
     if called.command.get_name() == "sign" {
-        let words = ["taken-in", "--by", "ash"].map(ToOwned::to_owned);
+        let words = ["chock-wheels", "--by", "ash"].map(ToOwned::to_owned);
         called.words.extend(words);
     }
     called
