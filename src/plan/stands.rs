@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::states::{CLOSED, LINK, RELEASED};
 use crate::report::numbered;
 
 /// What a task makes, and how far it is.
@@ -55,7 +56,7 @@ pub fn stands<'a>(
     }
     let apart = |(instance, steps): (&&str, &Vec<Step<'_>>)| {
         let began = |word: &str| steps.iter().any(|step| step.word == word && step.any);
-        instance.starts_with(LINK) && began("released") && !began("closed")
+        instance.starts_with(LINK) && began(RELEASED) && !began(CLOSED)
     };
     let apart = courses.iter().filter(|one| apart(*one)).count();
     let own = courses.iter().filter(|(instance, _)| {
@@ -81,9 +82,6 @@ fn phrase((step, instances): (String, Vec<&str>)) -> String {
         several => format!("{step}: {}", several.join(", ")),
     }
 }
-
-/// What the course of a connection is called; its tasks make it without saying so.
-const LINK: &str = "link ";
 
 /// A step of a course and how far it is made.
 struct Step<'a> {

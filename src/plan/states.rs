@@ -15,7 +15,13 @@ use crate::report::{Code, Place, Problem, Report, unknown_help};
 use crate::rules::{Course, Moment, Of, Rules, Spot, Wait};
 
 /// The course of a connection; its tasks make it without saying so.
-const OF_LINK: [&str; 5] = ["found", "released", "corrected", "closed", "checked"];
+const OF_LINK: [&str; 5] = ["found", RELEASED, "corrected", CLOSED, "checked"];
+/// Its step from which a connection is apart.
+pub(super) const RELEASED: &str = "released";
+/// Its step at which it is together again.
+pub(super) const CLOSED: &str = "closed";
+/// What the course of a connection is called; its tasks make it without saying so.
+pub(super) const LINK: &str = "link ";
 /// Written behind a state's name where a task means the side that it is not done on.
 const OTHER_SIDE: &str = " of the other side";
 
@@ -66,7 +72,7 @@ pub(super) enum OfLink {
 /// A run of steps of a connection's course.
 pub(super) fn of_link(link: &str, from: OfLink, to: OfLink) -> Steps {
     Steps {
-        instance: format!("link {link}"),
+        instance: format!("{LINK}{link}"),
         from: from as usize,
         to: to as usize,
         hand_over: None,
@@ -173,7 +179,7 @@ impl<'a> Courses<'a> {
     }
 
     fn word(&self, instance: &str, number: usize) -> String {
-        if instance.starts_with("link ") {
+        if instance.starts_with(LINK) {
             let step = OF_LINK.get(number).copied();
             return step.unwrap_or_default().to_owned();
         }
