@@ -798,10 +798,11 @@ fn nobody_is_shut_out_no_wait_is_cut_short_and_nothing_is_left_as_it_may_not_sta
             let own = timed[task["id"].as_str().unwrap()];
             for other in tasks.iter().filter(|other| other["id"] != task["id"]) {
                 let meanwhile = timed[other["id"].as_str().unwrap()];
-                if !task["shuts_out"]
-                    .as_array()
-                    .unwrap()
-                    .contains(&other["place"])
+                let shuts = task["shuts_out"].as_array().unwrap();
+                let also = other["also_at"].as_array().unwrap().iter();
+                if !also
+                    .chain([&other["place"]])
+                    .any(|place| shuts.contains(place))
                 {
                     continue;
                 }

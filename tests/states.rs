@@ -46,6 +46,14 @@ fn a_plan_out_of_order_is_found() {
     assert!(!swapped("chock-wheels", "before-release").is_empty());
     assert!(!swapped("bleed-brakes", "before-it-moves").is_empty());
     let mut json = plan.0.clone();
+    json["tasks"][plan.position("clean-and-rust-proof.cab.left")]["place"] = json!("inside");
+    assert_eq!(
+        reader::faults(&json).len(),
+        1,
+        "{:?}",
+        reader::faults(&json)
+    );
+    let mut json = plan.0.clone();
     let tasks = json["tasks"].as_array_mut().unwrap();
     tasks.retain(|task| task["id"] != "chocks-away");
     assert_eq!(reader::faults(&json), ["`chocks` ends as `in again`"]);
@@ -254,6 +262,111 @@ fn nobody_is_under_the_vehicle_or_in_the_engine_bay_while_it_is_started_or_steer
         "prove-controls",
         "first-start",
     ]);
+}
+
+/// A bolt's head is held inside, in the engine bay or beside, as the job says what lies over it, while its nut is turned below: two people.
+/// A captive nut takes one (common practice).
+#[test]
+fn who_holds_a_bolts_head_is_elsewhere_than_who_turns_its_nut() {
+    let plan = demo();
+    for (task, also) in [
+        ("loosen-all-bolts", json!(["inside"])),
+        ("mounts-C1L-to-C3R.torque", json!(["inside", "engine bay"])),
+        ("mounts-T1L-to-T3R.torque", json!(["beside"])),
+    ] {
+        let task = plan.task(task);
+        assert_eq!((&task["place"], &task["also_at"]), (&json!("under"), &also));
+        assert_eq!(task["people"], 2);
+    }
+    let captive = "{joint: captive, bolt_length: 60 mm, engagement: 16 mm, blind_depth: 12 mm}";
+    let mut job = include_str!("../rules/demo/forestry-crew.yaml").to_owned();
+    for at in [
+        "[-1780, 520, 0]",
+        "[-1780, -520, 0]",
+        "[-3150, 520, 0]",
+        "[-3150, -520, 0]",
+    ] {
+        job = job.replace(&format!("{at}}}"), &format!("{at}, measured: {captive}}}"));
+    }
+    let bench = Bench::new().file("job.yaml", job);
+    let plan = Plan(bench.run(["sheet", "job.yaml", "--format", "json"]).json());
+    let of_tub = plan
+        .tasks()
+        .iter()
+        .find(|task| task["group"] == "tub" && id(task).ends_with(".torque"));
+    let of_tub = of_tub.unwrap();
+    assert_eq!(
+        (&of_tub["also_at"], &of_tub["people"]),
+        (&json!([]), &json!(1))
+    );
+}
+
+/// Bleeding follows the making of the tube, and charging the closing of its joints, so that each trade comes once for both.
+#[test]
+fn a_trade_does_in_one_visit_what_needs_no_other() {
+    let plan = demo();
+    assert_eq!(plan.task("bleed-brakes")["stage"], "correct");
+    assert_eq!(plan.task("recharge-refrigerant")["stage"], "refit");
+    let bench = Bench::new();
+    let crew = bench.run(["crew", "--format", "json"]).done().json();
+    let visits = crew["visits"].as_array().unwrap();
+    assert_eq!(visits.len(), 4, "{visits:?}");
+}
+
+/// The channel that was opened to a spun nut is open at that mount alone, and how the vehicle stands says so until it is closed.
+#[test]
+fn a_state_may_belong_to_one_mount() {
+    let job = include_str!("../rules/demo/forestry-crew.yaml");
+    let mount = "bolt_length: 60 mm, engagement: 16 mm";
+    let job = job.replacen(mount, &format!("captive_nut: spins, {mount}"), 1);
+    let bench = Bench::new().file("job.yaml", job);
+    let plan = Plan(bench.run(["sheet", "job.yaml", "--format", "json"]).json());
+    assert_eq!(reader::faults(&plan.0), Vec::<String>::new());
+    let channel = &plan.0["states"]["channel"];
+    assert_eq!(
+        (&channel["of"], &channel["instances"]),
+        (&json!("mount"), &json!(["channel T2L"]))
+    );
+    plan.in_order(&[
+        maker(&plan, "channel T2L", "open"),
+        "raise-first.tub.left",
+        maker(&plan, "channel T2L", "closed and rust-proofed"),
+    ]);
+    let page = bench.run(["sheet", "job.yaml"]).stdout;
+    assert!(page.contains("channel T2L open"), "{page}");
+}
+
+/// A workshop's own state of each connection: the plugs in a hose's ends are out before it is put back.
+#[test]
+fn a_state_may_belong_to_one_connection() {
+    let class = include_str!("../rules/connections/fuel-filler-hose.yaml");
+    let class = class
+        .replace(
+            "    cautions: [<fuel>]\n  refit:",
+            "    cautions: [<fuel>]\n    makes: {ends: plugged}\n  refit:",
+        )
+        .replace(
+            "steps: [\"To its mark",
+            "makes: {ends: plugs out}\n    steps: [\"To its mark",
+        );
+    let states = "source: [{document: a workshop's own, status: common practice}]\nstates:\n  ends: {of: link, course: [as found, plugged, plugs out]}\n";
+    let bench = Bench::new()
+        .file("own/connections/fuel-filler-hose.yaml", class)
+        .file("own/states.yaml", states);
+    let plan = Plan(
+        bench
+            .run(["sheet", "--rules", "own", "--format", "json"])
+            .json(),
+    );
+    assert_eq!(reader::faults(&plan.0), Vec::<String>::new());
+    assert_eq!(
+        plan.0["states"]["ends"]["instances"],
+        json!(["ends filler-hose"])
+    );
+    assert_eq!(
+        maker(&plan, "ends filler-hose", "plugs out"),
+        "filler-hose.refit"
+    );
 }
 
 #[test]

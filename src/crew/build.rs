@@ -110,7 +110,9 @@ fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Task
 /// For each task those that are not done meanwhile: one of the two shuts others out of the place where the other is done. Stretches of the
 /// work follow each other, so only tasks of one stretch can meet.
 fn apart(tasks: &[&plan::Task]) -> Vec<Vec<usize>> {
-    let shut = |one: &plan::Task, other: &plan::Task| one.shuts_out.contains(&other.place);
+    let shut = |one: &plan::Task, other: &plan::Task| {
+        other.places().any(|place| one.shuts_out.contains(&place))
+    };
     let meets = |one: &plan::Task, other: &plan::Task| {
         one.slot == other.slot && one.id != other.id && (shut(one, other) || shut(other, one))
     };

@@ -354,10 +354,11 @@ fn printed(texts: &[Text], units: Units) -> Vec<String> {
 /// Where, who, how long, after what.
 fn facts(entry: &Entry, tasks: &[Task], numbers: &BTreeMap<&str, usize>) -> Vec<String> {
     let mut facts = Vec::new();
-    let place = tasks.first().map(|task| task.place.word());
+    let places = plan::places_in_words(tasks);
     // The name of several pieces together says it already.
-    let place = place.filter(|place| !entry.title.marked().ends_with(place));
-    facts.extend(place.map(str::to_owned));
+    if !entry.title.marked().ends_with(&places) {
+        facts.push(places);
+    }
     let trades: BTreeSet<&String> = tasks
         .iter()
         .filter_map(|task| task.trade.as_ref())

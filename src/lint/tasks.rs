@@ -86,6 +86,16 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     );
     let places = Spot::ALL.map(Spot::word);
     word(task.place.as_deref(), &places, &path.key("place"), notes);
+    let plain = |place: &&String| !place.contains('{');
+    for (index, place) in task.also_at.iter().enumerate() {
+        let path = path.key("also_at").index(index);
+        word(
+            Some(place).filter(plain).map(String::as_str),
+            &places,
+            &path,
+            notes,
+        );
+    }
     for (index, place) in task.shuts_out.iter().enumerate() {
         let path = path.key("shuts_out").index(index);
         word(Some(place), &places, &path, notes);

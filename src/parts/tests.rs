@@ -26,6 +26,7 @@ fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
         group: None,
         side: None,
         area: None,
+        also_at: Vec::new(),
         place: crate::rules::Spot::Beside,
         moment: None,
         sign: crate::plan::Sign::Done,

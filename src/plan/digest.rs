@@ -63,8 +63,8 @@ pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
 fn part_of(field: &str) -> &'static str {
     match field {
         "evidence" => "limits",
-        "after" | "group" | "makes" | "moment" | "overnight" | "place" | "shuts_out" | "side"
-        | "slot" | "stage" | "waits" | "while" => "order",
+        "after" | "also_at" | "group" | "makes" | "moment" | "overnight" | "place"
+        | "shuts_out" | "side" | "slot" | "stage" | "waits" | "while" => "order",
         "apprentice" | "attended" | "hold" | "looks" | "people" | "sign" | "trade" | "watch" => {
             "people"
         }
@@ -127,6 +127,7 @@ mod tests {
             group: Some("cab".to_owned()),
             side: Some(crate::job::Side::Left),
             area: None,
+            also_at: Vec::new(),
             place: Spot::Beside,
             moment: None,
             sign: Sign::Done,
@@ -195,8 +196,9 @@ mod tests {
     type Change = (&'static str, fn(&mut Task));
 
     /// Every field of a task in JSON, and something else in it.
-    const CHANGES: [Change; 32] = [
+    const CHANGES: [Change; 33] = [
         ("after", |task| task.after = After::default()),
+        ("also_at", |task| task.also_at.push(Spot::Inside)),
         ("apprentice", |task| task.apprentice = false),
         ("area", |task| task.area = Some(crate::rules::Area::Cab)),
         ("attended", |task| task.attended = true),

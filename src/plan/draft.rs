@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::slots::Slot;
-use super::states::{Courses, Steps};
+use super::states::{Courses, Steps, Whom};
 use super::task::{After, Due, Evidence, Minutes, Part, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Unit, Written};
@@ -29,6 +29,8 @@ pub(super) struct Draft {
     pub(super) closes: bool,
     /// The id of the procedure task it comes from.
     pub(super) rule: Option<String>,
+    /// The number of the slot from which it may be done, before its own.
+    pub(super) earliest: Option<usize>,
     /// Its number among the procedure's tasks.
     pub(super) number: usize,
 }
@@ -56,13 +58,14 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     };
     let [low, likely, high] = rule.minutes;
     let area = area(rule, making.area);
-    let task = Task {
+    let mut task = Task {
         id: making.id,
         slot: making.slot.number,
         stage: making.slot.stage,
         group: making.slot.group.clone(),
         side: making.slot.side,
         area,
+        also_at: Vec::new(),
         place: place(rule, area),
         looks: rule.looks,
         attended: false,
@@ -95,10 +98,13 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         signed_with: 0,
         origin: Some(making.place.clone()),
     };
-    let mut steps = |written| {
-        let slot = Some(making.slot);
-        making.courses.steps(written, slot, &making.place, report)
+    task.stand_also_at(fill.places(&rule.also_at));
+    let whom = Whom {
+        slot: Some(making.slot),
+        links: &task.links,
+        mounts: making.mounts,
     };
+    let mut steps = |written| making.courses.steps(written, whom, &making.place, report);
     Draft {
         makes: steps(&rule.makes),
         during: steps(&rule.during),
@@ -107,6 +113,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         opens: false,
         closes: false,
         rule: None,
+        earliest: None,
         number: usize::MAX,
     }
 }
@@ -172,6 +179,20 @@ impl Fill<'_> {
         texts
             .filter(|text| !text.written().trim().is_empty())
             .collect()
+    }
+
+    /// The places that texts give on this job.
+    fn places(&mut self, templates: &[String]) -> Vec<Spot> {
+        let texts = self.texts(templates).into_iter();
+        let words = texts.map(|text| text.written().trim().to_owned());
+        let mut spots = Vec::new();
+        for word in words {
+            match Spot::from_word(&word) {
+                Some(spot) => spots.push(spot),
+                None => self.failed(format!("`{word}` is no place in which somebody is")),
+            }
+        }
+        spots
     }
 
     fn part(&mut self, part: &written::Part) -> Part {

@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use super::task::{Sign, Task};
+use super::task::{Sign, Task, places_in_words};
 use crate::job::Job;
 use crate::report::{Code, Path, Place, Problem, Report};
 use crate::rules::expression::{self, Scope};
@@ -193,7 +193,7 @@ fn scope(pieces: &[Task], task: &Task, job: &Job) -> Scope {
     let links: BTreeSet<&String> = pieces.iter().flat_map(|piece| &piece.links).collect();
     scope.set("stage", task.stage.word());
     scope.set("moment", task.moment.map_or("", crate::rules::Moment::word));
-    scope.set("place", task.place.word());
+    scope.set("place", places_in_words(pieces));
     scope.set("group", group.unwrap_or_default());
     scope.set("side", task.side.map_or("", crate::job::Side::word));
     scope.set("count", links.len().max(pieces.len()));

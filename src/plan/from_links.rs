@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::draft::{Draft, Making, draft};
 use super::merge::{self, ForMount};
 use super::slots::{Slot, Slots};
-use super::states::{Courses, OfLink, Steps, of_link};
+use super::states::{Courses, OfLink, Steps, Whom, of_link};
 use super::task::Sign;
 use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
@@ -68,7 +68,11 @@ pub(super) fn left(
     for (link, class) in done.filter_map(|link| Some((link, link.class?))) {
         for run in runs(link) {
             let place = class.place(&run.branch.path);
-            left.extend(courses.steps(&run.branch.leaves, None, &place, report));
+            let whom = Whom {
+                links: std::slice::from_ref(&link.id),
+                ..Whom::default()
+            };
+            left.extend(courses.steps(&run.branch.leaves, whom, &place, report));
         }
     }
     left

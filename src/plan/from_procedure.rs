@@ -151,6 +151,11 @@ impl<'a> Ground<'a> {
         if slot.side == Some(Side::Right) && draft.task.area == Some(Area::LeftUnder) {
             draft.task.area = Some(Area::RightUnder);
         }
+        let earliest = rule.earliest.and_then(|(stage, moment)| match moment {
+            Some(moment) => self.slots.at(moment),
+            None => self.slots.find(stage, None, None),
+        });
+        draft.earliest = earliest.map(|slot| slot.number);
         draft.opens = rule.opens;
         draft.closes = rule.closes;
         draft.rule = Some(rule.id.clone());

@@ -4,7 +4,7 @@
 //! puts the blocks of a side in at one go, and a sheet with the same page for each of twelve bolts is not read.
 
 use super::draft::Draft;
-use super::states::Steps;
+use super::states::{MOUNT, Steps};
 use super::task::Evidence;
 use crate::quantity::Unit;
 use crate::text::{Text, clean};
@@ -50,13 +50,18 @@ fn same(a: &ForMount, b: &ForMount) -> bool {
             .eq(y.evidence.iter().map(asked))
         && x.cautions == y.cautions
         && x.trade == y.trade
-        && of_vehicle(&a.draft).eq(of_vehicle(&b.draft))
+        && of_vehicle(a).eq(of_vehicle(b))
 }
 
 /// What holds of the vehicle while it is done, whatever each mount's own course.
-fn of_vehicle(draft: &Draft) -> impl Iterator<Item = &Steps> {
-    let steps = draft.during.iter();
-    steps.filter(|steps| steps.hand_over.is_some())
+fn of_vehicle(one: &ForMount) -> impl Iterator<Item = &Steps> {
+    let steps = one.draft.during.iter();
+    steps.filter(|steps| !steps.instance.ends_with(bare(&one.id)))
+}
+
+/// The mount's own id.
+fn bare(id: &str) -> &str {
+    id.trim_start_matches(MOUNT)
 }
 
 /// What is written down, whatever its limits: those may differ from mount to mount.
@@ -70,8 +75,12 @@ fn merged_id(group: &[ForMount]) -> String {
         [] => String::new(),
         [one] => one.draft.task.id.clone(),
         [first, .., last] => {
-            let bare = |one: &ForMount| one.id.trim_start_matches("mount-").to_owned();
-            format!("mounts-{}-to-{}.{}", bare(first), bare(last), first.name)
+            format!(
+                "mounts-{}-to-{}.{}",
+                bare(&first.id),
+                bare(&last.id),
+                first.name
+            )
         }
     }
 }
@@ -88,6 +97,7 @@ fn join(group: Vec<ForMount>) -> Option<Draft> {
     for (one, title) in members.zip(titles.iter().skip(1)) {
         evidence.extend(for_one(&one.draft.task.evidence, &one.id, Some(title)));
         count = count.saturating_add(1);
+        draft.task.stand_also_at(one.draft.task.also_at);
         draft.task.links.extend(one.draft.task.links);
         draft.task.minutes = draft.task.minutes.plus(one.draft.task.minutes);
         draft.makes.extend(one.draft.makes);
@@ -138,7 +148,7 @@ fn fill(draft: &mut Draft, title: &str) {
 
 /// What is written down for one mount of several.
 fn for_one(evidence: &[Evidence], id: &str, title: Option<&String>) -> Vec<Evidence> {
-    let bare = id.trim_start_matches("mount-");
+    let bare = bare(id);
     let own = evidence.iter().map(|one| Evidence {
         name: format!("{}.{bare}", one.name),
         item: title.cloned(),

@@ -5,6 +5,7 @@
 
 mod digest;
 mod draft;
+mod earlier;
 mod entries;
 mod from_links;
 mod from_procedure;
@@ -27,11 +28,13 @@ pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub use stands::{Making, stands};
 pub use states::State;
-pub use task::{After, Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait};
+pub use task::{
+    After, Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait, places_in_words,
+};
 
 use self::from_procedure::Ground;
 use self::slots::Slots;
-use self::states::{Courses, Steps};
+use self::states::{Courses, Steps, Whom};
 use crate::assess::{Assessment, Missing};
 use crate::cut::Cut;
 use crate::job::Job;
@@ -82,6 +85,7 @@ pub fn plan(
     let left = left(rules, &courses, assessment, report);
     let mut drafts = states::bring_in(drafts, procedure.pool, &left);
     states::drop_endless(&mut drafts);
+    earlier::pull(&mut drafts, &slots);
     for draft in &mut drafts {
         draft.task.makes = courses.words(&draft.makes);
         draft.task.during = courses.words(&draft.during);
@@ -124,7 +128,7 @@ fn left(
     {
         let owed = BTreeMap::from([(ENGINEER.0.to_owned(), ENGINEER.1.to_owned())]);
         let place = Place::new(rules.settings_file.clone(), Path::root());
-        left.extend(courses.steps(&owed, None, &place, report));
+        left.extend(courses.steps(&owed, Whom::default(), &place, report));
     }
     left
 }

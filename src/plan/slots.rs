@@ -75,6 +75,11 @@ impl Slots {
         }
     }
 
+    /// The slot of that number.
+    pub(super) fn numbered(&self, number: usize) -> Option<&Slot> {
+        self.0.get(number)
+    }
+
     /// The slot of a moment of the check.
     pub(super) fn at(&self, moment: Moment) -> Option<&Slot> {
         self.0.iter().find(|slot| slot.moment == Some(moment))

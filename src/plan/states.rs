@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::draft::Draft;
 use super::slots::Slot;
 use super::task::Task;
-use crate::job::{Job, Raise};
+use crate::job::{Job, Mount, Raise};
 use crate::report::{Code, Place, Problem, Report, unknown_help};
 use crate::rules::{Course, Moment, Of, Rules, Spot, Wait};
 
@@ -22,6 +22,8 @@ pub(super) const RELEASED: &str = "released";
 pub(super) const CLOSED: &str = "closed";
 /// What the course of a connection is called; its tasks make it without saying so.
 pub(super) const LINK: &str = "link ";
+/// What a mount's id as a connection begins with.
+pub(super) const MOUNT: &str = "mount-";
 /// Written behind a state's name where a task means the side that it is not done on.
 const OTHER_SIDE: &str = " of the other side";
 
@@ -36,7 +38,7 @@ pub struct State {
     pub instances: BTreeSet<String>,
     /// The steps in which the vehicle is not left overnight.
     pub not_overnight: Vec<String>,
-    /// `vehicle`, `group`, `side` or `link`.
+    /// `vehicle`, `group`, `side`, `mount` or `link`.
     pub of: &'static str,
     /// The places that each step shuts everybody out of.
     pub shuts_out: BTreeMap<String, Vec<Spot>>,
@@ -58,6 +60,19 @@ pub(super) struct Courses<'a> {
     moments: &'a BTreeMap<String, BTreeMap<String, String>>,
     done_from: &'a BTreeMap<String, Spot>,
     raises: &'a [Raise],
+    mounts: Vec<&'a str>,
+    links: Vec<&'a str>,
+}
+
+/// What a task is for: it has the state that the task speaks of.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Whom<'a> {
+    /// The stretch of the work, and so the body and its side.
+    pub(super) slot: Option<&'a Slot>,
+    /// The connections that it is for; none for the whole vehicle.
+    pub(super) links: &'a [String],
+    /// The mounts of its body and side.
+    pub(super) mounts: &'a [(&'a String, &'a Mount)],
 }
 
 /// The steps of a connection's course.
@@ -86,6 +101,8 @@ impl<'a> Courses<'a> {
             moments: &rules.moments,
             done_from: &rules.done_from,
             raises: &job.lift.raise,
+            mounts: job.mounts.keys().map(String::as_str).collect(),
+            links: job.links.keys().map(String::as_str).collect(),
         }
     }
 
@@ -104,7 +121,7 @@ impl<'a> Courses<'a> {
     pub(super) fn steps(
         &self,
         written: &BTreeMap<String, String>,
-        slot: Option<&Slot>,
+        whom: Whom<'_>,
         place: &Place,
         report: &mut Report,
     ) -> Vec<Steps> {
@@ -130,7 +147,7 @@ impl<'a> Courses<'a> {
                 unknown(message, (run, known), place, report);
                 continue;
             };
-            let instances = self.instances((state, course.of), slot, other);
+            let instances = self.instances((state, course.of), whom, other);
             all.extend(instances.into_iter().map(|instance| Steps {
                 instance,
                 from,
@@ -141,11 +158,26 @@ impl<'a> Courses<'a> {
         all
     }
 
-    /// What has the state, as seen from a slot: its own body and side, or all where it is of none.
-    fn instances(&self, (state, of): (&str, Of), slot: Option<&Slot>, other: bool) -> Vec<String> {
-        if of == Of::Vehicle {
-            return vec![state.to_owned()];
+    /// What has the state, as seen from a task: its own body and side, its mounts, its connections, or all where it is of none.
+    fn instances(&self, (state, of): (&str, Of), whom: Whom<'_>, other: bool) -> Vec<String> {
+        let named = |own: Vec<&str>, all: &[&str]| {
+            let of = if own.is_empty() { all } else { &own };
+            of.iter().map(|one| format!("{state} {one}")).collect()
+        };
+        let links = whom.links.iter().map(String::as_str);
+        match of {
+            Of::Vehicle => vec![state.to_owned()],
+            Of::Link => named(links.collect(), &self.links),
+            Of::Mount => {
+                let of_links = links.filter_map(|link| link.strip_prefix(MOUNT));
+                let of_slot = whom.mounts.iter().map(|(id, _)| id.as_str());
+                named(of_links.chain(of_slot).collect(), &self.mounts)
+            }
+            Of::Group | Of::Side => self.of_bodies((state, of), whom.slot, other),
         }
+    }
+
+    fn of_bodies(&self, (state, of): (&str, Of), slot: Option<&Slot>, other: bool) -> Vec<String> {
         let group = slot.and_then(|slot| slot.group.as_deref());
         let side = slot.and_then(|slot| slot.side);
         let side = side.map(|side| if other { side.other() } else { side });
@@ -255,11 +287,7 @@ impl<'a> Courses<'a> {
                         hand_over: course.steps.get(course.hand_over).cloned(),
                         instances: BTreeSet::new(),
                         not_overnight: slice(course, course.not_overnight),
-                        of: match course.of {
-                            Of::Vehicle => "vehicle",
-                            Of::Group => "group",
-                            Of::Side => "side",
-                        },
+                        of: course.of.word(),
                         shuts_out: shuts_out(course),
                     },
                 ),

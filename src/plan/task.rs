@@ -68,6 +68,8 @@ impl Serialize for After {
 pub struct Task {
     /// What must come first; every one an earlier task.
     pub after: After,
+    /// Where somebody is at the same time, such as at a bolt's head inside while another is at its nut.
+    pub also_at: Vec<Spot>,
     /// Whether an apprentice may do it.
     pub apprentice: bool,
     /// Where on the vehicle; none for the vehicle as a whole.
@@ -173,6 +175,23 @@ pub struct Minutes {
 }
 
 impl Task {
+    /// Every place in which somebody is while it is done.
+    pub fn places(&self) -> impl Iterator<Item = Spot> {
+        [self.place].into_iter().chain(self.also_at.iter().copied())
+    }
+
+    /// Adds places in which somebody is meanwhile. Nobody is in two places at once, so that takes one more than the one at its own.
+    pub(super) fn stand_also_at(&mut self, places: impl IntoIterator<Item = Spot>) {
+        let all: BTreeSet<Spot> = self.also_at.iter().copied().chain(places).collect();
+        self.also_at = all
+            .into_iter()
+            .filter(|place| *place != self.place)
+            .collect();
+        if !self.also_at.is_empty() {
+            self.people = self.people.max(2 + u32::from(self.watch));
+        }
+    }
+
     /// Its rows: what is signed, checked and refused by itself. One for each thing that something is written down for, and one without a
     /// name for the task as a whole, where it asks for more than that or for nothing.
     #[must_use]
@@ -189,6 +208,21 @@ impl Task {
             rows.push(("", Vec::new()));
         }
         rows
+    }
+}
+
+/// Every place in which somebody is while tasks are done, in words: `under, inside and engine bay`.
+#[must_use]
+pub fn places_in_words(tasks: &[Task]) -> String {
+    let mut words: Vec<&str> = Vec::new();
+    for place in tasks.iter().flat_map(Task::places).map(Spot::word) {
+        if !words.contains(&place) {
+            words.push(place);
+        }
+    }
+    match words.as_slice() {
+        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+        _ => words.concat(),
     }
 }
 

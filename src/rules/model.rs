@@ -671,6 +671,8 @@ pub struct ProcedureTask {
     pub closes: bool,
     /// Everything else of its stage comes after it.
     pub opens: bool,
+    /// The stage, and of the check the moment, from which it may be done before its own.
+    pub earliest: Option<(Stage, Option<Moment>)>,
     /// The task.
     pub task: written::Task,
     /// The rule file as shown to the user, and where it stands there.
@@ -686,6 +688,33 @@ pub enum Of {
     Group,
     /// Each side of each raised body.
     Side,
+    /// Each mount.
+    Mount,
+    /// Each connection.
+    Link,
+}
+
+impl Of {
+    /// Everything that may have a state.
+    pub const ALL: [Self; 5] = [
+        Self::Vehicle,
+        Self::Group,
+        Self::Side,
+        Self::Mount,
+        Self::Link,
+    ];
+
+    /// The word in rule files and in JSON.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Vehicle => "vehicle",
+            Self::Group => "group",
+            Self::Side => "side",
+            Self::Mount => "mount",
+            Self::Link => "link",
+        }
+    }
 }
 
 /// A state of the vehicle: a course that only goes forward.

@@ -12,7 +12,7 @@ use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
 
-use super::model::{Area, Moment, Spot, Stage, Verdict};
+use super::model::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
 
@@ -240,6 +240,9 @@ pub struct Task {
     /// Where people are while it is done, when the area does not say so.
     #[schemars(extend("enum" = Spot::ALL.map(Spot::word)))]
     pub place: Option<String>,
+    /// Where somebody is at the same time, such as at a bolt's head inside; text templates that give a place, or nothing on this job.
+    #[serde(default)]
+    pub also_at: Vec<String>,
     /// The places that it shuts others out of, because it moves something there.
     #[serde(default)]
     pub shuts_out: Vec<String>,
@@ -304,7 +307,8 @@ impl Task {
         let limits = self.evidence.iter().flat_map(|one| [&one.least, &one.most]);
         let limits = limits.flatten().map(Written::as_str);
         let sizes = self.parts.iter().flat_map(|part| part.size.values());
-        let texts = self.steps.iter().chain([&self.title]).map(String::as_str);
+        let texts = self.steps.iter().chain(&self.also_at);
+        let texts = texts.chain([&self.title]).map(String::as_str);
         let mut all = limits.chain(sizes.map(Written::as_str)).chain(texts);
         all.any(|text| reads(text, name))
     }
@@ -415,6 +419,8 @@ pub struct ProcedureTask {
     /// Everything else of its stage comes after it.
     #[serde(default)]
     pub opens: bool,
+    /// The stage or moment of the check from which it may be done, as soon as what it needs is done, so that a trade's visit is not parted.
+    pub earliest: Option<String>,
     /// The task.
     pub task: Task,
 }
@@ -443,8 +449,8 @@ pub struct States {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct State {
-    /// What has it: the vehicle, each raised body, or each side of each.
-    #[schemars(extend("enum" = ["vehicle", "group", "side"]))]
+    /// What has it: the vehicle, each raised body, each side of each, each mount, each connection.
+    #[schemars(extend("enum" = Of::ALL.map(Of::word)))]
     pub of: String,
     /// Its values in the order of the job, the found one first.
     pub course: Vec<String>,

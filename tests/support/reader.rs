@@ -42,6 +42,8 @@ const MOMENTS: [(&str, &[(&str, &str)]); 8] = [
 
 struct Course {
     steps: Vec<String>,
+    /// The places that each step shuts everybody out of.
+    shuts: BTreeMap<String, Vec<Value>>,
     /// Where it stands.
     at: usize,
     /// How many tasks of the plan still make each step.
@@ -84,6 +86,7 @@ pub(crate) fn faults(plan: &Value) -> Vec<String> {
             }
         }
         walk.moment(task);
+        walk.shut_out(task);
         walk.make(task);
     }
     walk.ends();
@@ -137,6 +140,24 @@ impl Walk {
         }
     }
 
+    /// Nobody works where the vehicle, as it then stands, shuts everybody out; whoever makes a step is there before it.
+    fn shut_out(&mut self, task: &Value) {
+        let also = task["also_at"].as_array().unwrap().iter();
+        let places: Vec<&Value> = also.chain([&task["place"]]).collect();
+        let courses = self.courses.iter();
+        let shut = courses.filter_map(|(instance, course)| {
+            let shuts = course.shuts.get(&course.steps[course.at])?;
+            let inside = places.iter().any(|place| shuts.contains(place));
+            inside.then_some(instance.clone())
+        });
+        for instance in shut.collect::<Vec<_>>() {
+            self.note(
+                task,
+                &format!("is done where `{instance}` shuts everybody out"),
+            );
+        }
+    }
+
     fn make(&mut self, task: &Value) {
         for (instance, step) in task["makes"].as_object().unwrap() {
             let Some(course) = self.courses.get_mut(instance) else {
@@ -186,6 +207,7 @@ fn courses(plan: &Value) -> BTreeMap<String, Course> {
         for instance in state["instances"].as_array().unwrap() {
             let course = Course {
                 steps: steps.clone(),
+                shuts: serde_json::from_value(state["shuts_out"].clone()).unwrap(),
                 at: 0,
                 makers: BTreeMap::new(),
                 hand_over,

@@ -3,7 +3,7 @@
 use super::class::stage;
 use super::fields::Fields;
 use crate::report::{Path, Report};
-use crate::rules::model::{Per, ProcedureTask};
+use crate::rules::model::{Moment, Per, ProcedureTask, Stage};
 use crate::rules::written;
 
 /// Checks one procedure file.
@@ -33,6 +33,7 @@ pub(in crate::rules) fn procedure(
             always: task.always || task.task.makes.is_empty(),
             closes: task.closes,
             opens: task.opens,
+            earliest: earliest(task.earliest.as_deref(), &path, &mut fields),
             task: task.task,
             place: fields.place(&path),
         });
@@ -52,4 +53,18 @@ fn per(given: Option<&str>, path: &Path, fields: &mut Fields<'_>) -> Per {
     };
     let found = fields.word(given, &path.key("per"), &["vehicle", "group", "side"], find);
     found.unwrap_or(Per::Vehicle)
+}
+
+fn earliest(
+    given: Option<&str>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<(Stage, Option<Moment>)> {
+    let stages = Stage::ALL.map(Stage::word).into_iter();
+    let known: Vec<&str> = stages.chain(Moment::ALL.map(Moment::word)).collect();
+    let find = |word: &str| match Moment::from_word(word) {
+        Some(moment) => Some((Stage::Check, Some(moment))),
+        None => Some((Stage::from_word(word)?, None)),
+    };
+    fields.word(given?, &path.key("earliest"), &known, find)
 }

@@ -46,13 +46,8 @@ pub(in crate::rules) fn states(
 }
 
 fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
-    let find = |word: &str| match word {
-        "vehicle" => Some(Of::Vehicle),
-        "group" => Some(Of::Group),
-        "side" => Some(Of::Side),
-        _ => None,
-    };
-    let known = ["vehicle", "group", "side"];
+    let find = |word: &str| Of::ALL.into_iter().find(|of| of.word() == word);
+    let known = Of::ALL.map(Of::word);
     let of = fields.word(&state.of, &path.key("of"), &known, find)?;
     let steps = state.course;
     if !in_order(&steps, path, fields) {
