@@ -111,6 +111,38 @@ fn sixty_links_of_different_classes() {
     }
 }
 
+/// A wagon without bars, winch or air conditioning needs no trade but for its brakes, and less than two thirds of the double-cab's hours.
+#[test]
+fn a_bare_wagon_is_far_less_work() {
+    let hours = |plan: &Plan| {
+        let tasks = plan.tasks().iter().filter(|task| task["due"].is_null());
+        let minutes = tasks.map(|task| {
+            task["minutes"]["likely"].as_f64().unwrap() * task["people"].as_f64().unwrap()
+        });
+        minutes.sum::<f64>() / 60.0
+    };
+    let wagon = plan("bare-wagon");
+    let trades: BTreeSet<&str> = wagon
+        .tasks()
+        .iter()
+        .filter_map(|task| task["trade"].as_str())
+        .collect();
+    assert_eq!(trades, BTreeSet::from(["brakes"]));
+    let demo = Plan(
+        Bench::new()
+            .run(["sheet", "--format", "json"])
+            .done()
+            .json(),
+    );
+    assert!(
+        hours(&wagon) * 1.5 < hours(&demo),
+        "{} and {}",
+        hours(&wagon),
+        hours(&demo)
+    );
+    assert!((25.0..=50.0).contains(&hours(&demo)), "{}", hours(&demo));
+}
+
 /// The lift is judged where the job says it is driven, and what needs a certificate is put to an engineer, once.
 #[test]
 fn its_region_asks_for_a_certificate() {

@@ -369,6 +369,53 @@ fn a_state_may_belong_to_one_connection() {
     );
 }
 
+/// How many jacks a side takes and how long the coat dries are the shop's to say: who works them, what is waited for, and whether a day is
+/// long enough for a body with its bolts out.
+#[test]
+fn jacks_and_drying_are_facts_of_the_job() {
+    let job = |more: &str| {
+        let job = include_str!("../rules/demo/forestry-crew.yaml");
+        let line = "  insertion_clearance: 15 mm\n";
+        Bench::new().file("job.yaml", job.replace(line, &format!("{line}{more}")))
+    };
+    let bench = job("  jacks: 2\n  coat_hours: 2\n");
+    let plan = Plan(bench.run(["sheet", "job.yaml", "--format", "json"]).json());
+    assert_eq!(reader::faults(&plan.0), Vec::<String>::new());
+    for raising in [
+        "raise-first.cab.left",
+        "stands-set.tub.right",
+        "lower-side.cab.left",
+    ] {
+        // One at each jack, and one who only watches.
+        assert_eq!(plan.task(raising)["people"], 3, "{raising}");
+        assert_eq!(demo().task(raising)["people"], 2, "{raising}");
+    }
+    let waits = &plan.task("before-lowering.cab.left")["waits"];
+    assert_eq!(waits[0]["hours"], 2.0, "{waits}");
+    assert!(
+        !bench
+            .run(["check", "job.yaml"])
+            .stderr
+            .contains("longer-than-a-day")
+    );
+    let long = job("  coat_hours: 12\n").run(["check", "job.yaml"]).stderr;
+    assert_eq!(
+        long.matches("warning[longer-than-a-day]").count(),
+        4,
+        "{long}"
+    );
+    assert!(
+        long.contains(
+            "from `bolts-out.cab.left` to `bolts-by-hand.cab.left` nothing may be left overnight"
+        ),
+        "{long}"
+    );
+    let wrong = job("  jacks: 0\n  coat_hours: 300\n")
+        .run(["check", "job.yaml"])
+        .stderr;
+    assert_eq!(wrong.matches("error[").count(), 2, "{wrong}");
+}
+
 #[test]
 fn a_soft_top_is_not_emptied_on_a_roof_that_it_lacks() {
     let bench = Bench::new();

@@ -47,6 +47,7 @@ fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
         ("spacer", Value::from(job.lift.spacer.value)),
         ("highest", Value::from(highest(job))),
         ("clearance", Value::from(job.lift.clearance)),
+        ("jacks", Value::from(job.lift.jacks)),
         ("mounts", Value::from(count)),
     ];
     scope.set_fields("lift", lift);

@@ -7,6 +7,7 @@ use super::args::{CheckArgs, RulesArgs};
 use super::load::{DEMO, DEMO_SURVEY, Loaded, read_twice};
 use super::{End, complain, fail, output};
 use crate::assess::Missing;
+use crate::crew;
 use crate::form;
 use crate::lint;
 use crate::pipeline::{self, Made};
@@ -116,7 +117,13 @@ fn job(
 ) -> Option<Vec<(String, Vec<String>)>> {
     let job = loaded.job(path, demo)?;
     let rules = loaded.rules_for(&job, files);
-    pipeline::run(&job, &rules, &mut loaded.report, |made| missing(&made))
+    let found = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+        (missing(&made), crew::longer_than_a_day(&made))
+    });
+    let (missing, long) = found?;
+    long.into_iter()
+        .for_each(|problem| loaded.report.push(problem));
+    Some(missing)
 }
 
 fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {

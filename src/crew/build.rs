@@ -189,8 +189,8 @@ fn helps(member: &Member, task: &plan::Task) -> bool {
 fn bouts(tasks: &[&plan::Task]) -> (Vec<Option<usize>>, BTreeSet<usize>) {
     let mut found = vec![None; tasks.len()];
     let mut unbroken = BTreeSet::new();
-    let nights = runs(tasks, |task| !task.overnight).into_iter();
-    let nights = nights.map(|(first, last)| (first, last + 1, false));
+    let nights = nights(tasks).into_iter();
+    let nights = nights.map(|(first, last)| (first, last, false));
     let attended: BTreeSet<usize> = tasks
         .iter()
         .filter(|task| task.attended)
@@ -206,6 +206,12 @@ fn bouts(tasks: &[&plan::Task]) -> (Vec<Option<usize>>, BTreeSet<usize>) {
         }
     }
     (found, unbroken)
+}
+
+/// From each task after which something may not stay overnight as it then stands to the one that puts it right.
+pub(super) fn nights(tasks: &[&plan::Task]) -> Vec<(usize, usize)> {
+    let runs = runs(tasks, |task| !task.overnight).into_iter();
+    runs.map(|(first, last)| (first, last + 1)).collect()
 }
 
 /// The first and the last of each run of tasks that are alike.

@@ -59,7 +59,7 @@ const DONE: [Field; 4] = [
 ];
 
 /// The fields of `lift` that no pattern knows.
-const LIFT: [Field; 2] = [
+const LIFT: [Field; 4] = [
     (
         "insertion_clearance",
         "",
@@ -69,6 +69,16 @@ const LIFT: [Field; 2] = [
         "spigot_depth",
         "",
         "mm: depth of a locating spigot on the blocks, when they have one",
+    ),
+    (
+        "jacks",
+        "",
+        "how many jacks a side takes at a time, each with somebody at it; 1 when left out",
+    ),
+    (
+        "coat_hours",
+        "",
+        "how many hours the coat on a mount's seat dries; 0.5 when left out",
     ),
 ];
 

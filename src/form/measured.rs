@@ -49,9 +49,15 @@ fn comment(measurement: &Measurement) -> String {
         Some(answers) => format!("{answers}: {}", measurement.label),
         None => measurement.label.clone(),
     }];
-    if let Some(when) = &measurement.ask_when {
-        parts.push(format!("only when {}", in_words(when)));
-    }
+    // A list of measurements that is asked of some only when it applies may be asked of these always.
+    let when = measurement.ask_when.as_ref().map(in_words);
+    let when = when
+        .as_deref()
+        .map(|when| when.strip_prefix("true and ").unwrap_or(when));
+    parts.extend(
+        when.filter(|when| *when != "true")
+            .map(|when| format!("only when {when}")),
+    );
     match &measurement.default {
         Some(default) => parts.push(format!("{default} when left out")),
         None if measurement.optional => parts.push("may be left out".to_owned()),

@@ -105,6 +105,10 @@ pub struct Lift {
     pub clearance: f64,
     /// Whether that clearance is the least allowed because none was given.
     pub clearance_assumed: bool,
+    /// How many jacks a side takes at a time, each with somebody at it.
+    pub jacks: u32,
+    /// How many hours the coat on a mount's seat dries, where the job says so.
+    pub coat_hours: Option<f64>,
     /// The blocks.
     pub block: Block,
 }

@@ -174,6 +174,12 @@ pub struct Lift {
     /// Depth of the block's locating spigot, mm.
     #[schemars(with = "Option<Amount>")]
     pub spigot_depth: Option<Written>,
+    /// How many jacks a side of a body takes at a time, each with somebody at it; 1, under one long timber, when left out.
+    #[schemars(with = "Option<Amount>")]
+    pub jacks: Option<Written>,
+    /// How many hours the coat on a mount's seat dries before the block goes down on it.
+    #[schemars(with = "Option<Amount>")]
+    pub coat_hours: Option<Written>,
     /// The blocks.
     #[serde(default)]
     pub block: Block,

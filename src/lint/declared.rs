@@ -65,6 +65,7 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
         "block.bearing_limit" => (5.0, 300.0),
         "lift.clearance" => (15.0, 40.0),
         "lift.spacer" | "lift.highest" => (20.0, 100.0),
+        "lift.jacks" => (1.0, 6.0),
         "lift.mounts" => (4.0, 14.0),
         _ => (1.0, 100.0),
     }

@@ -123,7 +123,7 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
         "travel" => range((0.0, 320.0)),
         "working.up" => range((0.0, 80.0)),
         "working.sideways" => range((0.0, 40.0)),
-        "lift.mounts" => numbers(plausible(name), true),
+        "lift.mounts" | "lift.jacks" => numbers(plausible(name), true),
         "lift.spacer" | "lift.highest" => vec![Pick::Number(40.0)],
         "lift.clearance" => range(plausible(name)),
         _ => {

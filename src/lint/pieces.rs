@@ -209,6 +209,9 @@ impl<'a> List<'a> {
 
     fn task(&mut self, task: &'a written::Task, path: &Path) {
         self.add(path.key("title"), Use::Text(&task.title));
+        if let Some(people) = &task.people {
+            self.add(path.key("people"), Use::Limit(people.as_str()));
+        }
         self.texts(&task.also_at, &path.key("also_at"));
         self.texts(&task.steps, &path.key("steps"));
         self.texts(&task.tools, &path.key("tools"));

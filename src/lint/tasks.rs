@@ -46,7 +46,11 @@ fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     }
     words(task, path, notes);
     minutes(task.minutes, &path.key("minutes"), notes);
-    if task.people == Some(0) {
+    if task
+        .people
+        .as_ref()
+        .is_some_and(|people| people.as_str() == "0")
+    {
         let message = "nobody does this task".to_owned();
         notes.error(
             Code::BadTask,

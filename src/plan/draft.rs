@@ -83,7 +83,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         tools: fill.texts(&rule.tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
         minutes: Minutes { high, likely, low },
-        people: rule.people.unwrap_or(1) + u32::from(rule.watch),
+        people: fill.people(rule.people.as_ref()) + u32::from(rule.watch),
         watch: rule.watch,
         apprentice: rule.apprentice.unwrap_or(true),
         trade: rule.trade.as_ref().or(making.trade).cloned(),
@@ -193,6 +193,14 @@ impl Fill<'_> {
             }
         }
         spots
+    }
+
+    /// How many people, those who only watch left out.
+    fn people(&mut self, written: Option<&Written>) -> u32 {
+        let count = written.and_then(|written| self.limit(written.as_str(), Round::Up));
+        // A number of people, far below what fits.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        count.map_or(1, |count| count.ceil().clamp(1.0, 1e3) as u32)
     }
 
     fn part(&mut self, part: &written::Part) -> Part {

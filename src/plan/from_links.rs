@@ -11,7 +11,7 @@ use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
 use crate::job::{PartId, Side};
 use crate::report::{Place, Report};
-use crate::rules::{Class, Moment, Stage, Verdict, written};
+use crate::rules::{Class, Moment, Spot, Stage, Verdict, written};
 
 /// Every draft that a judged link calls for.
 pub(super) fn drafts(
@@ -257,7 +257,7 @@ impl<'r> Link<'_, 'r> {
     }
 
     /// One check, in pieces: what it writes down at one moment of the check is one task. How it is done stands with the
-    /// last, when all that it tells of can be done.
+    /// last, when all that it tells of can be done. Nobody helps from a seat at a moment at which the cab is empty.
     fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
         let name = self.name("check", run);
         let steps = (OfLink::Checked, OfLink::Checked);
@@ -278,7 +278,11 @@ impl<'r> Link<'_, 'r> {
             let piece = written::Task {
                 evidence: evidence.clone(),
                 moment: Some(moment.word().to_owned()),
-                minutes: task.minutes.map(|minutes| (minutes * share).ceil()),
+                minutes: task.minutes.map(|minutes| minutes * share),
+                people: task
+                    .people
+                    .clone()
+                    .filter(|_| !self.courses.shuts_out(*moment, Spot::Inside)),
                 steps: if Some(*moment) == last {
                     task.steps.clone()
                 } else {

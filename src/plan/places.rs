@@ -51,14 +51,14 @@ fn waits(
 ) -> Vec<Wait> {
     let mut waits = Vec::new();
     for one in &draft.during {
-        let Some(wait) = courses.wait(&one.instance, one.from) else {
+        let Some((hours, wait)) = courses.wait(&one.instance, one.from) else {
             continue;
         };
         let made = makers.get(&(one.instance.clone(), one.from));
         waits.extend(made.into_iter().flatten().map(|after| Wait {
             after: after.clone(),
             because: wait.because.clone(),
-            hours: wait.hours,
+            hours,
         }));
     }
     waits

@@ -60,6 +60,7 @@ pub(super) struct Courses<'a> {
     moments: &'a BTreeMap<String, BTreeMap<String, String>>,
     done_from: &'a BTreeMap<String, Spot>,
     raises: &'a [Raise],
+    coat_hours: Option<f64>,
     mounts: Vec<&'a str>,
     links: Vec<&'a str>,
 }
@@ -101,6 +102,7 @@ impl<'a> Courses<'a> {
             moments: &rules.moments,
             done_from: &rules.done_from,
             raises: &job.lift.raise,
+            coat_hours: job.lift.coat_hours,
             mounts: job.mounts.keys().map(String::as_str).collect(),
             links: job.links.keys().map(String::as_str).collect(),
         }
@@ -255,6 +257,16 @@ impl<'a> Courses<'a> {
             .flat_map(|(_, places)| places.iter().copied())
     }
 
+    /// Whether nobody is in a place at a moment of the check.
+    pub(super) fn shuts_out(&self, moment: Moment, place: Spot) -> bool {
+        let held = self.at(moment);
+        let mut held = held.iter().filter_map(|(state, run)| {
+            let step = self.of(state)?.step(run)?;
+            Some(self.shut_out(state, step))
+        });
+        held.any(|mut shut| shut.any(|one| one == place))
+    }
+
     /// Whether somebody stays with the vehicle at such steps.
     pub(super) fn attended(&self, steps: &Steps) -> bool {
         let run = self.of(&steps.instance).and_then(|course| course.attended);
@@ -268,8 +280,10 @@ impl<'a> Courses<'a> {
     }
 
     /// The time that passes before a step may be relied on.
-    pub(super) fn wait(&self, instance: &str, step: usize) -> Option<&'a Wait> {
-        self.of(instance)?.waits.get(&step)
+    pub(super) fn wait(&self, instance: &str, step: usize) -> Option<(f64, &'a Wait)> {
+        let wait = self.of(instance)?.waits.get(&step)?;
+        let hours = self.coat_hours.filter(|_| wait.of_coat);
+        Some((hours.unwrap_or(wait.hours), wait))
     }
 
     /// The states that some task of the plan is about.

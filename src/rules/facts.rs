@@ -321,10 +321,11 @@ const TYRES: [&str; 3] = [
 ];
 
 /// Facts that every job gives.
-pub const ALWAYS: [&str; 4] = [
+pub const ALWAYS: [&str; 5] = [
     "lift.spacer",
     "lift.highest",
     "lift.clearance",
+    "lift.jacks",
     "lift.mounts",
 ];
 

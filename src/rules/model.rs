@@ -741,6 +741,8 @@ pub struct Course {
 pub struct Wait {
     /// Hours by the clock on the wall.
     pub hours: f64,
+    /// Whether the job says how long the coat on the mounts' seats dries, and this is that wait.
+    pub of_coat: bool,
     /// Why.
     pub because: String,
 }

@@ -257,8 +257,8 @@ pub struct Task {
     pub parts: Vec<Part>,
     /// Minutes: low, likely, high.
     pub minutes: [f64; 3],
-    /// How many people.
-    pub people: Option<u32>,
+    /// How many people: a number, or the name of one, such as `lift.jacks`.
+    pub people: Option<Written>,
     /// One more person does nothing but watch.
     #[serde(default)]
     pub watch: bool,
@@ -468,12 +468,18 @@ pub struct State {
     pub waits: BTreeMap<String, Wait>,
 }
 
+/// The one fact of a job that a wait may take its hours from.
+pub const COAT_HOURS: &str = "lift.coat_hours";
+
 /// A time that passes before a value may be relied on.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Wait {
     /// Hours by the clock on the wall, nights included.
     pub hours: f64,
+    /// The fact of the job that gives the hours where the job has it: `lift.coat_hours`.
+    #[schemars(extend("enum" = [COAT_HOURS, null]))]
+    pub given: Option<String>,
     /// Why.
     pub because: String,
 }

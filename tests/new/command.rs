@@ -62,6 +62,22 @@ fn a_waiting_line_names_the_unit_the_label_and_the_choices() {
 }
 
 #[test]
+fn an_option_that_is_not_chosen_is_no_and_a_condition_that_always_holds_is_not_told() {
+    let bench = Bench::new();
+    for (word, answer) in [("hybrid=no", "hybrid: no"), ("hybrid=yes", "hybrid: yes")] {
+        let text = bench
+            .run(["new", "job", "--pattern", "wagon", word, "-o", "-"])
+            .done()
+            .stdout;
+        assert!(text.contains(answer), "{text}");
+        assert!(
+            text.contains("#thread:") && !text.contains("only when true"),
+            "{text}"
+        );
+    }
+}
+
+#[test]
 fn a_file_that_is_there_is_overwritten_only_by_force() {
     let bench = Bench::new().file(FILE, "filled in since\n");
     let call = ["new", "ridge-gang", "--pattern", "wagon"];

@@ -19,6 +19,8 @@ pub(super) const SPACER: Range = Range::Within(1.0, HIGHEST_SPACER);
 const LEAST_CLEARANCE: f64 = 15.0;
 /// What a locating spigot needs beyond its depth, mm (common practice).
 const SPIGOT_ALLOWANCE: f64 = 5.0;
+const JACKS: Range = Range::Within(1.0, 6.0);
+const COAT: Range = Range::Within(0.1, 168.0);
 const DIAMETER: Range = Range::Within(1.0, 500.0);
 
 pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Lift {
@@ -28,12 +30,19 @@ pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Lift 
     let clearance = clearance(lift, &at, fields);
     let block = block(&lift.block, &at.key("block"), fields);
     let spacer = fields.quantity(&lift.spacer, Unit::Mm, SPACER, &at.key("spacer"));
+    let jacks = fields.number(lift.jacks.as_ref(), Unit::One, JACKS, &at.key("jacks"));
+    let coat_at = at.key("coat_hours");
+    let coat_hours = fields.number(lift.coat_hours.as_ref(), Unit::One, COAT, &coat_at);
     Lift {
         // What stands in for a wrong value is never planned with: the report has an error then.
         spacer: spacer.unwrap_or(Quantity::exact(0.0, Unit::Mm)),
         raise,
         clearance: clearance.unwrap_or(LEAST_CLEARANCE),
         clearance_assumed: lift.insertion_clearance.is_none(),
+        // A small number, as its range says.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        jacks: jacks.map_or(1, |jacks| jacks.ceil() as u32),
+        coat_hours,
         block,
     }
 }

@@ -171,7 +171,12 @@ fn waits(
             );
             return None;
         }
+        let known = [written::COAT_HOURS];
+        let find = |word: &str| (word == written::COAT_HOURS).then_some(true);
+        let given = wait.given.as_deref();
+        let of_coat = given.and_then(|word| fields.word(word, &path.key("given"), &known, find));
         let wait = Wait {
+            of_coat: of_coat.unwrap_or(false),
             hours: wait.hours,
             because: wait.because.clone(),
         };
