@@ -6,7 +6,6 @@
 use serde::Serialize;
 
 use super::links::{self, Row};
-use super::marks::Marks;
 use super::working::{self, Working};
 use super::{Look, Made, Picture, words};
 use crate::calc::Calculation;
@@ -95,12 +94,7 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> (View, Vec<Picture>
         disturbed,
         left: lesson.links.iter().any(|link| !link.disturbed),
         measures: measures(made, lesson, disturbed, look.units),
-        rows: links::table(
-            made,
-            lesson.links.iter().copied(),
-            look,
-            &mut Marks::new(look.units),
-        ),
+        rows: links::table(made, lesson.links.iter().copied(), look),
         working,
         calcs: if lesson.links.is_empty() {
             calcs(lesson.class)

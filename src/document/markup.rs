@@ -39,6 +39,8 @@ struct Writing {
     task: String,
     /// The pictures of the page.
     pictures: Vec<Picture>,
+    /// In a task: whether a sentence that belongs to a blank is open.
+    asked: Option<bool>,
 }
 
 type Written = Result<ChildRendering, fmt::Error>;
@@ -65,7 +67,9 @@ create_formatter!(Body<Writing>, {
     },
     NodeValue::Text(ref text) => |context, entering| {
         if entering {
-            blanks::write(context, text)?;
+            let mut asked = context.user.asked;
+            blanks::write(context, text, &mut asked)?;
+            context.user.asked = asked;
         }
     },
 });
@@ -146,10 +150,21 @@ fn write_paragraph<'a>(
     let alone = node.first_child().filter(|only| {
         matches!(only.data().value, NodeValue::Image(_)) && only.next_sibling().is_none()
     });
+    if !entering {
+        close_asked(context)?;
+    }
     match alone {
         Some(_) => Ok(ChildRendering::HTML),
         None => format_node_default(context, node, entering),
     }
+}
+
+/// Closes a sentence that belongs to a blank, at the end of its paragraph or cell.
+fn close_asked(context: &mut Context<Writing>) -> fmt::Result {
+    let mut asked = context.user.asked;
+    blanks::close(context, &mut asked)?;
+    context.user.asked = asked;
+    Ok(())
 }
 
 /// The picture that the image names, with its text beneath; an image of anything else is its text alone.
@@ -214,17 +229,20 @@ fn write_task_item<'a>(
     node: &'a AstNode<'a>,
     entering: bool,
 ) -> Written {
-    if !entering {
-        context.write_str("</li>\n")?;
-        return Ok(ChildRendering::HTML);
-    }
-    let own = node.first_child().map(text_of).unwrap_or_default();
     let nested = node.ancestors().skip(1).any(|above| {
         matches!(
             above.data().value,
             NodeValue::TaskItem(_) | NodeValue::Item(_)
         )
     });
+    if !entering {
+        context.write_str("</li>\n")?;
+        if !nested {
+            context.user.asked = None;
+        }
+        return Ok(ChildRendering::HTML);
+    }
+    let own = node.first_child().map(text_of).unwrap_or_default();
     context.cr()?;
     let name = if nested {
         context.write_str("<li class=\"item\">")?;
@@ -241,6 +259,7 @@ fn write_task_item<'a>(
         );
         write!(context, "<li class=\"task{hold}\" id=\"{id}\">")?;
         context.user.task.clone_from(&own);
+        context.user.asked = Some(false);
         own
     };
     context.write_str("<input type=\"checkbox\" disabled aria-label=\"")?;
@@ -274,6 +293,7 @@ fn write_cell<'a>(
     let head = row.is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)));
     let tag = if head { "th" } else { "td" };
     if !entering {
+        close_asked(context)?;
         write!(context, "</{tag}>")?;
         return Ok(ChildRendering::HTML);
     }

@@ -6,7 +6,6 @@ use serde::Serialize;
 
 use super::limits::{self, Limits};
 use super::links::{self, Again, Row};
-use super::marks;
 use super::tasks::{self, Section};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
 use crate::VERSION;
@@ -48,8 +47,6 @@ struct Sheet {
     side_view: Option<Shown>,
     limits: Option<Limits>,
     worked: Vec<Row>,
-    /// The limits behind the verdicts.
-    decided_by: Vec<marks::Origin>,
     again: Vec<Again>,
     sections: Vec<Section>,
     /// The numbers of the connections that are left alone.
@@ -85,7 +82,7 @@ struct Time {
 
 /// Makes the job sheet; fails only when its template is defective.
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
-    let (worked, left, decided_by) = links::rows(made, look);
+    let (worked, left) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
     let (sections, mut pictures) = tasks::sections(made, look)?;
     let view = Sheet {
@@ -95,7 +92,6 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),
         worked,
-        decided_by,
         again: links::again(made, look),
         sections,
         left: links::numbers(&left),

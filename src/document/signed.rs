@@ -124,7 +124,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
             units,
             paper: Paper::A4,
         };
-        let (_, left, _) = links::rows(made, look);
+        let (_, left) = links::rows(made, look);
         let page = json!({
             "head": head(made, look), "facts": facts::facts(made, units), "left": left,
             "headings": headings, "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,
