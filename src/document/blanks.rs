@@ -9,6 +9,14 @@ use comrak::html::Context;
 
 const BLANK: char = '\u{a0}';
 
+/// What stands before the initials of who did a task, in the task's first line.
+const DONE_BY: &str = "Done by ";
+
+/// Whether the first line of a task asks for the initials of who did it.
+pub(super) fn asks_initials(line: &str) -> bool {
+    line.contains(&format!("{DONE_BY}{}", blank(4)))
+}
+
 /// A blank of that many characters.
 pub(super) fn blank(width: usize) -> String {
     let inside: String = std::iter::repeat_n(BLANK, width).collect();
@@ -30,6 +38,12 @@ pub(super) fn write<T>(
         } else {
             before.len()
         };
+        // They stand in the corner of the task already.
+        if asked.is_some() && before.ends_with(DONE_BY) {
+            context.escape(before.strip_suffix(DONE_BY).unwrap_or_default())?;
+            rest = after;
+            continue;
+        }
         context.escape(before.get(..word).unwrap_or_default())?;
         let class = match width {
             0..=2 => "box tick",

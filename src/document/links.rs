@@ -81,11 +81,7 @@ fn name(row: &mut Row) {
     row.title = phrase(&titles);
 }
 
-fn row(
-    made: &Made<'_>,
-    (number, link): (usize, &Assessed<'_>),
-    look: Look,
-) -> Row {
+fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> Row {
     let class = link.class.map(|class| class.text.title.as_str());
     let class = class.filter(|class| *class != link.title);
     // Mounts stand all round the vehicle, whatever area their class names.

@@ -16,13 +16,12 @@ use comrak::{Arena, Options, create_formatter, parse_document};
 use super::{Picture, blanks, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
-const NOTICES: [(&str, &str); 8] = [
+const NOTICES: [(&str, &str); 7] = [
     ("DEMO – NOT A VEHICLE", "demo"),
     ("PROVISIONAL", "provisional"),
     ("STOP", "stop"),
     ("RELEASED", "released"),
     ("NOT RELEASED", "provisional"),
-    ("HOLD POINT", "hold"),
     ("DUE", "due"),
     ("CAUTION", "caution"),
 ];
@@ -251,8 +250,7 @@ fn write_task_item<'a>(
             None => format!("{own} (task {})", context.user.task),
         }
     } else {
-        let hold = node.children().any(|child| notice(child) == Some("hold"));
-        let hold = if hold { " hold" } else { "" };
+        let hold = if is_hold(node) { " hold" } else { "" };
         let id = anchor(
             &mut context.user.ids,
             &format!("task {}", leading_number(&own)),
@@ -265,7 +263,25 @@ fn write_task_item<'a>(
     context.write_str("<input type=\"checkbox\" disabled aria-label=\"")?;
     context.escape(&name)?;
     context.write_str("\"> ")?;
+    if !nested && texts(node.first_child()).any(|text| blanks::asks_initials(&text)) {
+        context.write_str("<span class=\"box initials\"></span>")?;
+    }
     Ok(ChildRendering::HTML)
+}
+
+/// The texts right in a paragraph.
+fn texts<'a>(paragraph: Option<&'a AstNode<'a>>) -> impl Iterator<Item = String> {
+    let nodes = paragraph.into_iter().flat_map(AstNode::children);
+    nodes.filter_map(|node| match &node.data().value {
+        NodeValue::Text(text) => Some(text.to_string()),
+        _ => None,
+    })
+}
+
+/// Whether a task is a hold point: its first line says so in bold.
+fn is_hold<'a>(task: &'a AstNode<'a>) -> bool {
+    let mut words = task.first_child().into_iter().flat_map(AstNode::children);
+    words.any(|one| matches!(one.data().value, NodeValue::Strong) && text_of(one) == "HOLD POINT:")
 }
 
 /// The number of the question that a tick box belongs to: of the item of a numbered list right above its own list.

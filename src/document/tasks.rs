@@ -16,7 +16,6 @@ use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
 use crate::plan::{self, Entry, Evidence, Making, Minutes, Sign, Task};
 use crate::quantity::Units;
-use crate::report::numbered;
 use crate::rules::{Spot, Stage};
 use crate::text::Text;
 
@@ -57,6 +56,8 @@ struct EntryView {
     title: String,
     /// Who, how long, after what: short phrases.
     facts: Vec<String>,
+    /// The letters of the cautions of its pieces, where each of their steps is a line of its own.
+    shared: Option<String>,
     due: Option<String>,
     pieces: Vec<PieceView>,
     /// Whether it is a walk-round: a row for each piece.
@@ -122,6 +123,7 @@ pub(super) fn sections(
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
+    let mut stood = Vec::new();
     let slot = |entry: &Entry| made.plan.tasks.get(entry.tasks.start).map(|task| task.slot);
     for entries in made
         .plan
@@ -142,14 +144,14 @@ pub(super) fn sections(
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
         sections.push(Section {
             heading: words::slot_heading(made.job, first),
-            time: format!(
-                "{}, {}",
-                numbered(entries.len(), "task"),
-                words::minutes(total)
-            ),
+            time: match entries {
+                // It says so itself.
+                [_] => String::new(),
+                _ => format!("{} tasks, {}.", entries.len(), words::minutes(total)),
+            },
             pictures: own.iter().map(Shown::of).collect(),
             tools: tools(&tasks, look.units),
-            stands: stands(made, first),
+            stands: stands(made, first, &mut stood),
             cautions,
             tasks: written(made, entries, (views, &numbers), look)?,
         });
@@ -158,9 +160,9 @@ pub(super) fn sections(
     Ok((sections, pictures))
 }
 
-/// How the vehicle stands when a stretch of the work begins; where a side is raised, how the bodies do. What goes on under a raised side
-/// begins as its page said.
-fn stands(made: &Made<'_>, first: &Task) -> Vec<String> {
+/// How the vehicle stands when a stretch of the work begins, as far as it did not stand so at the one before (`stood`); where a side is raised,
+/// how the bodies do. What goes on under a raised side begins as its page said.
+fn stands(made: &Made<'_>, first: &Task, stood: &mut Vec<String>) -> Vec<String> {
     if matches!(first.stage, Stage::Space | Stage::Lower) && first.side.is_some() {
         return Vec::new();
     }
@@ -175,9 +177,14 @@ fn stands(made: &Made<'_>, first: &Task) -> Vec<String> {
         hold: task.hold.is_some(),
         done: task.slot < first.slot,
     });
-    plan::stands(making, |name| {
-        first.stage != Stage::Raise || of_bodies(name)
-    })
+    if matches!(first.stage, Stage::Raise | Stage::Lower) {
+        return plan::stands(making, of_bodies);
+    }
+    let all = plan::stands(making, |_| true);
+    let before = std::mem::replace(stood, all.clone());
+    all.into_iter()
+        .filter(|one| !before.contains(one))
+        .collect()
 }
 
 /// The pieces of a printed task.
@@ -216,6 +223,7 @@ fn written(
                 .iter()
                 .find_map(|task| task.due.as_ref())
                 .map(|due| words::due(due, look.units)),
+            shared: shared(&own),
             pieces: own,
             looks: entry.looks,
             signing: Signing {
@@ -245,10 +253,26 @@ fn titled(made: &Made<'_>, (entry, task): (&Entry, &Task), units: Units) -> Stri
         .filter_map(|id| made.assessment.links.get(id));
     let mut links: Vec<&str> = links.map(|link| link.title.as_str()).collect();
     links.dedup();
+    let title = task.title.print(units);
+    let whole = entry.title.print(units);
+    // `Cab, left: ` stands in the name of them all.
+    let of = whole.split_once(": ").map_or("", |(of, _)| of);
+    let own = title
+        .strip_prefix(of)
+        .and_then(|own| own.strip_prefix(": "));
     match links.as_slice() {
         [one] if entry.looks => words::capital(one),
-        _ => words::capital(&task.title.print(units)),
+        _ => words::capital(own.unwrap_or(&title)),
     }
+}
+
+/// The letters of what the pieces of a printed task have to be careful of, each once.
+fn shared(pieces: &[PieceView]) -> Option<String> {
+    let pieces = pieces.iter().filter(|piece| piece.numbered);
+    let letters = pieces.filter_map(|piece| piece.shared.as_deref());
+    let letters: BTreeSet<&str> = letters.flat_map(|letters| letters.split(", ")).collect();
+    let letters: Vec<&str> = letters.into_iter().collect();
+    (!letters.is_empty()).then(|| letters.join(", "))
 }
 
 /// The mounts, before the first work at them: they are the same at every stage, and are not drawn again.
