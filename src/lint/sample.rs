@@ -185,7 +185,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 Use::Limit(text) => Expr::compile(text)
                     .and_then(|expression| expression.limit(&scope))
                     .err(),
-                Use::Condition(_) | Use::Input(_) => None,
+                _ => None,
             };
             if let Some(error) = failed {
                 self.tried
