@@ -1,17 +1,20 @@
 // Checks HTML pages as their users see them: on a phone, on a screen reader, on paper. Takes files; prints every finding and
 // `N passed, N failed`; ends with 1 when something failed.
 import { execFileSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { basename, join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
+import { LIMITS } from './limits.mjs';
 
 const PHONE = 360;
 const PAPERS = { A4: [595, 842], Letter: [612, 792] };
 const TEXT_LEAST = 12; // 9 pt in CSS pixels
 const MM = 96 / 25.4;
+const DOTS = 2; // a millimetre, of the pictures in which the filled area is measured
+const GAP = 8 * DOTS; // rows without ink from which on paper counts as empty: more than a blank to write in, a heading's distance
 
 const require = createRequire(import.meta.url);
 const axeSource = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
@@ -114,8 +117,51 @@ async function accessibility(page) {
   return result.violations.map((v) => `${v.id} (${v.impact}) at ${v.nodes.length} places: ${v.help}; ${v.nodes[0].html.slice(0, 100)}`);
 }
 
-/** The printed file: its paper, and sheets that carry nothing but their head and foot. */
-function printed(pdf, sheet) {
+/** The words of one sheet of a printed file within its margins. */
+function words(file, number, crop) {
+  const text = execFileSync('pdftotext', ['-f', String(number), '-l', String(number), ...crop, file, '-'], { encoding: 'utf8' });
+  return text.split(/\s+/).filter((word) => word !== '');
+}
+
+/** How much of each sheet is filled within its margins, from 0 to 1: in either half, the height without what is empty for longer than [`GAP`]. */
+function fills(file, { top, right, bottom, left }) {
+  const prefix = join(work, 'fill');
+  execFileSync('pdftoppm', ['-gray', '-r', String(25.4 * DOTS), file, prefix]);
+  const pictures = readdirSync(work).filter((name) => name.startsWith('fill-')).sort();
+  return pictures.map((name) => {
+    const picture = readFileSync(join(work, name));
+    rmSync(join(work, name));
+    const [head, width, height] = picture.toString('latin1', 0, 40).match(/^P5\s+(\d+)\s+(\d+)\s+255\s/).map((part, index) => (index === 0 ? part.length : Number(part)));
+    const halves = [
+      [left * DOTS, width / 2 - DOTS],
+      [width / 2 + DOTS, width - right * DOTS],
+    ].map((half) => half.map(Math.round));
+    const rows = [Math.round(top * DOTS), Math.round(height - bottom * DOTS)];
+    const filled = halves.map(([from, to]) => {
+      let empty = 0;
+      let run = 0;
+      for (let row = rows[0]; row <= rows[1]; row += 1) {
+        const line = picture.subarray(head + row * width + from, head + row * width + to);
+        if (row < rows[1] && !line.some((shade) => shade < 128)) {
+          run += 1;
+          continue;
+        }
+        if (run > GAP) empty += run;
+        run = 0;
+      }
+      return 1 - empty / (rows[1] - rows[0]);
+    });
+    return (filled[0] + filled[1]) / 2;
+  });
+}
+
+/** What a stretch of a document begins with, and whether its pages are for the pillar. */
+function stretches() {
+  return [...document.querySelectorAll('main h2')].map((head) => ({ text: head.textContent.replace(/\s+/g, ''), pillar: head.id.startsWith('raise-') }));
+}
+
+/** The printed file: its paper, sheets that carry nothing but their head and foot, how many there are and how full they are. */
+function printed(pdf, sheet, heads, limit) {
   const file = join(work, 'page.pdf');
   writeFileSync(file, pdf);
   const info = execFileSync('pdfinfo', [file], { encoding: 'utf8' });
@@ -130,13 +176,18 @@ function printed(pdf, sheet) {
     ['-W', width - (sheet.left + sheet.right) * point],
     ['-H', height - (sheet.top + sheet.bottom) * point],
   ].flatMap(([flag, value]) => [flag, String(Math.round(value))]);
-  const empty = [];
-  for (let number = 1; number <= pages; number += 1) {
-    const text = execFileSync('pdftotext', ['-f', String(number), '-l', String(number), ...crop, file, '-'], { encoding: 'utf8' });
-    const words = text.split(/\s+/).filter((word) => word !== '');
-    if (words.length < 3) empty.push(`sheet ${number} of ${pages} is empty`);
-  }
-  return { size, empty };
+  const texts = Array.from({ length: pages }, (_, index) => words(file, index + 1, crop));
+  const empty = texts.flatMap((text, index) => (text.length < 3 ? [`sheet ${index + 1} of ${pages} is empty`] : []));
+  // A page's first words tell which stretch begins on it; the page before it is that stretch's last.
+  const begins = texts.map((text) => heads.find((head) => text.join('').startsWith(head.text)));
+  const counts = texts.map((_, index) => !begins[index]?.pillar && index + 1 < pages && begins[index + 1] === undefined);
+  const all = fills(file, sheet);
+  const counted = all.filter((_, index) => counts[index]);
+  const mean = counted.length === 0 ? 1 : counted.reduce((sum, fill) => sum + fill, 0) / counted.length;
+  const figures = `${pages} pages, mean fill ${mean.toFixed(2)} (${all.map((fill, index) => (counts[index] ? fill.toFixed(2) : `[${fill.toFixed(2)}]`)).join(' ')})`;
+  const long = pages > (limit.pages ?? Infinity) ? [`${figures}; asked for: at most ${limit.pages} pages`] : [];
+  const bare = mean < (limit.fill ?? 0) ? [`${figures}; asked for: at least ${limit.fill}`] : [];
+  return { size, empty, long, bare, figures };
 }
 
 async function check(browser, file, errors) {
@@ -171,12 +222,14 @@ async function check(browser, file, errors) {
   report(file, 'no text under 9 pt on paper', await page.evaluate(smallText, TEXT_LEAST));
   report(file, 'no piece of a task is split between sheets', await page.evaluate(splitTasks, inside[1]));
 
-  // A banner across every sheet would hide that there is nothing else on it.
-  await page.addStyleTag({ content: 'body::before { display: none !important; }' });
+  const limit = LIMITS[basename(file, '.html')] ?? {};
   const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: false });
-  const { size, empty } = printed(pdf, sheet);
+  const { size, empty, long, bare, figures } = printed(pdf, sheet, await page.evaluate(stretches), limit);
+  console.log(`${basename(file)}: ${figures}`);
   report(file, 'prints on its paper', size);
   report(file, 'no empty sheet', empty);
+  report(file, 'no longer than asked', long);
+  report(file, 'its pages are filled', bare);
   report(file, 'no request leaves the page', requests);
   report(file, 'the browser does not complain', complaints);
   await context.close();

@@ -1,0 +1,9 @@
+// What each document may come to on paper, by its file's name without the ending: `pages` at most, and at least so much of
+// the pages' area filled (`fill`, from 0 to 1). Not counted are pages for the pillar, and the last page of a stage.
+// A document that is not here has no limit; its figures are printed all the same.
+export const LIMITS = {
+  'sheet-a4': { pages: 31, fill: 0.85 },
+  'sixty-links': { pages: 36, fill: 0.85 },
+  brief: { pages: 2 },
+  card: { pages: 1 },
+};
