@@ -141,7 +141,7 @@ impl Trial {
         for (check, tried) in self.checks(class) {
             match tried {
                 Tried::Branch(number, _) => {
-                    heaviest = heaviest.max(Some(check.branches.get(number)?.verdict))
+                    heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
                 }
                 Tried::Elsewhere => {}
                 _ => return None,
