@@ -2,6 +2,8 @@
 //!
 //! Takes everything that was made of the job; gives one [`Page`] for the fitter's hands and the supervisor's pen.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::limits::{self, Limits};
@@ -41,6 +43,10 @@ struct Stop {
 #[derive(Debug, Serialize)]
 struct Sheet {
     head: Head,
+    /// What is printed alone.
+    part: Option<String>,
+    /// Whether tasks are a line each, for who knows the job.
+    short: bool,
     /// The four characters that a number is signed with.
     plan: String,
     facts: Vec<(&'static str, String)>,
@@ -80,13 +86,71 @@ struct Time {
     chain_likely: String,
 }
 
+/// A part of the sheet that is printed alone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Part {
+    /// The stages whose headings begin with these words, whatever their case, or the stage of the task with this number.
+    Stage(String),
+    /// What a person of the crew does.
+    Person {
+        /// The person's name.
+        name: String,
+        /// The numbers of the tasks.
+        tasks: BTreeSet<usize>,
+    },
+}
+
+impl Part {
+    /// Whether anything of a stage belongs to it: the stage's heading and the numbers of its tasks.
+    #[must_use]
+    pub fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
+        let mut own = numbers.iter();
+        own.any(|number| self.has((heading, numbers), *number))
+    }
+
+    /// Whether a printed task of a stage belongs to it: the stage's heading and the numbers of its tasks, and the task's number.
+    pub(super) fn has(&self, (heading, stage): (&str, &[usize]), number: usize) -> bool {
+        match self {
+            Self::Person { tasks, .. } => tasks.contains(&number),
+            Self::Stage(wanted) => match wanted.parse::<usize>() {
+                Ok(wanted) => stage.contains(&wanted),
+                Err(_) => heading
+                    .to_lowercase()
+                    .starts_with(&wanted.trim().to_lowercase()),
+            },
+        }
+    }
+}
+
+/// The headings of the stages, in the order of work, each with the numbers of its tasks.
+#[must_use]
+pub fn stages(made: &Made<'_>) -> Vec<(String, Vec<usize>)> {
+    tasks::stages(made)
+        .map(|(heading, entries)| (heading, tasks::numbers_of(entries)))
+        .collect()
+}
+
 /// Makes the job sheet; fails only when its template is defective.
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
+    part_of_sheet(made, look, None)
+}
+
+/// Makes the job sheet, or a part of it alone; fails only when its template is defective.
+pub fn part_of_sheet(
+    made: &Made<'_>,
+    look: Look,
+    part: Option<&Part>,
+) -> Result<Page, DocumentError> {
     let (worked, left) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
-    let (sections, mut pictures) = tasks::sections(made, look)?;
+    let (sections, mut pictures) = tasks::sections(made, look, part)?;
     let view = Sheet {
         head: head(made, look),
+        part: part.map(|part| match part {
+            Part::Stage(wanted) => wanted.clone(),
+            Part::Person { name, .. } => format!("the tasks of {name}"),
+        }),
+        short: look.short,
         plan: record::short(&made.plan.digest),
         facts: facts::facts(made, look.units),
         side_view: side_view.as_ref().map(Shown::of),

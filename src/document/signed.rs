@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use super::account::Account;
 use super::handover::{self, Handover};
 use super::sheet::{DEMO, Shown, head, short};
-use super::{DocumentError, Look, Made, Page, Paper, Picture, engine, escape, facts, links, words};
+use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
 use crate::record::{Footing, Record, Standing, State, Status, fast};
 
@@ -122,7 +122,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
     let pages = [Units::Metric, Units::Inch].map(|units| {
         let look = Look {
             units,
-            paper: Paper::A4,
+            ..Look::default()
         };
         let (_, left) = links::rows(made, look);
         let page = json!({

@@ -11,7 +11,7 @@ use minijinja::Value;
 use serde::Serialize;
 
 use super::grid::{self, Line};
-use super::sheet::Shown;
+use super::sheet::{Part, Shown};
 use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
 use crate::plan::{self, Entry, Evidence, Making, Minutes, Sign, Task};
@@ -47,6 +47,8 @@ struct Shared {
 #[derive(Debug, Serialize)]
 struct One {
     task: EntryView,
+    /// Whether a task is a line, with its values.
+    short: bool,
 }
 
 /// One printed task.
@@ -84,6 +86,8 @@ struct PieceView {
     says: bool,
     /// Where the same cautions, tools, parts and steps are written out.
     alike: Option<String>,
+    /// Whether a value is written down once.
+    values: bool,
     /// Whether each of its steps is a line of its own, because work stops between them.
     numbered: bool,
     /// Its parts as a sentence, where there are any.
@@ -114,22 +118,43 @@ pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
     tasks.map(|task| (task.id.as_str(), task.number)).collect()
 }
 
+/// The stages in the order of work: their headings and their printed tasks.
+pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [Entry])> {
+    let plan = made.plan;
+    let job = made.job;
+    let first = |entry: &Entry| plan.tasks.get(entry.tasks.start);
+    let slot = move |entry: &Entry| first(entry).map(|task| task.slot);
+    let stages = plan
+        .entries
+        .chunk_by(move |one, next| slot(one) == slot(next));
+    stages.filter_map(move |entries| {
+        let first = entries.first().and_then(first)?;
+        Some((words::slot_heading(job, first), entries))
+    })
+}
+
+/// The numbers of printed tasks.
+pub(super) fn numbers_of(entries: &[Entry]) -> Vec<usize> {
+    entries.iter().map(|entry| entry.number).collect()
+}
+
 /// The tasks under their headings, in the order of work, and the pictures that stand there.
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
+    part: Option<&Part>,
 ) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
     let mut stood = Vec::new();
-    let slot = |entry: &Entry| made.plan.tasks.get(entry.tasks.start).map(|task| task.slot);
-    for entries in made
-        .plan
-        .entries
-        .chunk_by(|one, next| slot(one) == slot(next))
-    {
+    for (heading, all) in stages(made) {
+        let of_stage = numbers_of(all);
+        let printed = all
+            .iter()
+            .filter(|entry| part.is_none_or(|part| part.has((&heading, &of_stage), entry.number)));
+        let entries: Vec<&Entry> = printed.collect();
         let tasks = entries.iter().flat_map(|entry| pieces(made, entry));
         let tasks: Vec<&Task> = tasks.collect();
         let Some(first) = tasks.first() else {
@@ -143,17 +168,17 @@ pub(super) fn sections(
         let mut own = section_pictures(made, first, look.units, &pictures);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
         sections.push(Section {
-            heading: words::slot_heading(made.job, first),
-            time: match entries {
+            heading,
+            time: match entries.as_slice() {
                 // It says so itself.
                 [_] => String::new(),
                 _ => format!("{} tasks, {}.", entries.len(), words::minutes(total)),
             },
             pictures: own.iter().map(Shown::of).collect(),
             tools: tools(&tasks, look.units),
-            stands: stands(made, first, &mut stood),
+            stands: stands(made, first, part.is_none().then_some(&mut stood)),
             cautions,
-            tasks: written(made, entries, (views, &numbers), look)?,
+            tasks: written(made, &entries, (views, &numbers), look)?,
         });
         pictures.append(&mut own);
     }
@@ -162,7 +187,7 @@ pub(super) fn sections(
 
 /// How the vehicle stands when a stretch of the work begins, as far as it did not stand so at the one before (`stood`); where a side is raised,
 /// how the bodies do. What goes on under a raised side begins as its page said.
-fn stands(made: &Made<'_>, first: &Task, stood: &mut Vec<String>) -> Vec<String> {
+fn stands(made: &Made<'_>, first: &Task, stood: Option<&mut Vec<String>>) -> Vec<String> {
     if matches!(first.stage, Stage::Space | Stage::Lower) && first.side.is_some() {
         return Vec::new();
     }
@@ -181,6 +206,7 @@ fn stands(made: &Made<'_>, first: &Task, stood: &mut Vec<String>) -> Vec<String>
         return plan::stands(making, of_bodies);
     }
     let all = plan::stands(making, |_| true);
+    let Some(stood) = stood else { return all };
     let before = std::mem::replace(stood, all.clone());
     all.into_iter()
         .filter(|one| !before.contains(one))
@@ -195,7 +221,7 @@ fn pieces<'a>(made: &Made<'a>, entry: &Entry) -> &'a [Task] {
 /// The printed tasks of a section on the page, with what is written down for each.
 fn written(
     made: &Made<'_>,
-    entries: &[Entry],
+    entries: &[&Entry],
     (views, numbers): (Vec<PieceView>, &BTreeMap<&str, usize>),
     look: Look,
 ) -> Result<Value, DocumentError> {
@@ -210,6 +236,7 @@ fn written(
             view.title =
                 (tasks.len() > 1 || entry.looks).then(|| titled(made, (entry, task), look.units));
             view.numbered = entry.hold || task.stage == Stage::Raise;
+            view.values = view.evidence.iter().any(|one| one.kind != "yes");
             view.says = view.alike.is_some()
                 || !view.parts.is_empty()
                 || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
@@ -218,7 +245,7 @@ fn written(
         let task = EntryView {
             number: entry.number,
             title: heading(entry, tasks, look.units),
-            facts: facts(entry, tasks, numbers),
+            facts: facts(entry, tasks, (numbers, look.short && in_a_line(entry))),
             due: tasks
                 .iter()
                 .find_map(|task| task.due.as_ref())
@@ -233,9 +260,21 @@ fn written(
                     .filter(|_| !entry.signs_off.is_empty()),
             },
         };
-        engine::append(&mut text, "task.md", One { task })?;
+        engine::append(
+            &mut text,
+            "task.md",
+            One {
+                task,
+                short: look.short && in_a_line(entry),
+            },
+        )?;
     }
     Ok(engine::made(text))
+}
+
+/// Whether a printed task is a line for who knows the job; a hold point stands in full.
+fn in_a_line(entry: &Entry) -> bool {
+    !entry.hold || entry.looks
 }
 
 /// What a printed task is called; one without words by the id of its first piece.
@@ -376,7 +415,14 @@ fn printed(texts: &[Text], units: Units) -> Vec<String> {
 }
 
 /// Where, who, how long, after what.
-fn facts(entry: &Entry, tasks: &[Task], numbers: &BTreeMap<&str, usize>) -> Vec<String> {
+fn facts(
+    entry: &Entry,
+    tasks: &[Task],
+    (numbers, short): (&BTreeMap<&str, usize>, bool),
+) -> Vec<String> {
+    if short {
+        return Vec::new();
+    }
     let mut facts = Vec::new();
     let place = tasks.first().map(|task| task.place.word());
     // The name of several pieces together says it already.

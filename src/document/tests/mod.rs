@@ -288,7 +288,9 @@ fn paper_and_demo_are_told_to_the_printer() {
     };
     let letter = html(&made.sheet, letter).unwrap();
     assert!(a4.contains("size: A4;") && letter.contains("size: letter;"));
-    assert!(a4.contains("body::before { content: \"DEMO \\2013  NOT A VEHICLE\"; }"));
+    let band = "{ content: \"DEMO \\2013  NOT A VEHICLE\"; font-weight: bold;";
+    assert!(a4.contains(&format!("@top-center {band}")));
+    assert!(a4.contains("print-color-adjust: exact"));
     assert!(
         made.sheet
             .footer
