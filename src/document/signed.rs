@@ -15,7 +15,7 @@ use super::handover::{self, Handover};
 use super::sheet::{DEMO, Shown, head, short};
 use super::{DocumentError, Look, Made, Page, Paper, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
-use crate::record::{Entry, Footing, Record, Standing, State, Status, fast};
+use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
 
 #[derive(Debug, Serialize)]
 struct Signed<'v> {
@@ -159,15 +159,7 @@ pub fn signed(
         facts: &kept["facts"],
         left: &kept["left"],
         released: is_released(footing, status),
-        bound: footing.binding.as_ref().map(|binding| Bound {
-            id: binding.id.clone(),
-            program: binding.program.clone(),
-            rules: binding
-                .rule_set
-                .as_ref()
-                .map(|digest| words::digest(digest)),
-            laid_over: binding.laid_over.clone(),
-        }),
+        bound: footing.binding.as_ref().map(bound),
         file: file.to_owned(),
         entries: record.entries.len(),
         last_digest: digest.clone(),
@@ -183,13 +175,7 @@ pub fn signed(
         rows,
         signers,
         clocks: clocks(&account),
-        photos: status
-            .tasks
-            .iter()
-            .flat_map(|one| account.photos(one))
-            .filter_map(|photo| photos.get(&photo.sha256))
-            .map(Shown::of)
-            .collect(),
+        photos: shown(&account, photos),
         fast: faster(&account),
         soon: account.too_soon(),
         events: events(&account),
@@ -207,6 +193,24 @@ pub fn signed(
         lang: "en",
         pictures: photos.values().cloned().collect(),
     })
+}
+
+fn bound(binding: &Binding) -> Bound {
+    let rules = binding.rule_set.as_ref();
+    Bound {
+        id: binding.id.clone(),
+        program: binding.program.clone(),
+        rules: rules.map(|digest| words::digest(digest)),
+        laid_over: binding.laid_over.clone(),
+    }
+}
+
+/// The photographs of all tasks that can be shown.
+fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<Shown> {
+    let tasks = account.status.tasks.iter();
+    let taken = tasks.flat_map(|one| account.photos(one));
+    let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
+    shown.map(Shown::of).collect()
 }
 
 /// Whether the vehicle may be handed over by this record.
