@@ -6,5 +6,8 @@ export const LIMITS = {
   'sixty-links': { pages: 27, fill: 0.85 },
   'sheet-short': { pages: 13, fill: 0.85 },
   brief: { pages: 2 },
+  'heights-a4': { pages: 4 },
+  'study-a4': { pages: 20 },
+  released: { pages: 8 },
   card: { pages: 1 },
 };
