@@ -14,7 +14,7 @@ use crate::calc::CalcError;
 use crate::cut::Span;
 use crate::rules::expression::{ExpressionError, Scope};
 use crate::rules::names::Names;
-use crate::rules::{Check, Class};
+use crate::rules::{Check, Class, Verdict};
 
 /// A class at values that could be.
 #[derive(Debug)]
@@ -29,7 +29,6 @@ pub struct Trial {
 #[derive(Debug)]
 pub struct Asked<'r> {
     class: &'r Class,
-    check: Option<&'r Check>,
     /// None for a release that is always needed.
     unit: Option<Unit<'r>>,
 }
@@ -42,7 +41,6 @@ impl<'r> Asked<'r> {
         let key = keys.and_then(|keys| keys.first()).map(String::as_str);
         Self {
             class,
-            check: Some(check),
             unit: Some(class.unit(Target::Check(check, key))),
         }
     }
@@ -54,7 +52,6 @@ impl<'r> Asked<'r> {
         let when = release.and_then(|release| release.when.as_ref());
         Self {
             class,
-            check: None,
             unit: when.map(|when| class.unit(Target::Release(when))),
         }
     }
@@ -69,8 +66,6 @@ pub enum Tried {
     Elsewhere,
     /// Something that it needs is not given, or a check above it could not be made.
     Waits,
-    /// No branch holds.
-    NoBranch,
     /// The calculation refuses the values.
     Refused(CalcError),
     /// An expression fails.
@@ -81,10 +76,10 @@ impl Tried {
     /// The branch that holds, if one does.
     #[must_use]
     pub fn branch(&self) -> Option<usize> {
-        match self {
-            Self::Branch(branch, _) => Some(*branch),
-            _ => None,
-        }
+        let Self::Branch(branch, _) = self else {
+            return None;
+        };
+        Some(*branch)
     }
 }
 
@@ -133,31 +128,41 @@ impl Trial {
         !case.could_apply(&self.values, &self.names).is_empty()
     }
 
+    /// Every check of a class here; of one made for a list, its first key.
+    pub fn checks<'t>(&'t self, class: &'t Class) -> impl Iterator<Item = (&'t Check, Tried)> {
+        let checks = class.checks.iter();
+        checks.map(|check| (check, self.make(&Asked::check(class, check))))
+    }
+
+    /// The heaviest verdict of all checks of a class; none where one of them cannot be made.
+    #[must_use]
+    pub fn heaviest(&self, class: &Class) -> Option<Verdict> {
+        let mut heaviest = None;
+        for (check, tried) in self.checks(class) {
+            match tried {
+                Tried::Branch(number, _) => {
+                    heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
+                }
+                Tried::Elsewhere => {}
+                _ => return None,
+            }
+        }
+        heaviest
+    }
+
     /// Tries a check or the release here.
     #[must_use]
     pub fn make(&self, asked: &Asked<'_>) -> Tried {
         let Some(unit) = &asked.unit else {
             return Tried::Branch(0, self.names.clone());
         };
-        self.judged(&self.case(asked.class), unit, |branch| {
-            let mut branches = asked.check.iter().flat_map(|check| &check.branches);
-            branches.position(|one| std::ptr::eq(one, branch))
-        })
-    }
-
-    fn judged<'r>(
-        &self,
-        case: &Case<'r>,
-        unit: &Unit<'r>,
-        number: impl Fn(&crate::rules::Branch) -> Option<usize>,
-    ) -> Tried {
+        let case = self.case(asked.class);
         match case.judge(unit, (&self.values, self.names.clone()), None) {
             Ok(Judged::Made(made)) => {
-                let names = Names {
-                    feed: made.scope,
-                    judge: made.judge,
-                };
-                number(made.branch).map_or(Tried::NoBranch, |branch| Tried::Branch(branch, names))
+                let mut branches = unit.check().into_iter().flat_map(|check| &check.branches);
+                let number = branches.position(|one| std::ptr::eq(one, made.branch));
+                let (feed, judge) = (made.scope, made.judge);
+                Tried::Branch(number.unwrap_or_default(), Names { feed, judge })
             }
             Ok(Judged::Elsewhere | Judged::Release(false, _)) => Tried::Elsewhere,
             Ok(Judged::Missing(_)) => Tried::Waits,
@@ -165,14 +170,13 @@ impl Trial {
                 let judge = feed.clone();
                 Tried::Branch(0, Names { feed, judge })
             }
-            Err((check, refused)) => {
-                let own = check.map(|check| &check.id) == unit.check().map(|check| &check.id);
-                match refused {
-                    _ if !own => Tried::Waits,
-                    Refused::Calculation(error) => Tried::Refused(error),
-                    Refused::Expression(error) => Tried::Failed(error),
-                }
+            Err((check, _))
+                if check.map(|check| &check.id) != unit.check().map(|check| &check.id) =>
+            {
+                Tried::Waits
             }
+            Err((_, Refused::Calculation(error))) => Tried::Refused(error),
+            Err((_, Refused::Expression(error))) => Tried::Failed(error),
         }
     }
 

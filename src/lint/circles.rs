@@ -6,7 +6,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
+use petgraph::graph::{DiGraph, NodeIndex};
+use petgraph::visit::{EdgeRef, IntoNodeReferences};
+
 use super::{all_classes, pieces};
+use crate::plan::circle;
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::written::Task;
 use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage};
@@ -20,32 +24,35 @@ struct Node<'a> {
     rank: usize,
 }
 
-/// For each task what comes after it, and why.
-type Edges = BTreeMap<usize, BTreeMap<usize, String>>;
+/// Every task, and why one comes before another.
+type Graph<'a> = DiGraph<Node<'a>, String>;
 
 /// Reports each edge that runs backwards, or else each circle whole.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
-    let nodes = nodes(rules);
-    let all = edges(rules, &nodes);
-    let mut within = Edges::new();
+    let mut graph = graph(rules);
     let mut backwards = BTreeSet::new();
-    for (before, afters) in &all {
-        for (after, why) in afters {
-            let (Some(one), Some(next)) = (nodes.get(*before), nodes.get(*after)) else {
-                continue;
-            };
-            if one.rank > next.rank && backwards.insert(*after) {
-                report.push(wrong_order(one, next, why));
-            } else if one.rank == next.rank {
-                within
-                    .entry(*before)
-                    .or_default()
-                    .insert(*after, why.clone());
-            }
+    for edge in graph.edge_references() {
+        let (Some(one), Some(next)) = (
+            graph.node_weight(edge.source()),
+            graph.node_weight(edge.target()),
+        ) else {
+            continue;
+        };
+        if one.rank > next.rank && backwards.insert(edge.target()) {
+            report.push(wrong_order(one, next, edge.weight()));
         }
     }
-    if backwards.is_empty() {
-        each_circle(&nodes, within, report);
+    // What runs forward closes no circle.
+    while backwards.is_empty() {
+        let circle = circle(&graph);
+        if circle.is_empty() {
+            break;
+        }
+        report.push(problem(&graph, &circle));
+        graph.retain_edges(|graph, edge| {
+            let ends = graph.edge_endpoints(edge);
+            ends.is_none_or(|(from, to)| !circle.contains(&from) && !circle.contains(&to))
+        });
     }
 }
 
@@ -73,11 +80,15 @@ fn rank(stage: Stage, per: Per, task: &Task) -> usize {
     stages.unwrap_or_default() + later
 }
 
-fn nodes(rules: &Rules) -> Vec<Node<'_>> {
-    let mut nodes: Vec<Node<'_>> = rules.procedure.iter().map(of_procedure).collect();
+/// The tasks of the procedure, then those of every class, with their edges.
+fn graph(rules: &Rules) -> Graph<'_> {
+    let mut graph = Graph::new();
+    for rule in &rules.procedure {
+        graph.add_node(of_procedure(rule));
+    }
     for class in all_classes(rules) {
         for (task, path, stage) in pieces::staged(class) {
-            nodes.push(Node {
+            graph.add_node(Node {
                 title: format!("`{}` of `{}`", stage.word(), class.id),
                 id: None,
                 task,
@@ -86,7 +97,10 @@ fn nodes(rules: &Rules) -> Vec<Node<'_>> {
             });
         }
     }
-    nodes
+    for ((before, after), why) in edges(rules, &graph) {
+        graph.add_edge(before, after, why);
+    }
+    graph
 }
 
 fn of_procedure(rule: &ProcedureTask) -> Node<'_> {
@@ -94,41 +108,39 @@ fn of_procedure(rule: &ProcedureTask) -> Node<'_> {
         title: format!("`{}`", rule.id),
         id: Some(&rule.id),
         task: &rule.task,
-        place: Place::new(rule.place.file.clone(), rule.place.path.key("task")),
+        place: rule.place.key("task"),
         rank: rank(rule.stage, rule.per, &rule.task),
     }
 }
 
-fn edges(rules: &Rules, nodes: &[Node<'_>]) -> Edges {
-    let mut edges = Edges::new();
+fn edges(rules: &Rules, graph: &Graph<'_>) -> BTreeMap<(NodeIndex, NodeIndex), String> {
+    let nodes = || graph.node_references();
+    let mut edges = BTreeMap::new();
     for (name, course) in &rules.states {
-        let mut makers: Vec<(usize, usize)> = Vec::new();
-        for (number, node) in nodes.iter().enumerate() {
-            let made = node.task.makes.get(name);
-            makers.extend(made.and_then(|step| Some((number, course.step(step)?))));
-        }
-        for (number, node) in nodes.iter().enumerate() {
-            let made = node.task.makes.get(name).and_then(|step| course.step(step));
-            let made = made.map(|step| (step.saturating_sub(1), step));
+        let made = |node: &Node<'_>| course.step(node.task.makes.get(name)?);
+        let makers: Vec<_> = nodes()
+            .filter_map(|(at, node)| Some((at, made(node)?)))
+            .collect();
+        for (here, node) in nodes() {
+            let made = made(node).map(|step| (step.saturating_sub(1), step));
             let held = node.task.during.get(name).and_then(|run| course.run(run));
             for (reached, kept) in made.into_iter().chain(held) {
-                for (maker, step) in makers.iter().filter(|(maker, _)| *maker != number) {
+                for (maker, step) in makers.iter().filter(|(maker, _)| *maker != here) {
                     let why = format!("the course of `{name}` only goes forward");
                     if *step <= reached {
-                        edges.entry(*maker).or_default().insert(number, why);
+                        edges.insert((*maker, here), why);
                     } else if *step > kept {
-                        edges.entry(number).or_default().insert(*maker, why);
+                        edges.insert((here, *maker), why);
                     }
                 }
             }
         }
     }
-    for (number, node) in nodes.iter().enumerate() {
-        for (before, other) in nodes.iter().enumerate() {
+    for (here, node) in nodes() {
+        for (before, other) in nodes() {
             let listed = |id| node.task.after.iter().any(|after| after.task == id);
             if other.id.is_some_and(listed) {
-                let why = "listed in `after`".to_owned();
-                edges.entry(before).or_default().insert(number, why);
+                edges.insert((before, here), "listed in `after`".to_owned());
             }
         }
     }
@@ -146,66 +158,29 @@ fn wrong_order(before: &Node<'_>, after: &Node<'_>, why: &str) -> Problem {
         .help("move one of the two to another stage, or take the step out of it")
 }
 
-fn each_circle(nodes: &[Node<'_>], mut edges: Edges, report: &mut Report) {
-    while let Some(circle) = circle(&mut edges) {
-        report.push(problem(nodes, &edges, &circle));
-        for node in &circle {
-            edges.remove(node);
-        }
-    }
-}
-
-/// Takes away everything that no circle goes through, then walks what is left until a node comes again.
-fn circle(edges: &mut Edges) -> Option<Vec<usize>> {
-    loop {
-        let before = edges.len();
-        let entered: BTreeSet<usize> = edges.values().flat_map(BTreeMap::keys).copied().collect();
-        edges.retain(|node, _| entered.contains(node));
-        let left: BTreeSet<usize> = edges.keys().copied().collect();
-        for after in edges.values_mut() {
-            after.retain(|node, _| left.contains(node));
-        }
-        edges.retain(|_, after| !after.is_empty());
-        if edges.len() == before {
-            break;
-        }
-    }
-    let mut path: Vec<usize> = Vec::new();
-    let mut here = edges.keys().next().copied();
-    while let Some(node) = here {
-        if let Some(start) = path.iter().position(|seen| *seen == node) {
-            return Some(path.split_off(start));
-        }
-        path.push(node);
-        here = edges
-            .get(&node)
-            .and_then(|after| after.keys().next())
-            .copied();
-    }
-    None
-}
-
-fn problem(nodes: &[Node<'_>], edges: &Edges, circle: &[usize]) -> Problem {
-    let title = |node: &usize| nodes.get(*node).map_or("", |node| node.title.as_str());
-    let mut text = circle.first().map(title).unwrap_or_default().to_owned();
-    let nexts = circle.iter().cycle().skip(1);
-    for (from, to) in circle.iter().zip(nexts) {
-        let why = edges.get(from).and_then(|after| after.get(to));
-        let why = why.map(String::as_str).unwrap_or_default();
+fn problem(graph: &Graph<'_>, circle: &[NodeIndex]) -> Problem {
+    let nodes = || circle.iter().filter_map(|node| graph.node_weight(*node));
+    let mut text = nodes()
+        .next()
+        .map_or_else(String::new, |first| first.title.clone());
+    for (from, to) in circle.iter().zip(circle.iter().cycle().skip(1)) {
+        let why = graph.edges_connecting(*from, *to).next();
+        let (to, why) = (
+            graph.node_weight(*to),
+            why.map(|edge| edge.weight().as_str()),
+        );
+        let (to, why) = (to.map_or("", |to| &to.title), why.unwrap_or_default());
         // Writing to a String cannot fail.
-        let _ = write!(text, " → {} ({why})", title(to));
+        let _ = write!(text, " → {to} ({why})");
     }
-    let mut problem = Problem::error(
-        Code::Cycle,
-        format!("these tasks wait for one another: {text}"),
-    )
-    .help("take one of these edges out of the rules");
-    let mut places = circle.iter().filter_map(|node| nodes.get(*node));
-    if let Some(first) = places.next() {
-        problem = problem.at(first.place.clone());
-    }
-    for other in places {
-        problem = problem.related(other.place.clone(), "in the same circle");
+    let message = format!("these tasks wait for one another: {text}");
+    let mut problem =
+        Problem::error(Code::Cycle, message).help("take one of these edges out of the rules");
+    for (number, node) in nodes().enumerate() {
+        problem = match number {
+            0 => problem.at(node.place.clone()),
+            _ => problem.related(node.place.clone(), "in the same circle"),
+        };
     }
     problem
 }

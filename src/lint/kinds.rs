@@ -1,12 +1,9 @@
 //! Kinds: a connection comes apart and may bridge the cut, a consequence is looked at only where it concerns the vehicle; neither
 //! has what is the other's.
 
-use super::Notes;
+use super::{Notes, names};
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::Class;
-use crate::rules::expression::Expr;
-use crate::rules::facts::{self, FACTS};
-use crate::rules::{CUSTOMER_GROUPS, Rules};
+use crate::rules::{CUSTOMER_GROUPS, Class, Rules};
 
 /// Checks that a class has nothing of the other kind.
 pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
@@ -39,7 +36,7 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
         notes.error(Code::BadRule, &root.key_of(*key), message, help);
     }
     if consequence {
-        only_facts(class, notes);
+        names::only_when(class, notes);
     } else {
         whole_connection(class, notes);
     }
@@ -98,23 +95,4 @@ fn customer(class: &Class, notes: &mut Notes<'_>) {
             );
         }
     }
-}
-
-/// Whether it concerns the vehicle is asked before anything is measured, so it can be told from facts alone.
-fn only_facts(class: &Class, notes: &mut Notes<'_>) {
-    let names = class.only_when.iter().flat_map(Expr::names);
-    for name in names.filter(|name| !is_fact(name)) {
-        let known = FACTS.iter().map(|fact| fact.name).chain(facts::ALWAYS);
-        notes.error(
-            Code::UnknownName,
-            &Path::root().key("only_when"),
-            format!("`{name}` is not a fact of the job"),
-            unknown_help(name, known),
-        );
-    }
-}
-
-/// Whether a name is a fact of the job, or asks whether one is given.
-pub(super) fn is_fact(name: &str) -> bool {
-    facts::ALWAYS.contains(&name) || facts::find(name).is_some() || facts::asked_for(name).is_some()
 }

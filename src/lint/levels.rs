@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::report::{Code, Place, Problem, Report};
+use crate::report::{Code, Problem, Report};
 use crate::rules::{Moment, Rules, Stage};
 use crate::rules::{Per, ProcedureTask};
 
@@ -31,10 +31,6 @@ fn level_of(task: &ProcedureTask) -> Level {
         task.per,
         moment.filter(|_| task.stage == Stage::Check),
     )
-}
-
-fn key(task: &ProcedureTask, key: &str) -> Place {
-    Place::new(task.place.file.clone(), task.place.path.key(key))
 }
 
 fn word(per: Per) -> &'static str {
@@ -67,7 +63,7 @@ fn placed(task: &ProcedureTask, report: &mut Report) {
         task.stage.word()
     );
     let problem = Problem::error(Code::BadLevel, message)
-        .at(key(task, "per"))
+        .at(task.place.key("per"))
         .help(help);
     report.push(problem);
 }
@@ -81,7 +77,7 @@ fn title((stage, per, _): Level) -> String {
 
 /// One task closes a level, so that what follows has one thing to wait for; it must be there on every vehicle.
 fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
-    let closing: Vec<&&ProcedureTask> = tasks.iter().filter(|task| task.closes).collect();
+    let closing: Vec<_> = tasks.iter().copied().filter(|task| task.closes).collect();
     let problem = match closing.as_slice() {
         // The moments of the check are each a stretch of their own, which nothing needs to close.
         [] if matches!(level.0, Stage::AsFound | Stage::CloseUp | Stage::Check) => None,
@@ -102,41 +98,36 @@ fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
                     title(level)
                 ),
             )
-            .at(key(one, if one.always { "when" } else { "id" }))
+            .at(one.place.key(if one.always { "when" } else { "id" }))
             .help("let a task close it that is always done"),
         ),
-        [_] => None,
-        [first, second, ..] => Some(
-            Problem::error(
-                Code::StageNotClosed,
-                format!(
-                    "`{}` and `{}` both close {}",
-                    first.id,
-                    second.id,
-                    title(level)
-                ),
-            )
-            .at(key(second, "closes"))
-            .related(key(first, "closes"), "the first one")
-            .help("let one of them close it, and the other come before"),
-        ),
+        _ => twice(level, &closing, ("close", Code::StageNotClosed, "before")),
     };
     report.extend(problem);
 }
 
+/// At most one task opens a level, so that what it holds has one thing to wait for.
 fn opens(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
-    let opening: Vec<&&ProcedureTask> = tasks.iter().filter(|task| task.opens).collect();
-    if let [first, second, ..] = opening.as_slice() {
-        let message = format!(
-            "`{}` and `{}` both open {}",
-            first.id,
-            second.id,
-            title(level)
-        );
-        let problem = Problem::error(Code::BadLevel, message)
-            .at(key(second, "opens"))
-            .related(key(first, "opens"), "the first one")
-            .help("let one of them open it, and the other come after");
-        report.push(problem);
-    }
+    let opening: Vec<_> = tasks.iter().copied().filter(|task| task.opens).collect();
+    report.extend(twice(level, &opening, ("open", Code::BadLevel, "after")));
+}
+
+/// Two tasks that both open or close a level, where there are two.
+fn twice(
+    level: Level,
+    tasks: &[&ProcedureTask],
+    (does, code, comes): (&str, Code, &str),
+) -> Option<Problem> {
+    let [first, second, ..] = tasks else {
+        return None;
+    };
+    let level = title(level);
+    let message = format!("`{}` and `{}` both {does} {level}", first.id, second.id);
+    let key = format!("{does}s");
+    let problem = Problem::error(code, message)
+        .at(second.place.key(&key))
+        .related(first.place.key(&key), "the first one");
+    Some(problem.help(format!(
+        "let one of them {does} it, and the other come {comes}"
+    )))
 }

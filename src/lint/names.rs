@@ -4,14 +4,13 @@
 use std::collections::BTreeSet;
 
 use super::Notes;
-use super::declared::{self, ClassNames, Declared, Reading};
+use super::declared::{self, ClassNames, Declared, Reading, Sort};
 use super::pieces::{self, Piece, Stand, Use};
 use super::trial;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::Expr;
 use crate::rules::names::choice_name;
-use crate::rules::{Answer, Rules, facts};
-use crate::rules::{Class, ProcedureTask};
+use crate::rules::{Answer, Class, Limit, ProcedureTask, Rules, facts};
 
 /// Names that the program gives a meaning of its own.
 const TAKEN: [&str; 13] = [
@@ -45,16 +44,36 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
 /// Checks every piece of a procedure task.
 pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let declared = declared::of_procedure_task(rules, task);
-    let none = |_: &str| None;
-    let asked: BTreeSet<&String> = task.when.iter().flat_map(Expr::names).collect();
-    let own = pieces::of_procedure_task(task);
-    for piece in &own {
-        one(piece, &declared, false, none, notes);
+    let asked = task.when.iter().flat_map(Expr::names).collect();
+    for piece in &pieces::of_procedure_task(task) {
+        one(piece, &declared, false, |_| None, notes);
         may_be_absent(piece, &asked, notes);
     }
 }
 
-/// A fact that a job may leave out can stand in a text only when the task's own condition asks for it.
+/// Checks the condition by which a consequence is looked at: it is asked before anything is measured, so it names facts alone.
+pub(super) fn only_when(class: &Class, notes: &mut Notes<'_>) {
+    if let Some(piece) = pieces::only_when(class) {
+        one(&piece, &declared::of_facts(), false, |_| None, notes);
+    }
+}
+
+/// Checks what a local limit compares and says: facts alone, and of a fact that a job may leave out only one that it asks for.
+pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
+    let facts = declared::of_facts();
+    let mut printed = facts.clone();
+    printed.extend(["value", "most"].map(|own| (own.to_owned(), Sort::Number(100.0))));
+    let expressions = limit.applies.iter().chain([&limit.value, &limit.most]);
+    let asked = expressions.flat_map(Expr::names).collect();
+    for piece in pieces::of_limit(limit) {
+        let text = matches!(piece.what, Use::Text(_));
+        let declared = if text { &printed } else { &facts };
+        one(&piece, declared, false, |_| None, notes);
+        may_be_absent(&piece, &asked, notes);
+    }
+}
+
+/// A fact that a job may leave out can stand in a text only where a condition of the same rule asks for it.
 fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
     if matches!(piece.what, Use::Condition(_)) {
         return;
@@ -66,12 +85,13 @@ fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes
                 Code::BadExpression,
                 &piece.path,
                 format!("`{name}` is printed here, and a job may leave it out"),
-                "ask for it in the task's `when`, or leave it out of the text",
+                "let a condition of this rule ask for it, or leave it out of the text",
             );
         }
     }
 }
 
+/// Checks one piece; `tried` where its text was tried before, `hint` knows better than the nearest name what was meant.
 fn one(
     piece: &Piece<'_>,
     declared: &Declared,

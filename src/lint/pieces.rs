@@ -6,7 +6,7 @@
 use crate::report::Path;
 use crate::rules::expression::Expr;
 use crate::rules::{Answer, Size, Stage, written};
-use crate::rules::{Branch, Check, Class, Measurement, ProcedureTask, Release};
+use crate::rules::{Branch, Check, Class, Limit, Measurement, ProcedureTask, Release};
 
 /// What a piece is for, and so what it must give.
 #[derive(Debug, Clone, Copy)]
@@ -15,6 +15,8 @@ pub(super) enum Use<'a> {
     Condition(&'a Expr),
     /// An input of a calculation: a number, yes or no, a word, a place.
     Input(&'a Expr),
+    /// What a local limit compares: a number.
+    Number(&'a Expr),
     /// A limit of what is written down, still to be compiled: a number.
     Limit(&'a str),
     /// A text template.
@@ -22,7 +24,7 @@ pub(super) enum Use<'a> {
 }
 
 /// Where a piece of a class stands, and so which names it may use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Stand<'a> {
     /// The results of this many checks, the first ones, may be used.
     pub(super) results: usize,
@@ -89,6 +91,28 @@ pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
     list.pieces
 }
 
+/// The condition by which a consequence is looked at.
+pub(super) fn only_when(class: &Class) -> Option<Piece<'_>> {
+    Some(Piece {
+        path: Path::root().key("only_when"),
+        what: Use::Condition(class.only_when.as_ref()?),
+        stand: Stand::default(),
+    })
+}
+
+/// The pieces of a local limit.
+pub(super) fn of_limit(limit: &Limit) -> Vec<Piece<'_>> {
+    let mut list = List::default();
+    let at = &limit.place.path;
+    if let Some(applies) = &limit.applies {
+        list.add(at.key("applies"), Use::Condition(applies));
+    }
+    list.add(at.key("value"), Use::Number(&limit.value));
+    list.add(at.key("most"), Use::Number(&limit.most));
+    list.add(at.key("because"), Use::Text(&limit.because));
+    list.pieces
+}
+
 /// Every task of a class with its place and stage.
 pub(super) fn staged(class: &Class) -> Vec<(&written::Task, Path, Stage)> {
     let branches = class.checks.iter().flat_map(|check| &check.branches);
@@ -123,22 +147,10 @@ fn staged_of_branch(branch: &Branch) -> impl Iterator<Item = (&written::Task, Pa
     work.chain(also).chain(check)
 }
 
+#[derive(Default)]
 struct List<'a> {
     stand: Stand<'a>,
     pieces: Vec<Piece<'a>>,
-}
-
-impl Default for List<'_> {
-    fn default() -> Self {
-        let stand = Stand {
-            results: 0,
-            each: None,
-        };
-        Self {
-            stand,
-            pieces: Vec::new(),
-        }
-    }
 }
 
 impl<'a> List<'a> {

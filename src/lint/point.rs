@@ -12,7 +12,7 @@ use super::subject::Subject;
 use crate::assess::{Address, Datum, Trial, facts as of_job};
 use crate::cut::Span;
 use crate::quantity::{Quantity, Unit};
-use crate::rules::expression::Scope;
+use crate::rules::expression::{Expr, Scope};
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
 
 /// Everything that varies of a check.
@@ -25,13 +25,11 @@ pub(super) struct Space<'a> {
 }
 
 impl<'a> Space<'a> {
-    /// The space of a check. `chain` are the checks it builds on and itself; `demanded` the names that any check of the class
-    /// demands, so that the survey asks for them.
+    /// The space of the last check of a chain, the others being those it builds on: the rise last, before it what expressions and the
+    /// texts of the last read. `demanded` are the names that any check of the class demands, so that the survey asks for them.
     pub(super) fn new(
-        rules: &Rules,
-        class: &'a Class,
+        (rules, class): (&Rules, &'a Class),
         chain: &[&Subject<'a>],
-        used: &BTreeSet<String>,
         demanded: &BTreeSet<String>,
     ) -> Self {
         let mut settings = Scope::default();
@@ -41,19 +39,55 @@ impl<'a> Space<'a> {
         let mut space = Space {
             class,
             dimensions: Vec::new(),
-            list: chain.iter().find_map(|subject| subject.stand.each),
+            list: chain.iter().find_map(|subject| subject.each),
             settings,
         };
+        let expressions = chain.iter().flat_map(|subject| subject.expressions());
+        let texts = chain.last().into_iter().flat_map(|last| &last.branches);
+        let texts = texts.flat_map(|way| &way.used);
+        let used: BTreeSet<&String> = expressions.flat_map(Expr::names).chain(texts).collect();
         let mut seen = BTreeSet::new();
-        for name in used {
-            for plain in space.plain(name) {
-                if seen.insert(plain.clone()) {
-                    space.add(&plain, chain, demanded);
-                }
+        for plain in used
+            .into_iter()
+            .flat_map(|name| space.plain(name))
+            .collect::<Vec<_>>()
+        {
+            if seen.insert(plain.clone()) {
+                space.add(&plain, chain, demanded);
             }
         }
+        let heights = std::iter::once(0.0).chain(picks::heights());
+        space.dimensions.push(Dimension {
+            name: "rise".to_owned(),
+            picks: heights.map(Pick::Number).collect(),
+            measurement: None,
+        });
         space.breaks(rules, chain);
         space
+    }
+
+    /// A point that mixes the picks of all dimensions; the first is the middle of everything.
+    pub(super) fn mixed(&self, number: u64) -> Vec<Pick> {
+        let dimensions = self.dimensions.iter().enumerate();
+        let pick = |(place, dimension): (usize, &Dimension<'_>)| {
+            let count = dimension.picks.len();
+            let index = if number == 0 {
+                count.saturating_sub(1) / 2
+            } else {
+                turn(number, u64::try_from(place).unwrap_or(0), count)
+            };
+            dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
+        };
+        dimensions.map(pick).collect()
+    }
+
+    /// The same at a height.
+    pub(super) fn mixed_at(&self, height: f64, number: u64) -> Vec<Pick> {
+        let mut picks = self.mixed(number);
+        if let Some(rise) = picks.last_mut() {
+            *rise = Pick::Number(height);
+        }
+        picks
     }
 
     /// What varies behind a name: a movement on the way has two parts and the distance of the fixings, a choice its measurement.
@@ -122,7 +156,8 @@ impl<'a> Space<'a> {
     }
 
     /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
-    pub(super) fn trial(&self, rise: f64, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
+    pub(super) fn trial(&self, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
+        let rise = picks.last().and_then(picks::number).unwrap_or(0.0);
         let mut facts: BTreeMap<&str, Vec<(&str, Name)>> = BTreeMap::new();
         let mut given = Vec::new();
         let mut absent = BTreeSet::new();
@@ -205,4 +240,16 @@ fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Name> {
         Pick::Word(word) => Some(Name::from(word.as_str())),
         Pick::Absent => None,
     }
+}
+
+/// A number below `count` that looks drawn but is always the same (the finishing steps of `SplitMix64`, from memory).
+fn turn(number: u64, place: u64, count: usize) -> usize {
+    let mut mixed = number
+        .wrapping_mul(0x9E37_79B9_7F4A_7C15)
+        .wrapping_add(place.wrapping_mul(0xD1B5_4A32_D192_ED03));
+    mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    mixed ^= mixed >> 31;
+    let count = u64::try_from(count.max(1)).unwrap_or(1);
+    usize::try_from(mixed % count).unwrap_or(0)
 }

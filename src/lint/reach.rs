@@ -11,7 +11,6 @@ use super::sample::{self, Tried};
 use super::silent;
 use super::subject::{self, Subject};
 use super::taller;
-use super::trial;
 use crate::calc::Need;
 use crate::report::Code;
 use crate::rules::Rules;
@@ -23,21 +22,19 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     let subjects = subject::all(class);
     let demanded = demanded(&subjects);
     let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
-    let space = Space::new(rules, class, &checks, &used(&checks), &demanded);
+    let space = Space::new((rules, class), &checks, &demanded);
     let before = notes.report.problems.len();
-    silent::class((&checks, &space), notes);
+    silent::class(&space, notes);
     if notes.report.problems.len() > before {
         return;
     }
-    taller::class(class, (&checks, &space), notes);
+    taller::class(&space, notes);
     for (number, target) in subjects.iter().enumerate() {
-        let chain = chain(&subjects, number);
-        let used = used(&chain);
-        let space = Space::new(rules, class, &chain, &used, &demanded);
+        let chain = chain(&subjects, number, target);
+        let space = Space::new((rules, class), &chain, &demanded);
         let tried = sample::tried(&chain, &space);
-        let check = class.checks.get(number);
         failures(target, &tried, notes);
-        if let Some(check) = check {
+        if let Some(check) = target.check {
             left_out(check, &tried, notes);
             heights(check, &tried, notes);
             unreached(check, &tried, notes);
@@ -62,49 +59,21 @@ fn demanded(subjects: &[Subject<'_>]) -> BTreeSet<String> {
 }
 
 /// The checks that one builds on, directly or not, in order, and itself last.
-fn chain<'s, 'a>(subjects: &'s [Subject<'a>], number: usize) -> Vec<&'s Subject<'a>> {
-    let Some(target) = subjects.get(number) else {
-        return Vec::new();
-    };
+fn chain<'s, 'a>(
+    subjects: &'s [Subject<'a>],
+    number: usize,
+    target: &'s Subject<'a>,
+) -> Vec<&'s Subject<'a>> {
     let mut chain = vec![target];
-    let mut roots = roots(target);
+    let mut roots = target.roots();
     for above in subjects.iter().take(number).rev() {
         if roots.contains(above.id) {
-            roots.extend(self::roots(above));
+            roots.extend(above.roots());
             chain.push(above);
         }
     }
     chain.reverse();
     chain
-}
-
-/// The first parts of the names that a check and its texts use.
-fn roots(subject: &Subject<'_>) -> BTreeSet<String> {
-    let texts = subject.branches.iter().flat_map(|way| &way.texts);
-    let texts = texts
-        .filter_map(|piece| trial::names(piece.what).ok())
-        .flatten();
-    let expressions = subject
-        .expressions()
-        .flat_map(|expression| expression.names().clone());
-    let root = |name: String| name.split('.').next().map(ToOwned::to_owned);
-    expressions.chain(texts).filter_map(root).collect()
-}
-
-/// Every name that a chain uses: of the checks above only their expressions count.
-fn used(chain: &[&Subject<'_>]) -> BTreeSet<String> {
-    let expressions = chain.iter().flat_map(|subject| subject.expressions());
-    let mut used: BTreeSet<String> = expressions
-        .flat_map(|expression| expression.names().clone())
-        .collect();
-    let texts = chain.last().into_iter().flat_map(|target| &target.branches);
-    let texts = texts.flat_map(|way| &way.texts);
-    used.extend(
-        texts
-            .filter_map(|piece| trial::names(piece.what).ok())
-            .flatten(),
-    );
-    used
 }
 
 fn failures(target: &Subject<'_>, tried: &Tried, notes: &mut Notes<'_>) {
@@ -163,7 +132,7 @@ fn heights(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
 
 fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
     for (branch, reached) in check.branches.iter().zip(&tried.reached) {
-        if !reached {
+        if reached.is_none() {
             let condition = match &branch.when {
                 Some(when) => format!("`{}`", when.text()),
                 None => "the last branch".to_owned(),

@@ -6,13 +6,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::distance::Distance;
-use super::picks::{Dimension, Pick, heights, number};
+use super::picks::{Pick, heights, number};
 use super::pieces::Use;
 use super::point::Space;
 use super::search::replace;
 use super::subject::Subject;
-use super::trial;
 use crate::assess::{Trial, Tried as Made};
 use crate::calc::CalcError;
 use crate::report::Path;
@@ -24,8 +22,8 @@ const MOST_AT_HEIGHT: u64 = 150;
 /// What was found at the points tried.
 #[derive(Debug, Default)]
 pub(super) struct Tried {
-    /// Whether each branch held at some point.
-    pub(super) reached: Vec<bool>,
+    /// The first point at which each branch held, if possible one at which all else was made too.
+    pub(super) reached: Vec<Option<(Vec<Pick>, bool)>>,
     /// Heights at which the check could not be made at any point, with the last refusal.
     pub(super) not_covered: Vec<(f64, Option<CalcError>)>,
     /// Expressions and texts that failed: where, and what was said.
@@ -39,55 +37,39 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
     let Some((target, above)) = chain.split_last() else {
         return Tried::default();
     };
-    let mut search = Search::new(target, above, space);
+    let mut search = Search {
+        target,
+        above,
+        space,
+        printed: BTreeSet::new(),
+        points: 0,
+        tried: Tried {
+            reached: vec![None; target.branches.len()],
+            ..Tried::default()
+        },
+    };
     search.heights();
-    search.answers();
+    for height in [40.0, 0.0] {
+        search.answers(&space.mixed_at(height, 0));
+    }
     search.branches();
+    for (point, _) in search.tried.reached.clone().into_iter().flatten() {
+        search.answers(&point);
+    }
     search.tried
 }
 
 pub(super) struct Search<'s, 'a> {
-    target: &'s Subject<'a>,
+    pub(super) target: &'s Subject<'a>,
     above: &'s [&'s Subject<'a>],
     pub(super) space: &'s Space<'a>,
-    /// For each branch the names that its texts use, and how far its condition is.
-    text_names: Vec<Vec<String>>,
-    pub(super) distances: Vec<Option<Distance>>,
     /// Branches whose texts were tried, each with which of its names were there.
     printed: BTreeSet<(usize, Vec<bool>)>,
     pub(super) points: usize,
     pub(super) tried: Tried,
 }
 
-impl<'s, 'a> Search<'s, 'a> {
-    fn new(target: &'s Subject<'a>, above: &'s [&'s Subject<'a>], space: &'s Space<'a>) -> Self {
-        let names = target.branches.iter().map(|way| {
-            let used = way
-                .texts
-                .iter()
-                .filter_map(|piece| trial::names(piece.what).ok());
-            let used: BTreeSet<String> = used.flatten().collect();
-            used.into_iter().collect()
-        });
-        Self {
-            text_names: names.collect(),
-            distances: target
-                .branches
-                .iter()
-                .map(|way| way.when.map(Distance::of))
-                .collect(),
-            tried: Tried {
-                reached: vec![false; target.branches.len()],
-                ..Tried::default()
-            },
-            target,
-            above,
-            space,
-            printed: BTreeSet::new(),
-            points: 0,
-        }
-    }
-
+impl Search<'_, '_> {
     /// At every height points are tried until the check can be made.
     fn heights(&mut self) {
         for height in heights() {
@@ -95,13 +77,11 @@ impl<'s, 'a> Search<'s, 'a> {
             let mut waits = true;
             let mut covered = false;
             for number in 0..MOST_AT_HEIGHT {
-                let picks = self.mixed(number);
-                match self.at(height, &picks) {
+                match self.at(&self.space.mixed_at(height, number)) {
                     // What fails is told where it stands.
                     Made::Branch(..) | Made::Elsewhere | Made::Failed(_) => covered = true,
                     Made::Refused(error) => refusal = Some(error),
                     Made::Waits => continue,
-                    Made::NoBranch => {}
                 }
                 waits = false;
                 if covered {
@@ -114,35 +94,30 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Every answer of every yes/no and word, and every value that may be absent, at a middling height.
-    fn answers(&mut self) {
-        for round in 0..2 {
-            for (place, dimension) in self.space.dimensions.iter().enumerate() {
-                for pick in dimension.picks.iter().filter(|pick| number(pick).is_none()) {
-                    let mut picks = self.mixed(round);
-                    replace(&mut picks, place, Some(pick));
-                    self.at(40.0, &picks);
-                    self.at(0.0, &picks);
-                }
+    /// Every answer of every yes/no and word, and every value that may be absent, all else as at a point.
+    fn answers(&mut self, point: &[Pick]) {
+        for (place, dimension) in self.space.dimensions.iter().enumerate() {
+            for pick in dimension.picks.iter().filter(|pick| number(pick).is_none()) {
+                let mut picks = point.to_vec();
+                replace(&mut picks, place, Some(pick));
+                self.at(&picks);
             }
         }
     }
 
-    pub(super) fn mixed(&self, number: u64) -> Vec<Pick> {
-        mixed(self.space, number)
-    }
-
     /// Makes the check at one point, and notes what came out.
-    pub(super) fn at(&mut self, height: f64, picks: &[Pick]) -> Made {
+    pub(super) fn at(&mut self, picks: &[Pick]) -> Made {
         self.points += 1;
-        let (trial, absent) = self.space.trial(height, picks);
+        let (trial, absent) = self.space.trial(picks);
         let made = self.target.make(&trial);
         match &made {
             Made::Branch(branch, names) => {
-                if let Some(reached) = self.tried.reached.get_mut(*branch) {
-                    *reached = true;
+                let whole = self.print(*branch, names.feed.clone(), &trial);
+                if let Some(reached) = self.tried.reached.get_mut(*branch)
+                    && reached.as_ref().is_none_or(|(_, known)| whole && !known)
+                {
+                    *reached = Some((picks.to_vec(), whole));
                 }
-                self.print(*branch, names.feed.clone(), &trial);
             }
             Made::Failed(error) => {
                 let path = self.target.place_of(&error.text);
@@ -158,34 +133,38 @@ impl<'s, 'a> Search<'s, 'a> {
         made
     }
 
-    /// Prints the texts of a branch where a name of theirs is not there, once for each set of names that are.
-    fn print(&mut self, branch: usize, mut scope: Scope, trial: &Trial) {
-        let Some(used) = self.text_names.get(branch) else {
-            return;
+    /// Prints the texts of a branch where a name of theirs is not there, once for each set of names that are; false where a check that
+    /// they read cannot be made, for then nothing is printed of the link.
+    fn print(&mut self, branch: usize, mut scope: Scope, trial: &Trial) -> bool {
+        let Some(way) = self.target.branches.get(branch) else {
+            return false;
         };
         // What its texts read of checks that it does not build on.
         for above in self.above {
             if scope.has(above.id) {
                 continue;
             }
-            if let Made::Branch(_, names) = above.make(trial)
-                && let Some(results) = names.feed.get(above.id)
-            {
-                scope.set(above.id.to_owned(), results);
+            match above.make(trial) {
+                Made::Branch(_, names) => {
+                    if let Some(results) = names.feed.get(above.id) {
+                        scope.set(above.id.to_owned(), results);
+                    }
+                }
+                Made::Elsewhere => {}
+                _ => return false,
             }
         }
-        let there: Vec<bool> = used.iter().map(|name| scope.knows(name)).collect();
+        let there: Vec<bool> = way.used.iter().map(|name| scope.knows(name)).collect();
         if !there.contains(&false) || !self.printed.insert((branch, there)) {
-            return;
+            return true;
         }
-        let texts = self.target.branches.get(branch).map(|way| &way.texts);
-        for piece in texts.into_iter().flatten() {
+        for piece in &way.texts {
             let failed = match piece.what {
                 Use::Text(text) => expression::render(text, &scope).err(),
                 Use::Limit(text) => Expr::compile(text)
                     .and_then(|expression| expression.limit(&scope))
                     .err(),
-                Use::Condition(_) | Use::Input(_) => None,
+                _ => None,
             };
             if let Some(error) = failed {
                 self.tried
@@ -193,32 +172,6 @@ impl<'s, 'a> Search<'s, 'a> {
                     .insert((piece.path.clone(), error.to_string()));
             }
         }
+        true
     }
-}
-
-/// A point that mixes the picks of all dimensions; the first is the middle of everything.
-pub(super) fn mixed(space: &Space<'_>, number: u64) -> Vec<Pick> {
-    let dimensions = space.dimensions.iter().enumerate();
-    let pick = |(place, dimension): (usize, &Dimension<'_>)| {
-        let count = dimension.picks.len();
-        let index = if number == 0 {
-            count.saturating_sub(1) / 2
-        } else {
-            turn(number, u64::try_from(place).unwrap_or(0), count)
-        };
-        dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
-    };
-    dimensions.map(pick).collect()
-}
-
-/// A number below `count` that looks drawn but is always the same (the finishing steps of `SplitMix64`, from memory).
-pub(super) fn turn(number: u64, place: u64, count: usize) -> usize {
-    let mut mixed = number
-        .wrapping_mul(0x9E37_79B9_7F4A_7C15)
-        .wrapping_add(place.wrapping_mul(0xD1B5_4A32_D192_ED03));
-    mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-    mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-    mixed ^= mixed >> 31;
-    let count = u64::try_from(count.max(1)).unwrap_or(1);
-    usize::try_from(mixed % count).unwrap_or(0)
 }

@@ -3,8 +3,8 @@
 //! Takes a [`Search`]; notes in it what is found. Between two neighbours with different outcomes the change is narrowed down, so that a
 //! narrow branch is found too. Everything is tried in a fixed order.
 
-use super::picks::{Pick, heights, number};
-use super::sample::{Search, turn};
+use super::picks::{Pick, number};
+use super::sample::Search;
 use crate::assess::Tried;
 
 /// Points after which no further branch of a check is looked for.
@@ -19,32 +19,30 @@ impl Search<'_, '_> {
     pub(super) fn branches(&mut self) {
         for start in 0..STARTS {
             for branch in 0..self.tried.reached.len() {
-                if self.tried.reached.get(branch) == Some(&false) && self.points < MOST {
+                if self.open(branch) && self.points < MOST {
                     self.look_for(branch, start);
                 }
             }
         }
     }
 
+    /// Whether a branch has not been reached.
+    fn open(&self, branch: usize) -> bool {
+        matches!(self.tried.reached.get(branch), Some(None))
+    }
+
     /// Moves one dimension after the other to where the branch is nearest, until no move brings it nearer; then looks closely at
     /// the changes round that place.
     fn look_for(&mut self, branch: usize, start: u64) {
-        let mut picks = self.mixed(start);
-        let mut height = Self::height(start);
-        let mut best = self.score(branch, height, &picks);
+        let mut picks = self.space.mixed(start);
+        let mut best = self.score(branch, &picks);
         loop {
             let before = best;
-            for at in all_heights() {
-                let score = self.score(branch, at, &picks);
-                if score < best {
-                    (best, height) = (score, at);
-                }
-            }
             for (place, dimension) in self.space.dimensions.iter().enumerate() {
                 let mut kept = picks.get(place).cloned();
                 for pick in &dimension.picks {
                     replace(&mut picks, place, Some(pick));
-                    let score = self.score(branch, height, &picks);
+                    let score = self.score(branch, &picks);
                     if score < best {
                         best = score;
                         kept = Some(pick.clone());
@@ -52,21 +50,20 @@ impl Search<'_, '_> {
                 }
                 replace(&mut picks, place, kept.as_ref());
             }
-            if best >= before || self.tried.reached.get(branch) != Some(&false) {
+            if best >= before || !self.open(branch) {
                 break;
             }
         }
-        if self.tried.reached.get(branch) == Some(&false) {
-            self.refine(branch, height, picks.clone(), best);
-            self.sweep_heights(&picks);
+        if self.open(branch) {
+            self.refine(branch, picks.clone(), best);
             for place in 0..self.space.dimensions.len() {
-                self.sweep(place, height, picks.clone());
+                self.sweep(place, picks.clone());
             }
         }
     }
 
     /// Goes from a pick into the gaps beside it, by ever smaller steps, wherever that brings the branch nearer.
-    fn refine(&mut self, branch: usize, height: f64, mut picks: Vec<Pick>, mut best: f64) {
+    fn refine(&mut self, branch: usize, mut picks: Vec<Pick>, mut best: f64) {
         for (place, dimension) in self.space.dimensions.iter().enumerate() {
             let Some(mut here) = picks.get(place).and_then(number) else {
                 continue;
@@ -79,7 +76,7 @@ impl Search<'_, '_> {
                         continue;
                     }
                     replace(&mut picks, place, Some(&Pick::Number(there)));
-                    let score = self.score(branch, height, &picks);
+                    let score = self.score(branch, &picks);
                     if score < best {
                         (best, here) = (score, there);
                     }
@@ -91,86 +88,47 @@ impl Search<'_, '_> {
     }
 
     /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
-    fn score(&mut self, branch: usize, height: f64, picks: &[Pick]) -> f64 {
-        let Tried::Branch(here, names) = self.at(height, picks) else {
+    fn score(&mut self, branch: usize, picks: &[Pick]) -> f64 {
+        let Tried::Branch(here, names) = self.at(picks) else {
             return f64::INFINITY;
         };
-        let scope = names.judge;
-        let distance = |number: usize| self.distances.get(number).and_then(Option::as_ref);
+        let distance = |number: usize| self.target.branches.get(number)?.distance.as_ref();
         if here < branch {
             // A whole step for each branch that still stands in the way.
             let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
-            return steps * 10.0 + distance(here).map_or(0.0, |distance| distance.to_false(&scope));
+            let turn = distance(here).map_or(0.0, |distance| distance.to_false(&names.judge));
+            return steps * 10.0 + turn;
         }
-        distance(branch).map_or(0.0, |distance| distance.to_true(&scope))
+        distance(branch).map_or(0.0, |distance| distance.to_true(&names.judge))
     }
 
-    fn height(start: u64) -> f64 {
-        let all: Vec<f64> = all_heights().collect();
-        let number = turn(start, 977, all.len());
-        let height = if start == 0 { None } else { all.get(number) };
-        height.copied().unwrap_or(40.0)
-    }
-
-    fn sweep_heights(&mut self, picks: &[Pick]) {
-        let mut before: Option<(f64, Option<usize>)> = None;
-        for height in all_heights() {
-            let here = self.at(height, picks).branch();
-            if let Some((lower, then)) = before
-                && then != here
-            {
-                self.narrow((lower, then), height, |height| (height, picks.to_vec()));
-            }
-            before = Some((height, here));
-        }
-    }
-
-    /// Moves one dimension through all its picks.
-    fn sweep(&mut self, place: usize, height: f64, mut picks: Vec<Pick>) {
+    /// Moves one dimension through all its picks; a stretch at whose ends different branches hold is halved.
+    fn sweep(&mut self, place: usize, mut picks: Vec<Pick>) {
         let Some(dimension) = self.space.dimensions.get(place) else {
             return;
         };
         let mut before: Option<(f64, Option<usize>)> = None;
         for pick in &dimension.picks {
             replace(&mut picks, place, Some(pick));
-            let here = self.at(height, &picks).branch();
+            let here = self.at(&picks).branch();
             let Some(level) = number(pick) else { continue };
-            if let Some((lower, then)) = before
+            if let Some((mut low, then)) = before
                 && then != here
             {
-                let base = picks.clone();
-                self.narrow((lower, then), level, |level| {
-                    let mut picks = base.clone();
-                    replace(&mut picks, place, Some(&Pick::Number(level)));
-                    (height, picks)
-                });
+                let mut high = level;
+                for _ in 0..HALVINGS {
+                    let middle = f64::midpoint(low, high);
+                    replace(&mut picks, place, Some(&Pick::Number(middle)));
+                    if self.at(&picks).branch() == then {
+                        low = middle;
+                    } else {
+                        high = middle;
+                    }
+                }
             }
             before = Some((level, here));
         }
     }
-
-    /// Halves a stretch at whose ends different branches hold.
-    fn narrow(
-        &mut self,
-        (mut low, then): (f64, Option<usize>),
-        mut high: f64,
-        point: impl Fn(f64) -> (f64, Vec<Pick>),
-    ) {
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            let (height, picks) = point(middle);
-            if self.at(height, &picks).branch() == then {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-    }
-}
-
-/// Every height, and none: apart on the way only.
-fn all_heights() -> impl Iterator<Item = f64> {
-    std::iter::once(0.0).chain(heights())
 }
 
 pub(super) fn replace(picks: &mut [Pick], place: usize, pick: Option<&Pick>) {

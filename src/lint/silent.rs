@@ -4,31 +4,33 @@
 //! there can be judged, for a link is never left alone because nobody wrote down what to look at.
 
 use super::Notes;
-use super::picks::{Pick, heights};
+use super::picks::heights;
 use super::point::Space;
-use super::sample::mixed;
-use super::subject::Subject;
-use crate::assess::Tried;
+use crate::assess::{Trial, Tried};
 use crate::report::{Code, Path};
 
 /// Points that are tried at each height.
 const POINTS: u64 = 24;
 
-pub(super) fn class((checks, space): (&[&Subject<'_>], &Space<'_>), notes: &mut Notes<'_>) {
-    let always = |subject: &&Subject<'_>| subject.applies.is_none();
-    if checks.is_empty() || checks.iter().any(always) {
+pub(super) fn class(space: &Space<'_>, notes: &mut Notes<'_>) {
+    let checks = &space.class.checks;
+    if checks.is_empty() || checks.iter().any(|check| check.applies.is_none()) {
         return;
     }
-    let points = (0..POINTS).map(|number| mixed(space, number));
-    let points: Vec<Vec<Pick>> = points.collect();
-    let places = || heights().flat_map(|height| points.iter().map(move |picks| (height, picks)));
-    let mut silent =
-        places().filter(|(height, picks)| none_applies((checks, space), *height, picks));
-    let Some((height, _)) = silent.next() else {
+    let points = || heights().flat_map(|height| (0..POINTS).map(move |point| (height, point)));
+    let trial = |(height, point)| space.trial(&space.mixed_at(height, point)).0;
+    let made = |trial: &Trial| {
+        let mut checks = trial.checks(space.class);
+        checks.any(|(_, tried)| !matches!(tried, Tried::Elsewhere))
+    };
+    let silent = points().find(|point| {
+        let trial = trial(*point);
+        !trial.could_apply(space.class) && !made(&trial)
+    });
+    let Some((height, _)) = silent else {
         return;
     };
-    let ever = places().any(|(height, picks)| any_made((checks, space), height, picks));
-    let message = if ever {
+    let message = if points().any(|point| made(&trial(point))) {
         format!(
             "no check applies at some values, such as at a rise of {height} mm, whatever else is measured"
         )
@@ -41,17 +43,4 @@ pub(super) fn class((checks, space): (&[&Subject<'_>], &Space<'_>), notes: &mut 
         message,
         "let one check say what holds there: leave its `applies` out, or let the conditions cover every case between them",
     );
-}
-
-/// Whether no check applies here, and none would if more were given.
-fn none_applies(class: (&[&Subject<'_>], &Space<'_>), height: f64, picks: &[Pick]) -> bool {
-    let (trial, _) = class.1.trial(height, picks);
-    !trial.could_apply(class.1.class) && !any_made(class, height, picks)
-}
-
-fn any_made((checks, space): (&[&Subject<'_>], &Space<'_>), height: f64, picks: &[Pick]) -> bool {
-    let (trial, _) = space.trial(height, picks);
-    let made = checks.iter().map(|subject| subject.make(&trial));
-    made.into_iter()
-        .any(|made| !matches!(made, Tried::Elsewhere))
 }

@@ -2,7 +2,11 @@
 //!
 //! Takes a class at one point; gives which branch holds, or why none does. The judging is that of `assess`.
 
+use std::collections::BTreeSet;
+
+use super::distance::Distance;
 use super::pieces::{self, Piece, Stand};
+use super::trial;
 use crate::assess::{Asked, Trial, Tried};
 use crate::calc::CalcError;
 use crate::report::Path;
@@ -15,13 +19,13 @@ pub(super) struct Subject<'a> {
     /// The check's id, or `release`.
     pub(super) id: &'a str,
     pub(super) path: Path,
-    pub(super) stand: Stand<'a>,
+    /// The list for whose keys it is made.
+    pub(super) each: Option<&'a str>,
     /// The check; none for the release.
     pub(super) check: Option<&'a Check>,
     asked: Asked<'a>,
     pub(super) applies: Option<&'a Expr>,
     with: &'a [(String, Expr)],
-    /// For each branch its condition, its place, and the texts that it prints.
     pub(super) branches: Vec<Way<'a>>,
 }
 
@@ -31,21 +35,34 @@ pub(super) struct Way<'a> {
     pub(super) when: Option<&'a Expr>,
     pub(super) path: Path,
     pub(super) texts: Vec<Piece<'a>>,
+    /// The names that its texts use.
+    pub(super) used: BTreeSet<String>,
+    /// How far its condition is from holding.
+    pub(super) distance: Option<Distance>,
+}
+
+impl<'a> Way<'a> {
+    fn new(when: Option<&'a Expr>, path: &Path, texts: Vec<Piece<'a>>) -> Self {
+        let used = texts
+            .iter()
+            .filter_map(|piece| trial::names(piece.what).ok());
+        Self {
+            when,
+            path: path.clone(),
+            used: used.flatten().collect(),
+            distance: when.map(Distance::of),
+            texts,
+        }
+    }
 }
 
 /// The checks of a class in order, then its release.
 pub(super) fn all(class: &Class) -> Vec<Subject<'_>> {
     let checks = class.checks.iter().enumerate();
-    let mut all: Vec<Subject<'_>> = checks
-        .map(|(number, check)| of_check(class, number, check))
-        .collect();
-    all.extend(
-        class
-            .release
-            .as_ref()
-            .map(|release| of_release(class, release)),
-    );
-    all
+    let checks = checks.map(|(number, check)| of_check(class, number, check));
+    let release = class.release.iter();
+    let release = release.map(|release| of_release(class, release));
+    checks.chain(release).collect()
 }
 
 fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a> {
@@ -53,15 +70,14 @@ fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a
         results: number + 1,
         each: check.each.as_deref(),
     };
-    let branches = check.branches.iter().map(|branch| Way {
-        when: branch.when.as_ref(),
-        path: branch.path.clone(),
-        texts: pieces::of_branch(branch, stand),
+    let branches = check.branches.iter().map(|branch| {
+        let texts = pieces::of_branch(branch, stand);
+        Way::new(branch.when.as_ref(), &branch.path, texts)
     });
     Subject {
         id: &check.id,
         path: check.path.clone(),
-        stand,
+        each: stand.each,
         check: Some(check),
         asked: Asked::check(class, check),
         applies: check.applies.as_ref(),
@@ -73,19 +89,11 @@ fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a
 /// The release as a check with one branch: what it prints must be there whenever it comes apart.
 fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
     let path = Path::root().key("release");
-    let stand = Stand {
-        results: class.checks.len(),
-        each: None,
-    };
     Subject {
         id: "release",
-        branches: vec![Way {
-            when: None,
-            path: path.clone(),
-            texts: pieces::of_release(release),
-        }],
+        branches: vec![Way::new(None, &path, pieces::of_release(release))],
         path,
-        stand,
+        each: None,
         check: None,
         asked: Asked::release(class),
         applies: release.when.as_ref(),
@@ -98,6 +106,13 @@ impl<'a> Subject<'a> {
     pub(super) fn expressions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
         let inputs = self.with.iter().map(|(_, expression)| expression);
         inputs.chain(self.applies).chain(self.conditions())
+    }
+
+    /// The first parts of the names that it and its texts use.
+    pub(super) fn roots(&self) -> BTreeSet<&str> {
+        let texts = self.branches.iter().flat_map(|way| &way.used);
+        let names = self.expressions().flat_map(Expr::names).chain(texts);
+        names.filter_map(|name| name.split('.').next()).collect()
     }
 
     /// Its conditions.

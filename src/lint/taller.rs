@@ -6,28 +6,18 @@
 use super::Notes;
 use super::picks::{Pick, heights, number};
 use super::point::Space;
-use super::sample::mixed;
-use super::subject::Subject;
-use crate::assess::Tried;
 use crate::report::{Code, Path};
-use crate::rules::{Class, SpanRole, Verdict};
+use crate::rules::{SpanRole, Verdict};
 
 /// Points that are tried.
 const POINTS: u64 = 24;
 
-pub(super) fn class(
-    class: &Class,
-    (checks, space): (&[&Subject<'_>], &Space<'_>),
-    notes: &mut Notes<'_>,
-) {
-    if class.taller_may_be_lighter.is_some() {
+pub(super) fn class(space: &Space<'_>, notes: &mut Notes<'_>) {
+    if space.class.taller_may_be_lighter.is_some() {
         return;
     }
-    let points = (0..POINTS).map(|point| mixed(space, point));
-    let mut points = points.filter(|picks| !falls_at_first(space, picks));
-    if let Some((low, heavy, high, light)) =
-        points.find_map(|picks| somewhere((checks, space), &picks))
-    {
+    let mut points = (0..POINTS).filter(|point| !falls_at_first(space, &space.mixed(*point)));
+    if let Some((low, heavy, high, light)) = points.find_map(|point| somewhere(space, point)) {
         notes.error(
             Code::BadVerdicts,
             &Path::root().key("checks"),
@@ -51,13 +41,11 @@ fn falls_at_first(space: &Space<'_>, picks: &[Pick]) -> bool {
 }
 
 /// Two heights of which the taller has the lighter verdict.
-fn somewhere(
-    (checks, space): (&[&Subject<'_>], &Space<'_>),
-    picks: &[Pick],
-) -> Option<(f64, Verdict, f64, Verdict)> {
+fn somewhere(space: &Space<'_>, point: u64) -> Option<(f64, Verdict, f64, Verdict)> {
     let mut before: Option<(f64, Verdict)> = None;
     for height in heights().step_by(4) {
-        let Some(verdict) = verdict((checks, space), height, picks) else {
+        let (trial, _) = space.trial(&space.mixed_at(height, point));
+        let Some(verdict) = trial.heaviest(space.class) else {
             continue;
         };
         if let Some((low, heavy)) = before
@@ -68,24 +56,4 @@ fn somewhere(
         before = Some((height, verdict));
     }
     None
-}
-
-/// The heaviest verdict of all checks; none where one of them cannot be made.
-fn verdict(
-    (checks, space): (&[&Subject<'_>], &Space<'_>),
-    height: f64,
-    picks: &[Pick],
-) -> Option<Verdict> {
-    let (trial, _) = space.trial(height, picks);
-    let mut heaviest = None;
-    for subject in checks {
-        match (subject.make(&trial), subject.check) {
-            (Tried::Branch(number, _), Some(check)) => {
-                heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
-            }
-            (Tried::Elsewhere, _) => {}
-            _ => return None,
-        }
-    }
-    heaviest
 }

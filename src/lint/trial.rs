@@ -15,7 +15,7 @@ use crate::rules::expression::{self, Expr, ExpressionError, Scope};
 /// The names that a piece uses; fails when it cannot be compiled.
 pub(super) fn names(what: Use<'_>) -> Result<BTreeSet<String>, ExpressionError> {
     match what {
-        Use::Condition(expression) | Use::Input(expression) => {
+        Use::Condition(expression) | Use::Input(expression) | Use::Number(expression) => {
             Ok(expression.checked_names()?.clone())
         }
         Use::Limit(text) => Ok(Expr::compile(text)?.names().clone()),
@@ -66,6 +66,7 @@ fn with_scopes(what: Use<'_>, scopes: &[Scope]) -> Result<(), ExpressionError> {
         Use::Condition(expression) => all(scopes, |scope| expression.holds(scope).map(drop)),
         Use::Text(text) => all(scopes, |scope| expression::render(text, scope).map(drop)),
         Use::Input(expression) => any(scopes, |scope| expression.input(scope).map(drop)),
+        Use::Number(expression) => any(scopes, |scope| expression.number(scope).map(drop)),
         Use::Limit(text) => {
             let expression = Expr::compile(text)?;
             any(scopes, |scope| expression.limit(scope).map(drop))

@@ -17,11 +17,11 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
     let tasks = all(rules);
     for (task, place) in &tasks {
         known_tasks(rules, task, place, report);
-        known_steps(rules, &task.makes, &at(place, "makes"), report);
-        known_steps(rules, &task.during, &at(place, "while"), report);
+        known_steps(rules, &task.makes, &place.key("makes"), report);
+        known_steps(rules, &task.during, &place.key("while"), report);
     }
     for (leaves, place) in leaves(rules) {
-        known_steps(rules, leaves, &at(&place, "leaves"), report);
+        known_steps(rules, leaves, &place.key("leaves"), report);
     }
     for (moment, states) in &rules.moments {
         let path = Path::root().key("moments").key(moment.as_str());
@@ -39,18 +39,14 @@ fn twice(procedure: &[ProcedureTask], report: &mut Report) {
         if let Some(first) = seen.get(task.id.as_str()) {
             let message = format!("two tasks of the procedure are called `{}`", task.id);
             let problem = Problem::error(Code::DuplicateTask, message)
-                .at(at(&task.place, "id"))
-                .related(at(&first.place, "id"), "the first one")
+                .at(task.place.key("id"))
+                .related(first.place.key("id"), "the first one")
                 .help("give one of them another id");
             report.push(problem);
         } else {
             seen.insert(&task.id, task);
         }
     }
-}
-
-fn at(place: &Place, key: &str) -> Place {
-    Place::new(place.file.clone(), place.path.key(key))
 }
 
 /// Every task of the rules, with where it stands.
@@ -60,7 +56,7 @@ fn all(rules: &Rules) -> Vec<(&Task, Place)> {
         tasks.map(|(task, path, _)| (task, class.place(&path)))
     });
     let procedure = rules.procedure.iter();
-    let procedure = procedure.map(|rule| (&rule.task, at(&rule.place, "task")));
+    let procedure = procedure.map(|rule| (&rule.task, rule.place.key("task")));
     classes.chain(procedure).collect()
 }
 
@@ -107,9 +103,8 @@ fn known_steps(
             ),
             Some(_) => continue,
         };
-        let path = place.path.key(name.as_str());
         let problem = Problem::error(Code::UnknownState, message)
-            .at(Place::new(place.file.clone(), path))
+            .at(place.key(name))
             .help(help);
         report.push(problem);
     }
@@ -135,7 +130,7 @@ fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
                 end.map_or("", String::as_str)
             );
             let problem = Problem::error(Code::BadRule, message)
-                .at(at(&at(place, "makes"), state))
+                .at(place.key("makes").key(state))
                 .help(
                     "add a task that makes this step, or name another `hand_over` in `states.yaml`",
                 );
@@ -190,7 +185,7 @@ fn never_needed(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
                 rule.id
             );
             let problem = Problem::warning(Code::TaskNeverTriggered, message)
-                .at(at(&rule.place, "id"))
+                .at(rule.place.key("id"))
                 .help("write `always: true`, let a task need it under `while`, or take it out");
             report.push(problem);
         }

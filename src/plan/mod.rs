@@ -26,6 +26,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub use self::entries::Entry;
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
+pub(crate) use order::circle;
 pub use stands::{Making, stands};
 pub use states::State;
 pub use task::{
@@ -43,7 +44,7 @@ use crate::rules::expression::Scope;
 use crate::rules::{Rules, Verdict};
 
 /// What a limit leaves that refers the lift to a certifying engineer.
-const ENGINEER: (&str, &str) = ("papers", "owed");
+const ENGINEER: (&str, &str) = ("papers", "still to do");
 
 /// The tasks of a job in the order of work.
 #[derive(Debug, Clone)]
@@ -126,9 +127,9 @@ fn left(
     let mut limits = assessment.limits.iter();
     if limits.any(|held| held.verdict() == Verdict::Refer) && rules.states.contains_key(ENGINEER.0)
     {
-        let owed = BTreeMap::from([(ENGINEER.0.to_owned(), ENGINEER.1.to_owned())]);
+        let papers = BTreeMap::from([(ENGINEER.0.to_owned(), ENGINEER.1.to_owned())]);
         let place = Place::new(rules.settings_file.clone(), Path::root());
-        left.extend(courses.steps(&owed, Whom::default(), &place, report));
+        left.extend(courses.steps(&papers, Whom::default(), &place, report));
     }
     left
 }

@@ -348,7 +348,7 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
 }
 
 /// One cycle of the graph, found by walking inside a strongly connected component until a node comes again.
-fn circle(graph: &Graph) -> Vec<NodeIndex> {
+pub(crate) fn circle<N, E>(graph: &DiGraph<N, E>) -> Vec<NodeIndex> {
     let components = kosaraju_scc(graph);
     let Some(component) = components
         .iter()

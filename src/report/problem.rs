@@ -47,6 +47,12 @@ impl Place {
     pub fn file(file: impl Into<String>) -> Self {
         Self::new(file, Path::root())
     }
+
+    /// What stands there under a key.
+    #[must_use]
+    pub fn key(&self, key: &str) -> Self {
+        Self::new(self.file.clone(), self.path.key(key))
+    }
 }
 
 /// Something that is wrong or worth knowing.

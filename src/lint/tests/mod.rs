@@ -1,84 +1,115 @@
-//! The lint tried on small rule sets: a sound one with nothing to say of it, and its neighbours, each with one thing wrong.
-
-mod beside;
-mod classes;
-mod procedure;
-mod shipped;
+//! The lint tried on small rule sets: a sound one with nothing to say of it, its neighbours, each with one thing wrong, and the rule set
+//! that is shipped.
+//!
+//! The neighbours stand in `cases/`: what is changed (file, text, the text in its place), what is then found (code and place, all of it,
+//! in order), and what the first finding says.
 
 use std::collections::BTreeMap;
 
-use crate::report::{Code, Problem, Report};
-use crate::rules::{Files, Wanted, load};
+use crate::report::{Problem, Report, Severity};
+use crate::rules::{Files, Rules, Wanted, load};
 use crate::source::Source;
 
-/// A class with a list, a choice, an optional measurement, two calculations and every kind of expression. Invented.
-const CLASS: &str = include_str!("class.yaml");
-/// Settings and procedure that the class names.
-const SETTINGS: &str = include_str!("settings.yaml");
-const STRIP: &str = include_str!("strip.yaml");
-const RAISE: &str = include_str!("raise.yaml");
-const STATES: &str = include_str!("states.yaml");
-const REFIT: &str = include_str!("refit.yaml");
-/// A consequence and a region with a limit. Invented.
-const AIM: &str = include_str!("aim.yaml");
-const REGION: &str = include_str!("region.yaml");
+/// The sound rule set. Its class has a list, a choice, an optional measurement, two calculations and every kind of expression. Invented.
+const SOUND: [(&str, &str); 8] = [
+    ("connections/trial-lever.yaml", include_str!("class.yaml")),
+    ("settings.yaml", include_str!("settings.yaml")),
+    ("states.yaml", include_str!("states.yaml")),
+    ("procedure/20-strip.yaml", include_str!("strip.yaml")),
+    ("procedure/40-raise.yaml", include_str!("raise.yaml")),
+    ("procedure/80-refit.yaml", include_str!("refit.yaml")),
+    ("consequences/trial-aim.yaml", include_str!("aim.yaml")),
+    ("limits/trial-region.yaml", include_str!("region.yaml")),
+];
 
-/// The sound rule set, with a text of one file replaced by another: (file, from, to).
-fn linted(changes: &[(&str, &str, &str)]) -> Vec<Problem> {
-    let mut files = BTreeMap::from([
-        ("connections/trial-lever.yaml", CLASS.to_owned()),
-        ("settings.yaml", SETTINGS.to_owned()),
-        ("states.yaml", STATES.to_owned()),
-        ("procedure/20-strip.yaml", STRIP.to_owned()),
-        ("procedure/40-raise.yaml", RAISE.to_owned()),
-        ("procedure/80-refit.yaml", REFIT.to_owned()),
-        ("consequences/trial-aim.yaml", AIM.to_owned()),
-        ("limits/trial-region.yaml", REGION.to_owned()),
-    ]);
+#[derive(Debug, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Case {
+    change: Vec<(String, String, String)>,
+    #[serde(default)]
+    found: Vec<String>,
+    #[serde(default)]
+    says: String,
+}
+
+/// The sound rule set, each change made of it.
+fn changed(changes: &[(String, String, String)]) -> Files {
+    let mut files = SOUND.map(|(path, text)| (path, text.to_owned()));
     for (file, from, to) in changes {
-        let text = files
-            .iter_mut()
-            .find(|(path, _)| path.contains(file))
-            .unwrap()
-            .1;
+        let mut files = files.iter_mut();
+        let (_, text) = files.find(|(path, _)| path.contains(file)).unwrap();
         assert!(text.contains(from), "`{from}` is not in {file}");
         *text = text.replacen(from, to, 1);
     }
-    let own = files.into_iter();
-    let own = own.map(|(path, text)| (path.to_owned(), Source::from_text(path, text)));
-    let files = Files::overlaid(own.collect(), false);
+    let own = files.map(|(path, text)| (path.to_owned(), Source::from_text(path, text)));
+    Files::overlaid(own.into(), false)
+}
+
+/// Rules loaded whole and looked at.
+fn linted(files: &Files) -> (Rules, Vec<Problem>) {
     let mut report = Report::new();
     let (classes, regions) = (files.class_ids(), files.ids("limits"));
     let wanted = Wanted {
         classes: classes.iter().map(String::as_str).collect(),
         regions: regions.iter().map(String::as_str).collect(),
     };
-    let rules = load(&files, &wanted, &mut report);
+    let rules = load(files, &wanted, &mut report);
     assert_eq!(report.problems, [], "the rule set cannot be loaded");
     super::lint(&rules, &mut report);
-    report.problems
+    (rules, report.problems)
 }
 
-/// Asserts that a change is answered with exactly these codes, each at its place, and gives what was said first.
-#[track_caller]
-fn expect(changes: &[(&str, &str, &str)], wanted: &[(Code, &str)]) -> String {
-    let problems = linted(changes);
-    let found: Vec<(Code, String)> = problems
+/// Asserts that every case of a file is answered with exactly what it says, each finding at its place.
+fn answered(cases: &str) {
+    let groups: BTreeMap<String, Vec<Case>> = serde_yaml::from_str(cases).unwrap();
+    let mut wrong = Vec::new();
+    for (group, case) in groups
         .iter()
-        .map(|problem| (problem.code, problem.at.as_ref().unwrap().path.to_string()))
-        .collect();
-    let wanted: Vec<(Code, String)> = wanted
-        .iter()
-        .map(|(code, path)| (*code, (*path).to_owned()))
-        .collect();
-    assert_eq!(found, wanted, "{problems:#?}");
-    let first = problems.first();
-    first.map_or_else(String::new, |problem| {
-        format!("{}; {}", problem.message, problem.help.as_deref().unwrap())
-    })
+        .flat_map(|(group, cases)| cases.iter().map(move |case| (group, case)))
+    {
+        let (_, problems) = linted(&changed(&case.change));
+        let found = problems.iter().map(|problem| {
+            let place = &problem.at.as_ref().unwrap().path;
+            format!("{} {place}", problem.code.as_str())
+        });
+        let found: Vec<String> = found.collect();
+        let first = problems.first();
+        let said = first.map_or_else(String::new, |first| {
+            format!("{}; {}", first.message, first.help.as_deref().unwrap())
+        });
+        if found != case.found || !said.contains(&case.says) {
+            wrong.push(format!(
+                "{group}: {case:?}\n  found {found:?}\n  said {said}"
+            ));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n\n"));
 }
 
 #[test]
 fn nothing_is_said_of_the_sound_rule_set() {
-    expect(&[], &[]);
+    assert_eq!(linted(&changed(&[])).1, []);
+}
+
+#[test]
+fn neighbours_of_the_class_are_answered() {
+    answered(include_str!("cases/classes.yaml"));
+}
+
+#[test]
+fn neighbours_of_the_procedure_are_answered() {
+    answered(include_str!("cases/procedure.yaml"));
+}
+
+#[test]
+fn neighbours_of_consequence_and_region_are_answered() {
+    answered(include_str!("cases/beside.yaml"));
+}
+
+#[test]
+fn the_shipped_rules_have_no_error() {
+    let (rules, mut problems) = linted(&Files::builtin());
+    problems.retain(|problem| problem.severity == Severity::Error);
+    assert_eq!(problems, []);
+    assert!(rules.classes.len() > 40, "only some classes were looked at");
 }
