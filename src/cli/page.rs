@@ -11,7 +11,7 @@ use super::load::{DEMO, Loaded};
 use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
-use crate::report::{Report, in_message, numbered};
+use crate::report::{Problem, Report, in_message, numbered};
 
 /// Every file that this program writes carries this, so that it overwrites no other.
 pub(super) const MARK: &str = "Made with liftsheet";
@@ -61,6 +61,15 @@ pub(super) enum Refusal {
     Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
+    /// There is nothing of what was asked for.
+    Nothing(String),
+}
+
+/// The refusal for one problem.
+pub(super) fn refused(problem: Problem) -> Refusal {
+    let mut report = Report::new();
+    report.push(problem);
+    Refusal::Problems(report)
 }
 
 impl From<DocumentError> for Refusal {
@@ -79,6 +88,12 @@ pub(super) struct Request<'a> {
 }
 
 impl Request<'_> {
+    /// The same in another look.
+    pub(super) fn looking(mut self, change: impl FnOnce(&mut Look)) -> Self {
+        change(&mut self.look);
+        self
+    }
+
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
         let output = self.output.output.as_deref();
@@ -157,6 +172,7 @@ pub(super) fn look(args: &LookArgs) -> Look {
             PaperArg::A4 => Paper::A4,
             PaperArg::Letter => Paper::Letter,
         },
+        ..Look::default()
     }
 }
 
@@ -230,6 +246,10 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
         None | Some(Err(Refusal::Problems(_))) => (None, end.max(End::Open), complaints),
         Some(Err(Refusal::Defect(error))) => {
             complaints += &failure(&error.to_string());
+            (None, End::Failed, complaints)
+        }
+        Some(Err(Refusal::Nothing(message))) => {
+            complaints += &failure(&message);
             (None, End::Failed, complaints)
         }
         Some(Ok(ready)) => {
