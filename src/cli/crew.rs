@@ -38,7 +38,7 @@ impl Document for Schedule<'_> {
     }
 
     fn in_it(&self, made: &Made<'_>, look: Look) -> Result<String, Refusal> {
-        crew::to_ics(made, &self.crew(made)?, look.units).map_err(refused)
+        crew::to_ics(made, &self.crew(made)?, look.units).map_err(page::refused)
     }
 }
 
