@@ -859,10 +859,7 @@ fn property(component: &ICalendarComponent, name: &str) -> String {
 fn the_calendar_has_the_appointments_of_the_schedule() {
     let demo = include_str!("../rules/demo/forestry-crew.yaml");
     let dated = demo.replacen("\npeople:", "\nstart: 2026-07-06\npeople:", 1);
-    let zoned = dated.replacen("\npeople:", "\nzone: Australia/Hobart\npeople:", 1);
-    let bench = Bench::new()
-        .file("job.yaml", dated)
-        .file("zoned.yaml", zoned);
+    let bench = Bench::new().file("job.yaml", dated);
     bench.run(["crew", "job.yaml", "-o", "crew.ics"]).done();
     let read = |name: &str| std::fs::read_to_string(bench.path().join(name)).unwrap();
     let file = read("crew.ics");
@@ -879,7 +876,7 @@ fn the_calendar_has_the_appointments_of_the_schedule() {
         .done()
         .json();
     let mut names = BTreeSet::new();
-    let mut held = Vec::new();
+    let mut stays = Vec::new();
     for event in events {
         let (uid, summary) = (property(event, "UID"), property(event, "SUMMARY"));
         assert!(names.insert(uid.clone()), "two of one name");
@@ -891,14 +888,14 @@ fn the_calendar_has_the_appointments_of_the_schedule() {
         assert!(!property(event, "DESCRIPTION").is_empty());
         let (from, to) = (property(event, "DTSTART"), property(event, "DTEND"));
         assert!(from < to && from[..9] == to[..9], "{from} {to}");
-        held.push((uid, from, to));
+        stays.push((uid, from, to));
     }
     // Each part of somebody in a task lies within one of that person's appointments, and each visit is one.
     let plain = |moment: &Value| moment.as_str().unwrap().replace(['-', ':'], "") + "00";
     for lane in crew["lanes"].as_array().unwrap() {
         let (from, to) = (plain(&lane["start_at"]), plain(&lane["end_at"]));
         let whose = format!("-{}-", lane["person"].as_str().unwrap());
-        let own = held.iter().filter(|(uid, ..)| uid.contains(&whose));
+        let own = stays.iter().filter(|(uid, ..)| uid.contains(&whose));
         let begins = own
             .clone()
             .any(|(_, start, end)| *start <= from && from < *end);
@@ -907,14 +904,22 @@ fn the_calendar_has_the_appointments_of_the_schedule() {
     }
     for visit in crew["visits"].as_array().unwrap() {
         let from = plain(&visit["start_at"]);
-        assert!(held.iter().any(|(_, start, _)| *start == from), "{visit}");
+        assert!(stays.iter().any(|(_, start, _)| *start == from), "{visit}");
     }
     assert!(!crew["visits"].as_array().unwrap().is_empty());
     bench.run(["crew", "job.yaml", "-o", "again.ics"]).done();
     assert_eq!(read("again.ics"), file);
+}
+
+/// With a zone times are exact; without a day there is nothing to book; nothing else makes a calendar.
+#[test]
+fn a_calendar_needs_a_day_and_takes_a_zone() {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let start = "\nstart: 2026-07-06\nzone: Australia/Hobart\npeople:";
+    let bench = Bench::new().file("zoned.yaml", demo.replacen("\npeople:", start, 1));
     // Hobart's winter is ten hours before UTC: half past seven there is half past nine in the evening of the day before.
     bench.run(["crew", "zoned.yaml", "-o", "zoned.ics"]).done();
-    let zoned = read("zoned.ics");
+    let zoned = std::fs::read_to_string(bench.path().join("zoned.ics")).unwrap();
     assert!(
         zoned.contains("DTSTART:20260705T213000Z") && !zoned.contains("DTSTART:20260706T073000\r")
     );

@@ -44,6 +44,8 @@ struct Row {
     /// The unit and how close; of what has none the answers to choose from.
     unit: String,
     decides: String,
+    /// The letters of the limits that it is held against.
+    limits: String,
     place: String,
     how: usize,
 }
@@ -63,6 +65,7 @@ struct Column {
     label: String,
     unit: String,
     decides: String,
+    limits: String,
     name: String,
     how: String,
 }
@@ -131,29 +134,26 @@ impl Walk<'_, '_> {
             self.hows.push(missing.how.clone());
             self.hows.len() - 1
         });
+        let (decides, limits) = self.decides(missing, link);
         Row {
             on: None,
             label: words::capital(&missing.label),
             unit: unit(missing, self.units),
-            decides: self.decides(missing, link),
+            decides,
+            limits,
             place: place(missing, link),
             how: how + 1,
         }
     }
 
-    /// What a reading decides, with the letters of the limits that it is held against.
-    fn decides(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> String {
+    /// What a reading decides, and the letters of the limits that it is held against.
+    fn decides(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> (String, String) {
         let decides = Text::rendered(decides_text(&missing.decides)).print(self.units);
         let Some(link) = link.filter(|_| !decides.is_empty()) else {
-            return decides;
+            return (decides, String::new());
         };
         let against = against(self.made, link, missing);
-        let letters = self.marks.letters_of(against.into_values());
-        if letters.is_empty() {
-            decides
-        } else {
-            format!("{decides} [{letters}]")
-        }
+        (decides, self.marks.letters_of(against.into_values()))
     }
 
     /// The mounts with what is to be measured there, a row a mount; none when nothing is.
@@ -164,10 +164,12 @@ impl Walk<'_, '_> {
         for link in all.filter(|link| link.origin == Origin::Mount && !link.missing.is_empty()) {
             let mut own = Vec::new();
             for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {
+                let (decides, limits) = self.decides(missing, Some(link));
                 let column = Column {
                     label: words::capital(&missing.label),
                     unit: unit(missing, self.units),
-                    decides: self.decides(missing, Some(link)),
+                    decides,
+                    limits,
                     name: missing.place.trim_start_matches("measured.").to_owned(),
                     how: missing.how.clone(),
                 };
