@@ -1,13 +1,12 @@
 //! `crew`: who does what when, and how long the job really takes.
 
 use super::End;
-use super::args::CrewArgs;
+use super::args::{CrewArgs, FormatArg};
 use super::output;
 use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
-use crate::report::{Problem, Report};
 
 /// The schedule of a crew.
 struct Schedule<'a> {
@@ -16,7 +15,7 @@ struct Schedule<'a> {
 
 impl Schedule<'_> {
     fn crew<'a>(&self, made: &Made<'a>) -> Result<Crew<'a>, Refusal> {
-        crew::crew(made, self.with).map_err(refused)
+        crew::crew(made, self.with).map_err(page::refused)
     }
 }
 
@@ -33,12 +32,14 @@ impl Document for Schedule<'_> {
         let value = crew::to_json(made, &self.crew(made)?);
         Ok(output::stamped_json(value, made.rules.made_by()))
     }
-}
 
-fn refused(problem: Problem) -> Refusal {
-    let mut report = Report::new();
-    report.push(problem);
-    Refusal::Problems(report)
+    fn beside(&self) -> Option<FormatArg> {
+        Some(FormatArg::Ics)
+    }
+
+    fn in_it(&self, made: &Made<'_>, look: Look) -> Result<String, Refusal> {
+        crew::to_ics(made, &self.crew(made)?, look.units).map_err(page::refused)
+    }
 }
 
 pub(super) fn run(args: &CrewArgs) -> End {
