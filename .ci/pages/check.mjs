@@ -67,7 +67,7 @@ function paper() {
   const found = { size: '', top: 0, right: 0, bottom: 0, left: 0 };
   for (const sheet of document.styleSheets) {
     for (const rule of sheet.cssRules) {
-      if (!(rule instanceof CSSPageRule)) continue;
+      if (!(rule instanceof CSSPageRule) || rule.selectorText !== '') continue;
       const value = (property) => rule.style.getPropertyValue(property);
       found.size = value('size') || found.size;
       for (const side of ['top', 'right', 'bottom', 'left']) {
