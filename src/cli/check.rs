@@ -121,8 +121,9 @@ fn job(
         (missing(&made), crew::longer_than_a_day(&made))
     });
     let (missing, long) = found?;
-    long.into_iter()
-        .for_each(|problem| loaded.report.push(problem));
+    for problem in long {
+        loaded.report.push(problem);
+    }
     Some(missing)
 }
 

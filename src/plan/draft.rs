@@ -49,8 +49,29 @@ pub(super) struct Making<'a> {
     pub(super) place: Place,
 }
 
-/// The task with its numbers.
-pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Report) -> Draft {
+/// The task with its numbers, what it does to the states, and what it comes after.
+pub(super) fn draft(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Draft {
+    let task = task(rule, making, report);
+    let whom = Whom {
+        slot: Some(making.slot),
+        links: &task.links,
+        mounts: making.mounts,
+    };
+    let mut steps = |written| making.courses.steps(written, whom, &making.place, report);
+    Draft {
+        makes: steps(&rule.makes),
+        during: steps(&rule.during),
+        task,
+        after: rule.after.iter().map(|after| after.task.clone()).collect(),
+        opens: false,
+        closes: false,
+        rule: None,
+        earliest: None,
+        number: usize::MAX,
+    }
+}
+
+fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task {
     let mut fill = Fill {
         scope: making.scope,
         place: &making.place,
@@ -59,7 +80,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
     let [low, likely, high] = rule.minutes;
     let area = area(rule, making.area);
     let mut task = Task {
-        id: making.id,
+        id: making.id.clone(),
         slot: making.slot.number,
         stage: making.slot.stage,
         group: making.slot.group.clone(),
@@ -77,7 +98,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         makes: BTreeMap::new(),
         during: BTreeMap::new(),
         title: fill.text(&rule.title),
-        links: making.links,
+        links: making.links.clone(),
         failed_before: false,
         steps: fill.texts(&rule.steps),
         tools: fill.texts(&rule.tools),
@@ -99,23 +120,7 @@ pub(super) fn draft(rule: &written::Task, making: Making<'_>, report: &mut Repor
         origin: Some(making.place.clone()),
     };
     task.stand_also_at(fill.places(&rule.also_at));
-    let whom = Whom {
-        slot: Some(making.slot),
-        links: &task.links,
-        mounts: making.mounts,
-    };
-    let mut steps = |written| making.courses.steps(written, whom, &making.place, report);
-    Draft {
-        makes: steps(&rule.makes),
-        during: steps(&rule.during),
-        task,
-        after: rule.after.iter().map(|after| after.task.clone()).collect(),
-        opens: false,
-        closes: false,
-        rule: None,
-        earliest: None,
-        number: usize::MAX,
-    }
+    task
 }
 
 fn area(rule: &written::Task, of_class: Option<Area>) -> Option<Area> {

@@ -225,7 +225,7 @@ impl<'r> Link<'_, 'r> {
                 mounts: &[],
                 place: self.place(Some(run)),
             };
-            let mut draft = draft(&task, making, report);
+            let mut draft = draft(&task, &making, report);
             draft.task.looks = true;
             draft.task.sign = Sign::Checked;
             draft
@@ -361,7 +361,7 @@ impl<'r> Link<'_, 'r> {
             mounts: &[],
             place: self.place(run),
         };
-        let mut draft = draft(work.task, making, report);
+        let mut draft = draft(work.task, &making, report);
         let same = |other: &Draft| {
             other.task.title == draft.task.title
                 && other.task.slot == draft.task.slot

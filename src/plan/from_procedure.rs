@@ -146,7 +146,7 @@ impl<'a> Ground<'a> {
             mounts: &mounts,
             place: rule.place.clone(),
         };
-        let mut draft = draft(&rule.task, making, report);
+        let mut draft = draft(&rule.task, &making, report);
         // What is written once for both sides is done on the one that it is for.
         if slot.side == Some(Side::Right) && draft.task.area == Some(Area::LeftUnder) {
             draft.task.area = Some(Area::RightUnder);
