@@ -83,7 +83,7 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> (View, Vec<Picture>
     let text = &lesson.class.text;
     let disturbed = lesson.links.iter().any(|link| link.disturbed);
     let links = lesson.links.iter();
-    let all = links.flat_map(|link| link.working.iter().map(move |worked| (*link, worked)));
+    let all = links.flat_map(|link| link.worked().map(move |worked| (*link, worked)));
     let (working, pictures) = working::illustrated(made, all, look.units);
     let view = View {
         title: words::capital(&text.title),

@@ -9,7 +9,7 @@ use serde::{Serialize, Serializer};
 use super::links::{drawn_together, named};
 use super::sheet::Shown;
 use super::{Made, Picture};
-use crate::assess::{Assessed, Worked};
+use crate::assess::{Assessed, Calculated};
 use crate::calc::Step;
 use crate::picture;
 use crate::quantity::Units;
@@ -44,7 +44,7 @@ pub(super) struct Line {
 /// The working of checks, with the pictures that stand with it.
 pub(super) fn illustrated<'a, 'r: 'a>(
     made: &Made<'_>,
-    all: impl Iterator<Item = (&'a Assessed<'r>, &'a Worked)>,
+    all: impl Iterator<Item = (&'a Assessed<'r>, &'a Calculated)>,
     units: Units,
 ) -> (Vec<Working>, Vec<Picture>) {
     let all = all.map(|(link, worked)| one(link, worked));
@@ -71,7 +71,7 @@ fn titles<S: Serializer>(links: &[Link], serializer: S) -> Result<S::Ok, S::Erro
     named(&titles, serializer)
 }
 
-fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
+fn one(link: &Assessed<'_>, worked: &Calculated) -> Working {
     let key = worked.key.as_ref().map(|key| format!(" ({key})"));
     Working {
         links: vec![Link {
@@ -80,14 +80,14 @@ fn one(link: &Assessed<'_>, worked: &Worked) -> Working {
         }],
         pictures: Vec::new(),
         check: format!("{}{}", worked.check, key.unwrap_or_default()),
-        calc: worked.calc,
+        calc: worked.evaluation.calc,
         steps: lines(worked),
     }
 }
 
 /// The formulas of a check with the numbers put in.
-pub(super) fn lines(worked: &Worked) -> Vec<Line> {
-    let steps = worked.steps.iter();
+pub(super) fn lines(worked: &Calculated) -> Vec<Line> {
+    let steps = worked.evaluation.working.iter();
     let line = |step: &Step| Line {
         name: step.name,
         formula: step.formula,
