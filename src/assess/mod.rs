@@ -28,6 +28,7 @@ pub use facts::Basis;
 pub use inverse::decides_text;
 pub(crate) use inverse::stretches;
 pub use limits::{Held, State};
+pub(crate) use missing::of_fact as fact_missing;
 pub use results::Calculated;
 pub use trial::{Asked, Trial, Tried};
 pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
