@@ -1,5 +1,7 @@
 //! `heights`: where each verdict changes, held against hand computation; totals held against the sheet; the drawing against the JSON.
 
+use std::collections::BTreeMap;
+
 use serde_json::Value;
 
 use crate::support::run::{Bench, case};
@@ -182,56 +184,91 @@ fn bars_leave_no_height_out() {
     );
 }
 
-/// The edges of the bars in the drawing, read back into millimetres through its own scale.
+/// The edges of the bars in the drawing, read back into millimetres through its own scale: a row for each connection with work at
+/// some height, and one for all mounts that change alike, on one picture.
 #[test]
 fn the_drawing_says_what_the_json_says() {
     let bench = Bench::new();
     bench
         .run(["heights", "-o", "out/", "--format", "md"])
         .done();
-    let mut drawn = Vec::new();
-    let mut number = 1;
-    while let Ok(svg) = std::fs::read_to_string(
+    let picture = |number| {
         bench
             .path()
-            .join(format!("out/demo.heights.heights-{number}.svg")),
-    ) {
-        // The white ground of each bar; the scale runs from 268 px at 0 mm to 666 px at 75 mm.
-        for shape in svg.split("<polygon ").skip(1) {
-            let shape = shape.split("/>").next().unwrap();
-            if !shape.contains("fill=\"#fff\"") {
-                continue;
-            }
-            let points = shape.split("points=\"").nth(1).unwrap();
-            let corners: Vec<f64> = points
-                .split('"')
-                .next()
-                .unwrap()
-                .split([' ', ','])
-                .map(|number| number.parse().unwrap())
-                .collect();
-            let mm = |x: f64| (x - 268.0) * 75.0 / 398.0;
-            drawn.push((mm(corners[0]), mm(corners[2])));
+            .join(format!("out/demo.heights.heights-{number}.svg"))
+    };
+    assert!(!picture(2).exists(), "the demo's chart is one");
+    let svg = std::fs::read_to_string(picture(1)).unwrap();
+    let mut drawn: BTreeMap<String, Vec<(f64, f64)>> = BTreeMap::new();
+    // The white ground of each bar; the scale runs from 268 px at 0 mm to 666 px at 75 mm.
+    for shape in svg.split("<polygon ").skip(1) {
+        let shape = shape.split("/>").next().unwrap();
+        if !shape.contains("fill=\"#fff\"") {
+            continue;
         }
-        number += 1;
+        let points = shape.split("points=\"").nth(1).unwrap();
+        let points = points.split('"').next().unwrap();
+        let corners: Vec<&str> = points.split([' ', ',']).collect();
+        let mm = |x: &str| (x.parse::<f64>().unwrap() - 268.0) * 75.0 / 398.0;
+        let row = drawn.entry(corners[1].to_owned()).or_default();
+        row.push((mm(corners[0]), mm(corners[2])));
     }
-    assert!(number > 3, "one picture holds them all");
     let heights = json(&[]);
     let links = heights["links"].as_array().unwrap();
-    let bars = links
-        .iter()
-        .flat_map(|link| link["bars"].as_array().unwrap());
-    let bars = bars.map(|bar| {
-        let end = |name: &str| bar[name]["value"].as_f64().unwrap();
-        (end("from"), end("to"))
-    });
-    let bars: Vec<(f64, f64)> = bars.filter(|(from, to)| to > from).collect();
-    assert_eq!(drawn.len(), bars.len());
-    for ((left, right), (from, to)) in drawn.iter().zip(&bars) {
-        assert!(
-            (left - from).abs() < 0.01 && (right - to).abs() < 0.01,
-            "{left} {from} {right} {to}"
-        );
+    let mut expected: Vec<Vec<(f64, f64)>> = Vec::new();
+    let mut mounts = Vec::new();
+    for link in links {
+        let bars = link["bars"].as_array().unwrap();
+        if bars.iter().all(|bar| bar["work"] == false) {
+            continue;
+        }
+        if link["title"].as_str().unwrap().starts_with("mount ") {
+            let alike = |bar: &Value| ["from", "verdict", "work"].map(|name| bar[name].clone());
+            let alike: Vec<_> = bars.iter().map(alike).collect();
+            if mounts.contains(&alike) {
+                continue;
+            }
+            mounts.push(alike);
+        }
+        let end = |bar: &Value, name: &str| bar[name]["value"].as_f64().unwrap();
+        let ends = bars.iter().map(|bar| (end(bar, "from"), end(bar, "to")));
+        expected.push(ends.filter(|(from, to)| to > from).collect());
+    }
+    let mut drawn: Vec<_> = drawn.into_iter().collect();
+    drawn.sort_by(|a, b| a.0.parse::<f64>().unwrap().total_cmp(&b.0.parse().unwrap()));
+    assert_eq!(drawn.len(), expected.len());
+    for ((_, drawn), expected) in drawn.iter().zip(&expected) {
+        assert_eq!(drawn.len(), expected.len());
+        for ((left, right), (from, to)) in drawn.iter().zip(expected) {
+            assert!(
+                (left - from).abs() < 0.01 && (right - to).abs() < 0.01,
+                "{left} {from} {right} {to}"
+            );
+        }
+    }
+}
+
+/// A page for a decision says what changes, and no more.
+#[test]
+fn nothing_is_said_where_nothing_changes() {
+    let large = case("jobs/sixty-links.yaml");
+    for call in [&["heights"][..], &["heights", large.to_str().unwrap()]] {
+        let page = Bench::new().run(call.iter().copied()).done().stdout;
+        for line in page.lines().filter(|line| line.contains("instead of")) {
+            for (before, after) in line.match_indices(" instead of ").map(|(at, words)| {
+                let before = line[..at].rsplit(' ').next().unwrap();
+                let after = line[at + words.len()..].split([' ', '.']).next().unwrap();
+                (before, after)
+            }) {
+                assert!(before == "mm" || before != after, "{line}");
+            }
+        }
+        let steps = page.split("## What each step up adds").nth(1).unwrap();
+        let steps = steps.split("\n## ").next().unwrap();
+        let rows = steps.lines().filter(|line| line.contains(" → "));
+        for row in rows.skip(1) {
+            assert!(!row.ends_with("| – | – |  |"), "{row}");
+        }
     }
 }
 

@@ -345,13 +345,13 @@ fn classes_narrow_the_page() {
     );
     assert!(check(&found).len() >= 5);
     let page = Bench::new().run(["study", "fuel-filler-hose"]).done();
-    page.prints("### Fuel filler hose")
+    page.prints("## Tank and rear: Fuel filler hose")
         .prints("overlap_left = overlap − ");
     // The demo has none: what is measured and calculated, without numbers.
     let none = Bench::new().run(["study", "snorkel"]).done();
     let none = none
         .prints("This vehicle has none")
-        .prints("### Raised air intake")
+        .prints(": Raised air intake")
         .stdout;
     assert!(none.contains("**What is measured:**"), "{none}");
     // A job beside a class: that class on that vehicle.

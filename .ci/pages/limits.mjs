@@ -5,5 +5,8 @@ export const LIMITS = {
   'sheet-a4': { pages: 31, fill: 0.85 },
   'sixty-links': { pages: 36, fill: 0.85 },
   brief: { pages: 2 },
+  'heights-a4': { pages: 4 },
+  'study-a4': { pages: 20 },
+  released: { pages: 8 },
   card: { pages: 1 },
 };

@@ -51,6 +51,37 @@ impl<'a> Account<'_, 'a> {
         )
     }
 
+    /// A signature in short, for a table that has many: the signer's letter, month and day, hour and minute.
+    pub(super) fn mark(&self, entry: &Entry, signers: &mut Vec<String>) -> String {
+        let zone = &self.footing.zone;
+        let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
+        let wrench = wrench.unwrap_or_default();
+        let who = format!("{}, {}{wrench}", entry.name, self.role(entry));
+        let known = signers.iter().position(|signer| *signer == who);
+        let place = known.unwrap_or(signers.len());
+        if known.is_none() {
+            signers.push(who);
+        }
+        let time = zone.print(entry.time);
+        let observed = self.status.effective.observed(entry);
+        let late = observed.map(|at| format!(" (late: done {})", zone.print(at)));
+        let km = self.status.effective.odometer(entry);
+        let km = km.map(|km| Quantity::exact(km, Unit::Km).print(Units::Metric));
+        let km = km.map(|km| format!(", {km}"));
+        let rows = if entry.rows.is_empty() {
+            String::new()
+        } else {
+            format!(", at {}", entry.rows.join(", "))
+        };
+        format!(
+            "{} {}{}{}{rows}",
+            letter(place),
+            time.get(5..16).unwrap_or(&time),
+            late.unwrap_or_default(),
+            km.unwrap_or_default()
+        )
+    }
+
     /// The role at the time; marked where it is no longer that person's.
     fn role(&self, entry: &Entry) -> String {
         let who = self.footing.people.get(&entry.person);
@@ -79,40 +110,29 @@ impl<'a> Account<'_, 'a> {
 
     /// Who did and who measured what stands.
     pub(super) fn doers(&self, standing: &Standing<'a>) -> Vec<String> {
-        let mut entries: Vec<&Entry> = standing.done();
-        let values = standing.values.values().map(|(_, entry)| *entry);
-        entries.extend(values.filter(|entry| entry.act == Act::Measured));
-        entries.sort_by_key(|entry| entry.number);
-        entries.dedup_by_key(|entry| entry.number);
-        let said = entries.into_iter().map(|entry| match entry.act {
+        let said = done_by(standing).into_iter().map(|entry| match entry.act {
             Act::Measured => format!("measured: {}", self.signature(entry)),
             _ => self.signature(entry),
         });
         said.collect()
     }
 
-    /// Who signed a task off: one after the other where it was done row by row.
-    pub(super) fn checkers(&self, standing: &Standing<'a>) -> Option<String> {
-        standing.checked()?;
-        let mut entries: Vec<&Entry> = standing.rows.iter().filter_map(|row| row.checked).collect();
-        entries.sort_by_key(|entry| entry.number);
-        entries.dedup_by_key(|entry| entry.number);
-        let said: Vec<String> = entries
-            .into_iter()
-            .map(|entry| self.signature(entry))
-            .collect();
-        Some(said.join("; "))
-    }
-
-    /// What was written down, in the order in which it is asked for; the same thing at several mounts is one phrase.
-    pub(super) fn values(&self, standing: &Standing<'_>) -> Vec<String> {
+    /// What was written down, in the order in which it is asked for; the same thing at several mounts is one phrase. Limits stand with what
+    /// is outside them. With it, how often yes was answered.
+    pub(super) fn values(&self, standing: &Standing<'_>) -> (Vec<String>, usize) {
         let mut phrases: Vec<(String, Vec<String>)> = Vec::new();
+        let mut ticks = 0;
         for (_, one) in standing.task.asks() {
             let Some((value, _)) = standing.values.get(one.name.as_str()) else {
                 continue;
             };
+            if matches!(value, Value::Yes(true)) {
+                ticks += 1;
+                continue;
+            }
+            let wrong = standing.wrong().any(|(asked, _)| asked.name == one.name);
             let asked = one.ask.print(self.units);
-            let ask = match self.limits(one) {
+            let ask = match self.limits(one).filter(|_| wrong) {
                 Some(limits) => format!("{asked} ({limits})"),
                 None => asked,
             };
@@ -127,9 +147,8 @@ impl<'a> Account<'_, 'a> {
             }
         }
         let phrases = phrases.into_iter();
-        phrases
-            .map(|(ask, all)| format!("{ask}: {}", all.join(", ")))
-            .collect()
+        let phrases = phrases.map(|(ask, all)| format!("{ask}: {}", all.join(", ")));
+        (phrases.collect(), ticks)
     }
 
     /// The photographs of a task: those that stand for a value, and those that were only added.
@@ -243,6 +262,37 @@ impl<'a> Account<'_, 'a> {
             _ => None,
         }
     }
+}
+
+/// The letter of a signer: A to Z, then A2 and so on.
+pub(super) fn letter(place: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(place % 26).unwrap_or_default());
+    match place / 26 {
+        0 => letter.to_string(),
+        round => format!("{letter}{}", round + 1),
+    }
+}
+
+/// The entries by which a task was done and its values measured, in the order of the record.
+pub(super) fn done_by<'a>(standing: &Standing<'a>) -> Vec<&'a Entry> {
+    let mut entries: Vec<&Entry> = standing.done();
+    let values = standing.values.values().map(|(_, entry)| *entry);
+    entries.extend(values.filter(|entry| entry.act == Act::Measured));
+    in_order(entries)
+}
+
+/// The entries by which a task was signed off, one after the other where it was done row by row; none while anything of it is open.
+pub(super) fn checked_by<'a>(standing: &Standing<'a>) -> Vec<&'a Entry> {
+    if standing.checked().is_none() {
+        return Vec::new();
+    }
+    in_order(standing.rows.iter().filter_map(|row| row.checked).collect())
+}
+
+fn in_order(mut entries: Vec<&Entry>) -> Vec<&Entry> {
+    entries.sort_by_key(|entry| entry.number);
+    entries.dedup_by_key(|entry| entry.number);
+    entries
 }
 
 /// What was put right: `puts entry 12 right: torque.C1L 108 N·m`.

@@ -45,11 +45,11 @@ pub(super) struct Handover {
     watch: Vec<String>,
 }
 
-/// What was done to something, and by whom.
+/// What was done by the same people.
 #[derive(Debug, Serialize)]
 struct Done {
-    what: String,
-    work: String,
+    /// What it was done to, and what: `Engine loom: lengthened`.
+    what: Vec<String>,
     by: String,
     checked: String,
 }
@@ -140,7 +140,8 @@ pub(super) fn worked(made: &Made<'_>) -> Vec<Worked> {
 
 fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
     let worked: Vec<Worked> = serde_json::from_value(worked.clone()).unwrap_or_default();
-    let rows = worked.into_iter().map(|row| {
+    let mut rows: Vec<Done> = Vec::new();
+    for row in worked {
         let own = |one: &&Standing<'_>| one.task.links.iter().any(|id| row.links.contains(id));
         let tasks: Vec<&Standing<'_>> = account.status.tasks.iter().filter(own).collect();
         let done = tasks.iter().flat_map(|one| one.done());
@@ -149,14 +150,21 @@ fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
             .iter()
             .all(|id| account.status.link_signed_off(id) != Some(false));
         let checked = tasks.iter().filter_map(|one| one.checked().filter(|_| off));
-        Done {
-            by: people(account, done),
-            checked: people(account, checked),
-            what: row.what,
-            work: row.work,
+        let (by, checked) = (people(account, done), people(account, checked));
+        let what = format!("{}: {}", row.what, row.work);
+        match rows
+            .iter_mut()
+            .find(|own| own.by == by && own.checked == checked)
+        {
+            Some(own) => own.what.push(what),
+            None => rows.push(Done {
+                what: vec![what],
+                by,
+                checked,
+            }),
         }
-    });
-    rows.collect()
+    }
+    rows
 }
 
 /// Who signed, each once, and the last day.

@@ -2,11 +2,15 @@
 //!
 //! Takes everything made of the job, and the same over a range of heights; gives one [`Page`] for whoever decides on the height.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, links, words};
-use crate::heights::{By, Change, Days, Height, Heights, Standing, Totals, Tyre, change, wording};
+use super::{DocumentError, Look, Made, Page, words};
+use crate::heights::{
+    Bars, By, Change, Days, Height, Heights, Standing, Totals, Tyre, change, wording,
+};
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Round, Unit, Units};
@@ -15,6 +19,9 @@ use crate::rules::Verdict;
 
 /// How many higher heights are compared with the job's own at the top of the page.
 const HIGHER: usize = 2;
+
+/// What stands in a cell where there is nothing to say.
+const NOTHING: &str = "–";
 
 /// How many tasks are named where no verdict says why a step takes longer.
 const TASKS: usize = 3;
@@ -25,8 +32,13 @@ struct View {
     range: (String, String),
     glance: Vec<String>,
     pictures: Vec<(String, String)>,
-    rows: Vec<Row>,
+    /// What there is work on at any height, and its verdicts over the range.
+    rows: Vec<(String, String)>,
+    /// What is left alone at every height.
+    left: Option<String>,
     totals: Vec<Total>,
+    /// What is passed or stops at some of the heights, and at which.
+    passed: Vec<String>,
     steps: Vec<Step>,
     tyre: Option<TyreView>,
     /// Something is to be measured with the tyre asked for, though not for the job as it stands.
@@ -34,16 +46,6 @@ struct View {
     own_blocks: Option<String>,
     limits: Option<String>,
     own: String,
-}
-
-/// Where the verdict on one connection starts.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-struct Row {
-    #[serde(rename = "title", serialize_with = "links::named")]
-    titles: Vec<String>,
-    area: &'static str,
-    work: String,
-    verdicts: String,
 }
 
 /// The lift at one height.
@@ -67,9 +69,7 @@ struct Step {
     from_to: String,
     time: String,
     pieces: String,
-    newly: String,
-    otherwise: String,
-    besides: String,
+    changes: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -87,13 +87,19 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     let pictures = picture::heights(heights, units);
     let own = print(heights.own, units);
     let asked = &heights.asked;
+    let (rows, left) = rows(heights);
     let view = View {
         head: sheet::head(made, look),
         range: (print(asked.from, units), print(asked.to, units)),
         glance: glance(heights, units),
         pictures: pictures.iter().map(placed).collect(),
-        rows: rows(heights, units),
+        rows: rows
+            .into_iter()
+            .map(|(title, link)| (title, wording::verdicts(link, units)))
+            .collect(),
+        left: (!left.is_empty()).then(|| left.join("; ")),
         totals: totals(heights, units),
+        passed: passed(heights, units),
         steps: steps(heights, units),
         tyre: heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
         more_to_measure: !made.plan.provisional && heights.provisional(),
@@ -122,7 +128,7 @@ fn print(height: f64, units: Units) -> String {
 
 fn signed(number: i64) -> String {
     match number {
-        0 => "–".to_owned(),
+        0 => NOTHING.to_owned(),
         1.. => format!("+{number}"),
         _ => format!("−{}", number.abs()),
     }
@@ -132,7 +138,7 @@ fn signed(number: i64) -> String {
 fn signed_time(minutes: Minutes) -> String {
     let likely = minutes.likely;
     if likely.abs() < 0.5 {
-        return "–".to_owned();
+        return NOTHING.to_owned();
     }
     let sign = if likely > 0.0 { "+" } else { "−" };
     format!("{sign}{}", words::duration(likely.abs()))
@@ -183,7 +189,7 @@ fn pieces(totals: &Totals) -> String {
 fn whole_hours(minutes: Minutes) -> String {
     let (low, high) = ((minutes.low / 60.0).floor(), (minutes.high / 60.0).ceil());
     if high < 1.0 {
-        "–".to_owned()
+        NOTHING.to_owned()
     } else if low < 1.0 {
         format!("up to {high:.0} h")
     } else {
@@ -270,15 +276,18 @@ fn names(links: &[(String, String, Standing)]) -> Vec<&str> {
     links.iter().map(|(_, title, _)| title.as_str()).collect()
 }
 
-fn rows(heights: &Heights, units: Units) -> Vec<Row> {
-    let links = heights.links.iter();
-    let rows = links.map(|link| Row {
-        titles: vec![link.title.clone()],
-        area: link.area.word(),
-        work: wording::work_from(link, units).unwrap_or_else(|| "none".to_owned()),
-        verdicts: wording::verdicts(link, units),
-    });
-    links::drawn_together(rows, |row| &mut row.titles)
+/// What there is work on at any height, by what it is called, and the names of what is left alone at all.
+fn rows(heights: &Heights) -> (Vec<(String, &Bars)>, Vec<String>) {
+    let all = wording::together(heights).into_iter();
+    let (worked, left): (Vec<_>, Vec<_>) =
+        all.partition(|row| row.link.bars.iter().any(|bar| bar.standing.work));
+    (
+        worked
+            .into_iter()
+            .map(|row| (row.title, row.link))
+            .collect(),
+        left.into_iter().map(|row| row.title).collect(),
+    )
 }
 
 fn totals(heights: &Heights, units: Units) -> Vec<Total> {
@@ -298,7 +307,7 @@ fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
     if height.tyre {
         name.push_str(", the tyre");
     }
-    let none = || "–".to_owned();
+    let none = || NOTHING.to_owned();
     let mut total = Total {
         height: name,
         marked: height.own || height.tyre,
@@ -344,92 +353,113 @@ fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
         total.against = signed_time(change(own, totals).minutes);
     }
     if totals.parts.pieces > 0 {
-        let kinds = numbered(totals.parts.kinds, "kind");
-        total.parts = format!("{} in {kinds}", totals.parts.pieces);
+        total.parts = format!("{} / {}", totals.parts.pieces, totals.parts.kinds);
     }
-    let limits = totals.limits.iter().map(|limit| {
-        let follows = match limit.verdict {
-            Verdict::Stop => "stop",
-            _ => "to an engineer",
-        };
-        format!("{} ({follows})", limit.title)
-    });
-    let mut limits: Vec<String> = limits.collect();
-    if totals.not_checked > 0 {
-        let count = numbered(totals.not_checked, "limit");
-        limits.push(format!("{count} not checked"));
+    let mut limits = Vec::new();
+    if !totals.stops.is_empty() {
+        limits.push("stop".to_owned());
     }
-    let named = |stop: &&String| totals.limits.iter().any(|limit| limit.title == **stop);
-    let others: Vec<&str> = totals
-        .stops
+    if totals
+        .limits
         .iter()
-        .filter(|stop| !named(stop))
-        .map(String::as_str)
-        .collect();
-    if !others.is_empty() {
-        limits.push(format!("stop: {}", wording::titles(others)));
+        .any(|limit| limit.verdict != Verdict::Stop)
+    {
+        limits.push("to an engineer".to_owned());
+    }
+    if totals.not_checked > 0 {
+        limits.push(format!("{} not checked", totals.not_checked));
     }
     if !limits.is_empty() {
-        total.limits = limits.join("; ");
+        total.limits = limits.join(", ");
     }
 }
 
+/// What the heights pass and what stops them, with the heights: `Floor above the frame: stop from 70 mm`.
+fn passed(heights: &Heights, units: Units) -> Vec<String> {
+    let mut passed: BTreeMap<(&str, &str), Vec<usize>> = BTreeMap::new();
+    for (place, height) in heights.heights.iter().enumerate() {
+        let Ok(totals) = &height.planned else {
+            continue;
+        };
+        let referred = totals.limits.iter();
+        let referred = referred.filter(|limit| limit.verdict != Verdict::Stop);
+        let referred = referred.map(|limit| (limit.title.as_str(), "to an engineer"));
+        let stops = totals.stops.iter().map(|stop| (stop.as_str(), "stop"));
+        for what in stops.chain(referred) {
+            passed.entry(what).or_default().push(place);
+        }
+    }
+    let mut alike: BTreeMap<(Vec<usize>, &str), Vec<&str>> = BTreeMap::new();
+    for ((title, follows), places) in passed {
+        alike.entry((places, follows)).or_default().push(title);
+    }
+    let lines = alike.into_iter().map(|((places, follows), titles)| {
+        let titles = words::capital(&wording::titles(titles));
+        format!("{titles}: {follows} {}", from(heights, &places, units))
+    });
+    lines.collect()
+}
+
+/// `from 70 mm` of what holds from there up, else every one of the heights: `at 5 mm, 10 mm`.
+fn from(heights: &Heights, places: &[usize], units: Units) -> String {
+    let names = places
+        .iter()
+        .filter_map(|place| heights.heights.get(*place));
+    let names: Vec<String> = names.map(|height| print(height.height, units)).collect();
+    let first = places.first().copied().unwrap_or_default();
+    match names.first() {
+        Some(lowest) if first + places.len() == heights.heights.len() => format!("from {lowest}"),
+        _ => format!("at {}", names.join(", ")),
+    }
+}
+
+/// The steps of the table at which anything changes.
 fn steps(heights: &Heights, units: Units) -> Vec<Step> {
     let pairs = heights.heights.windows(2);
     let steps = pairs.filter_map(|pair| match pair {
         [first, second] => {
             let (before, after) = (first.planned.as_ref().ok()?, second.planned.as_ref().ok()?);
-            let (from, to) = (print(first.height, units), print(second.height, units));
-            let from_to = format!("{from} → {to}");
-            Some(step(from_to, &change(before, after), units))
+            let change = change(before, after);
+            let step = Step {
+                from_to: format!(
+                    "{} → {}",
+                    print(first.height, units),
+                    print(second.height, units)
+                ),
+                time: signed_time(change.minutes),
+                pieces: signed(change.pieces),
+                changes: changes(&change, units),
+            };
+            (step.time != NOTHING || step.pieces != NOTHING || !step.changes.is_empty())
+                .then_some(step)
         }
         _ => None,
     });
     steps.collect()
 }
 
-fn step(from_to: String, change: &Change, units: Units) -> Step {
-    let or_none = |text: String| {
-        if text.is_empty() {
-            "–".to_owned()
-        } else {
-            text
-        }
-    };
-    let otherwise = change.otherwise.iter().map(|(_, title, was, is)| {
-        let (was, is) = (was.words(), is.words());
-        (format!("{was} → {is}"), title.as_str())
-    });
+/// What a step changes, in a cell: new work, then what is worked on otherwise, then the rest.
+fn changes(change: &Change, units: Units) -> String {
     let newly = change.newly.iter();
-    let newly = newly.map(|(_, title, is)| (is.words().to_owned(), title.as_str()));
-    Step {
-        from_to,
-        time: signed_time(change.minutes),
-        pieces: signed(change.pieces),
-        newly: or_none(by_verdict(newly)),
-        otherwise: or_none(by_verdict(otherwise)),
-        besides: or_none(besides(change, units).join("; ")),
-    }
+    let newly = by_verdict(newly.map(|(_, title, is)| (is.words(), title.as_str())));
+    let otherwise = change.otherwise.iter();
+    let otherwise = by_verdict(otherwise.map(|(_, title, _, is)| (is.words(), title.as_str())));
+    let otherwise = otherwise.into_iter().map(|group| format!("now {group}"));
+    let all = newly
+        .into_iter()
+        .chain(otherwise)
+        .chain(besides(change, units));
+    all.collect::<Vec<_>>().join(". ")
 }
 
 /// What a step changes beside the verdicts that are worked on.
 fn besides(change: &Change, units: Units) -> Vec<String> {
-    let limits = change.limits.iter().map(|limit| format!("limit: {limit}"));
-    let mut besides: Vec<String> = limits.collect();
-    if let Some((was, is)) = change.days {
-        besides.push(format!(
-            "days: {} / {} → {} / {}",
-            was.fitter, was.with_apprentice, is.fitter, is.with_apprentice
-        ));
-    }
+    let mut besides = Vec::new();
     let no_longer = change.no_longer.iter().map(|(_, title)| title.as_str());
     let no_longer = wording::titles(no_longer);
     if !no_longer.is_empty() {
         besides.push(format!("no work any more: {no_longer}"));
     }
-    let other = |stop: &&String| !change.limits.contains(stop);
-    let stops = change.stops.iter().filter(other);
-    besides.extend(stops.map(|stop| format!("stop: {stop}")));
     // Where no verdict says why it takes longer, the first of the tasks that come with it do.
     let same = change.newly.is_empty() && change.otherwise.is_empty();
     if same && !change.tasks.is_empty() {
@@ -448,19 +478,19 @@ fn besides(change: &Change, units: Units) -> Vec<String> {
     besides
 }
 
-/// Titles under the verdict that they share: `extend: filler hose; engine loom. replace: …`.
-fn by_verdict<'a>(links: impl Iterator<Item = (String, &'a str)>) -> String {
-    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+/// Titles under the verdict that they share: `extend: filler hose; engine loom`, `replace: …`.
+fn by_verdict<'a>(links: impl Iterator<Item = (&'static str, &'a str)>) -> Vec<String> {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
     for (verdict, title) in links {
         match groups.iter_mut().find(|(known, _)| *known == verdict) {
             Some((_, titles)) => titles.push(title),
             None => groups.push((verdict, vec![title])),
         }
     }
-    let groups = groups
-        .into_iter()
-        .map(|(verdict, titles)| format!("{verdict}: {}", wording::titles(titles)));
-    groups.collect::<Vec<_>>().join(". ")
+    let groups = groups.into_iter();
+    groups
+        .map(|(verdict, titles)| format!("{verdict}: {}", wording::titles(titles)))
+        .collect()
 }
 
 fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {

@@ -3,12 +3,14 @@
 //!
 //! Takes the lessons of the study; gives plain views for the template. What the vehicle does not have is shown without numbers.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::links::{self, Row};
 use super::marks::Marks;
-use super::working::{self, Working};
-use super::{Look, Made, Picture, words};
+use super::working::{self, Line};
+use super::{Look, Made, words};
 use crate::calc::Calculation;
 use crate::job::Measured;
 use crate::quantity::{Quantity, Units};
@@ -18,7 +20,7 @@ use crate::study::Lesson;
 /// One place of the walk.
 #[derive(Debug, Serialize)]
 pub(super) struct Area {
-    heading: String,
+    name: String,
     lessons: Vec<View>,
 }
 
@@ -35,16 +37,27 @@ struct View {
     left: bool,
     measures: Vec<Measure>,
     rows: Vec<Row>,
-    working: Vec<Working>,
+    working: Option<Working>,
     /// The calculations of a class that the vehicle does not have.
     calcs: Vec<Calc>,
+}
+
+/// The arithmetic that decided on one connection.
+#[derive(Debug, Serialize)]
+struct Working {
+    title: String,
+    calc: &'static str,
+    /// Whether the formulas stand here, or did before.
+    formulas: bool,
+    steps: Vec<Line>,
 }
 
 /// Something that is measured.
 #[derive(Debug, Serialize)]
 struct Measure {
     label: String,
-    how: String,
+    /// How, unless an earlier lesson says it.
+    how: Option<String>,
     here: Option<String>,
 }
 
@@ -56,36 +69,35 @@ struct Calc {
     inputs: String,
 }
 
-/// The lessons by area, and the pictures that stand in them; an area without a lesson is left out.
-pub(super) fn areas(
-    made: &Made<'_>,
-    lessons: &[Lesson<'_>],
-    look: Look,
-) -> (Vec<Area>, Vec<Picture>) {
+/// What an earlier lesson has explained: calculations, and how things are measured.
+#[derive(Default)]
+struct Explained {
+    calcs: BTreeSet<&'static str>,
+    how: BTreeSet<String>,
+}
+
+/// The lessons by area; an area without a lesson is left out.
+pub(super) fn areas(made: &Made<'_>, lessons: &[Lesson<'_>], look: Look) -> Vec<Area> {
     let mut areas: Vec<Area> = Vec::new();
-    let mut pictures = Vec::new();
+    let mut explained = Explained::default();
     for lesson in lessons {
-        let heading = words::capital(lesson.area.word());
-        let (view, own) = view(made, lesson, look);
-        pictures.extend(own);
+        let name = words::capital(lesson.area.word());
+        let view = view(made, lesson, look, &mut explained);
         match areas.last_mut() {
-            Some(area) if area.heading == heading => area.lessons.push(view),
+            Some(area) if area.name == name => area.lessons.push(view),
             _ => areas.push(Area {
-                heading,
+                name,
                 lessons: vec![view],
             }),
         }
     }
-    (areas, pictures)
+    areas
 }
 
-fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> (View, Vec<Picture>) {
+fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explained) -> View {
     let text = &lesson.class.text;
     let disturbed = lesson.links.iter().any(|link| link.disturbed);
-    let links = lesson.links.iter();
-    let all = links.flat_map(|link| link.worked().map(move |worked| (*link, worked)));
-    let (working, pictures) = working::illustrated(made, all, look.units);
-    let view = View {
+    View {
         title: words::capital(&text.title),
         whereabouts: text.whereabouts.clone(),
         why: text.why.clone(),
@@ -94,25 +106,71 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look) -> (View, Vec<Picture>
         here: !lesson.links.is_empty(),
         disturbed,
         left: lesson.links.iter().any(|link| !link.disturbed),
-        measures: measures(made, lesson, disturbed, look.units),
+        measures: measures(made, lesson, (disturbed, look.units), explained),
         rows: links::table(
             made,
             lesson.links.iter().copied(),
             look,
             &mut Marks::new(look.units),
         ),
-        working,
+        working: working(lesson, explained),
         calcs: if lesson.links.is_empty() {
             calcs(lesson.class)
         } else {
             Vec::new()
         },
-    };
-    (view, pictures)
+    }
+}
+
+/// The arithmetic that decided on the connection with the most to do, the first of equals; all others stand on the page of the reasons.
+/// The formulas of a calculation stand in the first lesson that uses it.
+fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
+    let worked = lesson
+        .links
+        .iter()
+        .filter(|link| link.worked().next().is_some());
+    let link = worked.reduce(|most, link| {
+        if link.verdict > most.verdict {
+            link
+        } else {
+            most
+        }
+    })?;
+    let decides = link.decided_by.split([':', '[']).next();
+    let mut worked = link.worked();
+    let check = worked.find(|one| decides == Some(one.check.as_str()));
+    let check = check.or(link.worked().next())?;
+    Some(Working {
+        title: link.title.clone(),
+        calc: check.evaluation.calc,
+        formulas: explained.calcs.insert(check.evaluation.calc),
+        steps: deciding(working::lines(check), &link.decided_by),
+    })
+}
+
+/// The formulas that the deciding condition rests on, directly or through others; all of them where it names none.
+fn deciding(lines: Vec<Line>, condition: &str) -> Vec<Line> {
+    let words = condition.split(|c: char| !c.is_alphanumeric() && c != '_');
+    let mut needed: BTreeSet<&str> = words.collect();
+    let mut kept = vec![false; lines.len()];
+    for (line, kept) in lines.iter().zip(&mut kept).rev() {
+        *kept = needed.contains(line.name);
+        if *kept {
+            needed.extend(line.names().collect::<Vec<&str>>());
+        }
+    }
+    let all = !kept.contains(&true);
+    let kept = lines.into_iter().zip(kept).filter(|(_, kept)| *kept || all);
+    kept.map(|(line, _)| line).collect()
 }
 
 /// What is measured: on the vehicle, what was or still must be; without one, everything that the class can ask for.
-fn measures(made: &Made<'_>, lesson: &Lesson<'_>, disturbed: bool, units: Units) -> Vec<Measure> {
+fn measures(
+    made: &Made<'_>,
+    lesson: &Lesson<'_>,
+    (disturbed, units): (bool, Units),
+    explained: &mut Explained,
+) -> Vec<Measure> {
     if !lesson.links.is_empty() && !disturbed {
         return Vec::new();
     }
@@ -129,9 +187,10 @@ fn measures(made: &Made<'_>, lesson: &Lesson<'_>, disturbed: bool, units: Units)
                     .map(|_| "still to be measured here".to_owned())?,
             ),
         };
+        let how = how(measurement);
         Some(Measure {
             label: words::capital(&measurement.label),
-            how: how(measurement),
+            how: explained.how.insert(how.clone()).then_some(how),
             here,
         })
     });

@@ -5,17 +5,17 @@
 //! What it says of the job itself was drawn up when the plan was signed on ([`to_keep`]) and is kept with it, so that the page is the same
 //! whatever program and rules are then in use.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::account::Account;
+use super::account::{self, Account};
 use super::handover::{self, Handover};
 use super::sheet::{DEMO, Shown, head, short};
 use super::{DocumentError, Look, Made, Page, Paper, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
-use crate::record::{Footing, Record, Standing, State, Status, fast};
+use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
 
 #[derive(Debug, Serialize)]
 struct Signed<'v> {
@@ -34,7 +34,11 @@ struct Signed<'v> {
     fallen: Vec<Fallen>,
     /// How the vehicle stands.
     stands: Vec<String>,
-    sections: Vec<Section>,
+    rows: Vec<TaskRow>,
+    /// Who signed, each with the letter of the table, and the years and clocks of their times.
+    signers: Vec<String>,
+    clocks: String,
+    photos: Vec<Shown>,
     fast: Vec<Fast>,
     soon: Vec<String>,
     events: Vec<EventRow>,
@@ -67,22 +71,24 @@ struct Fallen {
     by: String,
 }
 
-#[derive(Debug, Serialize)]
-struct Section {
-    heading: String,
-    rows: Vec<TaskRow>,
-}
-
-#[derive(Debug, Serialize)]
+/// Pieces of one printed task that the same people signed at the same time.
+#[derive(Debug, PartialEq, Eq, Serialize)]
 struct TaskRow {
     number: usize,
+    pieces: Vec<Piece>,
+    /// How often yes was answered.
+    ticks: usize,
+    done: Vec<String>,
+    checked: Vec<String>,
+    state: &'static str,
+}
+
+/// A piece of a task, with what was written down for it.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+struct Piece {
     title: String,
     hold: bool,
-    done: Vec<String>,
-    checked: Option<String>,
-    state: &'static str,
     values: Vec<String>,
-    photos: Vec<Shown>,
 }
 
 /// Work that is said to have been done faster than anybody works.
@@ -115,10 +121,6 @@ fn named(units: Units) -> &'static str {
 /// What the signed sheet says of a job beside its tasks, in both systems of units, to be kept with the plan.
 #[must_use]
 pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
-    let tasks = made.plan.tasks.iter();
-    let headings: BTreeMap<String, String> = tasks
-        .map(|task| (task.slot.to_string(), words::slot_heading(made.job, task)))
-        .collect();
     let pages = [Units::Metric, Units::Inch].map(|units| {
         let look = Look {
             units,
@@ -127,7 +129,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
         let (_, left, _) = links::rows(made, look);
         let page = json!({
             "head": head(made, look), "facts": facts::facts(made, units), "left": left,
-            "headings": headings, "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,
+            "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,
         });
         (named(units).to_owned(), page)
     });
@@ -151,20 +153,13 @@ pub fn signed(
     let none = Value::Null;
     let kept = agreed.pages.get(named(look.units)).unwrap_or(&none);
     let digest = format!("sha256:{}", record.last_digest());
+    let (rows, signers) = rows(&account);
     let view = Signed {
         head: &kept["head"],
         facts: &kept["facts"],
         left: &kept["left"],
         released: is_released(footing, status),
-        bound: footing.binding.as_ref().map(|binding| Bound {
-            id: binding.id.clone(),
-            program: binding.program.clone(),
-            rules: binding
-                .rule_set
-                .as_ref()
-                .map(|digest| words::digest(digest)),
-            laid_over: binding.laid_over.clone(),
-        }),
+        bound: footing.binding.as_ref().map(bound),
         file: file.to_owned(),
         entries: record.entries.len(),
         last_digest: digest.clone(),
@@ -177,7 +172,10 @@ pub fn signed(
         open: of_state(status, &[State::Open, State::Begun]),
         fallen: fallen(&account),
         stands: status.stands(),
-        sections: sections(&account, &kept["headings"], photos),
+        rows,
+        signers,
+        clocks: clocks(&account),
+        photos: shown(&account, photos),
         fast: faster(&account),
         soon: account.too_soon(),
         events: events(&account),
@@ -195,6 +193,24 @@ pub fn signed(
         lang: "en",
         pictures: photos.values().cloned().collect(),
     })
+}
+
+fn bound(binding: &Binding) -> Bound {
+    let rules = binding.rule_set.as_ref();
+    Bound {
+        id: binding.id.clone(),
+        program: binding.program.clone(),
+        rules: rules.map(|digest| words::digest(digest)),
+        laid_over: binding.laid_over.clone(),
+    }
+}
+
+/// The photographs of all tasks that can be shown.
+fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<Shown> {
+    let tasks = account.status.tasks.iter();
+    let taken = tasks.flat_map(|one| account.photos(one));
+    let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
+    shown.map(Shown::of).collect()
 }
 
 /// Whether the vehicle may be handed over by this record.
@@ -253,45 +269,59 @@ fn fallen(account: &Account<'_, '_>) -> Vec<Fallen> {
     fallen.collect()
 }
 
-fn sections(
-    account: &Account<'_, '_>,
-    headings: &Value,
-    photos: &BTreeMap<String, Picture>,
-) -> Vec<Section> {
-    let tasks: Vec<_> = numbered(account.status).collect();
-    let stretches = tasks.chunk_by(|(_, one), (_, next)| one.task.slot == next.task.slot);
-    let sections = stretches.filter_map(|tasks| {
-        let (_, first) = tasks.first()?;
-        let heading = headings[first.task.slot.to_string()].as_str();
-        Some(Section {
-            heading: heading.unwrap_or_default().to_owned(),
-            rows: tasks
-                .iter()
-                .map(|(number, one)| row(*number, one, account, photos))
-                .collect(),
-        })
-    });
-    sections.collect()
+/// Every task as it was signed, and who signed.
+fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
+    let mut signers = Vec::new();
+    let mut rows: Vec<TaskRow> = Vec::new();
+    // What comes due after the lift stands on the hand-over until it is signed for the first time.
+    let waits = |one: &Standing<'_>| one.task.due.is_some() && one.history.is_empty();
+    for (number, standing) in numbered(account.status).filter(|(_, one)| !waits(one)) {
+        let mut marks = |entries: Vec<&Entry>| -> Vec<String> {
+            let mut marks: Vec<String> = entries
+                .into_iter()
+                .map(|entry| account.mark(entry, &mut signers))
+                .collect();
+            marks.dedup();
+            marks
+        };
+        let (values, ticks) = account.values(standing);
+        let mut row = TaskRow {
+            number,
+            ticks,
+            pieces: vec![Piece {
+                title: standing.task.title.print(account.units),
+                hold: standing.task.hold.is_some(),
+                values,
+            }],
+            done: marks(account::done_by(standing)),
+            checked: marks(account::checked_by(standing)),
+            state: standing.state().word(),
+        };
+        let alike = |last: &&mut TaskRow| {
+            let signed = (&last.done, &last.checked, last.state);
+            last.number == number && signed == (&row.done, &row.checked, row.state)
+        };
+        match rows.last_mut().filter(alike) {
+            Some(last) => {
+                last.pieces.append(&mut row.pieces);
+                last.ticks += row.ticks;
+            }
+            None => rows.push(row),
+        }
+    }
+    let lettered = signers.into_iter().enumerate();
+    let signers = lettered.map(|(place, who)| format!("{}: {who}", account::letter(place)));
+    (rows, signers.collect())
 }
 
-fn row<'a>(
-    number: usize,
-    standing: &Standing<'a>,
-    account: &Account<'_, 'a>,
-    photos: &BTreeMap<String, Picture>,
-) -> TaskRow {
-    let taken = account.photos(standing).into_iter();
-    let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
-    TaskRow {
-        number,
-        title: standing.task.title.print(account.units),
-        hold: standing.task.hold.is_some(),
-        done: account.doers(standing),
-        checked: account.checkers(standing),
-        state: standing.state().word(),
-        values: account.values(standing),
-        photos: shown.map(Shown::of).collect(),
-    }
+/// The years and the workshop's clocks by which was signed: `2025, UTC`.
+fn clocks(account: &Account<'_, '_>) -> String {
+    let entries = account.record.entries.iter();
+    let times = entries.map(|entry| account.footing.zone.print(entry.time));
+    let clocks: BTreeSet<String> = times
+        .filter_map(|time| Some(format!("{}, {}", time.get(..4)?, time.get(17..)?)))
+        .collect();
+    clocks.into_iter().collect::<Vec<_>>().join("; ")
 }
 
 fn faster(account: &Account<'_, '_>) -> Vec<Fast> {

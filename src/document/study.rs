@@ -5,9 +5,9 @@
 use serde::Serialize;
 
 use super::lesson::{self, Area};
-use super::sheet::{self, Head};
+use super::sheet::{self, Head, Shown};
 use super::words::capital;
-use super::{DocumentError, Look, Made, Page, Picture, cut};
+use super::{DocumentError, Look, Made, Page, cut};
 use crate::picture::vehicle;
 use crate::study::{Kind, Question, Study};
 use crate::text::Text;
@@ -20,16 +20,10 @@ struct View {
     seed: u64,
     other_seed: u64,
     cut: cut::View,
-    pictures: Vec<Shown>,
+    /// The cut as a graph.
+    shown: Option<Shown>,
     areas: Vec<Area>,
     questions: Vec<Asked>,
-}
-
-/// A picture's place on the page.
-#[derive(Debug, Serialize)]
-struct Shown {
-    name: String,
-    says: String,
 }
 
 /// A question with its answer.
@@ -45,15 +39,7 @@ struct Asked {
 
 /// Makes the apprentice's page; fails only when its template is defective.
 pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, DocumentError> {
-    let mut pictures: Vec<Picture> = vehicle::cut_graph(made).into_iter().collect();
-    let shown: Vec<Shown> = pictures
-        .iter()
-        .map(|picture| Shown {
-            name: picture.name.clone(),
-            says: picture.says.clone(),
-        })
-        .collect();
-    let (areas, mut of_links) = lesson::areas(made, &study.lessons, look);
+    let picture = vehicle::cut_graph(made);
     let view = View {
         head: sheet::head(made, look),
         vehicle: made.job.vehicle.name.clone(),
@@ -61,17 +47,17 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
         seed: study.seed,
         other_seed: study.seed.wrapping_add(1),
         cut: cut::view(made, look),
-        pictures: shown,
-        areas,
+        shown: picture.as_ref().map(Shown::of),
+        areas: lesson::areas(made, &study.lessons, look),
         questions: study
             .questions
             .iter()
             .map(|question| asked(question, look))
             .collect(),
     };
-    let page = sheet::page(made, "Study", "study.md", view)?;
-    pictures.append(&mut of_links);
-    Ok(Page { pictures, ..page })
+    let mut page = sheet::page(made, "Study", "study.md", view)?;
+    page.pictures.extend(picture);
+    Ok(page)
 }
 
 fn asked(question: &Question, look: Look) -> Asked {

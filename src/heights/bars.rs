@@ -88,7 +88,7 @@ pub(super) fn named(assessed: &Assessed<'_>) -> Named {
 }
 
 /// A stretch of heights with one verdict.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Bar {
     /// Where it begins, mm.
     pub from: f64,

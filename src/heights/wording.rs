@@ -3,7 +3,7 @@
 //! Takes values of this stage; gives plain text, not yet escaped. A break is rounded to a tenth of a millimetre, or a hundredth of an inch,
 //! towards the lighter verdict's side: what is printed as still right is right.
 
-use super::{Bar, Bars, SAME};
+use super::{Bar, Bars, Heights, SAME};
 use crate::quantity::{Quantity, Round, Unit, Units};
 
 /// A height as printed, rounded to the side that is said.
@@ -59,28 +59,58 @@ pub fn verdicts(link: &Bars, units: Units) -> String {
     words
 }
 
-/// Where work on a connection starts: `0 mm`, `above 13 mm`; none where there is none over the range.
-#[must_use]
-pub fn work_from(link: &Bars, units: Units) -> Option<String> {
-    let place = link.bars.iter().position(|bar| bar.standing.work)?;
-    let bar = link.bars.get(place)?;
-    let before = place.checked_sub(1).and_then(|place| link.bars.get(place));
-    Some(match before {
-        None => height(bar.from, Round::Nearest, units),
-        Some(before) => format!("above {}", break_text(before, bar, units)),
-    })
+/// Connections whose verdicts change alike, under one name.
+#[derive(Debug)]
+pub struct Together<'a> {
+    /// What they are called: `Mounts C1L, C1R`.
+    pub title: String,
+    /// The first of them.
+    pub link: &'a Bars,
 }
+
+/// Every connection in the order of the heights; mounts whose verdicts change alike are one.
+#[must_use]
+pub fn together(heights: &Heights) -> Vec<Together<'_>> {
+    let mut rows: Vec<(Vec<&str>, &Bars)> = Vec::new();
+    for link in &heights.links {
+        let known = rows.iter_mut().find(|(titles, first)| {
+            let mounts = [titles.first(), Some(&link.title.as_str())];
+            first.bars == link.bars
+                && mounts
+                    .iter()
+                    .all(|title| title.is_some_and(|title| title.starts_with(MOUNT)))
+        });
+        match known {
+            Some((titles, _)) => titles.push(&link.title),
+            None => rows.push((vec![&link.title], link)),
+        }
+    }
+    let rows = rows.into_iter().map(|(names, link)| Together {
+        title: capital(&titles(names)),
+        link,
+    });
+    rows.collect()
+}
+
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    let first = characters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(characters).collect()
+}
+
+/// What the title of a mount begins with, before its id.
+const MOUNT: &str = "mount ";
 
 /// Titles as one phrase, mounts drawn together: `mounts C1L, C1R; fuel filler hose`.
 #[must_use]
 pub fn titles<'a>(titles: impl IntoIterator<Item = &'a str>) -> String {
     let (mounts, others): (Vec<&str>, Vec<&str>) = titles
         .into_iter()
-        .partition(|title| title.starts_with("mount "));
+        .partition(|title| title.starts_with(MOUNT));
     let mut phrases: Vec<String> = others.into_iter().map(str::to_owned).collect();
     let ids: Vec<&str> = mounts
         .iter()
-        .filter_map(|title| title.strip_prefix("mount "))
+        .filter_map(|title| title.strip_prefix(MOUNT))
         .collect();
     match ids.as_slice() {
         [] => {}
@@ -123,10 +153,6 @@ mod tests {
         ]);
         let words = verdicts(&heavier, Units::Metric);
         assert_eq!(words, "leave to 12.9 mm, extend above");
-        assert_eq!(
-            work_from(&heavier, Units::Metric).as_deref(),
-            Some("above 12.9 mm")
-        );
         let lighter = link(vec![
             bar(0.0, 30.52, Verdict::Fabricate),
             bar(30.52, 75.0, Verdict::Leave),

@@ -8,26 +8,24 @@ use crate::heights::{Bar, Bars, Heights, Standing, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
 
-/// The highest picture, CSS pixels: with its caption it fits on A4 and on Letter.
-const HIGHEST: f64 = 860.0;
-/// The highest first picture: it finds room beneath what stands before it.
-const FIRST: f64 = 480.0;
+/// The highest picture, CSS pixels: under its heading and with its caption it fits on A4 and on Letter.
+const HIGHEST: f64 = 870.0;
 /// Where the bars begin and end, pixels from the left.
 const BARS: (f64, f64) = (268.0, 666.0);
 /// From one line of words to the next, pixels.
-const LINE: f64 = 15.0;
-/// Room above and below the words of a row, pixels.
-const AROUND: f64 = 4.0;
+const LINE: f64 = 14.0;
+/// Room above and below the words of a row, pixels: at least, and at most where the picture has room.
+const AROUND: (f64, f64) = (1.0, 5.0);
 /// The height of a bar, pixels.
-const THICK: f64 = 17.0;
+const THICK: f64 = 14.0;
 /// The room above the rows, pixels: two marks and the numbers of the scale.
 const HEAD: f64 = 54.0;
 /// The room for one line of the key, pixels.
 const KEY: f64 = 24.0;
 /// How many verdicts stand on a line of the key.
 const KEYS: usize = 4;
-/// The characters of a line left of the bars, in bold and otherwise.
-const CHARACTERS: (usize, usize) = (36, 42);
+/// The characters of a line left of the bars.
+const CHARACTERS: usize = 42;
 /// The room that a character takes in a bar, pixels; wider than most.
 const CHARACTER: f64 = 6.9;
 /// The least room from one number of the scale to the next, pixels.
@@ -36,14 +34,12 @@ const APART: f64 = 52.0;
 /// A row: the lines of its words, and its bars.
 struct Row<'a> {
     title: Vec<String>,
-    verdicts: Vec<String>,
     link: &'a Bars,
 }
 
 impl Row<'_> {
-    fn height(&self) -> f64 {
-        let lines = self.title.len() + self.verdicts.len();
-        2.0 * AROUND + LINE * lines_of(lines)
+    fn height(&self, around: f64) -> f64 {
+        2.0 * around + LINE * lines_of(self.title.len())
     }
 }
 
@@ -52,42 +48,48 @@ fn lines_of(count: usize) -> f64 {
     u32::try_from(count).map_or(0.0, f64::from)
 }
 
-/// The pictures: connections in the order of the heights, split where a sheet of paper is full.
+/// The picture of every connection that there is work on at any height, in the order of the heights, on one sheet of paper; on more only
+/// where not even the closest rows have room on it.
 #[must_use]
 pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
-    let around = HEAD + KEY * lines_of(key.len().div_ceil(KEYS));
-    let rows = heights.links.iter().map(|link| Row {
-        title: wrapped(&capital(&link.title), CHARACTERS.0),
-        verdicts: wrapped(&wording::verdicts(link, units), CHARACTERS.1),
-        link,
-    });
+    let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
+    let rows = wording::together(heights).into_iter();
+    let rows = rows.filter(|row| row.link.bars.iter().any(|bar| bar.standing.work));
+    let rows: Vec<Row<'_>> = rows
+        .map(|row| Row {
+            title: wrapped(&row.title, CHARACTERS),
+            link: row.link,
+        })
+        .collect();
+    let words: f64 = rows.iter().map(|row| row.height(0.0)).sum();
+    let around = (room - words) / (2.0 * lines_of(rows.len()));
+    let around = around.clamp(AROUND.0, AROUND.1);
     let mut sheets: Vec<Vec<Row<'_>>> = Vec::new();
     let mut used = f64::INFINITY;
     for row in rows {
-        let most = if sheets.len() == 1 { FIRST } else { HIGHEST };
-        if used + row.height() > most - around {
+        // What a division loses must not make a sheet of its own.
+        if used + row.height(around) > room + 1e-6 {
             sheets.push(Vec::new());
             used = 0.0;
         }
-        used += row.height();
+        used += row.height(around);
         if let Some(sheet) = sheets.last_mut() {
             sheet.push(row);
         }
     }
-    let mut first = 1;
-    let mut pictures = Vec::new();
-    for (number, rows) in sheets.iter().enumerate() {
+    let numbered = sheets.iter().enumerate().map(|(number, rows)| {
         let board = Board {
             heights,
             units,
             key: &key,
+            around,
             name: format!("heights-{}", number + 1),
+            part: (sheets.len() > 1).then(|| (number + 1, sheets.len())),
         };
-        pictures.push(board.picture(rows, first));
-        first += rows.len();
-    }
-    pictures
+        board.picture(rows)
+    });
+    numbered.collect()
 }
 
 /// The verdicts that stand on the drawing, lightest first.
@@ -131,12 +133,16 @@ struct Board<'a> {
     heights: &'a Heights,
     units: Units,
     key: &'a [Standing],
+    /// The room above and below the words of a row, pixels.
+    around: f64,
     name: String,
+    /// Which of how many pictures this is.
+    part: Option<(usize, usize)>,
 }
 
 impl Board<'_> {
-    fn picture(&self, rows: &[Row<'_>], first: usize) -> Picture {
-        let all: f64 = rows.iter().map(Row::height).sum();
+    fn picture(&self, rows: &[Row<'_>]) -> Picture {
+        let all: f64 = rows.iter().map(|row| row.height(self.around)).sum();
         let keys = KEY * lines_of(self.key.len().div_ceil(KEYS));
         let mut drawing = Drawing::new(&self.name, WIDEST, HEAD + all + keys);
         let bottom = HEAD + all;
@@ -148,7 +154,7 @@ impl Board<'_> {
             drawing.line((0.0, top), (WIDEST, top), Pen::Thin);
             self.bars(&mut drawing, row, top);
             tops.push(top);
-            top += row.height();
+            top += row.height(self.around);
         }
         self.own_marks(&mut drawing, bottom);
         for (row, top) in rows.iter().zip(tops) {
@@ -164,7 +170,7 @@ impl Board<'_> {
             drawing.rectangle(at, (34.0, 13.0), pen, fill);
             drawing.words((at.0 + 41.0, at.1 + 11.0), standing.words(), Stand::Right);
         }
-        drawing.picture(&self.title(rows, first), &self.says(rows))
+        drawing.picture(&self.title(), &self.says())
     }
 
     /// The height's place across the drawing.
@@ -201,7 +207,7 @@ impl Board<'_> {
     fn bars(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
         for (bar, left, width) in self.places(row) {
             let (pen, fill) = look(&bar.standing);
-            let corner = (left, bar_top(row, top));
+            let corner = (left, self.bar_top(row, top));
             drawing.rectangle(corner, (width, THICK), Pen::Thin, Fill::White);
             drawing.rectangle(corner, (width, THICK), pen, fill);
         }
@@ -215,12 +221,8 @@ impl Board<'_> {
 
     /// The words left of the bars, and in each bar that has room for them.
     fn words(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
-        let mut base = top + AROUND + LINE - 3.5;
+        let mut base = top + self.around + LINE - 3.0;
         for line in &row.title {
-            drawing.bold((4.0, base), line, Stand::Right);
-            base += LINE;
-        }
-        for line in &row.verdicts {
             drawing.words((4.0, base), line, Stand::Right);
             base += LINE;
         }
@@ -228,7 +230,7 @@ impl Board<'_> {
             let words = bar.standing.words();
             let long = lines_of(words.chars().count()) * CHARACTER + 6.0;
             if let Some(middle) = self.beside_own((left, width), long) {
-                let at = (middle, bar_top(row, top) + THICK - 4.5);
+                let at = (middle, self.bar_top(row, top) + THICK - 3.0);
                 drawing.words(at, words, Stand::Middle);
             }
         }
@@ -274,47 +276,30 @@ impl Board<'_> {
         }
     }
 
-    fn title(&self, rows: &[Row<'_>], first: usize) -> String {
-        let all = self.heights.links.len();
-        let which = if rows.len() == all {
-            "Every connection".to_owned()
-        } else {
-            format!("Connections {first} to {} of {all}", first + rows.len() - 1)
-        };
-        format!("{which} over the height of the blocks, work that starts lowest first")
+    /// The upper edge of a row's bars.
+    fn bar_top(&self, row: &Row<'_>, top: f64) -> f64 {
+        top + (row.height(self.around) - THICK) / 2.0
     }
 
-    /// The text alternative. What each bar says stands in words in the table beneath the pictures, too.
-    fn says(&self, rows: &[Row<'_>]) -> String {
+    fn title(&self) -> String {
+        let part = self
+            .part
+            .map_or_else(String::new, |(part, of)| format!(", part {part} of {of}"));
+        format!("Work by the height of the blocks, what starts lowest first{part}")
+    }
+
+    /// The text alternative. What each bar says stands in words beneath the pictures, too.
+    fn says(&self) -> String {
         let print = |height| wording::height(height, Round::Nearest, self.units);
         let asked = &self.heights.asked;
-        let at = |row: &Row<'_>| {
-            let from = wording::work_from(row.link, self.units);
-            let from = from.map_or("no work".to_owned(), |from| format!("work {from}"));
-            format!("{} ({from})", row.link.title)
-        };
-        let (first, last) = (rows.first().map(at), rows.last().map(at));
         format!(
             "One bar a connection from {} to {}, divided where the verdict changes; a line stands at {}, this job. \
-             The first is {}, the last {}. The table of where each verdict starts says the same in words.",
+             What is beneath the picture says the same in words.",
             print(asked.from),
             print(asked.to),
             print(self.heights.own),
-            first.unwrap_or_default(),
-            last.unwrap_or_default(),
         )
     }
-}
-
-/// The upper edge of a row's bars.
-fn bar_top(row: &Row<'_>, top: f64) -> f64 {
-    top + (row.height() - THICK) / 2.0
-}
-
-fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    let first = characters.next().map(char::to_uppercase);
-    first.into_iter().flatten().chain(characters).collect()
 }
 
 /// A text in lines of no more than so many characters; a longer word is divided.

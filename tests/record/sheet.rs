@@ -46,7 +46,7 @@ fn the_signed_sheet_prints_the_digest_that_fixes_the_record() {
         assert!(text.contains(&last), "the digest is not printed");
         assert!(text.contains("NOT RELEASED"));
         assert!(text.contains("BODY-2R 30.5 mm"));
-        assert!(text.contains("Birch (invented), supervisor, 2"));
+        assert!(text.contains("B: Birch (invented), supervisor"));
     }
     assert!(markdown.contains("- **Open:** tasks 5 to "), "{markdown}");
     // The paper still fits after more was signed, and no longer when the record was cut short.

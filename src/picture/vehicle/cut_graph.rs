@@ -8,21 +8,21 @@ use std::collections::BTreeMap;
 
 use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST, WORDS};
 use super::super::{Made, Picture};
-use super::lettering::{fitting, lines, number, typed};
+use super::lettering::{fitting, lines, number, typed, width};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::report::{number_runs, numbered};
 
-/// The width of the column of parts.
-const PARTS: f64 = 190.0;
+/// The width of the column of parts: at least, and at most where a name is long.
+const PARTS: (f64, f64) = (190.0, 300.0);
 /// The height of a part's row, and of the room for the cut with its numbers.
-const ROW: f64 = 18.0;
+const ROW: f64 = 15.5;
 const CUT: f64 = 76.0;
 /// The widest that two links stand apart, and the most links that are drawn.
 const LANE: f64 = 22.0;
 const LINKS: usize = 72;
-/// The most parts that are drawn.
-const ROWS: usize = 52;
+/// The most parts that are drawn: so many fit on a sheet of paper.
+const ROWS: usize = 46;
 /// Rows of numbers at the cut, so that neighbours do not touch.
 const STAGGERED: usize = 3;
 
@@ -63,18 +63,22 @@ pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
     let notes = notes(left_out);
     let notes = lines(&notes, 86);
     let bottom = 12.0 + number(shown.len()) * ROW + CUT;
+    let names = shown
+        .iter()
+        .map(|part| width(made.job.part_title(part)) + 18.0);
+    let wide = names.fold(PARTS.0, f64::max).min(PARTS.1);
     let mut drawing = Drawing::new(
         "cut-graph",
         WIDEST,
         bottom + 14.0 + 15.0 * number(notes.len()),
     );
     let cut = 12.0 + number(above.len()) * ROW + CUT / 2.0;
-    draw_lanes(&mut drawing, (&lanes, &levels), cut);
-    draw_parts(&mut drawing, made, &levels);
+    draw_lanes(&mut drawing, (&lanes, &levels), (wide, cut));
+    draw_parts(&mut drawing, made, &levels, wide);
     drawing.line((8.0, cut), (WIDEST - 8.0, cut), Pen::Cut);
     drawing.bold((10.0, cut - 14.0), "bodies go up", Stand::Right);
     drawing.bold((10.0, cut + 22.0), "chassis stays", Stand::Right);
-    draw_numbers(&mut drawing, &lanes, cut);
+    draw_numbers(&mut drawing, &lanes, (wide, cut));
     for (line, at) in notes.iter().zip(1..) {
         drawing.words((10.0, bottom + 15.0 * f64::from(at)), line, Stand::Right);
     }
@@ -147,18 +151,18 @@ fn levels<'a>(above: &[&'a str], below: &[&'a str]) -> BTreeMap<&'a str, f64> {
         .collect()
 }
 
-fn lane_at(index: usize, count: usize) -> f64 {
-    let apart = ((WIDEST - PARTS - 30.0) / number(count.max(1))).min(LANE);
-    PARTS + 16.0 + number(index) * apart
+fn lane_at(index: usize, count: usize, wide: f64) -> f64 {
+    let apart = ((WIDEST - wide - 30.0) / number(count.max(1))).min(LANE);
+    wide + 16.0 + number(index) * apart
 }
 
 fn draw_lanes(
     drawing: &mut Drawing,
     (lanes, levels): (&[&Lane<'_>], &BTreeMap<&str, f64>),
-    cut: f64,
+    (wide, cut): (f64, f64),
 ) {
     for (index, lane) in lanes.iter().enumerate() {
-        let x = lane_at(index, lanes.len());
+        let x = lane_at(index, lanes.len(), wide);
         let pen = if lane.disturbed { Pen::Line } else { Pen::Thin };
         let at: Vec<f64> = lane
             .parts
@@ -172,27 +176,27 @@ fn draw_lanes(
             drawing.line((x, high), (x, low), pen);
         }
         for y in at {
-            drawing.line((PARTS, y), (x, y), Pen::Thin);
+            drawing.line((wide, y), (x, y), Pen::Thin);
             let fill = if y < cut { Fill::White } else { Fill::Black };
             drawing.circle((x, y), 2.6, Pen::Thin, fill);
         }
     }
 }
 
-fn draw_parts(drawing: &mut Drawing, made: &Made<'_>, levels: &BTreeMap<&str, f64>) {
+fn draw_parts(drawing: &mut Drawing, made: &Made<'_>, levels: &BTreeMap<&str, f64>, wide: f64) {
     for (part, y) in levels {
         let corner = (8.0, y - ROW / 2.0 + 1.0);
-        drawing.rectangle(corner, (PARTS - 8.0, ROW - 2.0), Pen::Thin, Fill::White);
-        let title = typed(made.job.part_title(part), fitting(PARTS - 18.0));
+        drawing.rectangle(corner, (wide - 8.0, ROW - 2.0), Pen::Thin, Fill::White);
+        let title = typed(made.job.part_title(part), fitting(wide - 18.0));
         drawing.words((13.0, y + WORDS * 0.35), &title, Stand::Right);
     }
 }
 
 /// The numbers where the links cross, in rows of their own so that neighbours do not touch.
-fn draw_numbers(drawing: &mut Drawing, lanes: &[&Lane<'_>], cut: f64) {
+fn draw_numbers(drawing: &mut Drawing, lanes: &[&Lane<'_>], (wide, cut): (f64, f64)) {
     let crossing = lanes.iter().enumerate().filter(|(_, lane)| lane.disturbed);
     for (turn, (index, lane)) in crossing.enumerate() {
-        let x = lane_at(index, lanes.len());
+        let x = lane_at(index, lanes.len(), wide);
         let y = cut - 6.0 - number(turn % STAGGERED) * 13.0 - 2.0;
         drawing.bold((x, y), &lane.number.to_string(), Stand::Middle);
     }
