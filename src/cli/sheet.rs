@@ -2,12 +2,10 @@
 
 use super::args::{PageArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
-use super::output;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
-use crate::plan;
 
 /// The job sheet.
 struct Sheet;
@@ -21,8 +19,8 @@ impl Document for Sheet {
         Ok(document::sheet(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(json(made))
+    fn is_plan(&self) -> bool {
+        true
     }
 }
 
@@ -38,8 +36,8 @@ impl Document for Reasons {
         Ok(document::reasons(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(json(made))
+    fn is_plan(&self) -> bool {
+        true
     }
 }
 
@@ -59,20 +57,9 @@ impl Document for Survey {
         Ok(document::survey(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(json(made))
+    fn is_plan(&self) -> bool {
+        true
     }
-}
-
-/// The plan; written at once, since as a value in memory it would take many times its text.
-fn json(made: &Made<'_>) -> String {
-    output::json(&plan::Json {
-        job: made.job,
-        rules: made.rules,
-        cut: made.cut,
-        assessment: made.assessment,
-        plan: made.plan,
-    })
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {
