@@ -270,7 +270,7 @@ fn the_demo_says_on_every_page_that_it_is_no_vehicle() {
         assert!(markdown.contains("DEMO – NOT A VEHICLE"), "{command}");
         let html = bench.run([command, "--format", "html"]).done().stdout;
         let style = html.split_once("</style>").unwrap().0;
-        // In the margin box of every sheet of paper, and across it.
+        // In a band at the head and at the foot of every sheet of paper.
         assert_eq!(style.matches("VEHICLE\"").count(), 2, "{command}");
         assert!(style.contains("position: fixed"));
     }
@@ -348,4 +348,128 @@ fn a_survey_says_what_its_readings_are_held_against() {
     assert!(page.contains(
         "[a] slack that is to be left in an earth strap, engine movement included: 30 mm"
     ));
+}
+
+/// The numbers of the tasks on a sheet, in its order.
+fn task_numbers(markdown: &str) -> Vec<u64> {
+    let tasks = markdown
+        .lines()
+        .filter_map(|line| line.strip_prefix("- [ ] **"));
+    tasks
+        .filter_map(|task| task.split_once(". ")?.0.parse().ok())
+        .collect()
+}
+
+#[test]
+fn the_short_sheet_has_every_task_in_a_line_and_every_hold_point_in_full() {
+    let bench = Bench::new();
+    let whole = bench.run(["sheet"]).done().stdout;
+    let short = bench.run(["sheet", "--short"]).done().stdout;
+    assert_eq!(task_numbers(&short), task_numbers(&whole));
+    let task = |page: &str, number: u64| {
+        let start = format!("- [ ] **{number}. ");
+        let (_, own) = page.split_once(&start).unwrap();
+        let own = own.split("\n- [ ] **").next().unwrap();
+        own.split("\n## ").next().unwrap().trim().to_owned()
+    };
+    let plan = demo();
+    let tasks = plan["tasks"].as_array().unwrap();
+    let (mut holds, mut values) = (0, 0);
+    for one in tasks {
+        let number = one["number"].as_u64().unwrap();
+        let own = task(&short, number);
+        if !one["hold"].is_null() && one["looks"] != true {
+            assert_eq!(own, task(&whole, number));
+            holds += 1;
+        }
+        for asked in one["evidence"].as_array().unwrap() {
+            if ["number", "text"].contains(&asked["kind"].as_str().unwrap()) {
+                let ask = asked["ask"].as_str().unwrap();
+                assert!(
+                    own.replace('\\', "").contains(ask),
+                    "{number}: {ask}: {own}"
+                );
+                values += 1;
+            }
+        }
+    }
+    assert!(holds > 10 && values > 100, "{holds} {values}");
+    let words = |page: &str| page.split_whitespace().count();
+    assert!(words(&short) * 2 < words(&whole));
+    let html = bench.run(["sheet", "--short", "--format", "html"]).done();
+    assert!(html.stdout.contains("<main class=\"short\">"));
+}
+
+#[test]
+fn a_stage_is_printed_alone_by_its_first_words_or_the_number_of_a_task() {
+    let bench = Bench::new();
+    let whole = bench.run(["sheet"]).done().stdout;
+    let of = |stage: &str| {
+        let page = bench.run(["sheet", "--stage", stage]).done().stdout;
+        (headings(&page), task_numbers(&page))
+    };
+    let (raised, tasks) = of("RAISE");
+    let wanted = headings(&whole);
+    let wanted: Vec<&String> = wanted
+        .iter()
+        .filter(|one| one.starts_with("Raise"))
+        .collect();
+    assert_eq!(raised.iter().skip(1).collect::<Vec<_>>(), wanted);
+    assert!(wanted.len() > 3);
+    let first = tasks[0];
+    let (one, alone) = of(&first.to_string());
+    assert_eq!(one.get(1), Some(wanted[0]));
+    assert_eq!(one.len(), 2);
+    assert!(tasks.starts_with(&alone) && alone.contains(&first));
+    for nothing in ["nowhere", "0", "4000"] {
+        let refused = bench.run(["sheet", "--stage", nothing]);
+        assert_eq!(refused.code, Some(2), "{nothing}");
+        assert!(
+            refused.stderr.contains("Raise: cab, left side"),
+            "{}",
+            refused.stderr
+        );
+        assert!(refused.stdout.is_empty());
+    }
+}
+
+#[test]
+fn what_a_person_does_is_printed_alone_as_the_crew_s_plan_has_it() {
+    let bench = Bench::new();
+    let crew = bench.run(["crew", "--format", "json"]).done().json();
+    let plan = demo();
+    let number = |id: &Value| {
+        let tasks = plan["tasks"].as_array().unwrap().iter();
+        let mut own = tasks.filter(|task| &task["id"] == id);
+        own.next().unwrap()["number"].as_u64().unwrap()
+    };
+    let lanes = crew["lanes"].as_array().unwrap();
+    for person in ["ash", "cedar", "rowan"] {
+        let own = lanes.iter().filter(|lane| lane["person"] == person);
+        let mut wanted: Vec<u64> = own.map(|lane| number(&lane["task"])).collect();
+        wanted.sort_unstable();
+        wanted.dedup();
+        let page = bench.run(["sheet", "--for", person]).done().stdout;
+        assert_eq!(task_numbers(&page), wanted, "{person}");
+        assert!(!wanted.is_empty());
+    }
+    let refused = bench.run(["sheet", "--for", "nobody"]);
+    assert_eq!(refused.code, Some(2));
+    assert!(
+        refused.stderr.contains("its people are ash, birch"),
+        "{}",
+        refused.stderr
+    );
+}
+
+#[test]
+fn the_large_sheet_differs_only_in_its_type() {
+    let bench = Bench::new();
+    let usual = bench.run(["sheet", "--format", "html"]).done().stdout;
+    let large = bench
+        .run(["sheet", "--large", "--format", "html"])
+        .done()
+        .stdout;
+    assert!(large.contains("main.large { font-size: 14pt;"));
+    assert_eq!(large.replace("<main class=\"large\">", "<main>"), usual);
 }

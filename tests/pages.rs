@@ -54,7 +54,7 @@ fn as_another_reads(markdown: &str) -> Shape {
 }
 
 fn in_html(html: &str) -> Shape {
-    let body = html.split_once("<main>").unwrap().1;
+    let body = html.split_once("<body>").unwrap().1;
     let count = |tag: &str| body.matches(tag).count();
     let headings = (1..=6).map(|level| count(&format!("<h{level} ")));
     Shape {

@@ -106,7 +106,7 @@ fn what_is_tied_chocked_and_carried_away_comes_back() {
         ("vehicle", ["up to check", "wheels down"]),
         ("console", ["taken off", "back in place"]),
         ("bonnet", ["open", "shut again"]),
-        ("wheels", ["new ones on", "nuts torqued"]),
+        ("wheels", ["changed", "nuts torqued"]),
     ] {
         plan.in_order(&steps.map(|step| maker(&plan, state, step)));
     }

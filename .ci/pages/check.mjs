@@ -91,9 +91,11 @@ function smallText(least) {
   return small;
 }
 
-/** Pieces of tasks that would be split between two sheets of paper: a task goes on overleaf between its pieces, never within one. */
+/** Pieces of tasks that would be split between two sheets of paper: a task goes on overleaf between its pieces, never within one; a long row between its boxes. */
 function splitTasks(height) {
-  const tasks = [...document.querySelectorAll('.task')].flatMap((task) => [...task.querySelectorAll(':scope > p, :scope > ol > li, :scope > ul > li, tr')]);
+  const long = (row) => row.querySelectorAll('.ask').length > 4 || row.querySelectorAll('.keep').length > 8;
+  const all = [...document.querySelectorAll('.task')].flatMap((task) => [...task.querySelectorAll(':scope > p, :scope > ol > li, :scope > ul > li, tr')]);
+  const tasks = all.flatMap((piece) => (long(piece) ? [...piece.querySelectorAll('.ask:not(.tick), .keep')] : [piece]));
   const split = tasks.filter((task) => {
     const avoids = getComputedStyle(task).breakInside.startsWith('avoid');
     return !avoids || task.getBoundingClientRect().height > height;
@@ -157,7 +159,7 @@ function fills(file, { top, right, bottom, left }) {
 
 /** What a stretch of a document begins with, and whether its pages are for the pillar. */
 function stretches() {
-  return [...document.querySelectorAll('main h2')].map((head) => ({ text: head.textContent.replace(/\s+/g, ''), pillar: head.id.startsWith('raise-') }));
+  return [...document.querySelectorAll('main h2')].map((head) => ({ text: head.textContent.replace(/\s+/g, ''), pillar: /^raise-.*-side$/.test(head.id) }));
 }
 
 /** The printed file: its paper, sheets that carry nothing but their head and foot, how many there are and how full they are. */
@@ -180,6 +182,7 @@ function printed(pdf, sheet, heads, limit) {
   const empty = texts.flatMap((text, index) => (text.length < 3 ? [`sheet ${index + 1} of ${pages} is empty`] : []));
   // A page's first words tell which stretch begins on it; the page before it is that stretch's last.
   const begins = texts.map((text) => heads.find((head) => text.join('').startsWith(head.text)));
+  const front = begins.flatMap((head, index) => (head?.pillar && index % 2 === 1 ? [`sheet ${index + 1} is for the pillar and on a back side`] : []));
   const counts = texts.map((_, index) => !begins[index]?.pillar && index + 1 < pages && begins[index + 1] === undefined);
   const all = fills(file, sheet);
   const counted = all.filter((_, index) => counts[index]);
@@ -187,7 +190,7 @@ function printed(pdf, sheet, heads, limit) {
   const figures = `${pages} pages, mean fill ${mean.toFixed(2)} (${all.map((fill, index) => (counts[index] ? fill.toFixed(2) : `[${fill.toFixed(2)}]`)).join(' ')})`;
   const long = pages > (limit.pages ?? Infinity) ? [`${figures}; asked for: at most ${limit.pages} pages`] : [];
   const bare = mean < (limit.fill ?? 0) ? [`${figures}; asked for: at least ${limit.fill}`] : [];
-  return { size, empty, long, bare, figures };
+  return { size, empty, front, long, bare, figures };
 }
 
 async function check(browser, file, errors) {
@@ -224,10 +227,11 @@ async function check(browser, file, errors) {
 
   const limit = LIMITS[basename(file, '.html')] ?? {};
   const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: false });
-  const { size, empty, long, bare, figures } = printed(pdf, sheet, await page.evaluate(stretches), limit);
+  const { size, empty, front, long, bare, figures } = printed(pdf, sheet, await page.evaluate(stretches), limit);
   console.log(`${basename(file)}: ${figures}`);
   report(file, 'prints on its paper', size);
   report(file, 'no empty sheet', empty);
+  report(file, 'pages for the pillar begin on a front side', front);
   report(file, 'no longer than asked', long);
   report(file, 'its pages are filled', bare);
   report(file, 'no request leaves the page', requests);

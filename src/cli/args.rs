@@ -63,7 +63,11 @@ pub(super) enum Command {
     #[command(
         after_help = "Examples:\n  liftsheet sheet -o sheet.html               the built-in demo\n  \
         liftsheet sheet job.yaml -o sheet.html --paper letter\n  liftsheet sheet job.yaml --format json\n  \
-        liftsheet sheet jobs/*.yaml -o out/ --format html"
+        liftsheet sheet job.yaml --short -o short.html      a task in a line, hold points in full\n  \
+        liftsheet sheet job.yaml --stage raise --large -o wall.html\n  \
+        liftsheet sheet job.yaml --for kim          what the crew's plan gives Kim to do\n  \
+        liftsheet sheet jobs/*.yaml -o out/ --format html\n\n\
+        JSON is always the whole plan."
     )]
     Sheet(SheetArgs),
     /// At which spacer height each connection changes, and what the lift comes to at each height
@@ -299,6 +303,18 @@ pub(super) struct SheetArgs {
     /// Job files, or `-` for standard input
     #[arg(value_name = "JOB")]
     pub(super) jobs: Vec<PathBuf>,
+    /// A task in a line with its values, hold points in full: for who has done it often. What its steps and cautions say is left out
+    #[arg(long)]
+    pub(super) short: bool,
+    /// Print at 14 pt, for the wall
+    #[arg(long)]
+    pub(super) large: bool,
+    /// Print these stages alone: the first words of a heading, such as `raise` or `check: road`, or the number of a task
+    #[arg(long, value_name = "WORDS|NUMBER", conflicts_with = "person")]
+    pub(super) stage: Option<String>,
+    /// Print alone what this person does by `crew`: an id under `people` in the job file
+    #[arg(long = "for", value_name = "PERSON")]
+    pub(super) person: Option<String>,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
     #[command(flatten)]

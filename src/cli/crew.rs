@@ -7,7 +7,6 @@ use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
-use crate::report::{Problem, Report};
 
 /// The schedule of a crew.
 struct Schedule<'a> {
@@ -16,7 +15,7 @@ struct Schedule<'a> {
 
 impl Schedule<'_> {
     fn crew<'a>(&self, made: &Made<'a>) -> Result<Crew<'a>, Refusal> {
-        crew::crew(made, self.with).map_err(refused)
+        crew::crew(made, self.with).map_err(page::refused)
     }
 }
 
@@ -33,12 +32,6 @@ impl Document for Schedule<'_> {
         let value = crew::to_json(made, &self.crew(made)?);
         Ok(output::stamped_json(value, made.rules.made_by()))
     }
-}
-
-fn refused(problem: Problem) -> Refusal {
-    let mut report = Report::new();
-    report.push(problem);
-    Refusal::Problems(report)
 }
 
 pub(super) fn run(args: &CrewArgs) -> End {

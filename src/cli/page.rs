@@ -13,7 +13,7 @@ use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
 use crate::plan;
-use crate::report::{Report, in_message, numbered};
+use crate::report::{Problem, Report, in_message, numbered};
 
 /// Every file that this program writes carries this, so that it overwrites no other.
 pub(super) const MARK: &str = "Made with liftsheet";
@@ -67,8 +67,15 @@ pub(super) enum Refusal {
     Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
-    /// It could not be written where it was asked for.
-    Unwritten(String),
+    /// There is nothing of what was asked for, or it could not be written there.
+    Nothing(String),
+}
+
+/// The refusal for one problem.
+pub(super) fn refused(problem: Problem) -> Refusal {
+    let mut report = Report::new();
+    report.push(problem);
+    Refusal::Problems(report)
 }
 
 impl From<DocumentError> for Refusal {
@@ -87,6 +94,12 @@ pub(super) struct Request<'a> {
 }
 
 impl Request<'_> {
+    /// The same in another look.
+    pub(super) fn looking(mut self, change: impl FnOnce(&mut Look)) -> Self {
+        change(&mut self.look);
+        self
+    }
+
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
         let output = self.output.output.as_deref();
@@ -165,6 +178,7 @@ pub(super) fn look(args: &LookArgs) -> Look {
             PaperArg::A4 => Paper::A4,
             PaperArg::Letter => Paper::Letter,
         },
+        ..Look::default()
     }
 }
 
@@ -240,7 +254,7 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
             complaints += &failure(&error.to_string());
             (None, End::Failed, complaints)
         }
-        Some(Err(Refusal::Unwritten(message))) => {
+        Some(Err(Refusal::Nothing(message))) => {
             complaints += &failure(&message);
             (None, End::Failed, complaints)
         }
@@ -281,7 +295,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     let text = match request.format {
         FormatArg::Json if document.is_plan() => {
             let written = written_as_made(request, path, made);
-            written.map_err(|error| Refusal::Unwritten(error.to_string()))?;
+            written.map_err(|error| Refusal::Nothing(error.to_string()))?;
             None
         }
         _ => Some(text(request, path, made, &mut beside)?),

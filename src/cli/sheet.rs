@@ -4,19 +4,77 @@ use super::args::{PageArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
-use crate::document::{self, Look, Page};
+use crate::crew;
+use crate::document::{self, Look, Page, Part};
 use crate::pipeline::Made;
+use crate::report::in_message;
 
-/// The job sheet.
-struct Sheet;
+/// The job sheet, or a part of it.
+struct Sheet<'a> {
+    args: &'a SheetArgs,
+}
 
-impl Document for Sheet {
+impl Sheet<'_> {
+    /// The part that was asked for; refused where there is nothing of it.
+    fn part(&self, made: &Made<'_>) -> Result<Option<Part>, Refusal> {
+        let part = match (&self.args.stage, &self.args.person) {
+            (Some(stage), _) => Part::Stage(stage.clone()),
+            (None, Some(person)) => of_person(made, person)?,
+            (None, None) => return Ok(None),
+        };
+        let stages = document::stages(made);
+        if stages.iter().any(|stage| part.takes(stage)) {
+            return Ok(Some(part));
+        }
+        let message = match &part {
+            Part::Person { name, .. } => format!("{name} has nothing to do in this job"),
+            Part::Stage(wanted) => {
+                let headings: Vec<&str> =
+                    stages.iter().map(|(heading, _)| heading.as_str()).collect();
+                let wanted = in_message(wanted);
+                format!(
+                    "no stage begins with `{wanted}`, and no task has that number; the stages are: {}",
+                    headings.join("; ")
+                )
+            }
+        };
+        Err(Refusal::Nothing(message))
+    }
+}
+
+/// What the plan of the job's crew gives a person to do.
+fn of_person(made: &Made<'_>, person: &str) -> Result<Part, Refusal> {
+    let crew = crew::crew(made, None).map_err(page::refused)?;
+    let members = crew.team.members.iter();
+    let Some(place) = members.clone().position(|member| member.id == person) else {
+        let known: Vec<&str> = members.map(|member| member.id.as_str()).collect();
+        let person = in_message(person);
+        let message = format!(
+            "nobody of the job is `{person}`: its people are {}",
+            known.join(", ")
+        );
+        return Err(Refusal::Nothing(message));
+    };
+    let tasks = crew.lane(place).into_iter();
+    let tasks = tasks.filter_map(|(task, _)| crew.tasks.get(task));
+    Ok(Part::Person {
+        name: crew
+            .team
+            .members
+            .get(place)
+            .map_or_else(String::new, |member| member.name.clone()),
+        tasks: tasks.map(|task| task.number).collect(),
+    })
+}
+
+impl Document for Sheet<'_> {
     fn name(&self) -> &'static str {
         "sheet"
     }
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        Ok(document::sheet(made, look)?)
+        let part = self.part(made)?;
+        Ok(document::part_of_sheet(made, look, part.as_ref())?)
     }
 
     fn is_plan(&self) -> bool {
@@ -63,8 +121,9 @@ impl Document for Survey {
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {
-    let request = match page::request(&Sheet, (&args.rules, &args.look, &args.output)) {
-        Ok(request) => request,
+    let sheet = Sheet { args };
+    let request = match page::request(&sheet, (&args.rules, &args.look, &args.output)) {
+        Ok(request) => request.looking(|look| (look.short, look.large) = (args.short, args.large)),
         Err(message) => return fail(&message),
     };
     match args.jobs.as_slice() {

@@ -9,14 +9,27 @@ use comrak::html::Context;
 
 const BLANK: char = '\u{a0}';
 
+/// What stands before the initials of who did a task, in the task's first line.
+const DONE_BY: &str = "Done by ";
+
+/// Whether the first line of a task asks for the initials of who did it.
+pub(super) fn asks_initials(line: &str) -> bool {
+    line.contains(&format!("{DONE_BY}{}", blank(4)))
+}
+
 /// A blank of that many characters.
 pub(super) fn blank(width: usize) -> String {
     let inside: String = std::iter::repeat_n(BLANK, width).collect();
     format!("[{inside}]")
 }
 
-/// Text, with its blanks as boxes to write in. A word that a no-break space ties to its blank stays on one line with it.
-pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
+/// Text, with its blanks as boxes to write in. A word that a no-break space ties to its blank stays on one line with it. In a task, what
+/// follows a blank at the beginning of a sentence belongs to it: `asked` says so, and whether such a sentence is still open.
+pub(super) fn write<T>(
+    context: &mut Context<T>,
+    text: &str,
+    asked: &mut Option<bool>,
+) -> fmt::Result {
     let mut rest = text;
     while let Some((before, width, after)) = next_blank(rest) {
         let kept = before.ends_with(BLANK);
@@ -25,18 +38,32 @@ pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
         } else {
             before.len()
         };
-        context.escape(before.get(..word).unwrap_or_default())?;
-        if kept {
-            context.write_str("<span class=\"keep\">")?;
-            context.escape(before.get(word..).unwrap_or_default())?;
+        // They stand in the corner of the task already.
+        if asked.is_some() && before.ends_with(DONE_BY) {
+            context.escape(before.strip_suffix(DONE_BY).unwrap_or_default())?;
+            rest = after;
+            continue;
         }
+        context.escape(before.get(..word).unwrap_or_default())?;
         let class = match width {
             0..=2 => "box tick",
-            3..=10 => "box",
+            3..=5 => "box initials",
+            6..=10 => "box",
             11..=20 => "box name",
             21..=35 => "box line",
             _ => "box sign",
         };
+        if kept {
+            context.write_str("<span class=\"keep\">")?;
+            context.escape(before.get(word..).unwrap_or_default())?;
+        } else if before.is_empty() || before.ends_with(". ") {
+            close(context, asked)?;
+            if asked.is_some() {
+                let tick = if class == "box tick" { " tick" } else { "" };
+                write!(context, "<span class=\"ask{tick}\">")?;
+                *asked = Some(true);
+            }
+        }
         write!(context, "<span class=\"{class}\"></span>")?;
         if kept {
             context.write_str("</span>")?;
@@ -44,6 +71,15 @@ pub(super) fn write<T>(context: &mut Context<T>, text: &str) -> fmt::Result {
         rest = after;
     }
     context.escape(rest)
+}
+
+/// Closes a sentence that belongs to a blank, if one is open.
+pub(super) fn close<T>(context: &mut Context<T>, asked: &mut Option<bool>) -> fmt::Result {
+    if asked.is_some_and(|open| open) {
+        context.write_str("</span>")?;
+        *asked = Some(false);
+    }
+    Ok(())
 }
 
 /// The first blank of a text: what stands before it, its width, what stands after it.

@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 
 use serde::{Serialize, Serializer};
 
-use super::marks::{self, Marks};
 use super::{Look, Made, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
@@ -29,8 +28,6 @@ pub(super) struct Row {
     joins: String,
     verdict: &'static str,
     because: String,
-    /// The letters of the limits behind the verdict.
-    limits: String,
     trade: Option<String>,
     release: bool,
 }
@@ -45,18 +42,13 @@ pub(super) struct Again {
 }
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
-/// With the limits behind the verdicts on those that are worked on.
-pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<marks::Origin>) {
+pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
     let mut links = walking(made);
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
-    let mut marks = Marks::new(look.units);
-    let worked = table(made, worked, look, &mut marks);
-    // Of those left alone the page prints numbers only, so their limits have no letter on it.
-    let left = table(made, left, look, &mut Marks::new(look.units));
-    (worked, left, marks.list())
+    (table(made, worked, look), table(made, left, look))
 }
 
 /// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
@@ -70,12 +62,11 @@ pub(super) fn table<'a, 'r: 'a>(
     made: &Made<'_>,
     links: impl IntoIterator<Item = &'a Assessed<'r>>,
     look: Look,
-    marks: &mut Marks,
 ) -> Vec<Row> {
     let numbers = made.assessment.numbers();
     let rows = links.into_iter().map(|link| {
         let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-        row(made, (number, link), look, marks)
+        row(made, (number, link), look)
     });
     let mut rows = drawn_together(rows, |row| &mut row.links);
     rows.iter_mut().for_each(name);
@@ -90,12 +81,7 @@ fn name(row: &mut Row) {
     row.title = phrase(&titles);
 }
 
-fn row(
-    made: &Made<'_>,
-    (number, link): (usize, &Assessed<'_>),
-    look: Look,
-    marks: &mut Marks,
-) -> Row {
+fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> Row {
     let class = link.class.map(|class| class.text.title.as_str());
     let class = class.filter(|class| *class != link.title);
     // Mounts stand all round the vehicle, whatever area their class names.
@@ -109,7 +95,6 @@ fn row(
         joins: joins(made, &link.id),
         verdict: words::verdict(link),
         because: link.because.print(look.units),
-        limits: marks.of_link(made, link),
         trade: link.trade.clone(),
         release: link.release,
     }

@@ -16,13 +16,12 @@ use comrak::{Arena, Options, create_formatter, parse_document};
 use super::{Picture, blanks, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
-const NOTICES: [(&str, &str); 8] = [
+const NOTICES: [(&str, &str); 7] = [
     ("DEMO – NOT A VEHICLE", "demo"),
     ("PROVISIONAL", "provisional"),
     ("STOP", "stop"),
     ("RELEASED", "released"),
     ("NOT RELEASED", "provisional"),
-    ("HOLD POINT", "hold"),
     ("DUE", "due"),
     ("CAUTION", "caution"),
 ];
@@ -39,6 +38,8 @@ struct Writing {
     task: String,
     /// The pictures of the page.
     pictures: Vec<Picture>,
+    /// In a task: whether a sentence that belongs to a blank is open.
+    asked: Option<bool>,
 }
 
 type Written = Result<ChildRendering, fmt::Error>;
@@ -65,7 +66,9 @@ create_formatter!(Body<Writing>, {
     },
     NodeValue::Text(ref text) => |context, entering| {
         if entering {
-            blanks::write(context, text)?;
+            let mut asked = context.user.asked;
+            blanks::write(context, text, &mut asked)?;
+            context.user.asked = asked;
         }
     },
 });
@@ -146,10 +149,21 @@ fn write_paragraph<'a>(
     let alone = node.first_child().filter(|only| {
         matches!(only.data().value, NodeValue::Image(_)) && only.next_sibling().is_none()
     });
+    if !entering {
+        close_asked(context)?;
+    }
     match alone {
         Some(_) => Ok(ChildRendering::HTML),
         None => format_node_default(context, node, entering),
     }
+}
+
+/// Closes a sentence that belongs to a blank, at the end of its paragraph or cell.
+fn close_asked(context: &mut Context<Writing>) -> fmt::Result {
+    let mut asked = context.user.asked;
+    blanks::close(context, &mut asked)?;
+    context.user.asked = asked;
+    Ok(())
 }
 
 /// The picture that the image names, with its text beneath; an image of anything else is its text alone.
@@ -214,17 +228,20 @@ fn write_task_item<'a>(
     node: &'a AstNode<'a>,
     entering: bool,
 ) -> Written {
-    if !entering {
-        context.write_str("</li>\n")?;
-        return Ok(ChildRendering::HTML);
-    }
-    let own = node.first_child().map(text_of).unwrap_or_default();
     let nested = node.ancestors().skip(1).any(|above| {
         matches!(
             above.data().value,
             NodeValue::TaskItem(_) | NodeValue::Item(_)
         )
     });
+    if !entering {
+        context.write_str("</li>\n")?;
+        if !nested {
+            context.user.asked = None;
+        }
+        return Ok(ChildRendering::HTML);
+    }
+    let own = node.first_child().map(text_of).unwrap_or_default();
     context.cr()?;
     let name = if nested {
         context.write_str("<li class=\"item\">")?;
@@ -233,20 +250,38 @@ fn write_task_item<'a>(
             None => format!("{own} (task {})", context.user.task),
         }
     } else {
-        let hold = node.children().any(|child| notice(child) == Some("hold"));
-        let hold = if hold { " hold" } else { "" };
+        let hold = if is_hold(node) { " hold" } else { "" };
         let id = anchor(
             &mut context.user.ids,
             &format!("task {}", leading_number(&own)),
         );
         write!(context, "<li class=\"task{hold}\" id=\"{id}\">")?;
         context.user.task.clone_from(&own);
+        context.user.asked = Some(false);
         own
     };
     context.write_str("<input type=\"checkbox\" disabled aria-label=\"")?;
     context.escape(&name)?;
     context.write_str("\"> ")?;
+    if !nested && texts(node.first_child()).any(|text| blanks::asks_initials(&text)) {
+        context.write_str("<span class=\"box initials\"></span>")?;
+    }
     Ok(ChildRendering::HTML)
+}
+
+/// The texts right in a paragraph.
+fn texts<'a>(paragraph: Option<&'a AstNode<'a>>) -> impl Iterator<Item = String> {
+    let nodes = paragraph.into_iter().flat_map(AstNode::children);
+    nodes.filter_map(|node| match &node.data().value {
+        NodeValue::Text(text) => Some(text.to_string()),
+        _ => None,
+    })
+}
+
+/// Whether a task is a hold point: its first line says so in bold.
+fn is_hold<'a>(task: &'a AstNode<'a>) -> bool {
+    let mut words = task.first_child().into_iter().flat_map(AstNode::children);
+    words.any(|one| matches!(one.data().value, NodeValue::Strong) && text_of(one) == "HOLD POINT:")
 }
 
 /// The number of the question that a tick box belongs to: of the item of a numbered list right above its own list.
@@ -274,6 +309,7 @@ fn write_cell<'a>(
     let head = row.is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)));
     let tag = if head { "th" } else { "td" };
     if !entering {
+        close_asked(context)?;
         write!(context, "</{tag}>")?;
         return Ok(ChildRendering::HTML);
     }

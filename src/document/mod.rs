@@ -47,7 +47,7 @@ pub use heights::heights;
 pub use parts::parts;
 pub use placed::{as_files, as_words};
 pub use reasons::reasons;
-pub use sheet::sheet;
+pub use sheet::{Part, part_of_sheet, sheet, stages};
 pub use shell::html;
 pub use signed::{signed, to_keep};
 pub use standing::{next, standing};
@@ -75,6 +75,10 @@ pub struct Look {
     pub units: Units,
     /// The paper.
     pub paper: Paper,
+    /// Whether tasks are a line each, with their values, and hold points in full.
+    pub short: bool,
+    /// Whether the text is large, for the wall.
+    pub large: bool,
 }
 
 /// One page of a job, ready to be written as Markdown or put into [`html`].

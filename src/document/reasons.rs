@@ -22,6 +22,7 @@ use crate::rules::{Stage, Verdict};
 struct Reasons {
     head: Head,
     facts: Vec<(&'static str, String)>,
+    side_view: Option<Shown>,
     connections: Vec<Connection>,
     /// How the bodies tip on the way up.
     tipped: Vec<Shown>,
@@ -73,16 +74,18 @@ pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         }
     }
     let tipped = tipped(made, look);
+    let side_view = vehicle::side_view(made, look.units);
     let view = Reasons {
         head: sheet::head(made, look),
         facts: facts::facts(made, look.units),
+        side_view: side_view.as_ref().map(Shown::of),
         connections,
         tipped: tipped.iter().map(Shown::of).collect(),
         decided_by: marks.list(),
     };
     let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;
     page.pictures = pictures;
-    page.pictures.extend(tipped);
+    page.pictures.extend(tipped.into_iter().chain(side_view));
     Ok(page)
 }
 

@@ -2,11 +2,12 @@
 //!
 //! Takes everything that was made of the job; gives one [`Page`] for the fitter's hands and the supervisor's pen.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::limits::{self, Limits};
 use super::links::{self, Again, Row};
-use super::marks;
 use super::tasks::{self, Section};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
 use crate::VERSION;
@@ -42,14 +43,16 @@ struct Stop {
 #[derive(Debug, Serialize)]
 struct Sheet {
     head: Head,
+    /// What is printed alone.
+    part: Option<String>,
+    /// Whether tasks are a line each, for who knows the job.
+    short: bool,
     /// The four characters that a number is signed with.
     plan: String,
     facts: Vec<(&'static str, String)>,
     side_view: Option<Shown>,
     limits: Option<Limits>,
     worked: Vec<Row>,
-    /// The limits behind the verdicts.
-    decided_by: Vec<marks::Origin>,
     again: Vec<Again>,
     sections: Vec<Section>,
     /// The numbers of the connections that are left alone.
@@ -83,19 +86,76 @@ struct Time {
     chain_likely: String,
 }
 
+/// A part of the sheet that is printed alone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Part {
+    /// The stages whose headings begin with these words, whatever their case, or the stage of the task with this number.
+    Stage(String),
+    /// What a person of the crew does.
+    Person {
+        /// The person's name.
+        name: String,
+        /// The numbers of the tasks.
+        tasks: BTreeSet<usize>,
+    },
+}
+
+impl Part {
+    /// Whether anything of a stage belongs to it: the stage's heading and the numbers of its tasks.
+    #[must_use]
+    pub fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
+        let mut own = numbers.iter();
+        own.any(|number| self.has((heading, numbers), *number))
+    }
+
+    /// Whether a printed task of a stage belongs to it: the stage's heading and the numbers of its tasks, and the task's number.
+    pub(super) fn has(&self, (heading, stage): (&str, &[usize]), number: usize) -> bool {
+        match self {
+            Self::Person { tasks, .. } => tasks.contains(&number),
+            Self::Stage(wanted) => match wanted.parse::<usize>() {
+                Ok(wanted) => stage.contains(&wanted),
+                Err(_) => heading
+                    .to_lowercase()
+                    .starts_with(&wanted.trim().to_lowercase()),
+            },
+        }
+    }
+}
+
+/// The headings of the stages, in the order of work, each with the numbers of its tasks.
+#[must_use]
+pub fn stages(made: &Made<'_>) -> Vec<(String, Vec<usize>)> {
+    tasks::stages(made)
+        .map(|(heading, entries)| (heading, tasks::numbers_of(entries)))
+        .collect()
+}
+
 /// Makes the job sheet; fails only when its template is defective.
 pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
-    let (worked, left, decided_by) = links::rows(made, look);
+    part_of_sheet(made, look, None)
+}
+
+/// Makes the job sheet, or a part of it alone; fails only when its template is defective.
+pub fn part_of_sheet(
+    made: &Made<'_>,
+    look: Look,
+    part: Option<&Part>,
+) -> Result<Page, DocumentError> {
+    let (worked, left) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
-    let (sections, mut pictures) = tasks::sections(made, look)?;
+    let (sections, mut pictures) = tasks::sections(made, look, part)?;
     let view = Sheet {
         head: head(made, look),
+        part: part.map(|part| match part {
+            Part::Stage(wanted) => wanted.clone(),
+            Part::Person { name, .. } => format!("the tasks of {name}"),
+        }),
+        short: look.short,
         plan: record::short(&made.plan.digest),
         facts: facts::facts(made, look.units),
         side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),
         worked,
-        decided_by,
         again: links::again(made, look),
         sections,
         left: links::numbers(&left),

@@ -13,6 +13,8 @@ struct Shell<'a> {
     lang: &'a str,
     title: String,
     size: &'static str,
+    /// What the style sheet goes by: whether the text is large, whether tasks are in short.
+    class: &'static str,
     banner: Option<&'a str>,
     footer: &'a str,
     screen: &'static str,
@@ -32,6 +34,12 @@ pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
         size: match look.paper {
             Paper::A4 => "A4",
             Paper::Letter => "letter",
+        },
+        class: match (look.short, look.large) {
+            (false, false) => "",
+            (true, false) => "short",
+            (false, true) => "large",
+            (true, true) => "short large",
         },
         banner: page.banner.as_deref(),
         footer: &page.footer,

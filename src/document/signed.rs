@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use super::account::{self, Account};
 use super::handover::{self, Handover};
 use super::sheet::{DEMO, Shown, head, short};
-use super::{DocumentError, Look, Made, Page, Paper, Picture, engine, escape, facts, links, words};
+use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
 
@@ -124,9 +124,9 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
     let pages = [Units::Metric, Units::Inch].map(|units| {
         let look = Look {
             units,
-            paper: Paper::A4,
+            ..Look::default()
         };
-        let (_, left, _) = links::rows(made, look);
+        let (_, left) = links::rows(made, look);
         let page = json!({
             "head": head(made, look), "facts": facts::facts(made, units), "left": left,
             "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,

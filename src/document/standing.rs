@@ -62,7 +62,7 @@ pub fn standing(
         "Due after the lift",
         due.map(|(number, one)| due_line(&account, number, one)),
     );
-    list(&mut out, "Did not go by the clock", by_the_clock(&account));
+    list(&mut out, "Times that do not fit", by_the_clock(&account));
     let unchecked = signed::numbered(status).filter(|(_, one)| !one.task.only_checked());
     let unchecked = unchecked.filter(|(_, one)| {
         let work = (one.task.trade.as_deref(), one.task.apprentice);

@@ -11,12 +11,11 @@ use minijinja::Value;
 use serde::Serialize;
 
 use super::grid::{self, Line};
-use super::sheet::Shown;
+use super::sheet::{Part, Shown};
 use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
 use crate::plan::{self, Entry, Evidence, Making, Minutes, Sign, Task};
 use crate::quantity::Units;
-use crate::report::numbered;
 use crate::rules::{Spot, Stage};
 use crate::text::Text;
 
@@ -48,6 +47,8 @@ struct Shared {
 #[derive(Debug, Serialize)]
 struct One {
     task: EntryView,
+    /// Whether a task is a line, with its values.
+    short: bool,
 }
 
 /// One printed task.
@@ -57,6 +58,8 @@ struct EntryView {
     title: String,
     /// Who, how long, after what: short phrases.
     facts: Vec<String>,
+    /// The letters of the cautions of its pieces, where each of their steps is a line of its own.
+    shared: Option<String>,
     due: Option<String>,
     pieces: Vec<PieceView>,
     /// Whether it is a walk-round: a row for each piece.
@@ -83,6 +86,8 @@ struct PieceView {
     says: bool,
     /// Where the same cautions, tools, parts and steps are written out.
     alike: Option<String>,
+    /// Whether a value is written down once.
+    values: bool,
     /// Whether each of its steps is a line of its own, because work stops between them.
     numbered: bool,
     /// Its parts as a sentence, where there are any.
@@ -113,21 +118,43 @@ pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
     tasks.map(|task| (task.id.as_str(), task.number)).collect()
 }
 
+/// The stages in the order of work: their headings and their printed tasks.
+pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [Entry])> {
+    let plan = made.plan;
+    let job = made.job;
+    let first = |entry: &Entry| plan.tasks.get(entry.tasks.start);
+    let slot = move |entry: &Entry| first(entry).map(|task| task.slot);
+    let stages = plan
+        .entries
+        .chunk_by(move |one, next| slot(one) == slot(next));
+    stages.filter_map(move |entries| {
+        let first = entries.first().and_then(first)?;
+        Some((words::slot_heading(job, first), entries))
+    })
+}
+
+/// The numbers of printed tasks.
+pub(super) fn numbers_of(entries: &[Entry]) -> Vec<usize> {
+    entries.iter().map(|entry| entry.number).collect()
+}
+
 /// The tasks under their headings, in the order of work, and the pictures that stand there.
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
+    part: Option<&Part>,
 ) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
-    let slot = |entry: &Entry| made.plan.tasks.get(entry.tasks.start).map(|task| task.slot);
-    for entries in made
-        .plan
-        .entries
-        .chunk_by(|one, next| slot(one) == slot(next))
-    {
+    let mut stood = Vec::new();
+    for (heading, all) in stages(made) {
+        let of_stage = numbers_of(all);
+        let printed = all
+            .iter()
+            .filter(|entry| part.is_none_or(|part| part.has((&heading, &of_stage), entry.number)));
+        let entries: Vec<&Entry> = printed.collect();
         let tasks = entries.iter().flat_map(|entry| pieces(made, entry));
         let tasks: Vec<&Task> = tasks.collect();
         let Some(first) = tasks.first() else {
@@ -141,26 +168,26 @@ pub(super) fn sections(
         let mut own = section_pictures(made, first, look.units, &pictures);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
         sections.push(Section {
-            heading: words::slot_heading(made.job, first),
-            time: format!(
-                "{}, {}",
-                numbered(entries.len(), "task"),
-                words::minutes(total)
-            ),
+            heading,
+            time: match entries.as_slice() {
+                // It says so itself.
+                [_] => String::new(),
+                _ => format!("{} tasks, {}.", entries.len(), words::minutes(total)),
+            },
             pictures: own.iter().map(Shown::of).collect(),
             tools: tools(&tasks, look.units),
-            stands: stands(made, first),
+            stands: stands(made, first, part.is_none().then_some(&mut stood)),
             cautions,
-            tasks: written(made, entries, (views, &numbers), look)?,
+            tasks: written(made, &entries, (views, &numbers), look)?,
         });
         pictures.append(&mut own);
     }
     Ok((sections, pictures))
 }
 
-/// How the vehicle stands when a stretch of the work begins; where a side is raised, how the bodies do. What goes on under a raised side
-/// begins as its page said.
-fn stands(made: &Made<'_>, first: &Task) -> Vec<String> {
+/// How the vehicle stands when a stretch of the work begins, as far as it did not stand so at the one before (`stood`); where a side is raised,
+/// how the bodies do. What goes on under a raised side begins as its page said.
+fn stands(made: &Made<'_>, first: &Task, stood: Option<&mut Vec<String>>) -> Vec<String> {
     if matches!(first.stage, Stage::Space | Stage::Lower) && first.side.is_some() {
         return Vec::new();
     }
@@ -175,9 +202,15 @@ fn stands(made: &Made<'_>, first: &Task) -> Vec<String> {
         hold: task.hold.is_some(),
         done: task.slot < first.slot,
     });
-    plan::stands(making, |name| {
-        first.stage != Stage::Raise || of_bodies(name)
-    })
+    if matches!(first.stage, Stage::Raise | Stage::Lower) {
+        return plan::stands(making, of_bodies);
+    }
+    let all = plan::stands(making, |_| true);
+    let Some(stood) = stood else { return all };
+    let before = std::mem::replace(stood, all.clone());
+    all.into_iter()
+        .filter(|one| !before.contains(one))
+        .collect()
 }
 
 /// The pieces of a printed task.
@@ -188,7 +221,7 @@ fn pieces<'a>(made: &Made<'a>, entry: &Entry) -> &'a [Task] {
 /// The printed tasks of a section on the page, with what is written down for each.
 fn written(
     made: &Made<'_>,
-    entries: &[Entry],
+    entries: &[&Entry],
     (views, numbers): (Vec<PieceView>, &BTreeMap<&str, usize>),
     look: Look,
 ) -> Result<Value, DocumentError> {
@@ -203,6 +236,7 @@ fn written(
             view.title =
                 (tasks.len() > 1 || entry.looks).then(|| titled(made, (entry, task), look.units));
             view.numbered = entry.hold || task.stage == Stage::Raise;
+            view.values = view.evidence.iter().any(|one| one.kind != "yes");
             view.says = view.alike.is_some()
                 || !view.parts.is_empty()
                 || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
@@ -211,11 +245,12 @@ fn written(
         let task = EntryView {
             number: entry.number,
             title: heading(entry, tasks, look.units),
-            facts: facts(entry, tasks, numbers),
+            facts: facts(entry, tasks, (numbers, look.short && in_a_line(entry))),
             due: tasks
                 .iter()
                 .find_map(|task| task.due.as_ref())
                 .map(|due| words::due(due, look.units)),
+            shared: shared(&own),
             pieces: own,
             looks: entry.looks,
             signing: Signing {
@@ -225,9 +260,21 @@ fn written(
                     .filter(|_| !entry.signs_off.is_empty()),
             },
         };
-        engine::append(&mut text, "task.md", One { task })?;
+        engine::append(
+            &mut text,
+            "task.md",
+            One {
+                task,
+                short: look.short && in_a_line(entry),
+            },
+        )?;
     }
     Ok(engine::made(text))
+}
+
+/// Whether a printed task is a line for who knows the job; a hold point stands in full.
+fn in_a_line(entry: &Entry) -> bool {
+    !entry.hold || entry.looks
 }
 
 /// What a printed task is called; one without words by the id of its first piece.
@@ -245,10 +292,26 @@ fn titled(made: &Made<'_>, (entry, task): (&Entry, &Task), units: Units) -> Stri
         .filter_map(|id| made.assessment.links.get(id));
     let mut links: Vec<&str> = links.map(|link| link.title.as_str()).collect();
     links.dedup();
+    let title = task.title.print(units);
+    let whole = entry.title.print(units);
+    // `Cab, left: ` stands in the name of them all.
+    let of = whole.split_once(": ").map_or("", |(of, _)| of);
+    let own = title
+        .strip_prefix(of)
+        .and_then(|own| own.strip_prefix(": "));
     match links.as_slice() {
         [one] if entry.looks => words::capital(one),
-        _ => words::capital(&task.title.print(units)),
+        _ => words::capital(own.unwrap_or(&title)),
     }
+}
+
+/// The letters of what the pieces of a printed task have to be careful of, each once.
+fn shared(pieces: &[PieceView]) -> Option<String> {
+    let pieces = pieces.iter().filter(|piece| piece.numbered);
+    let letters = pieces.filter_map(|piece| piece.shared.as_deref());
+    let letters: BTreeSet<&str> = letters.flat_map(|letters| letters.split(", ")).collect();
+    let letters: Vec<&str> = letters.into_iter().collect();
+    (!letters.is_empty()).then(|| letters.join(", "))
 }
 
 /// The mounts, before the first work at them: they are the same at every stage, and are not drawn again.
@@ -352,7 +415,14 @@ fn printed(texts: &[Text], units: Units) -> Vec<String> {
 }
 
 /// Where, who, how long, after what.
-fn facts(entry: &Entry, tasks: &[Task], numbers: &BTreeMap<&str, usize>) -> Vec<String> {
+fn facts(
+    entry: &Entry,
+    tasks: &[Task],
+    (numbers, short): (&BTreeMap<&str, usize>, bool),
+) -> Vec<String> {
+    if short {
+        return Vec::new();
+    }
     let mut facts = Vec::new();
     let place = tasks.first().map(|task| task.place.word());
     // The name of several pieces together says it already.

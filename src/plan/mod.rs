@@ -41,7 +41,7 @@ use crate::rules::expression::Scope;
 use crate::rules::{Rules, Verdict};
 
 /// What a limit leaves that refers the lift to a certifying engineer.
-const ENGINEER: (&str, &str) = ("papers", "owed");
+const ENGINEER: (&str, &str) = ("papers", "still to do");
 
 /// The tasks of a job in the order of work.
 #[derive(Debug, Clone)]
@@ -123,9 +123,9 @@ fn left(
     let mut limits = assessment.limits.iter();
     if limits.any(|held| held.verdict() == Verdict::Refer) && rules.states.contains_key(ENGINEER.0)
     {
-        let owed = BTreeMap::from([(ENGINEER.0.to_owned(), ENGINEER.1.to_owned())]);
+        let papers = BTreeMap::from([(ENGINEER.0.to_owned(), ENGINEER.1.to_owned())]);
         let place = Place::new(rules.settings_file.clone(), Path::root());
-        left.extend(courses.steps(&owed, None, &place, report));
+        left.extend(courses.steps(&papers, None, &place, report));
     }
     left
 }

@@ -190,7 +190,7 @@ pub struct VerdictRule {
     /// More work of the same verdict, in stages of its own.
     #[serde(default)]
     pub also: Vec<Extra>,
-    /// What it leaves to be done, by state: the step that the course then stands at, such as `aim: owed`.
+    /// What it leaves to be done, by state: the step that the course then stands at, such as `aim: still to do`.
     #[serde(default)]
     pub leaves: BTreeMap<String, String>,
     /// How it is checked, and signed for.

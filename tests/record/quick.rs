@@ -250,14 +250,14 @@ fn work_of_five_minutes_says_so_and_an_evenings_entry_with_its_times_does_not() 
     fast.call("record", &[])
         .run()
         .code(1)
-        .prints("Did not go by the clock (1):\n  tasks 2, 3: said to be done from");
+        .prints("Times that do not fit (1):\n  tasks 2, 3: said to be done from");
     let sheet = fast
         .call("record", &["--format", "md"])
         .run()
         .code(1)
         .stdout;
     assert!(
-        sheet.contains("## What did not go by the clock") && sheet.contains("| tasks 2, 3 |"),
+        sheet.contains("## Times that do not fit") && sheet.contains("| tasks 2, 3 |"),
         "{sheet}"
     );
     let slow = signed(true);

@@ -179,7 +179,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
     let made = pages("strap", "slack: 10 mm", Look::default());
     // 40 / 3 = 13.33, and a least is rounded up.
     let blank = "\u{a0}".repeat(8);
-    let line = format!("slack left: [{blank}] mm, at least 14 mm `gap`.");
+    let line = format!("[{blank}] mm: slack left, at least 14 mm `gap`.");
     assert!(
         made.sheet.markdown.contains(&line),
         "{}",
@@ -188,7 +188,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
     let page = html(&made.sheet, Look::default()).unwrap();
     assert!(
         page.contains(
-            "slack left: <span class=\"box\"></span> mm, at least 14 mm <code>gap</code>"
+            "<span class=\"ask\"><span class=\"box\"></span> mm: slack left, at least 14 mm <code>gap</code>.</span>"
         )
     );
     let inch = Look {
@@ -201,7 +201,7 @@ fn a_value_to_be_measured_has_a_box_and_its_limit_on_the_safe_side() {
         inches
             .sheet
             .markdown
-            .contains("in, at least 0.53 in `gap`.")
+            .contains("in: slack left, at least 0.53 in `gap`.")
     );
     assert_eq!(inches.plan.digest, made.plan.digest);
 }
@@ -217,7 +217,7 @@ fn a_hold_point_a_caution_and_a_due_distance_are_marked() {
             .markdown
             .contains("> **DUE** 100 km after the lift.")
     );
-    assert!(made.sheet.markdown.contains("Supervisor ["));
+    assert!(made.sheet.markdown.contains("] Supervisor"));
 }
 
 #[test]
@@ -288,7 +288,9 @@ fn paper_and_demo_are_told_to_the_printer() {
     };
     let letter = html(&made.sheet, letter).unwrap();
     assert!(a4.contains("size: A4;") && letter.contains("size: letter;"));
-    assert!(a4.contains("body::before { content: \"DEMO \\2013  NOT A VEHICLE\"; }"));
+    let band = "{ content: \"DEMO \\2013  NOT A VEHICLE\"; font-weight: bold;";
+    assert!(a4.contains(&format!("@top-center {band}")));
+    assert!(a4.contains("print-color-adjust: exact"));
     assert!(
         made.sheet
             .footer
