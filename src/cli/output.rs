@@ -174,11 +174,11 @@ pub(super) fn create_folder(folder: &Path) -> Result<(), OutputError> {
 /// temporary one is gone: it would be left otherwise.
 fn put(place: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>, over: bool) -> io::Result<()> {
     interrupt::held(|| {
-        let file = beside(place, fill)?;
+        let temporary = beside(place, fill)?;
         let done = if over {
-            file.persist(place)
+            temporary.persist(place)
         } else {
-            file.persist_noclobber(place)
+            temporary.persist_noclobber(place)
         };
         done.map(|_| ()).map_err(|error| error.error)
     })
@@ -285,9 +285,9 @@ fn beside(
 ) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     let builder = permissions(&mut builder);
-    let mut file = builder.tempfile_in(folder_of(path))?;
-    fill(file.as_file_mut())?;
-    Ok(file)
+    let mut temporary = builder.tempfile_in(folder_of(path))?;
+    fill(temporary.as_file_mut())?;
+    Ok(temporary)
 }
 
 /// A page is for everybody in the workshop, not only for who printed it.
