@@ -56,7 +56,8 @@ function sticksOut() {
     // What only screen readers see is clipped on purpose.
     const hidden = (one) => one !== null && getComputedStyle(one).clipPath !== 'none';
     if (hidden(element) || hidden(element.closest('thead'))) return false;
-    const inside = style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
+    // Words of a scaled picture are measured before and after it is scaled.
+    const inside = !(element instanceof SVGElement) && style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
     return inside || element.getBoundingClientRect().right > width + 1;
   });
   return out.map(name);
