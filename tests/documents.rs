@@ -344,7 +344,7 @@ fn a_survey_says_what_its_readings_are_held_against() {
     let bench = Bench::new().file("job.yaml", job);
     let page = bench.run(["survey", "job.yaml"]).done().stdout;
     assert!(
-        page.contains("44 mm or more: leave; less: replace [a]."),
+        page.contains("44 mm or more: leave; less: replace [a]"),
         "{page}"
     );
     assert!(page.contains(

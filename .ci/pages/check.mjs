@@ -58,7 +58,8 @@ function sticksOut() {
     const scrolled = (one) => one !== null && getComputedStyle(one).overflowX === 'auto';
     if (scrolled(element.closest('figure.picture'))) return false;
     if (hidden(element) || hidden(element.closest('thead'))) return false;
-    const inside = style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
+    // Words of a scaled picture are measured before and after it is scaled.
+    const inside = !(element instanceof SVGElement) && style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
     return inside || element.getBoundingClientRect().right > width + 1;
   });
   return out.map(name);
@@ -79,7 +80,7 @@ function paper() {
   const found = { size: '', top: 0, right: 0, bottom: 0, left: 0 };
   for (const sheet of document.styleSheets) {
     for (const rule of sheet.cssRules) {
-      if (!(rule instanceof CSSPageRule)) continue;
+      if (!(rule instanceof CSSPageRule) || rule.selectorText !== '') continue;
       const value = (property) => rule.style.getPropertyValue(property);
       found.size = value('size') || found.size;
       for (const side of ['top', 'right', 'bottom', 'left']) {

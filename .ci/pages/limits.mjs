@@ -9,5 +9,7 @@ export const LIMITS = {
   'heights-a4': { pages: 4 },
   'study-a4': { pages: 20 },
   released: { pages: 8 },
+  // Two pages for the foreman, one a day and one a person.
+  crew: { pages: 12 },
   card: { pages: 1 },
 };
