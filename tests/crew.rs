@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use calcard::icalendar::{ICalendar, ICalendarComponent, ICalendarValue};
 use liftsheet::crew::{
     Calendar, Network, Part, Person, Seat, Solved, Stuck, Task, Wait, bound, chain, solve,
     three_points,
@@ -571,25 +572,39 @@ fn more_hands_take_fewer_minutes_and_the_same_input_gives_the_same_bytes() {
 fn the_page_books_the_licensed_and_shows_every_day() {
     let bench = Bench::new();
     let page = bench.run(["crew"]).code(0).stdout;
-    assert!(page.contains("licensed brakes:** day "), "{page}");
+    assert!(page.contains("licensed brakes | day "), "{page}");
     let days = json(None, None)["days"].as_u64().unwrap();
     for day in 1..=days {
         assert!(page.contains(&format!("\n## Day {day}\n")));
     }
     // Nobody is booked over night, and a single task is no "tasks".
-    let booked = page.lines().filter(|line| line.starts_with("- [ ] "));
+    let booked = page.split("## Book").nth(1).unwrap();
+    let booked = booked.split("\n## ").next().unwrap().lines();
+    let booked: Vec<&str> = booked.filter(|line| line.contains("| day ")).collect();
+    assert!(!booked.is_empty());
     for line in booked {
-        let (when, tasks) = line
-            .split_once(":** ")
+        let cells: Vec<&str> = line.split(" | ").collect();
+        let (_, hours) = cells[1]
+            .split_once("day ")
             .unwrap()
             .1
-            .rsplit_once(", task")
+            .split_once(' ')
             .unwrap();
-        let (_, hours) = when.split_once("day ").unwrap().1.split_once(' ').unwrap();
         let (from, to) = hours.split_once('–').unwrap();
         assert!(from < to && from.len() == 5 && to.len() == 5, "{line}");
-        let several = tasks.contains(", ") || tasks.contains(" to ");
-        assert_eq!(tasks.starts_with('s'), several, "{line}");
+        let several = cells[2].contains(", ") || cells[2].contains(" to ");
+        assert_eq!(cells[2].starts_with("tasks "), several, "{line}");
+    }
+    // Each person has a list of what the lanes say, and the whole job names everybody at work.
+    for name in ["Ash (invented)", "Birch (invented)"] {
+        let typed = name.replace('(', "\\(").replace(')', "\\)");
+        let heads = [name.to_owned(), typed];
+        assert!(
+            heads
+                .iter()
+                .any(|name| page.contains(&format!("\n## For {name}\n"))),
+            "{page}"
+        );
     }
     for lane in json(None, None)["lanes"].as_array().unwrap() {
         let start = lane["start"].as_u64().unwrap();
@@ -815,4 +830,105 @@ fn nobody_is_shut_out_no_wait_is_cut_short_and_nothing_is_left_as_it_may_not_sta
         assert!(shut > 100, "{shut}");
     }
     assert!(waited > 0, "no job has a start and a wait");
+}
+
+/// The value of a property as another library reads it: a text, or a time as it is written.
+fn property(component: &ICalendarComponent, name: &str) -> String {
+    let entry = component
+        .entries
+        .iter()
+        .find(|entry| entry.name.as_str() == name);
+    match entry.and_then(|entry| entry.values.first()) {
+        Some(ICalendarValue::Text(text)) => text.clone(),
+        Some(ICalendarValue::PartialDateTime(time)) => format!(
+            "{:04}{:02}{:02}T{:02}{:02}{:02}{}",
+            time.year.unwrap(),
+            time.month.unwrap(),
+            time.day.unwrap(),
+            time.hour.unwrap(),
+            time.minute.unwrap(),
+            time.second.unwrap(),
+            if time.tz_hour.is_some() { "Z" } else { "" }
+        ),
+        other => panic!("{name}: {other:?}"),
+    }
+}
+
+/// What is written is read back by a library of another author, and holds what the schedule says.
+#[test]
+fn the_calendar_has_the_appointments_of_the_schedule() {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let dated = demo.replacen("\npeople:", "\nstart: 2026-07-06\npeople:", 1);
+    let bench = Bench::new().file("job.yaml", dated);
+    bench.run(["crew", "job.yaml", "-o", "crew.ics"]).done();
+    let read = |name: &str| std::fs::read_to_string(bench.path().join(name)).unwrap();
+    let file = read("crew.ics");
+    // RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets.
+    assert!(
+        file.split("\r\n")
+            .all(|line| line.len() <= 75 && !line.contains('\n'))
+    );
+    let calendar = ICalendar::parse(file.as_str()).unwrap();
+    let (head, events) = calendar.components.split_first().unwrap();
+    assert!(property(head, "PRODID").contains("Made with liftsheet"));
+    let crew = bench
+        .run(["crew", "job.yaml", "--format", "json"])
+        .done()
+        .json();
+    let mut names = BTreeSet::new();
+    let mut stays = Vec::new();
+    for event in events {
+        let (uid, summary) = (property(event, "UID"), property(event, "SUMMARY"));
+        assert!(names.insert(uid.clone()), "two of one name");
+        assert_eq!(property(event, "DTSTAMP"), "20260706T000000Z");
+        assert!(
+            summary.ends_with(": Forestry crew, double-cab, 40 mm body lift"),
+            "{summary}"
+        );
+        assert!(!property(event, "DESCRIPTION").is_empty());
+        let (from, to) = (property(event, "DTSTART"), property(event, "DTEND"));
+        assert!(from < to && from[..9] == to[..9], "{from} {to}");
+        stays.push((uid, from, to));
+    }
+    // Each part of somebody in a task lies within one of that person's appointments, and each visit is one.
+    let plain = |moment: &Value| moment.as_str().unwrap().replace(['-', ':'], "") + "00";
+    for lane in crew["lanes"].as_array().unwrap() {
+        let (from, to) = (plain(&lane["start_at"]), plain(&lane["end_at"]));
+        let whose = format!("-{}-", lane["person"].as_str().unwrap());
+        let own = stays.iter().filter(|(uid, ..)| uid.contains(&whose));
+        let begins = own
+            .clone()
+            .any(|(_, start, end)| *start <= from && from < *end);
+        let ends = own.clone().any(|(_, start, end)| *start < to && to <= *end);
+        assert!(begins && ends, "{lane}");
+    }
+    for visit in crew["visits"].as_array().unwrap() {
+        let from = plain(&visit["start_at"]);
+        assert!(stays.iter().any(|(_, start, _)| *start == from), "{visit}");
+    }
+    assert!(!crew["visits"].as_array().unwrap().is_empty());
+    bench.run(["crew", "job.yaml", "-o", "again.ics"]).done();
+    assert_eq!(read("again.ics"), file);
+}
+
+/// With a zone times are exact; without a day there is nothing to book; nothing else makes a calendar.
+#[test]
+fn a_calendar_needs_a_day_and_takes_a_zone() {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let start = "\nstart: 2026-07-06\nzone: Australia/Hobart\npeople:";
+    let bench = Bench::new().file("zoned.yaml", demo.replacen("\npeople:", start, 1));
+    // Hobart's winter is ten hours before UTC: half past seven there is half past nine in the evening of the day before.
+    bench.run(["crew", "zoned.yaml", "-o", "zoned.ics"]).done();
+    let zoned = std::fs::read_to_string(bench.path().join("zoned.ics")).unwrap();
+    assert!(
+        zoned.contains("DTSTART:20260705T213000Z") && !zoned.contains("DTSTART:20260706T073000\r")
+    );
+    // Without a day there is nothing to book, and nothing else makes a calendar.
+    let none = Bench::new().run(["crew", "--format", "ics"]);
+    none.failed()
+        .complains("error[missing-field]")
+        .complains("start: 2026-03-02");
+    let none = Bench::new().run(["heights", "-o", "heights.ics"]);
+    none.failed()
+        .complains("only `liftsheet crew` makes a calendar");
 }

@@ -153,6 +153,8 @@ fn whatever_people_type_is_text_in_markdown_and_html() {
             }
             let html = page(&bench, command, &["--format", "html"]);
             let body = html.split_once("<body>").unwrap().1;
+            // Links to the page's own sections.
+            let body = body.replace("<a href=\"#", "");
             for tag in [
                 "<script",
                 "<b>",
@@ -342,7 +344,7 @@ fn a_survey_says_what_its_readings_are_held_against() {
     let bench = Bench::new().file("job.yaml", job);
     let page = bench.run(["survey", "job.yaml"]).done().stdout;
     assert!(
-        page.contains("44 mm or more: leave; less: replace [a]."),
+        page.contains("44 mm or more: leave; less: replace [a]"),
         "{page}"
     );
     assert!(page.contains(

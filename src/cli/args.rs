@@ -583,6 +583,9 @@ pub(super) enum FormatArg {
     /// A table for spreadsheets; `parts` alone has one, so the others do not offer it
     #[value(hide = true)]
     Csv,
+    /// Appointments for calendars; `crew` alone has them, so the others do not offer it
+    #[value(hide = true)]
+    Ics,
 }
 
 /// Formats of a calculation.

@@ -1,7 +1,7 @@
 //! `crew`: who does what when, and how long the job really takes.
 
 use super::End;
-use super::args::CrewArgs;
+use super::args::{CrewArgs, FormatArg};
 use super::output;
 use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
@@ -31,6 +31,14 @@ impl Document for Schedule<'_> {
     fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
         let value = crew::to_json(made, &self.crew(made)?);
         Ok(output::stamped_json(value, made.rules.made_by()))
+    }
+
+    fn beside(&self) -> Option<FormatArg> {
+        Some(FormatArg::Ics)
+    }
+
+    fn in_it(&self, made: &Made<'_>, look: Look) -> Result<String, Refusal> {
+        crew::to_ics(made, &self.crew(made)?, look.units).map_err(page::refused)
     }
 }
 

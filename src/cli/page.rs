@@ -21,6 +21,9 @@ pub(super) const MARK: &str = "Made with liftsheet";
 /// What is said to who asks for a table of what is none.
 pub(super) const NO_TABLE: &str = "only `liftsheet parts` makes a table for spreadsheets; ask here for `--format md`, `html` or `json`";
 
+/// What is said to who asks for the appointments of what has none.
+const NO_CALENDAR: &str = "only `liftsheet crew` makes a calendar; ask here for another format";
+
 /// What a command makes of a job.
 pub(super) trait Document: Sync {
     /// The file name's ending before its format: `job.sheet.html`.
@@ -49,13 +52,13 @@ pub(super) trait Document: Sync {
         Ok(String::new())
     }
 
-    /// Whether it can be a table for spreadsheets.
-    fn is_table(&self) -> bool {
-        false
+    /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
+    fn beside(&self) -> Option<FormatArg> {
+        None
     }
 
-    /// The same as a table; asked for only where it is one.
-    fn csv(&self, _: &Made<'_>) -> Result<String, Refusal> {
+    /// The same in that format; asked for only where there is one.
+    fn in_it(&self, _: &Made<'_>, _: Look) -> Result<String, Refusal> {
         Ok(String::new())
     }
 }
@@ -161,7 +164,7 @@ pub(super) fn request<'a>(
         rules,
         look: look(look_args),
         output,
-        format: format(output, document.is_table())?,
+        format: format(output, document.beside())?,
     })
 }
 
@@ -317,7 +320,7 @@ fn text(
     let document = request.document;
     Ok(match request.format {
         FormatArg::Json => document.json(made)?,
-        FormatArg::Csv => document.csv(made)?,
+        FormatArg::Csv | FormatArg::Ics => document.in_it(made, request.look)?,
         FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
         FormatArg::Md => {
             let page = document.page(made, request.look)?;
@@ -354,7 +357,7 @@ fn written_as_made(
 
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder. Fails for an ending and for
 /// a format that the command does not make.
-pub(super) fn format(args: &OutputArgs, is_table: bool) -> Result<FormatArg, String> {
+pub(super) fn format(args: &OutputArgs, beside: Option<FormatArg>) -> Result<FormatArg, String> {
     let folder = args.output.as_deref().is_some_and(output::is_folder);
     let ending = args.output.as_deref().filter(|_| !folder);
     let ending = ending.and_then(Path::extension);
@@ -364,30 +367,32 @@ pub(super) fn format(args: &OutputArgs, is_table: bool) -> Result<FormatArg, Str
         (None, Some("html" | "htm")) => FormatArg::Html,
         (None, Some("json")) => FormatArg::Json,
         (None, Some("csv")) => FormatArg::Csv,
-        (None, Some(other)) => return Err(no_format(other, is_table)),
+        (None, Some("ics")) => FormatArg::Ics,
+        (None, Some(other)) => return Err(no_format(other, beside)),
         (None, None) if folder => FormatArg::Html,
         (None, None) => FormatArg::Md,
     };
     match format {
-        FormatArg::Csv if !is_table => Err(NO_TABLE.to_owned()),
+        FormatArg::Csv if beside != Some(format) => Err(NO_TABLE.to_owned()),
+        FormatArg::Ics if beside != Some(format) => Err(NO_CALENDAR.to_owned()),
         format => Ok(format),
     }
 }
 
 /// What is said to who asks for a file of another kind.
-fn no_format(ending: &str, is_table: bool) -> String {
+fn no_format(ending: &str, beside: Option<FormatArg>) -> String {
     let ending = in_message(ending);
-    let known = if is_table {
-        "`.md`, `.html`, `.json` or `.csv`"
-    } else {
-        "`.md`, `.html` or `.json`"
+    let known = match beside {
+        Some(FormatArg::Csv) => "`.md`, `.html`, `.json` or `.csv`",
+        Some(FormatArg::Ics) => "`.md`, `.html`, `.json` or `.ics`",
+        _ => "`.md`, `.html` or `.json`",
     };
     let way = match ending.to_ascii_lowercase().as_str() {
         "pdf" => {
             "; for a PDF, write HTML and let a browser print it: `chromium --headless --no-pdf-header-footer --print-to-pdf=page.pdf page.html`"
         }
         "txt" => "; Markdown reads as plain text",
-        "xlsx" | "xls" | "ods" if is_table => "; spreadsheets read `.csv`",
+        "xlsx" | "xls" | "ods" if beside == Some(FormatArg::Csv) => "; spreadsheets read `.csv`",
         _ => "",
     };
     format!(
@@ -416,6 +421,7 @@ pub(super) fn named(kind: &str, job: Option<&Path>, format: FormatArg) -> String
         FormatArg::Html => "html",
         FormatArg::Json => "json",
         FormatArg::Csv => "csv",
+        FormatArg::Ics => "ics",
     };
     format!("{}.{kind}.{ending}", stem(job))
 }

@@ -1,7 +1,7 @@
 //! `parts`: what to have on the bench before the work starts, as a page, as JSON and as a table for spreadsheets.
 
 use super::End;
-use super::args::PageArgs;
+use super::args::{FormatArg, PageArgs};
 use super::output;
 use super::page::{self, Document, Refusal};
 use crate::document::{self, DocumentError, Look, Page};
@@ -25,11 +25,11 @@ impl Document for Parts {
         Ok(output::stamped_json(value, made.rules.made_by()))
     }
 
-    fn is_table(&self) -> bool {
-        true
+    fn beside(&self) -> Option<FormatArg> {
+        Some(FormatArg::Csv)
     }
 
-    fn csv(&self, made: &Made<'_>) -> Result<String, Refusal> {
+    fn in_it(&self, made: &Made<'_>, _: Look) -> Result<String, Refusal> {
         let csv = parts::to_csv(made, &parts::collect(made));
         Ok(csv.map_err(|error| DocumentError::Template(error.to_string()))?)
     }

@@ -183,7 +183,9 @@ fn table(desk: &Desk, status: &Status<'_>) -> String {
 fn wanted(args: &RecordArgs) -> Result<Option<FormatArg>, String> {
     let output = &args.output;
     let wanted = output.output.is_some() || output.format.is_some();
-    wanted.then(|| page::format(output, true)).transpose()
+    wanted
+        .then(|| page::format(output, Some(FormatArg::Csv)))
+        .transpose()
 }
 
 /// The page goes to its file, or takes the place of the short account on standard output.

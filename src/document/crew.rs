@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::sheet::{self, Head};
+use super::sheet::{self, Head, Shown};
 use super::{DocumentError, Look, Made, Page, facts, tasks, words};
 use crate::crew::{Crew, Minute, Moment, Reason};
 use crate::job::{Role, THINGS};
@@ -19,7 +19,11 @@ struct View {
     visits: Vec<VisitRow>,
     people: Vec<PersonRow>,
     assumed: Option<String>,
+    /// Every day with what each of those at work does: the numbers of the tasks, and from when to when.
+    names: Vec<String>,
+    whole: Vec<(String, Vec<String>)>,
     days: Vec<Day>,
+    lists: Vec<List>,
 }
 
 #[derive(Debug, Serialize)]
@@ -41,16 +45,14 @@ struct PersonRow {
 #[derive(Debug, Serialize)]
 struct Day {
     heading: String,
-    short: String,
-    name: String,
-    says: String,
-    lanes: Vec<Lane>,
+    picture: Shown,
 }
 
+/// What one person does, day by day.
 #[derive(Debug, Serialize)]
-struct Lane {
+struct List {
     name: String,
-    rows: Vec<Row>,
+    days: Vec<(String, Vec<Row>)>,
 }
 
 #[derive(Debug, Serialize)]
@@ -58,7 +60,7 @@ struct Row {
     start: String,
     end: String,
     number: usize,
-    title: String,
+    titles: Vec<String>,
     part: &'static str,
 }
 
@@ -70,18 +72,21 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         .collect();
     let days = pictures.iter().zip(1..).map(|(picture, day)| Day {
         heading: heading(crew, day),
-        short: format!("Day {day}"),
-        name: picture.name.clone(),
-        says: picture.says.clone(),
-        lanes: lanes(crew, &numbers, day, look),
+        picture: Shown::of(picture),
     });
+    let lists = lists(crew, look);
     let view = View {
         head: sheet::head(made, look),
         totals: totals(made, crew),
         visits: visits(crew, &numbers),
         people: people(crew),
         assumed: assumed(made, crew),
+        names: lists.iter().map(|list| list.name.clone()).collect(),
+        whole: (1..=crew.days())
+            .map(|day| whole(&heading(crew, day), &lists))
+            .collect(),
         days: days.collect(),
+        lists,
     };
     let mut page = sheet::page(made, "Who does what when", "crew.md", view)?;
     page.pictures = pictures;
@@ -327,32 +332,62 @@ fn assumed(made: &Made<'_>, crew: &Crew<'_>) -> Option<String> {
     (!assumed.is_empty()).then(|| assumed.join("; "))
 }
 
-fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, look: Look) -> Vec<Lane> {
-    let lanes = crew
-        .team
-        .members
-        .iter()
-        .enumerate()
-        .map(|(person, member)| {
-            let rows = crew.lane(person).into_iter().filter_map(|(task, part)| {
-                let (placed, task) = (
-                    crew.solved.schedule.placed.get(task)?,
-                    crew.tasks.get(task)?,
-                );
-                let pieces = crew.clock.pieces(day, (placed.start, placed.end));
-                let (first, last) = (pieces.first()?, pieces.last()?);
-                Some(Row {
-                    start: crate::job::date::print_minute(first.0),
-                    end: crate::job::date::print_minute(last.1),
-                    number: numbers.get(task.id.as_str()).copied().unwrap_or(0),
-                    title: task.title.print(look.units),
-                    part: part.word(),
-                })
-            });
-            Lane {
-                name: member.name.clone(),
-                rows: rows.collect(),
+/// What each person of the crew does, day by day; who has nothing to do has no list.
+fn lists(crew: &Crew<'_>, look: Look) -> Vec<List> {
+    let members = crew.team.members.iter().enumerate();
+    let lists = members.map(|(person, member)| {
+        let days = (1..=crew.days()).map(|day| (heading(crew, day), rows(crew, person, day, look)));
+        List {
+            name: member.name.clone(),
+            days: days.filter(|(_, rows)| !rows.is_empty()).collect(),
+        }
+    });
+    lists.filter(|list| !list.days.is_empty()).collect()
+}
+
+/// The tasks of a person on a day; the pieces of one printed task that follow on one another are one row.
+fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for (position, part) in crew.lane(person) {
+        let task = crew.tasks.get(position);
+        let Some((placed, task)) = crew.solved.schedule.placed.get(position).zip(task) else {
+            continue;
+        };
+        let pieces = crew.clock.pieces(day, (placed.start, placed.end));
+        let Some((first, last)) = pieces.first().zip(pieces.last()) else {
+            continue;
+        };
+        let [start, end] = [first.0, last.1].map(crate::job::date::print_minute);
+        let title = task.title.print(look.units);
+        let (number, part) = (task.number, part.word());
+        let follows = |row: &&mut Row| row.number == number && row.part == part && row.end == start;
+        match rows.last_mut().filter(follows) {
+            Some(row) => {
+                row.end = end;
+                row.titles.push(title);
             }
-        });
-    lanes.filter(|lane| !lane.rows.is_empty()).collect()
+            None => rows.push(Row {
+                start,
+                end,
+                number,
+                titles: vec![title],
+                part,
+            }),
+        }
+    }
+    rows
+}
+
+/// A day of the whole job: for each person from when to when, and which tasks.
+fn whole(day: &str, lists: &[List]) -> (String, Vec<String>) {
+    let cells = lists.iter().map(|list| {
+        let own = list.days.iter().find(|(heading, _)| heading == day);
+        let rows = own.map_or(&[][..], |(_, rows)| rows);
+        let Some((first, last)) = rows.first().zip(rows.last()) else {
+            return "–".to_owned();
+        };
+        let tasks = words::numbers(rows.iter().map(|row| row.number).collect());
+        format!("{}–{}: {tasks}", first.start, last.end)
+    });
+    (day.to_owned(), cells.collect())
 }

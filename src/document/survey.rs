@@ -1,7 +1,7 @@
 //! The survey: exactly what is still to be measured on this vehicle, in walking order.
 //!
-//! Takes what assessing and planning miss; gives one [`Page`]. The same thing to be measured on several links of a class
-//! (the gap at every mount) is explained once and has a blank for each.
+//! Takes what assessing and planning miss; gives one [`Page`]: a table a place of the walk, and one of the mounts with a row for each. How a
+//! kind of measurement is taken is explained once.
 
 use std::collections::BTreeMap;
 
@@ -21,6 +21,9 @@ struct Survey {
     head: Head,
     facts: Vec<(&'static str, String)>,
     areas: Vec<Area>,
+    mounts: Option<Mounts>,
+    /// How each kind of measurement is taken; the number of a row is its place here, from 1.
+    hows: Vec<String>,
     /// The limits that readings are held against.
     decided_by: Vec<marks::Origin>,
 }
@@ -29,120 +32,179 @@ struct Survey {
 #[derive(Debug, Serialize)]
 struct Area {
     heading: String,
-    items: Vec<Item>,
+    rows: Vec<Row>,
 }
 
 /// One thing to be measured.
 #[derive(Debug, Serialize)]
-struct Item {
+struct Row {
+    /// What it is measured on, where the row before is of something else.
+    on: Option<String>,
     label: String,
-    /// What it is measured on, when that is one thing.
-    on: String,
-    how: String,
-    tolerance: Option<String>,
-    answers: Vec<String>,
-    unit: Option<&'static str>,
+    /// The unit and how close; of what has none the answers to choose from.
+    unit: String,
     decides: String,
     /// The letters of the limits that it is held against.
     limits: String,
-    blanks: Vec<Blank>,
+    place: String,
+    how: usize,
 }
 
-/// Where one reading is written.
+/// Every mount with what is to be measured there.
 #[derive(Debug, Serialize)]
-struct Blank {
-    link: String,
-    place: String,
+struct Mounts {
+    /// What is measured, with its unit; the number of a column is its place here, from 1.
+    columns: Vec<Column>,
+    /// Each mount, and at which columns it has a blank.
+    rows: Vec<(String, Vec<bool>)>,
+}
+
+/// Something that is measured at mounts.
+#[derive(Debug, PartialEq, Serialize)]
+struct Column {
+    label: String,
+    unit: String,
+    decides: String,
+    limits: String,
+    name: String,
+    how: String,
 }
 
 /// Makes the survey; fails only when its template is defective.
 pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
-    let mut marks = Marks::new(look.units);
+    let mut walk = Walk {
+        made,
+        units: look.units,
+        marks: Marks::new(look.units),
+        hows: Vec::new(),
+    };
     let view = Survey {
         head: sheet::head(made, look),
         facts: facts::facts(made, look.units),
-        areas: areas(made, look.units, &mut marks),
-        decided_by: marks.list(),
+        areas: walk.areas(),
+        mounts: walk.mounts(),
+        hows: walk.hows,
+        decided_by: walk.marks.list(),
     };
     sheet::page(made, "Survey", "survey.md", view)
 }
 
-fn areas(made: &Made<'_>, units: Units, marks: &mut Marks) -> Vec<Area> {
-    let mut places = Places::new();
-    let mut vehicle = Area::new("The vehicle".to_owned());
-    for missing in &made.plan.missing {
-        vehicle.add(item(missing, None, units), &mut places);
-    }
-    let mut areas = vec![vehicle];
-    for link in links::walking(made) {
-        let heading = words::capital(link.area.word());
-        if areas.last().is_none_or(|area| area.heading != heading) {
-            areas.push(Area::new(heading));
-            places.clear();
-        }
-        let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
-        if let Some(area) = areas.last_mut() {
-            for missing in own {
-                let mut item = item(missing, Some(link), units);
-                if !item.decides.is_empty() {
-                    item.limits = marks.letters_of(against(made, link, missing).into_values());
-                }
-                area.add(item, &mut places);
+/// The walk round the vehicle, with what is explained of it so far.
+struct Walk<'m, 'a> {
+    made: &'m Made<'a>,
+    units: Units,
+    marks: Marks,
+    hows: Vec<String>,
+}
+
+impl Walk<'_, '_> {
+    /// Everything to be measured but at mounts, place by place.
+    fn areas(&mut self) -> Vec<Area> {
+        let vehicle = self.made.plan.missing.iter();
+        let rows = vehicle.map(|missing| self.row(missing, None)).collect();
+        let mut areas = vec![Area {
+            heading: "The vehicle".to_owned(),
+            rows,
+        }];
+        let all = links::walking(self.made).into_iter();
+        for link in all.filter(|link| link.origin != Origin::Mount) {
+            let heading = words::capital(link.area.word());
+            if areas.last().is_none_or(|area| area.heading != heading) {
+                areas.push(Area {
+                    heading,
+                    rows: Vec::new(),
+                });
+            }
+            let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
+            let mut rows: Vec<Row> = own.map(|missing| self.row(missing, Some(link))).collect();
+            if let Some(first) = rows.first_mut() {
+                first.on = Some(words::capital(&link.title));
+            }
+            if let Some(area) = areas.last_mut() {
+                area.rows.append(&mut rows);
             }
         }
+        areas.retain(|area| !area.rows.is_empty());
+        areas
     }
-    areas.retain(|area| !area.items.is_empty());
-    areas
-}
 
-/// Where in its area an item stands, by what it asks: label, how, what it decides, unit.
-type Places = BTreeMap<(String, String, String, Option<&'static str>), usize>;
-
-impl Area {
-    fn new(heading: String) -> Self {
-        Self {
-            heading,
-            items: Vec::new(),
+    fn row(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> Row {
+        let how = self.hows.iter().position(|how| *how == missing.how);
+        let how = how.unwrap_or_else(|| {
+            self.hows.push(missing.how.clone());
+            self.hows.len() - 1
+        });
+        let (decides, limits) = self.decides(missing, link);
+        Row {
+            on: None,
+            label: words::capital(&missing.label),
+            unit: unit(missing, self.units),
+            decides,
+            limits,
+            place: place(missing, link),
+            how: how + 1,
         }
     }
 
-    /// Adds an item. Items that ask for the same are one with a blank for each; the first keeps its place.
-    fn add(&mut self, mut item: Item, places: &mut Places) {
-        let asks = (
-            item.label.clone(),
-            item.how.clone(),
-            item.decides.clone(),
-            item.unit,
-        );
-        let place = *places.entry(asks).or_insert(self.items.len());
-        if let Some(first) = self.items.get_mut(place) {
-            first.on.clear();
-            first.blanks.append(&mut item.blanks);
-        } else {
-            self.items.push(item);
+    /// What a reading decides, and the letters of the limits that it is held against.
+    fn decides(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> (String, String) {
+        let decides = Text::rendered(decides_text(&missing.decides)).print(self.units);
+        let Some(link) = link.filter(|_| !decides.is_empty()) else {
+            return (decides, String::new());
+        };
+        let against = against(self.made, link, missing);
+        (decides, self.marks.letters_of(against.into_values()))
+    }
+
+    /// The mounts with what is to be measured there, a row a mount; none when nothing is.
+    fn mounts(&mut self) -> Option<Mounts> {
+        let mut columns: Vec<Column> = Vec::new();
+        let mut rows: Vec<(String, Vec<usize>)> = Vec::new();
+        let all = links::walking(self.made).into_iter();
+        for link in all.filter(|link| link.origin == Origin::Mount && !link.missing.is_empty()) {
+            let mut own = Vec::new();
+            for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {
+                let (decides, limits) = self.decides(missing, Some(link));
+                let column = Column {
+                    label: words::capital(&missing.label),
+                    unit: unit(missing, self.units),
+                    decides,
+                    limits,
+                    name: missing.place.trim_start_matches("measured.").to_owned(),
+                    how: missing.how.clone(),
+                };
+                let known = columns.iter().position(|known| *known == column);
+                own.push(known.unwrap_or(columns.len()));
+                if known.is_none() {
+                    columns.push(column);
+                }
+            }
+            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
+            rows.push((id.to_owned(), own));
         }
+        let count = columns.len();
+        let blanks = |own: Vec<usize>| (0..count).map(|column| own.contains(&column)).collect();
+        let rows: Vec<_> = rows
+            .into_iter()
+            .filter(|(_, own)| !own.is_empty())
+            .map(|(id, own)| (id, blanks(own)))
+            .collect();
+        (!rows.is_empty()).then_some(Mounts { columns, rows })
     }
 }
 
-fn item(missing: &Missing, link: Option<&Assessed<'_>>, units: Units) -> Item {
-    let on = link.map_or_else(String::new, |link| words::capital(&link.title));
+/// The unit of a reading and how close it is taken; the answers of a choice.
+fn unit(missing: &Missing, units: Units) -> String {
+    if !missing.answers.is_empty() {
+        return missing.answers.join(" / ");
+    }
+    let unit = missing.unit.map_or("", |unit| units.suffix(unit));
     let tolerance = missing.tolerance.zip(missing.unit);
     let tolerance = tolerance
         .map(|(value, unit)| Quantity::exact(value, unit).print_limit(Round::Nearest, units));
-    let unit = missing.unit.map(|unit| units.suffix(unit));
-    Item {
-        label: words::capital(&missing.label),
-        how: missing.how.clone(),
-        tolerance,
-        answers: missing.answers.clone(),
-        unit: unit.filter(|unit| !unit.is_empty()),
-        decides: Text::rendered(decides_text(&missing.decides)).print(units),
-        limits: String::new(),
-        blanks: vec![Blank {
-            link: on.clone(),
-            place: place(missing, link),
-        }],
-        on,
+    match tolerance {
+        Some(tolerance) => format!("{unit}, to {tolerance}"),
+        None => unit.to_owned(),
     }
 }
 
@@ -160,22 +222,11 @@ fn against<'a>(
     })
 }
 
-/// Where the reading goes in the job file.
+/// Where the reading goes in the job file, in short: the link or part by its id, and the name under its `measured`.
 fn place(missing: &Missing, link: Option<&Assessed<'_>>) -> String {
     let place = &missing.place;
-    let Some(link) = link.filter(|_| !place.starts_with("links[")) else {
-        return place.clone();
-    };
-    match link.origin {
-        Origin::Link => format!("links[{}].{place}", link.id),
-        Origin::Mount => {
-            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
-            format!("mounts[{id}].{place}")
-        }
-        Origin::Bridge => format!("parts.{}.{place}", link.id),
-        Origin::Consequence => {
-            let name = place.strip_prefix("measured.").unwrap_or(place);
-            format!("consequences.{}.{name}", link.id)
-        }
+    match link.filter(|_| !place.starts_with("links[")) {
+        Some(link) => format!("{}: {}", link.id, place.trim_start_matches("measured.")),
+        None => place.clone(),
     }
 }
