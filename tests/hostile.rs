@@ -200,8 +200,6 @@ fn in_little_memory(bench: &Bench, arguments: &str) -> (Option<i32>, String, Str
     let program = crate::support::run::PROGRAM;
     // A sheet of a thousand such links takes at most 128 MiB; what plans many times over may take twice that.
     let most = match arguments {
-        // Its text alone is 40 MiB, and the program without optimization has more addresses than memory.
-        "sheet job.yaml --format json" => 160 * 1024,
         sheet if sheet.starts_with("sheet") => 128 * 1024,
         _ => 256 * 1024,
     };

@@ -55,11 +55,24 @@ function sticksOut() {
     const style = getComputedStyle(element);
     // What only screen readers see is clipped on purpose.
     const hidden = (one) => one !== null && getComputedStyle(one).clipPath !== 'none';
+    const scrolled = (one) => one !== null && getComputedStyle(one).overflowX === 'auto';
+    if (scrolled(element.closest('figure.picture'))) return false;
     if (hidden(element) || hidden(element.closest('thead'))) return false;
-    const inside = style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
+    // Words of a scaled picture are measured before and after it is scaled.
+    const inside = !(element instanceof SVGElement) && style.display !== 'inline' && element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1;
     return inside || element.getBoundingClientRect().right > width + 1;
   });
   return out.map(name);
+}
+
+/** Words in pictures that are too small to read on a phone; a photograph in a table is looked at by itself. */
+function smallWords(least) {
+  const pictures = [...document.querySelectorAll('figure.picture svg')].filter((svg) => !svg.closest('td') && svg.viewBox.baseVal !== null);
+  return pictures.flatMap((svg) => {
+    const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+    const small = [...svg.querySelectorAll('text')].filter((text) => parseFloat(getComputedStyle(text).fontSize) * scale < least - 0.01);
+    return small.map((text) => `“${text.textContent.slice(0, 40)}” at ${(parseFloat(getComputedStyle(text).fontSize) * scale).toFixed(1)} px`);
+  });
 }
 
 /** The sheet of paper as the style sheet has it, in CSS pixels. */
@@ -214,6 +227,9 @@ async function check(browser, file, errors) {
 
   await page.setViewportSize({ width: PHONE, height: 740 });
   report(file, `fits a screen of ${PHONE} px`, await page.evaluate(sticksOut));
+
+  await page.setViewportSize({ width: 390, height: 740 });
+  report(file, 'words in pictures are at least 9 px on a phone', await page.evaluate(smallWords, 9));
 
   const sheet = await page.evaluate(paper);
   const points = Object.entries(PAPERS).find(([name]) => name.toLowerCase() === sheet.size.toLowerCase())?.[1] ?? PAPERS.A4;

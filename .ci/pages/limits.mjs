@@ -4,7 +4,7 @@
 export const LIMITS = {
   'sheet-a4': { pages: 26, fill: 0.85 },
   'sixty-links': { pages: 27, fill: 0.85 },
-  'sheet-short': { pages: 13, fill: 0.85 },
+  'sheet-short': { pages: 13, fill: 0.8 },
   brief: { pages: 2 },
   'heights-a4': { pages: 4 },
   'study-a4': { pages: 20 },

@@ -342,10 +342,7 @@ impl Subject for Call<'_> {
                 _ => {}
             }
         }
-        let found = match self.window {
-            None => calc::results(self.calc, &self.inputs)?,
-            Some(window) => calc::results_within(self.calc, &self.inputs, window)?,
-        };
+        let found = calc::results_within(self.calc, &self.inputs, self.window)?;
         match &mut self.spreads {
             Some(spreads) => spreads.widen(&found),
             None => self.spreads = Some(Spreads::of(&found)),

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::types::{Address, Datum, Values};
 use crate::cut::CutLink;
 use crate::job::{Job, Measured, Measurements};
-use crate::quantity::{Quantity, Unit, yes_no};
+use crate::quantity::{Quantity, Unit, Written, yes_no};
 use crate::report::{Code, Path, Problem, Report, or_list, unknown_help};
 use crate::rules::{Answer, Class, Measurement};
 
@@ -71,25 +71,21 @@ impl Reader<'_> {
             };
             match (&measurement.kind, value) {
                 (Answer::Each { keys, fields }, Measured::Each(given)) => {
-                    self.read_each(name, keys, fields, (given, path), values);
+                    self.read_each(name, (keys, fields), (given, path), values);
                 }
                 (Answer::Each { keys, .. }, Measured::One(_)) => {
                     let help = format!("write one entry for each of {}", or_list(keys));
-                    self.problem(
-                        Code::WrongType,
-                        path,
-                        "this is measured more than once",
-                        &help,
-                    );
+                    let message = "this is measured more than once";
+                    self.problem(Code::WrongType, path, message, &help);
                 }
                 (_, Measured::Each(_)) => {
                     let help = "write one value";
                     self.problem(Code::WrongType, path, "this is measured once", help);
                 }
                 (kind, Measured::One(written)) => {
-                    if let Some(datum) = self.datum(kind, written.as_str(), path) {
-                        values.data.insert(Address::One(name.clone()), datum);
-                    }
+                    let datum = self.datum(kind, written.as_str(), path);
+                    let address = Address::One(name.clone());
+                    values.data.extend(datum.map(|datum| (address, datum)));
                 }
             }
         }
@@ -98,40 +94,33 @@ impl Reader<'_> {
     fn read_each(
         &mut self,
         list: &str,
-        keys: &[String],
-        fields: &BTreeMap<String, Measurement>,
-        (given, path): (
-            &BTreeMap<String, BTreeMap<String, crate::quantity::Written>>,
-            &Path,
-        ),
+        (keys, fields): (&[String], &BTreeMap<String, Measurement>),
+        (given, path): (&BTreeMap<String, BTreeMap<String, Written>>, &Path),
         values: &mut Values,
     ) {
         for (key, entries) in given {
             let at = path.key(key.as_str());
             if !keys.contains(key) {
-                let help = unknown_help(key, keys.iter().map(String::as_str));
-                self.problem(
-                    Code::UnknownMeasurement,
-                    &at,
-                    &format!("`{key}` is not asked for"),
-                    &help,
-                );
+                self.not_asked(key, &at, keys.iter());
                 continue;
             }
             for (field, written) in entries {
                 let at = at.key(field.as_str());
                 let Some(measurement) = fields.get(field) else {
-                    let help = unknown_help(field, fields.keys().map(String::as_str));
-                    let message = format!("`{field}` is not asked for");
-                    self.problem(Code::UnknownMeasurement, &at, &message, &help);
+                    self.not_asked(field, &at, fields.keys());
                     continue;
                 };
-                if let Some(datum) = self.datum(&measurement.kind, written.as_str(), &at) {
-                    let address = Address::Each(list.to_owned(), key.clone(), field.clone());
-                    values.data.insert(address, datum);
-                }
+                let datum = self.datum(&measurement.kind, written.as_str(), &at);
+                let address = Address::Each(list.to_owned(), key.clone(), field.clone());
+                values.data.extend(datum.map(|datum| (address, datum)));
             }
         }
+    }
+
+    fn not_asked<'k>(&mut self, name: &str, at: &Path, known: impl Iterator<Item = &'k String>) {
+        let message = format!("`{name}` is not asked for");
+        let help = unknown_help(name, known.map(String::as_str));
+        self.problem(Code::UnknownMeasurement, at, &message, &help);
     }
 
     fn datum(&mut self, kind: &Answer, text: &str, path: &Path) -> Option<Datum> {

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::case::Case;
-use super::inverse::{CLOSE, stretches};
+use super::inverse::{CLOSE, narrowed, stretches};
 use super::judge::Judged;
 use super::measured::Measured;
 use super::missing;
@@ -16,8 +16,8 @@ use crate::calc::Role;
 use crate::quantity::Quantity;
 use crate::rules::Verdict;
 
-/// Halvings of a tolerance until it is known how close is close enough: to a thousandth of it.
-const HALVINGS: usize = 10;
+/// The share of a tolerance to which it is known how close is close enough.
+const NEAR: f64 = 0.001;
 
 impl<'r> Case<'r> {
     /// The readings of a unit to be taken again, each with the tolerance at which nothing is left open; all together where none of
@@ -65,16 +65,7 @@ impl<'r> Case<'r> {
         if !settled(0.0) {
             return None;
         }
-        let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if settled(middle) {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        Some(low)
+        Some(narrowed((0.0, 1.0), NEAR, settled).0)
     }
 
     /// What a reading decides within its tolerance, the others as stated.

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use minijinja::Value;
 
+use super::missing::of_fact;
 use super::types::Missing;
 use crate::job::Job;
 use crate::rules::expression::{Expr, Scope};
@@ -107,12 +108,6 @@ fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
     fields
 }
 
-/// A fact as something to be measured.
-#[must_use]
-pub fn missing(name: &str) -> Missing {
-    super::missing::of_fact(name)
-}
-
 /// The facts that expressions name and the job does not give, each once; what asks whether a fact is given can do without it.
 pub(super) fn absent<'a>(
     expressions: impl IntoIterator<Item = &'a Expr>,
@@ -127,5 +122,5 @@ pub(super) fn absent<'a>(
     absent.retain(|fact| !scope.knows(fact.name));
     absent.sort_by_key(|fact| fact.place);
     absent.dedup_by_key(|fact| fact.place);
-    absent.iter().map(|fact| missing(fact.name)).collect()
+    absent.iter().map(|fact| of_fact(fact.name)).collect()
 }

@@ -64,7 +64,7 @@ pub(crate) fn stretches<T: PartialEq + Clone>(
 }
 
 /// Halves a range whose low end is still the same, and whose high end is not, until it is `close` or as narrow as a double can tell.
-fn narrowed(
+pub(super) fn narrowed(
     (mut low, mut high): (f64, f64),
     close: f64,
     mut same: impl FnMut(f64) -> bool,

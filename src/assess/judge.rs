@@ -246,11 +246,7 @@ impl<'r> Case<'r> {
                 inputs.insert(name.clone(), Given::exact(value));
             }
         }
-        let results = match window {
-            None => calc::results(calc, &inputs),
-            Some(window) => calc::results_within(calc, &inputs, window),
-        };
-        let results = results.map_err(Refused::Calculation)?;
+        let results = calc::results_within(calc, &inputs, window).map_err(Refused::Calculation)?;
         Ok(Some((inputs, results)))
     }
 

@@ -208,7 +208,6 @@ fn decided<'r>(
         }
     }
     assessed.results = numbers.results;
-    assessed.working = numbers.working;
     assessed.calculated = numbers.calculated;
 }
 
@@ -438,21 +437,10 @@ fn all_missing(frame: &Frame<'_>, spans: &[Measured<'_>], needs: &BTreeSet<Need>
                 continue;
             }
             let number = own.then_some(span.number);
-            missing
-                .entry((need.clone(), number))
-                .or_insert_with(|| match (need, frame.depth) {
-                    (Need::Value(address), Depth::Verdict) => {
-                        let blank = missing::blank_of(&span.case, address, number);
-                        blank.unwrap_or_else(|| missing::of_fact(&address.dotted()))
-                    }
-                    _ => missing::missing(
-                        &span.case,
-                        need,
-                        number,
-                        (&span.values, needs),
-                        &frame.kept,
-                    ),
-                });
+            missing.entry((need.clone(), number)).or_insert_with(|| {
+                let kept = (frame.depth == Depth::Numbers).then_some(&frame.kept);
+                missing::missing(&span.case, need, number, (&span.values, needs), kept)
+            });
         }
     }
     missing.into_values().collect()

@@ -23,19 +23,21 @@ pub(super) fn unit(measurement: &Measurement) -> Option<Unit> {
     }
 }
 
-/// A need as something to be measured.
+/// A need as something to be measured; what it decides is worked out where there is something that keeps it.
 pub(super) fn missing(
     case: &Case<'_>,
     need: &Need,
     span: Option<usize>,
     (values, needs): (&Values, &BTreeSet<Need>),
-    kept: &Kept,
+    kept: Option<&Kept>,
 ) -> Missing {
     match need {
         Need::Fact(name) => of_fact(name),
         Need::Value(address) => match (case.measurement(address), blank_of(case, address, span)) {
             (Some(measurement), Some(missing)) => Missing {
-                decides: case.decisions((address, measurement), values, needs, kept),
+                decides: kept.map_or_else(Arc::default, |kept| {
+                    case.decisions((address, measurement), values, needs, kept)
+                }),
                 ..missing
             },
             _ => blank(address.dotted(), place(case, address, span)),

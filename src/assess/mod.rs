@@ -28,7 +28,8 @@ pub use facts::Basis;
 pub use inverse::decides_text;
 pub(crate) use inverse::stretches;
 pub use limits::{Held, State};
-pub use results::{Calculated, Worked};
+pub(crate) use missing::of_fact as fact_missing;
+pub use results::Calculated;
 pub use trial::{Asked, Trial, Tried};
 pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
 
@@ -124,8 +125,6 @@ pub struct Assessed<'r> {
     pub scope: Scopes,
     /// The numbers by `check.result`.
     pub results: BTreeMap<String, Outcome>,
-    /// The working behind them.
-    pub working: Vec<Worked>,
     /// Every calculation at the stated values, those that decide and the other keys of their lists.
     pub calculated: Vec<Calculated>,
     /// What is still to be measured.
@@ -137,6 +136,11 @@ pub struct Assessed<'r> {
 }
 
 impl<'r> Assessed<'r> {
+    /// The calculations that decide something of it, with their working.
+    pub fn worked(&self) -> impl Iterator<Item = &Calculated> {
+        self.calculated.iter().filter(|one| one.decides)
+    }
+
     /// The limits and margins of the rules by which the verdict was decided, by the names of their settings.
     #[must_use]
     pub fn limits(&self, rules: &'r Rules) -> BTreeMap<String, &'r Setting> {
@@ -151,6 +155,14 @@ impl<'r> Assessed<'r> {
         found.map_or_else(BTreeMap::new, |(class, check)| {
             class.settings_behind(rules, check)
         })
+    }
+
+    /// The same with its verdict, by what it was decided, and why.
+    fn said(mut self, verdict: Verdict, by: &str, because: &str) -> Self {
+        self.verdict = verdict;
+        by.clone_into(&mut self.decided_by);
+        self.because = Text::plain(because);
+        self
     }
 
     /// A link before anything is known of it.
@@ -177,7 +189,6 @@ impl<'r> Assessed<'r> {
             runs: Vec::new(),
             scope: Scopes::default(),
             results: BTreeMap::new(),
-            working: Vec::new(),
             calculated: Vec::new(),
             missing: Vec::new(),
             assumed: Vec::new(),
@@ -275,12 +286,12 @@ impl<'r> Frame<'r> {
 
     /// A consequence of which nobody can tell yet whether it has to be looked at: the facts that tell are to be found first.
     fn untold(id: &str, link: &CutLink, class: &'r Class, missing: Vec<Missing>) -> Assessed<'r> {
-        let mut assessed = Assessed::blank(id, link, Some(class));
-        assessed.verdict = Verdict::Measure;
-        "not yet known".clone_into(&mut assessed.decided_by);
-        assessed.because = Text::plain("nobody has said yet whether it concerns this vehicle");
-        assessed.missing = missing;
-        assessed
+        let because = "nobody has said yet whether it concerns this vehicle";
+        let blank = Assessed::blank(id, link, Some(class));
+        Assessed {
+            missing,
+            ..blank.said(Verdict::Measure, "not yet known", because)
+        }
     }
 
     /// Whether a condition over facts holds; one that cannot be evaluated goes to the report.
@@ -319,37 +330,29 @@ impl<'r> Frame<'r> {
 
     /// A link that the lift does not pull apart is left alone, once somebody has looked how it is held.
     fn undisturbed(&self, id: &str, link: &CutLink, class: &'r Class) -> Assessed<'r> {
-        let mut assessed = Assessed::blank(id, link, Some(class));
+        let blank = Assessed::blank(id, link, Some(class));
         if link.held_known {
-            "rides together".clone_into(&mut assessed.decided_by);
-            assessed.because = Text::plain(&class.text.left_alone);
-        } else {
-            assessed.verdict = Verdict::Measure;
-            "not yet known".clone_into(&mut assessed.decided_by);
-            assessed.because = Text::plain(
-                "its ends ride together, but nobody has looked how it is held between them",
-            );
-            let held_by = missing::held_by(self.job, id, link);
-            assessed.missing.push(held_by);
+            return blank.said(Verdict::Leave, "rides together", &class.text.left_alone);
         }
-        assessed
+        let because = "its ends ride together, but nobody has looked how it is held between them";
+        Assessed {
+            missing: vec![missing::held_by(self.job, id, link)],
+            ..blank.said(Verdict::Measure, "not yet known", because)
+        }
     }
 
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
-        let mut assessed = Assessed::blank(id, link, None);
         let on: Vec<&str> = link
             .fixings
             .iter()
             .map(|part| self.job.part_title(part))
             .collect();
-        assessed.verdict = Verdict::Stop;
-        "no rule".clone_into(&mut assessed.decided_by);
-        assessed.because = Text::plain(&format!(
+        let because = format!(
             "it is bolted to {}, which move apart, and names no class that says how to undo it",
             on.join(" and ")
-        ));
-        assessed
+        );
+        Assessed::blank(id, link, None).said(Verdict::Stop, "no rule", &because)
     }
 
     fn unknown_class(&self, name: &str, link: &CutLink) -> Problem {

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::between::Known;
 use super::case::Case;
+use super::inverse::narrowed;
 use super::judge::{Failed, Judged, Made};
 use super::types::{Address, Need, Values};
 use super::units::{Target, Unit};
@@ -34,7 +35,7 @@ pub(super) enum Depth {
 }
 
 /// One unit over its box.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Over<'r> {
     pub(super) check: Option<&'r Check>,
     pub(super) key: Option<String>,
@@ -51,8 +52,8 @@ pub(super) struct Over<'r> {
     pub(super) given: BTreeMap<String, (f64, f64)>,
     /// Beyond what is judged point by point: what each name can be, whatever the others are.
     pub(super) ends: Ranges,
-    /// Whether, where a size is chosen, one serves at each point by itself.
-    alone: bool,
+    /// Whether, where a size is chosen, there are points at which none serves.
+    none: bool,
     /// Where a size is chosen, what serves at every point.
     pub(super) window: Option<Window>,
 }
@@ -70,7 +71,7 @@ impl<'r> Case<'r> {
             Some(window) if first.made.len() > 1 => {
                 let mut again = self.walked(unit, values, (depth, Some(window)))?;
                 again.window = Some(window);
-                again.alone = first.alone;
+                again.none = first.none;
                 Ok(again)
             }
             _ => Ok(first),
@@ -129,16 +130,7 @@ impl<'r> Over<'r> {
         Self {
             check,
             key,
-            made: Vec::new(),
-            elsewhere: false,
-            missing: BTreeSet::new(),
-            released: None,
-            scope: None,
-            spreads: None,
-            given: BTreeMap::new(),
-            ends: Ranges::new(),
-            alone: true,
-            window: None,
+            ..Self::default()
         }
     }
 
@@ -164,7 +156,7 @@ impl<'r> Over<'r> {
         let first = heavy.next();
         let same = |made: &Made<'_>| first.is_none_or(|first| first.branch.same_work(made.branch));
         // Where none serves even at one point, a branch of the rule says what is done.
-        let none_serves = self.alone && self.window.is_some_and(|window| !window.serves());
+        let none_serves = !self.none && self.window.is_some_and(|window| !window.serves());
         (heaviest == Verdict::Stop && !all) || !heavy.all(same) || none_serves
     }
 
@@ -182,7 +174,7 @@ impl<'r> Over<'r> {
         if let Some(calc) = calc {
             let mut own = None;
             Window::narrow(&mut own, calc, &made.results);
-            self.alone &= own.is_none_or(|own| own.serves());
+            self.none |= own.is_some_and(|own| !own.serves());
             Window::narrow(&mut self.window, calc, &made.results);
         }
         self.made.push(made);
@@ -195,12 +187,12 @@ impl<'r> Over<'r> {
         spreads: Option<Spreads>,
         ends: Vec<Made<'r>>,
     ) {
-        let alone = self.alone;
+        let none = self.none;
         for end in ends {
             self.make(calc, end);
         }
         // No size serves at both ends of everything; what serves at each point is seen at the points themselves.
-        self.alone = alone;
+        self.none = none;
         self.spreads = spreads;
     }
 
@@ -373,19 +365,9 @@ impl Walker<'_, '_> {
             names.set(name.to_owned(), value);
             expression.number(&names).ok()
         };
-        let (mut low, mut high) = (axis.least, axis.most);
-        let below = input(low)? < level;
-        if below == (input(high)? < level) {
-            return None;
-        }
-        for _ in 0..50 {
-            let middle = f64::midpoint(low, high);
-            if (input(middle)? < level) == below {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        Some(low)
+        let below = input(axis.least)? < level;
+        let same = |value| input(value).is_some_and(|input| (input < level) == below);
+        let whole = (axis.least, axis.most);
+        (!same(axis.most)).then(|| narrowed(whole, 0.0, same).0)
     }
 }

@@ -3,20 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::over::Over;
-use crate::calc::{self, Evaluation, Outcome, Step};
-
-/// The working of one check that decides something of a link.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Worked {
-    /// The check.
-    pub check: String,
-    /// The key, for a check made once for each key of a list.
-    pub key: Option<String>,
-    /// The calculation.
-    pub calc: &'static str,
-    /// Formula, numbers put in, result; at the stated values.
-    pub steps: Vec<Step>,
-}
+use crate::calc::{self, Evaluation, Outcome};
 
 /// One calculation of a link at the stated values, as a picture is drawn from it.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,8 +23,6 @@ pub struct Calculated {
 pub(super) struct Numbers {
     /// Results by `check.result`, and by `check[key].result` for a check made for each key.
     pub(super) results: BTreeMap<String, Outcome>,
-    /// The working of the runs that decide.
-    pub(super) working: Vec<Worked>,
     /// Every run at the stated values.
     pub(super) calculated: Vec<Calculated>,
 }
@@ -57,14 +42,6 @@ impl Numbers {
                 let name = format!("{}.{}", check.id, outcome.name);
                 self.results.insert(name, outcome.clone());
             }
-        }
-        if decides {
-            self.working.push(Worked {
-                check: check.id.clone(),
-                key: over.key.clone(),
-                calc: evaluation.calc,
-                steps: evaluation.working.clone(),
-            });
         }
         self.calculated.push(Calculated {
             check: check.id.clone(),

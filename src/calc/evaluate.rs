@@ -38,8 +38,11 @@ pub fn results(
 pub fn results_within(
     calc: &Calculation,
     inputs: &Inputs,
-    window: Window,
+    window: Option<Window>,
 ) -> Result<Vec<(&'static str, Value)>, CalcError> {
+    let Some(window) = window else {
+        return results(calc, inputs);
+    };
     let mut results = results(calc, &chosen_within(calc, inputs, window))?;
     for (name, value) in &mut results {
         let spec = calc.results.iter().find(|spec| spec.name == *name);

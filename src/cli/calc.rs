@@ -23,7 +23,7 @@ pub(super) fn run(args: &CalcArgs) -> End {
     match calc::evaluate(calc, &inputs) {
         Ok(evaluation) => match args.format {
             CalcFormatArg::Text => print(&calc::to_text(&evaluation, args.units.into())),
-            CalcFormatArg::Json => print_page(&output::json_text(format!(
+            CalcFormatArg::Json => print_page(&output::json_text(&format!(
                 "{}\n",
                 calc::to_json(&evaluation)
             ))),

@@ -1,6 +1,7 @@
 //! Pages out: to standard output, or to a file that appears whole or not at all.
 
 use std::fmt;
+use std::fs::File;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -43,7 +44,12 @@ pub(super) fn print_styled(text: &str) -> Result<(), OutputError> {
 }
 
 fn write_to(out: &mut impl Write, text: &str) -> Result<(), OutputError> {
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    told(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
+}
+
+/// What is said of writing to standard output.
+fn told(written: io::Result<()>) -> Result<(), OutputError> {
+    match written {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             Err(OutputError::new(Path::new("standard output"), error))
         }
@@ -125,6 +131,15 @@ fn failed(path: &Path, error: &io::Error) -> OutputError {
 
 /// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
 pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), OutputError> {
+    filled(path, |file| file.write_all(text.as_bytes()), mark, force)
+}
+
+fn filled(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+    mark: &str,
+    force: bool,
+) -> Result<(), OutputError> {
     let place = resolved(path)?;
     if !force && !ours(&place, mark) {
         return Err(OutputError::new(
@@ -132,7 +147,7 @@ pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<
             "this file was not written by liftsheet; give another name, or --force to overwrite it",
         ));
     }
-    put(&place, text, true).map_err(|error| failed(path, &error))
+    put(&place, fill, true).map_err(|error| failed(path, &error))
 }
 
 /// Writes a file through a temporary one beside it, with the folders above it. A file that is there already is overwritten
@@ -140,7 +155,8 @@ pub(super) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<
 pub(super) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputError> {
     create_folder(folder_of(path))?;
     let place = resolved(path)?;
-    put(&place, text, force).map_err(|error| match error.kind() {
+    let fill = |file: &mut File| file.write_all(text.as_bytes());
+    put(&place, fill, force).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => OutputError::new(
             path,
             "this file is there already; give another name with -o, or --force to overwrite it",
@@ -154,15 +170,15 @@ pub(super) fn create_folder(folder: &Path) -> Result<(), OutputError> {
     std::fs::create_dir_all(folder).map_err(|error| failed(folder, &error))
 }
 
-/// Puts a whole text into a file, through a temporary one beside it. Whoever interrupts the program waits until the file is there or the
+/// Fills a file, through a temporary one beside it. Whoever interrupts the program waits until the file is there or the
 /// temporary one is gone: it would be left otherwise.
-fn put(place: &Path, text: &str, over: bool) -> io::Result<()> {
+fn put(place: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>, over: bool) -> io::Result<()> {
     interrupt::held(|| {
-        let file = beside(place, text)?;
+        let temporary = beside(place, fill)?;
         let done = if over {
-            file.persist(place)
+            temporary.persist(place)
         } else {
-            file.persist_noclobber(place)
+            temporary.persist_noclobber(place)
         };
         done.map(|_| ()).map_err(|error| error.error)
     })
@@ -188,36 +204,59 @@ pub(super) fn stamped_json(mut value: Value, by: impl Serialize) -> String {
 
 /// A JSON document, indented.
 pub(super) fn json(value: &impl Serialize) -> String {
-    let mut text = Text(Vec::new());
+    let mut text = Vec::new();
     // Every key is a text, so there is nothing that cannot be written, and all that is written is text.
-    let _ = serde_json::to_writer_pretty(&mut text, value);
-    let _ = text.write_all(b"\n");
-    json_text(String::from_utf8(text.0).unwrap_or_default())
+    let _ = to_json(&mut text, value);
+    String::from_utf8(text).unwrap_or_default()
 }
 
-/// A text that grows by an eighth, for twice its size may be more memory than there is.
-struct Text(Vec<u8>);
+/// Writes a JSON document to standard output as it is made; a reader that has gone away is not an error.
+pub(super) fn print_json(value: &impl Serialize) -> Result<(), OutputError> {
+    told(to_json(io::stdout().lock(), value))
+}
 
-impl io::Write for Text {
+/// Writes a JSON document to a file as it is made, as [`write`] does.
+pub(super) fn write_json(
+    path: &Path,
+    value: &impl Serialize,
+    mark: &str,
+    force: bool,
+) -> Result<(), OutputError> {
+    filled(path, |file| to_json(file, value), mark, force)
+}
+
+fn to_json(out: impl Write, value: &impl Serialize) -> io::Result<()> {
+    let mut out = Safe(io::BufWriter::new(out));
+    serde_json::to_writer_pretty(&mut out, value).map_err(io::Error::from)?;
+    out.write_all(b"\n")?;
+    out.flush()
+}
+
+/// Writes JSON in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
+struct Safe<W>(W);
+
+impl<W: Write> Write for Safe<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        if self.0.capacity() - self.0.len() < bytes.len() {
-            self.0.reserve_exact(bytes.len().max(self.0.len() / 8));
+        // A text comes in pieces that are each whole signs.
+        match std::str::from_utf8(bytes) {
+            Ok(text) if text.contains(acts) => self.0.write_all(json_text(text).as_bytes())?,
+            _ => self.0.write_all(bytes)?,
         }
-        self.0.extend_from_slice(bytes);
         Ok(bytes.len())
     }
 
     fn flush(&mut self) -> io::Result<()> {
-        Ok(())
+        self.0.flush()
     }
 }
 
-/// A JSON text in which signs that act on a terminal are written as their numbers: JSON reads both as the same.
-pub(super) fn json_text(text: String) -> String {
-    let acts = |sign: char| sign != '\n' && is_unsafe_to_print(sign);
-    if !text.contains(acts) {
-        return text;
-    }
+/// Whether a sign acts on a terminal.
+fn acts(sign: char) -> bool {
+    sign != '\n' && is_unsafe_to_print(sign)
+}
+
+/// A JSON text in which signs that act on a terminal are written as their numbers.
+pub(super) fn json_text(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for sign in text.chars() {
         if !acts(sign) {
@@ -240,12 +279,15 @@ fn folder_of(path: &Path) -> &Path {
 }
 
 /// A temporary file, filled, beside where it is to be.
-fn beside(path: &Path, text: &str) -> io::Result<tempfile::NamedTempFile> {
+fn beside(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     let builder = permissions(&mut builder);
-    let mut file = builder.tempfile_in(folder_of(path))?;
-    file.write_all(text.as_bytes())?;
-    Ok(file)
+    let mut temporary = builder.tempfile_in(folder_of(path))?;
+    fill(temporary.as_file_mut())?;
+    Ok(temporary)
 }
 
 /// A page is for everybody in the workshop, not only for who printed it.

@@ -8,9 +8,11 @@ use std::path::{Path, PathBuf};
 
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
 use super::load::{DEMO, Loaded};
+use super::output::OutputError;
 use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
+use crate::plan;
 use crate::report::{Problem, Report, in_message, numbered};
 
 /// Every file that this program writes carries this, so that it overwrites no other.
@@ -40,8 +42,15 @@ pub(super) trait Document: Sync {
     /// The page.
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal>;
 
-    /// The same for other programs, with what made it.
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal>;
+    /// Whether what it gives other programs is the plan, which is written as it is made: its text may be larger than all else in memory.
+    fn is_plan(&self) -> bool {
+        false
+    }
+
+    /// The same for other programs, with what made it; asked for only where that is not the plan.
+    fn json(&self, _: &Made<'_>) -> Result<String, Refusal> {
+        Ok(String::new())
+    }
 
     /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
     fn beside(&self) -> Option<FormatArg> {
@@ -61,7 +70,7 @@ pub(super) enum Refusal {
     Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
-    /// There is nothing of what was asked for.
+    /// There is nothing of what was asked for, or it could not be written there.
     Nothing(String),
 }
 
@@ -188,7 +197,7 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
     output::complain_styled(&complaints);
     let Some(ready) = ready else { return end };
     let Some(target) = target else {
-        return end.max(print_page(&ready.text));
+        return end.max(ready.text.map_or(End::Done, |text| print_page(&text)));
     };
     match write(request, &target, &ready) {
         Ok(()) => end.max(print(&written(&target, ready.beside.len()))),
@@ -261,7 +270,8 @@ fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, S
 
 /// A document in its format.
 struct Ready {
-    text: String,
+    /// Its text; none where it was written as it was made.
+    text: Option<String>,
     /// The files that belong beside it: name and text.
     beside: Vec<(String, String)>,
     stops: bool,
@@ -286,6 +296,29 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     let document = request.document;
     let mut beside = Vec::new();
     let text = match request.format {
+        FormatArg::Json if document.is_plan() => {
+            let written = written_as_made(request, path, made);
+            written.map_err(|error| Refusal::Nothing(error.to_string()))?;
+            None
+        }
+        _ => Some(text(request, path, made, &mut beside)?),
+    };
+    Ok(Ready {
+        text,
+        beside,
+        stops: made.assessment.stops(),
+    })
+}
+
+/// The text of a document, and the files that belong beside it.
+fn text(
+    request: &Request<'_>,
+    path: Option<&Path>,
+    made: &Made<'_>,
+    beside: &mut Vec<(String, String)>,
+) -> Result<String, Refusal> {
+    let document = request.document;
+    Ok(match request.format {
         FormatArg::Json => document.json(made)?,
         FormatArg::Csv | FormatArg::Ics => document.in_it(made, request.look)?,
         FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
@@ -294,18 +327,32 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
             if request.folder().is_some() {
                 let prefix = format!("{}.{}.", stem(path), document.name());
                 let (text, pictures) = document::as_files(&page, &prefix);
-                beside = pictures;
+                *beside = pictures;
                 text + "\n"
             } else {
                 document::as_words(&page) + "\n"
             }
         }
-    };
-    Ok(Ready {
-        text,
-        beside,
-        stops: made.assessment.stops(),
     })
+}
+
+/// Writes the plan where it was asked for.
+fn written_as_made(
+    request: &Request<'_>,
+    path: Option<&Path>,
+    made: &Made<'_>,
+) -> Result<(), OutputError> {
+    let plan = plan::Json {
+        job: made.job,
+        rules: made.rules,
+        cut: made.cut,
+        assessment: made.assessment,
+        plan: made.plan,
+    };
+    match request.target(path) {
+        None => output::print_json(&plan),
+        Some(target) => output::write_json(&target, &plan, MARK, request.output.force),
+    }
 }
 
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder. Fails for an ending and for
@@ -361,7 +408,10 @@ fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), Stri
         output::write(&target.with_file_name(name), text, MARK, force)
             .map_err(|error| error.to_string())?;
     }
-    output::write(target, &ready.text, MARK, force).map_err(|error| error.to_string())
+    match &ready.text {
+        Some(text) => output::write(target, text, MARK, force).map_err(|error| error.to_string()),
+        None => Ok(()),
+    }
 }
 
 /// The name of a job's page in a folder: `job.sheet.html`.

@@ -2,13 +2,11 @@
 
 use super::args::{PageArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
-use super::output;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::crew;
 use crate::document::{self, Look, Page, Part};
 use crate::pipeline::Made;
-use crate::plan;
 use crate::report::in_message;
 
 /// The job sheet, or a part of it.
@@ -79,8 +77,8 @@ impl Document for Sheet<'_> {
         Ok(document::part_of_sheet(made, look, part.as_ref())?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(json(made))
+    fn is_plan(&self) -> bool {
+        true
     }
 }
 
@@ -96,8 +94,8 @@ impl Document for Reasons {
         Ok(document::reasons(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(json(made))
+    fn is_plan(&self) -> bool {
+        true
     }
 }
 
@@ -117,20 +115,9 @@ impl Document for Survey {
         Ok(document::survey(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        Ok(json(made))
+    fn is_plan(&self) -> bool {
+        true
     }
-}
-
-/// The plan; written at once, since as a value in memory it would take many times its text.
-fn json(made: &Made<'_>) -> String {
-    output::json(&plan::Json {
-        job: made.job,
-        rules: made.rules,
-        cut: made.cut,
-        assessment: made.assessment,
-        plan: made.plan,
-    })
 }
 
 pub(super) fn run(args: &SheetArgs) -> End {

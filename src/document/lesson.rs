@@ -119,7 +119,10 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explai
 /// The arithmetic that decided on the connection with the most to do, the first of equals; all others stand on the page of the reasons.
 /// The formulas of a calculation stand in the first lesson that uses it.
 fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
-    let worked = lesson.links.iter().filter(|link| !link.working.is_empty());
+    let worked = lesson
+        .links
+        .iter()
+        .filter(|link| link.worked().next().is_some());
     let link = worked.reduce(|most, link| {
         if link.verdict > most.verdict {
             link
@@ -128,15 +131,13 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
         }
     })?;
     let decides = link.decided_by.split([':', '[']).next();
-    let check = link.working.iter();
-    let check = check
-        .clone()
-        .find(|one| decides == Some(one.check.as_str()));
-    let check = check.or(link.working.first())?;
+    let mut worked = link.worked();
+    let check = worked.find(|one| decides == Some(one.check.as_str()));
+    let check = check.or(link.worked().next())?;
     Some(Working {
         title: link.title.clone(),
-        calc: check.calc,
-        formulas: explained.calcs.insert(check.calc),
+        calc: check.evaluation.calc,
+        formulas: explained.calcs.insert(check.evaluation.calc),
         steps: deciding(working::lines(check), &link.decided_by),
     })
 }

@@ -90,10 +90,40 @@ pub(super) fn body(markdown: &str, pictures: &[Picture], out: &mut String) -> fm
     };
     let arena = Arena::new();
     let root = parse_document(&arena, markdown, &options);
+    contents(root, out)?;
     let writing = Body::format_document(root, &options, out, writing)?;
     if writing.section_open {
         out.push_str("</section>\n");
     }
+    Ok(())
+}
+
+/// Fewer sections than this are found without a table of contents.
+const FEW: usize = 4;
+
+/// Links to the sections, for the screen.
+fn contents<'a>(root: &'a AstNode<'a>, out: &mut String) -> fmt::Result {
+    let mut ids = BTreeSet::new();
+    let mut sections = Vec::new();
+    for node in root.children() {
+        if let NodeValue::Heading(ref heading) = node.data().value {
+            let text = text_of(node);
+            let id = anchor(&mut ids, &text);
+            if heading.level == 2 {
+                sections.push((id, text));
+            }
+        }
+    }
+    if sections.len() < FEW {
+        return Ok(());
+    }
+    out.push_str("<nav aria-label=\"Contents\">\n");
+    for (id, text) in sections {
+        write!(out, "<a href=\"#{id}\">")?;
+        comrak::html::escape(out, &text)?;
+        out.push_str("</a>\n");
+    }
+    out.push_str("</nav>\n");
     Ok(())
 }
 
@@ -186,7 +216,8 @@ fn write_image<'a>(
         return Ok(ChildRendering::HTML);
     };
     context.cr()?;
-    writeln!(context, "<figure class=\"picture\">")?;
+    // A narrow screen scrolls it, also by the keyboard.
+    writeln!(context, "<figure class=\"picture\" tabindex=\"0\">")?;
     writeln!(context, "{}", picture.svg)?;
     context.write_str("<figcaption>")?;
     context.escape(&picture.title)?;

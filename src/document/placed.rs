@@ -107,7 +107,10 @@ mod tests {
         let page = page();
         let mut html = String::new();
         super::super::markup::body(&page.markdown, &page.pictures, &mut html).unwrap();
-        assert!(html.contains("<figure class=\"picture\">\n<svg "), "{html}");
+        assert!(
+            html.contains("<figure class=\"picture\" tabindex=\"0\">\n<svg "),
+            "{html}"
+        );
         assert!(!html.contains("<p>"), "{html}");
         assert!(html.contains("<figcaption>The gap</figcaption>"), "{html}");
     }

@@ -12,7 +12,7 @@ use super::marks::{self, Marks};
 use super::sheet::{self, Head, Shown};
 use super::working::{self, Line};
 use super::{DocumentError, Look, Made, Page, Picture, facts, words};
-use crate::assess::{Assessed, Worked};
+use crate::assess::{Assessed, Calculated};
 use crate::calc;
 use crate::job::Side;
 use crate::picture::{self, vehicle};
@@ -112,7 +112,7 @@ fn connection(
     let assumed = assumed.map(|(what, value)| format!("{what}: {}", value.print(look.units)));
     // What is not known yet has no numbers that decide.
     let known = !matches!(link.verdict, Verdict::Measure);
-    let worked = link.working.iter().filter(|_| known);
+    let worked = link.worked().filter(|_| known);
     Connection {
         links: vec![(number, link.title.clone(), link.id.clone())],
         heading: String::new(),
@@ -124,12 +124,13 @@ fn connection(
     }
 }
 
-fn check(worked: &Worked) -> Check {
+fn check(worked: &Calculated) -> Check {
     let key = worked.key.as_ref().map(|key| format!(" ({key})"));
-    let title = calc::find(worked.calc).map_or(worked.calc, |calc| calc.title);
+    let title =
+        calc::find(worked.evaluation.calc).map_or(worked.evaluation.calc, |calc| calc.title);
     Check {
         asks: format!("{}{}", words::capital(title), key.unwrap_or_default()),
-        calc: worked.calc,
+        calc: worked.evaluation.calc,
         steps: working::lines(worked),
         symbols: Vec::new(),
         pictures: Vec::new(),

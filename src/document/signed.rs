@@ -205,12 +205,13 @@ fn bound(binding: &Binding) -> Bound {
     }
 }
 
-/// The photographs of all tasks that can be shown.
+/// The photographs of all tasks that can be shown, each once.
 fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<Shown> {
     let tasks = account.status.tasks.iter();
     let taken = tasks.flat_map(|one| account.photos(one));
     let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
-    shown.map(Shown::of).collect()
+    let shown: BTreeSet<Shown> = shown.map(Shown::of).collect();
+    shown.into_iter().collect()
 }
 
 /// Whether the vehicle may be handed over by this record.

@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use crate::assess::Worked;
+use crate::assess::Calculated;
 use crate::calc::Step;
 
 /// One formula.
@@ -17,8 +17,8 @@ pub(super) struct Line {
 }
 
 /// The formulas of a check with the numbers put in.
-pub(super) fn lines(worked: &Worked) -> Vec<Line> {
-    let steps = worked.steps.iter();
+pub(super) fn lines(worked: &Calculated) -> Vec<Line> {
+    let steps = worked.evaluation.working.iter();
     let line = |step: &Step| Line {
         name: step.name,
         formula: step.formula,

@@ -64,7 +64,7 @@ fn whole_connection(class: &Class, notes: &mut Notes<'_>) {
         (Some(_), Some(_)) => notes.error(
             Code::BadRule,
             &root.key_of("never_released"),
-            "this class says both what comes apart and that nothing does".to_owned(),
+            "this class says both what comes apart and that nothing does",
             "leave one of the two out",
         ),
         _ => {}

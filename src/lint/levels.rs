@@ -78,29 +78,22 @@ fn title((stage, per, _): Level) -> String {
 /// One task closes a level, so that what follows has one thing to wait for; it must be there on every vehicle.
 fn closes(level: Level, tasks: &[&ProcedureTask], report: &mut Report) {
     let closing: Vec<_> = tasks.iter().copied().filter(|task| task.closes).collect();
+    let error = |message| Problem::error(Code::StageNotClosed, message);
     let problem = match closing.as_slice() {
         // The moments of the check are each a stretch of their own, which nothing needs to close.
         [] if matches!(level.0, Stage::AsFound | Stage::CloseUp | Stage::Check) => None,
         [] => tasks.first().map(|task| {
-            Problem::error(
-                Code::StageNotClosed,
-                format!("no task closes {}", title(level)),
-            )
-            .at(task.place.clone())
-            .help("add `closes: true` to the task that everything else of it comes before")
+            error(format!("no task closes {}", title(level)))
+                .at(task.place.clone())
+                .help("add `closes: true` to the task that everything else of it comes before")
         }),
-        [one] if !one.always || one.when.is_some() => Some(
-            Problem::error(
-                Code::StageNotClosed,
-                format!(
-                    "task `{}` closes {}, and is not done on every vehicle",
-                    one.id,
-                    title(level)
-                ),
-            )
-            .at(one.place.key(if one.always { "when" } else { "id" }))
-            .help("let a task close it that is always done"),
-        ),
+        [one] if !one.always || one.when.is_some() => {
+            let (id, level) = (&one.id, title(level));
+            let message = format!("task `{id}` closes {level}, and is not done on every vehicle");
+            let key = if one.always { "when" } else { "id" };
+            let problem = error(message).at(one.place.key(key));
+            Some(problem.help("let a task close it that is always done"))
+        }
         _ => twice(level, &closing, ("close", Code::StageNotClosed, "before")),
     };
     report.extend(problem);

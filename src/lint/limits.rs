@@ -16,10 +16,7 @@ const YEARS: std::ops::RangeInclusive<u32> = 1900..=2100;
 
 /// Checks the limits of one jurisdiction.
 pub(super) fn region(region: &Region, report: &mut Report) {
-    let mut notes = Notes {
-        file: &region.file,
-        report,
-    };
+    let mut notes = Notes::of(&region.file, report);
     let root = Path::root();
     filled(&region.title, &root.key("title"), &mut notes);
     filled(&region.authority, &root.key("authority"), &mut notes);
@@ -27,7 +24,7 @@ pub(super) fn region(region: &Region, report: &mut Report) {
         notes.error(
             Code::BadRule,
             &root.key("limits"),
-            "a jurisdiction without a limit says nothing".to_owned(),
+            "a jurisdiction without a limit says nothing",
             "add a limit that was read, or say in `note` what was not",
         );
     }
@@ -50,7 +47,7 @@ pub(super) fn region(region: &Region, report: &mut Report) {
             notes.error(
                 Code::BadRule,
                 &at.key("value"),
-                "this compares the same on every vehicle".to_owned(),
+                "this compares the same on every vehicle",
                 "compare a fact of the job, such as `lift.highest`",
             );
         }
@@ -71,7 +68,7 @@ fn source(limit: &Limit, notes: &mut Notes<'_>) {
         notes.error(
             Code::MissingSource,
             &at.key("document"),
-            "a limit without a document is nobody's law".to_owned(),
+            "a limit without a document is nobody's law",
             "name the document; what was not read belongs in `note`",
         );
     }

@@ -42,13 +42,13 @@ mod unused;
 mod verdicts;
 
 use crate::report::{Code, Path, Place, Problem, Report};
-use crate::rules::{Class, ProcedureTask, Rules};
+use crate::rules::{Class, Rules};
 
 /// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
 /// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.
 pub fn lint(rules: &Rules, report: &mut Report) {
     for class in all_classes(rules) {
-        let mut notes = Notes::of_class(class, report);
+        let mut notes = Notes::of(&class.file, report);
         kinds::class(rules, class, &mut notes);
         one_class(rules, class, &mut notes);
     }
@@ -56,7 +56,7 @@ pub fn lint(rules: &Rules, report: &mut Report) {
         limits::region(region, report);
     }
     for task in &rules.procedure {
-        let mut notes = Notes::of_task(task, report);
+        let mut notes = Notes::of(&task.place.file, report);
         names::procedure_task(rules, task, &mut notes);
         tasks::procedure_task(task, &mut notes);
     }
@@ -102,25 +102,32 @@ struct Notes<'a> {
 }
 
 impl<'a> Notes<'a> {
-    fn of_class(class: &'a Class, report: &'a mut Report) -> Self {
-        let file = &class.file;
+    fn of(file: &'a str, report: &'a mut Report) -> Self {
         Self { file, report }
     }
 
-    fn of_task(task: &'a ProcedureTask, report: &'a mut Report) -> Self {
-        let file = &task.place.file;
-        Self { file, report }
+    fn push(&mut self, problem: Problem, path: &Path, help: impl Into<String>) {
+        let place = Place::new(self.file, path.clone());
+        self.report.push(problem.at(place).help(help));
     }
 
-    fn error(&mut self, code: Code, path: &Path, message: String, help: impl Into<String>) {
-        let place = Place::new(self.file, path.clone());
-        self.report
-            .push(Problem::error(code, message).at(place).help(help));
+    fn error(
+        &mut self,
+        code: Code,
+        path: &Path,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.push(Problem::error(code, message), path, help);
     }
 
-    fn warning(&mut self, code: Code, path: &Path, message: String, help: impl Into<String>) {
-        let place = Place::new(self.file, path.clone());
-        self.report
-            .push(Problem::warning(code, message).at(place).help(help));
+    fn warning(
+        &mut self,
+        code: Code,
+        path: &Path,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.push(Problem::warning(code, message), path, help);
     }
 }

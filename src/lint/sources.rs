@@ -1,11 +1,11 @@
 //! Sources: every class, setting and procedure file says where it comes from, and how firmly.
 
+use std::collections::BTreeMap;
+
 use super::Notes;
 use crate::report::{Code, Path, Report, unknown_help};
-use crate::rules::Class;
-use crate::rules::DECIDED;
-use crate::rules::Rules;
 use crate::rules::written::Source;
+use crate::rules::{Class, DECIDED, Rules, Setting};
 
 /// How firm a source is, firmest first.
 const STATUS: [&str; 5] = [
@@ -21,31 +21,28 @@ const PRACTICE: &str = "common practice";
 /// Checks the sources of a class and of its settings.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     list(&class.source, "this class", notes);
-    for (name, setting) in &class.settings {
-        let at = Path::root()
-            .key("settings")
-            .key(name.as_str())
-            .key("source");
-        one(&setting.source, &at, notes);
-    }
+    settings(&class.settings, notes);
 }
 
 /// Checks the sources of the settings and of the procedure.
 pub(super) fn rule_set(rules: &Rules, report: &mut Report) {
-    for (name, setting) in &rules.settings {
-        let mut notes = Notes {
-            file: &rules.settings_file,
-            report,
-        };
-        let at = Path::root()
-            .key("settings")
-            .key(name.as_str())
-            .key("source");
-        one(&setting.source, &at, &mut notes);
-    }
+    settings(
+        &rules.settings,
+        &mut Notes::of(&rules.settings_file, report),
+    );
     for (file, sources) in &rules.procedure_sources {
-        let mut notes = Notes { file, report };
-        list(sources, "this stage", &mut notes);
+        list(sources, "this stage", &mut Notes::of(file, report));
+    }
+}
+
+fn settings(settings: &BTreeMap<String, Setting>, notes: &mut Notes<'_>) {
+    let root = Path::root().key("settings");
+    for (name, setting) in settings {
+        one(
+            &setting.source,
+            &root.key(name.as_str()).key("source"),
+            notes,
+        );
     }
 }
 
@@ -70,7 +67,7 @@ fn one(source: &Source, path: &Path, notes: &mut Notes<'_>) {
         notes.error(
             Code::MissingSource,
             path,
-            "a source names a document and how it is known".to_owned(),
+            "a source names a document and how it is known",
             "fill in `document` and `status`; an invented source is a defect, so write `common practice` or `from memory` where that is so",
         );
         return;
@@ -97,7 +94,7 @@ fn one(source: &Source, path: &Path, notes: &mut Notes<'_>) {
         notes.error(
             Code::BadSource,
             &path.key("status"),
-            "a document is read, seen in a secondary copy or known from memory; it is not common practice".to_owned(),
+            "a document is read, seen in a secondary copy or known from memory; it is not common practice",
             "write how the document is known, or `document: common practice`",
         );
     }

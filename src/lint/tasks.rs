@@ -36,28 +36,17 @@ pub(super) fn trade(trade: Option<&str>, path: &Path, notes: &mut Notes<'_>) {
 
 fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     if task.title.trim().is_empty() {
-        let message = "a task without a title cannot be found on the sheet".to_owned();
-        notes.error(
-            Code::BadTask,
-            &path.key("title"),
-            message,
-            "say in one line what is done",
-        );
+        let message = "a task without a title cannot be found on the sheet";
+        let help = "say in one line what is done";
+        notes.error(Code::BadTask, &path.key("title"), message, help);
     }
     words(task, path, notes);
     minutes(task.minutes, &path.key("minutes"), notes);
-    if task
-        .people
-        .as_ref()
-        .is_some_and(|people| people.as_str() == "0")
-    {
-        let message = "nobody does this task".to_owned();
-        notes.error(
-            Code::BadTask,
-            &path.key("people"),
-            message,
-            "give at least 1; leave it out for one person",
-        );
+    let people = task.people.as_ref();
+    if people.is_some_and(|people| people.as_str() == "0") {
+        let help = "give at least 1; leave it out for one person";
+        let at = path.key("people");
+        notes.error(Code::BadTask, &at, "nobody does this task", help);
     }
     if let Some(given) = &task.due {
         due(given, &path.key("due"), notes);
@@ -79,35 +68,29 @@ fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
 }
 
 fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
-    let areas = Area::ALL.map(Area::word);
-    word(task.area.as_deref(), &areas, &path.key("area"), notes);
-    trade(task.trade.as_deref(), &path.key("trade"), notes);
-    word(
-        task.hold.as_deref(),
-        &["supervisor"],
-        &path.key("hold"),
-        notes,
-    );
-    let places = Spot::ALL.map(Spot::word);
-    word(task.place.as_deref(), &places, &path.key("place"), notes);
-    let plain = |place: &&String| !place.contains('{');
-    for (index, place) in task.also_at.iter().enumerate() {
-        let path = path.key("also_at").index(index);
-        word(
-            Some(place).filter(plain).map(String::as_str),
-            &places,
-            &path,
-            notes,
-        );
-    }
-    for (index, place) in task.shuts_out.iter().enumerate() {
-        let path = path.key("shuts_out").index(index);
-        word(Some(place), &places, &path, notes);
-    }
+    let (areas, places) = (Area::ALL.map(Area::word), Spot::ALL.map(Spot::word));
     let moments = Moment::ALL.map(Moment::word);
-    word(task.moment.as_deref(), &moments, &path.key("moment"), notes);
-    for (index, thing) in task.uses.iter().enumerate() {
-        word(Some(thing), &USES, &path.key("uses").index(index), notes);
+    let each: [(&str, &Option<String>, &[&str]); 5] = [
+        ("area", &task.area, &areas),
+        ("trade", &task.trade, &TRADES),
+        ("hold", &task.hold, &["supervisor"]),
+        ("place", &task.place, &places),
+        ("moment", &task.moment, &moments),
+    ];
+    for (key, given, known) in each {
+        word(given.as_deref(), known, &path.key(key), notes);
+    }
+    let plain = task.also_at.iter().filter(|place| !place.contains('{'));
+    let plain: Vec<String> = plain.cloned().collect();
+    let lists: [(&str, &[String], &[&str]); 3] = [
+        ("also_at", &plain, &places),
+        ("shuts_out", &task.shuts_out, &places),
+        ("uses", &task.uses, &USES),
+    ];
+    for (key, given, known) in lists {
+        for (index, given) in given.iter().enumerate() {
+            word(Some(given), known, &path.key(key).index(index), notes);
+        }
     }
     for (index, part) in task.parts.iter().enumerate() {
         self::part(part, &path.key("parts").index(index), notes);
@@ -121,29 +104,18 @@ fn part(part: &Part, path: &Path, notes: &mut Notes<'_>) {
     word(part.counted.as_deref(), &counted, &path.key("in"), notes);
     let sizes = Size::ALL.map(Size::word);
     for name in part.size.keys() {
-        word(
-            Some(name),
-            &sizes,
-            &path.key("size").key_of(name.as_str()),
-            notes,
-        );
+        let at = path.key("size").key_of(name.as_str());
+        word(Some(name), &sizes, &at, notes);
     }
     if part.count == Some(0) {
-        let message = "none of this part is needed".to_owned();
-        notes.error(
-            Code::BadTask,
-            &path.key("count"),
-            message,
-            "give at least 1, or leave the part out",
-        );
+        let message = "none of this part is needed";
+        let help = "give at least 1, or leave the part out";
+        notes.error(Code::BadTask, &path.key("count"), message, help);
     }
     if part.kind == PartKind::Fluid.word() && part.counted.is_none() {
-        notes.error(
-            Code::BadTask,
-            path,
-            "nobody can tell how much of this fluid is needed".to_owned(),
-            "add what it is counted in, such as `in: litre` or `in: tin`",
-        );
+        let message = "nobody can tell how much of this fluid is needed";
+        let help = "add what it is counted in, such as `in: litre` or `in: tin`";
+        notes.error(Code::BadTask, path, message, help);
     }
 }
 
@@ -182,12 +154,8 @@ fn due(given: &Due, path: &Path, notes: &mut Notes<'_>) {
         _ => None,
     };
     if let Some(problem) = problem {
-        notes.error(
-            Code::BadTask,
-            path,
-            problem.to_owned(),
-            "write `{km: 100}` or `{every: each service}`",
-        );
+        let help = "write `{km: 100}` or `{every: each service}`";
+        notes.error(Code::BadTask, path, problem, help);
     }
 }
 
@@ -197,21 +165,13 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
     let units: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
     word(evidence.unit.as_deref(), &units, &path.key("unit"), notes);
     let moments = Moment::ALL.map(Moment::word);
-    word(
-        evidence.moment.as_deref(),
-        &moments,
-        &path.key("moment"),
-        notes,
-    );
+    let at = path.key("moment");
+    word(evidence.moment.as_deref(), &moments, &at, notes);
     let number = evidence.kind == "number";
     if number && evidence.unit.is_none() {
         let message = format!("the number `{}` has no unit", evidence.name);
-        notes.error(
-            Code::BadTask,
-            path,
-            message,
-            "add `unit`; a pure number is in `\"1\"`",
-        );
+        let help = "add `unit`; a pure number is in `\"1\"`";
+        notes.error(Code::BadTask, path, message, help);
     }
     let given = [
         ("unit", evidence.unit.is_some()),
@@ -220,12 +180,8 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
     ];
     for (key, _) in given.iter().filter(|(_, given)| *given && !number) {
         let message = format!("`{}` is no number, so it has no `{key}`", evidence.name);
-        notes.error(
-            Code::BadTask,
-            &path.key(*key),
-            message,
-            "leave it out, or write `kind: number`",
-        );
+        let help = "leave it out, or write `kind: number`";
+        notes.error(Code::BadTask, &path.key(*key), message, help);
     }
 }
 

@@ -36,35 +36,34 @@ pub(super) fn attempt(
         return Ok(());
     }
     // Whether an answer is a word or a yes/no is the calculation's secret until it is made.
-    let as_flags = with_scopes(what, &scopes(used, declared, Answers::Flags));
-    let failed = match as_flags {
-        Ok(()) => return Ok(()),
-        Err(failed) => failed,
-    };
-    let answers = used
-        .iter()
-        .any(|name| declared.get(name) == Some(&Sort::Answer));
-    if answers && with_scopes(what, &scopes(used, declared, Answers::Words)).is_ok() {
-        return Ok(());
-    }
-    Err(failed)
+    let as_words = |words| with_scopes(what, &scopes(used, declared, words));
+    let mut answers = used.iter().map(|name| declared.get(name));
+    let answers = answers.any(|sort| sort == Some(&Sort::Answer));
+    as_words(false).or_else(|failed| {
+        if answers && as_words(true).is_ok() {
+            return Ok(());
+        }
+        Err(failed)
+    })
 }
 
 /// What a calculation's input could be.
 pub(super) fn inputs(expression: &Expr, declared: &Declared) -> Vec<calc::Value> {
-    let mut found = Vec::new();
-    for answers in [Answers::Flags, Answers::Words] {
-        for scope in scopes(expression.names(), declared, answers) {
-            found.extend(expression.input(&scope).ok());
-        }
-    }
-    found
+    let scopes = [false, true].map(|words| scopes(expression.names(), declared, words));
+    let scopes = scopes.iter().flatten();
+    scopes
+        .filter_map(|scope| expression.input(scope).ok())
+        .collect()
 }
 
 fn with_scopes(what: Use<'_>, scopes: &[Scope]) -> Result<(), ExpressionError> {
     match what {
-        Use::Condition(expression) => all(scopes, |scope| expression.holds(scope).map(drop)),
-        Use::Text(text) => all(scopes, |scope| expression::render(text, scope).map(drop)),
+        Use::Condition(expression) => scopes
+            .iter()
+            .try_for_each(|scope| expression.holds(scope).map(drop)),
+        Use::Text(text) => scopes
+            .iter()
+            .try_for_each(|scope| expression::render(text, scope).map(drop)),
         Use::Input(expression) => any(scopes, |scope| expression.input(scope).map(drop)),
         Use::Number(expression) => any(scopes, |scope| expression.number(scope).map(drop)),
         Use::Limit(text) => {
@@ -74,14 +73,11 @@ fn with_scopes(what: Use<'_>, scopes: &[Scope]) -> Result<(), ExpressionError> {
     }
 }
 
-type Tried = Result<(), ExpressionError>;
-
-fn all(scopes: &[Scope], attempt: impl Fn(&Scope) -> Tried) -> Tried {
-    scopes.iter().try_for_each(attempt)
-}
-
 /// Arithmetic may fail at one set of values that nobody would measure; it is wrong when it fails at all of them.
-fn any(scopes: &[Scope], attempt: impl Fn(&Scope) -> Tried) -> Tried {
+fn any(
+    scopes: &[Scope],
+    attempt: impl Fn(&Scope) -> Result<(), ExpressionError>,
+) -> Result<(), ExpressionError> {
     let mut failed = Ok(());
     for scope in scopes {
         failed = attempt(scope);
@@ -92,32 +88,27 @@ fn any(scopes: &[Scope], attempt: impl Fn(&Scope) -> Tried) -> Tried {
     failed
 }
 
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Answers {
-    Flags,
-    Words,
-}
-
-/// Sets of values: every flag yes, every flag no, every second one; every word in turn.
-fn scopes(used: &BTreeSet<String>, declared: &Declared, answers: Answers) -> Vec<Scope> {
-    let words = used.iter().map(|name| match declared.get(name) {
+/// Sets of values: every flag yes, every flag no, every second one; every word in turn. `words` where a calculation's answers are taken
+/// for words, else they are flags.
+fn scopes(used: &BTreeSet<String>, declared: &Declared, words: bool) -> Vec<Scope> {
+    let counts = used.iter().map(|name| match declared.get(name) {
         Some(Sort::Word(words)) => words.len(),
         _ => 0,
     });
-    let sets = words.max().unwrap_or(0).max(3);
+    let sets = counts.max().unwrap_or(0).max(3);
     (0..sets)
-        .map(|set| scope(used, declared, set, answers))
+        .map(|set| scope(used, declared, set, words))
         .collect()
 }
 
-fn scope(used: &BTreeSet<String>, declared: &Declared, set: usize, answers: Answers) -> Scope {
+fn scope(used: &BTreeSet<String>, declared: &Declared, set: usize, words: bool) -> Scope {
     let mut scope = Scope::default();
     let mut roots: BTreeMap<&str, BTreeMap<&str, Name>> = BTreeMap::new();
     for (place, name) in used.iter().enumerate() {
         let Some(sort) = declared.get(name) else {
             continue;
         };
-        let value = value(sort, set, place, answers);
+        let value = value(sort, set, place, words);
         match name.split_once('.') {
             Some((root, field)) => {
                 roots.entry(root).or_default().insert(field, value);
@@ -131,7 +122,7 @@ fn scope(used: &BTreeSet<String>, declared: &Declared, set: usize, answers: Answ
     scope
 }
 
-fn value(sort: &Sort, set: usize, place: usize, answers: Answers) -> Name {
+fn value(sort: &Sort, set: usize, place: usize, words: bool) -> Name {
     let flag = match set {
         0 => true,
         1 => false,
@@ -147,7 +138,7 @@ fn value(sort: &Sort, set: usize, place: usize, answers: Answers) -> Name {
             let word = words.get(set % words.len().max(1));
             Name::from(word.map_or("word", String::as_str))
         }
-        Sort::Answer if answers == Answers::Words => Name::from("word"),
+        Sort::Answer if words => Name::from("word"),
         Sort::Flag | Sort::Answer => Name::from(flag),
     }
 }

@@ -139,46 +139,38 @@ fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
     }
 }
 
+/// The state that something written reads or makes, and the first and last step of it.
+fn run<'a>(
+    rules: &Rules,
+    (name, run): (&'a String, &'a String),
+) -> Option<(&'a str, usize, usize)> {
+    let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
+    let (from, to) = rules.states.get(state)?.run(run)?;
+    Some((state, from, to))
+}
+
 /// A task that is not done on every vehicle and makes nothing that a task needs, or that follows what a task or verdict leaves.
 fn never_needed(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
-    let mut needed: BTreeSet<(&str, usize)> = BTreeSet::new();
+    let needed = tasks.iter().flat_map(|(task, _)| &task.during);
+    let needed = needed.filter_map(|written| run(rules, written));
+    let needed: BTreeSet<(&str, usize)> = needed.map(|(state, from, _)| (state, from)).collect();
+    let made = tasks.iter().flat_map(|(task, _)| &task.makes);
+    let made = made.chain(leaves(rules).flat_map(|(leaves, _)| leaves));
     let mut left: BTreeMap<&str, usize> = BTreeMap::new();
-    let step = |state: &str, run: &str| rules.states.get(state)?.run(run);
-    let written = |steps: &'_ BTreeMap<String, String>| -> Vec<(String, (usize, usize))> {
-        let steps = steps.iter();
-        let steps = steps.filter_map(|(name, run)| {
-            let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
-            Some((state.to_owned(), step(state, run)?))
-        });
-        steps.collect()
-    };
-    let mut note = |steps: &BTreeMap<String, String>, left_so: bool| {
-        for (state, (from, to)) in written(steps) {
-            let Some((name, _)) = rules.states.get_key_value(&state) else {
-                continue;
-            };
-            if left_so {
-                let least = left.entry(name).or_insert(to);
-                *least = (*least).min(to);
-            } else {
-                needed.insert((name, from));
-            }
-        }
-    };
-    for (task, _) in tasks {
-        note(&task.during, false);
-        note(&task.makes, true);
-    }
-    for (leaves, _) in leaves(rules) {
-        note(leaves, true);
+    for (state, _, to) in made.filter_map(|written| run(rules, written)) {
+        let least = left.entry(state).or_insert(to);
+        *least = (*least).min(to);
     }
     for rule in rules.procedure.iter().filter(|rule| !rule.always) {
-        let wanted = written(&rule.task.makes)
-            .into_iter()
-            .any(|(state, (_, to))| {
-                let follows = left.get(state.as_str()).is_some_and(|least| *least < to);
-                follows || needed.contains(&(state.as_str(), to))
-            });
+        let mut makes = rule
+            .task
+            .makes
+            .iter()
+            .filter_map(|written| run(rules, written));
+        let wanted = makes.any(|(state, _, to)| {
+            let follows = left.get(state).is_some_and(|least| *least < to);
+            follows || needed.contains(&(state, to))
+        });
         if !wanted {
             let message = format!(
                 "task `{}` is done when it is needed, and nothing needs what it makes",

@@ -56,10 +56,7 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
     for task in &rules.procedure {
         used.extend(self::used(&pieces::of_procedure_task(task)));
     }
-    let mut notes = Notes {
-        file: &rules.settings_file,
-        report,
-    };
+    let mut notes = Notes::of(&rules.settings_file, report);
     for name in rules.settings.keys().filter(|name| !used.contains(*name)) {
         let path = Path::root().key("settings").key_of(name.as_str());
         warn("setting", name, &path, &mut notes);

@@ -69,7 +69,7 @@ fn one(branch: &Branch, notes: &mut Notes<'_>) {
         notes.error(
             Code::BadVerdicts,
             &at.key("because"),
-            "a verdict without a reason convinces nobody".to_owned(),
+            "a verdict without a reason convinces nobody",
             "say why, with the numbers that decide",
         );
     }
@@ -146,7 +146,7 @@ fn evidence(branch: &Branch, notes: &mut Notes<'_>) {
         notes.error(
             Code::BadVerdicts,
             &branch.path.key("check"),
-            "nothing is written down when this is checked".to_owned(),
+            "nothing is written down when this is checked",
             "add `evidence`: a number with its limits, a yes, or a text",
         );
     }

@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::task::Task;
 use super::{Entry, Plan};
-use crate::assess::{Assessed, Assessment, Held, State, Worked};
+use crate::assess::{Assessed, Assessment, Calculated, Held, State};
 use crate::calc::{self, Outcome};
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
@@ -114,7 +114,7 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         .iter()
         .map(|(name, outcome)| (name.clone(), result(outcome)))
         .collect();
-    let working: Vec<Value> = assessed.working.iter().map(worked).collect();
+    let working: Vec<Value> = assessed.worked().map(worked).collect();
     let missing: Vec<&str> = assessed
         .missing
         .iter()
@@ -156,8 +156,8 @@ fn decided_by(setting: &Setting) -> Value {
     })
 }
 
-fn worked(worked: &Worked) -> Value {
-    let steps = worked.steps.iter();
+fn worked(worked: &Calculated) -> Value {
+    let steps = worked.evaluation.working.iter();
     let steps: Vec<Value> = steps
         .map(|step| {
             json!({
@@ -166,7 +166,7 @@ fn worked(worked: &Worked) -> Value {
             })
         })
         .collect();
-    json!({"check": worked.check, "key": worked.key, "calc": worked.calc, "steps": steps})
+    json!({"check": worked.check, "key": worked.key, "calc": worked.evaluation.calc, "steps": steps})
 }
 
 /// A local limit as JSON.

@@ -5,8 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::draft::Draft;
 use super::slots::Slots;
 use super::task::{After, Evidence, Minutes, Sign, Task};
-use crate::assess::facts;
-use crate::assess::{Assessed, Assessment, Missing};
+use crate::assess::{Assessed, Assessment, Missing, fact_missing};
 use crate::job::Job;
 use crate::rules::{Area, Spot, Stage};
 use crate::text::Text;
@@ -24,7 +23,7 @@ pub(super) fn missing_facts(assessment: &Assessment<'_>, wanted: &BTreeSet<&str>
     let of_links = assessment.links.values().flat_map(|link| &link.missing);
     let of_links = of_links.filter(|missing| missing.of_vehicle);
     let of_links = of_links.cloned();
-    let of_procedure = wanted.iter().map(|name| facts::missing(name));
+    let of_procedure = wanted.iter().map(|name| fact_missing(name));
     of_links
         .chain(of_procedure)
         .filter(|missing| places.insert(missing.place.clone()))

@@ -46,7 +46,9 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
     let heights: Vec<At> = heights
         .filter_map(|height| at(&material.made, height))
         .collect();
-    let links = material.links().filter(|link| !link.working.is_empty());
+    let links = material
+        .links()
+        .filter(|link| link.worked().next().is_some());
     let links = draw.shuffled(links.filter(|link| !link.id.starts_with("mount-")));
     let mut turned = Vec::new();
     let mut stayed = Vec::new();

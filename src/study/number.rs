@@ -7,7 +7,7 @@ use super::kinds::Kind;
 use super::material::{Material, deciding};
 use super::question::{About, Question};
 use super::words::{capital, quantity, typed};
-use crate::assess::{Assessed, Run, Worked};
+use crate::assess::{Assessed, Calculated, Run};
 use crate::calc::{self, Calculation, Outcome, Step, Value};
 use crate::quantity::Unit;
 use crate::text::Text;
@@ -21,12 +21,11 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
     let question = |link: &Assessed<'_>| {
         let run = deciding(link)?;
         let calc = run.check.calc?;
-        let worked = link.working.iter();
-        let worked = worked
-            .clone()
-            .find(|w| w.check == run.check.id && w.key == run.key)?;
+        let mut worked = link.worked();
+        let worked = worked.find(|w| w.check == run.check.id && w.key == run.key)?;
         let steps = worked
-            .steps
+            .evaluation
+            .working
             .iter()
             .filter(|step| can_be_asked(step, worked));
         let outcomes = steps.filter_map(|step| Some((step, outcome(link, run, step.name)?)));
@@ -38,7 +37,7 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
 }
 
 /// Whether a pocket calculator is enough: no step on the way to it is looked up in a table or done in words.
-fn can_be_asked(step: &Step, worked: &Worked) -> bool {
+fn can_be_asked(step: &Step, worked: &Calculated) -> bool {
     !LIMITS.contains(&step.name)
         && way(step, worked)
             .iter()
@@ -46,10 +45,10 @@ fn can_be_asked(step: &Step, worked: &Worked) -> bool {
 }
 
 /// The steps that lead to one, in order, itself the last.
-fn way<'s>(step: &'s Step, worked: &'s Worked) -> Vec<&'s Step> {
+fn way<'s>(step: &'s Step, worked: &'s Calculated) -> Vec<&'s Step> {
     let mut needed = BTreeSet::from([step.name]);
     let mut way = Vec::new();
-    for step in worked.steps.iter().rev() {
+    for step in worked.evaluation.working.iter().rev() {
         if needed.contains(step.name) {
             let symbols = step
                 .formula
@@ -77,7 +76,7 @@ fn outcome<'l>(link: &'l Assessed<'_>, run: &Run<'_>, step: &str) -> Option<(Str
 fn ask(
     link: &Assessed<'_>,
     run: &Run<'_>,
-    (calc, worked): (&Calculation, &Worked),
+    (calc, worked): (&Calculation, &Calculated),
     (step, name, outcome): (&Step, &str, &Outcome),
 ) -> Option<Question> {
     let meaning = calc

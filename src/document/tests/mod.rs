@@ -138,17 +138,22 @@ fn pages(typed: &str, slack: &str, look: Look) -> Pages {
 fn what_people_type_is_text_in_html() {
     let hostile = pages(HOSTILE, "slack: 10 mm", Look::default()).sheet;
     let page = html(&hostile, Look::default()).unwrap();
+    // The links to the sections are the only ones, and lead nowhere else.
+    let (before, page) = page.split_once("</nav>").unwrap();
+    let links = before.matches("<a href=\"#").count();
+    assert_eq!(before.matches("<a ").count(), links);
+    assert_eq!(links, page.matches("<h2").count());
     for mark in [
         "<script", "<!--", "<img", "<a ", "href", "src=", "<em", "<del",
     ] {
         assert!(!page.contains(mark), "{mark}");
     }
-    assert!(page.contains("<title>Job sheet: # | a* **b** _c_ `d` &lt;script&gt;"));
+    assert!(before.contains("<title>Job sheet: # | a* **b** _c_ `d` &lt;script&gt;"));
     assert!(
         page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &lt;!-- [x](javascript:alert(2))")
     );
     assert!(page.contains("{{ 7 * 7 }} {% raw %}"));
-    assert_eq!(page.matches("</style>").count(), 1);
+    assert_eq!(before.matches("</style>").count(), 1);
 }
 
 #[test]
