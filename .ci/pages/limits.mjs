@@ -3,6 +3,7 @@
 // A document that is not here has no limit; its figures are printed all the same.
 export const LIMITS = {
   'sheet-a4': { pages: 26, fill: 0.85 },
+  'sheet-letter': { pages: 27 },
   'sixty-links': { pages: 27, fill: 0.85 },
   'sheet-short': { pages: 13, fill: 0.8 },
   brief: { pages: 2 },

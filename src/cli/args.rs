@@ -110,6 +110,7 @@ pub(super) enum Command {
     /// Print who does what when: a lane for each person, the visits to book, and how long it takes
     #[command(
         after_help = "Examples:\n  liftsheet crew job.yaml -o crew.html                the people of the job file\n  \
+        liftsheet crew job.yaml -o crew.ics                 everybody's appointments, for their calendars\n  \
         liftsheet crew job.yaml --with fitter+apprentice    how long would these take?\n  \
         liftsheet crew job.yaml --with 2fitter+apprentice --format json"
     )]
