@@ -320,6 +320,7 @@ fn every_tick_box_has_a_name_of_its_own() {
         .split("aria-label=\"")
         .skip(1)
         .map(|rest| rest.split('"').next().unwrap())
+        .filter(|name| *name != "Contents")
         .collect();
     let distinct: BTreeSet<&str> = names.iter().copied().collect();
     assert_eq!(names.len(), distinct.len());
@@ -400,7 +401,7 @@ fn typed_text_stays_text() {
         .done()
         .stdout;
     assert!(html.contains("&lt;b&gt;x&lt;/b&gt; | **t** ![i](cut.svg)"));
-    for markup in ["<b>", "<img", "<a ", "<strong>t<", "<code>c<"] {
+    for markup in ["<b>", "<img", "<a href=\"h", "<strong>t<", "<code>c<"] {
         assert!(!html.contains(markup), "{markup}");
     }
     let found = bench

@@ -462,7 +462,10 @@ fn the_tipped_cab_is_where_trigonometry_puts_it() {
     assert!(((white.1 - black.1) - up * factor).abs() < 0.05, "up");
     // The plan's hold point before raising reads the same tilt out.
     let sheet = Bench::new().run(["sheet"]).done().stdout;
-    assert!(sheet.contains(&format!("tilt {tilt}° read out")), "{tilt}");
+    assert!(
+        sheet.contains(&format!("knows the tilt, {tilt}°")),
+        "{tilt}"
+    );
 }
 
 #[test]
