@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use super::links::{self, Row};
+use super::marks::Marks;
 use super::working::{self, Line};
 use super::{Look, Made, words};
 use crate::calc::Calculation;
@@ -106,7 +107,12 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explai
         disturbed,
         left: lesson.links.iter().any(|link| !link.disturbed),
         measures: measures(made, lesson, (disturbed, look.units), explained),
-        rows: links::table(made, lesson.links.iter().copied(), look),
+        rows: links::table(
+            made,
+            lesson.links.iter().copied(),
+            look,
+            &mut Marks::new(look.units),
+        ),
         working: working(lesson, explained),
         calcs: if lesson.links.is_empty() {
             calcs(lesson.class)

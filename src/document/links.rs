@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::{Serialize, Serializer};
 
+use super::marks::{self, Marks};
 use super::{Look, Made, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
@@ -28,6 +29,8 @@ pub(super) struct Row {
     joins: String,
     verdict: &'static str,
     because: String,
+    /// The letters of the limits behind the verdict that are only remembered.
+    limits: String,
     trade: Option<String>,
     release: bool,
 }
@@ -42,13 +45,18 @@ pub(super) struct Again {
 }
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
-pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>) {
+/// With the limits behind the verdicts on those that are worked on, where such a limit was only remembered: whoever works by it asks first.
+pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<marks::Origin>) {
     let mut links = walking(made);
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
-    (table(made, worked, look), table(made, left, look))
+    let mut marks = Marks::new(look.units);
+    let worked = table(made, worked, look, &mut marks);
+    // Of those left alone the page prints numbers only, so their limits have no letter on it.
+    let left = table(made, left, look, &mut Marks::new(look.units));
+    (worked, left, marks.list())
 }
 
 /// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
@@ -62,11 +70,12 @@ pub(super) fn table<'a, 'r: 'a>(
     made: &Made<'_>,
     links: impl IntoIterator<Item = &'a Assessed<'r>>,
     look: Look,
+    marks: &mut Marks,
 ) -> Vec<Row> {
     let numbers = made.assessment.numbers();
     let rows = links.into_iter().map(|link| {
         let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-        row(made, (number, link), look)
+        row(made, (number, link), look, marks)
     });
     let mut rows = drawn_together(rows, |row| &mut row.links);
     rows.iter_mut().for_each(name);
@@ -81,7 +90,12 @@ fn name(row: &mut Row) {
     row.title = phrase(&titles);
 }
 
-fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> Row {
+fn row(
+    made: &Made<'_>,
+    (number, link): (usize, &Assessed<'_>),
+    look: Look,
+    marks: &mut Marks,
+) -> Row {
     let class = link.class.map(|class| class.text.title.as_str());
     let class = class.filter(|class| *class != link.title);
     // Mounts stand all round the vehicle, whatever area their class names.
@@ -95,6 +109,7 @@ fn row(made: &Made<'_>, (number, link): (usize, &Assessed<'_>), look: Look) -> R
         joins: joins(made, &link.id),
         verdict: words::verdict(link),
         because: link.because.print(look.units),
+        limits: marks.remembered(made, link),
         trade: link.trade.clone(),
         release: link.release,
     }

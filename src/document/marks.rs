@@ -13,6 +13,9 @@ use crate::quantity::Units;
 use crate::rules::Setting;
 use crate::rules::written::Source;
 
+/// The status of what nobody here has read.
+const REMEMBERED: &str = "from memory";
+
 /// The limits that come from one place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(super) struct Origin {
@@ -40,6 +43,12 @@ impl Marks {
     /// The letters of the limits by which a link was decided: `a, c`.
     pub(super) fn of_link(&mut self, made: &Made<'_>, link: &Assessed<'_>) -> String {
         self.letters_of(link.limits(made.rules).into_values())
+    }
+
+    /// The letters of those of them that are only remembered.
+    pub(super) fn remembered(&mut self, made: &Made<'_>, link: &Assessed<'_>) -> String {
+        let limits = link.limits(made.rules).into_values();
+        self.letters_of(limits.filter(|setting| setting.source.status == REMEMBERED))
     }
 
     /// The letters of some settings.
@@ -82,7 +91,7 @@ fn from(source: &Source) -> String {
     let clause = clause.map_or_else(String::new, |clause| format!(", {clause}"));
     let document = format!("{}{clause}", source.document);
     match source.status.as_str() {
-        "from memory" => format!("{document}, from memory: ask the vehicle maker"),
+        REMEMBERED => format!("{document}, from memory: ask the vehicle maker"),
         status if status == source.document => document,
         status => format!("{document} ({status})"),
     }

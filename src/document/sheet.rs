@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::limits::{self, Limits};
 use super::links::{self, Again, Row};
+use super::marks;
 use super::tasks::{self, Section};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
 use crate::VERSION;
@@ -53,6 +54,8 @@ struct Sheet {
     side_view: Option<Shown>,
     limits: Option<Limits>,
     worked: Vec<Row>,
+    /// The limits behind the verdicts that are only remembered.
+    decided_by: Vec<marks::Origin>,
     again: Vec<Again>,
     sections: Vec<Section>,
     /// The numbers of the connections that are left alone.
@@ -141,7 +144,7 @@ pub fn part_of_sheet(
     look: Look,
     part: Option<&Part>,
 ) -> Result<Page, DocumentError> {
-    let (worked, left) = links::rows(made, look);
+    let (worked, left, decided_by) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
     let (sections, mut pictures) = tasks::sections(made, look, part)?;
     let view = Sheet {
@@ -156,6 +159,7 @@ pub fn part_of_sheet(
         side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),
         worked,
+        decided_by,
         again: links::again(made, look),
         sections,
         left: links::numbers(&left),
