@@ -3,26 +3,22 @@
 //! Takes a [`Crew`] and the numbers of its tasks on the job sheet; gives a [`Picture`]. The part that somebody has in a task is shown by
 //! hatching and line weight; the stay of somebody who is booked by a heavy line under the lane.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
+use super::layout::{cut, number as count, spread, width};
 use crate::crew::{Crew, Part};
 
 /// Room for names at the left, pixels.
 const NAMES: f64 = 118.0;
 /// Height of a lane: the bar, and the numbers that do not fit into it.
-const LANE: f64 = 42.0;
+const LANE: f64 = 44.0;
 const BAR: f64 = 20.0;
 /// The longest band, minutes: longer stretches are drawn in several.
 const BAND: u32 = 270;
 /// Room above the lanes of a band for its hours.
 const HOURS: f64 = 24.0;
-/// Room for the key below.
-const KEY: f64 = 34.0;
-/// The width of a digit, pixels.
-const DIGIT: f64 = 7.2;
-
 /// Room between two numbers below their bars, pixels.
 const GAP: f64 = 4.0;
 
@@ -54,9 +50,7 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
         .map(|band| (band, of_band(band)))
         .filter(|(_, people)| !people.is_empty())
         .collect();
-    let rows: usize = busy.iter().map(|(_, people)| people.len()).sum();
-    let height = count(rows) * LANE + count(busy.len()) * (HOURS + 8.0) + KEY;
-    let mut drawing = Drawing::new(&name(day), WIDEST, height);
+    let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
     for (band, people) in &busy {
         hours(&mut drawing, *band, (top, count(people.len()) * LANE));
@@ -80,17 +74,13 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
         top += 8.0;
     }
     key(&mut drawing, top + 4.0);
-    drawing.picture(title, &says(crew, &bars))
+    drawing.picture(&name(day), title, &says(crew, &bars))
 }
 
 /// The picture's name among those of its page.
 #[must_use]
 pub fn name(day: usize) -> String {
     format!("day-{day}")
-}
-
-fn count(number: usize) -> f64 {
-    f64::from(u32::try_from(number).unwrap_or(0))
 }
 
 /// Each person's bars on a day, in minutes of the day.
@@ -162,7 +152,8 @@ fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
     );
     let first = band.0.div_ceil(30) * 30;
     let ticks = (first..=band.1).step_by(30);
-    for minute in [band.0].into_iter().chain(ticks).chain([band.1]) {
+    let ticks: BTreeSet<u32> = ticks.chain([band.0, band.1]).collect();
+    for minute in ticks {
         let x = across(band, minute);
         let whole = minute % 60 == 0 || minute == band.0 || minute == band.1;
         let long = if whole { height } else { 0.0 };
@@ -171,7 +162,7 @@ fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
             minute != band.0 && minute < band.0 + 30 || minute != band.1 && minute + 30 > band.1;
         if whole && !crowded {
             let text = crate::job::date::print_minute(minute);
-            drawing.words((x, base - 6.0), &text, Stand::Middle);
+            drawing.words((x, base - 8.0), &text, Stand::Middle);
         }
     }
 }
@@ -183,35 +174,30 @@ fn lane<'a>(
     bars: impl Iterator<Item = &'a Bar>,
     stays: &[(u32, u32)],
 ) {
-    drawing.words((0.0, top + 15.0), &short(label), Stand::Right);
-    let mut below: Vec<Label> = Vec::new();
+    let plain = label.split(" (").next().unwrap_or(label);
+    drawing.words((2.0, top + 15.0), &cut(plain, NAMES - 12.0), Stand::Right);
+    let mut below: Vec<(f64, String)> = Vec::new();
     for bar in bars {
         let (left, right) = (across(band, bar.from), across(band, bar.to));
         let (pen, fill) = look(bar.part);
+        drawing.rectangle((left, top), (right - left, BAR), Pen::Thin, Fill::White);
         drawing.rectangle((left, top), (right - left, BAR), pen, fill);
         let number = bar.number.to_string();
-        let wide = count(number.len()) * DIGIT;
         let middle = f64::midpoint(left, right);
-        if wide + 3.0 <= right - left {
-            drawing.words((middle, top + 14.5), &number, Stand::Middle);
-            continue;
+        if width(&number) + GAP <= right - left {
+            drawing.plate((middle, top + 14.5), &number);
+        } else {
+            // What is too short for its number has it below.
+            below.push((middle, number));
         }
-        // What is too short for its number has it below.
-        below.push(Label {
-            middle,
-            wide,
-            number,
-            at: middle,
-        });
     }
-    spread(&mut below);
-    for label in &below {
-        drawing.line(
-            (label.middle, top + BAR),
-            (label.at, top + BAR + 4.0),
-            Pen::Thin,
-        );
-        drawing.words((label.at, top + BAR + 15.0), &label.number, Stand::Middle);
+    let wanted: Vec<(f64, f64)> = below
+        .iter()
+        .map(|(at, number)| (*at, width(number) + GAP))
+        .collect();
+    for ((middle, number), at) in below.iter().zip(spread(&wanted, (NAMES, WIDEST - GAP))) {
+        drawing.line((*middle, top + BAR), (at, top + BAR + 4.0), Pen::Thin);
+        drawing.plate((at, top + BAR + 15.0), number);
     }
     for (from, to) in stays
         .iter()
@@ -219,30 +205,6 @@ fn lane<'a>(
     {
         let y = top - 4.0;
         drawing.line((across(band, *from), y), (across(band, *to), y), Pen::Bold);
-    }
-}
-
-/// A number below its bar.
-struct Label {
-    /// The middle of the bar.
-    middle: f64,
-    wide: f64,
-    number: String,
-    /// Where the number's middle stands.
-    at: f64,
-}
-
-/// Moves labels on where one would lie on the one before, and back where one would leave the picture.
-fn spread(labels: &mut [Label]) {
-    let mut free = f64::MIN;
-    for label in labels.iter_mut() {
-        label.at = label.middle.max(free + label.wide / 2.0);
-        free = label.at + label.wide / 2.0 + GAP;
-    }
-    let mut edge = WIDEST - GAP;
-    for label in labels.iter_mut().rev() {
-        label.at = label.at.min(edge - label.wide / 2.0);
-        edge = label.at - label.wide / 2.0 - GAP;
     }
 }
 
@@ -266,20 +228,10 @@ fn key(drawing: &mut Drawing, top: f64) {
         let (pen, fill) = look(part);
         drawing.rectangle((left + 2.0, top), (26.0, 14.0), pen, fill);
         drawing.words((left + 34.0, top + 12.0), word, Stand::Right);
-        left += 56.0 + count(word.len()) * 6.6;
+        left += 50.0 + width(word);
     }
     drawing.line((left + 2.0, top + 7.0), (left + 28.0, top + 7.0), Pen::Bold);
     drawing.words((left + 34.0, top + 12.0), "a booked visit", Stand::Right);
-}
-
-/// A name that fits beside its lane.
-fn short(name: &str) -> String {
-    let fits = 15;
-    let plain = name.split(" (").next().unwrap_or(name);
-    if plain.chars().count() <= fits {
-        return plain.to_owned();
-    }
-    plain.chars().take(fits - 1).chain(['…']).collect()
 }
 
 fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
