@@ -299,6 +299,14 @@ fn keeps(network: &Network, solved: &Solved) {
             let night = network.night_after(at.start);
             assert!(night.is_none_or(|night| night >= at.end), "{number} is cut");
         }
+        // Nor is longer work begun for the last minutes of a day.
+        let night = network
+            .night_after(at.start)
+            .filter(|night| *night < at.end);
+        assert!(
+            night.is_none_or(|night| night - at.start >= 15),
+            "{number} is hardly begun"
+        );
         assert_eq!(at.who.len(), task.seats.len());
         for (seat, who) in task.seats.iter().zip(&at.who) {
             assert!(seat.who.contains(who), "{who} may not sit there");
@@ -611,7 +619,38 @@ fn the_page_books_the_licensed_and_shows_every_day() {
         assert_eq!(start % 5, 0, "{lane}");
     }
     let html = bench.run(["crew", "--format", "html"]).code(0).stdout;
-    assert_eq!(html.matches("<svg").count() as u64, days);
+    // Each day for the wall, and the whole job on one chart.
+    assert_eq!(html.matches("<svg").count() as u64, days + 1);
+    let (_, chart) = html.split_once("whole-job").unwrap();
+    let chart = chart.split_once("</svg>").unwrap().0;
+    let plan = Bench::new()
+        .run(["sheet", "--format", "json"])
+        .code(0)
+        .json();
+    let holds = plan["tasks"].as_array().unwrap().iter();
+    let holds = holds.filter(|task| !task["hold"].is_null() && task["due"].is_null());
+    for hold in holds {
+        assert!(chart.contains(&format!(">{}<", hold["number"])), "{hold}");
+    }
+}
+
+#[test]
+fn what_goes_on_tomorrow_says_so_and_is_two_visits() {
+    let crew = json(None, None);
+    let page = Bench::new().run(["crew"]).code(0).stdout;
+    let day = |at: &Value| {
+        at.as_str()
+            .map(|at| at.split('T').next().unwrap().to_owned())
+    };
+    assert!(
+        crew["visits"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|visit| day(&visit["start_at"]) == day(&visit["end_at"]))
+    );
+    let begun = page.matches("; **goes on the next day**").count();
+    assert_eq!(begun, page.matches("** goes on: ").count());
 }
 
 /// The big job with something else in it, for a crew; what is said is kept.
