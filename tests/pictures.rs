@@ -91,7 +91,7 @@ fn read(svg: &str) -> (Area, Vec<Drawn>) {
             Event::Tag(tag, Type::Start | Type::Empty, attributes) => (tag, attributes),
             _ => continue,
         };
-        let get = |name: &str| attributes.get(name).map_or("", |value| value);
+        let get = |name: &str| attributes.get(name).map_or("", |value| &**value);
         let number = |name: &str| get(name).parse::<f64>().unwrap();
         match tag {
             "svg" => {
@@ -114,50 +114,44 @@ fn read(svg: &str) -> (Area, Vec<Drawn>) {
                     String::new(),
                 ));
             }
-            "polyline" | "polygon" => {
-                let mut corners = points(get("points"));
-                let dark = get("fill").starts_with("url") || get("fill") == "#000";
-                let filled = dark.then(|| corners.clone());
-                let (xs, ys): (Vec<f64>, Vec<f64>) = corners.iter().copied().unzip();
-                let range = |of: &[f64]| {
-                    (
-                        of.iter().copied().fold(f64::MAX, f64::min),
-                        of.iter().copied().fold(f64::MIN, f64::max),
-                    )
-                };
-                let ((left, right), (top, bottom)) = (range(&xs), range(&ys));
-                let square = corners
-                    .iter()
-                    .all(|(x, y)| [left, right].contains(x) && [top, bottom].contains(y));
-                if tag == "polygon" && get("fill") == "#fff" && square {
-                    drawn.push(Drawn::Plate([left, top, right, bottom]));
-                }
-                if tag == "polygon" {
-                    corners.push(corners[0]);
-                }
-                if !get("stroke").is_empty() {
-                    drawn.push(Drawn::Lines(
-                        corners.windows(2).map(|pair| (pair[0], pair[1])).collect(),
-                        filled,
-                    ));
-                }
-            }
-            "circle" => {
-                let (x, y, radius) = (number("cx"), number("cy"), number("r"));
-                let edge = (0..=72).map(|step| (f64::from(step) * 5.0).to_radians());
-                let edge: Vec<At> = edge
-                    .map(|angle| (x + radius * angle.cos(), y + radius * angle.sin()))
-                    .collect();
-                let filled = (get("fill") == "#000").then(|| edge.clone());
-                drawn.push(Drawn::Lines(
-                    edge.windows(2).map(|pair| (pair[0], pair[1])).collect(),
-                    filled,
-                ));
-            }
+            "polyline" | "polygon" | "circle" => drawn.extend(shape(tag, &get)),
             _ => {}
         }
     }
     (frame, drawn)
+}
+
+/// A line or shape: a white rectangle, and what is seen of its outline.
+fn shape<'a>(tag: &str, get: &dyn Fn(&str) -> &'a str) -> Vec<Drawn> {
+    let number = |name: &str| get(name).parse::<f64>().unwrap();
+    let mut corners = if tag == "circle" {
+        let (x, y, radius) = (number("cx"), number("cy"), number("r"));
+        let turns = (0..72).map(|step| (f64::from(step) * 5.0).to_radians());
+        turns
+            .map(|angle| (x + radius * angle.cos(), y + radius * angle.sin()))
+            .collect()
+    } else {
+        points(get("points"))
+    };
+    let dark = get("fill").starts_with("url") || get("fill") == "#000";
+    let filled = dark.then(|| corners.clone());
+    let mut drawn = Vec::new();
+    let (xs, ys): (Vec<f64>, Vec<f64>) = corners.iter().copied().unzip();
+    let least = |of: &[f64]| of.iter().copied().fold(f64::MAX, f64::min);
+    let most = |of: &[f64]| of.iter().copied().fold(f64::MIN, f64::max);
+    let area = [least(&xs), least(&ys), most(&xs), most(&ys)];
+    let corner = |(x, y): &At| (*x == area[0] || *x == area[2]) && (*y == area[1] || *y == area[3]);
+    if tag == "polygon" && get("fill") == "#fff" && corners.iter().all(corner) {
+        drawn.push(Drawn::Plate(area));
+    }
+    if tag != "polyline" {
+        corners.push(corners[0]);
+    }
+    if !get("stroke").is_empty() {
+        let lines = corners.windows(2).map(|pair| (pair[0], pair[1]));
+        drawn.push(Drawn::Lines(lines.collect(), filled));
+    }
+    drawn
 }
 
 /// Whether a line runs through a box: cut off at each side in turn (the clipping of Liang and Barsky, from memory).
@@ -279,8 +273,9 @@ fn bench() -> (Bench, Vec<String>) {
         for entry in std::fs::read_dir(folder).unwrap() {
             let path = entry.unwrap().path();
             let name = path.file_name().unwrap().to_str().unwrap().to_owned();
-            if let Some(text) = name
-                .ends_with(".yaml")
+            if let Some(text) = path
+                .extension()
+                .is_some_and(|ending| ending == "yaml")
                 .then(|| std::fs::read(&path).unwrap())
             {
                 bench = bench.file(&name, text);

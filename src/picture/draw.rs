@@ -374,8 +374,8 @@ impl Drawing {
 
     /// Numbers in a row, each with a thin line to its place; `down` is 1 where the places are below the row, −1 where they are above.
     pub fn callouts(&mut self, places: &[(At, String)], (row, down): (f64, f64), ends: (f64, f64)) {
-        let placed = layout::callouts(places, (row, down), ends);
-        for ((at, corners), (_, words)) in placed.iter().zip(places) {
+        let numbers = layout::callouts(places, (row, down), ends);
+        for ((at, corners), (_, words)) in numbers.iter().zip(places) {
             self.path(corners, Pen::Thin);
             self.bold(*at, words, Stand::Middle);
         }

@@ -1,4 +1,4 @@
-//! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks.
+//! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks. And [`whole`]: all its days.
 //!
 //! Takes a [`Crew`] and the numbers of its tasks on the job sheet; gives a [`Picture`]. The part that somebody has in a task is shown by
 //! hatching and line weight; the stay of somebody who is booked by a heavy line under the lane.
@@ -10,6 +10,10 @@ use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{cut, number as count, spread, width};
 use crate::crew::{Crew, Part};
 
+mod whole;
+
+pub use whole::whole;
+
 /// Room for names at the left, pixels.
 const NAMES: f64 = 118.0;
 /// Height of a lane: the bar, and the numbers that do not fit into it.
@@ -19,6 +23,9 @@ const BAR: f64 = 20.0;
 const BAND: u32 = 270;
 /// Room above the lanes of a band for its hours.
 const HOURS: f64 = 24.0;
+/// The width of a time of day with room beside it, pixels.
+const WIDE: f64 = 44.0;
+
 /// Room between two numbers below their bars, pixels.
 const GAP: f64 = 4.0;
 
@@ -28,6 +35,9 @@ struct Bar {
     to: u32,
     number: usize,
     part: Part,
+    /// The stretch of the work that its task is of.
+    slot: usize,
+    hold: bool,
 }
 
 /// The picture of a day of work.
@@ -53,22 +63,17 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
     let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
     for (band, people) in &busy {
-        hours(&mut drawing, *band, (top, count(people.len()) * LANE));
+        let axis = Axis {
+            band: *band,
+            widest: BAND + 30,
+        };
+        hours(&mut drawing, axis, (top, count(people.len()) * LANE));
         top += HOURS;
         for person in people {
             let stays = stays(crew, *person, day);
-            let label = crew
-                .team
-                .members
-                .get(*person)
-                .map_or("", |member| member.name.as_str());
-            lane(
-                &mut drawing,
-                (label, top),
-                *band,
-                inside(*person, *band),
-                &stays,
-            );
+            let label = name_of(crew, *person);
+            let inside = inside(*person, *band);
+            lane(&mut drawing, (label, top), axis, inside, &stays);
             top += LANE;
         }
         top += 8.0;
@@ -83,6 +88,11 @@ pub fn name(day: usize) -> String {
     format!("day-{day}")
 }
 
+fn name_of<'c>(crew: &'c Crew<'_>, person: usize) -> &'c str {
+    let member = crew.team.members.get(person);
+    member.map_or("", |member| member.name.as_str())
+}
+
 /// Each person's bars on a day, in minutes of the day.
 fn bars(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize) -> BTreeMap<usize, Vec<Bar>> {
     let mut bars: BTreeMap<usize, Vec<Bar>> = BTreeMap::new();
@@ -91,17 +101,17 @@ fn bars(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize) -> BTreeMa
             let Some(placed) = crew.solved.schedule.placed.get(task) else {
                 continue;
             };
-            let number = crew
-                .tasks
-                .get(task)
-                .and_then(|task| numbers.get(task.id.as_str()));
-            let number = number.copied().unwrap_or(0);
+            let Some(of) = crew.tasks.get(task) else {
+                continue;
+            };
             for (from, to) in crew.clock.pieces(day, (placed.start, placed.end)) {
                 let bar = Bar {
                     from,
                     to,
-                    number,
+                    number: numbers.get(of.id.as_str()).copied().unwrap_or(0),
                     part,
+                    slot: of.slot,
+                    hold: of.hold.is_some(),
                 };
                 bars.entry(person).or_default().push(bar);
             }
@@ -136,30 +146,36 @@ fn bands(open: &[(u32, u32)]) -> Vec<(u32, u32)> {
     pieces.collect()
 }
 
-/// Where a minute stands in its band.
-fn across(band: (u32, u32), minute: u32) -> f64 {
-    let scale = (WIDEST - NAMES - 8.0) / f64::from(BAND + 30);
-    let minute = minute.clamp(band.0, band.1);
-    NAMES + f64::from(minute - band.0) * scale
+/// A stretch of a day, drawn so that one of so many minutes is as wide as the picture.
+#[derive(Debug, Clone, Copy)]
+struct Axis {
+    band: (u32, u32),
+    widest: u32,
 }
 
-fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
+impl Axis {
+    /// Where a minute stands.
+    fn across(self, minute: u32) -> f64 {
+        let scale = (WIDEST - NAMES - 8.0) / f64::from(self.widest.max(1));
+        let minute = minute.clamp(self.band.0, self.band.1);
+        NAMES + f64::from(minute - self.band.0) * scale
+    }
+}
+
+fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
     let base = top + HOURS - 6.0;
-    drawing.line(
-        (across(band, band.0), base),
-        (across(band, band.1), base),
-        Pen::Line,
-    );
+    let (band, across) = (axis.band, |minute| axis.across(minute));
+    drawing.line((across(band.0), base), (across(band.1), base), Pen::Line);
     let first = band.0.div_ceil(30) * 30;
     let ticks = (first..=band.1).step_by(30);
     let ticks: BTreeSet<u32> = ticks.chain([band.0, band.1]).collect();
     for minute in ticks {
-        let x = across(band, minute);
+        let x = across(minute);
         let whole = minute % 60 == 0 || minute == band.0 || minute == band.1;
         let long = if whole { height } else { 0.0 };
         drawing.line((x, base - 4.0), (x, base + 2.0 + long), Pen::Thin);
-        let crowded =
-            minute != band.0 && minute < band.0 + 30 || minute != band.1 && minute + 30 > band.1;
+        let near = |end: u32| minute != end && (x - across(end)).abs() < WIDE;
+        let crowded = near(band.0) || near(band.1);
         if whole && !crowded {
             let text = crate::job::date::print_minute(minute);
             drawing.words((x, base - 8.0), &text, Stand::Middle);
@@ -170,41 +186,57 @@ fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
 fn lane<'a>(
     drawing: &mut Drawing,
     (label, top): (&str, f64),
-    band: (u32, u32),
+    axis: Axis,
     bars: impl Iterator<Item = &'a Bar>,
     stays: &[(u32, u32)],
 ) {
-    let plain = label.split(" (").next().unwrap_or(label);
-    drawing.words((2.0, top + 15.0), &cut(plain, NAMES - 12.0), Stand::Right);
+    drawing.words((2.0, top + 15.0), &short(label), Stand::Right);
     let mut below: Vec<(f64, String)> = Vec::new();
     for bar in bars {
-        let (left, right) = (across(band, bar.from), across(band, bar.to));
-        let (pen, fill) = look(bar.part);
-        drawing.rectangle((left, top), (right - left, BAR), Pen::Thin, Fill::White);
-        drawing.rectangle((left, top), (right - left, BAR), pen, fill);
+        let (left, right) = (axis.across(bar.from), axis.across(bar.to));
         let number = bar.number.to_string();
-        let middle = f64::midpoint(left, right);
-        if width(&number) + GAP <= right - left {
-            drawing.plate((middle, top + 14.5), &number);
-        } else {
-            // What is too short for its number has it below.
-            below.push((middle, number));
-        }
+        let number = filled(drawing, (left, right, top), (BAR, bar.part), number);
+        // What is too short for its number has it below.
+        below.extend(number.map(|number| (f64::midpoint(left, right), number)));
     }
-    let wanted: Vec<(f64, f64)> = below
-        .iter()
-        .map(|(at, number)| (*at, width(number) + GAP))
-        .collect();
-    for ((middle, number), at) in below.iter().zip(spread(&wanted, (NAMES, WIDEST - GAP))) {
-        drawing.line((*middle, top + BAR), (at, top + BAR + 4.0), Pen::Thin);
-        drawing.plate((at, top + BAR + 15.0), number);
+    put_below(drawing, top + BAR, &below);
+    booked(drawing, top - 4.0, axis, stays);
+}
+
+/// The stays of somebody who is booked, as a heavy line.
+fn booked(drawing: &mut Drawing, y: f64, axis: Axis, stays: &[(u32, u32)]) {
+    let (begin, end) = axis.band;
+    for (from, to) in stays.iter().filter(|(from, to)| *from < end && *to > begin) {
+        drawing.line((axis.across(*from), y), (axis.across(*to), y), Pen::Bold);
     }
-    for (from, to) in stays
-        .iter()
-        .filter(|(from, to)| *from < band.1 && *to > band.0)
-    {
-        let y = top - 4.0;
-        drawing.line((across(band, *from), y), (across(band, *to), y), Pen::Bold);
+}
+
+/// A bar with words in it; gives back words that have no room.
+fn filled(
+    drawing: &mut Drawing,
+    (left, right, top): (f64, f64, f64),
+    (high, part): (f64, Part),
+    words: String,
+) -> Option<String> {
+    let (pen, fill) = look(part);
+    let size = (right - left, high);
+    drawing.rectangle((left, top), size, Pen::Thin, Fill::White);
+    drawing.rectangle((left, top), size, pen, fill);
+    if width(&words) + 3.0 > right - left {
+        return Some(words);
+    }
+    let at = (f64::midpoint(left, right), top + high / 2.0 + 3.8);
+    drawing.plate(at, &words);
+    None
+}
+
+/// Numbers under what they are of, each with a line to it and none on another.
+fn put_below(drawing: &mut Drawing, base: f64, labels: &[(f64, String)]) {
+    let wanted = labels.iter().map(|(at, number)| (*at, width(number) + GAP));
+    let wanted: Vec<(f64, f64)> = wanted.collect();
+    for ((middle, number), at) in labels.iter().zip(spread(&wanted, (NAMES, WIDEST - GAP))) {
+        drawing.line((*middle, base), (at, base + 4.0), Pen::Thin);
+        drawing.plate((at, base + 15.0), number);
     }
 }
 
@@ -234,13 +266,14 @@ fn key(drawing: &mut Drawing, top: f64) {
     drawing.words((left + 34.0, top + 12.0), "a booked visit", Stand::Right);
 }
 
+/// A name that fits beside its lane.
+fn short(name: &str) -> String {
+    cut(name.split(" (").next().unwrap_or(name), NAMES - 12.0)
+}
+
 fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
     let people = bars.iter().map(|(person, bars)| {
-        let name = crew
-            .team
-            .members
-            .get(*person)
-            .map_or("", |member| member.name.as_str());
+        let name = name_of(crew, *person);
         let mut tasks: Vec<usize> = bars.iter().map(|bar| bar.number).collect();
         tasks.dedup();
         let noun = if tasks.len() == 1 { "task" } else { "tasks" };

@@ -198,7 +198,7 @@ pub(super) fn callouts(
             }
         }
     }
-    let mut placed = vec![((0.0, 0.0), Vec::new()); places.len()];
+    let mut found = vec![((0.0, 0.0), Vec::new()); places.len()];
     for (turn, (index, x)) in order.iter().zip(&slots).enumerate() {
         let outer = !one_row && turn % 2 == 1;
         let base = if outer { row - down * LINE } else { row };
@@ -206,11 +206,11 @@ pub(super) fn callouts(
         if outer {
             corners.insert(0, (*x, edge - down * LINE));
         }
-        if let Some(place) = placed.get_mut(*index) {
+        if let Some(place) = found.get_mut(*index) {
             *place = ((*x, base), corners);
         }
     }
-    placed
+    found
 }
 
 /// How many numbers of some words the rows have room for.

@@ -101,6 +101,9 @@ fn struck(scale: Scale, fan: &Fan, offset_after: f64) -> Vec<At> {
     tips
 }
 
+/// The ends of a gap: the way from the middle, the blade's tip, the gap.
+type Ends<'a> = &'a dyn Fn(f64, f64, f64) -> [At; 2];
+
 /// The gaps above, beside and below the fan, each with its words in the notes.
 fn measures(
     drawing: &mut Drawing,
@@ -116,7 +119,6 @@ fn measures(
     };
     let level =
         |sign: f64, tip: f64, gap: f64| [tip, tip + gap].map(|right| scale.at(sign * right, 0.0));
-    type Ends<'a> = &'a dyn Fn(f64, f64, f64) -> [At; 2];
     let groups: [(&str, Ends<'_>, f64, [f64; 2]); 3] = [
         ("Above the fan", &upright, tip, [before.up, after.up]),
         (

@@ -212,9 +212,10 @@ fn says(made: &Made<'_>, entries: &[Entry<'_>]) -> String {
             torque,
             findings,
         } = &entry.label;
-        let found: String = findings.iter().map(|found| format!("; {found}")).collect();
+        let found: Vec<&str> = findings.iter().map(String::as_str).collect();
+        let parts = [vec![&**block, bolt, torque], found].concat().join("; ");
         format!(
-            "{} ({}, {}): {block}; {bolt}; {torque}{found}.",
+            "{} ({}, {}): {parts}.",
             clean(entry.id),
             clean(made.job.part_title(&entry.mount.group)),
             entry.side.word(),
