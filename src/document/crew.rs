@@ -368,11 +368,8 @@ fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
         let [start, end] = [first.0, last.1].map(crate::job::date::print_minute);
         let mut title = task.title.print(look.units);
         // What is right there stands on the sheet.
-        if task.stage == Stage::Check
-            && let Some((what, _)) = title.split_once(": ")
-        {
-            title = what.to_owned();
-        }
+        let what = title.find(": ").filter(|_| task.stage == Stage::Check);
+        title.truncate(what.unwrap_or(title.len()));
         let (number, part) = (task.number, part.word());
         let on = |moment: Option<Moment>| moment.map_or(day, |moment| moment.day);
         let begun = on(crew.clock.begins(placed.start)) < day;
