@@ -10,6 +10,7 @@ const LIMITS = {
   'heights-a4': { pages: 4 },
   'study-a4': { pages: 20 },
   released: { pages: 8 },
+  'released-noted': { pages: 9 },
   // A page for the foreman, one a day, one a person, and how it was made.
   crew: { pages: 12 },
   'sixty-links-crew': { pages: 15 },
