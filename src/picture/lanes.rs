@@ -156,7 +156,7 @@ struct Axis {
 impl Axis {
     /// Where a minute stands.
     fn across(self, minute: u32) -> f64 {
-        let scale = (WIDEST - NAMES - 20.0) / f64::from(self.widest.max(1));
+        let scale = (WIDEST - NAMES - 8.0) / f64::from(self.widest.max(1));
         let minute = minute.clamp(self.band.0, self.band.1);
         NAMES + f64::from(minute - self.band.0) * scale
     }

@@ -12,10 +12,10 @@ use crate::picture::Picture;
 use crate::picture::draw::{Drawing, Pen, Stand, WIDEST};
 
 /// Height of a bar, and of its row.
-const BAR: f64 = 15.0;
-const ROW: f64 = 20.0;
+const BAR: f64 = 12.0;
+const ROW: f64 = 15.5;
 /// The row of the hold points: marks, and the numbers below.
-const HOLDS: f64 = 22.0;
+const HOLDS: f64 = 19.5;
 
 /// The picture of all days; none of a crew that has nothing to do.
 #[must_use]
@@ -27,7 +27,8 @@ pub fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture
         Some((day, band, bars(crew, numbers, day)))
     });
     let days: Vec<_> = days.collect();
-    let widest = days.iter().map(|(_, band, _)| band.1 - band.0).max()?;
+    // Room for the half of the last hour's words that stands beyond it.
+    let widest = days.iter().map(|(_, band, _)| band.1 - band.0).max()? * 31 / 30;
     let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
     let mut says = Vec::new();
@@ -45,18 +46,18 @@ pub fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture
         top += HOURS;
         for (person, own) in bars {
             let name = name_of(crew, *person);
-            drawing.words((2.0, top + BAR - 3.0), &short(name), Stand::Right);
+            drawing.words((2.0, top + BAR - 2.0), &short(name), Stand::Right);
             for run in runs(own) {
                 draw(&mut drawing, axis, top, run);
             }
-            booked(&mut drawing, top - 3.0, axis, &stays(crew, *person, *day));
+            booked(&mut drawing, top - 1.5, axis, &stays(crew, *person, *day));
             top += ROW;
         }
         says.push(holds(&mut drawing, axis, (*day, top), bars));
         top += HOLDS;
     }
     key(&mut drawing, top + 4.0);
-    let title = "Who works when: a bar for the tasks of one stage that follow on one another";
+    let title = "Who works when: a bar for the tasks of one stage that follow on one another. Numbers are those of the tasks on the job sheet; the page of each day has them all";
     Some(drawing.picture("whole-job", title, &says.join(" ")))
 }
 
