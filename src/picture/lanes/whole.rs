@@ -105,7 +105,7 @@ fn holds(
     });
     let labels: Vec<(f64, String)> = labels.collect();
     for (middle, _) in &labels {
-        drawing.line((*middle, top - 3.0), (*middle, top + 1.0), Pen::Bold);
+        drawing.line((*middle, top - 2.0), (*middle, top + 1.0), Pen::Bold);
     }
     put_below(drawing, top + 1.0, &labels);
     let numbers: Vec<String> = all.keys().map(|(_, number)| number.to_string()).collect();
