@@ -56,7 +56,7 @@ pub(super) fn write<T>(
         if kept {
             context.write_str("<span class=\"keep\">")?;
             context.escape(before.get(word..).unwrap_or_default())?;
-        } else if before.is_empty() || before.ends_with(". ") {
+        } else if before.trim().is_empty() || before.ends_with(". ") {
             close(context, asked)?;
             if asked.is_some() {
                 let tick = if class == "box tick" { " tick" } else { "" };
@@ -69,6 +69,11 @@ pub(super) fn write<T>(
             context.write_str("</span>")?;
         }
         rest = after;
+        // A box is not left at the end of a line by what it stands for.
+        if let Some(word) = rest.strip_prefix(' ').filter(|_| class == "box tick") {
+            context.write_str("\u{a0}")?;
+            rest = word;
+        }
     }
     context.escape(rest)
 }
