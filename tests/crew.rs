@@ -276,6 +276,13 @@ fn on_wall(minute: u32, ends: bool) -> i64 {
     i64::from(day) * 1440 + 450 + i64::from(minute - day * DAY)
 }
 
+/// A night parts no short work, and no longer work is begun for the last minutes before it.
+fn at_night(network: &Network, (number, task, (start, end)): (usize, &Task, (u32, u32))) {
+    let night = network.night_after(start).filter(|night| *night < end);
+    let kept = |night: u32| task.minutes >= 60 && night - start >= 15;
+    assert!(night.is_none_or(kept), "{number} is cut by a night");
+}
+
 /// Every promise of a schedule, looked at anew.
 fn keeps(network: &Network, solved: &Solved) {
     let placed = &solved.schedule.placed;
@@ -295,10 +302,7 @@ fn keeps(network: &Network, solved: &Solved) {
             let meets = other.start < at.end && at.start < other.end;
             assert!(!meets, "{number} is done where somebody is shut out");
         }
-        if task.minutes < 60 {
-            let night = network.night_after(at.start);
-            assert!(night.is_none_or(|night| night >= at.end), "{number} is cut");
-        }
+        at_night(network, (number, task, (at.start, at.end)));
         assert_eq!(at.who.len(), task.seats.len());
         for (seat, who) in task.seats.iter().zip(&at.who) {
             assert!(seat.who.contains(who), "{who} may not sit there");
@@ -611,7 +615,34 @@ fn the_page_books_the_licensed_and_shows_every_day() {
         assert_eq!(start % 5, 0, "{lane}");
     }
     let html = bench.run(["crew", "--format", "html"]).code(0).stdout;
-    assert_eq!(html.matches("<svg").count() as u64, days);
+    // Each day for the wall, and the whole job on one chart.
+    assert_eq!(html.matches("<svg").count() as u64, days + 1);
+    let (_, chart) = html.split_once("whole-job").unwrap();
+    let chart = chart.split_once("</svg>").unwrap().0;
+    let plan = Bench::new()
+        .run(["sheet", "--format", "json"])
+        .code(0)
+        .json();
+    let holds = plan["tasks"].as_array().unwrap().iter();
+    let holds = holds.filter(|task| !task["hold"].is_null() && task["due"].is_null());
+    for hold in holds {
+        assert!(chart.contains(&format!(">{}<", hold["number"])), "{hold}");
+    }
+}
+
+#[test]
+fn what_goes_on_tomorrow_says_so_and_is_two_visits() {
+    let bench = Bench::new().file("job.yaml", sixty_links());
+    let page = bench.run(["crew", "job.yaml"]).code(0).stdout;
+    let goes_on = page.matches("; **goes on the next day**").count();
+    assert!(goes_on > 0, "{page}");
+    assert_eq!(goes_on, page.matches("** goes on: ").count());
+    let crew = bench.run(["crew", "job.yaml", "--format", "json"]);
+    let crew = crew.code(0).json();
+    let day = |at: &Value| at.as_str().unwrap().split('T').next().unwrap().to_owned();
+    for visit in crew["visits"].as_array().unwrap() {
+        assert_eq!(day(&visit["start_at"]), day(&visit["end_at"]), "{visit}");
+    }
 }
 
 /// The big job with something else in it, for a crew; what is said is kept.

@@ -49,7 +49,7 @@ impl<'k, 'r> Known<'k, 'r> {
             }
         }
         let off = off[0].hypot(off[1]);
-        if let Some(length) = names.feed.number("working", "length").filter(|_| off > 0.0) {
+        if let Some(length) = names.feed.number("working.length").filter(|_| off > 0.0) {
             // A length grows or shrinks by no more than either of its ends moves, and so does what it was before.
             let both = Range::Number(length - 2.0 * off, length + 2.0 * off);
             ranges.insert("working.length".to_owned(), both);
@@ -121,7 +121,7 @@ impl<'k, 'r> Known<'k, 'r> {
             if let Some(made) = made {
                 let stated = made.spreads.0.into_iter();
                 let stated = stated.map(|one| (one.name, one.nominal));
-                let fields = result_fields(stated.collect());
+                let fields = result_fields(&stated.collect::<Vec<_>>());
                 self.names.fields(&check.id, &fields);
             }
         }
@@ -179,7 +179,7 @@ impl<'k, 'r> Known<'k, 'r> {
                 names.number(name, end((*low, *high), least));
             }
         }
-        names.fields(&check.id, &result_fields(results.clone()));
+        names.fields(&check.id, &result_fields(&results));
         let mut inputs = made.inputs.clone();
         for loose in made.loose.iter().filter(|loose| loose.part.is_none()) {
             let number = end((loose.axis.least, loose.axis.most), least);

@@ -1,10 +1,9 @@
 //! One span of one link at one set of values: the names that its rule's expressions may use, and what they stand for.
 
-use minijinja::Value;
-
 use super::facts::Basis;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
+use crate::rules::expression::Term;
 use crate::rules::names::Names;
 use crate::rules::{Answer, Class, Measurement, SpanRole};
 use crate::text;
@@ -50,14 +49,13 @@ impl<'a> Case<'a> {
         let mut known = Vec::new();
         for (name, measurement) in &self.class.measurements {
             let datum = values.one(name);
-            known.push((name.clone(), datum.is_some()));
+            known.push((name, datum.is_some()));
             if let Some(datum) = datum {
                 names.datum(name, &measurement.kind, datum);
             }
         }
-        let known: std::collections::BTreeMap<String, bool> = known.into_iter().collect();
-        names.feed.set("known", Value::from(known.clone()));
-        names.judge.set("known", Value::from(known));
+        names.feed.set_fields("known", known.iter().copied());
+        names.judge.set_fields("known", known);
         names.number("rise", self.span.rise);
         names.number("travel", self.span.travel);
         names.flag("at_end", self.span.at_end());
@@ -88,10 +86,10 @@ impl<'a> Case<'a> {
 
     fn working(&self, values: &Values, names: &mut Names) {
         let working = self.span.working(self.distance(values));
-        let fields = [
-            ("length", Value::from(working.length)),
-            ("up", Value::from(working.up)),
-            ("sideways", Value::from(working.sideways)),
+        let fields = vec![
+            ("length", Term::from(working.length)),
+            ("up", Term::from(working.up)),
+            ("sideways", Term::from(working.sideways)),
         ];
         names.fields("working", &fields);
     }

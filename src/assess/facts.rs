@@ -5,12 +5,10 @@
 
 use std::collections::BTreeMap;
 
-use minijinja::Value;
-
 use super::missing::of_fact;
 use super::types::Missing;
 use crate::job::Job;
-use crate::rules::expression::{Expr, Scope};
+use crate::rules::expression::{Expr, Fields, Scope, Term};
 use crate::rules::facts::{self as table, FACTS, Fact};
 use crate::rules::{Rules, Setting};
 
@@ -41,15 +39,15 @@ impl Basis {
 fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     let mut scope = Scope::default();
     for (name, setting) in settings {
-        scope.set(name.clone(), setting.value.value);
+        scope.set(name, setting.value.value);
     }
     let count = u32::try_from(job.mounts.len()).unwrap_or(u32::MAX);
     let lift = [
-        ("spacer", Value::from(job.lift.spacer.value)),
-        ("highest", Value::from(highest(job))),
-        ("clearance", Value::from(job.lift.clearance)),
-        ("jacks", Value::from(job.lift.jacks)),
-        ("mounts", Value::from(count)),
+        ("spacer", Term::from(job.lift.spacer.value)),
+        ("highest", Term::from(highest(job))),
+        ("clearance", Term::from(job.lift.clearance)),
+        ("jacks", Term::from(job.lift.jacks)),
+        ("mounts", Term::from(count)),
     ];
     scope.set_fields("lift", lift);
     scope.set_fields("block", block(job));
@@ -72,7 +70,7 @@ fn highest(job: &Job) -> f64 {
     mounts.fold(job.lift.spacer.value, f64::max)
 }
 
-fn block(job: &Job) -> Vec<(&'static str, Value)> {
+fn block(job: &Job) -> Fields {
     let block = &job.lift.block;
     let numbers = [
         ("outer", block.outer),
@@ -80,30 +78,30 @@ fn block(job: &Job) -> Vec<(&'static str, Value)> {
         ("bearing_limit", block.bearing_limit),
     ];
     let known = numbers.into_iter();
-    let mut fields: Vec<(&str, Value)> = known
-        .filter_map(|(name, number)| Some((name, Value::from(number?))))
+    let mut fields: Fields = known
+        .filter_map(|(name, number)| Some((name, Term::from(number?))))
         .collect();
     if let Some(material) = &block.material {
-        fields.push(("solid_metal", Value::from(material != "plastic")));
+        fields.push(("solid_metal", Term::from(material != "plastic")));
     }
     fields
 }
 
-fn vehicle(job: &Job) -> Vec<(&'static str, Value)> {
+fn vehicle(job: &Job) -> Fields {
     let vehicle = &job.vehicle;
     let flags = vehicle
         .flags
         .iter()
-        .map(|(name, flag)| (*name, Value::from(*flag)));
+        .map(|(name, flag)| (*name, Term::from(*flag)));
     let numbers = vehicle.numbers.iter();
-    let numbers = numbers.map(|(name, quantity)| (*name, Value::from(quantity.value)));
-    let mut fields: Vec<(&str, Value)> = flags.chain(numbers).collect();
+    let numbers = numbers.map(|(name, quantity)| (*name, Term::from(quantity.value)));
+    let mut fields: Fields = flags.chain(numbers).collect();
     let diameter = |name: &str| vehicle.numbers.get(name).map(|quantity| quantity.value);
     if let (Some(before), Some(after)) = (diameter("tyre_before"), diameter("tyre_after")) {
-        fields.push(("tyre_growth", Value::from(after - before)));
+        fields.push(("tyre_growth", Term::from(after - before)));
     }
     if let (Some(before), Some(after)) = &vehicle.tyres {
-        fields.push(("tyres_changed", Value::from(before != after)));
+        fields.push(("tyres_changed", Term::from(before != after)));
     }
     fields
 }

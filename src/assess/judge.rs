@@ -77,7 +77,7 @@ impl<'r> Case<'r> {
         for check in &unit.above {
             let above = self.above(check, (values, &names), &unmade);
             match above.map_err(|refused| (Some(*check), refused))? {
-                Above::Found(found) => names.fields(&check.id, &result_fields(found)),
+                Above::Found(found) => names.fields(&check.id, &result_fields(&found)),
                 Above::Elsewhere => {}
                 Above::Missing => drop(unmade.insert(&check.id)),
             }
@@ -112,7 +112,7 @@ impl<'r> Case<'r> {
             let reads = self.class.unit(Target::Check(check, None)).reads;
             let fixed = !moving.iter().any(|address| reads.contains(address));
             if fixed && let Ok(Above::Found(found)) = self.above(check, (values, names), &unmade) {
-                names.fields(&check.id, &result_fields(found));
+                names.fields(&check.id, &result_fields(&found));
             } else {
                 unmade.insert(&check.id);
                 above.push(*check);
@@ -216,7 +216,7 @@ impl<'r> Case<'r> {
         let found = self.calculated((check, key), values, &names, window)?;
         let (inputs, results) = found.unwrap_or_default();
         if check.calc.is_some() {
-            names.fields(&check.id, &result_fields(results.clone()));
+            names.fields(&check.id, &result_fields(&results));
         }
         Ok(Made {
             branch: self.branch(check, &names)?,

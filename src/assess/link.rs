@@ -15,11 +15,11 @@ use super::{Assessed, Frame};
 use crate::calc::Role;
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
-use crate::rules::expression::Scopes;
+use crate::rules::expression::{Fields, Scopes};
+use crate::rules::names::result_fields;
 use crate::rules::ranges::Range;
 use crate::rules::{Check, Class, Verdict};
 use crate::text::Text;
-use minijinja::Value as Field;
 
 /// Judges a disturbed link of a known class.
 pub(super) fn assess<'r>(
@@ -156,7 +156,7 @@ fn released(
     // A release's texts may print what the checks found, as far as they are made.
     for check in &class.checks {
         if let Some(fields) = results_of(found, (check, 0)).into_iter().next() {
-            assessed.scope.set(&check.id, fields);
+            assessed.scope.set_fields(&check.id, &fields);
         }
     }
 }
@@ -277,7 +277,7 @@ fn scopes<'r>(
             fields.truncate(1);
         }
         if let Some(first) = fields.first() {
-            scopes.set(&check.id, first.clone());
+            scopes.set_fields(&check.id, first);
             if fields.len() > 1 {
                 scopes.vary(&check.id, &fields);
             }
@@ -287,17 +287,14 @@ fn scopes<'r>(
 }
 
 /// The results of a check on one span as fields, at the stated values first, then where a number is least or most.
-fn results_of(found: &[(Over<'_>, usize)], (check, number): (&Check, usize)) -> Vec<Field> {
+fn results_of(found: &[(Over<'_>, usize)], (check, number): (&Check, usize)) -> Vec<Fields> {
     let of_check = found.iter().filter(|(over, span)| {
         *span == number && over.check.is_some_and(|one| std::ptr::eq(one, check))
     });
     let heaviest = of_check.max_by_key(|(over, _)| over.verdict());
     let made = heaviest.map_or(Vec::new(), |(over, _)| over.ends());
-    let fields = made.into_iter().map(|made| {
-        let results = crate::rules::names::result_fields(made.results.clone());
-        Field::from(results.into_iter().collect::<BTreeMap<&str, Field>>())
-    });
-    fields.collect()
+    let made = made.into_iter();
+    made.map(|made| result_fields(&made.results)).collect()
 }
 
 /// Whether a run is strictly worse than another of its check.

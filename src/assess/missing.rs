@@ -114,14 +114,14 @@ pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
             .unwrap_or_default()
     };
     Missing {
-        how: format!(
-            "Follow it by hand from {} to {}; write down every clip, guide and grommet in order, or none.",
-            title(link.fixings.first()),
-            title(link.fixings.last())
-        ),
+        how: "Follow it by hand; write down every clip, guide and grommet in order, or none. It goes beside `ends`.".to_owned(),
         answers: vec!["none".to_owned(), "the parts in order".to_owned()],
         ..blank(
-            "how it is held between its ends".to_owned(),
+            format!(
+                "what holds it from {} to {}",
+                title(link.fixings.first()),
+                title(link.fixings.last())
+            ),
             format!("links[{id}].held_by"),
         )
     }

@@ -362,7 +362,7 @@ impl Walker<'_, '_> {
     ) -> Option<f64> {
         let input = |value: f64| {
             let mut names = self.stated.feed.clone();
-            names.set(name.to_owned(), value);
+            names.set(name, value);
             expression.number(&names).ok()
         };
         let below = input(axis.least)? < level;

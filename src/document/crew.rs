@@ -15,13 +15,15 @@ use crate::picture;
 #[derive(Debug, Serialize)]
 struct View {
     head: Head,
+    /// What the foreman reads first.
     totals: Vec<(&'static str, String)>,
+    /// The other figures.
+    figures: Vec<(&'static str, String)>,
     visits: Vec<VisitRow>,
     people: Vec<PersonRow>,
     assumed: Option<String>,
-    /// Every day with what each of those at work does: the numbers of the tasks, and from when to when.
-    names: Vec<String>,
-    whole: Vec<(String, Vec<String>)>,
+    /// All days on one chart.
+    whole: Option<Shown>,
     days: Vec<Day>,
     lists: Vec<List>,
 }
@@ -62,7 +64,13 @@ struct Row {
     number: usize,
     titles: Vec<String>,
     part: &'static str,
+    /// Whether it was begun on a day before, and whether it goes on on the next.
+    begun: bool,
+    goes_on: bool,
 }
+
+/// How many of the figures stand on the foreman's page.
+const FIRST: usize = 5;
 
 /// Makes the page; fails only when its template is defective.
 pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, DocumentError> {
@@ -74,22 +82,21 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         heading: heading(crew, day),
         picture: Shown::of(picture),
     });
-    let lists = lists(crew, look);
+    let whole = picture::whole(crew, &numbers);
+    let mut totals = totals(made, crew);
     let view = View {
         head: sheet::head(made, look),
-        totals: totals(made, crew),
+        figures: totals.split_off(FIRST.min(totals.len())),
+        totals,
         visits: visits(crew, &numbers),
         people: people(crew),
         assumed: assumed(made, crew),
-        names: lists.iter().map(|list| list.name.clone()).collect(),
-        whole: (1..=crew.days())
-            .map(|day| whole(&heading(crew, day), &lists))
-            .collect(),
+        whole: whole.as_ref().map(Shown::of),
         days: days.collect(),
-        lists,
+        lists: lists(crew, look),
     };
     let mut page = sheet::page(made, "Who does what when", "crew.md", view)?;
-    page.pictures = pictures;
+    page.pictures = whole.into_iter().chain(pictures).collect();
     Ok(page)
 }
 
@@ -150,6 +157,7 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
                 hours(crew.chain.range.1),
             ),
         ),
+        ("It hangs on", bottleneck(crew)),
         (
             "Lower bound",
             format!(
@@ -158,7 +166,6 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
                 solved.gap()
             ),
         ),
-        ("Bottleneck", bottleneck(crew)),
         (
             "Work in all",
             format!("{} of people's time", hours(f64::from(sum))),
@@ -360,10 +367,14 @@ fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
         let [start, end] = [first.0, last.1].map(crate::job::date::print_minute);
         let title = task.title.print(look.units);
         let (number, part) = (task.number, part.word());
+        let on = |moment: Option<Moment>| moment.map_or(day, |moment| moment.day);
+        let begun = on(crew.clock.begins(placed.start)) < day;
+        let goes_on = on(crew.clock.ends(placed.end)) > day;
         let follows = |row: &&mut Row| row.number == number && row.part == part && row.end == start;
         match rows.last_mut().filter(follows) {
             Some(row) => {
                 row.end = end;
+                row.goes_on = goes_on;
                 row.titles.push(title);
             }
             None => rows.push(Row {
@@ -372,22 +383,10 @@ fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
                 number,
                 titles: vec![title],
                 part,
+                begun,
+                goes_on,
             }),
         }
     }
     rows
-}
-
-/// A day of the whole job: for each person from when to when, and which tasks.
-fn whole(day: &str, lists: &[List]) -> (String, Vec<String>) {
-    let cells = lists.iter().map(|list| {
-        let own = list.days.iter().find(|(heading, _)| heading == day);
-        let rows = own.map_or(&[][..], |(_, rows)| rows);
-        let Some((first, last)) = rows.first().zip(rows.last()) else {
-            return "–".to_owned();
-        };
-        let tasks = words::numbers(rows.iter().map(|row| row.number).collect());
-        format!("{}–{}: {tasks}", first.start, last.end)
-    });
-    (day.to_owned(), cells.collect())
 }

@@ -24,7 +24,7 @@ struct Survey {
     mounts: Option<Mounts>,
     /// How each kind of measurement is taken; the number of a row is its place here, from 1.
     hows: Vec<String>,
-    /// The limits that readings are held against.
+    /// The limits that readings are held against, but those that are common practice.
     decided_by: Vec<marks::Origin>,
 }
 
@@ -41,6 +41,8 @@ struct Row {
     /// What it is measured on, where the row before is of something else.
     on: Option<String>,
     label: String,
+    /// Of what is measured once for each of several directions: these.
+    keys: Vec<String>,
     /// The unit and how close; of what has none the answers to choose from.
     unit: String,
     decides: String,
@@ -55,8 +57,8 @@ struct Row {
 struct Mounts {
     /// What is measured, with its unit; the number of a column is its place here, from 1.
     columns: Vec<Column>,
-    /// Each mount, and at which columns it has a blank.
-    rows: Vec<(String, Vec<bool>)>,
+    /// Each mount, and how wide its blank of each column is: 0 where it has none.
+    rows: Vec<(String, Vec<usize>)>,
 }
 
 /// Something that is measured at mounts.
@@ -69,6 +71,9 @@ struct Column {
     name: String,
     how: String,
 }
+
+/// What most limits are: only others are marked.
+const COMMON: &str = "common practice";
 
 /// Makes the survey; fails only when its template is defective.
 pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
@@ -115,8 +120,21 @@ impl Walk<'_, '_> {
                     rows: Vec::new(),
                 });
             }
-            let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
-            let mut rows: Vec<Row> = own.map(|missing| self.row(missing, Some(link))).collect();
+            let named = format!("{}: ", link.id);
+            let mut rows: Vec<Row> = Vec::new();
+            for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {
+                let row = self.row(missing, Some(link));
+                match rows.iter_mut().find(|known| known.differs_by_key(&row)) {
+                    Some(known) => known.keys.extend(row.keys),
+                    None => rows.push(row),
+                }
+            }
+            for (number, row) in rows.iter_mut().enumerate() {
+                row.place = row.place.replace('*', &row.keys.join("/"));
+                if number > 0 {
+                    row.place = row.place.trim_start_matches(&named).to_owned();
+                }
+            }
             if let Some(first) = rows.first_mut() {
                 first.on = Some(words::capital(&link.title));
             }
@@ -135,25 +153,37 @@ impl Walk<'_, '_> {
             self.hows.len() - 1
         });
         let (decides, limits) = self.decides(missing, link);
-        Row {
+        let mut row = Row {
             on: None,
             label: words::capital(&missing.label),
+            keys: Vec::new(),
             unit: unit(missing, self.units),
             decides,
             limits,
             place: place(missing, link),
             how: how + 1,
+        };
+        // What is measured once for each of several directions names it in its label and in its place.
+        let keyed = row.label.strip_suffix(')');
+        if let Some((label, key)) = keyed.and_then(|label| label.rsplit_once(" (")) {
+            let named = format!(".{key}.");
+            if row.place.contains(&named) {
+                row.place = row.place.replacen(&named, ".*.", 1);
+                (row.label, row.keys) = (label.to_owned(), vec![key.to_owned()]);
+            }
         }
+        row
     }
 
-    /// What a reading decides, and the letters of the limits that it is held against.
+    /// What a reading decides, and the letters of the limits that it is held against, but of those that are common practice.
     fn decides(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> (String, String) {
         let decides = Text::rendered(decides_text(&missing.decides)).print(self.units);
         let Some(link) = link.filter(|_| !decides.is_empty()) else {
             return (decides, String::new());
         };
-        let against = against(self.made, link, missing);
-        (decides, self.marks.letters_of(against.into_values()))
+        let against = against(self.made, link, missing).into_values();
+        let told = against.filter(|setting| setting.source.status != COMMON);
+        (decides, self.marks.letters_of(told))
     }
 
     /// The mounts with what is to be measured there, a row a mount; none when nothing is.
@@ -182,14 +212,33 @@ impl Walk<'_, '_> {
             let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
             rows.push((id.to_owned(), own));
         }
-        let count = columns.len();
-        let blanks = |own: Vec<usize>| (0..count).map(|column| own.contains(&column)).collect();
+        // A word to choose takes less room than a number.
+        let widths = columns
+            .iter()
+            .map(|column| 4 + 4 * usize::from(!column.unit.contains(" / ")));
+        let widths: Vec<usize> = widths.collect();
+        let blanks = |own: Vec<usize>| {
+            let all = widths.iter().enumerate();
+            all.map(|(column, width)| width * usize::from(own.contains(&column)))
+                .collect()
+        };
         let rows: Vec<_> = rows
             .into_iter()
             .filter(|(_, own)| !own.is_empty())
             .map(|(id, own)| (id, blanks(own)))
             .collect();
         (!rows.is_empty()).then_some(Mounts { columns, rows })
+    }
+}
+
+impl Row {
+    /// Whether another row asks for the same in another direction.
+    fn differs_by_key(&self, other: &Self) -> bool {
+        let what = |row: &Self| {
+            let said = (row.label.clone(), row.unit.clone(), row.decides.clone());
+            (said, row.place.clone(), row.how)
+        };
+        !other.keys.is_empty() && what(self) == what(other)
     }
 }
 
@@ -203,7 +252,7 @@ fn unit(missing: &Missing, units: Units) -> String {
     let tolerance = tolerance
         .map(|(value, unit)| Quantity::exact(value, unit).print_limit(Round::Nearest, units));
     match tolerance {
-        Some(tolerance) => format!("{unit}, to {tolerance}"),
+        Some(tolerance) => format!("to {tolerance}"),
         None => unit.to_owned(),
     }
 }

@@ -5,14 +5,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use minijinja::Value as Name;
-
 use super::picks::{self, Dimension, Pick};
 use super::subject::Subject;
 use crate::assess::{Address, Datum, Trial, facts as of_job};
 use crate::cut::Span;
 use crate::quantity::{Quantity, Unit};
-use crate::rules::expression::{Expr, Scope};
+use crate::rules::expression::{Expr, Scope, Term};
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
 
 /// Everything that varies of a check.
@@ -34,7 +32,7 @@ impl<'a> Space<'a> {
     ) -> Self {
         let mut settings = Scope::default();
         for (name, setting) in &rules.settings {
-            settings.set(name.clone(), setting.value.value);
+            settings.set(name, setting.value.value);
         }
         let mut space = Space {
             class,
@@ -158,7 +156,7 @@ impl<'a> Space<'a> {
     /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
     pub(super) fn trial(&self, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
         let rise = picks.last().and_then(picks::number).unwrap_or(0.0);
-        let mut facts: BTreeMap<&str, Vec<(&str, Name)>> = BTreeMap::new();
+        let mut facts: BTreeMap<&str, Vec<(&str, Term)>> = BTreeMap::new();
         let mut given = Vec::new();
         let mut absent = BTreeSet::new();
         let (mut up, mut sideways, mut travel) = (rise, 0.0, 0.0);
@@ -188,8 +186,7 @@ impl<'a> Space<'a> {
         }
         let mut scope = self.settings.clone();
         for (root, fields) in facts {
-            let fields: BTreeMap<&str, Name> = fields.into_iter().collect();
-            scope.set(root.to_owned(), Name::from(fields));
+            scope.set_fields(root, fields);
         }
         of_job::say_what_is_given(&mut scope);
         let span = Span::moved(rise, travel, vec![(sideways, up)]);
@@ -230,14 +227,14 @@ fn datum(measurement: &Measurement, pick: &Pick) -> Option<Datum> {
 }
 
 /// A fact at a height: where there is a lift, its blocks are as high as it.
-fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Name> {
+fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Term> {
     match pick {
         Pick::Number(_) if matches!(name, "lift.spacer" | "lift.highest") && rise > 0.0 => {
-            Some(Name::from(rise))
+            Some(Term::from(rise))
         }
-        Pick::Number(number) => Some(Name::from(*number)),
-        Pick::Flag(flag) => Some(Name::from(*flag)),
-        Pick::Word(word) => Some(Name::from(word.as_str())),
+        Pick::Number(number) => Some(Term::from(*number)),
+        Pick::Flag(flag) => Some(Term::from(*flag)),
+        Pick::Word(word) => Some(Term::from(word.as_str())),
         Pick::Absent => None,
     }
 }

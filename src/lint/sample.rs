@@ -145,11 +145,7 @@ impl Search<'_, '_> {
                 continue;
             }
             match above.make(trial) {
-                Made::Branch(_, names) => {
-                    if let Some(results) = names.feed.get(above.id) {
-                        scope.set(above.id.to_owned(), results);
-                    }
-                }
+                Made::Branch(_, names) => scope.take_fields(above.id, &names.feed),
                 Made::Elsewhere => {}
                 _ => return false,
             }

@@ -38,7 +38,7 @@ pub(super) struct Way<'a> {
     /// The names that its texts use.
     pub(super) used: BTreeSet<String>,
     /// How far its condition is from holding.
-    pub(super) distance: Option<Distance>,
+    pub(super) distance: Option<Distance<'a>>,
 }
 
 impl<'a> Way<'a> {

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::Notes;
 use super::pieces;
-use crate::quantity::Unit;
+use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{Due, Evidence, Part, Task};
 use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
@@ -42,11 +42,15 @@ fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     }
     words(task, path, notes);
     minutes(task.minutes, &path.key("minutes"), notes);
-    let people = task.people.as_ref();
-    if people.is_some_and(|people| people.as_str() == "0") {
-        let help = "give at least 1; leave it out for one person";
-        let at = path.key("people");
-        notes.error(Code::BadTask, &at, "nobody does this task", help);
+    let people = task.people.as_ref().map(Written::as_str);
+    let wrong = |people: &&str| {
+        let number = people.parse::<f64>();
+        number.is_ok_and(|number| number < 1.0 || number.fract() != 0.0)
+    };
+    if let Some(people) = people.filter(wrong) {
+        let message = format!("`{people}` people cannot do a task");
+        let help = "give a whole number from 1 up; leave it out for one person";
+        notes.error(Code::BadTask, &path.key("people"), message, help);
     }
     if let Some(given) = &task.due {
         due(given, &path.key("due"), notes);

@@ -3,14 +3,12 @@
 //! Takes a piece and the names declared where it stands; gives what it yields over several sets of values, or why it cannot
 //! be evaluated. Only the names that the piece uses are set, so a trial costs little.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use minijinja::Value as Name;
+use std::collections::BTreeSet;
 
 use super::declared::{Declared, Sort};
 use super::pieces::Use;
 use crate::calc;
-use crate::rules::expression::{self, Expr, ExpressionError, Scope};
+use crate::rules::expression::{self, Expr, ExpressionError, Scope, Term};
 
 /// The names that a piece uses; fails when it cannot be compiled.
 pub(super) fn names(what: Use<'_>) -> Result<BTreeSet<String>, ExpressionError> {
@@ -103,26 +101,16 @@ fn scopes(used: &BTreeSet<String>, declared: &Declared, words: bool) -> Vec<Scop
 
 fn scope(used: &BTreeSet<String>, declared: &Declared, set: usize, words: bool) -> Scope {
     let mut scope = Scope::default();
-    let mut roots: BTreeMap<&str, BTreeMap<&str, Name>> = BTreeMap::new();
     for (place, name) in used.iter().enumerate() {
         let Some(sort) = declared.get(name) else {
             continue;
         };
-        let value = value(sort, set, place, words);
-        match name.split_once('.') {
-            Some((root, field)) => {
-                roots.entry(root).or_default().insert(field, value);
-            }
-            None => scope.set(name.as_str(), value),
-        }
-    }
-    for (root, fields) in roots {
-        scope.set(root, Name::from(fields));
+        scope.set(name, value(sort, set, place, words));
     }
     scope
 }
 
-fn value(sort: &Sort, set: usize, place: usize, words: bool) -> Name {
+fn value(sort: &Sort, set: usize, place: usize, words: bool) -> Term {
     let flag = match set {
         0 => true,
         1 => false,
@@ -132,13 +120,13 @@ fn value(sort: &Sort, set: usize, place: usize, words: bool) -> Name {
         // Numbers that differ by name and set, so that a difference of two of them is rarely nought.
         Sort::Number(number) => {
             let small = u32::try_from(3 * set + place).unwrap_or(0);
-            Name::from(number * (1.0 + 0.01 * f64::from(small)))
+            Term::from(number * (1.0 + 0.01 * f64::from(small)))
         }
         Sort::Word(words) => {
             let word = words.get(set % words.len().max(1));
-            Name::from(word.map_or("word", String::as_str))
+            Term::from(word.map_or("word", String::as_str))
         }
-        Sort::Answer if words => Name::from("word"),
-        Sort::Flag | Sort::Answer => Name::from(flag),
+        Sort::Answer if words => Term::from("word"),
+        Sort::Flag | Sort::Answer => Term::from(flag),
     }
 }

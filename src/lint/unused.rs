@@ -13,7 +13,9 @@ const READ_BY_PROGRAM: [&str; 1] = ["tilt_limit"];
 
 /// Checks what a class asks for, sets and works out.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
-    let used = used(&pieces::of_class(class));
+    let Some(used) = used(&pieces::of_class(class)) else {
+        return;
+    };
     let root = Path::root();
     for name in class.settings.keys().filter(|name| !used.contains(*name)) {
         let path = root.key("settings").key_of(name.as_str());
@@ -50,11 +52,13 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
         return;
     }
     let mut used: BTreeSet<String> = READ_BY_PROGRAM.map(ToOwned::to_owned).into();
-    for class in all_classes(rules) {
-        used.extend(self::used(&pieces::of_class(class)));
-    }
-    for task in &rules.procedure {
-        used.extend(self::used(&pieces::of_procedure_task(task)));
+    let of_classes = all_classes(rules).map(pieces::of_class);
+    let of_tasks = rules.procedure.iter().map(pieces::of_procedure_task);
+    for pieces in of_classes.chain(of_tasks) {
+        let Some(names) = self::used(&pieces) else {
+            return;
+        };
+        used.extend(names);
     }
     let mut notes = Notes::of(&rules.settings_file, report);
     for name in rules.settings.keys().filter(|name| !used.contains(*name)) {
@@ -63,21 +67,20 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
     }
 }
 
-/// The first parts of the names that pieces use, and what they ask to be known.
-fn used(pieces: &[Piece<'_>]) -> BTreeSet<String> {
+/// The first parts of the names that pieces use, and what they ask to be known; none where one of them cannot be read, for what it
+/// was to use is not known.
+fn used(pieces: &[Piece<'_>]) -> Option<BTreeSet<String>> {
     let mut used = BTreeSet::new();
-    for name in pieces
-        .iter()
-        .filter_map(|piece| trial::names(piece.what).ok())
-        .flatten()
-    {
-        match name.split_once('.') {
-            Some(("known", measurement)) => used.insert(measurement.to_owned()),
-            Some((root, _)) => used.insert(root.to_owned()),
-            None => used.insert(name),
-        };
+    for piece in pieces {
+        for name in trial::names(piece.what).ok()? {
+            match name.split_once('.') {
+                Some(("known", measurement)) => used.insert(measurement.to_owned()),
+                Some((root, _)) => used.insert(root.to_owned()),
+                None => used.insert(name),
+            };
+        }
     }
-    used
+    Some(used)
 }
 
 fn warn(what: &str, name: &str, path: &Path, notes: &mut Notes<'_>) {

@@ -1,4 +1,4 @@
-//! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks.
+//! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks. And [`whole`]: all its days.
 //!
 //! Takes a [`Crew`] and the numbers of its tasks on the job sheet; gives a [`Picture`]. The part that somebody has in a task is shown by
 //! hatching and line weight; the stay of somebody who is booked by a heavy line under the lane.
@@ -8,6 +8,10 @@ use std::collections::BTreeMap;
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use crate::crew::{Crew, Part};
+
+mod whole;
+
+pub use whole::whole;
 
 /// Room for names at the left, pixels.
 const NAMES: f64 = 118.0;
@@ -20,6 +24,8 @@ const BAND: u32 = 270;
 const HOURS: f64 = 24.0;
 /// Room for the key below.
 const KEY: f64 = 34.0;
+/// The width of a time of day with room beside it, pixels.
+const WIDE: f64 = 44.0;
 /// The width of a digit, pixels.
 const DIGIT: f64 = 7.2;
 
@@ -32,6 +38,9 @@ struct Bar {
     to: u32,
     number: usize,
     part: Part,
+    /// The stretch of the work that its task is of.
+    slot: usize,
+    hold: bool,
 }
 
 /// The picture of a day of work.
@@ -59,22 +68,17 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
     let mut drawing = Drawing::new(&name(day), WIDEST, height);
     let mut top = 0.0;
     for (band, people) in &busy {
-        hours(&mut drawing, *band, (top, count(people.len()) * LANE));
+        let axis = Axis {
+            band: *band,
+            widest: BAND + 30,
+        };
+        hours(&mut drawing, axis, (top, count(people.len()) * LANE));
         top += HOURS;
         for person in people {
             let stays = stays(crew, *person, day);
-            let label = crew
-                .team
-                .members
-                .get(*person)
-                .map_or("", |member| member.name.as_str());
-            lane(
-                &mut drawing,
-                (label, top),
-                *band,
-                inside(*person, *band),
-                &stays,
-            );
+            let label = name_of(crew, *person);
+            let inside = inside(*person, *band);
+            lane(&mut drawing, (label, top), axis, inside, &stays);
             top += LANE;
         }
         top += 8.0;
@@ -89,6 +93,11 @@ pub fn name(day: usize) -> String {
     format!("day-{day}")
 }
 
+fn name_of<'c>(crew: &'c Crew<'_>, person: usize) -> &'c str {
+    let member = crew.team.members.get(person);
+    member.map_or("", |member| member.name.as_str())
+}
+
 fn count(number: usize) -> f64 {
     f64::from(u32::try_from(number).unwrap_or(0))
 }
@@ -101,17 +110,17 @@ fn bars(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize) -> BTreeMa
             let Some(placed) = crew.solved.schedule.placed.get(task) else {
                 continue;
             };
-            let number = crew
-                .tasks
-                .get(task)
-                .and_then(|task| numbers.get(task.id.as_str()));
-            let number = number.copied().unwrap_or(0);
+            let Some(of) = crew.tasks.get(task) else {
+                continue;
+            };
             for (from, to) in crew.clock.pieces(day, (placed.start, placed.end)) {
                 let bar = Bar {
                     from,
                     to,
-                    number,
+                    number: numbers.get(of.id.as_str()).copied().unwrap_or(0),
                     part,
+                    slot: of.slot,
+                    hold: of.hold.is_some(),
                 };
                 bars.entry(person).or_default().push(bar);
             }
@@ -146,29 +155,35 @@ fn bands(open: &[(u32, u32)]) -> Vec<(u32, u32)> {
     pieces.collect()
 }
 
-/// Where a minute stands in its band.
-fn across(band: (u32, u32), minute: u32) -> f64 {
-    let scale = (WIDEST - NAMES - 8.0) / f64::from(BAND + 30);
-    let minute = minute.clamp(band.0, band.1);
-    NAMES + f64::from(minute - band.0) * scale
+/// A stretch of a day, drawn so that one of so many minutes is as wide as the picture.
+#[derive(Debug, Clone, Copy)]
+struct Axis {
+    band: (u32, u32),
+    widest: u32,
 }
 
-fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
+impl Axis {
+    /// Where a minute stands.
+    fn across(self, minute: u32) -> f64 {
+        let scale = (WIDEST - NAMES - 8.0) / f64::from(self.widest.max(1));
+        let minute = minute.clamp(self.band.0, self.band.1);
+        NAMES + f64::from(minute - self.band.0) * scale
+    }
+}
+
+fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
     let base = top + HOURS - 6.0;
-    drawing.line(
-        (across(band, band.0), base),
-        (across(band, band.1), base),
-        Pen::Line,
-    );
+    let (band, across) = (axis.band, |minute| axis.across(minute));
+    drawing.line((across(band.0), base), (across(band.1), base), Pen::Line);
     let first = band.0.div_ceil(30) * 30;
     let ticks = (first..=band.1).step_by(30);
     for minute in [band.0].into_iter().chain(ticks).chain([band.1]) {
-        let x = across(band, minute);
+        let x = across(minute);
         let whole = minute % 60 == 0 || minute == band.0 || minute == band.1;
         let long = if whole { height } else { 0.0 };
         drawing.line((x, base - 4.0), (x, base + 2.0 + long), Pen::Thin);
-        let crowded =
-            minute != band.0 && minute < band.0 + 30 || minute != band.1 && minute + 30 > band.1;
+        let near = |end: u32| minute != end && (x - across(end)).abs() < WIDE;
+        let crowded = near(band.0) || near(band.1);
         if whole && !crowded {
             let text = crate::job::date::print_minute(minute);
             drawing.words((x, base - 6.0), &text, Stand::Middle);
@@ -179,46 +194,42 @@ fn hours(drawing: &mut Drawing, band: (u32, u32), (top, height): (f64, f64)) {
 fn lane<'a>(
     drawing: &mut Drawing,
     (label, top): (&str, f64),
-    band: (u32, u32),
+    axis: Axis,
     bars: impl Iterator<Item = &'a Bar>,
     stays: &[(u32, u32)],
 ) {
     drawing.words((0.0, top + 15.0), &short(label), Stand::Right);
     let mut below: Vec<Label> = Vec::new();
     for bar in bars {
-        let (left, right) = (across(band, bar.from), across(band, bar.to));
+        let (left, right) = (axis.across(bar.from), axis.across(bar.to));
         let (pen, fill) = look(bar.part);
         drawing.rectangle((left, top), (right - left, BAR), pen, fill);
-        let number = bar.number.to_string();
-        let wide = count(number.len()) * DIGIT;
-        let middle = f64::midpoint(left, right);
-        if wide + 3.0 <= right - left {
-            drawing.words((middle, top + 14.5), &number, Stand::Middle);
+        let label = Label::new(f64::midpoint(left, right), bar.number);
+        if label.wide + 3.0 <= right - left {
+            drawing.words((label.middle, top + 14.5), &label.number, Stand::Middle);
             continue;
         }
         // What is too short for its number has it below.
-        below.push(Label {
-            middle,
-            wide,
-            number,
-            at: middle,
-        });
+        below.push(label);
     }
-    spread(&mut below);
-    for label in &below {
-        drawing.line(
-            (label.middle, top + BAR),
-            (label.at, top + BAR + 4.0),
-            Pen::Thin,
-        );
-        drawing.words((label.at, top + BAR + 15.0), &label.number, Stand::Middle);
+    put_below(drawing, top + BAR, below);
+    booked(drawing, top - 4.0, axis, stays);
+}
+
+/// The stays of somebody who is booked, as a heavy line.
+fn booked(drawing: &mut Drawing, y: f64, axis: Axis, stays: &[(u32, u32)]) {
+    let (begin, end) = axis.band;
+    for (from, to) in stays.iter().filter(|(from, to)| *from < end && *to > begin) {
+        drawing.line((axis.across(*from), y), (axis.across(*to), y), Pen::Bold);
     }
-    for (from, to) in stays
-        .iter()
-        .filter(|(from, to)| *from < band.1 && *to > band.0)
-    {
-        let y = top - 4.0;
-        drawing.line((across(band, *from), y), (across(band, *to), y), Pen::Bold);
+}
+
+/// Numbers under what they are of, each with a line to it and none on another.
+fn put_below(drawing: &mut Drawing, base: f64, mut labels: Vec<Label>) {
+    spread(&mut labels);
+    for label in &labels {
+        drawing.line((label.middle, base), (label.at, base + 4.0), Pen::Thin);
+        drawing.words((label.at, base + 15.0), &label.number, Stand::Middle);
     }
 }
 
@@ -230,6 +241,18 @@ struct Label {
     number: String,
     /// Where the number's middle stands.
     at: f64,
+}
+
+impl Label {
+    fn new(middle: f64, number: usize) -> Self {
+        let number = number.to_string();
+        Self {
+            middle,
+            wide: count(number.len()) * DIGIT,
+            number,
+            at: middle,
+        }
+    }
 }
 
 /// Moves labels on where one would lie on the one before, and back where one would leave the picture.
@@ -284,11 +307,7 @@ fn short(name: &str) -> String {
 
 fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
     let people = bars.iter().map(|(person, bars)| {
-        let name = crew
-            .team
-            .members
-            .get(*person)
-            .map_or("", |member| member.name.as_str());
+        let name = name_of(crew, *person);
         let mut tasks: Vec<usize> = bars.iter().map(|bar| bar.number).collect();
         tasks.dedup();
         let noun = if tasks.len() == 1 { "task" } else { "tasks" };

@@ -11,7 +11,7 @@ pub mod photo;
 pub mod vehicle;
 
 pub use heights::heights;
-pub use lanes::{lanes, name as day_name};
+pub use lanes::{lanes, name as day_name, whole};
 
 pub use crate::pipeline::Made;
 

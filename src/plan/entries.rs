@@ -196,6 +196,7 @@ fn scope(pieces: &[Task], task: &Task, job: &Job) -> Scope {
     scope.set("place", places_in_words(pieces));
     scope.set("group", group.unwrap_or_default());
     scope.set("side", task.side.map_or("", crate::job::Side::word));
-    scope.set("count", links.len().max(pieces.len()));
+    let count = u32::try_from(links.len().max(pieces.len()));
+    scope.set("count", count.unwrap_or(u32::MAX));
     scope
 }

@@ -213,7 +213,7 @@ impl<'r> Link<'_, 'r> {
                 return;
             };
             let mut scope = run.scopes.clone();
-            scope.set("link", neighbour.title.clone());
+            scope.set("link", neighbour.title.as_str());
             let making = Making {
                 id: format!("{id}.{name}.{}", self.assessed.id),
                 slot,

@@ -2,8 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use minijinja::Value;
-
 use super::draft::{Draft, Making, draft};
 use super::slots::{Slot, Slots};
 use super::states::Courses;
@@ -59,14 +57,14 @@ impl<'a> Ground<'a> {
             *works.entry(name.clone()).or_default() |= working;
             has.insert(name, true);
         }
-        scope.set("crosses", Value::from(crosses));
-        scope.set("works", Value::from(works));
-        scope.set("has", Value::from(has));
+        scope.set_fields("crosses", crosses);
+        scope.set_fields("works", works);
+        scope.set_fields("has", has);
         let shop = THINGS.iter().map(|thing| {
             let count = job.things.get(thing).copied().unwrap_or(1);
             (thing.replace(' ', "_"), count > 0)
         });
-        scope.set("shop", Value::from(shop.collect::<BTreeMap<_, _>>()));
+        scope.set_fields("shop", shop);
         Self {
             job,
             rules,

@@ -244,8 +244,8 @@ pub enum Code {
     BadRule,
     /// an expression or text that cannot be evaluated
     ///
-    /// Conditions are minijinja expressions over the names of their rule, and yield yes or no; texts are minijinja templates over the
-    /// same names. A name that is not there is an error, never an empty text.
+    /// Conditions are expressions over the names of their rule, and yield yes or no; texts hold expressions over the same names in
+    /// `{{ }}`, and alternatives in `{% if %}`. A name that is not there is an error, never an empty text.
     BadExpression,
     /// a name that a rule does not have where it is used
     ///

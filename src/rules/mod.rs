@@ -17,8 +17,6 @@ mod over;
 mod part;
 pub mod pattern;
 pub mod ranges;
-mod scope;
-mod scopes;
 pub(crate) mod sharing;
 mod stamp;
 mod trades;

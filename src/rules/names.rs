@@ -3,11 +3,7 @@
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
-use std::collections::BTreeMap;
-
-use minijinja::Value as Name;
-
-use super::expression::Scope;
+use super::expression::{Fields, Scope, Term};
 use crate::calc;
 use crate::text;
 
@@ -49,24 +45,17 @@ impl Names {
         self.feed.set(name, text::clean(word));
         if let Some(choices) = choices {
             let chosen = choices.iter();
-            let chosen: BTreeMap<String, bool> = chosen
-                .map(|choice| (choice_name(choice), choice == word))
-                .collect();
-            self.judge.set(name, Name::from(chosen));
+            let chosen = chosen.map(|choice| (choice_name(choice), choice == word));
+            self.judge.set_fields(name, chosen);
         }
     }
 
     /// Adds numbers and answers as fields of a name.
-    pub fn fields(&mut self, name: &str, fields: &[(&'static str, Name)]) {
+    pub fn fields(&mut self, name: &str, fields: &Fields) {
         self.feed.set_fields(name, fields.iter().cloned());
-        let judged = fields.iter().map(|(field, value)| {
-            let number = (value.kind() == minijinja::value::ValueKind::Number)
-                .then(|| f64::try_from(value.clone()).ok())
-                .flatten();
-            (
-                *field,
-                number.map_or_else(|| value.clone(), |n| Name::from(rounded(n))),
-            )
+        let judged = fields.iter().map(|(field, term)| match term {
+            Term::Number(number) => (*field, Term::Number(rounded(*number))),
+            other => (*field, other.clone()),
         });
         self.judge.set_fields(name, judged);
     }
@@ -74,17 +63,17 @@ impl Names {
 
 /// A calculation's results as fields of a name; a limit that does not exist and lists have none.
 #[must_use]
-pub fn result_fields(results: Vec<(&'static str, calc::Value)>) -> Vec<(&'static str, Name)> {
-    let field = |(name, value)| {
-        let value = match value {
-            calc::Value::Number(number) => Name::from(number),
-            calc::Value::Flag(flag) => Name::from(flag),
-            calc::Value::Word(word) => Name::from(word),
+pub fn result_fields(results: &[(&'static str, calc::Value)]) -> Fields {
+    let field = |(name, value): &(&'static str, calc::Value)| {
+        let term = match value {
+            calc::Value::Number(number) => Term::from(*number),
+            calc::Value::Flag(flag) => Term::from(*flag),
+            calc::Value::Word(word) => Term::from(word.as_str()),
             _ => return None,
         };
-        Some((name, value))
+        Some((*name, term))
     };
-    results.into_iter().filter_map(field).collect()
+    results.iter().filter_map(field).collect()
 }
 
 /// A choice as a field of its measurement in conditions: `seat belt` is `seat_belt`, `8.8` is `_8_8`.

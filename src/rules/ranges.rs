@@ -6,12 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use minijinja::Value;
-use minijinja::machinery::ast::{BinOpKind, CompareOpKind, Expr as Node, UnaryOpKind};
-use minijinja::machinery::parse_expr;
-use minijinja::value::ValueKind;
-
-use super::expression::{Expr, Scope};
+use super::expression::{Arithmetic, Comparison, Expr, Filter, Node, Scope, Slot, Term};
 use super::names::rounded;
 
 /// What a name or an expression can be.
@@ -24,7 +19,7 @@ pub enum Range {
     /// A list of such.
     List(Vec<Range>),
     /// This and nothing else.
-    Exactly(Value),
+    Exactly(Term),
     /// Not known.
     Anything,
 }
@@ -35,8 +30,12 @@ pub type Ranges = BTreeMap<String, Range>;
 /// The range of what an expression comes to.
 #[must_use]
 pub fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
-    let node = parse_expr(expression.text());
-    node.map_or(Range::Anything, |node| Eval { scope, ranges }.of(&node))
+    let Ok(node) = expression.node() else {
+        return Range::Anything;
+    };
+    let ranges = ranges.iter().map(|(name, range)| (Slot::of(name), range));
+    let ranges = ranges.collect();
+    Eval { scope, ranges }.of(node)
 }
 
 /// Whether a condition can be no, and whether it can be yes; numbers are rounded as they are wherever they are compared.
@@ -53,14 +52,11 @@ pub fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, bool) {
 }
 
 impl Range {
-    fn exactly(value: Value) -> Self {
-        match value.kind() {
-            ValueKind::Bool => Self::Answer(!value.is_true(), value.is_true()),
-            ValueKind::Undefined => Self::Anything,
-            _ => match f64::try_from(value.clone()) {
-                Ok(number) => Self::Number(number, number),
-                Err(_) => Self::Exactly(value),
-            },
+    fn exactly(term: &Term) -> Self {
+        match term {
+            Term::Flag(flag) => Self::Answer(!flag, *flag),
+            Term::Number(number) => Self::Number(*number, *number),
+            other => Self::Exactly(other.clone()),
         }
     }
 
@@ -85,120 +81,93 @@ impl Range {
 
 struct Eval<'e> {
     scope: &'e Scope,
-    ranges: &'e Ranges,
+    ranges: BTreeMap<Slot, &'e Range>,
 }
 
 impl Eval<'_> {
-    fn of(&self, node: &Node<'_>) -> Range {
+    fn of(&self, node: &Node) -> Range {
         match node {
-            Node::Const(one) => Range::exactly(one.value.clone()),
-            Node::Var(name) => self.name(name.id, None),
-            Node::GetAttr(field) => match &field.expr {
-                Node::Var(name) => self.name(name.id, Some(field.name)),
+            Node::Term(term) => Range::exactly(term),
+            Node::Name(slot) => self.name(*slot),
+            Node::Not(of) => {
+                let (no, yes) = self.of(of).answer();
+                Range::Answer(yes, no)
+            }
+            Node::Minus(of) => match self.of(of) {
+                Range::Number(least, most) => Range::Number(-most, -least),
                 _ => Range::Anything,
             },
-            Node::UnaryOp(one) => match (&one.op, self.of(&one.expr)) {
-                (UnaryOpKind::Not, of) => {
-                    let (no, yes) = of.answer();
-                    Range::Answer(yes, no)
-                }
-                (UnaryOpKind::Neg, Range::Number(least, most)) => Range::Number(-most, -least),
+            Node::And(all) => {
+                let all = all.iter().map(|one| self.of(one).answer());
+                let (no, yes) = all.fold((false, true), |a, b| (a.0 || b.0, a.1 && b.1));
+                Range::Answer(no, yes)
+            }
+            Node::Or(all) => {
+                let all = all.iter().map(|one| self.of(one).answer());
+                let (no, yes) = all.fold((true, false), |a, b| (a.0 && b.0, a.1 || b.1));
+                Range::Answer(no, yes)
+            }
+            Node::Compare(first, others) => self.chained(first, others),
+            Node::Two(of, two) => match two.each_ref().map(|node| self.of(node)) {
+                [Range::Number(a, b), Range::Number(c, d)] => arithmetic(*of, (a, b), (c, d)),
                 _ => Range::Anything,
             },
-            Node::BinOp(two) => combined(two.op, &self.of(&two.left), &self.of(&two.right)),
-            Node::Compare(chain) => {
-                let mut left = self.of(&chain.expr);
-                let mut all = (false, true);
-                for next in &chain.ops {
-                    let right = self.of(&next.expr);
-                    let (no, yes) = compared(next.op, &left, &right);
-                    all = (all.0 || no, all.1 && yes);
-                    left = right;
-                }
-                Range::Answer(all.0, all.1)
-            }
-            Node::IfExpr(way) => {
-                let other = way.false_expr.as_ref();
-                match self.of(&way.test_expr).answer() {
-                    (false, _) => self.of(&way.true_expr),
-                    (_, false) => other.map_or(Range::Anything, |other| self.of(other)),
-                    _ => other.map_or(Range::Anything, |other| {
-                        self.of(&way.true_expr).or(self.of(other))
-                    }),
+            Node::If(three) => {
+                let [condition, this, other] = &**three;
+                match self.of(condition).answer() {
+                    (false, _) => self.of(this),
+                    (_, false) => self.of(other),
+                    _ => self.of(this).or(self.of(other)),
                 }
             }
-            Node::List(list) => Range::List(list.items.iter().map(|item| self.of(item)).collect()),
-            Node::Filter(filter) if filter.args.is_empty() => {
-                let of = filter.expr.as_ref().map(|of| self.of(of));
-                filtered(filter.name, of.unwrap_or(Range::Anything))
-            }
-            _ => Range::Anything,
+            Node::List(items) => Range::List(items.iter().map(|item| self.of(item)).collect()),
+            Node::Filter(filter, of) => filtered(*filter, self.of(of)),
         }
     }
 
-    fn name(&self, name: &str, field: Option<&str>) -> Range {
-        let dotted = field.map_or_else(|| name.to_owned(), |field| format!("{name}.{field}"));
-        if let Some(range) = self.ranges.get(&dotted) {
-            return range.clone();
+    fn chained(&self, first: &Node, others: &[(Comparison, Node)]) -> Range {
+        let mut left = self.of(first);
+        let mut all = (false, true);
+        for (comparison, next) in others {
+            let right = self.of(next);
+            let (no, yes) = compared(*comparison, &left, &right);
+            all = (all.0 || no, all.1 && yes);
+            left = right;
         }
-        let value = self.scope.get(name);
-        let value = match field {
-            Some(field) => value.and_then(|value| value.get_attr(field).ok()),
-            None => value,
-        };
-        value.map_or(Range::Anything, Range::exactly)
+        Range::Answer(all.0, all.1)
+    }
+
+    fn name(&self, slot: Slot) -> Range {
+        let range = self.ranges.get(&slot).map(|range| (*range).clone());
+        let here = || self.scope.at(slot).map(Range::exactly);
+        range.or_else(here).unwrap_or(Range::Anything)
     }
 }
 
-fn combined(op: BinOpKind, left: &Range, right: &Range) -> Range {
-    let answer = |(no, yes)| Range::Answer(no, yes);
-    let compare = |op| answer(compared(op, left, right));
-    match op {
-        BinOpKind::ScAnd | BinOpKind::ScOr => {
-            let (one, other) = (left.answer(), right.answer());
-            answer(if matches!(op, BinOpKind::ScAnd) {
-                (one.0 || other.0, one.1 && other.1)
-            } else {
-                (one.0 && other.0, one.1 || other.1)
-            })
-        }
-        BinOpKind::Eq => compare(CompareOpKind::Eq),
-        BinOpKind::Ne => compare(CompareOpKind::Ne),
-        BinOpKind::Lt => compare(CompareOpKind::Lt),
-        BinOpKind::Lte => compare(CompareOpKind::Lte),
-        BinOpKind::Gt => compare(CompareOpKind::Gt),
-        BinOpKind::Gte => compare(CompareOpKind::Gte),
-        _ => match (left, right) {
-            (Range::Number(a, b), Range::Number(c, d)) => arithmetic(op, (*a, *b), (*c, *d)),
-            _ => Range::Anything,
-        },
-    }
-}
-
-fn arithmetic(op: BinOpKind, (a, b): (f64, f64), (c, d): (f64, f64)) -> Range {
-    let corners = |of: fn(f64, f64) -> f64| {
-        let all = [of(a, c), of(a, d), of(b, c), of(b, d)];
+fn arithmetic(of: Arithmetic, (a, b): (f64, f64), (c, d): (f64, f64)) -> Range {
+    let corners = |make: fn(f64, f64) -> f64| {
+        let all = [make(a, c), make(a, d), make(b, c), make(b, d)];
         let least = all.into_iter().fold(f64::INFINITY, f64::min);
         let most = all.into_iter().fold(f64::NEG_INFINITY, f64::max);
         Range::Number(least, most)
     };
-    match op {
-        BinOpKind::Add => Range::Number(a + c, b + d),
-        BinOpKind::Sub => Range::Number(a - d, b - c),
-        BinOpKind::Mul => corners(|x, y| x * y),
-        BinOpKind::Div if c > 0.0 || d < 0.0 => corners(|x, y| x / y),
+    match of {
+        Arithmetic::Sum => Range::Number(a + c, b + d),
+        Arithmetic::Difference => Range::Number(a - d, b - c),
+        Arithmetic::Product => corners(|x, y| x * y),
+        Arithmetic::Quotient if c > 0.0 || d < 0.0 => corners(|x, y| x / y),
         // Of what is not negative a power runs one way in both.
-        BinOpKind::Pow if a > 0.0 || (a >= 0.0 && c >= 0.0) => corners(f64::powf),
+        Arithmetic::Power if a > 0.0 || (a >= 0.0 && c >= 0.0) => corners(f64::powf),
         _ => Range::Anything,
     }
 }
 
-fn compared(op: CompareOpKind, left: &Range, right: &Range) -> (bool, bool) {
+fn compared(comparison: Comparison, left: &Range, right: &Range) -> (bool, bool) {
     if let (Range::Exactly(one), Range::Exactly(other)) = (left, right) {
         let same = one == other;
-        return match op {
-            CompareOpKind::Eq => (!same, same),
-            CompareOpKind::Ne => (same, !same),
+        return match comparison {
+            Comparison::Equal => (!same, same),
+            Comparison::Different => (same, !same),
             _ => (true, true),
         };
     }
@@ -208,20 +177,20 @@ fn compared(op: CompareOpKind, left: &Range, right: &Range) -> (bool, bool) {
     let apart = b < c || d < a;
     #[allow(clippy::float_cmp)]
     let one = a == b && c == d && a == c;
-    match op {
-        CompareOpKind::Lt => (b >= c, a < d),
-        CompareOpKind::Lte => (b > c, a <= d),
-        CompareOpKind::Gt => (a <= d, b > c),
-        CompareOpKind::Gte => (a < d, b >= c),
-        CompareOpKind::Eq => (!one, !apart),
-        CompareOpKind::Ne => (!apart, !one),
-        CompareOpKind::In | CompareOpKind::NotIn => (true, true),
+    match comparison {
+        Comparison::Less => (b >= c, a < d),
+        Comparison::AtMost => (b > c, a <= d),
+        Comparison::More => (a <= d, b > c),
+        Comparison::AtLeast => (a < d, b >= c),
+        Comparison::Among => (true, true),
+        Comparison::Equal => (!one, !apart),
+        Comparison::Different => (!apart, !one),
     }
 }
 
-fn filtered(name: &str, of: Range) -> Range {
-    match (name, of) {
-        ("abs", Range::Number(least, most)) => {
+fn filtered(filter: Filter, of: Range) -> Range {
+    match (filter, of) {
+        (Filter::Abs, Range::Number(least, most)) => {
             let nearest = if least <= 0.0 && most >= 0.0 {
                 0.0
             } else {
@@ -229,8 +198,12 @@ fn filtered(name: &str, of: Range) -> Range {
             };
             Range::Number(nearest, least.abs().max(most.abs()))
         }
-        ("min" | "max", Range::List(items)) => {
-            let side = if name == "min" { f64::min } else { f64::max };
+        (Filter::Min | Filter::Max, Range::List(items)) => {
+            let side = if filter == Filter::Min {
+                f64::min
+            } else {
+                f64::max
+            };
             let all = items.into_iter().reduce(|one, other| match (one, other) {
                 (Range::Number(a, b), Range::Number(c, d)) => Range::Number(side(a, c), side(b, d)),
                 _ => Range::Anything,
@@ -287,6 +260,5 @@ mod tests {
             assert_eq!(of(text), Range::Number(least, most), "{text}");
         }
         assert_eq!(of("gap / fit.left"), Range::Anything);
-        assert_eq!(of("gap % 7"), Range::Anything);
     }
 }

@@ -22,7 +22,7 @@ impl Chosen {
             let word = words.get(name).unwrap_or(&choice.default);
             if choice.yes_no {
                 names.flag(name, word == "yes");
-                names.feed.set(name.clone(), word.clone());
+                names.feed.set(name, word.as_str());
             } else {
                 names.word(name, Some(&choice.choices), word);
             }

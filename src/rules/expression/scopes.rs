@@ -5,9 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use minijinja::Value;
-
-use super::expression::{Expr, ExpressionError, Scope, names_in_text, render};
+use super::{Expr, ExpressionError, Fields, Scope, Template, Term};
 use crate::quantity::Round;
 use crate::text::Text;
 
@@ -69,7 +67,7 @@ impl Scopes {
             let both = all.iter().flat_map(|scope| {
                 [least, most].map(|end| {
                     let mut scope = scope.clone();
-                    scope.set_dotted(name, *end);
+                    scope.set(name, *end);
                     scope
                 })
             });
@@ -79,19 +77,26 @@ impl Scopes {
     }
 
     /// Adds a name at every point.
-    pub fn set(&mut self, name: &str, value: impl Into<Value>) {
-        let value = value.into();
+    pub fn set(&mut self, name: &str, term: impl Into<Term>) {
+        let term = term.into();
         for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
-            scope.set(name.to_owned(), value.clone());
+            scope.set(name, term.clone());
         }
     }
 
-    /// Every point once for each of these values of a name, beside the value that the worst point has.
-    pub fn vary(&mut self, name: &str, values: &[Value]) {
+    /// Gives a name these fields at every point.
+    pub fn set_fields(&mut self, name: &str, fields: &Fields) {
+        for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
+            scope.set_fields(name, fields.iter().cloned());
+        }
+    }
+
+    /// Every point once for each of these sets of fields of a name, beside those that the worst point has.
+    pub fn vary(&mut self, name: &str, sets: &[Fields]) {
         let all = self.all().flat_map(|scope| {
-            values.iter().map(|value| {
+            sets.iter().map(|fields| {
                 let mut scope = scope.clone();
-                scope.set(name.to_owned(), value.clone());
+                scope.set_fields(name, fields.iter().cloned());
                 scope
             })
         });
@@ -100,15 +105,11 @@ impl Scopes {
 
     /// Renders a text; a limit in it is the one that holds at every point.
     pub fn render(&self, template: &str) -> Result<Text, ExpressionError> {
-        let mut text = render(template, &self.first)?;
+        let parsed = Template::parse(template)?;
+        let mut text = parsed.render(&self.first)?;
         if ["_up", "_down"].iter().any(|side| template.contains(side)) {
-            let names = if self.ends.is_empty() {
-                BTreeSet::new()
-            } else {
-                names_in_text(template)?
-            };
-            for other in self.used(template, &names)? {
-                text = text.safer_of(&render(template, &other)?);
+            for other in self.used(template, parsed.names())? {
+                text = text.safer_of(&parsed.render(&other)?);
             }
         }
         Ok(text)

@@ -1,0 +1,178 @@
+//! A text of a rule with expressions in it: words, `{{ expression | filter }}`, and `{% if condition %}…{% elif %}…{% else %}…{% endif %}`.
+//!
+//! Takes the text; gives its pieces once, and what they come to with the names of each point.
+
+use std::borrow::Cow;
+use std::collections::BTreeSet;
+
+use super::scope::Scope;
+use super::syntax::{self, Node};
+use super::term::Term;
+use super::{ExpressionError, eval, short_enough};
+use crate::text::Text;
+
+/// `{% if %}` within one another; the shipped texts have two.
+const DEEPEST: usize = 20;
+
+/// A text of a rule, taken apart.
+#[derive(Debug)]
+pub struct Template<'t> {
+    text: &'t str,
+    pieces: Vec<Piece<'t>>,
+    names: BTreeSet<String>,
+}
+
+#[derive(Debug)]
+enum Piece<'t> {
+    Words(&'t str),
+    Value(Node),
+    /// What stands under each condition; the last may have none.
+    Either(Vec<(Option<Node>, Vec<Piece<'t>>)>),
+}
+
+impl<'t> Template<'t> {
+    /// Takes a text apart; fails where it is not one.
+    pub fn parse(text: &'t str) -> Result<Self, ExpressionError> {
+        if !text.contains('{') {
+            return Ok(Self {
+                text,
+                pieces: vec![Piece::Words(text)],
+                names: BTreeSet::new(),
+            });
+        }
+        short_enough(text)?;
+        let mut reader = Reader {
+            rest: text.strip_suffix('\n').unwrap_or(text),
+            names: BTreeSet::new(),
+            depth: 0,
+        };
+        let failed = |reason| ExpressionError::new(text, reason);
+        let (pieces, end) = reader.pieces().map_err(failed)?;
+        match end {
+            None => Ok(Self {
+                text,
+                pieces,
+                names: reader.names,
+            }),
+            Some(end) => Err(failed(format!("unexpected `{{% {end} %}}`"))),
+        }
+    }
+
+    /// The names it uses, dotted where it reads a field.
+    #[must_use]
+    pub fn names(&self) -> &BTreeSet<String> {
+        &self.names
+    }
+
+    /// The text with its values in it; fails where a name is not there or does not fit.
+    pub fn render(&self, scope: &Scope) -> Result<Text, ExpressionError> {
+        let mut out = String::with_capacity(self.text.len());
+        let added = add(&self.pieces, scope, &mut out);
+        added.map_err(|reason| ExpressionError::new(self.text, reason))?;
+        Ok(Text::rendered(out))
+    }
+}
+
+fn add(pieces: &[Piece<'_>], scope: &Scope, out: &mut String) -> Result<(), Cow<'static, str>> {
+    for piece in pieces {
+        match piece {
+            Piece::Words(words) => out.push_str(words),
+            Piece::Value(node) => match eval::eval(node, scope)? {
+                Term::Word(word) => out.push_str(&word),
+                Term::Number(number) => out.push_str(&number.to_string()),
+                other => {
+                    return Err(format!("it prints {}, not a word or number", other.kind()).into());
+                }
+            },
+            Piece::Either(ways) => {
+                for (condition, pieces) in ways {
+                    let holds = condition.as_ref().map(|node| eval::holds(node, scope));
+                    if holds.unwrap_or(Ok(true))? {
+                        add(pieces, scope, out)?;
+                        break;
+                    }
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+struct Reader<'t> {
+    rest: &'t str,
+    names: BTreeSet<String>,
+    depth: usize,
+}
+
+/// Pieces, and the statement that ends them.
+type Pieces<'t> = (Vec<Piece<'t>>, Option<&'t str>);
+
+impl<'t> Reader<'t> {
+    /// The pieces up to the end, or to a statement that is no `if`.
+    fn pieces(&mut self) -> Result<Pieces<'t>, String> {
+        let mut pieces = Vec::new();
+        loop {
+            let opening = ["{{", "{%", "{#"].map(|sign| self.rest.find(sign));
+            let Some(start) = opening.into_iter().flatten().min() else {
+                pieces.push(Piece::Words(std::mem::take(&mut self.rest)));
+                return Ok((pieces, None));
+            };
+            let (words, opened) = self.rest.split_at(start);
+            if !words.is_empty() {
+                pieces.push(Piece::Words(words));
+            }
+            let (sign, inner) = opened.split_at(2);
+            let (inside, rest) = match sign {
+                "{{" => closed(inner, "}}")?,
+                "{%" => closed(inner, "%}")?,
+                _ => return Err("unexpected `{#`".to_owned()),
+            };
+            self.rest = rest;
+            if sign == "{{" {
+                pieces.push(Piece::Value(self.node(inside)?));
+            } else if let Some(condition) = inside.strip_prefix("if ") {
+                pieces.push(self.either(condition)?);
+            } else {
+                return Ok((pieces, Some(inside)));
+            }
+        }
+    }
+
+    fn either(&mut self, condition: &'t str) -> Result<Piece<'t>, String> {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(format!("it is nested more than {DEEPEST} deep"));
+        }
+        let mut condition = Some(self.node(condition)?);
+        let mut ways = Vec::new();
+        loop {
+            let (pieces, end) = self.pieces()?;
+            let last = condition.is_none();
+            ways.push((condition.take(), pieces));
+            match end {
+                Some("endif") => break,
+                Some("else") if !last => {}
+                Some(end) => match end.strip_prefix("elif ") {
+                    Some(next) if !last => condition = Some(self.node(next)?),
+                    _ => return Err(format!("unexpected `{{% {end} %}}`")),
+                },
+                None => return Err("an `{% if … %}` has no `{% endif %}`".to_owned()),
+            }
+        }
+        self.depth -= 1;
+        Ok(Piece::Either(ways))
+    }
+
+    fn node(&mut self, text: &str) -> Result<Node, String> {
+        let (node, names) = syntax::parse(text)?;
+        self.names.extend(names);
+        Ok(node)
+    }
+}
+
+/// What stands before a closing sign, and after it.
+fn closed<'t>(text: &'t str, sign: &str) -> Result<(&'t str, &'t str), String> {
+    let split = text.split_once(sign);
+    let (inside, rest) = split.ok_or_else(|| format!("a `{sign}` is missing"))?;
+    Ok((inside.trim(), rest))
+}
