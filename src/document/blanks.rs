@@ -64,16 +64,22 @@ pub(super) fn write<T>(
                 *asked = Some(true);
             }
         }
+        // A box to tick is not left at the end of a line by the first word of what it stands for.
+        let first = if asked.is_some() && !kept && class == "box tick" {
+            let end = after.match_indices(' ').nth(1);
+            end.map_or(after.len(), |(end, _)| end)
+        } else {
+            0
+        };
+        if first > 0 {
+            context.write_str("<span class=\"first\">")?;
+        }
         write!(context, "<span class=\"{class}\"></span>")?;
-        if kept {
+        context.escape(after.get(..first).unwrap_or_default())?;
+        if kept || first > 0 {
             context.write_str("</span>")?;
         }
-        rest = after;
-        // A box is not left at the end of a line by what it stands for.
-        if let Some(word) = rest.strip_prefix(' ').filter(|_| class == "box tick") {
-            context.write_str("\u{a0}")?;
-            rest = word;
-        }
+        rest = after.get(first..).unwrap_or_default();
     }
     context.escape(rest)
 }

@@ -447,12 +447,17 @@ fn facts(
 ) -> Vec<String> {
     let due = tasks.iter().find_map(|task| task.due.as_ref());
     let due = due.map(|due| words::due(due, look.units));
-    let due = due.filter(|due| !entry.title.marked().ends_with(due));
-    let due = due.map(|due| format!("due {due}"));
-    let mut facts: Vec<String> = due.into_iter().collect();
+    // Mostly the title says how far: `at 100 km`.
+    let title = heading(entry, tasks, look.units);
+    let due = due.filter(|due| !title.ends_with(due));
+    let due = due.map(|due| match due.split_once(" after ") {
+        Some((far, of)) if title.ends_with(far) => format!("from {of}"),
+        _ => due,
+    });
     if look.short && in_a_line(entry) {
-        return facts;
+        return due.into_iter().collect();
     }
+    let mut facts: Vec<String> = due.into_iter().collect();
     let places = plan::places_in_words(tasks);
     // The name of several pieces together says it already.
     if !entry.title.marked().ends_with(&places) {

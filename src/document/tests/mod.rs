@@ -217,7 +217,7 @@ fn a_hold_point_and_a_caution_are_marked_and_a_due_distance_is_told() {
     let page = html(&made.sheet, Look::default()).unwrap();
     assert!(page.contains("<li class=\"task hold\" id=\"task-1\">"));
     assert!(page.contains("<div class=\"notice caution\" role=\"note\">"));
-    assert!(made.sheet.markdown.contains("due 100 km after the lift"));
+    assert!(made.sheet.markdown.contains("100 km after the lift"));
     assert!(made.sheet.markdown.contains("] Supervisor"));
 }
 
