@@ -1,20 +1,35 @@
-//! The values of the YAML files below `rules/` that the binary carries, read when the program was built.
+//! The YAML files below `rules/` that the binary carries: their texts, and their values as they were read when the program was built.
 //!
-//! Takes a file's path below `rules/`; gives its values in the type asked for. The texts of the files, for places in problems, are left
-//! to `rules::builtin`; whether the values make sense is left to those who ask for them.
+//! Takes a file's path below `rules/`; gives its text, and its values in the type asked for. Whether the values make sense is left to
+//! those who ask for them.
 
 use serde::de::DeserializeOwned;
 
-/// Path and JSON of a file, and the shared files that were laid together for it.
-type Row = (&'static str, &'static str, &'static [&'static str]);
+/// Path, text and JSON of a file, and the shared files that were laid together for it.
+type Row = (
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static [&'static str],
+);
 
 /// The digest of all texts, and a row for each file, sorted by path; written by `src/build/main.rs`.
 static COMPILED: (&str, &[Row]) = include!(concat!(env!("OUT_DIR"), "/compiled.rs"));
 
 /// The values of a file, a class laid together; none when there is no such file, or when it does not fit the type: its text then tells why.
 pub(crate) fn values<T: DeserializeOwned>(path: &str) -> Option<T> {
-    let (_, json, _) = row(path)?;
+    let (_, _, json, _) = row(path)?;
     serde_json::from_str(json).ok()
+}
+
+/// The text of a file.
+pub(crate) fn text(path: &str) -> Option<&'static str> {
+    row(path).map(|(_, text, ..)| *text)
+}
+
+/// The paths of all files, sorted.
+pub(crate) fn paths() -> impl Iterator<Item = &'static str> {
+    COMPILED.1.iter().map(|(path, ..)| *path)
 }
 
 /// SHA-256 over the paths and texts of all files.
@@ -24,7 +39,7 @@ pub(crate) fn digest() -> &'static str {
 
 /// The names of the shared files that were laid together for a file.
 pub(crate) fn taken(path: &str) -> &'static [&'static str] {
-    row(path).map_or(&[], |(_, _, taken)| taken)
+    row(path).map_or(&[], |(_, _, _, taken)| taken)
 }
 
 fn row(path: &str) -> Option<&'static Row> {

@@ -17,9 +17,9 @@
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules, and [`schema`] describes both kinds of file to an editor.
 //!
-//! Beneath them: `embedded` (the files of `rules/`, read when the program was built), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
+//! Beneath them: `embedded` (the files of `rules/`, read when the program was built), `lots` (numbers that look like chance), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: embedded, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
+//! stands above it in this order: embedded, lots, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
 //! study, record, brief, document, cli.
 
 pub mod assess;
@@ -34,6 +34,7 @@ pub mod form;
 pub mod heights;
 pub mod job;
 pub mod lint;
+mod lots;
 pub mod parts;
 pub mod picture;
 pub mod pipeline;

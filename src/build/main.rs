@@ -1,8 +1,9 @@
 //! The build script: the YAML below `rules/` → the same values as JSON, which the program reads several times faster.
 //!
-//! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/`, its JSON, and for a class what it takes over
-//! from shared files, which are laid together here; and the digest of all texts. Nothing else is checked but that a file is YAML without duplicate keys. One that is
-//! not has no JSON: the program then reads its text and says where the mistake is, as it does for a user's own rules.
+//! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/`, its text, its JSON, and for a class what it
+//! takes over from shared files, which are laid together here; and the digest of all texts. Nothing else is checked but that a file is
+//! YAML without duplicate keys. One that is not has no JSON: the program then reads its text and says where the mistake is, as it does
+//! for a user's own rules.
 
 #[path = "../rules/like.rs"]
 #[allow(dead_code, reason = "places are for the program alone")]
@@ -53,14 +54,21 @@ fn main() -> Result<(), Box<dyn Error>> {
         write!(digest, "{byte:02x}")?;
     }
     let mut rows = String::new();
-    for (path, value) in &files {
-        match whole(path, value, &files) {
-            Ok((value, taken)) => {
-                let json = serde_json::to_string(&value)?;
-                writeln!(rows, "    ({path:?}, {json:?}, &{taken:?}),")?;
+    for path in texts.keys() {
+        let whole = files.get(path).map(|value| whole(path, value, &files));
+        let (json, taken) = match whole {
+            Some(Ok((value, taken))) => (serde_json::to_string(&value)?, taken),
+            Some(Err(message)) => {
+                writeln!(say, "cargo::warning=rules/{path}: {message}")?;
+                Default::default()
             }
-            Err(message) => writeln!(say, "cargo::warning=rules/{path}: {message}")?,
-        }
+            None => Default::default(),
+        };
+        let text = rules.join(path).to_string_lossy().into_owned();
+        writeln!(
+            rows,
+            "    ({path:?}, include_str!({text:?}), {json:?}, &{taken:?}),"
+        )?;
     }
     fs::write(out, format!("({digest:?}, &[\n{rows}])\n"))?;
     Ok(())

@@ -8,6 +8,7 @@ use super::calendar::{Calendar, Minute};
 use super::network::{Network, Person, Stuck, Task};
 use super::schedule::{Builder, Schedule};
 use super::visits;
+use crate::lots::Lots;
 
 /// How many tasks are placed at most while searching; a schedule of so many tasks counts as that many.
 pub(super) const EFFORT: usize = 40_000;
@@ -87,14 +88,14 @@ impl<'a> Search<'a> {
         let Some(mut best) = self.ruled(&back, bound)? else {
             return Ok(Schedule::default());
         };
-        let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
+        let mut lots = Lots::new(1);
         let mut here = best.clone();
         let count = self.network.tasks.len();
         for step in 0..effort(self.network) / count.max(1) {
             if best.1.minutes() <= bound {
                 break;
             }
-            let keys = disturbed(&here.0, step, &mut dice);
+            let keys = disturbed(&here.0, step, &mut lots);
             let found = self.both_ways(&back, &keys, bound)?;
             if found.1.minutes() <= here.1.minutes() {
                 here = found;
@@ -229,7 +230,7 @@ impl<'a> Search<'a> {
 }
 
 /// Some keys moved by some of their range, more and less of both in turn.
-fn disturbed(keys: &[f64], step: usize, dice: &mut Dice) -> Vec<f64> {
+fn disturbed(keys: &[f64], step: usize, lots: &mut Lots) -> Vec<f64> {
     let (least, most) = keys
         .iter()
         .fold((f64::MAX, f64::MIN), |(least, most), key| {
@@ -238,7 +239,7 @@ fn disturbed(keys: &[f64], step: usize, dice: &mut Dice) -> Vec<f64> {
     let strong = [0.03, 0.08, 0.2].get(step % 3).copied().unwrap_or(0.1) * (most - least);
     let often = if step.is_multiple_of(2) { 0.15 } else { 0.6 };
     let moved = keys.iter().map(|key| {
-        let (moves, by) = (dice.roll() < often, dice.roll() * 2.0 - 1.0);
+        let (moves, by) = (lots.share() < often, lots.share() * 2.0 - 1.0);
         if moves { key + by * strong } else { *key }
     });
     moved.collect()
@@ -348,19 +349,4 @@ fn rank(network: &Network) -> Vec<usize> {
         }
     }
     rank
-}
-
-/// A row of numbers that looks like chance and is always the same (`SplitMix64`; Steele, Lea and Flood 2014, from memory).
-struct Dice(u64);
-
-impl Dice {
-    /// At least 0 and below 1.
-    fn roll(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        mixed ^= mixed >> 31;
-        f64::from(u32::try_from(mixed >> 32).unwrap_or(0)) / f64::from(u32::MAX)
-    }
 }

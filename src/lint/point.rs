@@ -9,6 +9,7 @@ use super::picks::{self, Dimension, Pick};
 use super::subject::Subject;
 use crate::assess::{Address, Datum, Trial, facts as of_job};
 use crate::cut::Span;
+use crate::lots::Lots;
 use crate::quantity::{Quantity, Unit};
 use crate::rules::expression::{Expr, Scope, Term};
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
@@ -72,7 +73,7 @@ impl<'a> Space<'a> {
             let index = if number == 0 {
                 count.saturating_sub(1) / 2
             } else {
-                turn(number, u64::try_from(place).unwrap_or(0), count)
+                Lots::apart(number, u64::try_from(place).unwrap_or(0)).below(count)
             };
             dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
         };
@@ -237,16 +238,4 @@ fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Term> {
         Pick::Word(word) => Some(Term::from(word.as_str())),
         Pick::Absent => None,
     }
-}
-
-/// A number below `count` that looks drawn but is always the same (the finishing steps of `SplitMix64`, from memory).
-fn turn(number: u64, place: u64, count: usize) -> usize {
-    let mut mixed = number
-        .wrapping_mul(0x9E37_79B9_7F4A_7C15)
-        .wrapping_add(place.wrapping_mul(0xD1B5_4A32_D192_ED03));
-    mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-    mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-    mixed ^= mixed >> 31;
-    let count = u64::try_from(count.max(1)).unwrap_or(1);
-    usize::try_from(mixed % count).unwrap_or(0)
 }

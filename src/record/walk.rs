@@ -5,10 +5,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::{Rng, SeedableRng};
-
 use super::*;
+use crate::lots::Lots;
 use crate::plan::Sign;
 use crate::report::Code;
 use crate::text::Text;
@@ -358,8 +356,8 @@ fn next(all: &[Stands], least: f64) -> Option<usize> {
 }
 
 /// What somebody tries: what is next more often than not, so that walks get to their end.
-fn wish(lots: &mut ChaCha8Rng, time: i64, all: &[Stands], least: f64) -> (usize, Wish) {
-    let mut pick = |most: u32| (lots.next_u32() % most) as usize;
+fn wish(lots: &mut Lots, time: i64, all: &[Stands], least: f64) -> (usize, Wish) {
+    let mut pick = |most| lots.below(most);
     let acts = [
         Act::Done,
         Act::Done,
@@ -516,7 +514,7 @@ fn hold(record: &Record, least: f64, step: &str) {
 }
 
 fn walk(seed: u64, acts: usize) -> (usize, bool) {
-    let mut lots = ChaCha8Rng::seed_from_u64(seed);
+    let mut lots = Lots::new(seed);
     let (mut record, mut least, mut accepted, mut released) = (Record::default(), 10.0, 0, false);
     for step in 0..acts {
         let time = 1_741_000_000 + i64::try_from(step).unwrap();

@@ -1,10 +1,10 @@
 //! Which readings may be signed off? Readings well inside and well outside the limits of what a task asks to be written down.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
 use super::words::{capital, quantity};
+use crate::lots::Lots;
 use crate::plan::{Evidence, Task};
 use crate::quantity::{Quantity, Round, Unit};
 use crate::text::mark;
@@ -14,7 +14,7 @@ const SHARE: f64 = 0.1;
 const LEAST: f64 = 3.0;
 
 /// One reading of each task.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let tasks = draw.shuffled(material.tasks());
     let questions = tasks.into_iter().filter_map(|(_, task)| {
         let asked = task
@@ -29,7 +29,7 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
     questions.collect()
 }
 
-fn question(task: &Task, evidence: &Evidence, draw: &mut Draw) -> Option<Question> {
+fn question(task: &Task, evidence: &Evidence, draw: &mut Lots) -> Option<Question> {
     let unit = evidence
         .unit
         .filter(|unit| matches!(unit, Unit::Mm | Unit::NewtonMetre | Unit::Degree))?;

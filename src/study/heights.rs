@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
@@ -10,6 +9,7 @@ use super::words::{capital, quantity, typed, verdict};
 use crate::assess::{self, Basis};
 use crate::cut;
 use crate::job::Job;
+use crate::lots::Lots;
 use crate::pipeline::Made;
 use crate::quantity::Unit;
 use crate::report::Report;
@@ -30,7 +30,7 @@ struct At {
 }
 
 /// Links whose verdict turns and links whose verdict stays, one after the other.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let job = material.made.job;
     let spacer = job.lift.spacer.value;
     let uneven = job

@@ -1,15 +1,15 @@
 //! What waits for a hold point? A task that the plan puts behind it, among tasks that it does not.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
+use crate::lots::Lots;
 
 /// How many tasks that do not wait stand beside the one that does, at the most.
 const OTHERS: usize = 3;
 
 /// One for each hold point that something wanted waits for.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let tasks = &material.made.plan.tasks;
     let holds = tasks
         .iter()

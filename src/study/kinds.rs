@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::draw::Draw;
 use super::material::Material;
 use super::question::Question;
 use super::{evidence, heights, hold, measured, missed, number, order, parts, pulled, who};
+use crate::lots::Lots;
 
 /// What a question asks about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,7 +52,7 @@ impl Kind {
 }
 
 /// Makes questions of one kind, in an order drawn by lot.
-type Make = fn(&Material<'_>, &mut Draw) -> Vec<Question>;
+type Make = fn(&Material<'_>, &mut Lots) -> Vec<Question>;
 
 /// Who makes each kind, and how many of it are asked at the most. The row's number names the stream of lots, so a new kind is
 /// added at the end, and the others stay as they are.
@@ -74,7 +74,7 @@ pub(super) fn questions(material: &Material<'_>, seed: u64) -> Vec<Question> {
     let mut asked = BTreeSet::new();
     let mut questions = Vec::new();
     for (stream, (make, most)) in (0..).zip(MAKERS) {
-        let mut draw = Draw::new(seed, stream);
+        let mut draw = Lots::apart(seed, stream);
         let drawn = make(material, &mut draw).into_iter();
         let fresh = drawn.filter(|question| question.is_sound() && asked.insert(question.says()));
         questions.extend(fresh.take(most));

@@ -1,10 +1,10 @@
 //! How is it measured? A measurement's own instruction among those for other things.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
 use super::words::{content, typed};
+use crate::lots::Lots;
 use crate::rules::{Answer, Class, Measurement};
 
 /// How many wrong instructions stand beside the right one, at the most.
@@ -19,7 +19,7 @@ struct Asked<'a> {
 }
 
 /// One for each class that measures a number.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let rules = material.made.rules;
     let classes = || rules.classes.values().chain(rules.consequences.values());
     let all: Vec<Asked<'_>> = classes().flat_map(measurements).collect();

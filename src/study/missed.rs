@@ -1,17 +1,17 @@
 //! What happens when nobody looks at it? The class's own sentence among those of classes that have nothing to do with it.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
 use super::words::{content, typed};
+use crate::lots::Lots;
 use crate::rules::Class;
 
 /// How many wrong sentences stand beside the right one, at the most.
 const WRONG: usize = 3;
 
 /// One for each class.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let rules = material.made.rules;
     let all = || rules.classes.values().chain(rules.consequences.values());
     let classes = draw.shuffled(material.classes.iter().copied());

@@ -3,7 +3,6 @@
 //! Takes everything that was made of a job ([`Made`]), a seed, and the classes wanted; gives a [`Study`]. Every answer is computed from
 //! the job, and every wrong option is looked at whether it is really wrong. The page is left to `document`.
 
-mod draw;
 mod evidence;
 mod examples;
 mod heights;

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::{Material, deciding};
 use super::question::{About, Question};
 use super::words::{capital, quantity, typed};
 use crate::assess::{Assessed, Calculated, Run};
 use crate::calc::{self, Calculation, Outcome, Step, Value};
+use crate::lots::Lots;
 use crate::quantity::Unit;
 use crate::text::Text;
 
@@ -16,7 +16,7 @@ use crate::text::Text;
 const LIMITS: [&str; 2] = ["rise_limit", "rise_limit_moved"];
 
 /// One result of each link.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let links = draw.shuffled(material.links());
     let question = |link: &Assessed<'_>| {
         let run = deciding(link)?;

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::{Material, in_turn};
 use super::question::{About, Choice, Question};
+use crate::lots::Lots;
 use crate::plan::Task;
 use crate::rules::Stage;
 
@@ -17,7 +17,7 @@ struct Pair {
 }
 
 /// Makes the pairs of one reason.
-type Pairs = fn(&Material<'_>, &mut Draw) -> Vec<Pair>;
+type Pairs = fn(&Material<'_>, &mut Lots) -> Vec<Pair>;
 
 /// The reasons for which one task waits for another.
 const REASONS: [Pairs; 4] = [
@@ -28,7 +28,7 @@ const REASONS: [Pairs; 4] = [
 ];
 
 /// One of each reason after the other.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let pairs = REASONS.map(|pairs| {
         let found = pairs(material, draw).into_iter();
         // The plan has the last word on what waits for what.
@@ -44,7 +44,7 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
         .collect()
 }
 
-fn question(material: &Material<'_>, draw: &mut Draw, pair: &Pair) -> Option<Question> {
+fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Question> {
     let task = |number: usize| material.made.plan.tasks.get(number);
     let (first, then) = (task(pair.first)?, task(pair.then)?);
     let shown = draw.shuffled([(first, true), (then, false)]);
@@ -71,7 +71,7 @@ fn of_stage<'a>(
 }
 
 /// What would tear comes apart before anything is raised.
-fn release_before_raise(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+fn release_before_raise(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
     let raised: Vec<usize> = of_stage(material, Stage::Raise)
         .filter(|(_, task)| task.side.is_some())
         .map(|(number, _)| number)
@@ -99,7 +99,7 @@ fn release_before_raise(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
 }
 
 /// Nothing behind a hold point is begun before it is signed.
-fn hold_points(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+fn hold_points(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
     let tasks = &material.made.plan.tasks;
     let holds: BTreeSet<&str> = tasks
         .iter()
@@ -126,7 +126,7 @@ fn hold_points(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
 }
 
 /// What was put right is checked when it is done.
-fn check_after_work(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+fn check_after_work(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
     let checks: Vec<(usize, &Task)> = of_stage(material, Stage::Check).collect();
     let works = material
         .tasks()
@@ -148,7 +148,7 @@ fn check_after_work(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
 }
 
 /// Nothing is cut to length or fitted for good before the body stands tightened on its blocks.
-fn work_after_tightening(material: &Material<'_>, draw: &mut Draw) -> Vec<Pair> {
+fn work_after_tightening(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
     let lowered: Vec<usize> = of_stage(material, Stage::Lower)
         .map(|(number, _)| number)
         .collect();

@@ -1,12 +1,12 @@
 //! What does a part ride with? The answer is the rigid group at the end of its bolts.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
+use crate::lots::Lots;
 
 /// Parts that hang on another part first come before those bolted to a body or the chassis itself: they take some thought.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let groups = &material.made.cut.groups;
     let parts = material.made.cut.parts.iter();
     let parts = parts.filter(|(id, hung)| {

@@ -1,17 +1,17 @@
 //! Which connections does the lift pull apart? Some that it does beside some that it does not.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::{Material, is_connection};
 use super::question::{About, Choice, Question};
 use crate::assess::Assessed;
+use crate::lots::Lots;
 
 /// How many of a question's connections are pulled apart, and how many are not, at the most.
 const PULLED: usize = 3;
 const LEFT: usize = 2;
 
 /// Each question takes the next connections of two lists drawn by lot; those asked about stand first.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let links = material.settled().filter(|link| is_connection(link));
     let mut links = draw.shuffled(links);
     links.sort_by_key(|link| !material.wants(link));

@@ -1,10 +1,10 @@
 //! Who may do it? What the task itself says of trades and apprentices.
 
-use super::draw::Draw;
 use super::kinds::Kind;
 use super::material::{Material, in_turn};
 use super::question::{About, Choice, Question};
 use super::words::typed;
+use crate::lots::Lots;
 use crate::plan::Task;
 
 /// Who may do a task.
@@ -16,7 +16,7 @@ enum Who {
 }
 
 /// One task for each answer after the other.
-pub(super) fn make(material: &Material<'_>, draw: &mut Draw) -> Vec<Question> {
+pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let all = &material.made.plan.tasks;
     let a_trade = all.iter().find_map(|task| task.trade.as_deref());
     let a_trade = a_trade.unwrap_or("brakes");
