@@ -52,6 +52,7 @@ impl<'r> Case<'r> {
 
     /// The largest share of their tolerances at which these readings leave nothing open; none where they cannot do it alone.
     fn enough(&self, unit: &Unit<'r>, values: &Values, closer: &[Address]) -> Option<f64> {
+        let names = self.names(values);
         let settled = |share: f64| {
             let mut values = values.clone();
             for address in closer {
@@ -59,7 +60,7 @@ impl<'r> Case<'r> {
                     values.put(address, reading.value, reading.tolerance * share);
                 }
             }
-            let over = self.over(unit, &values, Depth::Verdict);
+            let over = self.over(unit, (&values, &names), Depth::Verdict);
             over.is_ok_and(|over| !over.open())
         };
         if !settled(0.0) {

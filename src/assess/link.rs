@@ -58,7 +58,7 @@ pub(super) fn assess<'r>(
         }
     }
     released(class, &found, &spans, &mut assessed);
-    decided(class, &found, &spans, &mut assessed);
+    decided(frame, class, (&found, &spans), &mut assessed);
     settle(frame, class, &mut assessed, link, report);
     assessed
 }
@@ -70,8 +70,9 @@ fn all_over<'r>(
 ) -> Result<Vec<(Over<'r>, usize)>, Failed<'r>> {
     let mut found = Vec::new();
     for (number, span) in spans.iter_mut().enumerate() {
+        let names = span.case.names(&span.values);
         for unit in span.case.units() {
-            let over = span.case.over(&unit, &span.values, frame.depth)?;
+            let over = span.case.over(&unit, (&span.values, &names), frame.depth)?;
             span.judged.push((unit, over.verdict()));
             found.push((over, number));
         }
@@ -165,11 +166,12 @@ fn released(
 /// one whose limit is reached first or that misses most; its numbers are those of the span that decides. Of a list, every other key that
 /// needs work has its run behind that, so that none is left undone.
 fn decided<'r>(
+    frame: &Frame<'r>,
     class: &'r Class,
-    found: &[(Over<'r>, usize)],
-    spans: &[Measured<'r>],
+    (found, spans): (&[(Over<'r>, usize)], &[Measured<'r>]),
     assessed: &mut Assessed<'r>,
 ) {
+    let told = frame.depth == Depth::Numbers;
     let mut numbers = Numbers::default();
     for check in &class.checks {
         let of_check = found
@@ -188,22 +190,25 @@ fn decided<'r>(
         }
         by_key.swap(0, first);
         for (at, (over, made, number)) in by_key.into_iter().enumerate() {
-            if at == 0 {
+            if at == 0 && told {
                 for (other, _) in of_check.clone().filter(|(_, span)| *span == number) {
                     numbers.add(other, other.key == over.key);
                 }
-            } else if made.branch.verdict == Verdict::Leave {
+            }
+            if at > 0 && made.branch.verdict == Verdict::Leave {
                 continue;
             }
             let Some(span) = spans.get(number) else {
                 continue;
             };
+            let at = (number, span);
+            let scopes = told.then(|| scopes(class, found, (over, made), at));
             assessed.runs.push(Run {
                 check,
                 key: over.key.clone(),
                 branch: made.branch,
                 inputs: made.inputs.clone(),
-                scopes: scopes(class, found, (over, made), (number, span)),
+                scopes: scopes.unwrap_or_default(),
             });
         }
     }
@@ -299,7 +304,6 @@ fn results_of(found: &[(Over<'_>, usize)], (check, number): (&Check, usize)) -> 
 
 /// Whether a run is strictly worse than another of its check.
 fn worse<'r>(over: &Over<'r>, made: &Made<'r>, than: &Made<'r>) -> bool {
-    let place = |made: &Made<'_>| made.branch.path.clone();
     let numbers = |made: &Made<'_>, role| made.of_role(over.check, role).collect::<Vec<f64>>();
     let limit = |made| {
         let limits = numbers(made, Role::Limit).into_iter();
@@ -308,7 +312,7 @@ fn worse<'r>(over: &Over<'r>, made: &Made<'r>, than: &Made<'r>) -> bool {
     // Where the limit is passed from the start, more missing is worse.
     let missing = |made| numbers(made, Role::Missing).into_iter().fold(0.0, f64::max);
     let order = made.branch.verdict.cmp(&than.branch.verdict);
-    let order = order.then_with(|| place(than).cmp(&place(made)));
+    let order = order.then_with(|| than.branch.path.cmp(&made.branch.path));
     let order = order.then_with(|| limit(than).total_cmp(&limit(made)));
     order
         .then_with(|| missing(made).total_cmp(&missing(than)))
@@ -359,6 +363,9 @@ fn settle(
     };
     assessed.decided_by = decided_by(run);
     assessed.trade.clone_from(&run.branch.trade);
+    if frame.depth == Depth::Verdict {
+        return;
+    }
     let mut render = |template: &str, run: &Run<'_>| {
         let text = run.scopes.render(template);
         text.map_err(|error| {

@@ -235,8 +235,8 @@ pub fn assess<'r>(
     }
 }
 
-/// Judges one link of a cut, as [`assess`] judges each, but works out neither what a missing value decides nor which closer reading
-/// could lighten the verdict. None where it does not concern this vehicle, where its class is not known, or
+/// Judges one link of a cut, as [`assess`] judges each, for its verdict alone: without its numbers and texts, without what a missing
+/// value decides, and without the closer reading that could lighten the verdict. None where it does not concern this vehicle, where its class is not known, or
 /// where the cut has no link of that id.
 pub fn assess_one<'r>(
     (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Basis),

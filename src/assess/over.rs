@@ -59,17 +59,17 @@ pub(super) struct Over<'r> {
 }
 
 impl<'r> Case<'r> {
-    /// Walks the box of a unit.
+    /// Walks the box of a unit round the stated values, which are given with their names.
     pub(super) fn over(
         &self,
         unit: &Unit<'r>,
-        values: &Values,
+        stated: (&Values, &Names),
         depth: Depth,
     ) -> Result<Over<'r>, Failed<'r>> {
-        let first = self.walked(unit, values, (depth, None))?;
+        let first = self.walked(unit, stated, (depth, None))?;
         match first.window {
             Some(window) if first.made.len() > 1 => {
-                let mut again = self.walked(unit, values, (depth, Some(window)))?;
+                let mut again = self.walked(unit, stated, (depth, Some(window)))?;
                 again.window = Some(window);
                 again.none = first.none;
                 Ok(again)
@@ -81,13 +81,13 @@ impl<'r> Case<'r> {
     fn walked(
         &self,
         unit: &Unit<'r>,
-        values: &Values,
+        (values, names): (&Values, &Names),
         (depth, window): (Depth, Option<Window>),
     ) -> Result<Over<'r>, Failed<'r>> {
         let loose = unit.loose(values);
         let axes = loose.iter().filter_map(|address| values.number(address));
         let axes: Vec<Axis> = axes.map(Axis::from).collect();
-        let mut stated = self.names(values);
+        let mut stated = names.clone();
         let unit = self.settled(unit, (values, &mut stated), &loose);
         let mut walker = Walker {
             case: self,

@@ -3,7 +3,7 @@
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
-use super::expression::{Fields, Scope, Term};
+use super::expression::{Fields, Scope, Slot, Term};
 use crate::calc;
 use crate::text;
 
@@ -30,14 +30,16 @@ pub(super) fn rounded(number: f64) -> f64 {
 impl Names {
     /// Adds a number under a name.
     pub fn number(&mut self, name: &str, number: f64) {
-        self.feed.set(name, number);
-        self.judge.set(name, rounded(number));
+        let slot = Slot::of(name);
+        self.feed.put(slot, Term::Number(number));
+        self.judge.put(slot, Term::Number(rounded(number)));
     }
 
     /// Adds a yes or no under a name.
     pub fn flag(&mut self, name: &str, flag: bool) {
-        self.feed.set(name, flag);
-        self.judge.set(name, flag);
+        let slot = Slot::of(name);
+        self.feed.put(slot, Term::Flag(flag));
+        self.judge.put(slot, Term::Flag(flag));
     }
 
     /// Adds a word under a name; one with choices becomes, in conditions, one yes/no for each of them.

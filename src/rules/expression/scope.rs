@@ -59,7 +59,8 @@ impl Scope {
         self.put(Slot::of(name), term.into());
     }
 
-    fn put(&mut self, slot: Slot, term: Term) {
+    /// Adds the name of that number, or puts another value in its place.
+    pub fn put(&mut self, slot: Slot, term: Term) {
         let names = Arc::make_mut(&mut self.names);
         match names.binary_search_by_key(&slot, |(slot, _)| *slot) {
             Ok(at) => {
