@@ -445,15 +445,7 @@ fn facts(
     (numbers, of_stage): (&BTreeMap<&str, usize>, usize),
     look: Look,
 ) -> Vec<String> {
-    let due = tasks.iter().find_map(|task| task.due.as_ref());
-    let due = due.map(|due| words::due(due, look.units));
-    // Mostly the title says how far: `at 100 km`.
-    let title = heading(entry, tasks, look.units);
-    let due = due.filter(|due| !title.ends_with(due));
-    let due = due.map(|due| match due.split_once(" after ") {
-        Some((far, of)) if title.ends_with(far) => format!("from {of}"),
-        _ => due,
-    });
+    let due = due(tasks, &heading(entry, tasks, look.units), look.units);
     if look.short && in_a_line(entry) {
         return due.into_iter().collect();
     }
@@ -511,6 +503,16 @@ fn facts(
     }
     facts.extend(shut_out(tasks));
     facts
+}
+
+/// When it is done again. Mostly its title says how far (`at 100 km`), and then only from where that counts is told.
+fn due(tasks: &[Task], title: &str, units: Units) -> Option<String> {
+    let due = words::due(tasks.iter().find_map(|task| task.due.as_ref())?, units);
+    match due.split_once(" after ") {
+        _ if title.ends_with(&due) => None,
+        Some((far, of)) if title.ends_with(far) => Some(format!("from {of}")),
+        _ => Some(due),
+    }
 }
 
 /// Who must be elsewhere while it is done: `no others inside or under`.
