@@ -25,6 +25,7 @@
 //! - `own_rules`: folders of rules that a workshop lays over ours, and values that it lays over values.
 //! - `output`: endings, files that must not be overwritten, folders of jobs, interrupts.
 //! - `pages`: every page in two readers; quantities and their units.
+//! - `pictures`: no word of any picture is covered, crossed by a line or cut off.
 //! - `pipes`: every command in pipes that are closed, full or short.
 //! - `plan`: the order of work, access, refits, hold points.
 //! - `properties`: promises that hold for every vehicle.
@@ -73,6 +74,7 @@ mod new;
 mod output;
 mod own_rules;
 mod pages;
+mod pictures;
 mod pipes;
 mod plan;
 mod properties;

@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { basename, join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
-import { LIMITS } from './limits.mjs';
+import { limitOf } from './limits.mjs';
 
 const PHONE = 360;
 const PAPERS = { A4: [595, 842], Letter: [612, 792] };
@@ -241,7 +241,7 @@ async function check(browser, file, errors) {
   report(file, 'no text under 9 pt on paper', await page.evaluate(smallText, TEXT_LEAST));
   report(file, 'no piece of a task is split between sheets', await page.evaluate(splitTasks, inside[1]));
 
-  const limit = LIMITS[basename(file, '.html')] ?? {};
+  const limit = limitOf(basename(file, '.html'));
   const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: false });
   const { size, empty, front, long, bare, figures } = printed(pdf, sheet, await page.evaluate(stretches), limit);
   console.log(`${basename(file)}: ${figures}`);

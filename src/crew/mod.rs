@@ -31,7 +31,7 @@ pub use json::to_json;
 pub use network::{Network, Part, Person, Seat, Stuck, Task, Wait};
 pub use schedule::{Placed, Schedule};
 pub use solve::{Solved, begin, solve};
-pub use team::{Member, Team};
+pub use team::{Member, Team, seats};
 pub use visits::{Visit, WAITS, visits};
 
 use crate::job::Hours;

@@ -9,7 +9,7 @@ use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, words};
 use crate::assess::Assessed;
 use crate::brief::{self, Brief, Crewed, Gains, Group, Item};
-use crate::crew::Estimate;
+use crate::crew::{self, Estimate};
 use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
@@ -30,6 +30,8 @@ struct View {
     trades: Vec<Visitor>,
     limits: Option<Limits>,
     hours: Hours,
+    /// The hours that are paid for, of the workshop and of the trades.
+    paid: String,
     failed: Vec<(String, String)>,
     failed_hours: Option<String>,
     crews: Vec<(String, String)>,
@@ -78,6 +80,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         trades: brief.trades.iter().map(|one| trade(made, one)).collect(),
         limits: limits::limits(made, look),
         hours: hours(brief.minutes),
+        paid: paid(made, &brief),
         failed: failed(&brief, look.units),
         failed_hours: (brief.minutes_failed_before.likely > 0.0)
             .then(|| hours(brief.minutes_failed_before).likely),
@@ -114,6 +117,25 @@ fn hours(minutes: Minutes) -> Hours {
         likely: whole(minutes.likely),
         high: whole(minutes.high),
     }
+}
+
+/// The likely hours of everybody who works, as a price is made of them: two who work together are two to be paid.
+fn paid(made: &Made<'_>, brief: &Brief<'_>) -> String {
+    let trades = brief.trades.iter();
+    let trades = trades.fold(Minutes::default(), |sum, one| sum.plus(one.minutes));
+    let tasks = made.plan.tasks.iter().filter(|task| task.due.is_none());
+    let all = tasks.flat_map(|task| std::iter::repeat_n(task.minutes, crew::seats(task)));
+    let all = all.fold(Minutes::default(), Minutes::plus);
+    let workshop = hours(Minutes {
+        likely: all.likely - trades.likely,
+        ..all
+    });
+    let trades = hours(trades).likely;
+    let trades = format!(" and {trades} of licensed trades");
+    let trades = Some(trades).filter(|_| !brief.trades.is_empty());
+    let trades = trades.unwrap_or_default();
+    let own = workshop.likely;
+    format!("likely {own} of the workshop's people{trades}; two who work together count twice")
 }
 
 /// For each crew how long the vehicle stands in the workshop; none where no crew has an estimate.

@@ -11,6 +11,7 @@ use super::{DocumentError, Look, Made, Page, facts, tasks, words};
 use crate::crew::{Crew, Minute, Moment, Reason};
 use crate::job::{Role, THINGS};
 use crate::picture;
+use crate::rules::Stage;
 
 #[derive(Debug, Serialize)]
 struct View {
@@ -365,7 +366,10 @@ fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
             continue;
         };
         let [start, end] = [first.0, last.1].map(crate::job::date::print_minute);
-        let title = task.title.print(look.units);
+        let mut title = task.title.print(look.units);
+        // What is right there stands on the sheet.
+        let what = title.find(": ").filter(|_| task.stage == Stage::Check);
+        title.truncate(what.unwrap_or(title.len()));
         let (number, part) = (task.number, part.word());
         let on = |moment: Option<Moment>| moment.map_or(day, |moment| moment.day);
         let begun = on(crew.clock.begins(placed.start)) < day;

@@ -217,7 +217,7 @@ fn write_image<'a>(
     context.cr()?;
     // A narrow screen scrolls it, also by the keyboard.
     writeln!(context, "<figure class=\"picture\" tabindex=\"0\">")?;
-    writeln!(context, "{}", picture.svg)?;
+    writeln!(context, "{}", picture.svg())?;
     context.write_str("<figcaption>")?;
     context.escape(&picture.title)?;
     context.write_str("</figcaption>\n</figure>\n")?;

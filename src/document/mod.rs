@@ -82,7 +82,7 @@ pub struct Look {
 }
 
 /// One page of a job, ready to be written as Markdown or put into [`html`].
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Page {
     /// What the page is called; plain text.
     pub title: String,

@@ -29,7 +29,7 @@ pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
         // The mark lets a later run overwrite the file.
         files.push((
             name,
-            format!("{}\n<!-- Made with liftsheet. -->\n", picture.svg),
+            format!("{}\n<!-- Made with liftsheet. -->\n", picture.svg()),
         ));
     }
     (markdown, files)
@@ -71,7 +71,7 @@ mod tests {
     use crate::picture::draw::Drawing;
 
     fn page() -> Page {
-        let picture = Drawing::new("gap", 100.0, 50.0).picture("The gap", "The gap is 40 mm.");
+        let picture = Drawing::new(100.0).picture("gap", "The gap", "The gap is 40 mm.");
         Page {
             title: "Gap".to_owned(),
             markdown: format!("# Gap\n\n{}\n", image("gap", &picture.says)),

@@ -1,7 +1,8 @@
 //! The drawing board: lines, shapes, words and dimensions in CSS pixels, written as one `svg` element.
 //!
 //! Every picture draws on this and on nothing else, so all have one pen, one typeface and one way to dimension. A drawing is
-//! at most [`WIDEST`] wide, so that its words keep their size of at least 9 pt on A4 and Letter. Ids are made of the picture's
+//! at most [`WIDEST`] wide, so that its words keep their size of at least 9 pt on A4 and Letter, and as high as what is on it. Words stand where they are
+//! put, or beside what they name where `layout` finds room. Nothing is written as SVG before it is asked for. Ids are made of the picture's
 //! name, since a page holds several pictures. Millimetres of the vehicle become pixels through a [`Scale`].
 
 use std::fmt::Write as _;
@@ -11,6 +12,8 @@ use svg::node::Text;
 use svg::node::element::{Element, Pattern};
 
 use super::Picture;
+use super::layout::{self, LINE, settle, wrapped};
+use crate::quantity::{Quantity, Unit, Units};
 use crate::report::in_message;
 
 /// The widest drawing, CSS pixels: it fits between the margins of A4 and of Letter.
@@ -26,6 +29,8 @@ pub type At = (f64, f64);
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Pen {
+    /// Not at all.
+    None,
     /// A dimension or a mark.
     Thin,
     /// An outline.
@@ -41,6 +46,7 @@ pub enum Pen {
 impl Pen {
     fn put(self, element: &mut Element) {
         let (width, dashes) = match self {
+            Self::None => return,
             Self::Thin => (0.8, None),
             Self::Line => (1.5, None),
             Self::Bold => (3.0, None),
@@ -91,6 +97,28 @@ pub struct Scale {
 }
 
 impl Scale {
+    /// The scale that fits points of the vehicle, mm right and up, into a place on the drawing (left, top, width, height), centred.
+    #[must_use]
+    pub fn fitted(points: &[At], (left, top, width, height): (f64, f64, f64, f64)) -> Self {
+        let range = |of: fn(&At) -> f64| {
+            let numbers = points.iter().map(of);
+            numbers.fold(
+                (f64::INFINITY, f64::NEG_INFINITY),
+                |(least, most), number| (least.min(number), most.max(number)),
+            )
+        };
+        let (x, y) = (range(|at| at.0), range(|at| at.1));
+        let (wide, tall) = ((x.1 - x.0).max(1e-3), (y.1 - y.0).max(1e-3));
+        let factor = (width / wide).min(height / tall);
+        Self {
+            factor,
+            origin: (
+                left + (width - wide * factor) / 2.0 - x.0 * factor,
+                top + (height - tall * factor) / 2.0 + y.1 * factor,
+            ),
+        }
+    }
+
     /// The place of a point so many millimetres right of and above the vehicle's (0, 0).
     #[must_use]
     pub fn at(self, right: f64, up: f64) -> At {
@@ -105,22 +133,68 @@ impl Scale {
     }
 }
 
-/// A drawing in the making.
-#[derive(Debug)]
+/// One thing on a drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Piece {
+    /// A line through points, or a shape when it is closed.
+    Path {
+        points: Vec<At>,
+        closed: bool,
+        pen: Pen,
+        fill: Fill,
+    },
+    Circle {
+        centre: At,
+        radius: f64,
+        pen: Pen,
+        fill: Fill,
+    },
+    /// A picture of another kind over the whole of the drawing.
+    Image { size: (f64, f64), href: String },
+    /// Words on their base line; free words have half the size of what they name, and `at` is its middle.
+    Words {
+        at: At,
+        words: String,
+        stand: Stand,
+        bold: bool,
+        free: Option<At>,
+    },
+    /// What follows is one group of this class.
+    Group(&'static str),
+    /// The end of a group.
+    End,
+}
+
+impl Piece {
+    pub(super) fn line(from: At, to: At, pen: Pen) -> Self {
+        Self::Path {
+            points: vec![from, to],
+            closed: false,
+            pen,
+            fill: Fill::None,
+        }
+    }
+}
+
+/// A drawing in the making, and what a picture is drawn from.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
-    name: String,
-    size: (f64, f64),
-    shapes: Vec<Element>,
+    width: f64,
+    margin: f64,
+    pieces: Vec<Piece>,
+    /// The column of notes: its left edge, its width, and where the next one stands.
+    notes: (f64, f64, f64),
 }
 
 impl Drawing {
-    /// An empty drawing of a width and a height in CSS pixels; the width is held to [`WIDEST`].
+    /// An empty drawing of a width in CSS pixels, held to [`WIDEST`]; it is as high as what is drawn on it.
     #[must_use]
-    pub fn new(name: &str, width: f64, height: f64) -> Self {
+    pub fn new(width: f64) -> Self {
         Self {
-            name: name.to_owned(),
-            size: (width.min(WIDEST), height),
-            shapes: Vec::new(),
+            width: width.min(WIDEST),
+            margin: 7.0,
+            pieces: Vec::new(),
+            notes: (8.0, width.min(WIDEST) - 16.0, 22.0),
         }
     }
 
@@ -131,22 +205,22 @@ impl Drawing {
 
     /// A line through several points.
     pub fn path(&mut self, points: &[At], pen: Pen) {
-        let mut element = Element::new("polyline");
-        element.assign("points", listed(points));
-        element.assign("fill", "none");
-        element.assign("stroke-linejoin", "round");
-        pen.put(&mut element);
-        self.shapes.push(element);
+        self.pieces.push(Piece::Path {
+            points: points.to_vec(),
+            closed: false,
+            pen,
+            fill: Fill::None,
+        });
     }
 
     /// A closed shape.
     pub fn shape(&mut self, points: &[At], pen: Pen, fill: Fill) {
-        let mut element = Element::new("polygon");
-        element.assign("points", listed(points));
-        element.assign("fill", self.paint(fill));
-        element.assign("stroke-linejoin", "round");
-        pen.put(&mut element);
-        self.shapes.push(element);
+        self.pieces.push(Piece::Path {
+            points: points.to_vec(),
+            closed: true,
+            pen,
+            fill,
+        });
     }
 
     /// A rectangle from its upper left corner.
@@ -157,59 +231,84 @@ impl Drawing {
         self.shape(&corners, pen, fill);
     }
 
+    /// A closed strip of a width about a line.
+    pub fn strip(&mut self, from: At, to: At, width: f64, (pen, fill): (Pen, Fill)) {
+        let (across, along) = (to.0 - from.0, to.1 - from.1);
+        let length = across.hypot(along).max(f64::EPSILON);
+        let (x, y) = (-along / length * width / 2.0, across / length * width / 2.0);
+        let corners = [
+            (from.0 + x, from.1 + y),
+            (to.0 + x, to.1 + y),
+            (to.0 - x, to.1 - y),
+            (from.0 - x, from.1 - y),
+        ];
+        self.shape(&corners, pen, fill);
+    }
+
+    /// An arc about a centre, in degrees counter-clockwise from the right.
+    pub fn arc(&mut self, (x, y): At, radius: f64, (from, to): (f64, f64), pen: Pen) {
+        let points = (0..=16).map(|step| {
+            let angle = (from + (to - from) * f64::from(step) / 16.0).to_radians();
+            (x + radius * angle.cos(), y - radius * angle.sin())
+        });
+        let points: Vec<At> = points.collect();
+        self.path(&points, pen);
+    }
+
     /// A picture of another kind over the whole of the drawing.
-    pub fn image(&mut self, (width, height): (f64, f64), href: &str) {
-        let mut element = Element::new("image");
-        element.assign("width", short(width));
-        element.assign("height", short(height));
-        element.assign("href", href);
-        self.shapes.push(element);
+    pub fn image(&mut self, size: (f64, f64), href: &str) {
+        self.margin = 0.0;
+        let href = href.to_owned();
+        self.pieces.push(Piece::Image { size, href });
     }
 
     /// A circle.
     pub fn circle(&mut self, centre: At, radius: f64, pen: Pen, fill: Fill) {
-        let mut element = Element::new("circle");
-        element.assign("cx", short(centre.0));
-        element.assign("cy", short(centre.1));
-        element.assign("r", short(radius));
-        element.assign("fill", self.paint(fill));
-        pen.put(&mut element);
-        self.shapes.push(element);
+        self.pieces.push(Piece::Circle {
+            centre,
+            radius,
+            pen,
+            fill,
+        });
     }
 
     /// Words in one line; `at` is on their base line.
     pub fn words(&mut self, at: At, words: &str, stand: Stand) {
-        self.lettering(at, words, stand, false);
+        self.lettering(at, words, (stand, false, None));
     }
 
     /// Words in bold.
     pub fn bold(&mut self, at: At, words: &str, stand: Stand) {
-        self.lettering(at, words, stand, true);
+        self.lettering(at, words, (stand, true, None));
     }
 
-    fn lettering(&mut self, at: At, words: &str, stand: Stand, bold: bool) {
-        let mut element = Element::new("text");
-        element.assign("x", short(at.0));
-        element.assign("y", short(at.1));
-        let anchor = match stand {
-            Stand::Right => "start",
-            Stand::Middle => "middle",
-            Stand::Left => "end",
-        };
-        element.assign("text-anchor", anchor);
-        if bold {
-            element.assign("font-weight", "bold");
-        }
-        // A white edge keeps words readable where they cross a line.
-        element.assign("stroke", "#fff");
-        element.assign("stroke-width", 3);
-        element.assign("paint-order", "stroke");
-        element.append(Text::new(in_message(words)));
-        self.shapes.push(element);
+    /// Words on a white plate, so that they can be read on a hatched shape.
+    pub fn plate(&mut self, at: At, words: &str) {
+        let area = layout::Area::around(at, words, (Stand::Middle, false)).grown(0.3);
+        let size = (area.right - area.left, area.bottom - area.top);
+        self.rectangle((area.left, area.top), size, Pen::None, Fill::White);
+        self.words(at, words, Stand::Middle);
+    }
+
+    /// Words beside a place of half a size, wherever they have room, with a thin line to it where they are not beside it.
+    pub fn label(&mut self, middle: At, half: At, words: &str) {
+        self.lettering(middle, words, (Stand::Middle, false, Some(half)));
+    }
+
+    fn lettering(&mut self, at: At, words: &str, how: (Stand, bool, Option<At>)) {
+        let (stand, bold, free) = how;
+        let words = in_message(words);
+        self.pieces.push(Piece::Words {
+            at,
+            words,
+            stand,
+            bold,
+            free,
+        });
     }
 
     /// A thin line with a bar at both ends; one of no length still shows its bars, upright.
-    pub fn barred(&mut self, from: At, to: At) {
+    fn barred(&mut self, from: At, to: At) {
         self.line(from, to, Pen::Thin);
         let (across, along) = (to.0 - from.0, to.1 - from.1);
         let length = across.hypot(along);
@@ -223,98 +322,258 @@ impl Drawing {
         }
     }
 
-    /// A dimension between two points; its words stand `beside` it, with a thin line to them. It is marked as one group of the class `kind`, so
+    /// A dimension between two points with its words beside it, wherever they have room. It is marked as one group of the class `kind`, so
     /// that its drawn length can be held against the words.
-    pub fn measure(&mut self, kind: &str, (from, to): (At, At), words: &str, beside: (At, Stand)) {
-        let before = std::mem::take(&mut self.shapes);
-        self.barred(from, to);
+    pub fn measure(&mut self, kind: &'static str, from: At, to: At, words: &str) {
         let middle = (f64::midpoint(from.0, to.0), f64::midpoint(from.1, to.1));
-        let (at, stand) = beside;
-        let ends = (at.0, at.1 - WORDS * 0.35);
-        let near = match stand {
-            Stand::Right => Some((ends.0 - 3.0, ends.1)),
-            Stand::Left => Some((ends.0 + 3.0, ends.1)),
-            Stand::Middle => None,
+        let half = ((to.0 - from.0).abs() / 2.0, (to.1 - from.1).abs() / 2.0);
+        // Words stand beside a dimension, never beyond its ends.
+        let half = if half.0 > half.1 {
+            (0.0, half.1)
+        } else {
+            (half.0, 0.0)
         };
-        if let Some(near) = near {
-            self.line(middle, near, Pen::Thin);
-        }
-        self.words(at, words, stand);
-        let mut group = Element::new("g");
-        group.assign("class", kind);
-        for shape in std::mem::replace(&mut self.shapes, before) {
-            group.append(shape);
-        }
-        self.shapes.push(group);
+        self.pieces.push(Piece::Group(kind));
+        self.barred(from, to);
+        self.label(middle, half, words);
+        self.pieces.push(Piece::End);
     }
 
-    /// The picture: the drawing with its title and the text that says the same.
+    /// Like [`Self::measure`], with its words to the right of a place on their base line.
+    pub fn measure_at(&mut self, kind: &'static str, (from, to): (At, At), words: &str, at: At) {
+        self.pieces.push(Piece::Group(kind));
+        self.barred(from, to);
+        self.words(at, words, Stand::Right);
+        self.pieces.push(Piece::End);
+    }
+
+    /// A round length to read the scale off, from a place to the right, of at most 150 pixels.
+    pub fn scale(&mut self, (x, y): At, factor: f64, units: Units) {
+        let (unit, steps): (f64, [f64; 8]) = match units {
+            Units::Inch => (25.4, [0.25, 0.5, 1.0, 2.0, 4.0, 10.0, 20.0, 40.0]),
+            Units::Metric => (1.0, [5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0]),
+        };
+        let fits = |step: &&f64| **step * unit * factor <= 150.0;
+        let long = steps.iter().rev().find(fits).unwrap_or(&1.0) * unit;
+        let end = (x + long * factor, y);
+        let words = Quantity::exact(long, Unit::Mm).print(units);
+        self.measure_at("scale", ((x, y), end), &words, (end.0 + 9.0, y + 4.5));
+    }
+
+    /// The highest place drawn so far.
     #[must_use]
-    pub fn picture(self, title: &str, says: &str) -> Picture {
-        let (title, says) = (in_message(title), in_message(says));
-        let (width, height) = self.size;
+    pub fn top(&self) -> f64 {
+        layout::frame(&self.pieces).0
+    }
+
+    /// The lowest place drawn so far.
+    #[must_use]
+    pub fn bottom(&self) -> f64 {
+        layout::frame(&self.pieces).1
+    }
+
+    /// Numbers in a row, each with a thin line to its place; `down` is 1 where the places are below the row, −1 where they are above.
+    pub fn callouts(&mut self, places: &[(At, String)], (row, down): (f64, f64), ends: (f64, f64)) {
+        let numbers = layout::callouts(places, (row, down), ends);
+        for ((at, corners), (_, words)) in numbers.iter().zip(places) {
+            self.path(corners, Pen::Thin);
+            self.bold(*at, words, Stand::Middle);
+        }
+    }
+
+    /// Notes from here on stand in a column from `left` and `top`, no wider than so many pixels.
+    pub fn notes(&mut self, left: f64, top: f64, wide: f64) {
+        self.notes = (left, wide, top);
+    }
+
+    /// Where the next note stands.
+    #[must_use]
+    pub fn next(&self) -> f64 {
+        self.notes.2
+    }
+
+    /// Room between two groups of notes.
+    pub fn space(&mut self, pixels: f64) {
+        self.notes.2 += pixels;
+    }
+
+    /// A dimension with its words as a note.
+    pub fn noted(&mut self, from: At, to: At, words: &str) {
+        let at = (self.notes.0, self.notes.2);
+        self.measure_at("length", (from, to), words, at);
+        self.notes.2 += LINE;
+    }
+
+    /// A heading in the column of notes.
+    pub fn heading(&mut self, words: &str) {
+        let (left, wide, top) = self.notes;
+        for (line, at) in wrapped(words, wide).iter().zip(0..) {
+            let at = (left, top + LINE * f64::from(at));
+            self.bold(at, line, Stand::Right);
+            self.notes.2 = at.1 + LINE;
+        }
+    }
+
+    /// A note in the column, on as many lines as it needs.
+    pub fn note(&mut self, words: &str) {
+        let (left, wide, _) = self.notes;
+        for line in wrapped(words, wide) {
+            self.words((left, self.notes.2), &line, Stand::Right);
+            self.notes.2 += LINE;
+        }
+    }
+
+    /// The picture: the drawing with its name, its title and the text that says the same.
+    #[must_use]
+    pub fn picture(self, name: &str, title: &str, says: &str) -> Picture {
+        Picture {
+            name: name.to_owned(),
+            title: in_message(title),
+            says: in_message(says),
+            drawing: self,
+        }
+    }
+
+    /// The drawing of a picture as one `svg` element.
+    pub(super) fn svg(&self, picture: &Picture) -> String {
+        let (pieces, (top, bottom)) = settle(&self.pieces, self.width);
+        let (top, bottom) = (top - self.margin, bottom + self.margin);
+        let name = &picture.name;
         let mut root = Element::new("svg");
         root.assign("xmlns", "http://www.w3.org/2000/svg");
         root.assign("role", "img");
         root.assign(
             "aria-labelledby",
-            format!("{0}-title {0}-says", self.name).as_str(),
+            format!("{name}-title {name}-says").as_str(),
         );
-        root.assign(
-            "viewBox",
-            format!("0 0 {} {}", short(width), short(height)).as_str(),
-        );
-        root.assign("width", short(width));
-        root.assign("height", short(height));
+        let sides = [0.0, top, self.width, bottom - top].map(short);
+        root.assign("viewBox", sides.join(" ").as_str());
+        root.assign("width", short(self.width));
+        root.assign("height", short(bottom - top));
         root.assign("font-family", FACE);
         root.assign("font-size", WORDS);
-        for (element, text) in [("title", &title), ("desc", &says)] {
-            let id = if element == "title" { "title" } else { "says" };
+        for (element, id, text) in [
+            ("title", "title", &picture.title),
+            ("desc", "says", &picture.says),
+        ] {
             let mut named = Element::new(element);
-            named.assign("id", format!("{}-{id}", self.name).as_str());
+            named.assign("id", format!("{name}-{id}").as_str());
             named.append(Text::new(text));
             root.append(named);
         }
         let mut patterns = Element::new("defs");
-        patterns.append(self.hatching("hatched", 7.0, "45"));
-        patterns.append(self.hatching("crossed", 4.0, "-45"));
+        patterns.append(hatching(name, "hatched", 7.0, "45"));
+        patterns.append(hatching(name, "crossed", 4.0, "-45"));
         root.append(patterns);
-        for shape in self.shapes {
-            root.append(shape);
+        let mut group: Option<Element> = None;
+        for piece in &pieces {
+            match piece {
+                Piece::Group(kind) => {
+                    let mut own = Element::new("g");
+                    own.assign("class", *kind);
+                    group = Some(own);
+                }
+                Piece::End => {
+                    if let Some(group) = group.take() {
+                        root.append(group);
+                    }
+                }
+                piece => group
+                    .as_mut()
+                    .unwrap_or(&mut root)
+                    .append(element(piece, name)),
+            }
         }
-        Picture {
-            svg: root.to_string(),
-            name: self.name,
-            title,
-            says,
-        }
+        root.to_string()
     }
+}
 
-    fn hatching(&self, name: &str, apart: f64, turned: &str) -> Pattern {
-        let mut line = Element::new("line");
-        line.assign("x1", 0);
-        line.assign("y1", 0);
-        line.assign("x2", 0);
-        line.assign("y2", apart);
-        line.assign("stroke", "#000");
-        line.assign("stroke-width", 1.2);
-        Pattern::new()
-            .set("id", format!("{}-{name}", self.name))
-            .set("patternUnits", "userSpaceOnUse")
-            .set("width", apart)
-            .set("height", apart)
-            .set("patternTransform", format!("rotate({turned})"))
-            .add(line)
-    }
-
-    fn paint(&self, fill: Fill) -> String {
-        match fill {
-            Fill::None => "none".to_owned(),
-            Fill::White => "#fff".to_owned(),
-            Fill::Black => "#000".to_owned(),
-            Fill::Hatched => format!("url(#{}-hatched)", self.name),
-            Fill::Crossed => format!("url(#{}-crossed)", self.name),
+fn element(piece: &Piece, name: &str) -> Element {
+    match piece {
+        Piece::Path {
+            points,
+            closed,
+            pen,
+            fill,
+        } => {
+            let mut element = Element::new(if *closed { "polygon" } else { "polyline" });
+            element.assign("points", listed(points));
+            element.assign("fill", paint(*fill, name));
+            element.assign("stroke-linejoin", "round");
+            pen.put(&mut element);
+            element
         }
+        Piece::Circle {
+            centre,
+            radius,
+            pen,
+            fill,
+        } => {
+            let mut element = Element::new("circle");
+            element.assign("cx", short(centre.0));
+            element.assign("cy", short(centre.1));
+            element.assign("r", short(*radius));
+            element.assign("fill", paint(*fill, name));
+            pen.put(&mut element);
+            element
+        }
+        Piece::Image { size, href } => {
+            let mut element = Element::new("image");
+            element.assign("width", short(size.0));
+            element.assign("height", short(size.1));
+            element.assign("href", href.as_str());
+            element
+        }
+        Piece::Words {
+            at,
+            words,
+            stand,
+            bold,
+            ..
+        } => {
+            let mut element = Element::new("text");
+            element.assign("x", short(at.0));
+            element.assign("y", short(at.1));
+            let anchor = match stand {
+                Stand::Right => "start",
+                Stand::Middle => "middle",
+                Stand::Left => "end",
+            };
+            element.assign("text-anchor", anchor);
+            if *bold {
+                element.assign("font-weight", "bold");
+            }
+            element.append(Text::new(words));
+            element
+        }
+        Piece::Group(_) | Piece::End => Element::new("g"),
+    }
+}
+
+fn hatching(picture: &str, name: &str, apart: f64, turned: &str) -> Pattern {
+    let mut line = Element::new("line");
+    line.assign("x1", 0);
+    line.assign("y1", 0);
+    line.assign("x2", 0);
+    line.assign("y2", apart);
+    line.assign("stroke", "#000");
+    line.assign("stroke-width", 1.2);
+    Pattern::new()
+        .set("id", format!("{picture}-{name}"))
+        .set("patternUnits", "userSpaceOnUse")
+        .set("width", apart)
+        .set("height", apart)
+        .set("patternTransform", format!("rotate({turned})"))
+        .add(line)
+}
+
+fn paint(fill: Fill, name: &str) -> String {
+    match fill {
+        Fill::None => "none".to_owned(),
+        Fill::White => "#fff".to_owned(),
+        Fill::Black => "#000".to_owned(),
+        Fill::Hatched => format!("url(#{name}-hatched)"),
+        Fill::Crossed => format!("url(#{name}-crossed)"),
     }
 }
 
@@ -341,17 +600,30 @@ mod tests {
 
     #[test]
     fn words_are_words_and_numbers_are_short() {
-        let mut drawing = Drawing::new("gap", 9000.0, 80.0);
+        let mut drawing = Drawing::new(9000.0);
         drawing.words((1.0 / 3.0, -0.0001), "<b> & \"40 mm\"", Stand::Middle);
-        let picture = drawing.picture("The <gap>", "40 mm");
-        assert!(picture.svg.contains("&lt;b&gt; &amp;"), "{}", picture.svg);
-        assert!(
-            picture.svg.contains("x=\"0.33\" y=\"0\""),
-            "{}",
-            picture.svg
+        let svg = drawing.picture("gap", "The <gap>", "40 mm").svg();
+        assert!(svg.contains("&lt;b&gt; &amp;"), "{svg}");
+        assert!(svg.contains("x=\"0.33\" y=\"0\""), "{svg}");
+        assert!(svg.contains("width=\"690\""), "{svg}");
+        assert!(svg.contains("The &lt;gap&gt;"), "{svg}");
+    }
+
+    #[test]
+    fn free_words_stand_beside_what_they_name_and_clear_of_the_rest() {
+        let mut drawing = Drawing::new(300.0);
+        for _ in 0..3 {
+            drawing.label((150.0, 50.0), (0.0, 0.0), "12");
+        }
+        let (pieces, _) = settle(&drawing.pieces, drawing.width);
+        let words = pieces.iter().filter_map(|piece| match piece {
+            Piece::Words { at, .. } => Some(at.0),
+            _ => None,
+        });
+        assert_eq!(
+            words.map(|x| x > 150.0).collect::<Vec<_>>(),
+            [true, false, false]
         );
-        assert!(picture.svg.contains("viewBox=\"0 0 690 80\""));
-        assert!(picture.svg.contains("The &lt;gap&gt;"));
     }
 
     #[test]

@@ -4,6 +4,7 @@
 
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Scale, Stand, WIDEST};
+use super::layout::{number as lines_of, width, wrapped};
 use crate::heights::{Bar, Bars, Heights, Standing, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
@@ -17,17 +18,13 @@ const LINE: f64 = 14.0;
 /// Room above and below the words of a row, pixels: at least, and at most where the picture has room.
 const AROUND: (f64, f64) = (1.0, 5.0);
 /// The height of a bar, pixels.
-const THICK: f64 = 14.0;
+const THICK: f64 = 15.0;
 /// The room above the rows, pixels: two marks and the numbers of the scale.
 const HEAD: f64 = 54.0;
 /// The room for one line of the key, pixels.
 const KEY: f64 = 24.0;
 /// How many verdicts stand on a line of the key.
 const KEYS: usize = 4;
-/// The characters of a line left of the bars.
-const CHARACTERS: usize = 42;
-/// The room that a character takes in a bar, pixels; wider than most.
-const CHARACTER: f64 = 6.9;
 /// The least room from one number of the scale to the next, pixels.
 const APART: f64 = 52.0;
 
@@ -43,11 +40,6 @@ impl Row<'_> {
     }
 }
 
-/// A count of lines as a number of pixels can be multiplied with.
-fn lines_of(count: usize) -> f64 {
-    u32::try_from(count).map_or(0.0, f64::from)
-}
-
 /// The picture of every connection that there is work on at any height, in the order of the heights, on one sheet of paper; on more only
 /// where not even the closest rows have room on it.
 #[must_use]
@@ -58,7 +50,7 @@ pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let rows = rows.filter(|row| row.link.bars.iter().any(|bar| bar.standing.work));
     let rows: Vec<Row<'_>> = rows
         .map(|row| Row {
-            title: wrapped(&row.title, CHARACTERS),
+            title: wrapped(&row.title, BARS.0 - 8.0),
             link: row.link,
         })
         .collect();
@@ -143,8 +135,7 @@ struct Board<'a> {
 impl Board<'_> {
     fn picture(&self, rows: &[Row<'_>]) -> Picture {
         let all: f64 = rows.iter().map(|row| row.height(self.around)).sum();
-        let keys = KEY * lines_of(self.key.len().div_ceil(KEYS));
-        let mut drawing = Drawing::new(&self.name, WIDEST, HEAD + all + keys);
+        let mut drawing = Drawing::new(WIDEST);
         let bottom = HEAD + all;
         self.scale_marks(&mut drawing, bottom);
         // Lines before words, so that none crosses out what is written.
@@ -170,7 +161,7 @@ impl Board<'_> {
             drawing.rectangle(at, (34.0, 13.0), pen, fill);
             drawing.words((at.0 + 41.0, at.1 + 11.0), standing.words(), Stand::Right);
         }
-        drawing.picture(&self.title(), &self.says())
+        drawing.picture(&self.name, &self.title(), &self.says())
     }
 
     /// The height's place across the drawing.
@@ -205,11 +196,11 @@ impl Board<'_> {
     }
 
     fn bars(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
-        for (bar, left, width) in self.places(row) {
+        for (bar, left, wide) in self.places(row) {
             let (pen, fill) = look(&bar.standing);
             let corner = (left, self.bar_top(row, top));
-            drawing.rectangle(corner, (width, THICK), Pen::Thin, Fill::White);
-            drawing.rectangle(corner, (width, THICK), pen, fill);
+            drawing.rectangle(corner, (wide, THICK), Pen::Thin, Fill::White);
+            drawing.rectangle(corner, (wide, THICK), pen, fill);
         }
     }
 
@@ -226,12 +217,12 @@ impl Board<'_> {
             drawing.words((4.0, base), line, Stand::Right);
             base += LINE;
         }
-        for (bar, left, width) in self.places(row) {
+        for (bar, left, wide) in self.places(row) {
             let words = bar.standing.words();
-            let long = lines_of(words.chars().count()) * CHARACTER + 6.0;
-            if let Some(middle) = self.beside_own((left, width), long) {
-                let at = (middle, self.bar_top(row, top) + THICK - 3.0);
-                drawing.words(at, words, Stand::Middle);
+            let long = width(words) + 8.0;
+            if let Some(middle) = self.beside_own((left, wide), long) {
+                let at = (middle, self.bar_top(row, top) + 11.3);
+                drawing.plate(at, words);
             }
         }
     }
@@ -299,46 +290,5 @@ impl Board<'_> {
             print(asked.to),
             print(self.heights.own),
         )
-    }
-}
-
-/// A text in lines of no more than so many characters; a longer word is divided.
-fn wrapped(text: &str, most: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    let mut room = most;
-    for word in text.split_whitespace() {
-        let mut rest: Vec<char> = word.chars().collect();
-        while !rest.is_empty() {
-            let begun = room < most;
-            let needed = rest.len() + usize::from(begun);
-            if needed > room && begun {
-                lines.push(String::new());
-                room = most;
-                continue;
-            }
-            let taken: String = rest.drain(..rest.len().min(most)).collect();
-            room -= taken.chars().count() + usize::from(begun);
-            if let Some(line) = lines.last_mut() {
-                line.push_str(if begun { " " } else { "" });
-                line.push_str(&taken);
-            }
-        }
-    }
-    lines
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn words_are_wrapped_and_none_is_lost() {
-        let text = "Brake pipe along the left inner guard, from the bulkhead to the chassis";
-        let lines = wrapped(text, 36);
-        assert!(lines.iter().all(|line| line.chars().count() <= 36));
-        assert_eq!(lines.join(" "), text);
-        let long = "x".repeat(100);
-        assert_eq!(wrapped(&long, 36).concat(), long);
-        assert_eq!(wrapped(&long, 36).len(), 3);
     }
 }

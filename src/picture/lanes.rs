@@ -3,10 +3,11 @@
 //! Takes a [`Crew`] and the numbers of its tasks on the job sheet; gives a [`Picture`]. The part that somebody has in a task is shown by
 //! hatching and line weight; the stay of somebody who is booked by a heavy line under the lane.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
+use super::layout::{cut, number as count, spread, width};
 use crate::crew::{Crew, Part};
 
 mod whole;
@@ -16,18 +17,14 @@ pub use whole::whole;
 /// Room for names at the left, pixels.
 const NAMES: f64 = 118.0;
 /// Height of a lane: the bar, and the numbers that do not fit into it.
-const LANE: f64 = 42.0;
+const LANE: f64 = 44.0;
 const BAR: f64 = 20.0;
 /// The longest band, minutes: longer stretches are drawn in several.
 const BAND: u32 = 270;
 /// Room above the lanes of a band for its hours.
 const HOURS: f64 = 24.0;
-/// Room for the key below.
-const KEY: f64 = 34.0;
 /// The width of a time of day with room beside it, pixels.
 const WIDE: f64 = 44.0;
-/// The width of a digit, pixels.
-const DIGIT: f64 = 7.2;
 
 /// Room between two numbers below their bars, pixels.
 const GAP: f64 = 4.0;
@@ -63,9 +60,7 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
         .map(|band| (band, of_band(band)))
         .filter(|(_, people)| !people.is_empty())
         .collect();
-    let rows: usize = busy.iter().map(|(_, people)| people.len()).sum();
-    let height = count(rows) * LANE + count(busy.len()) * (HOURS + 8.0) + KEY;
-    let mut drawing = Drawing::new(&name(day), WIDEST, height);
+    let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
     for (band, people) in &busy {
         let axis = Axis {
@@ -84,7 +79,7 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
         top += 8.0;
     }
     key(&mut drawing, top + 4.0);
-    drawing.picture(title, &says(crew, &bars))
+    drawing.picture(&name(day), title, &says(crew, &bars))
 }
 
 /// The picture's name among those of its page.
@@ -96,10 +91,6 @@ pub fn name(day: usize) -> String {
 fn name_of<'c>(crew: &'c Crew<'_>, person: usize) -> &'c str {
     let member = crew.team.members.get(person);
     member.map_or("", |member| member.name.as_str())
-}
-
-fn count(number: usize) -> f64 {
-    f64::from(u32::try_from(number).unwrap_or(0))
 }
 
 /// Each person's bars on a day, in minutes of the day.
@@ -177,7 +168,8 @@ fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
     drawing.line((across(band.0), base), (across(band.1), base), Pen::Line);
     let first = band.0.div_ceil(30) * 30;
     let ticks = (first..=band.1).step_by(30);
-    for minute in [band.0].into_iter().chain(ticks).chain([band.1]) {
+    let ticks: BTreeSet<u32> = ticks.chain([band.0, band.1]).collect();
+    for minute in ticks {
         let x = across(minute);
         let whole = minute % 60 == 0 || minute == band.0 || minute == band.1;
         let long = if whole { height } else { 0.0 };
@@ -186,7 +178,7 @@ fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
         let crowded = near(band.0) || near(band.1);
         if whole && !crowded {
             let text = crate::job::date::print_minute(minute);
-            drawing.words((x, base - 6.0), &text, Stand::Middle);
+            drawing.words((x, base - 8.0), &text, Stand::Middle);
         }
     }
 }
@@ -198,21 +190,16 @@ fn lane<'a>(
     bars: impl Iterator<Item = &'a Bar>,
     stays: &[(u32, u32)],
 ) {
-    drawing.words((0.0, top + 15.0), &short(label), Stand::Right);
-    let mut below: Vec<Label> = Vec::new();
+    drawing.words((2.0, top + 15.0), &short(label), Stand::Right);
+    let mut below: Vec<(f64, String)> = Vec::new();
     for bar in bars {
         let (left, right) = (axis.across(bar.from), axis.across(bar.to));
-        let (pen, fill) = look(bar.part);
-        drawing.rectangle((left, top), (right - left, BAR), pen, fill);
-        let label = Label::new(f64::midpoint(left, right), bar.number);
-        if label.wide + 3.0 <= right - left {
-            drawing.words((label.middle, top + 14.5), &label.number, Stand::Middle);
-            continue;
-        }
+        let number = bar.number.to_string();
+        let number = filled(drawing, (left, right, top), (BAR, bar.part), number);
         // What is too short for its number has it below.
-        below.push(label);
+        below.extend(number.map(|number| (f64::midpoint(left, right), number)));
     }
-    put_below(drawing, top + BAR, below);
+    put_below(drawing, top + BAR, &below);
     booked(drawing, top - 4.0, axis, stays);
 }
 
@@ -224,48 +211,32 @@ fn booked(drawing: &mut Drawing, y: f64, axis: Axis, stays: &[(u32, u32)]) {
     }
 }
 
+/// A bar with words in it; gives back words that have no room.
+fn filled(
+    drawing: &mut Drawing,
+    (left, right, top): (f64, f64, f64),
+    (high, part): (f64, Part),
+    words: String,
+) -> Option<String> {
+    let (pen, fill) = look(part);
+    let size = (right - left, high);
+    drawing.rectangle((left, top), size, Pen::Thin, Fill::White);
+    drawing.rectangle((left, top), size, pen, fill);
+    if width(&words) + 3.0 > right - left {
+        return Some(words);
+    }
+    let at = (f64::midpoint(left, right), top + high / 2.0 + 3.8);
+    drawing.plate(at, &words);
+    None
+}
+
 /// Numbers under what they are of, each with a line to it and none on another.
-fn put_below(drawing: &mut Drawing, base: f64, mut labels: Vec<Label>) {
-    spread(&mut labels);
-    for label in &labels {
-        drawing.line((label.middle, base), (label.at, base + 4.0), Pen::Thin);
-        drawing.words((label.at, base + 15.0), &label.number, Stand::Middle);
-    }
-}
-
-/// A number below its bar.
-struct Label {
-    /// The middle of the bar.
-    middle: f64,
-    wide: f64,
-    number: String,
-    /// Where the number's middle stands.
-    at: f64,
-}
-
-impl Label {
-    fn new(middle: f64, number: usize) -> Self {
-        let number = number.to_string();
-        Self {
-            middle,
-            wide: count(number.len()) * DIGIT,
-            number,
-            at: middle,
-        }
-    }
-}
-
-/// Moves labels on where one would lie on the one before, and back where one would leave the picture.
-fn spread(labels: &mut [Label]) {
-    let mut free = f64::MIN;
-    for label in labels.iter_mut() {
-        label.at = label.middle.max(free + label.wide / 2.0);
-        free = label.at + label.wide / 2.0 + GAP;
-    }
-    let mut edge = WIDEST - GAP;
-    for label in labels.iter_mut().rev() {
-        label.at = label.at.min(edge - label.wide / 2.0);
-        edge = label.at - label.wide / 2.0 - GAP;
+fn put_below(drawing: &mut Drawing, base: f64, labels: &[(f64, String)]) {
+    let wanted = labels.iter().map(|(at, number)| (*at, width(number) + GAP));
+    let wanted: Vec<(f64, f64)> = wanted.collect();
+    for ((middle, number), at) in labels.iter().zip(spread(&wanted, (NAMES, WIDEST - GAP))) {
+        drawing.line((*middle, base), (at, base + 4.0), Pen::Thin);
+        drawing.plate((at, base + 15.0), number);
     }
 }
 
@@ -289,7 +260,7 @@ fn key(drawing: &mut Drawing, top: f64) {
         let (pen, fill) = look(part);
         drawing.rectangle((left + 2.0, top), (26.0, 14.0), pen, fill);
         drawing.words((left + 34.0, top + 12.0), word, Stand::Right);
-        left += 56.0 + count(word.len()) * 6.6;
+        left += 50.0 + width(word);
     }
     drawing.line((left + 2.0, top + 7.0), (left + 28.0, top + 7.0), Pen::Bold);
     drawing.words((left + 34.0, top + 12.0), "a booked visit", Stand::Right);
@@ -297,12 +268,7 @@ fn key(drawing: &mut Drawing, top: f64) {
 
 /// A name that fits beside its lane.
 fn short(name: &str) -> String {
-    let fits = 15;
-    let plain = name.split(" (").next().unwrap_or(name);
-    if plain.chars().count() <= fits {
-        return plain.to_owned();
-    }
-    plain.chars().take(fits - 1).chain(['…']).collect()
+    cut(name.split(" (").next().unwrap_or(name), NAMES - 12.0)
 }
 
 fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {

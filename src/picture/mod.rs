@@ -1,11 +1,12 @@
 //! Pictures that serve a decision, drawn to scale from the numbers of a job, black on white.
 //!
-//! Takes everything made of a job ([`Made`]), or the same over a range of heights; gives [`Picture`]s: SVG with its title and a text that says the same. Where
+//! Takes everything made of a job ([`Made`]), or the same over a range of heights; gives [`Picture`]s: a title, a text that says the same, and the SVG when it is asked for. Where
 //! they stand on a page is left to `document`.
 
 pub mod draw;
 mod heights;
 mod lanes;
+pub mod layout;
 pub mod links;
 pub mod photo;
 pub mod vehicle;
@@ -16,7 +17,7 @@ pub use lanes::{lanes, name as day_name, whole};
 pub use crate::pipeline::Made;
 
 /// One picture.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
     /// Its name among the pictures of a page, as a file is named: `side-view`.
     pub name: String,
@@ -24,6 +25,14 @@ pub struct Picture {
     pub title: String,
     /// What it says, for a reader who does not see it; plain text.
     pub says: String,
-    /// The drawing: one `svg` element.
-    pub svg: String,
+    /// What is drawn.
+    drawing: draw::Drawing,
+}
+
+impl Picture {
+    /// The drawing as one `svg` element; it is made only here.
+    #[must_use]
+    pub fn svg(&self) -> String {
+        self.drawing.svg(self)
+    }
 }

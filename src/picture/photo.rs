@@ -53,11 +53,11 @@ pub fn photo(bytes: &[u8], sha256: &str) -> Result<Picture, String> {
     // A side of pixels is a small number.
     #[allow(clippy::cast_precision_loss)]
     let (width, height) = (small.width as f64, small.height as f64);
-    let mut drawing = Drawing::new(&name(sha256), width, height);
+    let mut drawing = Drawing::new(width);
     drawing.image((width, height), &href);
     let short = sha256.get(..8).unwrap_or(sha256);
     let says = format!("A photograph of the work beside it, kept beside the record as {sha256}.");
-    Ok(drawing.picture(&format!("Photograph {short}"), &says))
+    Ok(drawing.picture(&name(sha256), &format!("Photograph {short}"), &says))
 }
 
 fn jpeg(bytes: &[u8]) -> Result<(Grey, u16), String> {

@@ -5,20 +5,17 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Axis, Bar, HOURS, KEY, Label, bars, booked, count, hours, key, look, name_of, put_below, short,
-    stays,
+    Axis, Bar, HOURS, bars, booked, count, filled, hours, key, name_of, put_below, short, stays,
 };
 use crate::crew::Crew;
 use crate::picture::Picture;
 use crate::picture::draw::{Drawing, Pen, Stand, WIDEST};
 
 /// Height of a bar, and of its row.
-const BAR: f64 = 14.0;
-const ROW: f64 = 19.0;
+const BAR: f64 = 12.0;
+const ROW: f64 = 15.5;
 /// The row of the hold points: marks, and the numbers below.
-const HOLDS: f64 = 22.0;
-/// The width of a character in a bar, pixels.
-const WIDE: f64 = 7.2;
+const HOLDS: f64 = 19.5;
 
 /// The picture of all days; none of a crew that has nothing to do.
 #[must_use]
@@ -30,10 +27,9 @@ pub fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture
         Some((day, band, bars(crew, numbers, day)))
     });
     let days: Vec<_> = days.collect();
-    let widest = days.iter().map(|(_, band, _)| band.1 - band.0).max()?;
-    let rows: usize = days.iter().map(|(.., bars)| bars.len()).sum();
-    let height = count(rows) * ROW + count(days.len()) * (HOURS + HOLDS) + KEY;
-    let mut drawing = Drawing::new("whole-job", WIDEST, height);
+    // Room for the half of the last hour's words that stands beyond it.
+    let widest = days.iter().map(|(_, band, _)| band.1 - band.0).max()? * 31 / 30;
+    let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
     let mut says = Vec::new();
     for (day, band, bars) in &days {
@@ -42,7 +38,7 @@ pub fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture
             widest,
         };
         drawing.bold(
-            (0.0, top + HOURS - 4.0),
+            (2.0, top + HOURS - 4.0),
             &format!("Day {day}"),
             Stand::Right,
         );
@@ -50,19 +46,19 @@ pub fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture
         top += HOURS;
         for (person, own) in bars {
             let name = name_of(crew, *person);
-            drawing.words((0.0, top + BAR - 3.0), &short(name), Stand::Right);
+            drawing.words((2.0, top + BAR - 2.0), &short(name), Stand::Right);
             for run in runs(own) {
                 draw(&mut drawing, axis, top, run);
             }
-            booked(&mut drawing, top - 3.0, axis, &stays(crew, *person, *day));
+            booked(&mut drawing, top - 1.5, axis, &stays(crew, *person, *day));
             top += ROW;
         }
         says.push(holds(&mut drawing, axis, (*day, top), bars));
         top += HOLDS;
     }
     key(&mut drawing, top + 4.0);
-    let title = "Who works when: a bar for the tasks of one stage that follow on one another";
-    Some(drawing.picture(title, &says.join(" ")))
+    let title = "Who works when: a bar for the tasks of one stage that follow on one another. Numbers are those of the tasks on the job sheet; the page of each day has them all";
+    Some(drawing.picture("whole-job", title, &says.join(" ")))
 }
 
 /// Bars that follow on one another, in one stage and with one part; a hold point by itself.
@@ -79,8 +75,6 @@ fn draw(drawing: &mut Drawing, axis: Axis, top: f64, run: &[Bar]) {
         return;
     };
     let (left, right) = (axis.across(first.from), axis.across(last.to));
-    let (pen, fill) = look(first.part);
-    drawing.rectangle((left, top), (right - left, BAR), pen, fill);
     let numbers: BTreeSet<usize> = run.iter().map(|bar| bar.number).collect();
     let ends = [
         numbers.first(),
@@ -88,10 +82,7 @@ fn draw(drawing: &mut Drawing, axis: Axis, top: f64, run: &[Bar]) {
     ];
     let ends: Vec<String> = ends.iter().flatten().map(ToString::to_string).collect();
     let words = ends.join(if numbers.len() == 2 { ", " } else { "–" });
-    if count(words.chars().count()) * WIDE + 3.0 <= right - left {
-        let middle = f64::midpoint(left, right);
-        drawing.words((middle, top + BAR - 2.5), &words, Stand::Middle);
-    }
+    filled(drawing, (left, right, top), (BAR, first.part), words);
 }
 
 /// The hold points of a day, each once, with their numbers; says which they are.
@@ -107,20 +98,16 @@ fn holds(
     if all.is_empty() {
         return format!("Day {day}: no hold point.");
     }
-    drawing.words((0.0, top + 12.0), "hold points", Stand::Right);
+    drawing.words((2.0, top + 12.0), "hold points", Stand::Right);
     let labels = all.iter().map(|((from, number), to)| {
         let middle = f64::midpoint(axis.across(*from), axis.across(*to));
-        Label::new(middle, *number)
+        (middle, number.to_string())
     });
-    let labels: Vec<Label> = labels.collect();
-    for label in &labels {
-        drawing.line(
-            (label.middle, top - 3.0),
-            (label.middle, top + 1.0),
-            Pen::Bold,
-        );
+    let labels: Vec<(f64, String)> = labels.collect();
+    for (middle, _) in &labels {
+        drawing.line((*middle, top - 3.0), (*middle, top + 1.0), Pen::Bold);
     }
-    put_below(drawing, top + 1.0, labels);
+    put_below(drawing, top + 1.0, &labels);
     let numbers: Vec<String> = all.keys().map(|(_, number)| number.to_string()).collect();
     format!("Day {day}: hold points {}.", numbers.join(", "))
 }

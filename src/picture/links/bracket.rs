@@ -3,10 +3,10 @@
 //! Takes one run of the bending check; draws the plates the way the load bends them.
 
 use super::super::Picture;
-use super::super::draw::{At, Fill, Pen, Scale, Stand};
-use super::board::{Board, COLUMN, LINE, fitted};
+use super::super::draw::{Drawing, Fill, Pen, Scale, Stand};
+use super::super::layout::{LINE, width};
 use super::numbers::Numbers;
-use super::{Subject, title};
+use super::{COLUMN, Subject, title};
 
 struct Mount {
     arm: f64,
@@ -35,147 +35,115 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     };
     let half = mount.seen.max(30.0) / 2.0;
     let points = [(-half, 0.0), (half, mount.arm + mount.rise)];
-    let factor = fitted(&points, (0.0, 0.0, 110.0, 186.0)).factor;
-    // The foot of the plates: low enough for the bar with its heading, and for the notes beside.
-    let foot = ((mount.arm + mount.rise) * factor + 56.0).max(190.0);
-    let mut board = Board::new(name, foot + 62.0, subject.units);
-    let seen = run.print(if across_width { "width" } else { "thickness" })?;
-    for (centre, rise, heading) in [(162.0, 0.0, "before"), (350.0, mount.rise, "after")] {
+    let factor = Scale::fitted(&points, (0.0, 0.0, 110.0, 186.0)).factor;
+    let mut drawing = Drawing::new(690.0);
+    for (centre, rise, heading) in [(150.0, 0.0, "before"), (346.0, mount.rise, "after")] {
         let scale = Scale {
             factor,
-            origin: (centre, foot),
+            origin: (centre, 0.0),
         };
-        one(&mut board, scale, &mount, rise);
-        board.drawing.bold((centre, 22.0), heading, Stand::Middle);
-        measures(&mut board, scale, &mount, (rise, run));
+        one(&mut drawing, scale, &mount, (rise, run))?;
+        let top = -(mount.arm + mount.rise) * factor - 38.0;
+        drawing.bold((centre, top), heading, Stand::Middle);
     }
-    let width = factor * mount.seen / 2.0;
-    board.measure(
-        (350.0 - width, foot + 26.0),
-        (350.0 + width, foot + 26.0),
-        (350.0, foot + 44.0),
-        Stand::Middle,
-        &seen,
+    let seen = run.print(if across_width { "width" } else { "thickness" })?;
+    let wide = factor * mount.seen / 2.0;
+    drawing.measure("length", (346.0 - wide, 26.0), (346.0 + wide, 26.0), &seen);
+    drawing.scale((20.0, 46.0), factor, subject.units);
+    drawing.notes(
+        COLUMN,
+        -(mount.arm + mount.rise) * factor - 38.0,
+        690.0 - COLUMN,
     );
-    board.scale((20.0, foot + 46.0), factor);
-    stresses(&mut board, run)?;
+    stresses(&mut drawing, run)?;
     let way = if across_width {
         "across the width of its plates"
     } else {
         "across the thickness of its plates"
     };
     let says = says(run, way)?;
-    Some(board.picture(&title(subject, &format!("its mount, bent {way}")), &says))
+    let title = title(subject, &format!("its mount, bent {way}"));
+    Some(drawing.picture(name, &title, &says))
 }
 
-/// The chassis, the plates and the bar with the load on it.
-fn one(board: &mut Board, scale: Scale, mount: &Mount, rise: f64) {
-    let (x, foot) = scale.at(0.0, 0.0);
-    let (_, bar) = scale.at(0.0, mount.arm + rise);
-    let width = scale.length(mount.seen);
-    let gap = 14.0;
-    let all = f64::from(mount.beside).mul_add(width + gap, -gap);
+/// The chassis, the plates and the bar with the load on it, with the arm and the rise on top of it.
+fn one(
+    drawing: &mut Drawing,
+    scale: Scale,
+    mount: &Mount,
+    (rise, run): (f64, &Numbers<'_>),
+) -> Option<()> {
+    let [(x, foot), (_, old), (_, bar)] =
+        [0.0, mount.arm, mount.arm + rise].map(|up| scale.at(0.0, up));
+    let (wide, gap) = (scale.length(mount.seen), 14.0);
+    let all = f64::from(mount.beside).mul_add(wide + gap, -gap);
     for plate in 0..mount.beside {
-        let left = x - all / 2.0 + f64::from(plate) * (width + gap);
-        board
-            .drawing
-            .rectangle((left, bar), (width, foot - bar), Pen::Line, Fill::None);
+        let left = x - all / 2.0 + f64::from(plate) * (wide + gap);
+        drawing.rectangle((left, bar), (wide, foot - bar), Pen::Line, Fill::None);
     }
     if rise > 0.0 {
-        let (_, old) = scale.at(0.0, mount.arm);
-        board
-            .drawing
-            .circle((x, old), 13.0, Pen::Dashed, Fill::None);
+        drawing.circle((x, old), 13.0, Pen::Dashed, Fill::None);
     }
     let block = all.max(70.0) + 16.0;
-    board.drawing.rectangle(
-        (x - block / 2.0, foot),
-        (block, 12.0),
-        Pen::Line,
-        Fill::Hatched,
-    );
-    board.drawing.circle((x, bar), 13.0, Pen::Bold, Fill::White);
-    board.drawing.circle((x, bar), 2.0, Pen::Line, Fill::Black);
-    arrow(board, (x + 16.0, bar), 40.0);
-}
-
-/// The load: an arrow toward the bar.
-fn arrow(board: &mut Board, (x, y): At, length: f64) {
-    board.drawing.line((x + 6.0, y), (x + length, y), Pen::Bold);
-    board.drawing.shape(
-        &[(x, y), (x + 10.0, y - 5.0), (x + 10.0, y + 5.0)],
-        Pen::Line,
-        Fill::Black,
-    );
-}
-
-/// The arm, the rise on top of it, and the load, for one of the two mounts.
-fn measures(board: &mut Board, scale: Scale, mount: &Mount, (rise, run): (f64, &Numbers<'_>)) {
-    let (centre, foot) = scale.at(0.0, 0.0);
-    let (_, old) = scale.at(0.0, mount.arm);
-    let (_, bar) = scale.at(0.0, mount.arm + rise);
-    let x = centre - 66.0;
-    let arm = f64::midpoint(foot, old) + 4.0;
-    board.measure(
-        (x, foot),
-        (x, old),
-        (x - 8.0, arm),
-        Stand::Left,
-        &format!("arm {}", run.print("arm").unwrap_or_default()),
+    let corner = (x - block / 2.0, foot);
+    drawing.rectangle(corner, (block, 12.0), Pen::Line, Fill::Hatched);
+    drawing.circle((x, bar), 13.0, Pen::Bold, Fill::White);
+    drawing.circle((x, bar), 2.0, Pen::Line, Fill::Black);
+    // The load: an arrow toward the bar.
+    let tip = x + 16.0;
+    drawing.line((tip + 6.0, bar), (tip + 40.0, bar), Pen::Bold);
+    let head = [(tip, bar), (tip + 10.0, bar - 5.0), (tip + 10.0, bar + 5.0)];
+    drawing.shape(&head, Pen::Line, Fill::Black);
+    let side = x - (all / 2.0 + 20.0).max(40.0);
+    drawing.line((side + 4.0, bar), (x - 14.0, bar), Pen::Thin);
+    drawing.measure(
+        "length",
+        (side, foot),
+        (side, old),
+        &format!("arm {}", run.print("arm")?),
     );
     if rise > 0.0 {
-        let middle = (f64::midpoint(old, bar) + 4.0).min(arm - 16.0);
-        let words = format!("rise {}", run.print("rise").unwrap_or_default());
-        board.measure((x, old), (x, bar), (x - 8.0, middle), Stand::Left, &words);
-        board
-            .drawing
-            .line((x + 4.0, old), (centre - 14.0, old), Pen::Thin);
+        drawing.line((side + 4.0, old), (x - 14.0, old), Pen::Thin);
+        drawing.measure(
+            "length",
+            (side, old),
+            (side, bar),
+            &format!("rise {}", run.print("rise")?),
+        );
+        drawing.label((tip + 24.0, bar), (12.0, 4.0), &run.print("load")?);
     }
-    board
-        .drawing
-        .line((x + 4.0, bar), (centre - 14.0, bar), Pen::Thin);
-    if rise > 0.0 {
-        let load = run.print("load").unwrap_or_default();
-        board
-            .drawing
-            .words((centre + 22.0, bar - 10.0), &load, Stand::Right);
-    }
+    Some(())
 }
 
 /// The bending stress before and after as bars, and the allowed one as a line across them.
-fn stresses(board: &mut Board, run: &Numbers<'_>) -> Option<()> {
+fn stresses(drawing: &mut Drawing, run: &Numbers<'_>) -> Option<()> {
     let allowable = run.number("allowable")?;
     let bars = [
         ("before", "stress_before", Fill::White, Pen::Line),
         ("after", "stress_after", Fill::Hatched, Pen::Bold),
     ];
     let numbers = bars.iter().filter_map(|(_, name, ..)| run.number(name));
-    let most = numbers.fold(allowable, f64::max);
-    let allowed = COLUMN + allowable / most * 236.0;
-    board.heading("Bending stress of the plates");
+    let factor = 236.0 / numbers.fold(allowable, f64::max);
+    let allowed = COLUMN + allowable * factor;
+    drawing.heading("Bending stress of the plates");
     for (when, name, fill, pen) in bars {
-        let y = board.next() + 6.0;
-        let words = format!("{when} {}", run.print(name)?);
-        board.drawing.words((COLUMN, y), &words, Stand::Right);
-        let size = (run.number(name)? / most * 236.0, 12.0);
-        board.drawing.rectangle((COLUMN, y + 8.0), size, pen, fill);
+        drawing.note(&format!("{when} {}", run.print(name)?));
+        let y = drawing.next() - LINE + 7.0;
+        drawing.rectangle((COLUMN, y), (run.number(name)? * factor, 12.0), pen, fill);
         // What is allowed, across the bar.
-        board
-            .drawing
-            .line((allowed, y + 4.0), (allowed, y + 24.0), Pen::Bold);
-        board.notes_from(y + 2.0 * LINE + 4.0);
+        drawing.line((allowed, y - 3.0), (allowed, y + 15.0), Pen::Bold);
+        drawing.space(22.0);
     }
     let words = format!("allowed {}", run.print("allowable")?);
-    let stand = if allowed > COLUMN + 130.0 {
+    let stand = if allowed > COLUMN + width(&words) {
         Stand::Left
     } else {
         Stand::Right
     };
-    let y = board.next() + 4.0;
-    board.drawing.words((allowed, y), &words, stand);
-    board.notes_from(y + 26.0);
+    drawing.words((allowed, drawing.next()), &words, stand);
+    drawing.space(26.0);
     for note in verdict(run)? {
-        board.note(&note);
+        drawing.note(&note);
     }
     Some(())
 }

@@ -3,10 +3,9 @@
 //! Takes the fan's run; draws the fan where it stays and the shroud's opening where it was and where it goes.
 
 use super::super::Picture;
-use super::super::draw::{At, Fill, Pen, Scale, Stand};
-use super::board::{Board, LINE, fitted};
+use super::super::draw::{At, Drawing, Fill, Pen, Scale};
 use super::numbers::{Numbers, Worst};
-use super::{Subject, title};
+use super::{COLUMN, Subject, title};
 use crate::calc::fan::{Fan, Gaps, gaps};
 
 pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
@@ -21,79 +20,65 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         rise: run.number("rise")?,
     };
     let offset_after = run.number("offset_after")?;
-    let (lowest, highest) = (
-        -fan.offset - fan.shroud_radius,
-        -offset_after + fan.shroud_radius,
-    );
-    let points = [(-fan.shroud_radius, lowest), (fan.shroud_radius, highest)];
-    let scale = fitted(&points, (60.0, 14.0, 330.0, 310.0));
-    let mut board = Board::new(name, 366.0, subject.units);
-    circles(&mut board, scale, &fan, offset_after);
+    let points = [
+        (-fan.shroud_radius, -fan.offset - fan.shroud_radius),
+        (fan.shroud_radius, -offset_after + fan.shroud_radius),
+    ];
+    let scale = Scale::fitted(&points, (84.0, 14.0, 320.0, 310.0));
+    let mut drawing = Drawing::new(690.0);
+    circles(&mut drawing, scale, &fan, offset_after);
     let (before, after) = (gaps(&fan, 0.0), gaps(&fan, fan.rise));
+    let rise = format!("rise {}", run.print("rise")?);
+    let (x, from) = scale.at(-fan.shroud_radius, -fan.offset);
+    let (_, to) = scale.at(0.0, -offset_after);
+    drawing.measure("length", (x - 12.0, from), (x - 12.0, to), &rise);
+    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
     measures(
-        &mut board,
+        &mut drawing,
         scale,
         (&fan, offset_after),
         (&before, &after),
         run,
     );
-    board.note(&format!(
-        "Fan radius {}, opening {}",
-        run.print("fan_radius")?,
-        run.print("shroud_radius")?
-    ));
-    board.note(&format!(
+    drawing.scale((60.0, 350.0), scale.factor, subject.units);
+    let [fan_radius, opening] = [run.print("fan_radius")?, run.print("shroud_radius")?];
+    drawing.note(&format!("Fan radius {fan_radius}, opening {opening}"));
+    drawing.note(&format!(
         "Thin circle: {} asked all round.",
         run.print("clearance")?
     ));
     if run.number("shortfall")? > 0.0 {
-        board.note(&format!(
-            "Missing: {}{}",
-            run.print("shortfall")?,
-            run.worst("shortfall", Worst::Most)
-        ));
+        let worst = run.worst("shortfall", Worst::Most);
+        drawing.note(&format!("Missing: {}{worst}", run.print("shortfall")?));
     }
-    board.scale((60.0, 350.0), scale.factor);
     let says = says(run, &before, &after)?;
-    Some(board.picture(&title(subject, "the fan in its shroud"), &says))
+    Some(drawing.picture(name, &title(subject, "the fan in its shroud"), &says))
 }
 
 /// The shroud before (dashed) and after (bold), the fan with its hub and blades, the clearance round it, and where the tips strike.
-fn circles(board: &mut Board, scale: Scale, fan: &Fan, offset_after: f64) {
+fn circles(drawing: &mut Drawing, scale: Scale, fan: &Fan, offset_after: f64) {
     let centre = scale.at(0.0, 0.0);
-    let before = scale.at(0.0, -fan.offset);
-    let after = scale.at(0.0, -offset_after);
-    let radius = scale.length(fan.shroud_radius);
-    let drawing = &mut board.drawing;
-    drawing.circle(
-        centre,
-        scale.length(fan.fan_radius + fan.clearance),
-        Pen::Thin,
-        Fill::None,
-    );
+    let clear = scale.length(fan.fan_radius + fan.clearance);
+    drawing.circle(centre, clear, Pen::Thin, Fill::None);
     drawing.circle(centre, scale.length(fan.fan_radius), Pen::Line, Fill::White);
     for blade in 0..6 {
-        let angle = f64::from(blade).mul_add(60.0, 30.0).to_radians();
-        let (sin, cos) = angle.sin_cos();
-        let (inner, outer) = (fan.fan_radius * 0.22, fan.fan_radius * 0.97);
-        drawing.line(
+        let (sin, cos) = f64::from(blade).mul_add(60.0, 30.0).to_radians().sin_cos();
+        let [inner, outer] = [0.22, 0.97].map(|part| part * fan.fan_radius);
+        let (from, to) = (
             scale.at(inner * cos, inner * sin),
             scale.at(outer * cos, outer * sin),
-            Pen::Thin,
         );
+        drawing.line(from, to, Pen::Thin);
     }
-    drawing.circle(
-        centre,
-        scale.length(fan.fan_radius * 0.22),
-        Pen::Line,
-        Fill::White,
-    );
+    let hub = scale.length(fan.fan_radius * 0.22);
+    drawing.circle(centre, hub, Pen::Line, Fill::White);
     let struck = struck(scale, fan, offset_after);
     if struck.len() > 3 {
         drawing.shape(&struck, Pen::Line, Fill::Crossed);
     }
-    drawing.circle(before, radius, Pen::Dashed, Fill::None);
-    drawing.circle(after, radius, Pen::Bold, Fill::None);
+    let radius = scale.length(fan.shroud_radius);
+    drawing.circle(scale.at(0.0, -fan.offset), radius, Pen::Dashed, Fill::None);
+    drawing.circle(scale.at(0.0, -offset_after), radius, Pen::Bold, Fill::None);
 }
 
 /// The part of the fan that stands outside the shroud's opening after the lift.
@@ -116,72 +101,52 @@ fn struck(scale: Scale, fan: &Fan, offset_after: f64) -> Vec<At> {
     tips
 }
 
-/// The gaps above, beside and below the fan, each with its words at its height.
+/// The ends of a gap: the way from the middle, the blade's tip, the gap.
+type Ends<'a> = &'a dyn Fn(f64, f64, f64) -> [At; 2];
+
+/// The gaps above, beside and below the fan, each with its words in the notes.
 fn measures(
-    board: &mut Board,
+    drawing: &mut Drawing,
     scale: Scale,
     (fan, offset_after): (&Fan, f64),
     (before, after): (&Gaps, &Gaps),
     run: &Numbers<'_>,
 ) {
     let tip = fan.fan_radius;
-    let words = |gap: f64, when: &str| {
-        if gap < 0.0 {
-            format!("{when}: strikes, {} over", run.length(-gap))
-        } else {
-            format!("{when}: {}", run.length(gap))
-        }
-    };
-    let (centre, top) = scale.at(0.0, -offset_after + fan.shroud_radius);
-    let upright = |from: f64, to: f64, aside: f64| {
-        let ((_, from), (_, to)) = (scale.at(0.0, from), scale.at(0.0, to));
-        ((centre + aside, from), (centre + aside, to))
+    let (centre, _) = scale.at(0.0, -offset_after);
+    let upright = |sign: f64, tip: f64, gap: f64| {
+        [tip, tip + gap].map(|up| (centre + sign * 9.0, scale.at(0.0, up).1))
     };
     let level =
-        |sign: f64, gap: f64| (scale.at(sign * tip, 0.0), scale.at(sign * (tip + gap), 0.0));
-    let (_, middle) = scale.at(0.0, 0.0);
-    let groups = [
-        (
-            "Above the fan",
-            top + 10.0,
-            upright(tip, tip + before.up, -9.0),
-            upright(tip, tip + after.up, 9.0),
-            (before.up, after.up),
-        ),
+        |sign: f64, tip: f64, gap: f64| [tip, tip + gap].map(|right| scale.at(sign * right, 0.0));
+    let groups: [(&str, Ends<'_>, f64, [f64; 2]); 3] = [
+        ("Above the fan", &upright, tip, [before.up, after.up]),
         (
             "Beside it, level with its centre",
-            middle - 3.0 * LINE,
-            level(-1.0, before.sideways),
-            level(1.0, after.sideways),
-            (before.sideways, after.sideways),
+            &level,
+            tip,
+            [before.sideways, after.sideways],
         ),
         (
             "Below it",
-            middle + 1.5 * LINE,
-            upright(-tip, -tip - before.down, -9.0),
-            upright(-tip, -tip - after.down, 9.0),
-            (before.down, after.down),
+            &|sign, tip, gap| upright(sign, -tip, -gap),
+            tip,
+            [before.down, after.down],
         ),
     ];
-    for (heading, y, now, then, gap) in groups {
-        board.notes_from(y);
-        board.heading(heading);
-        board.noted(now.0, now.1, &words(gap.0, "before"));
-        board.noted(then.0, then.1, &words(gap.1, "after"));
+    for (heading, ends, tip, both) in groups {
+        drawing.heading(heading);
+        for ((when, sign), gap) in [("before", -1.0), ("after", 1.0)].into_iter().zip(both) {
+            let [from, to] = ends(sign, tip, gap);
+            let words = if gap < 0.0 {
+                format!("{when}: strikes, {} over", run.length(-gap))
+            } else {
+                format!("{when}: {}", run.length(gap))
+            };
+            drawing.noted(from, to, &words);
+        }
+        drawing.space(14.0);
     }
-    board.space();
-    let ((from_x, from), (_, to)) = (
-        scale.at(-fan.shroud_radius, -fan.offset),
-        scale.at(0.0, -offset_after),
-    );
-    let rise = format!("rise {}", run.print("rise").unwrap_or_default());
-    board.measure(
-        (from_x - 12.0, from),
-        (from_x - 12.0, to),
-        (4.0, f64::midpoint(from, to) + 4.0 - 20.0),
-        Stand::Right,
-        &rise,
-    );
 }
 
 fn says(run: &Numbers<'_>, before: &Gaps, after: &Gaps) -> Option<String> {

@@ -4,10 +4,9 @@
 //! worst has and needs.
 
 use super::super::Picture;
-use super::super::draw::{Fill, Pen, Scale, Stand};
-use super::board::{Board, fitted};
+use super::super::draw::{At, Drawing, Fill, Pen, Scale};
 use super::numbers::{Numbers, Worst};
-use super::{Subject, title};
+use super::{COLUMN, Subject, title};
 use crate::calc::lever::{Lever, edge_room};
 
 /// How far the floor is drawn beyond the opening's edge, mm.
@@ -29,30 +28,26 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     let needed = run.number("aperture_needed")?;
     let extension = run.number("extension")?;
     let scale = scale(&swings.worst, &swings, extension);
-    let mut board = Board::new(name, 460.0, subject.units);
-    floors(&mut board, scale, &swings);
-    levers(&mut board, scale, &swings, extension);
-    heights(&mut board, scale, &swings, run);
-    opening(&mut board, scale, &swings, run, needed)?;
-    board.space();
-    board.note(&format!(
+    let mut drawing = Drawing::new(690.0);
+    floors(&mut drawing, scale, &swings);
+    levers(&mut drawing, scale, &swings, extension);
+    heights(&mut drawing, scale, &swings, run);
+    let foot = opening(&mut drawing, scale, &swings, run, needed)?;
+    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
+    drawing.heading(&format!("Swing {}, the worst", swings.key));
+    drawing.note(&format!(
         "Lever {} from pivot to knob.",
         run.print("length")?
     ));
-    board.note(&format!(
-        "Dashed on top: {} longer puts the knob back above the floor.",
-        run.print("extension")?
+    let longer = run.print("extension")?;
+    drawing.note(&format!(
+        "Dashed on top: {longer} longer puts the knob back above the floor."
     ));
-    let knob = knob(&mut board, scale, &swings, subject);
-    board.scale((112.0, 446.0), scale.factor);
+    let knob = knob(&mut drawing, scale, &swings, subject);
+    drawing.scale((112.0, foot), scale.factor, subject.units);
     let says = says(run, &swings, knob.as_deref())?;
-    Some(board.picture(
-        &title(
-            subject,
-            &format!("the lever in its opening, {}", swings.key),
-        ),
-        &says,
-    ))
+    let what = format!("the lever in its opening, {}", swings.key);
+    Some(drawing.picture(name, &title(subject, &what), &says))
 }
 
 fn swings<'a>(subject: &'a Subject<'_>, run: &'a Numbers<'_>) -> Option<Swings<'a>> {
@@ -111,11 +106,11 @@ fn scale(lever: &Lever, swings: &Swings<'_>, extension: f64) -> Scale {
     if let Some((_, tilt, edge)) = swings.other {
         points.extend([end(lever.length, tilt), (edge - FLOOR, lever.floor_height)]);
     }
-    fitted(&points, (118.0, 24.0, 240.0, 280.0))
+    Scale::fitted(&points, (118.0, 24.0, 240.0, 280.0))
 }
 
 /// The floor before (dashed) and after, each side of the opening.
-fn floors(board: &mut Board, scale: Scale, swings: &Swings<'_>) {
+fn floors(drawing: &mut Drawing, scale: Scale, swings: &Swings<'_>) {
     let lever = &swings.worst;
     let edge = rest(lever) + lever.aperture;
     let mut sides = vec![(edge, edge + FLOOR)];
@@ -126,141 +121,119 @@ fn floors(board: &mut Board, scale: Scale, swings: &Swings<'_>) {
             (lever.floor_height + lever.rise, Pen::Line, Fill::Hatched),
         ] {
             let (x, y) = scale.at(from, height);
-            board
-                .drawing
-                .rectangle((x, y - 3.0), (scale.length(to - from), 6.0), pen, fill);
+            drawing.rectangle((x, y - 3.0), (scale.length(to - from), 6.0), pen, fill);
         }
     }
     let room = edge_room(lever, lever.rise);
     if room < 0.0 {
         let (x, y) = scale.at(edge, lever.floor_height + lever.rise);
-        board.drawing.rectangle(
-            (x, y - 5.0),
-            (scale.length(-room), 10.0),
-            Pen::Line,
-            Fill::Crossed,
-        );
+        let size = (scale.length(-room), 10.0);
+        drawing.rectangle((x, y - 5.0), size, Pen::Line, Fill::Crossed);
     }
 }
 
 /// The lever at its ends and at rest, the arc that its knob swings through, and its pivot.
-fn levers(board: &mut Board, scale: Scale, swings: &Swings<'_>, extension: f64) {
+fn levers(drawing: &mut Drawing, scale: Scale, swings: &Swings<'_>, extension: f64) {
     let lever = &swings.worst;
     let pivot = scale.at(0.0, 0.0);
     let width = scale.length(lever.radius * 2.0).max(3.0);
     let worst = lever.lean + lever.throw;
     let least = swings.other.map_or(lever.lean, |(_, tilt, _)| tilt);
-    board.arc(
-        pivot,
-        scale.length(lever.length),
-        (90.0 - worst, 90.0 - least),
-        Pen::Thin,
-    );
-    let mut ends = vec![(swings.key, worst, Pen::Line, Stand::Right, 12.0)];
-    ends.extend(
-        swings
-            .other
-            .map(|(key, tilt, _)| (key, tilt, Pen::Thin, Stand::Left, -12.0)),
-    );
-    for (key, tilt, pen, stand, aside) in ends {
-        let (right, up) = end(lever.length, tilt);
-        let (x, y) = scale.at(right, up);
-        board.strip(pivot, (x, y), width, (pen, Fill::None));
-        board.drawing.circle((x, y), 7.0, pen, Fill::White);
-        board.drawing.words((x + aside, y - 10.0), key, stand);
+    let radius = scale.length(lever.length);
+    drawing.arc(pivot, radius, (90.0 - worst, 90.0 - least), Pen::Thin);
+    let mut ends = vec![(swings.key, worst, Pen::Line)];
+    ends.extend(swings.other.map(|(key, tilt, _)| (key, tilt, Pen::Thin)));
+    let place = |length: f64, tilt: f64| {
+        let (right, up) = end(length, tilt);
+        scale.at(right, up)
+    };
+    for (key, tilt, pen) in ends {
+        let at = place(lever.length, tilt);
+        drawing.strip(pivot, at, width, (pen, Fill::None));
+        drawing.circle(at, 7.0, pen, Fill::White);
+        drawing.label(at, (3.0, 3.0), key);
     }
-    let (right, up) = end(lever.length, lever.lean);
-    let top = scale.at(right, up);
-    let (right, up) = end(lever.length + extension, lever.lean);
-    let longer = scale.at(right, up);
-    board.strip(top, longer, width, (Pen::Dashed, Fill::None));
-    board.drawing.circle(longer, 7.0, Pen::Dashed, Fill::White);
-    board.strip(pivot, top, width, (Pen::Line, Fill::White));
-    board.drawing.circle(top, 7.0, Pen::Line, Fill::Black);
-    board.drawing.circle(pivot, 4.0, Pen::Line, Fill::Black);
+    let top = place(lever.length, lever.lean);
+    let longer = place(lever.length + extension, lever.lean);
+    drawing.strip(top, longer, width, (Pen::Dashed, Fill::None));
+    drawing.circle(longer, 7.0, Pen::Dashed, Fill::White);
+    drawing.strip(pivot, top, width, (Pen::Line, Fill::White));
+    drawing.circle(top, 7.0, Pen::Line, Fill::Black);
+    drawing.circle(pivot, 4.0, Pen::Line, Fill::Black);
 }
 
 /// How high the floor stands above the pivot, and the rise, at the left.
-fn heights(board: &mut Board, scale: Scale, swings: &Swings<'_>, run: &Numbers<'_>) {
+fn heights(drawing: &mut Drawing, scale: Scale, swings: &Swings<'_>, run: &Numbers<'_>) {
     let lever = &swings.worst;
-    let (_, pivot) = scale.at(0.0, 0.0);
-    let (_, before) = scale.at(0.0, lever.floor_height);
-    let (_, after) = scale.at(0.0, lever.floor_height + lever.rise);
-    let x = 108.0;
-    let middle = f64::midpoint(pivot, before) + 4.0;
-    let rise = (f64::midpoint(before, after) + 4.0).min(middle - 16.0);
-    for (from, to, y, name, words) in [
-        (pivot, before, middle, "floor_height", "floor"),
-        (before, after, rise, "rise", "rise"),
+    let [pivot, before, after] = [0.0, lever.floor_height, lever.floor_height + lever.rise]
+        .map(|up| (108.0, scale.at(0.0, up).1));
+    for (from, to, name, words) in [
+        (pivot, before, "floor_height", "floor"),
+        (before, after, "rise", "rise"),
     ] {
         let words = format!("{words} {}", run.print(name).unwrap_or_default());
-        board.measure((x, from), (x, to), (x - 8.0, y), Stand::Left, &words);
+        drawing.measure("length", from, to, &words);
     }
 }
 
-/// The opening that there is and the one that is needed, on lines below the lever.
+/// The opening that there is and the one that is needed, on lines below the lever; gives the height below them.
 fn opening(
-    board: &mut Board,
+    drawing: &mut Drawing,
     scale: Scale,
     swings: &Swings<'_>,
     run: &Numbers<'_>,
     needed: f64,
-) -> Option<()> {
+) -> Option<f64> {
     let lever = &swings.worst;
     let (from, edge) = (rest(lever), rest(lever) + lever.aperture);
-    let (before, after) = (edge_room(lever, 0.0), edge_room(lever, lever.rise));
     let room = |room: f64, when: &str| {
-        if room < 0.0 {
+        let words = if room < 0.0 {
             format!("{when}: over the edge by {}", run.length(-room))
         } else {
             format!("{when}: {} free at the edge", run.length(room))
-        }
+        };
+        (edge - room, edge, words)
     };
-    board.heading(&format!("Swing {}, the worst", swings.key));
+    let worst = run.worst("aperture_needed", Worst::Most);
     let rows = [
         (from, edge, format!("opening {}", run.print("aperture")?)),
         (
             from,
             from + needed,
-            format!(
-                "needed {}{}",
-                run.print("aperture_needed")?,
-                run.worst("aperture_needed", Worst::Most)
-            ),
+            format!("needed {}{worst}", run.print("aperture_needed")?),
         ),
-        (edge - before, edge, room(before, "before")),
-        (edge - after, edge, room(after, "after")),
+        room(edge_room(lever, 0.0), "before"),
+        room(edge_room(lever, lever.rise), "after"),
         (
             edge - lever.clearance,
             edge,
             format!("asked: {} free", run.print("clearance")?),
         ),
     ];
+    let x = |mm: f64| scale.at(mm, 0.0).0;
     let (_, floor) = scale.at(0.0, lever.floor_height);
-    let lines = [334.0, 354.0, 374.0, 394.0, 414.0];
-    for (place, top) in [(from, 330.0), (edge, floor)] {
-        let (x, _) = scale.at(place, 0.0);
-        board.drawing.line((x, top), (x, 420.0), Pen::Thin);
-    }
-    board.notes_from(40.0);
-    for ((left, right, words), y) in rows.into_iter().zip(lines) {
-        let (left, _) = scale.at(left, 0.0);
-        let (right, _) = scale.at(right, 0.0);
-        let beyond = left.max(right) + 10.0;
-        board.measure(
-            (left, y),
-            (right, y),
-            (beyond.max(300.0), y + 4.5),
-            Stand::Right,
-            &words,
+    let top = scale.at(0.0, 0.0).1 + 14.0;
+    let ends = rows.iter().map(|(left, right, _)| x(*left).max(x(*right)));
+    let words = ends.fold(x(edge), f64::max) + 12.0;
+    let mut y = top;
+    for (left, right, line) in rows {
+        y += 20.0;
+        drawing.measure_at(
+            "length",
+            ((x(left), y), (x(right), y)),
+            &line,
+            (words, y + 4.5),
         );
     }
-    Some(())
+    for (place, from) in [(from, top), (edge, floor)] {
+        drawing.line((x(place), from), (x(place), y + 6.0), Pen::Thin);
+    }
+    Some(y + 32.0)
 }
 
 /// The room under the knob, where the class has it measured: drawn at the end of the worst swing.
 fn knob(
-    board: &mut Board,
+    drawing: &mut Drawing,
     scale: Scale,
     swings: &Swings<'_>,
     subject: &Subject<'_>,
@@ -276,25 +249,19 @@ fn knob(
     let (x, y) = scale.at(right, up);
     for (gap, pen) in [(now, Pen::Dashed), (after, Pen::Bold)] {
         let y = y + scale.length(gap);
-        board.drawing.line((x + 4.0, y), (x + 34.0, y), pen);
+        drawing.line((x + 14.0, y), (x + 36.0, y), pen);
     }
     let words = format!("knob {}", gap.print("gap_after")?);
-    let level = y + (scale.length(after / 2.0) + 4.0).max(8.0);
-    board.measure(
-        (x + 19.0, y),
-        (x + 19.0, y + scale.length(after)),
-        (x + 28.0, level),
-        Stand::Right,
-        &words,
-    );
-    board.space();
+    let [from, to]: [At; 2] = [y, y + scale.length(after)].map(|y| (x + 25.0, y));
+    drawing.measure("length", from, to, &words);
+    drawing.space(9.0);
     let least = gap.print("least_gap")?;
     let says = format!(
         "Room under the knob: {} before, {} after; {least} is asked.",
         gap.print("gap")?,
         gap.print("gap_after")?
     );
-    board.note(&says);
+    drawing.note(&says);
     Some(says)
 }
 

@@ -4,7 +4,6 @@
 //! uses, never by the class; its numbers are the assessment's, at the stated values. Where something is still to be measured,
 //! the picture says what, and draws nothing. Where it stands on a page is left to `document`.
 
-mod board;
 mod bracket;
 mod fan;
 mod lever;
@@ -13,11 +12,15 @@ mod shaft;
 mod speed;
 mod spigot;
 
+use super::draw::{Drawing, Fill, Pen, WIDEST};
+use super::layout::sentence;
 use super::{Made, Picture};
 use crate::assess::Assessed;
 use crate::quantity::Units;
-use board::Board;
 use numbers::Numbers;
+
+/// Where the column of notes begins, pixels.
+const COLUMN: f64 = 436.0;
 
 /// What a drawing is made from: the link, every run of the calculation, and the system of units.
 struct Subject<'a> {
@@ -122,35 +125,23 @@ fn unknown(subject: &Subject<'_>, calc: &str, kind: &str) -> Option<Picture> {
         "Not drawn yet, because this is still to be measured: {}.",
         labels.join("; ")
     );
-    Some(words_only(
-        subject,
-        &format!("{}-{kind}", safe(&subject.link.id)),
-        "not measured yet",
-        &says,
-    ))
+    let name = format!("{}-{kind}", safe(&subject.link.id));
+    Some(words_only(subject, &name, "not measured yet", &says))
 }
 
 /// A picture that only says why there is none.
 fn words_only(subject: &Subject<'_>, name: &str, what: &str, says: &str) -> Picture {
-    let lines = board::wrapped(says, 88);
-    let height = 16.0 + 17.0 * f64::from(u32::try_from(lines.len()).unwrap_or(1));
-    let mut board = Board::new(name, height, subject.units);
-    board.frame();
-    for (line, y) in lines
-        .iter()
-        .zip((0_u32..).map(|line| 21.0 + 17.0 * f64::from(line)))
-    {
-        board.words((12.0, y), line);
-    }
-    board.picture(&title(subject, what), says)
+    let mut drawing = Drawing::new(WIDEST);
+    drawing.notes(12.0, 21.0, WIDEST - 24.0);
+    drawing.note(says);
+    let size = (WIDEST - 2.0, drawing.next() - 8.0);
+    drawing.rectangle((1.0, 1.0), size, Pen::Thin, Fill::None);
+    drawing.picture(name, &title(subject, what), says)
 }
 
 /// A picture's title: the link, and what is shown of it.
 fn title(subject: &Subject<'_>, what: &str) -> String {
-    let mut letters = subject.link.title.chars();
-    let first = letters.next().map(char::to_uppercase);
-    let capital: String = first.into_iter().flatten().chain(letters).collect();
-    format!("{capital}: {what}")
+    format!("{}: {what}", sentence(&subject.link.title))
 }
 
 #[cfg(test)]

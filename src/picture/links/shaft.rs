@@ -4,10 +4,9 @@
 //! laid flat into that plane at their true joint angles, so that every angle on paper is the one that is stated.
 
 use super::super::Picture;
-use super::super::draw::{At, Fill, Pen, Scale, Stand};
-use super::board::{Board, COLUMN, fitted};
+use super::super::draw::{At, Drawing, Fill, Pen, Scale};
 use super::numbers::{Numbers, Worst};
-use super::{Subject, title};
+use super::{COLUMN, Subject, title};
 
 /// One pose of the shaft, mm right and up from the lower joint, degrees counter-clockwise from the right.
 struct Pose {
@@ -47,17 +46,29 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         points.push(along(pose.upper, pose.column, -reach));
         points.push(along((0.0, 0.0), pose.gearbox, reach));
     }
-    // Room at the left for the words of the rise, which stand beside the upper joint.
-    let scale = fitted(&points, (118.0, 30.0, 294.0, 262.0));
-    let mut board = Board::new(name, 346.0, subject.units);
+    // Room at the left for the words of the rise.
+    let scale = Scale::fitted(&points, (118.0, 30.0, 294.0, 262.0));
+    let mut drawing = Drawing::new(690.0);
     // As long as the sliding joint's tube is drawn: it goes by no measurement, and is the same before and after.
     let tube = before.length * 0.45 + before.overlap / 2.0;
-    one(&mut board, scale, &before, (tube, reach), false);
-    one(&mut board, scale, &after, (tube, reach), true);
-    joints(&mut board, scale, &after, run);
-    board.scale((16.0, 328.0), scale.factor);
-    notes(&mut board, run)?;
-    Some(board.picture(&title(subject, "its shaft from the side"), &says(run)?))
+    one(&mut drawing, scale, &before, (tube, reach), false);
+    one(&mut drawing, scale, &after, (tube, reach), true);
+    let upper = scale.at(after.upper.0, after.upper.1);
+    let old = scale.at(before.upper.0, before.upper.1);
+    let rise = format!("rise {}", run.print("rise")?);
+    drawing.measure(
+        "length",
+        (old.0 - 14.0, old.1),
+        (old.0 - 14.0, upper.1),
+        &rise,
+    );
+    drawing.label(upper, (8.0, 8.0), "upper joint");
+    drawing.label(scale.at(0.0, 0.0), (8.0, 8.0), "lower joint");
+    drawing.scale((16.0, 328.0), scale.factor, subject.units);
+    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
+    notes(&mut drawing, run, subject)?;
+    let says = says(run)?;
+    Some(drawing.picture(name, &title(subject, "its shaft from the side"), &says))
 }
 
 fn pose(
@@ -97,126 +108,81 @@ fn along((x, y): At, direction: f64, far: f64) -> At {
 }
 
 /// Column, rod, tube and box of one pose, with the arcs of both joint angles.
-fn one(board: &mut Board, scale: Scale, pose: &Pose, (tube, reach): (f64, f64), lifted: bool) {
+fn one(drawing: &mut Drawing, scale: Scale, pose: &Pose, (tube, reach): (f64, f64), lifted: bool) {
     let place = |(x, y): At| scale.at(x, y);
     let lower = (0.0, 0.0);
-    let (pen, thick) = if lifted {
-        (Pen::Line, Pen::Bold)
+    let (pen, thick, radius) = if lifted {
+        (Pen::Line, Pen::Bold, 58.0)
     } else {
-        (Pen::Dashed, Pen::Dashed)
+        (Pen::Dashed, Pen::Dashed, 44.0)
     };
     let column = place(along(pose.upper, pose.column, -reach));
     let gearbox = place(along(lower, pose.gearbox, reach));
-    board.drawing.line(column, place(pose.upper), thick);
-    board.drawing.line(place(lower), gearbox, thick);
-    let rod = pose.length - tube + pose.overlap;
-    board.strip(
-        place(pose.upper),
-        place(along(pose.upper, pose.slope, rod)),
-        5.0,
-        (pen, Fill::None),
-    );
-    board.strip(
-        place(along(lower, pose.slope, -tube)),
-        place(lower),
-        11.0,
-        (pen, Fill::None),
-    );
+    drawing.line(column, place(pose.upper), thick);
+    drawing.line(place(lower), gearbox, thick);
+    let rod = along(pose.upper, pose.slope, pose.length - tube + pose.overlap);
+    drawing.strip(place(pose.upper), place(rod), 5.0, (pen, Fill::None));
+    let mouth = along(lower, pose.slope, -tube);
+    drawing.strip(place(mouth), place(lower), 11.0, (pen, Fill::None));
     if lifted && pose.overlap > 0.0 {
-        let mouth = along(lower, pose.slope, -tube);
-        board.strip(
-            place(mouth),
-            place(along(mouth, pose.slope, pose.overlap)),
-            11.0,
-            (Pen::Line, Fill::Crossed),
-        );
+        let end = along(mouth, pose.slope, pose.overlap);
+        drawing.strip(place(mouth), place(end), 11.0, (Pen::Line, Fill::Crossed));
     }
-    let radius = if lifted { 58.0 } else { 44.0 };
-    let length = radius + 8.0;
-    for (joint, axis) in [(pose.upper, pose.column), (lower, pose.slope)] {
+    for (joint, axis, other) in [
+        (pose.upper, pose.column, pose.slope),
+        (lower, pose.slope, pose.gearbox),
+    ] {
         let (x, y) = place(joint);
         let (sin, cos) = axis.to_radians().sin_cos();
-        board
-            .drawing
-            .line((x, y), (x + length * cos, y - length * sin), Pen::Thin);
+        let end = (x + (radius + 8.0) * cos, y - (radius + 8.0) * sin);
+        drawing.line((x, y), end, Pen::Thin);
+        drawing.arc((x, y), radius, (axis, other), pen);
+        drawing.circle((x, y), 6.0, pen, Fill::White);
     }
-    board.arc(place(pose.upper), radius, (pose.slope, pose.column), pen);
-    board.arc(place(lower), radius, (pose.slope, pose.gearbox), pen);
-    for joint in [pose.upper, lower] {
-        board.drawing.circle(place(joint), 6.0, pen, Fill::White);
-    }
-}
-
-/// The names of the joints, and the rise between the two places of the upper one.
-fn joints(board: &mut Board, scale: Scale, after: &Pose, run: &Numbers<'_>) {
-    let rise = run.number("rise").unwrap_or_default();
-    let (x, top) = scale.at(after.upper.0, after.upper.1);
-    let (_, bottom) = scale.at(after.upper.0, after.upper.1 - rise);
-    let words = format!("rise {}", run.print("rise").unwrap_or_default());
-    board
-        .drawing
-        .words((x + 12.0, top - 10.0), "upper joint", Stand::Right);
-    // Beside the lower of the two, clear of the column above it.
-    let at = (x - 20.0, bottom + 5.0);
-    board.measure((x - 14.0, bottom), (x - 14.0, top), at, Stand::Left, &words);
-    let (x, y) = scale.at(0.0, 0.0);
-    board
-        .drawing
-        .words((x - 14.0, y + 18.0), "lower joint", Stand::Left);
 }
 
 /// The angles, the overlap as bars, and the length.
-fn notes(board: &mut Board, run: &Numbers<'_>) -> Option<()> {
-    board.heading("Joint angles");
+fn notes(drawing: &mut Drawing, run: &Numbers<'_>, subject: &Subject<'_>) -> Option<()> {
+    drawing.heading("Joint angles");
     for (joint, before, after) in [
         ("upper", "upper_angle_before", "upper_angle"),
         ("lower", "lower_angle_before", "lower_angle"),
     ] {
-        board.note(&format!(
-            "{joint}: {} before, {} after{}",
-            run.print(before)?,
-            run.print(after)?,
-            run.worst(after, Worst::Most)
-        ));
+        let worst = run.worst(after, Worst::Most);
+        let (before, after) = (run.print(before)?, run.print(after)?);
+        drawing.note(&format!("{joint}: {before} before, {after} after{worst}"));
     }
-    board.note(&format!("at most {} each", run.print("joint_limit")?));
-    board.space();
-    board.heading("Overlap of the sliding joint");
-    board.space();
+    drawing.note(&format!("at most {} each", run.print("joint_limit")?));
+    drawing.space(9.0);
+    drawing.heading("Overlap of the sliding joint");
+    drawing.space(9.0);
     let overlaps = [
         ("overlap", "before", Pen::Dashed, Fill::None),
         ("overlap_left", "after", Pen::Line, Fill::Crossed),
         ("least_overlap", "asked", Pen::Line, Fill::None),
     ];
-    let widest = overlaps
-        .iter()
-        .filter_map(|(name, ..)| run.number(name))
-        .fold(10.0, f64::max);
-    let factor = 90.0 / widest;
+    let numbers = overlaps.iter().filter_map(|(name, ..)| run.number(name));
+    let factor = 90.0 / numbers.fold(10.0, f64::max);
     for (name, when, pen, fill) in overlaps {
         let number = run.number(name)?;
-        let words = if number < 0.0 {
-            format!("{when}: apart by {}", run.length(-number))
+        let (words, fill) = if number < 0.0 {
+            (
+                format!("{when}: apart by {}", run.length(-number)),
+                Fill::None,
+            )
         } else {
-            format!("{when} {}", run.print(name)?)
+            (format!("{when} {}", run.print(name)?), fill)
         };
-        let y = board.next();
-        board.bar(
-            (COLUMN, y),
-            number.abs() * factor,
-            (pen, if number < 0.0 { Fill::None } else { fill }),
-            &words,
-        );
-        board.notes_from(y + 25.0);
+        let (y, long) = (drawing.next(), number.abs() * factor);
+        drawing.rectangle((COLUMN, y - 11.0), (long, 9.0), pen, fill);
+        let ends = ((COLUMN, y + 3.0), (COLUMN + long, y + 3.0));
+        drawing.measure_at("length", ends, &words, (COLUMN + long + 9.0, y));
+        drawing.space(25.0);
     }
-    let y = board.next();
-    board.scale((COLUMN, y), factor);
-    board.notes_from(y + 30.0);
-    board.note(&format!(
-        "{} long, then {}",
-        run.print("length_before")?,
-        run.print("length_after")?
-    ));
+    drawing.scale((COLUMN, drawing.next()), factor, subject.units);
+    drawing.space(30.0);
+    let [before, after] = [run.print("length_before")?, run.print("length_after")?];
+    drawing.note(&format!("{before} long, then {after}"));
     Some(())
 }
 

@@ -3,10 +3,9 @@
 //! Takes the shaft's run; plots [`ratio`] through a turn. Without the angle between the shaft's yokes nothing is known of it, and the picture says so.
 
 use super::super::Picture;
-use super::super::draw::{At, Fill, Pen, Stand};
-use super::board::Board;
+use super::super::draw::{At, Drawing, Fill, Pen, Stand};
 use super::numbers::{Numbers, Worst};
-use super::{Subject, title, words_only};
+use super::{COLUMN, Subject, title, words_only};
 use crate::calc::shaft::{Shaft, ratio, twist};
 
 const LEFT: f64 = 74.0;
@@ -69,13 +68,13 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         .into_iter()
         .find(|step| step * 2.0 >= off)
         .unwrap_or(5.0);
-    let mut board = Board::new(name, 300.0, subject.units);
-    axes(&mut board, step);
-    trace(&mut board, &before, step, Pen::Dashed);
-    trace(&mut board, &after, step, Pen::Bold);
-    notes(&mut board, &before, &after, run);
+    let mut drawing = Drawing::new(690.0);
+    axes(&mut drawing, step);
+    trace(&mut drawing, &before, step, Pen::Dashed);
+    trace(&mut drawing, &after, step, Pen::Bold);
+    notes(&mut drawing, &before, &after, run);
     let says = says(&before, &after, run)?;
-    Some(board.picture(&title(subject, what), &says))
+    Some(drawing.picture(name, &title(subject, what), &says))
 }
 
 fn curve(
@@ -118,8 +117,7 @@ fn place(turn: f64, ratio: f64, step: f64) -> At {
     )
 }
 
-fn axes(board: &mut Board, step: f64) {
-    let drawing = &mut board.drawing;
+fn axes(drawing: &mut Drawing, step: f64) {
     drawing.line((LEFT, TOP), (LEFT, BOTTOM), Pen::Line);
     drawing.line((LEFT, BOTTOM), (RIGHT, BOTTOM), Pen::Line);
     for steps in -2..=2 {
@@ -147,12 +145,12 @@ fn axes(board: &mut Board, step: f64) {
 }
 
 /// The curve through a turn, and its first highest and lowest places.
-fn trace(board: &mut Board, curve: &Curve, step: f64, pen: Pen) {
+fn trace(drawing: &mut Drawing, curve: &Curve, step: f64, pen: Pen) {
     let points: Vec<At> = (0..=180)
         .map(|n| f64::from(n) * 2.0)
         .map(|turn| place(turn, curve.at(turn), step))
         .collect();
-    board.drawing.path(&points, pen);
+    drawing.path(&points, pen);
     for (turn, extreme) in [
         (highest(curve, 1.0), curve.most),
         (highest(curve, -1.0), curve.least),
@@ -162,9 +160,7 @@ fn trace(board: &mut Board, curve: &Curve, step: f64, pen: Pen) {
         } else {
             Fill::White
         };
-        board
-            .drawing
-            .circle(place(turn, extreme, step), 4.0, Pen::Line, fill);
+        drawing.circle(place(turn, extreme, step), 4.0, Pen::Line, fill);
     }
 }
 
@@ -176,27 +172,28 @@ fn highest(curve: &Curve, sign: f64) -> f64 {
     best.map_or(0.0, |(turn, _)| turn)
 }
 
-fn notes(board: &mut Board, before: &Curve, after: &Curve, run: &Numbers<'_>) {
+fn notes(drawing: &mut Drawing, before: &Curve, after: &Curve, run: &Numbers<'_>) {
+    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
     for (heading, curve) in [
         ("Before the lift (dashed)", before),
         ("After the lift (bold)", after),
     ] {
-        board.heading(heading);
-        board.note(&format!("highest {:.3}", curve.most));
-        board.note(&format!("lowest {:.3}", curve.least));
-        board.space();
+        drawing.heading(heading);
+        drawing.note(&format!("highest {:.3}", curve.most));
+        drawing.note(&format!("lowest {:.3}", curve.least));
+        drawing.space(9.0);
     }
     let worst = run.worst("residual_angle", Worst::Most);
     if let (Some(now), Some(then)) = (
         run.print("residual_angle_before"),
         run.print("residual_angle"),
     ) {
-        board.note(&format!(
+        drawing.note(&format!(
             "As uneven as one joint at {now} before, {then} after{worst}."
         ));
     }
-    board.space();
-    board.note("0° is where the upper joint alone turns the shaft slowest.");
+    drawing.space(9.0);
+    drawing.note("0° is where the upper joint alone turns the shaft slowest.");
 }
 
 fn says(before: &Curve, after: &Curve, run: &Numbers<'_>) -> Option<String> {

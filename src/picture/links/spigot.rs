@@ -3,13 +3,14 @@
 //! Takes one run of the hose's check; draws the overlap at the left and the fall at the right, each to its own scale.
 
 use super::super::Picture;
-use super::super::draw::{At, Fill, Pen, Stand};
-use super::board::{Board, LINE, fitted};
+use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand};
+use super::super::layout::LINE;
 use super::numbers::{Numbers, Worst};
 use super::{Subject, title};
 
-/// Where the spigot ends.
+/// Where the spigot ends, and where the fall begins, pixels.
 const END: f64 = 172.0;
+const FALL: f64 = 374.0;
 
 pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
     if !run.moves() {
@@ -17,117 +18,77 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     }
     let slides =
         run.number("slide")? > 0.0 && run.number("overlap_moved")? > run.number("overlap_left")?;
-    let height = if slides { 322.0 } else { 262.0 };
-    let mut board = Board::new(name, height, subject.units);
-    board
-        .drawing
-        .bold((10.0, 22.0), "Overlap on the spigot", Stand::Right);
-    let widest = ["overlap", "overlap_left", "least_overlap"]
-        .iter()
-        .filter_map(|name| run.number(name))
-        .fold(10.0, f64::max);
-    // How far a hose comes off its spigot at most.
-    let off = -["overlap_left", "overlap_moved"]
-        .iter()
-        .filter_map(|name| run.number(name))
-        .fold(-1.0, f64::min);
-    let factor = (150.0 / widest).min(90.0 / off).min(4.0);
     let mut hoses = vec![("overlap", "before"), ("overlap_left", "after")];
     if slides {
         hoses.push(("overlap_moved", "moved"));
     }
+    let numbers = |names: &[&str]| {
+        names
+            .iter()
+            .filter_map(|name| run.number(name))
+            .collect::<Vec<f64>>()
+    };
+    let widest = numbers(&["overlap", "overlap_left", "least_overlap"]);
+    let widest = widest.into_iter().fold(10.0, f64::max);
+    // How far a hose comes off its spigot at most.
+    let off = numbers(&["overlap_left", "overlap_moved"]);
+    let off = -off.into_iter().fold(-1.0, f64::min);
+    let factor = (150.0 / widest).min(90.0 / off).min(4.0);
+    let mut drawing = Drawing::new(690.0);
+    drawing.bold((10.0, 22.0), "Overlap on the spigot", Stand::Right);
     let mut y = 56.0;
     for (name, when) in hoses {
-        hose(&mut board, run, factor, (name, when, y))?;
+        hose(&mut drawing, run, factor, (name, when, y))?;
         y += 62.0;
     }
-    asked(&mut board, run, factor, y)?;
-    board.scale((10.0, height - 16.0), factor);
-    board
-        .drawing
-        .line((356.0, 14.0), (356.0, height - 10.0), Pen::Thin);
-    board
-        .drawing
-        .bold((374.0, 22.0), "Fall of the hose", Stand::Right);
-    let fall = fall(&mut board, run, height);
+    let start = END - run.number("least_overlap")? * factor;
+    let words = format!("asked {}", run.print("least_overlap")?);
+    drawing.measure("length", (start, y - 2.0), (END, y - 2.0), &words);
+    drawing.line((start, 34.0), (start, y - 8.0), Pen::Line);
+    drawing.notes(10.0, y + 36.0, FALL - 40.0);
+    drawing.note(&missing(run)?);
+    let foot = drawing.next() + 6.0;
+    drawing.scale((10.0, foot), factor, subject.units);
+    drawing.line((FALL - 18.0, 14.0), (FALL - 18.0, foot), Pen::Thin);
+    drawing.bold((FALL, 22.0), "Fall of the hose", Stand::Right);
+    let fall = fall(&mut drawing, (subject, run), foot);
     if fall.is_none() {
-        for (line, y) in [
-            "Not drawn: where the two fittings",
-            "stand was not measured.",
-        ]
-        .into_iter()
-        .zip([50.0, 50.0 + LINE])
-        {
-            board.words((374.0, y), line);
-        }
+        drawing.notes(FALL, 50.0, 300.0);
+        drawing.note("Not drawn: where the two fittings stand was not measured.");
     }
     let says = says(run, slides, fall)?;
-    Some(board.picture(
-        &title(subject, "its hose on the spigot, and its fall"),
-        &says,
-    ))
+    let title = title(subject, "its hose on the spigot, and its fall");
+    Some(drawing.picture(name, &title, &says))
 }
 
 /// The spigot with the hose over it, or off it, at a height.
 fn hose(
-    board: &mut Board,
+    drawing: &mut Drawing,
     run: &Numbers<'_>,
     factor: f64,
     (name, when, y): (&str, &str, f64),
 ) -> Option<()> {
     let overlap = run.number(name)?;
     let start = END - overlap * factor;
-    let fill = if name == "overlap" {
-        Fill::None
+    let (pen, fill) = if name == "overlap" {
+        (Pen::Dashed, Fill::None)
     } else {
-        Fill::Hatched
-    };
-    let pen = if name == "overlap" {
-        Pen::Dashed
-    } else {
-        Pen::Line
+        (Pen::Line, Fill::Hatched)
     };
     // The hose stands outside the spigot: two walls with the spigot between them.
-    let drawing = &mut board.drawing;
     for wall in [y - 15.0, y + 9.0] {
-        drawing.rectangle(
-            (start, wall),
-            (start.max(END) + 60.0 - start, 6.0),
-            pen,
-            fill,
-        );
+        let size = (start.max(END) + 60.0 - start, 6.0);
+        drawing.rectangle((start, wall), size, pen, fill);
     }
     drawing.rectangle((10.0, y - 8.0), (END - 10.0, 16.0), Pen::Line, Fill::White);
-    let (words, at, stand) = if overlap < 0.0 {
+    let (from, to) = ((start, y + 24.0), (END, y + 24.0));
+    if overlap < 0.0 {
         let words = format!("{when}: off by {}", run.length(-overlap));
-        (words, END - 5.0, Stand::Left)
+        drawing.measure("length", from, to, &words);
     } else {
-        (
-            format!("{when} {}", run.print(name)?),
-            END + 10.0,
-            Stand::Right,
-        )
-    };
-    let at = (at, y + 28.5);
-    board.measure((start, y + 24.0), (END, y + 24.0), at, stand, &words);
-    Some(())
-}
-
-/// The overlap asked, as a line through every hose and a measure below them.
-fn asked(board: &mut Board, run: &Numbers<'_>, factor: f64, y: f64) -> Option<()> {
-    let start = END - run.number("least_overlap")? * factor;
-    board.drawing.line((start, 34.0), (start, y), Pen::Line);
-    board.drawing.line((END, 34.0), (END, y), Pen::Thin);
-    let words = format!("asked {}", run.print("least_overlap")?);
-    board.measure(
-        (start, y - 2.0),
-        (END, y - 2.0),
-        (END + 10.0, y + 2.5),
-        Stand::Right,
-        &words,
-    );
-    let note = missing(run)?;
-    board.words((10.0, y + 26.0), &note);
+        let words = format!("{when} {}", run.print(name)?);
+        drawing.measure_at("length", (from, to), &words, (END + 12.0, y + 28.5));
+    }
     Some(())
 }
 
@@ -146,7 +107,11 @@ fn missing(run: &Numbers<'_>) -> Option<String> {
 }
 
 /// The line between the fittings before and after; gives what it says, or nothing when it was not measured.
-fn fall(board: &mut Board, run: &Numbers<'_>, height: f64) -> Option<String> {
+fn fall(
+    drawing: &mut Drawing,
+    (subject, run): (&Subject<'_>, &Numbers<'_>),
+    foot: f64,
+) -> Option<String> {
     let (plan, level, rise) = (
         run.number("plan")?,
         run.number("level")?,
@@ -159,33 +124,41 @@ fn fall(board: &mut Board, run: &Numbers<'_>, height: f64) -> Option<String> {
         (plan, level),
         (plan, level + rise),
     ];
-    let scale = fitted(&points, (386.0, 96.0, 190.0, height - 166.0));
-    let (tank, neck, lifted) = (
-        scale.at(0.0, 0.0),
-        scale.at(plan, level),
-        scale.at(plan, level + rise),
-    );
-    let foot = scale.at(plan, 0.0);
-    lines(board, (tank, neck, lifted), foot);
+    let scale = Scale::fitted(&points, (386.0, 86.0, 190.0, foot - 146.0));
+    let [tank, neck, lifted, level_with] =
+        [0.0, level, level + rise, 0.0].map(|up| scale.at(plan, up));
+    let tank = (scale.at(0.0, 0.0).0, tank.1);
+    lines(drawing, (tank, neck, lifted), level_with);
     let reach = scale.length(plan).clamp(24.0, 90.0);
-    board.arc(tank, reach * 0.6, (0.0, before), Pen::Dashed);
-    board.arc(tank, reach * 0.8, (0.0, after), Pen::Line);
-    measures(board, run, (tank, neck, lifted), foot)?;
-    let words = [("before", "fall_before"), ("after", "fall_after")].map(|(when, name)| {
-        let fall = run.print(name).unwrap_or_default();
-        format!(
-            "{when} {fall}{}",
-            if name == "fall_after" {
-                run.worst(name, Worst::Least)
-            } else {
-                String::new()
-            }
-        )
-    });
-    for (line, y) in words.iter().zip([44.0, 44.0 + LINE]) {
-        board.words((374.0, y), line);
+    drawing.arc(tank, reach * 0.6, (0.0, before), Pen::Dashed);
+    drawing.arc(tank, reach * 0.8, (0.0, after), Pen::Line);
+    let x = level_with.0 + 14.0;
+    let lowest = tank.1.max(neck.1) + 20.0;
+    let sign = if level < 0.0 { "below " } else { "" };
+    for (from, to, words) in [
+        (
+            (x, neck.1),
+            (x, lifted.1),
+            format!("rise {}", run.print("rise")?),
+        ),
+        (
+            (x, level_with.1),
+            (x, neck.1),
+            format!("{sign}{}", run.length(level.abs())),
+        ),
+        ((tank.0, lowest), (level_with.0, lowest), run.print("plan")?),
+    ] {
+        drawing.measure("length", from, to, &words);
     }
-    board.scale((374.0, height - 16.0), scale.factor);
+    drawing.words(
+        (FALL, 22.0 + LINE),
+        &format!("before {}", run.print("fall_before")?),
+        Stand::Right,
+    );
+    let worst = run.worst("fall_after", Worst::Least);
+    let words = format!("after {}{worst}", run.print("fall_after")?);
+    drawing.words((FALL, 22.0 + 2.0 * LINE), &words, Stand::Right);
+    drawing.scale((FALL, foot), scale.factor, subject.units);
     Some(format!(
         "The body's fitting stands {} {} the other and {} from it in plan; the line between them falls {} before and {} after.",
         run.length(level.abs()),
@@ -197,8 +170,7 @@ fn fall(board: &mut Board, run: &Numbers<'_>, height: f64) -> Option<String> {
 }
 
 /// The line between the fittings: dashed before, bold after; `foot` is level with the tank's fitting and below the other.
-fn lines(board: &mut Board, (tank, neck, lifted): (At, At, At), foot: At) {
-    let drawing = &mut board.drawing;
+fn lines(drawing: &mut Drawing, (tank, neck, lifted): (At, At, At), foot: At) {
     drawing.line(tank, (foot.0 + 20.0, foot.1), Pen::Thin);
     drawing.line(tank, neck, Pen::Dashed);
     drawing.line(tank, lifted, Pen::Bold);
@@ -209,45 +181,6 @@ fn lines(board: &mut Board, (tank, neck, lifted): (At, At, At), foot: At) {
     ] {
         drawing.circle(at, 4.0, Pen::Line, fill);
     }
-}
-
-/// How far the fittings are apart: in plan, in height, and by how much the lift raises the body's.
-fn measures(
-    board: &mut Board,
-    run: &Numbers<'_>,
-    (tank, neck, lifted): (At, At, At),
-    foot: At,
-) -> Option<()> {
-    let level = run.number("level")?;
-    let x = foot.0 + 14.0;
-    let rise_at = f64::midpoint(neck.1, lifted.1) + 4.0;
-    let level_at = f64::midpoint(foot.1, neck.1) + 4.0;
-    let level_at = level_at.max(rise_at + 16.0);
-    let sign = if level < 0.0 { "below " } else { "" };
-    let level_words = format!("{sign}{}", run.length(level.abs()));
-    board.measure(
-        (x, neck.1),
-        (x, lifted.1),
-        (x + 9.0, rise_at),
-        Stand::Right,
-        &format!("rise {}", run.print("rise")?),
-    );
-    board.measure(
-        (x, foot.1),
-        (x, neck.1),
-        (x + 9.0, level_at),
-        Stand::Right,
-        &level_words,
-    );
-    let lowest = tank.1.max(neck.1).max(level_at) + 20.0;
-    board.measure(
-        (tank.0, lowest),
-        (foot.0, lowest),
-        (f64::midpoint(tank.0, foot.0), lowest + 17.0),
-        Stand::Middle,
-        &run.print("plan")?,
-    );
-    Some(())
 }
 
 fn says(run: &Numbers<'_>, slides: bool, fall: Option<String>) -> Option<String> {

@@ -6,9 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST, WORDS};
+use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
+use super::super::layout::{cut as cut_to, number, width};
 use super::super::{Made, Picture};
-use super::lettering::{fitting, lines, number, typed, width};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::report::{number_runs, numbered};
@@ -17,7 +17,7 @@ use crate::report::{number_runs, numbered};
 const PARTS: (f64, f64) = (190.0, 300.0);
 /// The height of a part's row, and of the room for the cut with its numbers.
 const ROW: f64 = 15.5;
-const CUT: f64 = 76.0;
+const CUT: f64 = 98.0;
 /// The widest that two links stand apart, and the most links that are drawn.
 const LANE: f64 = 22.0;
 const LINKS: usize = 72;
@@ -60,18 +60,12 @@ pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
             .then(one.number.cmp(&other.number))
     });
     let left_out = all.len() - lanes.len();
-    let notes = notes(left_out);
-    let notes = lines(&notes, 86);
     let bottom = 12.0 + number(shown.len()) * ROW + CUT;
     let names = shown
         .iter()
         .map(|part| width(made.job.part_title(part)) + 18.0);
     let wide = names.fold(PARTS.0, f64::max).min(PARTS.1);
-    let mut drawing = Drawing::new(
-        "cut-graph",
-        WIDEST,
-        bottom + 14.0 + 15.0 * number(notes.len()),
-    );
+    let mut drawing = Drawing::new(WIDEST);
     let cut = 12.0 + number(above.len()) * ROW + CUT / 2.0;
     draw_lanes(&mut drawing, (&lanes, &levels), (wide, cut));
     draw_parts(&mut drawing, made, &levels, wide);
@@ -79,10 +73,10 @@ pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
     drawing.bold((10.0, cut - 14.0), "bodies go up", Stand::Right);
     drawing.bold((10.0, cut + 22.0), "chassis stays", Stand::Right);
     draw_numbers(&mut drawing, &lanes, (wide, cut));
-    for (line, at) in notes.iter().zip(1..) {
-        drawing.words((10.0, bottom + 15.0 * f64::from(at)), line, Stand::Right);
-    }
+    drawing.notes(10.0, bottom + 15.0, WIDEST - 20.0);
+    drawing.note(&notes(left_out));
     Some(drawing.picture(
+        "cut-graph",
         "The parts, and the cut through what joins them",
         &says(&lanes, left_out),
     ))
@@ -187,8 +181,8 @@ fn draw_parts(drawing: &mut Drawing, made: &Made<'_>, levels: &BTreeMap<&str, f6
     for (part, y) in levels {
         let corner = (8.0, y - ROW / 2.0 + 1.0);
         drawing.rectangle(corner, (wide - 8.0, ROW - 2.0), Pen::Thin, Fill::White);
-        let title = typed(made.job.part_title(part), fitting(wide - 18.0));
-        drawing.words((13.0, y + WORDS * 0.35), &title, Stand::Right);
+        let title = cut_to(made.job.part_title(part), wide - 18.0);
+        drawing.words((13.0, y + 3.4), &title, Stand::Right);
     }
 }
 
@@ -197,8 +191,8 @@ fn draw_numbers(drawing: &mut Drawing, lanes: &[&Lane<'_>], (wide, cut): (f64, f
     let crossing = lanes.iter().enumerate().filter(|(_, lane)| lane.disturbed);
     for (turn, (index, lane)) in crossing.enumerate() {
         let x = lane_at(index, lanes.len(), wide);
-        let y = cut - 6.0 - number(turn % STAGGERED) * 13.0 - 2.0;
-        drawing.bold((x, y), &lane.number.to_string(), Stand::Middle);
+        let y = cut - 6.0 - number(turn % STAGGERED) * 13.6 - 2.0;
+        drawing.plate((x, y), &lane.number.to_string());
     }
 }
 

@@ -4,10 +4,9 @@
 //! Single connections are left to the other pictures, and where a picture stands on a page to `document`.
 
 mod cut_graph;
-mod lettering;
 mod mount_label;
 mod mounts;
-mod room;
+mod outline;
 mod side_links;
 mod side_view;
 mod tipped;

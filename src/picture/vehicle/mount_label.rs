@@ -3,7 +3,7 @@
 //! Takes a mount and its judged checks; gives short lines of plain text. The numbers are those of the job sheet: the bolt and the
 //! torque come from the checks that decide, never from a calculation of their own.
 
-use super::lettering::length;
+use super::super::layout::length;
 use crate::assess::{Assessed, Run};
 use crate::calc::{Outcome, Value};
 use crate::job::{Measured, Mount};

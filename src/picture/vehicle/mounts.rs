@@ -4,21 +4,15 @@
 //! label says is left to `mount_label`.
 
 use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
+use super::super::layout::{LINE, bold_width, clean, cut, number, spread, wrapped};
 use super::super::{Made, Picture};
-use super::lettering::{LINE, fitting, lines, number, scale_bar, typed};
 use super::mount_label::{Label, label};
-use super::room::{apart, column_room};
 use crate::job::{Mount, Side};
 use crate::quantity::Units;
 
-/// The width of a column of labels, pixels.
+/// The width of a column of labels, and what the vehicle itself may take between them, pixels.
 const COLUMN: f64 = 232.0;
-/// The part of the drawing between the columns that the vehicle itself may take, pixels.
 const MIDDLE: f64 = 116.0;
-/// Above the foremost mount.
-const ABOVE: f64 = 46.0;
-/// Below the rearmost.
-const BELOW: f64 = 74.0;
 /// The tallest that mounts and labels may come out, so that the picture keeps to one sheet of paper.
 const TALLEST: f64 = 780.0;
 /// Half the size of a mount's mark.
@@ -26,12 +20,19 @@ const MARK: f64 = 6.0;
 
 /// A mount with what is written beside it.
 struct Entry<'a> {
-    id: String,
+    id: &'a str,
     mount: &'a Mount,
     side: Side,
     label: Label,
     /// The lines of its label below its name.
     lines: Vec<String>,
+}
+
+impl Entry<'_> {
+    /// The room of its label along a column.
+    fn room(&self) -> f64 {
+        number(self.lines.len() + 1) * LINE + 5.0
+    }
 }
 
 /// What the picture is called.
@@ -41,37 +42,56 @@ pub const NAME: &str = "mounts";
 #[must_use]
 pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let mut entries = entries(made, units);
-    let tall = [Side::Left, Side::Right].map(|side| column(&entries, side));
-    let shortened = tall.iter().any(|height| *height > TALLEST);
-    if shortened {
+    let column = |entries: &[Entry<'_>]| {
+        let tall = [Side::Left, Side::Right].map(|side| {
+            let own = entries.iter().filter(|entry| entry.side == side);
+            own.map(Entry::room).sum::<f64>()
+        });
+        tall.into_iter().fold(0.0, f64::max)
+    };
+    if column(&entries) > TALLEST {
         for entry in &mut entries {
             entry.lines.clear();
         }
     }
-    let (front, rear) = ends(&entries, 0)?;
-    let (left, right) = ends(&entries, 1)?;
-    let tall = [Side::Left, Side::Right].map(|side| column(&entries, side));
-    let labels = tall.into_iter().fold(0.0, f64::max);
-    let wide = (left - right).max(100.0);
-    let long = (front - rear).max(100.0);
-    let tallest = TALLEST.min((long * MIDDLE / wide).max(labels)).max(labels);
-    let factor = (MIDDLE / wide).min(tallest / long);
+    let ends = |axis: usize| {
+        let places = || entries.iter().filter_map(|entry| entry.mount.at.get(axis));
+        Some((
+            places().copied().reduce(f64::max)?,
+            places().copied().reduce(f64::min)?,
+        ))
+    };
+    let ((front, rear), (left, right)) = (ends(0)?, ends(1)?);
+    let (wide, long) = ((left - right).max(100.0), (front - rear).max(100.0));
+    let labels = column(&entries);
+    let factor = (MIDDLE / wide).min(TALLEST.max(labels) / long);
     let high = (long * factor).max(labels);
-    let slack = (high - long * factor) / 2.0;
     let scale = Scale {
         factor,
         origin: (
             WIDEST / 2.0 + f64::midpoint(left, right) * factor,
-            ABOVE + slack + front * factor,
+            (high - long * factor) / 2.0 + front * factor,
         ),
     };
-    let mut drawing = Drawing::new(NAME, WIDEST, ABOVE + high + BELOW);
+    let mut drawing = Drawing::new(WIDEST);
     outline(&mut drawing, made, (&entries, scale));
     for side in [Side::Left, Side::Right] {
-        write_column(&mut drawing, (&entries, side), scale, ABOVE + high);
+        write_column(&mut drawing, (&entries, side), scale, high);
     }
-    legend(&mut drawing, (ABOVE + high + 28.0, factor), units);
-    Some(drawing.picture("The mounts from above, to scale", &says(made, &entries)))
+    let y = high + 34.0;
+    for (x, found, words) in [
+        (14.0, false, "mount"),
+        (94.0, true, "mount with something found (!)"),
+    ] {
+        mark(&mut drawing, (x, y), found);
+        drawing.words((x + 12.0, y + 4.5), words, Stand::Right);
+    }
+    drawing.scale((430.0, y), factor, units);
+    Some(drawing.picture(
+        NAME,
+        "The mounts from above, to scale",
+        &says(made, &entries),
+    ))
 }
 
 fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
@@ -79,39 +99,26 @@ fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
     let entries = mounts.map(|(id, mount)| {
         let judged = made.assessment.links.get(&format!("mount-{id}"));
         let label = label(mount, judged, units);
-        let most = fitting(COLUMN - 12.0);
         let found = label.findings.iter().map(|words| format!("! {words}"));
         let words = [label.bolt.clone(), label.torque.clone()];
-        let texts = words.into_iter().chain(found);
         let body = made.cut.bodies.get(&mount.group);
         Entry {
-            id: typed(id, 14),
+            id,
             mount,
             side: match body {
                 Some(body) => body.side_of(mount.at[1]),
                 None if mount.at[1] >= 0.0 => Side::Left,
                 None => Side::Right,
             },
-            lines: texts.flat_map(|text| lines(&text, most)).collect(),
+            lines: words
+                .into_iter()
+                .chain(found)
+                .flat_map(|text| wrapped(&text, COLUMN - 14.0))
+                .collect(),
             label,
         }
     });
     entries.collect()
-}
-
-/// The largest and the least place along an axis.
-fn ends(entries: &[Entry<'_>], axis: usize) -> Option<(f64, f64)> {
-    let places = || {
-        let at = entries.iter().map(|entry| entry.mount.at);
-        at.filter_map(move |at| at.get(axis).copied())
-    };
-    Some((places().reduce(f64::max)?, places().reduce(f64::min)?))
-}
-
-/// How tall the labels of a side come out.
-fn column(entries: &[Entry<'_>], side: Side) -> f64 {
-    let own = entries.iter().filter(|entry| entry.side == side);
-    own.map(|entry| column_room(entry.lines.len() + 1)).sum()
 }
 
 /// A mount's place: the front is up, the left side to the left.
@@ -121,30 +128,33 @@ fn place(scale: Scale, mount: &Mount) -> At {
 
 /// The bodies as thin outlines round their mounts, and the way to the front.
 fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[Entry<'_>], Scale)) {
+    let mut top = 0.0_f64;
     for raise in &made.job.lift.raise {
-        let own = || {
-            let own = entries.iter();
-            let own = own.filter(|entry| entry.mount.group == raise.group);
-            own.map(|entry| place(scale, entry.mount))
-        };
-        let end = |of: fn(At) -> f64, pick: fn(f64, f64) -> f64| own().map(of).reduce(pick);
-        let right = end(|at| at.0, f64::max);
-        let bottom = end(|at| at.1, f64::max);
+        let own = entries
+            .iter()
+            .filter(|entry| entry.mount.group == raise.group);
+        let own: Vec<At> = own.map(|entry| place(scale, entry.mount)).collect();
+        let end = |of: fn(&At) -> f64, pick: fn(f64, f64) -> f64| own.iter().map(of).reduce(pick);
         let corner = end(|at| at.0, f64::min).zip(end(|at| at.1, f64::min));
-        let (Some((left, top)), Some((right, bottom))) = (corner, right.zip(bottom)) else {
+        let other = end(|at| at.0, f64::max).zip(end(|at| at.1, f64::max));
+        let (Some((left, above)), Some((right, below))) = (corner, other) else {
             continue;
         };
-        let size = (right - left, bottom - top);
-        drawing.rectangle((left, top), size, Pen::Thin, Fill::None);
-        let title = typed(made.job.part_title(&raise.group), fitting(size.0 - 24.0));
-        let middle = (f64::midpoint(left, right), f64::midpoint(top, bottom) + 4.0);
+        let size = (right - left, below - above);
+        drawing.rectangle((left, above), size, Pen::Thin, Fill::None);
+        let title = cut(made.job.part_title(&raise.group), (size.0 - 24.0) / 1.1);
+        let middle = (
+            f64::midpoint(left, right),
+            f64::midpoint(above, below) + 4.0,
+        );
         drawing.bold(middle, &title, Stand::Middle);
+        top = top.min(above);
     }
-    let x = WIDEST / 2.0;
-    drawing.line((x, 30.0), (x, 8.0), Pen::Line);
-    let tip = [(x - 5.0, 16.0), (x, 5.0), (x + 5.0, 16.0)];
+    let (x, y) = (WIDEST / 2.0, top - 16.0);
+    drawing.line((x, y), (x, y - 20.0), Pen::Line);
+    let tip = [(x - 5.0, y - 14.0), (x, y - 25.0), (x + 5.0, y - 14.0)];
     drawing.shape(&tip, Pen::Line, Fill::Black);
-    drawing.words((x + 12.0, 17.0), "front", Stand::Right);
+    drawing.words((x + 12.0, y - 10.0), "front", Stand::Right);
 }
 
 /// The labels of one side, beside their mounts and apart from one another.
@@ -159,31 +169,24 @@ fn write_column(
         let forward = other.mount.at[0].total_cmp(&one.mount.at[0]);
         forward.then(one.mount.at[1].total_cmp(&other.mount.at[1]))
     });
-    let wanted: Vec<(f64, f64)> = own
+    let wanted = own
         .iter()
-        .map(|entry| {
-            let (_, y) = place(scale, entry.mount);
-            (y, column_room(entry.lines.len() + 1))
-        })
-        .collect();
-    let places = apart(&wanted, (ABOVE - 20.0, bottom + 20.0));
+        .map(|entry| (place(scale, entry.mount).1, entry.room()));
+    let wanted: Vec<(f64, f64)> = wanted.collect();
     let (x, stand, near) = match side {
         Side::Left => (COLUMN - 8.0, Stand::Left, COLUMN - 4.0),
         Side::Right => (WIDEST - COLUMN + 8.0, Stand::Right, WIDEST - COLUMN + 4.0),
     };
-    for (entry, middle) in own.into_iter().zip(places) {
-        let room = number(entry.lines.len() + 1) * LINE;
+    for (entry, middle) in own.into_iter().zip(spread(&wanted, (-20.0, bottom + 20.0))) {
+        let half = (entry.room() - 5.0) / 2.0;
         let at = place(scale, entry.mount);
-        drawing.path(&[(near, middle), at], Pen::Thin);
-        drawing.line(
-            (near, middle - room / 2.0),
-            (near, middle + room / 2.0),
-            Pen::Line,
-        );
+        drawing.line((near, middle), at, Pen::Thin);
+        drawing.line((near, middle - half), (near, middle + half), Pen::Line);
         mark(drawing, at, !entry.label.findings.is_empty());
-        let mut y = middle - room / 2.0 + 11.0;
-        let head = format!("{}: {}", entry.id, entry.label.block);
-        drawing.bold((x, y), &head, stand);
+        let mut y = middle - half + 11.5;
+        let block = format!(": {}", entry.label.block);
+        let id = cut(entry.id, COLUMN / 1.1 - 8.0 - bold_width(&block));
+        drawing.bold((x, y), &(id + &block), stand);
         for line in &entry.lines {
             y += LINE;
             drawing.words((x, y), line, stand);
@@ -201,30 +204,21 @@ fn mark(drawing: &mut Drawing, (x, y): At, found: bool) {
     }
 }
 
-fn legend(drawing: &mut Drawing, (y, factor): (f64, f64), units: Units) {
-    mark(drawing, (16.0, y + 14.0), false);
-    drawing.words((28.0, y + 18.0), "mount", Stand::Right);
-    mark(drawing, (96.0, y + 14.0), true);
-    let words = "mount with something found (!)";
-    drawing.words((108.0, y + 18.0), words, Stand::Right);
-    scale_bar(drawing, (430.0, y + 14.0), factor, units);
-}
-
 fn says(made: &Made<'_>, entries: &[Entry<'_>]) -> String {
     let mounts = entries.iter().map(|entry| {
-        let group = typed(made.job.part_title(&entry.mount.group), 40);
         let Label {
             block,
             bolt,
             torque,
             findings,
         } = &entry.label;
-        let found = findings.iter().map(|found| format!("; {found}"));
-        let found: String = found.collect();
-        let side = entry.side.word();
+        let found: Vec<&str> = findings.iter().map(String::as_str).collect();
+        let parts = [vec![&**block, bolt, torque], found].concat().join("; ");
         format!(
-            "{} ({group}, {side}): {block}; {bolt}; {torque}{found}.",
-            entry.id
+            "{} ({}, {}): {parts}.",
+            clean(entry.id),
+            clean(made.job.part_title(&entry.mount.group)),
+            entry.side.word(),
         )
     });
     let mounts: Vec<String> = mounts.collect();

@@ -4,8 +4,8 @@
 //! Takes the body's mounts and its poses from the cut; gives the numbers of the picture ([`Held`]) and the picture, which
 //! `tipped_view` draws. Both sides get a picture of their own only when they are not alike.
 
+use super::super::layout::{clean, length, sentence};
 use super::super::{Made, Picture};
-use super::lettering::{length, sentence, typed};
 use super::tipped_view;
 use crate::cut::{Body, Pose};
 use crate::job::{Mount, Point, Raise, Side};
@@ -100,7 +100,7 @@ fn held<'a>(made: &Made<'a>, (group, side): (&str, Side)) -> Option<Held<'a>> {
         body,
         pose,
         number,
-        title: typed(made.job.part_title(group), 40),
+        title: clean(made.job.part_title(group)),
         side,
         raised,
         standing,
@@ -187,7 +187,7 @@ fn followed(made: &Made<'_>, group: &str) -> Option<Followed> {
     let found = highest(&on_bulkhead).or_else(|| highest(&|_| true));
     let (part, at) = found?;
     Some(Followed {
-        title: typed(made.job.part_title(part), 40),
+        title: clean(made.job.part_title(part)),
         at,
     })
 }
@@ -226,8 +226,8 @@ fn says(held: &Held<'_>, units: Units) -> String {
          It turns about mount {} of the {} side{base}, tilted {}. {moved}",
         sentence(title),
         side.word(),
-        typed(held.raised.0, 14),
-        typed(held.standing.0, 14),
+        clean(held.raised.0),
+        clean(held.standing.0),
         side.other().word(),
         degrees(held.tilt(), units),
     )

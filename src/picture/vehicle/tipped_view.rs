@@ -4,8 +4,7 @@
 
 use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
-use super::lettering::{LINE, fitting, length, scale_bar, sentence, typed};
-use super::room::apart;
+use super::super::layout::{cut, length, sentence};
 use super::tipped::{Held, degrees};
 use crate::cut::Pose;
 use crate::job::{Point, Side};
@@ -43,41 +42,36 @@ pub(super) fn draw(held: &Held<'_>, units: Units, says: &str) -> Picture {
     let high = top(held) + held.target() + BEYOND * 1.5;
     let factor = (WIDEST - BESIDE - OTHER) / (reach * 2.0);
     let factor = factor.min(380.0 / (high + RAIL));
-    let middle = WIDEST / 2.0 - way * (BESIDE - OTHER) / 2.0;
-    let ground = 26.0 + high * factor;
     let view = View {
         held,
         scale: Scale {
             factor,
-            origin: (middle, ground),
+            origin: (WIDEST / 2.0 - way * (BESIDE - OTHER) / 2.0, 0.0),
         },
         way,
         units,
     };
-    let other = held.side.other();
     let name = match held.pose {
         Pose::FirstSideUp(_) => format!("tipped-{}", held.number),
         _ => format!("tipped-{}-{}", held.number, held.side.word()),
     };
-    let bottom = ground + RAIL * factor;
-    let mut drawing = Drawing::new(&name, WIDEST, bottom + 50.0);
+    let mut drawing = Drawing::new(WIDEST);
     view.chassis(&mut drawing);
     view.body(&mut drawing);
     view.heights(&mut drawing);
     view.angle(&mut drawing);
     view.sideways(&mut drawing);
-    scale_bar(&mut drawing, (24.0, bottom + 28.0), factor, units);
+    let bottom = RAIL * factor + 34.0;
+    drawing.scale((24.0, bottom), factor, units);
     let note = "to scale; rails and outline of the body only hinted at";
-    drawing.words((WIDEST - 14.0, bottom + 32.0), note, Stand::Left);
-    drawing.picture(
-        &format!(
-            "{} from behind: {} side held up, standing on the {} side",
-            sentence(&held.title),
-            held.side.word(),
-            other.word()
-        ),
-        says,
-    )
+    drawing.words((WIDEST - 10.0, bottom + 4.5), note, Stand::Left);
+    let title = format!(
+        "{} from behind: {} side held up, standing on the {} side",
+        sentence(&held.title),
+        held.side.word(),
+        held.side.other().word()
+    );
+    drawing.picture(&name, &title, says)
 }
 
 /// The end of the body's outline on the side of a mount: beyond the mount and beyond the followed place.
@@ -136,12 +130,10 @@ impl View<'_> {
                 drawing.rectangle(corner, size(MOUNT, base), Pen::Line, Fill::Hatched);
             }
             let under = self.at(y, z.min(0.0));
-            let words = typed(id, 14);
-            drawing.bold((under.0, under.1 + 20.0), &words, Stand::Middle);
+            drawing.label(under, (0.0, 8.0), &cut(id, 90.0));
         }
-        let rails = self.at(0.0, 0.0);
-        let down = self.scale.length(RAIL) / 2.0 + 4.0;
-        drawing.words((rails.0, rails.1 + down), "chassis", Stand::Middle);
+        let (x, y) = self.at(0.0, -RAIL / 2.0);
+        drawing.words((x, y + 4.0), "chassis", Stand::Middle);
     }
 
     /// The corners of the body's outline before the lift.
@@ -167,8 +159,8 @@ impl View<'_> {
         let held: Vec<At> = corners.iter().map(|point| self.held_at(*point)).collect();
         drawing.shape(&held, Pen::Bold, Fill::None);
         let middle = self.at(0.0, top(self.held) * 0.6);
-        let most = fitting(self.scale.length(500.0));
-        drawing.bold(middle, &typed(&self.held.title, most), Stand::Middle);
+        let title = cut(&self.held.title, self.scale.length(500.0).max(60.0));
+        drawing.bold(middle, &title, Stand::Middle);
     }
 
     /// Block, clearance and both together, beside the raised mount.
@@ -186,42 +178,18 @@ impl View<'_> {
             drawing.line((inner, level), (to + self.way * 5.0, level), Pen::Thin);
         }
         let print = |value: f64| length(value, self.units);
-        let rows = [
-            (
-                far,
-                (under, seat),
-                format!("held {} up", print(self.held.target())),
-            ),
-            (
-                near,
-                (under, block_top),
-                format!("{} to put it in", print(clearance)),
-            ),
-            (near, (block_top, seat), format!("block {}", print(block))),
+        let words = [
+            format!("{} to put it in", print(clearance)),
+            format!("held {} up", print(self.held.target())),
+            format!("block {}", print(block)),
         ];
-        let middle = |row: &(f64, (f64, f64), String)| f64::midpoint(row.1.0, row.1.1);
-        let stand = if self.way > 0.0 {
-            Stand::Right
-        } else {
-            Stand::Left
-        };
-        let mut order: Vec<usize> = vec![1, 0, 2];
-        order.sort_by(|one, other| {
-            let at = |index: &usize| rows.get(*index).map_or(0.0, middle);
-            at(one).total_cmp(&at(other))
-        });
-        let wanted: Vec<(f64, f64)> = order
-            .iter()
-            .filter_map(|index| rows.get(*index))
-            .map(|row| (middle(row) - LINE, LINE + 4.0))
-            .collect();
-        let places = apart(&wanted, (8.0, seat + 40.0));
-        for (index, place) in order.into_iter().zip(places) {
-            let Some((x, (above, below), words)) = rows.get(index) else {
-                continue;
-            };
-            let at = (far + self.way * 16.0, place + LINE * 0.35);
-            drawing.measure("height", ((*x, *above), (*x, *below)), words, (at, stand));
+        let ends = [
+            (near, under, block_top),
+            (far, under, seat),
+            (near, block_top, seat),
+        ];
+        for ((x, above, below), words) in ends.into_iter().zip(&words) {
+            drawing.measure("height", (x, above), (x, below), words);
         }
     }
 
@@ -231,18 +199,20 @@ impl View<'_> {
         let hinge = self.at(y, z + self.held.base);
         drawing.circle(hinge, 4.0, Pen::Line, Fill::Black);
         let words = format!("tilt {}", degrees(self.held.tilt(), self.units));
-        let at = self.at(y * 0.1, z + self.held.base);
-        drawing.words((at.0, at.1 - 46.0), &words, Stand::Middle);
         let turned = self.held_at([self.seat()[0], y * 0.1, z]);
-        drawing.line((turned.0, turned.1), (at.0, at.1 - 40.0), Pen::Thin);
+        drawing.label(turned, (0.0, 30.0), &words);
     }
 
     /// The followed place before and while the body is held, and how far it moves to the side.
     fn sideways(&self, drawing: &mut Drawing) {
         let (Some(followed), Some(moved)) = (&self.held.followed, self.held.sideways()) else {
-            let x = self.scale.origin.0;
+            let top = self.corners().map(|point| self.held_at(point).1);
+            let at = (
+                self.scale.origin.0,
+                top.into_iter().fold(0.0, f64::min) - 12.0,
+            );
             let words = "no place on this body is known: movement to the side not drawn";
-            drawing.words((x, 14.0), words, Stand::Middle);
+            drawing.words(at, words, Stand::Middle);
             return;
         };
         let [_, y, z] = followed.at;
@@ -256,22 +226,7 @@ impl View<'_> {
             drawing.line((at.0, at.1 - 5.0), (at.0, level - 5.0), Pen::Thin);
         }
         let words = length(moved.abs(), self.units);
-        let room = fitting(self.scale.length(520.0));
-        let words = typed(
-            &format!("{words} to the side at {}", followed.title),
-            room.max(46),
-        );
-        // The words stand toward the middle, where there is room.
-        let stand = if before.0 < self.scale.origin.0 {
-            Stand::Right
-        } else {
-            Stand::Left
-        };
-        let x = match stand {
-            Stand::Right => before.0.max(after.0) + 12.0,
-            _ => before.0.min(after.0) - 12.0,
-        };
-        let ends = ((before.0, level), (after.0, level));
-        drawing.measure("side", ends, &words, ((x, level + 4.0), stand));
+        let words = cut(&format!("{words} to the side at {}", followed.title), 360.0);
+        drawing.measure("side", (before.0, level), (after.0, level), &words);
     }
 }
