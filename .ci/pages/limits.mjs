@@ -2,10 +2,10 @@
 // the pages' area filled (`fill`, from 0 to 1). Not counted are pages for the pillar, and the last page of a stage.
 // A document that is not here has no limit; its figures are printed all the same.
 const LIMITS = {
-  'sheet-a4': { pages: 26, fill: 0.85 },
-  'sheet-letter': { pages: 27 },
-  'sixty-links': { pages: 27, fill: 0.85 },
-  'sheet-short': { pages: 13, fill: 0.8 },
+  'sheet-a4': { pages: 20, fill: 0.85 },
+  'sheet-letter': { pages: 25 },
+  'sixty-links': { pages: 24, fill: 0.85 },
+  'sheet-short': { pages: 11, fill: 0.8 },
   brief: { pages: 2 },
   'heights-a4': { pages: 4 },
   'study-a4': { pages: 20 },

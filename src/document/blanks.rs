@@ -56,7 +56,7 @@ pub(super) fn write<T>(
         if kept {
             context.write_str("<span class=\"keep\">")?;
             context.escape(before.get(word..).unwrap_or_default())?;
-        } else if before.is_empty() || before.ends_with(". ") {
+        } else if before.trim().is_empty() || before.ends_with(". ") {
             close(context, asked)?;
             if asked.is_some() {
                 let tick = if class == "box tick" { " tick" } else { "" };
@@ -64,11 +64,22 @@ pub(super) fn write<T>(
                 *asked = Some(true);
             }
         }
+        // A box to tick is not left at the end of a line by the first word of what it stands for.
+        let first = if asked.is_some() && !kept && class == "box tick" {
+            let end = after.match_indices(' ').nth(1);
+            end.map_or(after.len(), |(end, _)| end)
+        } else {
+            0
+        };
+        if first > 0 {
+            context.write_str("<span class=\"first\">")?;
+        }
         write!(context, "<span class=\"{class}\"></span>")?;
-        if kept {
+        context.escape(after.get(..first).unwrap_or_default())?;
+        if kept || first > 0 {
             context.write_str("</span>")?;
         }
-        rest = after;
+        rest = after.get(first..).unwrap_or_default();
     }
     context.escape(rest)
 }

@@ -18,13 +18,14 @@ use super::{DocumentError, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 18] = [
+const TEMPLATES: [(&str, &str); 19] = [
     ("brief.md", include_str!("../../templates/brief.md")),
     ("card.md", include_str!("../../templates/card.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
     ("crew.md", include_str!("../../templates/crew.md")),
     ("handover.md", include_str!("../../templates/handover.md")),
     ("heights.md", include_str!("../../templates/heights.md")),
+    ("limits.md", include_str!("../../templates/limits.md")),
     ("made.md", include_str!("../../templates/made.md")),
     ("marks.md", include_str!("../../templates/marks.md")),
     ("notices.md", include_str!("../../templates/notices.md")),

@@ -111,7 +111,7 @@ fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explai
             made,
             lesson.links.iter().copied(),
             look,
-            &mut Marks::new(look.units),
+            (&mut Marks::new(look.units), true),
         ),
         working: working(lesson, explained),
         calcs: if lesson.links.is_empty() {

@@ -17,6 +17,8 @@ pub(super) struct Limits {
     region: String,
     authority: String,
     note: Option<String>,
+    /// Whether there are any, and the lift keeps them all.
+    kept: bool,
     rows: Vec<Row>,
     /// What is printed when there is no row.
     none: &'static str,
@@ -41,6 +43,8 @@ pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Limits> {
         region: region.title.clone(),
         authority: region.authority.clone(),
         note: region.note.clone(),
+        kept: concerning(made).count() > 0
+            && concerning(made).all(|held| matches!(held.state, State::Kept { .. })),
         rows: held.map(|held| row(held, look.units)).collect(),
         none: if region.limits.is_empty() {
             "No limit on such a lift was read for this region, so none was checked."
@@ -73,7 +77,9 @@ pub(super) fn summary(made: &Made<'_>) -> String {
         0 => return format!("{title}; no local limit was checked; confirm with {authority}"),
         count => numbered(count, "local limit"),
     };
+    let kept = |held: &&Held<'_>| matches!(held.state, State::Kept { .. });
     let open = match concerning(made).filter(open).count() {
+        0 if concerning(made).all(|held| kept(&held)) => "all of them kept".to_owned(),
         0 => "all of them checked".to_owned(),
         open => format!("{open} of them not checked"),
     };

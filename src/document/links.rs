@@ -23,9 +23,7 @@ pub(super) struct Row {
     /// Their numbers, by which the pictures name them: `3 to 5`.
     number: String,
     title: String,
-    /// The class, when the title does not already say it, and the area.
-    about: String,
-    /// What it joins: `airbox → inner guard → cab`.
+    /// What it joins, where the page tells it: `airbox → inner guard → cab`.
     joins: String,
     verdict: &'static str,
     because: String,
@@ -53,9 +51,9 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<mark
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
     let mut marks = Marks::new(look.units);
-    let worked = table(made, worked, look, &mut marks);
+    let worked = table(made, worked, look, (&mut marks, false));
     // Of those left alone the page prints numbers only, so their limits have no letter on it.
-    let left = table(made, left, look, &mut Marks::new(look.units));
+    let left = table(made, left, look, (&mut Marks::new(look.units), false));
     (worked, left, marks.list())
 }
 
@@ -65,17 +63,21 @@ pub(super) fn numbers(rows: &[Row]) -> String {
     numbers.join(", ")
 }
 
-/// The rows of some links, those that say the same drawn together.
+/// The rows of some links, those that say the same drawn together; with what each joins, where `joins` says so.
 pub(super) fn table<'a, 'r: 'a>(
     made: &Made<'_>,
     links: impl IntoIterator<Item = &'a Assessed<'r>>,
     look: Look,
-    marks: &mut Marks,
+    (marks, joins): (&mut Marks, bool),
 ) -> Vec<Row> {
     let numbers = made.assessment.numbers();
     let rows = links.into_iter().map(|link| {
         let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-        row(made, (number, link), look, marks)
+        let mut row = row(made, (number, link), look, marks);
+        if joins {
+            row.joins = self::joins(made, &link.id);
+        }
+        row
     });
     let mut rows = drawn_together(rows, |row| &mut row.links);
     rows.iter_mut().for_each(name);
@@ -96,17 +98,11 @@ fn row(
     look: Look,
     marks: &mut Marks,
 ) -> Row {
-    let class = link.class.map(|class| class.text.title.as_str());
-    let class = class.filter(|class| *class != link.title);
-    // Mounts stand all round the vehicle, whatever area their class names.
-    let area = (link.origin != Origin::Mount).then(|| link.area.word());
-    let about: Vec<&str> = class.into_iter().chain(area).collect();
     Row {
         links: vec![(number, link.title.clone())],
         number: String::new(),
         title: String::new(),
-        about: about.join(", "),
-        joins: joins(made, &link.id),
+        joins: String::new(),
         verdict: words::verdict(link),
         because: link.because.print(look.units),
         limits: marks.remembered(made, link),

@@ -16,13 +16,12 @@ use comrak::{Arena, Options, create_formatter, parse_document};
 use super::{Picture, blanks, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
-const NOTICES: [(&str, &str); 7] = [
+const NOTICES: [(&str, &str); 6] = [
     ("DEMO – NOT A VEHICLE", "demo"),
     ("PROVISIONAL", "provisional"),
     ("STOP", "stop"),
     ("RELEASED", "released"),
     ("NOT RELEASED", "provisional"),
-    ("DUE", "due"),
     ("CAUTION", "caution"),
 ];
 

@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
+use super::limits::{self, Limits};
 use super::links::{self, drawn_together};
 use super::marks::{self, Marks};
 use super::sheet::{self, Head, Shown};
@@ -27,6 +28,7 @@ struct Reasons {
     /// How the bodies tip on the way up.
     tipped: Vec<Shown>,
     decided_by: Vec<marks::Origin>,
+    limits: Option<Limits>,
 }
 
 /// A connection, or several of which the same is to be said.
@@ -82,6 +84,7 @@ pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         connections,
         tipped: tipped.iter().map(Shown::of).collect(),
         decided_by: marks.list(),
+        limits: limits::limits(made, look),
     };
     let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;
     page.pictures = pictures;

@@ -11,10 +11,10 @@ use minijinja::Value;
 use serde::Serialize;
 
 use super::grid::{self, Line};
-use super::sheet::{Part, Shown};
+use super::sheet::{self, Shown};
 use super::{DocumentError, Look, Made, Picture, engine, words};
 use crate::picture::vehicle;
-use crate::plan::{self, Entry, Evidence, Making, Minutes, Sign, Task};
+use crate::plan::{self, Entry, Evidence, Making, Minutes, Part, Sign, Task};
 use crate::quantity::Units;
 use crate::rules::{Spot, Stage};
 use crate::text::Text;
@@ -28,6 +28,8 @@ pub(super) struct Section {
     pictures: Vec<Shown>,
     /// The tools of all its tasks.
     tools: Vec<String>,
+    /// The parts of all its tasks.
+    parts: Vec<String>,
     /// How the vehicle stands when it begins.
     stands: Vec<String>,
     /// What several of its tasks have to be careful of, said once before them.
@@ -60,7 +62,6 @@ struct EntryView {
     facts: Vec<String>,
     /// The letters of the cautions of its pieces, where each of their steps is a line of its own.
     shared: Option<String>,
-    due: Option<String>,
     pieces: Vec<PieceView>,
     /// Whether it is a walk-round: a row for each piece.
     looks: bool,
@@ -82,6 +83,9 @@ struct PieceView {
     number: usize,
     /// Its title; none where the printed task is this piece alone.
     title: Option<String>,
+    /// Its connection, where its title says nothing else that the title of the piece that it is like does not say.
+    #[serde(skip)]
+    short: Option<String>,
     /// Whether there is more to say of it than its title and its lines say.
     says: bool,
     /// Where the same cautions, tools, parts and steps are written out.
@@ -90,8 +94,6 @@ struct PieceView {
     values: bool,
     /// Whether each of its steps is a line of its own, because work stops between them.
     numbered: bool,
-    /// Its parts as a sentence, where there are any.
-    parts: String,
     cautions: Vec<String>,
     /// The letters of its cautions that stand under the heading.
     shared: Option<String>,
@@ -142,7 +144,7 @@ pub(super) fn numbers_of(entries: &[Entry]) -> Vec<usize> {
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
-    part: Option<&Part>,
+    part: Option<&sheet::Part>,
 ) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
@@ -172,10 +174,15 @@ pub(super) fn sections(
             time: match entries.as_slice() {
                 // It says so itself.
                 [_] => String::new(),
-                _ => format!("{} tasks, {}.", entries.len(), words::minutes(total)),
+                _ => format!(
+                    "{} tasks, {}.",
+                    entries.len(),
+                    words::duration(total.likely)
+                ),
             },
             pictures: own.iter().map(Shown::of).collect(),
             tools: tools(&tasks, look.units),
+            parts: parts(made, &tasks, look.units),
             stands: stands(made, first, part.is_none().then_some(&mut stood)),
             cautions,
             tasks: written(made, &entries, (views, &numbers), look)?,
@@ -226,6 +233,7 @@ fn written(
     look: Look,
 ) -> Result<Value, DocumentError> {
     let mut text = String::new();
+    let of_stage = entries.first().map_or(0, |entry| entry.number);
     let mut views = views.into_iter();
     for entry in entries {
         let tasks = pieces(made, entry);
@@ -233,23 +241,20 @@ fn written(
         for (task, mut view) in tasks.iter().zip(views.by_ref()) {
             view.evidence = evidence_views(task, tasks, look.units);
             view.lines = grid::lines(&task.evidence, look.units);
-            view.title =
-                (tasks.len() > 1 || entry.looks).then(|| titled(made, (entry, task), look.units));
+            view.title = (tasks.len() > 1 || entry.looks).then(|| {
+                let short = view.short.take();
+                short.unwrap_or_else(|| titled(made, (entry, task), look.units))
+            });
             view.numbered = entry.hold || task.stage == Stage::Raise;
             view.values = view.evidence.iter().any(|one| one.kind != "yes");
             view.says = view.alike.is_some()
-                || !view.parts.is_empty()
                 || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
             own.push(view);
         }
         let task = EntryView {
             number: entry.number,
             title: heading(entry, tasks, look.units),
-            facts: facts(entry, tasks, (numbers, look.short && in_a_line(entry))),
-            due: tasks
-                .iter()
-                .find_map(|task| task.due.as_ref())
-                .map(|due| words::due(due, look.units)),
+            facts: facts(entry, tasks, (numbers, of_stage), look),
             shared: shared(&own),
             pieces: own,
             looks: entry.looks,
@@ -314,10 +319,10 @@ fn shared(pieces: &[PieceView]) -> Option<String> {
     (!letters.is_empty()).then(|| letters.join(", "))
 }
 
-/// The mounts, before the first work at them: they are the same at every stage, and are not drawn again.
+/// The mounts, before the first block goes in: they are the same at every stage, and are not drawn again.
 fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture]) -> Vec<Picture> {
     let is_drawn = drawn.iter().any(|picture| picture.name == vehicle::MOUNTS);
-    let picture = (task.stage != Stage::Measure && !is_drawn).then(|| vehicle::mounts(made, units));
+    let picture = (task.stage == Stage::Space && !is_drawn).then(|| vehicle::mounts(made, units));
     picture.flatten().into_iter().collect()
 }
 
@@ -334,7 +339,6 @@ fn views<'t>(
     let views = tasks.iter().map(|task| {
         let view = PieceView {
             number: task.number,
-            parts: sentence("Parts", &parts(task, look.units)),
             cautions: printed(&task.cautions, look.units),
             steps: printed(&task.steps, look.units),
             ..PieceView::default()
@@ -346,6 +350,7 @@ fn views<'t>(
             first if first.id == task.id => view,
             first if first.number == task.number => PieceView {
                 alike: Some(format!("{} above", known_by(made, first, look.units))),
+                short: named_alike(made, (first, task), look.units),
                 steps: Vec::new(),
                 ..view
             },
@@ -369,6 +374,25 @@ fn known_by(made: &Made<'_>, task: &Task, units: Units) -> String {
         || format!("“{}”", task.title.print(units)),
         |link| link.title.clone(),
     )
+}
+
+/// The connection of a task whose title is another's but for the connection.
+fn named_alike(made: &Made<'_>, (first, task): (&Task, &Task), units: Units) -> Option<String> {
+    let rest = |task: &Task| {
+        let [id] = task.links.as_slice() else {
+            return None;
+        };
+        let link = &made.assessment.links.get(id)?.title;
+        let title = task.title.print(units);
+        // Within a title it has no capital.
+        let mut tail = link.chars();
+        let capital = tail.next()?.to_string();
+        let (before, after) = title.split_once(tail.as_str())?;
+        let before = before.get(..before.len().checked_sub(capital.len())?)?;
+        Some((link, format!("{before}…{after}")))
+    };
+    let ((_, first), (link, own)) = (rest(first)?, rest(task)?);
+    (first == own).then(|| words::capital(link))
 }
 
 /// Takes what several tasks have to be careful of out of them, to be said once under their heading.
@@ -418,12 +442,14 @@ fn printed(texts: &[Text], units: Units) -> Vec<String> {
 fn facts(
     entry: &Entry,
     tasks: &[Task],
-    (numbers, short): (&BTreeMap<&str, usize>, bool),
+    (numbers, of_stage): (&BTreeMap<&str, usize>, usize),
+    look: Look,
 ) -> Vec<String> {
-    if short {
-        return Vec::new();
+    let due = due(tasks, &heading(entry, tasks, look.units), look.units);
+    if look.short && in_a_line(entry) {
+        return due.into_iter().collect();
     }
-    let mut facts = Vec::new();
+    let mut facts: Vec<String> = due.into_iter().collect();
     let places = plan::places_in_words(tasks);
     // The name of several pieces together says it already.
     if !entry.title.marked().ends_with(&places) {
@@ -436,15 +462,16 @@ fn facts(
     facts.extend(trades.iter().map(|trade| format!("trade: {trade}")));
     let count = tasks.iter().map(|task| task.people).max().unwrap_or(1);
     let watch = if tasks.iter().any(|task| task.watch) {
-        ", one of them only watches"
+        ", one only watches"
     } else {
         ""
     };
     if count > 1 {
         facts.push(format!("{count} people{watch}"));
     }
-    if tasks.iter().any(|task| !task.apprentice) {
-        facts.push("not for an apprentice".to_owned());
+    // A trade's people are none.
+    if trades.is_empty() && tasks.iter().any(|task| !task.apprentice) {
+        facts.push("no apprentice".to_owned());
     }
     let total = tasks
         .iter()
@@ -467,15 +494,28 @@ fn facts(
     let before = alone.chain(slots);
     let before = before.filter_map(|id| numbers.get(id.as_str()).copied());
     let before: Vec<usize> = before.filter(|number| *number != entry.number).collect();
-    // What stands right above it is done before it anyway.
-    if !before.is_empty() && !before.contains(&entry.number.saturating_sub(1)) {
+    // What stands right above it, or in the stages above, is done before it anyway; what is due later, after all of them.
+    if tasks.iter().all(|task| task.due.is_none())
+        && before.iter().any(|number| *number >= of_stage)
+        && !before.contains(&entry.number.saturating_sub(1))
+    {
         facts.push(format!("after {}", words::numbers(before)));
     }
     facts.extend(shut_out(tasks));
     facts
 }
 
-/// Who must be elsewhere while it is done: `nobody else inside or under`.
+/// When it is done again. Mostly its title says how far (`at 100 km`), and then only from where that counts is told.
+fn due(tasks: &[Task], title: &str, units: Units) -> Option<String> {
+    let due = words::due(tasks.iter().find_map(|task| task.due.as_ref())?, units);
+    match due.split_once(" after ") {
+        _ if title.ends_with(&due) => None,
+        Some((far, of)) if title.ends_with(far) => Some(format!("from {of}")),
+        _ => Some(due),
+    }
+}
+
+/// Who must be elsewhere while it is done: `no others inside or under`.
 fn shut_out(tasks: &[Task]) -> Option<String> {
     let places: BTreeSet<&str> = tasks
         .iter()
@@ -483,23 +523,20 @@ fn shut_out(tasks: &[Task]) -> Option<String> {
         .map(|place| place.word())
         .collect();
     if places.len() == Spot::ALL.len() {
-        return Some("nobody else at the vehicle".to_owned());
+        return Some("no others near it".to_owned());
     }
     let places: Vec<&str> = places.into_iter().collect();
-    (!places.is_empty()).then(|| format!("nobody else {}", places.join(" or ")))
+    (!places.is_empty()).then(|| format!("no others {}", places.join(" or ")))
 }
 
-fn parts(task: &Task, units: Units) -> Vec<String> {
-    let parts = task.parts.iter();
-    parts.map(|part| words::part(part, units)).collect()
-}
-
-/// A list as a sentence of its own, or nothing.
-fn sentence(name: &str, things: &[String]) -> String {
-    if things.is_empty() {
-        return String::new();
-    }
-    format!("{name}: {}.", things.join("; "))
+/// The parts of tasks, those that are the same together.
+fn parts(made: &Made<'_>, tasks: &[&Task], units: Units) -> Vec<String> {
+    let lines = crate::parts::lines(tasks.iter().copied(), &made.job.lift.block);
+    let parts = lines.into_iter().map(|line| Part {
+        count: line.count,
+        ..line.part.clone()
+    });
+    parts.map(|part| words::part(&part, units)).collect()
 }
 
 /// The tools of tasks, each once, in the order in which they are first taken up.

@@ -140,7 +140,11 @@ fn material<'a>(part: &Part, block: &'a Block) -> Option<&'a str> {
     block.material.as_deref().filter(|_| own)
 }
 
-fn lines<'a>(tasks: &'a [Task], block: &'a Block) -> Vec<Line<'a>> {
+/// The parts of tasks, by kind, name and size.
+pub(crate) fn lines<'a>(
+    tasks: impl IntoIterator<Item = &'a Task>,
+    block: &'a Block,
+) -> Vec<Line<'a>> {
     let mut lines: BTreeMap<Key, Line<'a>> = BTreeMap::new();
     for task in tasks {
         let number = task.number;
