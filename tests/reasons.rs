@@ -1,5 +1,7 @@
 //! The page of reasons: every connection with why, its numbers, and what its symbols mean; the job sheet has none of it.
 
+use std::collections::BTreeSet;
+
 use crate::support::run::Bench;
 
 #[test]
@@ -37,4 +39,70 @@ fn the_job_sheet_names_the_page_and_has_no_arithmetic() {
     for gone in ["## The arithmetic", "### Assumed", "## Left alone, and why"] {
         assert!(!sheet.contains(gone), "{gone}");
     }
+}
+
+fn read(bench: &Bench, file: &str) -> String {
+    std::fs::read_to_string(bench.path().join(file)).unwrap()
+}
+
+/// The places and the addresses of a page's links.
+fn links(html: &str) -> (BTreeSet<&str>, BTreeSet<&str>) {
+    let after = |sign: &'static str| {
+        let pieces = html.split(sign).skip(1);
+        pieces.filter_map(|piece| Some(piece.split_once('"')?.0))
+    };
+    (after(" id=\"").collect(), after(" href=\"").collect())
+}
+
+#[test]
+fn a_verdict_leads_to_its_task_and_its_reasons_and_back() {
+    let bench = Bench::new();
+    let files = [
+        ("sheet", "--reasons", "the reasons.html", "sheet.html"),
+        ("reasons", "--sheet", "sheet.html", "the reasons.html"),
+    ];
+    let pages = files.map(|(command, option, beside, file)| {
+        bench.run([command, option, beside, "-o", file]).done();
+        read(&bench, file)
+    });
+    let [sheet, reasons] = pages.each_ref().map(|page| links(page));
+    let plan = bench.run(["sheet", "--format", "json"]).json();
+    for link in plan["links"].as_array().unwrap() {
+        let id = link["id"].as_str().unwrap();
+        let place = format!("connection-{}", id.replace([' ', '.'], "-"));
+        assert!(sheet.0.contains(&*place), "the sheet has no {place}");
+        assert!(reasons.0.contains(&*place), "the reasons have no {place}");
+    }
+    let there = |(places, _): &(BTreeSet<&str>, _), address: &str| {
+        let (_, place) = address.split_once('#').unwrap();
+        assert!(places.contains(place), "{address} leads nowhere");
+    };
+    let mut kinds = BTreeSet::new();
+    for (own, other, file) in [
+        (&sheet, &reasons, "the%20reasons.html#"),
+        (&reasons, &sheet, "sheet.html#"),
+    ] {
+        for address in &own.1 {
+            there(if address.starts_with('#') { own } else { other }, address);
+            let place = address.trim_start_matches(['#']);
+            kinds.insert(match place.strip_prefix(file) {
+                Some(_) => "beside",
+                None if place.starts_with("task-") => "task",
+                None if place.starts_with("connection-") => "connection",
+                None => "section",
+            });
+        }
+    }
+    assert_eq!(kinds.len(), 4, "{kinds:?}");
+    // Nobody was told where the reasons are, so no link claims to know.
+    bench.run(["sheet", "-o", "alone.html"]).done();
+    let alone = read(&bench, "alone.html");
+    assert!(
+        links(&alone)
+            .1
+            .iter()
+            .all(|address| address.starts_with('#'))
+    );
+    // In Markdown there is the text alone.
+    assert!(!bench.run(["sheet"]).done().stdout.contains("](#"));
 }

@@ -99,7 +99,7 @@ pub(super) enum Command {
         after_help = "Examples:\n  liftsheet reasons -o reasons.html           the built-in demo\n  \
         liftsheet reasons job.yaml -o reasons.html --units in\n  liftsheet reasons job.yaml --format json"
     )]
-    Reasons(PageArgs),
+    Reasons(ReasonsArgs),
     /// Print the bench list: parts, special tools, trades to book, hours
     #[command(
         mut_arg("format", |arg| arg.help("The format, when the file's ending does not give it; `csv` is a table for spreadsheets")),
@@ -310,6 +310,9 @@ pub(super) struct SheetArgs {
     /// Print at 14 pt, for the wall
     #[arg(long)]
     pub(super) large: bool,
+    /// Let each verdict lead to its reasons in this file, which `reasons -o FILE` makes; a path from where the sheet lies
+    #[arg(long, value_name = "FILE")]
+    pub(super) reasons: Option<String>,
     /// Print these stages alone: the first words of a heading, such as `raise` or `check: road`, or the number of a task
     #[arg(long, value_name = "WORDS|NUMBER", conflicts_with = "person")]
     pub(super) stage: Option<String>,
@@ -322,6 +325,16 @@ pub(super) struct SheetArgs {
     pub(super) look: LookArgs,
     #[command(flatten)]
     pub(super) output: OutputArgs,
+}
+
+/// `reasons`.
+#[derive(Debug, Args)]
+pub(super) struct ReasonsArgs {
+    /// Let each verdict lead back to its tasks in this file, which `sheet -o FILE` makes; a path from where the reasons lie
+    #[arg(long, value_name = "FILE")]
+    pub(super) sheet: Option<String>,
+    #[command(flatten)]
+    pub(super) page: PageArgs,
 }
 
 /// `study`.

@@ -1,6 +1,6 @@
 //! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
-use super::args::{PageArgs, SheetArgs};
+use super::args::{PageArgs, ReasonsArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
@@ -74,7 +74,8 @@ impl Document for Sheet<'_> {
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
         let part = self.part(made)?;
-        Ok(document::part_of_sheet(made, look, part.as_ref())?)
+        let page = document::part_of_sheet(made, look, part.as_ref())?;
+        Ok(beside(page, self.args.reasons.as_deref()))
     }
 
     fn is_plan(&self) -> bool {
@@ -82,16 +83,24 @@ impl Document for Sheet<'_> {
     }
 }
 
-/// The reasons.
-struct Reasons;
+/// The page with the file of the one beside it.
+fn beside(mut page: Page, file: Option<&str>) -> Page {
+    page.beside = file.map(document::url);
+    page
+}
 
-impl Document for Reasons {
+/// The reasons.
+struct Reasons<'a> {
+    sheet: Option<&'a str>,
+}
+
+impl Document for Reasons<'_> {
     fn name(&self) -> &'static str {
         "reasons"
     }
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        Ok(document::reasons(made, look)?)
+        Ok(beside(document::reasons(made, look)?, self.sheet))
     }
 
     fn is_plan(&self) -> bool {
@@ -133,8 +142,9 @@ pub(super) fn run(args: &SheetArgs) -> End {
     }
 }
 
-pub(super) fn reasons(args: &PageArgs) -> End {
-    page::run(&Reasons, args)
+pub(super) fn reasons(args: &ReasonsArgs) -> End {
+    let sheet = args.sheet.as_deref();
+    page::run(&Reasons { sheet }, &args.page)
 }
 
 pub(super) fn survey(args: &PageArgs) -> End {

@@ -43,5 +43,6 @@ pub fn card(
         footer: format!("{} · record {last_digest}", short(&job)),
         lang: "en",
         pictures: Vec::new(),
+        beside: None,
     })
 }

@@ -14,7 +14,7 @@ use minijinja::{
 };
 use serde::Serialize;
 
-use super::{DocumentError, blanks, escape, placed};
+use super::{DocumentError, anchors, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
@@ -65,6 +65,15 @@ fn environment() -> Result<Environment<'static>, Error> {
     });
     environment.add_function("picture", |name: &str, says: &str| {
         Value::from_safe_string(placed::image(name, says))
+    });
+    environment.add_function("here", |id: &str| {
+        Value::from_safe_string(anchors::here(id))
+    });
+    environment.add_function("to", |text: &str, id: &str| {
+        Value::from_safe_string(anchors::to(&escape::markdown(text), id))
+    });
+    environment.add_function("beside", |text: &str, id: &str| {
+        Value::from_safe_string(anchors::beside(&escape::markdown(text), id))
     });
     environment.add_function("blank", |width: usize| {
         Value::from_safe_string(blanks::blank(width))

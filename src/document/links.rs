@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use serde::{Serialize, Serializer};
 
 use super::marks::{self, Marks};
-use super::{Look, Made, words};
+use super::{Look, Made, anchors, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::quantity::Round;
@@ -17,9 +17,13 @@ use crate::rules::Verdict;
 /// One link of a table.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct Row {
-    /// The links with their numbers, until the rows are drawn together.
+    /// The links with their numbers, titles and ids, until the rows are drawn together.
     #[serde(skip)]
-    links: Vec<(usize, String)>,
+    links: Vec<(usize, String, String)>,
+    /// Their places on the page.
+    places: Vec<String>,
+    /// The place of the first task on one of them.
+    task: Option<String>,
     /// Their numbers, by which the pictures name them: `3 to 5`.
     number: String,
     title: String,
@@ -51,10 +55,31 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<mark
         .into_iter()
         .partition(|link| link.verdict == Verdict::Leave && !link.release);
     let mut marks = Marks::new(look.units);
-    let worked = table(made, worked, look, (&mut marks, false));
+    let mut worked = table(made, worked, look, (&mut marks, false));
+    link(made, &mut worked);
     // Of those left alone the page prints numbers only, so their limits have no letter on it.
     let left = table(made, left, look, (&mut Marks::new(look.units), false));
     (worked, left, marks.list())
+}
+
+/// Says where the first task on one of a row's connections stands.
+fn link(made: &Made<'_>, rows: &mut [Row]) {
+    let mut first: BTreeMap<String, usize> = BTreeMap::new();
+    for task in &made.plan.tasks {
+        for id in &task.links {
+            let place = anchors::connection(id);
+            first.entry(place).or_insert(task.number);
+        }
+    }
+    for row in rows {
+        let numbers = row.places.iter().filter_map(|place| first.get(place));
+        row.task = numbers.min().map(|number| anchors::task(*number));
+    }
+}
+
+/// The places of rows.
+pub(super) fn places(rows: Vec<Row>) -> Vec<String> {
+    rows.into_iter().flat_map(|row| row.places).collect()
 }
 
 /// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
@@ -86,8 +111,13 @@ pub(super) fn table<'a, 'r: 'a>(
 
 /// Writes a row's links as one number and one title.
 fn name(row: &mut Row) {
-    let (numbers, titles): (Vec<usize>, Vec<String>) =
-        std::mem::take(&mut row.links).into_iter().unzip();
+    let mut numbers = Vec::new();
+    let mut titles = Vec::new();
+    for (number, title, id) in std::mem::take(&mut row.links) {
+        numbers.push(number);
+        titles.push(title);
+        row.places.push(anchors::connection(&id));
+    }
     row.number = number_runs(numbers);
     row.title = phrase(&titles);
 }
@@ -99,7 +129,9 @@ fn row(
     marks: &mut Marks,
 ) -> Row {
     Row {
-        links: vec![(number, link.title.clone())],
+        links: vec![(number, link.title.clone(), link.id.clone())],
+        places: Vec::new(),
+        task: None,
         number: String::new(),
         title: String::new(),
         joins: String::new(),

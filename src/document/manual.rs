@@ -97,5 +97,6 @@ pub fn book() -> Page {
         footer: format!("the manual · liftsheet {VERSION}"),
         lang: "en",
         pictures: Vec::new(),
+        beside: None,
     }
 }

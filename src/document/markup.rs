@@ -13,6 +13,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
+use super::anchors::Leads;
 use super::{Picture, blanks, placed};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
@@ -37,6 +38,8 @@ struct Writing {
     task: String,
     /// The pictures of the page.
     pictures: Vec<Picture>,
+    /// The file of the page beside this one.
+    beside: Option<String>,
     /// In a task: whether a sentence that belongs to a blank is open.
     asked: Option<bool>,
 }
@@ -60,6 +63,9 @@ create_formatter!(Body<Writing>, {
     NodeValue::Image(_) => |context, node, entering| {
         return write_image(context, node, entering);
     },
+    NodeValue::Link(ref link) => |context, entering| {
+        return write_link(context, &link.url, entering);
+    },
     NodeValue::TableCell => |context, node, entering| {
         return write_cell(context, node, entering);
     },
@@ -81,10 +87,15 @@ fn options() -> Options<'static> {
 }
 
 /// Writes the body of the page; fails only when nothing can be written.
-pub(super) fn body(markdown: &str, pictures: &[Picture], out: &mut String) -> fmt::Result {
+pub(super) fn body(
+    markdown: &str,
+    (pictures, beside): (&[Picture], Option<&str>),
+    out: &mut String,
+) -> fmt::Result {
     let options = options();
     let writing = Writing {
         pictures: pictures.to_vec(),
+        beside: beside.map(ToOwned::to_owned),
         ..Writing::default()
     };
     let arena = Arena::new();
@@ -147,6 +158,32 @@ fn write_heading<'a>(
     }
     let id = anchor(&mut context.user.ids, &text_of(node));
     write!(context, "<h{level} id=\"{id}\">")?;
+    Ok(ChildRendering::HTML)
+}
+
+/// A link of ours, or the place that one leads to; of a page beside this one whose file is not known, the text alone.
+fn write_link(context: &mut Context<Writing>, address: &str, entering: bool) -> Written {
+    let address = match Leads::of(address) {
+        Some(Leads::Here(id)) => {
+            if entering && context.user.ids.insert(id.to_owned()) {
+                write!(context, "<span id=\"{id}\"></span>")?;
+            }
+            return Ok(ChildRendering::HTML);
+        }
+        Some(Leads::To(id)) => format!("#{id}"),
+        Some(Leads::Beside(id)) => match &context.user.beside {
+            Some(file) => format!("{file}#{id}"),
+            None => return Ok(ChildRendering::HTML),
+        },
+        None => return Ok(ChildRendering::HTML),
+    };
+    if entering {
+        context.write_str("<a href=\"")?;
+        context.escape(&address)?;
+        context.write_str("\">")?;
+    } else {
+        context.write_str("</a>")?;
+    }
     Ok(ChildRendering::HTML)
 }
 

@@ -5,6 +5,7 @@
 //! person is text on every page: Markdown, HTML and style sheet escape it each in their own way. Files are left to `cli`.
 
 mod account;
+mod anchors;
 mod blanks;
 mod brief;
 mod card;
@@ -45,7 +46,7 @@ pub use card::card;
 pub use crew::crew;
 pub use heights::heights;
 pub use parts::parts;
-pub use placed::{as_files, as_words};
+pub use placed::{as_files, as_words, url};
 pub use reasons::reasons;
 pub use sheet::{Part, part_of_sheet, sheet, stages};
 pub use shell::html;
@@ -96,6 +97,8 @@ pub struct Page {
     pub lang: &'static str,
     /// The pictures that stand on the page, each where its Markdown has an image of its name.
     pub pictures: Vec<Picture>,
+    /// The file of the page beside it, to whose places its links may lead: the reasons of a job sheet, the sheet of the reasons.
+    pub beside: Option<String>,
 }
 
 /// Why a page could not be made; each is a defect of the program's own templates.

@@ -4,7 +4,7 @@
 //! place (see `markup`). Markdown in a folder names the picture's own file ([`as_files`]); Markdown that goes
 //! anywhere else has the text in its place ([`as_words`]). Text typed by a person never makes an image, since it is escaped.
 
-use super::{Page, Picture, escape};
+use super::{Page, Picture, anchors, escape};
 
 /// The file that a page's Markdown names for a picture.
 pub(super) fn file(picture: &Picture) -> String {
@@ -19,7 +19,7 @@ pub(super) fn image(name: &str, says: &str) -> String {
 /// The page's Markdown with every picture as a file beside it, and those files: name and text. `prefix` comes before each name.
 #[must_use]
 pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
-    let mut markdown = page.markdown.clone();
+    let mut markdown = anchors::without(&page.markdown).into_owned();
     let mut files = Vec::new();
     for picture in &page.pictures {
         let name = format!("{prefix}{}", file(picture));
@@ -38,7 +38,7 @@ pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
 /// The page's Markdown with every picture as its text.
 #[must_use]
 pub fn as_words(page: &Page) -> String {
-    let mut markdown = page.markdown.clone();
+    let mut markdown = anchors::without(&page.markdown).into_owned();
     for picture in &page.pictures {
         let image = image(&picture.name, &picture.says);
         let says = format!(
@@ -51,12 +51,13 @@ pub fn as_words(page: &Page) -> String {
     markdown
 }
 
-/// A file's name as a Markdown link may hold it.
-fn url(name: &str) -> String {
+/// A file's name as a link may hold it.
+#[must_use]
+pub fn url(name: &str) -> String {
     let mut url = String::new();
     for byte in name.bytes() {
         match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' => {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' | b'/' => {
                 url.push(char::from(byte));
             }
             byte => url += &format!("%{byte:02X}"),
@@ -79,6 +80,7 @@ mod tests {
             footer: String::new(),
             lang: "en",
             pictures: vec![picture],
+            beside: None,
         }
     }
 
@@ -106,7 +108,7 @@ mod tests {
     fn a_figure_stands_by_itself_in_html() {
         let page = page();
         let mut html = String::new();
-        super::super::markup::body(&page.markdown, &page.pictures, &mut html).unwrap();
+        super::super::markup::body(&page.markdown, (&page.pictures, None), &mut html).unwrap();
         assert!(
             html.contains("<figure class=\"picture\" tabindex=\"0\">\n<svg "),
             "{html}"

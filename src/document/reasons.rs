@@ -12,7 +12,7 @@ use super::links::{self, drawn_together};
 use super::marks::{self, Marks};
 use super::sheet::{self, Head, Shown};
 use super::working::{self, Line};
-use super::{DocumentError, Look, Made, Page, Picture, facts, words};
+use super::{DocumentError, Look, Made, Page, Picture, anchors, facts, words};
 use crate::assess::{Assessed, Calculated};
 use crate::calc;
 use crate::job::Side;
@@ -38,6 +38,8 @@ struct Connection {
     #[serde(skip)]
     links: Vec<(usize, String, String)>,
     heading: String,
+    /// Its places on the page.
+    places: Vec<String>,
     verdict: &'static str,
     because: String,
     limits: String,
@@ -119,6 +121,7 @@ fn connection(
     Connection {
         links: vec![(number, link.title.clone(), link.id.clone())],
         heading: String::new(),
+        places: Vec::new(),
         verdict: words::verdict(link),
         because: link.because.print(look.units),
         limits: marks.of_link(made, link),
@@ -144,8 +147,12 @@ impl Connection {
     /// Writes its links as one heading: `Engine loom (no. 12)`, `Mounts C1L, C2L, C3L (no. 35 to 37)`.
     fn name(&mut self) {
         let links = std::mem::take(&mut self.links).into_iter();
-        let (numbers, titles): (Vec<usize>, Vec<String>) =
-            links.map(|(number, title, _)| (number, title)).unzip();
+        let (numbers, titles): (Vec<usize>, Vec<String>) = links
+            .map(|(number, title, id)| {
+                self.places.push(anchors::connection(&id));
+                (number, title)
+            })
+            .unzip();
         let title = links::phrase(&titles);
         self.heading = format!("{title} (no. {})", words::numbers(numbers));
     }

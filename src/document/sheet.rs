@@ -60,6 +60,8 @@ struct Sheet {
     sections: Vec<Section>,
     /// The numbers of the connections that are left alone.
     left: String,
+    /// Their places on the page.
+    left_places: Vec<String>,
     time: Time,
     trades: bool,
 }
@@ -163,6 +165,7 @@ pub fn part_of_sheet(
         again: links::again(made, look),
         sections,
         left: links::numbers(&left),
+        left_places: links::places(left),
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
     };
@@ -218,6 +221,7 @@ pub(super) fn page(
         footer: format!("{} · plan {digest} · liftsheet {VERSION}", short(&job)),
         lang: "en",
         pictures: Vec::new(),
+        beside: None,
     })
 }
 

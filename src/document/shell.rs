@@ -51,7 +51,8 @@ pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
     let mut html = engine::render("page.html", shell)?;
     let end = html.rfind(END).unwrap_or(html.len());
     let after = html.split_off(end);
-    markup::body(&page.markdown, &page.pictures, &mut html)?;
+    let around = (page.pictures.as_slice(), page.beside.as_deref());
+    markup::body(&page.markdown, around, &mut html)?;
     html.push_str(&after);
     Ok(html)
 }

@@ -192,6 +192,7 @@ pub fn signed(
         footer: format!("{} · plan {plan} · record {record}", short(&job)),
         lang: "en",
         pictures: photos.values().cloned().collect(),
+        beside: None,
     })
 }
 

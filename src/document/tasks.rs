@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::grid::{self, Line};
 use super::sheet::{self, Shown};
-use super::{DocumentError, Look, Made, Picture, engine, words};
+use super::{DocumentError, Look, Made, Picture, anchors, engine, words};
 use crate::picture::vehicle;
 use crate::plan::{self, Entry, Evidence, Making, Minutes, Part, Sign, Task};
 use crate::quantity::Units;
@@ -86,6 +86,8 @@ struct PieceView {
     /// Its connection, where its title says nothing else that the title of the piece that it is like does not say.
     #[serde(skip)]
     short: Option<String>,
+    /// The place of its connection on the page, where that stands there.
+    place: Option<String>,
     /// Whether there is more to say of it than its title and its lines say.
     says: bool,
     /// Where the same cautions, tools, parts and steps are written out.
@@ -151,6 +153,8 @@ pub(super) fn sections(
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
     let mut stood = Vec::new();
+    // The verdicts stand on the whole sheet alone.
+    let linked = part.is_none() && !look.short;
     for (heading, all) in stages(made) {
         let of_stage = numbers_of(all);
         let printed = all
@@ -185,7 +189,7 @@ pub(super) fn sections(
             parts: parts(made, &tasks, look.units),
             stands: stands(made, first, part.is_none().then_some(&mut stood)),
             cautions,
-            tasks: written(made, &entries, (views, &numbers), look)?,
+            tasks: written(made, &entries, (views, &numbers), (look, linked))?,
         });
         pictures.append(&mut own);
     }
@@ -230,7 +234,7 @@ fn written(
     made: &Made<'_>,
     entries: &[&Entry],
     (views, numbers): (Vec<PieceView>, &BTreeMap<&str, usize>),
-    look: Look,
+    (look, linked): (Look, bool),
 ) -> Result<Value, DocumentError> {
     let mut text = String::new();
     let of_stage = entries.first().map_or(0, |entry| entry.number);
@@ -245,6 +249,7 @@ fn written(
                 let short = view.short.take();
                 short.unwrap_or_else(|| titled(made, (entry, task), look.units))
             });
+            view.place = linked.then(|| place(task)).flatten();
             view.numbered = entry.hold || task.stage == Stage::Raise;
             view.values = view.evidence.iter().any(|one| one.kind != "yes");
             view.says = view.alike.is_some()
@@ -275,6 +280,14 @@ fn written(
         )?;
     }
     Ok(engine::made(text))
+}
+
+/// The place of the connection that a task is for; none where it is for several.
+fn place(task: &Task) -> Option<String> {
+    match task.links.as_slice() {
+        [one] => Some(anchors::connection(one)),
+        _ => None,
+    }
 }
 
 /// Whether a printed task is a line for who knows the job; a hold point stands in full.

@@ -4,7 +4,7 @@ use crate::document::markup::body;
 
 fn of(markdown: &str) -> String {
     let mut html = String::new();
-    body(markdown, &[], &mut html).unwrap();
+    body(markdown, (&[], None), &mut html).unwrap();
     html
 }
 
