@@ -172,7 +172,7 @@ function fills(file, { top, right, bottom, left }) {
 
 /** What a stretch of a document begins with, and whether its pages are for the pillar. */
 function stretches() {
-  return [...document.querySelectorAll('main h2')].map((head) => ({ text: head.textContent.replace(/\s+/g, ''), pillar: /^raise-.*-side$/.test(head.id) }));
+  return [...document.querySelectorAll('main h2')].map((head) => ({ text: head.textContent.replace(/\s+/g, ''), pillar: /^raise-.*-side$/.test(head.id), large: document.querySelector('main.large') !== null }));
 }
 
 /** The printed file: its paper, sheets that carry nothing but their head and foot, how many there are and how full they are. */
@@ -195,7 +195,8 @@ function printed(pdf, sheet, heads, limit) {
   const empty = texts.flatMap((text, index) => (text.length < 3 ? [`sheet ${index + 1} of ${pages} is empty`] : []));
   // A page's first words tell which stretch begins on it; the page before it is that stretch's last.
   const begins = texts.map((text) => heads.find((head) => text.join('').startsWith(head.text)));
-  const front = begins.flatMap((head, index) => (head?.pillar && index % 2 === 1 ? [`sheet ${index + 1} is for the pillar and on a back side`] : []));
+  // At 14 pt throughout it is printed on one side.
+  const front = begins.flatMap((head, index) => (head?.pillar && !head.large && index % 2 === 1 ? [`sheet ${index + 1} is for the pillar and on a back side`] : []));
   const counts = texts.map((_, index) => !begins[index]?.pillar && index + 1 < pages && begins[index + 1] === undefined);
   const all = fills(file, sheet);
   const counted = all.filter((_, index) => counts[index]);

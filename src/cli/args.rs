@@ -307,7 +307,7 @@ pub(super) struct SheetArgs {
     /// A task in a line with its values, hold points in full: for who has done it often. What its steps and cautions say is left out
     #[arg(long)]
     pub(super) short: bool,
-    /// Print at 14 pt, for the wall
+    /// Print at 14 pt, for the wall: one side of the paper, so no back is left empty
     #[arg(long)]
     pub(super) large: bool,
     /// Let each verdict lead to its reasons in this file, which `reasons -o FILE` makes; a path from where the sheet lies

@@ -16,7 +16,11 @@ pub(super) fn eval(node: &Node, scope: &Scope) -> Result<Term, Reason> {
         Node::Term(term) => Ok(term.clone()),
         Node::Name(slot) => {
             let found = scope.at(*slot).cloned();
-            found.ok_or(Cow::Borrowed("it names something that is not there"))
+            found.ok_or(Cow::Borrowed(if scope.has_under(*slot) {
+                "it names a list of answers, not yes or no: one of them is `name.answer`"
+            } else {
+                "it names something that is not there"
+            }))
         }
         Node::Not(of) => Ok(Term::Flag(!holds(of, scope)?)),
         Node::Minus(of) => Ok(Term::Number(-number(of, scope)?)),

@@ -89,7 +89,7 @@ impl Scope {
 
     /// Takes a name and its fields away.
     fn remove(&mut self, root: Slot) {
-        if self.names.iter().any(|(slot, _)| slot.root == root.name) {
+        if self.has_under(root) {
             Arc::make_mut(&mut self.names).retain(|(slot, _)| slot.root != root.name);
         }
     }
@@ -122,7 +122,11 @@ impl Scope {
     /// Whether the name is there, or a field of it.
     #[must_use]
     pub fn has(&self, name: &str) -> bool {
-        let root = Slot::of(name);
+        self.has_under(Slot::of(name))
+    }
+
+    /// Whether the name of that number is there, or a field of it.
+    pub(super) fn has_under(&self, root: Slot) -> bool {
         self.names.iter().any(|(slot, _)| slot.root == root.name)
     }
 

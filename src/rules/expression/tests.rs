@@ -171,6 +171,10 @@ fn what_does_not_fit_is_refused_where_it_is_evaluated() {
         "it names something that is not there"
     );
     assert_eq!(
+        of("known").reason,
+        "it names a list of answers, not yes or no: one of them is `name.answer`"
+    );
+    assert_eq!(
         of("kind > 3").reason,
         "it reckons with a word instead of a number"
     );
