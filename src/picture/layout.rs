@@ -179,10 +179,9 @@ pub(super) fn callouts(
     } else {
         row - WORDS * 0.85
     };
-    // Two lines that cross are both shorter when they change places, so this comes to an end.
-    let mut again = true;
-    while again {
-        again = false;
+    // Two lines that cross are both shorter when they change places; of lines that no number can tell apart it must come to an end, too.
+    for _ in 0..places.len() {
+        let mut again = false;
         for one in 0..order.len() {
             for other in one + 1..order.len() {
                 let (Some(a), Some(b)) = (order.get(one), order.get(other)) else {
@@ -196,6 +195,9 @@ pub(super) fn callouts(
                     again = true;
                 }
             }
+        }
+        if !again {
+            break;
         }
     }
     let mut found = vec![((0.0, 0.0), Vec::new()); places.len()];

@@ -303,12 +303,14 @@ impl Vehicle<'_> {
             ),
         ];
         let (begin, end) = (-150.0, rear + 110.0);
-        let panes = ((begin - end) / 700.0).round().clamp(1.0, 3.0);
-        let pane = (begin - end) / panes;
+        let long = begin - end;
+        let panes = [300.0, 1050.0, 1750.0].map(|from| u32::from(long > from));
+        let panes: u32 = panes.into_iter().sum();
+        let pane = long / f64::from(panes.max(1));
         let short = self.bodies.len() > 1 || self.stays.is_some();
-        let mut left = begin;
-        while left - pane > end - 1.0 {
-            let slant = if left < begin { 0.0 } else { 300.0 };
+        for number in 0..panes {
+            let left = begin - pane * f64::from(number);
+            let slant = if number > 0 { 0.0 } else { 300.0 };
             let (right, sill, head) = (left - pane + 50.0, bonnet + 45.0, roof - 75.0);
             let glass = vec![
                 (left, sill),
@@ -318,7 +320,7 @@ impl Vehicle<'_> {
             ];
             lines.push((glass, Pen::Line));
             // No door behind the last post of a closed body.
-            if short || left - pane > end + 1.0 {
+            if short || number + 1 < panes {
                 let (post, handle) = (right - 25.0, sill - 130.0);
                 lines.push((vec![(post, sill), (post, 110.0)], Pen::Thin));
                 lines.push((
@@ -326,7 +328,6 @@ impl Vehicle<'_> {
                     Pen::Line,
                 ));
             }
-            left -= pane;
         }
         lines
     }
