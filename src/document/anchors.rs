@@ -7,7 +7,7 @@
 use std::borrow::Cow;
 
 /// What a link of ours begins with, behind its text.
-const OURS: [&str; 3] = ["(#=", "(#", "(^"];
+const OURS: [&str; 2] = ["(#", "(^"];
 
 /// Where a link leads, as its address in Markdown tells.
 #[derive(Debug, PartialEq, Eq)]
@@ -42,6 +42,7 @@ pub(super) fn task(number: usize) -> String {
     format!("task-{number}")
 }
 
+/// The place itself, without a word.
 pub(super) fn here(id: &str) -> String {
     format!("[](#={id})")
 }

@@ -80,11 +80,9 @@ impl Scope {
     ) {
         let root = Slot::of(name);
         self.remove(root);
-        let new = fields.into_iter();
-        let new = new.map(|(field, term)| (root.field(field.as_ref(), name), term.into()));
-        let names = Arc::make_mut(&mut self.names);
-        names.extend(new);
-        names.sort_by_key(|(slot, _)| *slot);
+        for (field, term) in fields {
+            self.put(root.field(field.as_ref(), name), term.into());
+        }
     }
 
     /// Takes a name and its fields away.
@@ -100,7 +98,6 @@ impl Scope {
         self.remove(root);
         let names = other.names.iter();
         let of_root = names.filter(|(slot, _)| slot.root == root.name).cloned();
-        let of_root: Vec<_> = of_root.collect();
         for (slot, term) in of_root {
             self.put(slot, term);
         }

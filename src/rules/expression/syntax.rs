@@ -42,25 +42,35 @@ pub enum Node {
 
 /// How one value stands to another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[allow(missing_docs)]
 pub enum Comparison {
+    /// `==`
     Equal,
+    /// `!=`
     Different,
+    /// `<`
     Less,
+    /// `<=`
     AtMost,
+    /// `>`
     More,
+    /// `>=`
     AtLeast,
+    /// `in` a list
     Among,
 }
 
 /// What is made of two numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[allow(missing_docs)]
 pub enum Arithmetic {
+    /// `+`
     Sum,
+    /// `-`
     Difference,
+    /// `*`
     Product,
+    /// `/`
     Quotient,
+    /// `**`
     Power,
 }
 

@@ -158,6 +158,16 @@ fn what_is_no_expression_is_refused_with_what_stands_there() {
     assert_eq!(refused.reason, "it is nested more than 60 deep");
 }
 
+/// Two choices can come to one name, as `8.8` and `8-8` do: the last one counts, and nothing stands there twice.
+#[test]
+fn a_field_given_twice_is_the_last_one() {
+    let mut scope = Scope::default();
+    scope.set_fields("class", [("a", 1.0), ("b", 2.0), ("a", 3.0)]);
+    assert_eq!(scope.number("class.a"), Some(3.0));
+    scope.set_fields("class", [("b", 4.0)]);
+    assert!(!scope.knows("class.a") && scope.has("class"));
+}
+
 #[test]
 fn what_does_not_fit_is_refused_where_it_is_evaluated() {
     let of = |text: &str| Expr::compile(text).unwrap().holds(&scope()).unwrap_err();
