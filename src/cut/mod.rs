@@ -15,7 +15,7 @@ pub use groups::Hung;
 pub use span::{Span, Working};
 
 use self::span::Ground;
-use crate::job::{CHASSIS, Fixing, Job, Measurements, PartId, Point, Side};
+use crate::job::{CHASSIS, Fixing, Job, Measurements, Mount, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
 use crate::rules::{Area, Rules};
 
@@ -30,7 +30,12 @@ pub struct Cut {
     pub bodies: BTreeMap<PartId, Body>,
     /// Every link, mount and bridging part, by id.
     pub links: BTreeMap<String, CutLink>,
+    /// Corners of the box round every known place.
+    corners: Vec<Point>,
 }
+
+/// What a mount's id as a connection begins with.
+pub(crate) const MOUNT: &str = "mount-";
 
 /// What a [`CutLink`] stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -99,21 +104,10 @@ impl CutLink {
 /// Cuts the vehicle, with the consequences of the lift among its links; problems (a floating part, two things of one id) go to the report.
 pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let parts = groups::groups(job, report);
-    let mut bodies = BTreeMap::new();
-    for raise in &job.lift.raise {
-        if let Some(body) = Body::new(job, raise, report) {
-            bodies.insert(raise.group.clone(), body);
-        }
-    }
+    let bodies = bodies(job, report);
     whole(job, &parts, report);
     let corners = corners(job);
-    let ground = Ground {
-        hung: &parts,
-        bodies: &bodies,
-        order: job.lift.raise.iter().map(|raise| &raise.group).collect(),
-        corners: &corners,
-        wheels_hang: job.vehicle.wheels_hang,
-    };
+    let ground = Ground::new(job, (&parts, &bodies, &corners));
     let mut links = BTreeMap::new();
     let all = links_of(job, &ground).chain(mounts_of(job, &ground));
     let all = all.chain(bridges_of(job, &parts, &ground));
@@ -138,7 +132,48 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
         parts,
         bodies,
         links,
+        corners,
     }
+}
+
+impl Cut {
+    /// Cuts one link anew for a job that differs in nothing but the height of its blocks, and so in how its bodies stand; problems with
+    /// that link go to the report.
+    pub fn again(
+        &mut self,
+        (job, rules): (&Job, &Rules),
+        bodies: &BTreeMap<PartId, Body>,
+        id: &str,
+        report: &mut Report,
+    ) {
+        let ground = Ground::new(job, (&self.parts, bodies, &self.corners));
+        let Some(link) = self.links.get_mut(id) else {
+            return;
+        };
+        let part = |part: &PartId| Fixing::of(part, None);
+        let mount = || job.mounts.get(id.strip_prefix(MOUNT)?);
+        link.spans = match link.origin {
+            Origin::Link => job.links.get(id).map(|link| spans(&link.fixings, &ground)),
+            Origin::Mount => mount().map(|mount| mount_spans(mount, &ground)),
+            Origin::Bridge => {
+                let fixings: Vec<Fixing> = link.fixings.iter().map(part).collect();
+                Some(spans(&fixings, &ground))
+            }
+            Origin::Consequence => Some(consequence_spans(job, bodies)),
+        }
+        .unwrap_or_default();
+        agree::check(job, rules, link, report);
+    }
+}
+
+/// The raised bodies on their blocks; one that cannot stand so goes to the report.
+pub fn bodies(job: &Job, report: &mut Report) -> BTreeMap<PartId, Body> {
+    let raises = job.lift.raise.iter();
+    let bodies = raises.filter_map(|raise| {
+        let body = Body::new(job, raise, report)?;
+        Some((raise.group.clone(), body))
+    });
+    bodies.collect()
 }
 
 /// What is fixed to a part that rides with nothing known would seem to stay where it is. Wherever that is not told already, it is here, so
@@ -191,16 +226,8 @@ fn mounts_of<'a>(
     ground: &'a Ground<'_>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
     job.mounts.iter().map(|(id, mount)| {
-        let fixing = |part: &str| Fixing {
-            part: part.to_owned(),
-            at: Some(mount.at),
-        };
-        let fixings = [fixing(CHASSIS), fixing(&mount.group)];
-        let mut spans = spans(&fixings, ground);
-        for span in &mut spans {
-            span.rise = mount.spacer;
-            span.apart = None;
-        }
+        let fixings = mount_fixings(mount);
+        let spans = mount_spans(mount, ground);
         let cut = CutLink {
             origin: Origin::Mount,
             class: Some(mount.class.clone()),
@@ -217,8 +244,21 @@ fn mounts_of<'a>(
             measured: mount.measured.clone(),
             by_span: BTreeMap::new(),
         };
-        (format!("mount-{id}"), cut)
+        (format!("{MOUNT}{id}"), cut)
     })
+}
+
+fn mount_fixings(mount: &Mount) -> [Fixing; 2] {
+    [CHASSIS, &mount.group].map(|part| Fixing::of(part, Some(mount.at)))
+}
+
+fn mount_spans(mount: &Mount, ground: &Ground<'_>) -> Vec<Span> {
+    let mut spans = spans(&mount_fixings(mount), ground);
+    for span in &mut spans {
+        span.rise = mount.spacer;
+        span.apart = None;
+    }
+    spans
 }
 
 /// A mount is worked on from its own side of the vehicle.
@@ -242,10 +282,7 @@ fn bridges_of<'a>(
         .iter()
         .filter(|(id, _)| hung.get(*id).is_some_and(|hung| hung.bridges));
     bridges.map(|(id, part)| {
-        let fixing = |part: &PartId| Fixing {
-            part: part.clone(),
-            at: None,
-        };
+        let fixing = |part: &PartId| Fixing::of(part, None);
         let fixings: Vec<Fixing> = part.fixed_to.iter().map(fixing).collect();
         let spans = spans(&fixings, ground);
         let cut = CutLink {
@@ -271,13 +308,6 @@ fn consequences_of<'a>(
     rules: &'a Rules,
     bodies: &'a BTreeMap<PartId, Body>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
-    let rise = bodies.values().map(|body| body.highest).fold(0.0, f64::max);
-    let body = job
-        .lift
-        .raise
-        .first()
-        .map(|raise| raise.group.clone())
-        .unwrap_or_default();
     rules.consequences.keys().map(move |id| {
         let measured = job.consequences.get(id).cloned().unwrap_or_default();
         let cut = CutLink {
@@ -285,8 +315,8 @@ fn consequences_of<'a>(
             class: Some(id.clone()),
             title: None,
             path: Path::root().key("consequences").key(id.as_str()),
-            fixings: vec![CHASSIS.to_owned(), body.clone()],
-            spans: vec![Span::of_height(CHASSIS, &body, rise)],
+            fixings: vec![CHASSIS.to_owned(), first_raised(job)],
+            spans: consequence_spans(job, bodies),
             held_known: true,
             area: None,
             raised_with: None,
@@ -295,6 +325,17 @@ fn consequences_of<'a>(
         };
         (id.clone(), cut)
     })
+}
+
+/// The body that goes up first.
+fn first_raised(job: &Job) -> PartId {
+    let first = job.lift.raise.first();
+    first.map(|raise| raise.group.clone()).unwrap_or_default()
+}
+
+fn consequence_spans(job: &Job, bodies: &BTreeMap<PartId, Body>) -> Vec<Span> {
+    let rise = bodies.values().map(|body| body.highest).fold(0.0, f64::max);
+    vec![Span::of_height(CHASSIS, &first_raised(job), rise)]
 }
 
 fn spans(fixings: &[Fixing], ground: &Ground<'_>) -> Vec<Span> {

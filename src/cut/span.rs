@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::bodies::{Body, Pose, SAME};
 use super::groups::Hung;
-use crate::job::{Fixing, PartId, Point};
+use crate::job::{Fixing, Job, PartId, Point};
 
 /// One stretch of a link.
 #[derive(Debug, Clone)]
@@ -131,7 +131,24 @@ pub(super) struct Ground<'a> {
     pub(super) wheels_hang: bool,
 }
 
-impl Ground<'_> {
+impl<'a> Ground<'a> {
+    pub(super) fn new(
+        job: &'a Job,
+        (hung, bodies, corners): (
+            &'a BTreeMap<PartId, Hung>,
+            &'a BTreeMap<PartId, Body>,
+            &'a [Point],
+        ),
+    ) -> Self {
+        Self {
+            hung,
+            bodies,
+            order: job.lift.raise.iter().map(|raise| &raise.group).collect(),
+            corners,
+            wheels_hang: job.vehicle.wheels_hang,
+        }
+    }
+
     /// The span between two neighbouring fixings.
     pub(super) fn span(&self, from: &Fixing, to: &Fixing) -> Span {
         // A part that is not there is reported by the cut, and nothing is made of it then.

@@ -1,8 +1,11 @@
 //! Each connection over the range of heights, as stretches of one verdict.
 //!
-//! The range is walked in steps of 1 mm, and every change is narrowed by halving. What two steps enclose may change and change
-//! back unseen; the calculations' own limits are the cross-check. A break stands at the last height that is still right for the
-//! lighter verdict, so that it errs to the safe side, by no more than [`CLOSE`].
+//! The range is looked at in stretches of [`STRETCH`] steps of 1 mm. One whose ends stand alike, for the same reason, is taken to be alike
+//! throughout; every other is halved until the step is found, and there the change is narrowed. What a stretch encloses may change and
+//! change back unseen; the calculations' own limits and a walk over single steps in the tests are the cross-checks. A break stands at the
+//! last height that is still right for the lighter verdict, so that it errs to the safe side, by no more than [`CLOSE`].
+
+use std::collections::BTreeMap;
 
 use super::ground::Grounds;
 use crate::assess::{Assessed, stretches};
@@ -10,6 +13,8 @@ use crate::rules::{Area, Verdict};
 
 /// The step of the walk, mm.
 const STEP: f64 = 1.0;
+/// The steps that are taken to be alike when the first and the last are.
+const STRETCH: usize = 5;
 /// How close a change is narrowed down, mm; finer than a block can be made.
 const CLOSE: f64 = 0.001;
 
@@ -144,11 +149,15 @@ pub(super) fn bars(grounds: &mut Grounds<'_>, range: (f64, f64)) -> Vec<Bars> {
 
 /// One link over the range.
 pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, range: (f64, f64)) -> Vec<Bar> {
-    let at = |height: f64| {
+    let mut at = |height: f64| {
         let standing = grounds.standing(id, height);
         standing.unwrap_or_else(|| Standing::unknown("it does not concern this vehicle".to_owned()))
     };
-    let found = stretches(range, (STEP, CLOSE), at);
+    let mut seen = on_steps(range, &mut at);
+    let found = stretches(range, (STEP, CLOSE), |height| {
+        let seen = seen.entry(height.to_bits());
+        seen.or_insert_with(|| at(height)).clone()
+    });
     let mut bars: Vec<Bar> = Vec::new();
     for (least, most, standing) in found {
         let mut from = least;
@@ -167,4 +176,90 @@ pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, range: (f64, f64)) -> Vec<
         });
     }
     bars
+}
+
+/// How a link stands at every step of the range, by the bits of the height.
+fn on_steps(
+    (from, to): (f64, f64),
+    at: &mut impl FnMut(f64) -> Standing,
+) -> BTreeMap<u64, Standing> {
+    let steps = std::iter::successors(Some(from), |step| {
+        (*step < to).then(|| (step + STEP).min(to))
+    });
+    let steps: Vec<f64> = steps.collect();
+    let mut seen = BTreeMap::new();
+    // Neighbours share a step, which is looked at once.
+    let stretches = (0..steps.len()).step_by(STRETCH).filter_map(|first| {
+        let end = steps.len().min(first + STRETCH + 1);
+        steps.get(first..end)
+    });
+    let mut open: Vec<&[f64]> = stretches.collect();
+    while let Some(stretch) = open.pop() {
+        let [first, within @ .., last] = stretch else {
+            if let [only] = stretch {
+                seen.entry(only.to_bits()).or_insert_with(|| at(*only));
+            }
+            continue;
+        };
+        let [low, high] = [first, last].map(|step| {
+            let standing = seen.entry(step.to_bits()).or_insert_with(|| at(*step));
+            standing.clone()
+        });
+        if low == high && low.decided_by == high.decided_by {
+            seen.extend(within.iter().map(|step| (step.to_bits(), low.clone())));
+        } else if !within.is_empty() {
+            let middle = stretch.len() / 2;
+            open.extend(
+                [stretch.get(..=middle), stretch.get(middle..)]
+                    .into_iter()
+                    .flatten(),
+            );
+        }
+    }
+    seen
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::{BTreeMap, BTreeSet};
+    use std::path::Path;
+
+    use super::*;
+    use crate::job;
+    use crate::report::Report;
+    use crate::rules::{self, Files, Wanted};
+    use crate::source::Source;
+
+    /// What was taken to be alike is judged here one by one: of each link every seventh step, of neighbours different ones.
+    #[test]
+    fn what_was_not_looked_at_is_as_a_plain_walk_finds_it() {
+        let files = Files::overlaid(BTreeMap::new(), true);
+        let classes = files.class_ids();
+        let wanted = Wanted {
+            classes: classes.iter().map(String::as_str).collect(),
+            regions: BTreeSet::new(),
+        };
+        let mut report = Report::new();
+        let rules = rules::load(&files, &wanted, &mut report);
+        for path in [
+            "rules/demo/forestry-crew.yaml",
+            "tests/cases/jobs/bare-wagon.yaml",
+            "tests/cases/jobs/sixty-links.yaml",
+        ] {
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+            let source = Source::read(&path).unwrap();
+            let job = job::read(&source, true, &mut report).unwrap();
+            let mut grounds = Grounds::new(&job, &rules);
+            for (number, link) in bars(&mut grounds, (0.0, 75.0)).iter().enumerate() {
+                for step in (0..=75).skip(number % 7).step_by(7) {
+                    let height = f64::from(step);
+                    let plain = grounds.standing(&link.id, height).unwrap();
+                    let mut here = link.bars.iter();
+                    let alike = here
+                        .any(|bar| (bar.from..=bar.to).contains(&height) && bar.standing == plain);
+                    assert!(alike, "{} at {height} mm is {plain:?}", link.id);
+                }
+            }
+        }
+    }
 }

@@ -1,28 +1,33 @@
-//! The job at one height: blocks of that height under every mount, the vehicle cut anew.
+//! The job at one height: blocks of that height under every mount.
 //!
-//! Takes a job; gives it at any height, and how each link stands there. Every height is cut once, since many links are looked at
-//! on the same one.
+//! Takes a job; gives it at any height, and how each link stands there. How the bodies stand is worked out once a height, since many links
+//! are looked at on the same one.
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
 
 use super::bars::Standing;
+use super::totals::Totals;
 use super::{SAME, bars};
-use crate::assess::{self, Basis};
-use crate::cut::{self, Cut};
-use crate::job::Job;
+use crate::assess::{self, Assessed, Basis};
+use crate::cut::{self, Body, Cut};
+use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
 use crate::report::{Problem, Report, Severity};
 use crate::rules::Rules;
 
-/// The job with blocks of another height. A block that is higher or lower than the others stays so by as much, and never below 0.
+/// Puts blocks of another height under a job. A block that is higher or lower than the others stays so by as much, and never below 0.
+fn put_at(job: &mut Job, as_given: &Job, height: f64) {
+    let usual = as_given.lift.spacer;
+    job.lift.spacer = Quantity::exact(height, usual.unit);
+    for (mount, given) in job.mounts.values_mut().zip(as_given.mounts.values()) {
+        mount.spacer = (given.spacer - usual.value + height).max(0.0);
+    }
+}
+
+/// The job with blocks of another height.
 pub(super) fn job_at(job: &Job, height: f64) -> Job {
     let mut other = job.clone();
-    let usual = job.lift.spacer;
-    other.lift.spacer = Quantity::exact(height, usual.unit);
-    for mount in other.mounts.values_mut() {
-        mount.spacer = (mount.spacer - usual.value + height).max(0.0);
-    }
+    put_at(&mut other, job, height);
     other
 }
 
@@ -41,39 +46,36 @@ pub(super) fn reasons(report: &Report) -> Vec<String> {
     errors.map(|problem| problem.message.clone()).collect()
 }
 
-/// The job at one height.
+/// How the bodies stand at one height.
 struct Ground {
-    job: Job,
-    cut: Cut,
+    bodies: BTreeMap<PartId, Body>,
     basis: Basis,
-    /// Why the vehicle cannot be cut at this height.
+    /// Why they cannot stand so.
     problem: Option<String>,
 }
 
 impl Ground {
-    fn new(job: &Job, rules: &Rules, height: f64) -> Self {
-        let job = job_at(job, height);
+    fn new(job: &Job, rules: &Rules) -> Self {
         let mut report = Report::new();
-        let cut = cut::cut(&job, rules, &mut report);
-        let basis = Basis::new(&job, rules);
+        let bodies = cut::bodies(job, &mut report);
         Self {
-            job,
-            cut,
-            basis,
+            bodies,
+            basis: Basis::new(job, rules),
             problem: reasons(&report).into_iter().next(),
         }
     }
 }
 
-/// How many heights between whole millimetres are kept: links that break at one height are narrowed one after the other.
-const BETWEEN: usize = 48;
-
-/// The job at every whole millimetre looked at so far, and at the last few heights between.
+/// The job at any height: what hangs on what is found once, and of the vehicle that one link alone is cut anew that is looked at.
 pub(super) struct Grounds<'a> {
     pub(super) job: &'a Job,
     pub(super) rules: &'a Rules,
-    whole: BTreeMap<u64, Rc<Ground>>,
-    between: BTreeMap<u64, Rc<Ground>>,
+    /// The job with blocks of the height that was looked at last.
+    moved: Job,
+    cut: Cut,
+    at: BTreeMap<u64, Ground>,
+    /// How links stand at heights that were planned.
+    planned: BTreeMap<u64, BTreeMap<String, Standing>>,
 }
 
 impl<'a> Grounds<'a> {
@@ -81,48 +83,62 @@ impl<'a> Grounds<'a> {
         Self {
             job,
             rules,
-            whole: BTreeMap::new(),
-            between: BTreeMap::new(),
+            moved: job.clone(),
+            // What is wrong with it was told before anything was asked about other heights.
+            cut: cut::cut(job, rules, &mut Report::new()),
+            at: BTreeMap::new(),
+            planned: BTreeMap::new(),
         }
     }
 
-    fn at(&mut self, height: f64) -> Rc<Ground> {
-        let (job, rules) = (self.job, self.rules);
-        let kept = if height.fract() == 0.0 {
-            &mut self.whole
-        } else {
-            if self.between.len() >= BETWEEN {
-                self.between.clear();
-            }
-            &mut self.between
-        };
-        let ground = kept.entry(height.to_bits());
-        let ground = ground.or_insert_with(|| Rc::new(Ground::new(job, rules, height)));
-        Rc::clone(ground)
+    /// Takes over how the links stand at a height that was planned.
+    pub(super) fn planned(&mut self, height: f64, totals: &Totals) {
+        let links = totals.links.iter();
+        let links = links.map(|(id, (_, standing))| (id.clone(), standing.clone()));
+        self.planned.insert(height.to_bits(), links.collect());
     }
 
     /// How a link stands at a height; none where it does not concern this vehicle.
     pub(super) fn standing(&mut self, id: &str, height: f64) -> Option<Standing> {
-        let ground = self.at(height);
-        if let Some(problem) = &ground.problem {
-            return Some(Standing::unknown(problem.clone()));
+        match self.planned.get(&height.to_bits()) {
+            Some(links) => links.get(id).cloned(),
+            None => self.judged(id, height, bars::standing, Standing::unknown),
         }
-        let mut report = Report::new();
-        let stage = (&ground.job, self.rules, &ground.cut, &ground.basis);
-        let assessed = assess::assess_one(stage, id, &mut report);
-        if let Some(problem) = reasons(&report).into_iter().next() {
-            return Some(Standing::unknown(problem));
-        }
-        assessed.map(|assessed| bars::standing(&assessed))
     }
 
     /// Every link, with its title and area, as they are at any height.
     pub(super) fn links(&mut self, height: f64) -> Vec<bars::Named> {
-        let ground = self.at(height);
+        let ids: Vec<String> = self.cut.links.keys().cloned().collect();
+        let named = |id: &String| {
+            let named = |assessed: &Assessed<'_>| Some(bars::named(assessed));
+            self.judged(id, height, named, |_| None).flatten()
+        };
+        ids.iter().filter_map(named).collect()
+    }
+
+    /// What is made of a link as it is judged at a height, or of the problem with it there; none where it does not concern this vehicle.
+    fn judged<T>(
+        &mut self,
+        id: &str,
+        height: f64,
+        made: impl FnOnce(&Assessed<'_>) -> T,
+        refused: impl FnOnce(String) -> T,
+    ) -> Option<T> {
+        let rules = self.rules;
+        put_at(&mut self.moved, self.job, height);
+        let ground = self.at.entry(height.to_bits());
+        let ground = ground.or_insert_with(|| Ground::new(&self.moved, rules));
+        if let Some(problem) = &ground.problem {
+            return Some(refused(problem.clone()));
+        }
         let mut report = Report::new();
-        let stage = (&ground.job, self.rules, &ground.cut, &ground.basis);
-        let ids = ground.cut.links.keys();
-        let assessed = ids.filter_map(|id| assess::assess_one(stage, id, &mut report));
-        assessed.map(|assessed| bars::named(&assessed)).collect()
+        self.cut
+            .again((&self.moved, rules), &ground.bodies, id, &mut report);
+        let stage = (&self.moved, rules, &self.cut, &ground.basis);
+        let assessed = assess::assess_one(stage, id, &mut report);
+        match reasons(&report).into_iter().next() {
+            Some(problem) => Some(refused(problem)),
+            None => assessed.as_ref().map(made),
+        }
     }
 }

@@ -76,12 +76,18 @@ pub fn heights(job: &Job, rules: &Rules, asked: Asked) -> Heights {
     let needs = tyre.as_ref().and_then(|tyre| tyre.height);
     let own = job.lift.spacer.value;
     let heights = asked.heights(own, needs).into_iter();
+    let heights: Vec<Height> = heights
+        .map(|height| totals::at(&fitted, rules, height))
+        .collect();
+    for height in &heights {
+        if let Ok(totals) = &height.planned {
+            grounds.planned(height.height, totals);
+        }
+    }
     Heights {
         own,
         links: bars::bars(&mut grounds, (asked.from, asked.to)),
-        heights: heights
-            .map(|height| totals::at(&fitted, rules, height))
-            .collect(),
+        heights,
         tyre,
         own_blocks: ground::own_blocks(job),
         asked,

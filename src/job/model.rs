@@ -246,6 +246,14 @@ pub struct Fixing {
     pub at: Option<Point>,
 }
 
+impl Fixing {
+    /// A fixing to a part.
+    pub(crate) fn of(part: &str, at: Option<Point>) -> Self {
+        let part = part.to_owned();
+        Self { part, at }
+    }
+}
+
 /// A person who works on the job.
 #[derive(Debug, Clone)]
 pub struct Person {

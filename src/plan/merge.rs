@@ -4,8 +4,9 @@
 //! puts the blocks of a side in at one go, and a sheet with the same page for each of twelve bolts is not read.
 
 use super::draft::Draft;
-use super::states::{MOUNT, Steps};
+use super::states::Steps;
 use super::task::Evidence;
+use crate::cut::MOUNT;
 use crate::quantity::Unit;
 use crate::text::{Text, clean};
 

@@ -6,36 +6,50 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
-use super::states::{Courses, Steps};
+use super::states::{Courses, Steps, shut_out};
 use super::task::{TaskId, Wait};
-use crate::rules::Spot;
+use crate::rules::{Course, Spot};
 
 /// Walks through the order of work.
 pub(super) fn set(drafts: &mut [Draft], courses: &Courses<'_>) {
-    let mut stands: BTreeMap<String, usize> = BTreeMap::new();
+    // A thousand connections have states of their own, by which nobody is shut out.
+    let mut stands: BTreeMap<String, (&Course, usize)> = BTreeMap::new();
+    let (mut shut, mut overnight) = (BTreeSet::new(), true);
     let mut makers: BTreeMap<(String, usize), Vec<TaskId>> = BTreeMap::new();
     for draft in drafts {
-        let now = stands.iter().map(|(instance, step)| (instance, *step));
-        let made = draft.makes.iter().map(|one| (&one.instance, one.to));
-        let shut = now
-            .chain(made)
-            .flat_map(|(instance, step)| courses.shut_out(instance, step));
-        let places: BTreeSet<Spot> = shut.chain(draft.task.shuts_out.iter().copied()).collect();
+        let mut places: BTreeSet<Spot> = shut.clone();
+        places.extend(draft.task.shuts_out.iter().copied());
         let attended = steps(draft).any(|one| courses.attended(one));
-        draft.task.shuts_out = places.into_iter().collect();
         draft.task.attended |= attended;
         draft.task.waits = waits(draft, courses, &makers);
+        let mut moved = false;
         for one in &draft.makes {
-            // A thousand connections have states of their own, by which nobody is shut out.
-            if courses.keeps_people(&one.instance) {
-                let stand = stands.entry(one.instance.clone()).or_default();
-                *stand = one.to.max(*stand);
+            let Some(course) = courses.of(&one.instance) else {
+                continue;
+            };
+            places.extend(shut_out(course, one.to));
+            if !course.shuts_out.is_empty() || course.not_overnight.is_some() {
+                let stand = stands.entry(one.instance.clone()).or_insert((course, 0));
+                stand.1 = one.to.max(stand.1);
+                moved = true;
             }
-            let of = makers.entry((one.instance.clone(), one.to)).or_default();
-            of.push(draft.task.id.clone());
+            if course.waits.contains_key(&one.to) {
+                let of = makers.entry((one.instance.clone(), one.to)).or_default();
+                of.push(draft.task.id.clone());
+            }
         }
-        let mut all = stands.iter();
-        draft.task.overnight = !all.any(|(instance, step)| courses.not_overnight(instance, *step));
+        if moved {
+            let now = || stands.values();
+            shut = now()
+                .flat_map(|(course, step)| shut_out(course, *step))
+                .collect();
+            overnight = !now().any(|(course, step)| {
+                let run = course.not_overnight;
+                run.is_some_and(|(from, to)| (from..=to).contains(step))
+            });
+        }
+        draft.task.shuts_out = places.into_iter().collect();
+        draft.task.overnight = overnight;
     }
 }
 

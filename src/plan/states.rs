@@ -10,6 +10,7 @@ use serde::Serialize;
 use super::draft::Draft;
 use super::slots::Slot;
 use super::task::Task;
+use crate::cut::MOUNT;
 use crate::job::{Job, Mount, Raise};
 use crate::report::{Code, Place, Problem, Report, unknown_help};
 use crate::rules::{Course, Moment, Of, Rules, Spot, Wait};
@@ -22,8 +23,6 @@ pub(super) const RELEASED: &str = "released";
 pub(super) const CLOSED: &str = "closed";
 /// What the course of a connection is called; its tasks make it without saying so.
 pub(super) const LINK: &str = "link ";
-/// What a mount's id as a connection begins with.
-pub(super) const MOUNT: &str = "mount-";
 /// Written behind a state's name where a task means the side that it is not done on.
 const OTHER_SIDE: &str = " of the other side";
 
@@ -224,59 +223,29 @@ impl<'a> Courses<'a> {
 
     /// The state that an instance is of; the longest name that it begins with.
     fn course(&self, instance: &str) -> Option<(&'a String, &'a Course)> {
-        let of = |name: &&String| {
-            let rest = instance.strip_prefix(name.as_str());
-            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
-        };
-        let name = self.rules.keys().filter(of).max_by_key(|name| name.len())?;
-        self.rules.get_key_value(name)
+        let ends = instance.rmatch_indices(' ').map(|(end, _)| end);
+        let mut ends = std::iter::once(instance.len()).chain(ends);
+        ends.find_map(|end| self.rules.get_key_value(instance.get(..end)?))
     }
 
     /// The course of an instance of the rules' states.
-    fn of(&self, instance: &str) -> Option<&'a Course> {
+    pub(super) fn of(&self, instance: &str) -> Option<&'a Course> {
         self.course(instance).map(|(_, course)| course)
-    }
-
-    /// Whether some step of an instance shuts people out of places, or is not left overnight.
-    pub(super) fn keeps_people(&self, instance: &str) -> bool {
-        let keeps =
-            |course: &Course| !course.shuts_out.is_empty() || course.not_overnight.is_some();
-        self.of(instance).is_some_and(keeps)
-    }
-
-    /// The places that everybody is shut out of while an instance stands at a step.
-    pub(super) fn shut_out(
-        &self,
-        instance: &str,
-        step: usize,
-    ) -> impl Iterator<Item = Spot> + use<'a> {
-        let shuts = self.of(instance).map(|course| course.shuts_out.iter());
-        let shuts = shuts.into_iter().flatten();
-        shuts
-            .filter(move |((from, to), _)| (*from..=*to).contains(&step))
-            .flat_map(|(_, places)| places.iter().copied())
     }
 
     /// Whether nobody is in a place at a moment of the check.
     pub(super) fn shuts_out(&self, moment: Moment, place: Spot) -> bool {
-        let held = self.at(moment);
-        let mut held = held.iter().filter_map(|(state, run)| {
-            let step = self.of(state)?.step(run)?;
-            Some(self.shut_out(state, step))
-        });
-        held.any(|mut shut| shut.any(|one| one == place))
+        self.at(moment).iter().any(|(state, run)| {
+            let course = self.of(state);
+            let step = course.and_then(|course| Some((course, course.step(run)?)));
+            step.is_some_and(|(course, step)| shut_out(course, step).any(|one| one == place))
+        })
     }
 
     /// Whether somebody stays with the vehicle at such steps.
     pub(super) fn attended(&self, steps: &Steps) -> bool {
         let run = self.of(&steps.instance).and_then(|course| course.attended);
         run.is_some_and(|(from, to)| from <= steps.from && steps.to <= to)
-    }
-
-    /// Whether the vehicle is not left overnight while an instance stands at a step.
-    pub(super) fn not_overnight(&self, instance: &str, step: usize) -> bool {
-        let run = self.of(instance).and_then(|course| course.not_overnight);
-        run.is_some_and(|(from, to)| (from..=to).contains(&step))
     }
 
     /// The time that passes before a step may be relied on.
@@ -293,35 +262,41 @@ impl<'a> Courses<'a> {
             .iter()
             .flat_map(|draft| draft.makes.iter().chain(&draft.during));
         for steps in steps {
-            let (name, made): (&str, State) = match self.course(&steps.instance) {
-                Some((name, course)) => (
-                    name,
-                    State {
-                        course: course.steps.clone(),
-                        hand_over: course.steps.get(course.hand_over).cloned(),
-                        instances: BTreeSet::new(),
-                        not_overnight: slice(course, course.not_overnight),
-                        of: course.of.word(),
-                        shuts_out: shuts_out(course),
-                    },
-                ),
-                None => (
-                    "link",
-                    State {
-                        course: OF_LINK.map(ToOwned::to_owned).into(),
-                        hand_over: None,
-                        instances: BTreeSet::new(),
-                        not_overnight: Vec::new(),
-                        of: "link",
-                        shuts_out: BTreeMap::new(),
-                    },
-                ),
-            };
-            let state = told.entry(name.to_owned()).or_insert(made);
-            state.instances.insert(steps.instance.clone());
+            let found = self.course(&steps.instance);
+            let name = found.map_or("link", |(name, _)| name);
+            if !told.contains_key(name) {
+                told.insert(name.to_owned(), State::of(found.map(|(_, course)| course)));
+            }
+            if let Some(state) = told.get_mut(name) {
+                state.instances.insert(steps.instance.clone());
+            }
         }
         told
     }
+}
+
+impl State {
+    /// A state of that course, or of a connection's own.
+    fn of(course: Option<&Course>) -> Self {
+        Self {
+            course: course.map_or(OF_LINK.map(ToOwned::to_owned).into(), |course| {
+                course.steps.clone()
+            }),
+            hand_over: course.and_then(|course| course.steps.get(course.hand_over).cloned()),
+            instances: BTreeSet::new(),
+            not_overnight: course
+                .map_or_else(Vec::new, |course| slice(course, course.not_overnight)),
+            of: course.map_or("link", |course| course.of.word()),
+            shuts_out: course.map_or_else(BTreeMap::new, shuts_out),
+        }
+    }
+}
+
+/// The places that everybody is shut out of while a course stands at a step.
+pub(super) fn shut_out(course: &Course, step: usize) -> impl Iterator<Item = Spot> {
+    let shuts = course.shuts_out.iter();
+    let shuts = shuts.filter(move |((from, to), _)| (*from..=*to).contains(&step));
+    shuts.flat_map(|(_, places)| places.iter().copied())
 }
 
 /// The steps of a run.

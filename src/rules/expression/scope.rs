@@ -4,42 +4,71 @@
 //! those, so that copying one and finding a name in it costs little. What a scope is evaluated for is left to the expressions.
 
 use std::collections::HashMap;
+use std::ops::Range;
 use std::sync::{Arc, LazyLock, PoisonError, RwLock};
 
 use super::term::Term;
 
-static SLOTS: LazyLock<RwLock<HashMap<Box<str>, Slot>>> = LazyLock::new(RwLock::default);
+/// Every name so far.
+#[derive(Default)]
+struct Known {
+    roots: HashMap<Box<str>, u32>,
+    /// The fields of each, by its number.
+    fields: Vec<HashMap<Box<str>, u32>>,
+    /// The number of the next field.
+    next: u32,
+}
 
-/// The number of a name, and that of the name of which it is a field: its own where it is no field.
+static KNOWN: LazyLock<RwLock<Known>> = LazyLock::new(RwLock::default);
+
+/// The number of a name, and before it that of the name of which it is a field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Slot {
-    name: u32,
     root: u32,
+    /// 0 for the name itself.
+    field: u32,
 }
 
 impl Slot {
     /// The number of a name, dotted where it is a field: the same whenever it is asked for.
     #[must_use]
     pub fn of(name: &str) -> Self {
-        let known = SLOTS.read().unwrap_or_else(PoisonError::into_inner);
-        if let Some(slot) = known.get(name) {
-            return *slot;
-        }
-        drop(known);
-        let root = name.split_once('.').map(|(root, _)| Self::of(root).name);
-        let mut known = SLOTS.write().unwrap_or_else(PoisonError::into_inner);
-        let next = u32::try_from(known.len()).unwrap_or(u32::MAX);
-        let slot = Self {
-            name: next,
-            root: root.unwrap_or(next),
+        let (root, field) = match name.split_once('.') {
+            Some((root, field)) => (root, Some(field)),
+            None => (name, None),
         };
-        *known.entry(name.into()).or_insert(slot)
+        let root = Self::root(root);
+        field.map_or(root, |field| root.field(field))
     }
 
-    fn field(self, field: &str, root: &str) -> Self {
-        let slot = Self::of(&[root, field].join("."));
-        debug_assert_eq!(slot.root, self.name);
-        slot
+    fn root(name: &str) -> Self {
+        let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(&root) = known.roots.get(name) {
+            return Self { root, field: 0 };
+        }
+        drop(known);
+        let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+        let next = u32::try_from(known.fields.len()).unwrap_or(u32::MAX);
+        let root = *known.roots.entry(name.into()).or_insert(next);
+        if root == next {
+            known.fields.push(HashMap::new());
+        }
+        Self { root, field: 0 }
+    }
+
+    fn field(self, field: &str) -> Self {
+        let of = |known: &Known| known.fields.get(self.root as usize)?.get(field).copied();
+        let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(field) = of(&known) {
+            return Self { field, ..self };
+        }
+        drop(known);
+        let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+        known.next += 1;
+        let next = known.next;
+        let fields = known.fields.get_mut(self.root as usize);
+        let field = fields.map_or(next, |fields| *fields.entry(field.into()).or_insert(next));
+        Self { field, ..self }
     }
 }
 
@@ -79,28 +108,43 @@ impl Scope {
         fields: impl IntoIterator<Item = (F, T)>,
     ) {
         let root = Slot::of(name);
-        self.remove(root);
-        for (field, term) in fields {
-            self.put(root.field(field.as_ref(), name), term.into());
-        }
-    }
-
-    /// Takes a name and its fields away.
-    fn remove(&mut self, root: Slot) {
-        if self.has_under(root) {
-            Arc::make_mut(&mut self.names).retain(|(slot, _)| slot.root != root.name);
-        }
+        let fields = fields.into_iter();
+        let fields = fields.map(|(field, term)| (root.field(field.as_ref()), term.into()));
+        let mut fields: Vec<(Slot, Term)> = fields.collect();
+        fields.sort_by_key(|(slot, _)| *slot);
+        // Of one that is given twice, the last counts.
+        fields.dedup_by(|later, kept| {
+            let same = later.0 == kept.0;
+            if same {
+                std::mem::swap(later, kept);
+            }
+            same
+        });
+        self.replace(root, fields);
     }
 
     /// Takes the names that another scope has under a name, and those alone.
     pub fn take_fields(&mut self, name: &str, other: &Self) {
         let root = Slot::of(name);
-        self.remove(root);
-        let names = other.names.iter();
-        let of_root = names.filter(|(slot, _)| slot.root == root.name).cloned();
-        for (slot, term) in of_root {
-            self.put(slot, term);
+        let fields = other.names.get(other.under(root)).unwrap_or_default();
+        self.replace(root, fields.to_vec());
+    }
+
+    /// Puts sorted names in the place of all that stand under one.
+    fn replace(&mut self, root: Slot, fields: Vec<(Slot, Term)>) {
+        let range = self.under(root);
+        if !(range.is_empty() && fields.is_empty()) {
+            Arc::make_mut(&mut self.names).splice(range, fields);
         }
+    }
+
+    /// Where the name of that number stands, and its fields.
+    fn under(&self, root: Slot) -> Range<usize> {
+        let before = |last: u32| {
+            let first = |(slot, _): &(Slot, Term)| slot.root < last;
+            self.names.partition_point(first)
+        };
+        before(root.root)..before(root.root + 1)
     }
 
     /// What a name stands for, dotted where it is a field.
@@ -124,7 +168,7 @@ impl Scope {
 
     /// Whether the name of that number is there, or a field of it.
     pub(super) fn has_under(&self, root: Slot) -> bool {
-        self.names.iter().any(|(slot, _)| slot.root == root.name)
+        !self.under(root).is_empty()
     }
 
     /// Whether a name stands for something itself: `vehicle.track` is the field `track` of `vehicle`.
