@@ -131,14 +131,9 @@ pub struct Estimate {
     pub range: (f64, f64),
 }
 
-/// How long a job takes a crew of roles such as `fitter+apprentice`; fails as [`crew`] does.
-pub fn estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
-    Ok(crew(made, Some(with))?.estimate())
-}
-
 /// How long a job takes a crew of roles, by a first schedule that is not searched for a better one: for tables of many plans.
 ///
-/// Never less than [`estimate`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
+/// Never less than by [`crew()`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
 pub fn first_estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
     let prepared = Prepared::new(made, Some(with))?;
     let solved = prepared.way(made, |network| begin(network, |bound| bound))?;
