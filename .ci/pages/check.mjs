@@ -75,6 +75,34 @@ function smallWords(least) {
   });
 }
 
+/** Words of a picture that lie on others or leave its frame, by the boxes that the browser gives them. */
+function coveredWords() {
+  const NEAR = 1; // above and below its letters a box has room of its own
+  const box = (element) => {
+    const { left, right, top, bottom } = element.getBoundingClientRect();
+    return { left, right, top: top + NEAR, bottom: bottom - NEAR, words: element.textContent.slice(0, 40) };
+  };
+  return [...document.querySelectorAll('svg')].flatMap((svg) => {
+    const frame = svg.getBoundingClientRect();
+    const words = [...svg.querySelectorAll('text')].map(box);
+    const out = words.filter(({ left, right, top, bottom }) => left < frame.left || right > frame.right || top < frame.top || bottom > frame.bottom);
+    const on = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+    const pairs = words.flatMap((a, index) => words.slice(index + 1).filter((b) => on(a, b)).map((b) => `“${a.words}” lies on “${b.words}”`));
+    return [...out.map((one) => `“${one.words}” leaves its picture`), ...pairs];
+  });
+}
+
+/** The check of words in pictures must find words that lie on others, and words that leave the frame, and nothing else. */
+async function findsCoveredWords(browser) {
+  const page = await browser.newPage();
+  const text = (x, y, words) => `<text x="${x}" y="${y}">${words}</text>`;
+  const words = [text(10, 20, 'first'), text(20, 25, 'second'), text(10, 60, 'third'), text(180, 60, 'fourth')];
+  await page.setContent(`<svg width="200" height="100" viewBox="0 0 200 100" font-size="12.5">${words.join('')}</svg>`);
+  const found = (await page.evaluate(coveredWords)).join('; ');
+  await page.close();
+  return found === '“fourth” leaves its picture; “first” lies on “second”' ? [] : [`found only: ${found}`];
+}
+
 /** The sheet of paper as the style sheet has it, in CSS pixels. */
 function paper() {
   const found = { size: '', top: 0, right: 0, bottom: 0, left: 0 };
@@ -226,6 +254,8 @@ async function check(browser, file, errors) {
   report(file, 'tick boxes are named', await page.evaluate(badNames));
   report(file, 'no script', await page.evaluate(() => [...document.scripts].map((script) => script.outerHTML.slice(0, 80))));
 
+  report(file, 'no word of a picture is covered or cut off', await page.evaluate(coveredWords));
+
   await page.setViewportSize({ width: PHONE, height: 740 });
   report(file, `fits a screen of ${PHONE} px`, await page.evaluate(sticksOut));
 
@@ -260,6 +290,7 @@ const errors = markupErrors();
 const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'];
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: flags });
 try {
+  report('check.mjs', 'covered words are found', await findsCoveredWords(browser));
   for (const file of files) await check(browser, file, errors);
 } finally {
   await browser.close();

@@ -72,7 +72,9 @@ mod tests {
     use crate::picture::draw::Drawing;
 
     fn page() -> Page {
-        let picture = Drawing::new(100.0).picture("gap", "The gap", "The gap is 40 mm.");
+        let mut drawing = Drawing::new(100.0);
+        drawing.tell("The gap is 40 mm.");
+        let picture = drawing.picture("gap", "The gap");
         Page {
             title: "Gap".to_owned(),
             markdown: format!("# Gap\n\n{}\n", image("gap", &picture.says)),

@@ -12,9 +12,9 @@ use svg::node::Text;
 use svg::node::element::{Element, Pattern};
 
 use super::Picture;
-use super::layout::{self, LINE, settle, wrapped};
+use super::layout::{self, LINE, sentence, settle, wrapped};
 use crate::quantity::{Quantity, Unit, Units};
-use crate::report::in_message;
+use crate::report::{in_message, number_runs};
 
 /// The widest drawing, CSS pixels: it fits between the margins of A4 and of Letter.
 pub const WIDEST: f64 = 690.0;
@@ -184,6 +184,8 @@ pub struct Drawing {
     pieces: Vec<Piece>,
     /// The column of notes: its left edge, its width, and where the next one stands.
     notes: (f64, f64, f64),
+    /// The headings, notes and dimensions so far, in turn.
+    told: String,
 }
 
 impl Drawing {
@@ -195,6 +197,7 @@ impl Drawing {
             margin: 7.0,
             pieces: Vec::new(),
             notes: (8.0, width.min(WIDEST) - 16.0, 22.0),
+            told: String::new(),
         }
     }
 
@@ -282,6 +285,26 @@ impl Drawing {
         self.lettering(at, words, (stand, true, None));
     }
 
+    /// Says something to whoever does not see the drawing. What stands on it as a heading, a note or a dimension is said without this.
+    pub fn tell(&mut self, words: &str) {
+        let gap = match self.told.chars().next_back() {
+            None => "",
+            Some('.' | ':') => " ",
+            Some(_) if words.starts_with(char::is_uppercase) => ". ",
+            Some(_) => "; ",
+        };
+        self.told.push_str(gap);
+        self.told.push_str(words);
+    }
+
+    /// Says which numbers on it are of a kind, if there are any.
+    pub fn tell_numbers(&mut self, kind: &str, numbers: impl Iterator<Item = usize>) {
+        let runs = number_runs(numbers.collect());
+        if !runs.is_empty() {
+            self.tell(&format!("{kind}: {runs}"));
+        }
+    }
+
     /// Words on a white plate, so that they can be read on a hatched shape.
     pub fn plate(&mut self, at: At, words: &str) {
         let area = layout::Area::around(at, words, (Stand::Middle, false)).grown(0.3);
@@ -333,6 +356,7 @@ impl Drawing {
         } else {
             (half.0, 0.0)
         };
+        self.tell(words);
         self.pieces.push(Piece::Group(kind));
         self.barred(from, to);
         self.label(middle, half, words);
@@ -340,7 +364,12 @@ impl Drawing {
     }
 
     /// Like [`Self::measure`], with its words to the right of a place on their base line.
-    pub fn measure_at(&mut self, kind: &'static str, (from, to): (At, At), words: &str, at: At) {
+    pub fn measure_at(&mut self, kind: &'static str, ends: (At, At), words: &str, at: At) {
+        self.tell(words);
+        self.measure_untold(kind, ends, words, at);
+    }
+
+    fn measure_untold(&mut self, kind: &'static str, (from, to): (At, At), words: &str, at: At) {
         self.pieces.push(Piece::Group(kind));
         self.barred(from, to);
         self.words(at, words, Stand::Right);
@@ -357,7 +386,7 @@ impl Drawing {
         let long = steps.iter().rev().find(fits).unwrap_or(&1.0) * unit;
         let end = (x + long * factor, y);
         let words = Quantity::exact(long, Unit::Mm).print(units);
-        self.measure_at("scale", ((x, y), end), &words, (end.0 + 9.0, y + 4.5));
+        self.measure_untold("scale", ((x, y), end), &words, (end.0 + 9.0, y + 4.5));
     }
 
     /// The highest place drawn so far.
@@ -381,7 +410,7 @@ impl Drawing {
         }
     }
 
-    /// Notes from here on stand in a column from `left` and `top`, no wider than so many pixels.
+    /// Headings and notes from here on stand in a column from `left` and `top`, no wider than so many pixels.
     pub fn notes(&mut self, left: f64, top: f64, wide: f64) {
         self.notes = (left, wide, top);
     }
@@ -406,6 +435,7 @@ impl Drawing {
 
     /// A heading in the column of notes.
     pub fn heading(&mut self, words: &str) {
+        self.tell(&format!("{words}:"));
         let (left, wide, top) = self.notes;
         for (line, at) in wrapped(words, wide).iter().zip(0..) {
             let at = (left, top + LINE * f64::from(at));
@@ -416,6 +446,7 @@ impl Drawing {
 
     /// A note in the column, on as many lines as it needs.
     pub fn note(&mut self, words: &str) {
+        self.tell(words);
         let (left, wide, _) = self.notes;
         for line in wrapped(words, wide) {
             self.words((left, self.notes.2), &line, Stand::Right);
@@ -423,13 +454,14 @@ impl Drawing {
         }
     }
 
-    /// The picture: the drawing with its name, its title and the text that says the same.
+    /// The picture: the drawing with its name and its title.
     #[must_use]
-    pub fn picture(self, name: &str, title: &str, says: &str) -> Picture {
+    pub fn picture(self, name: &str, title: &str) -> Picture {
+        let end = if self.told.ends_with('.') { "" } else { "." };
         Picture {
             name: name.to_owned(),
             title: in_message(title),
-            says: in_message(says),
+            says: in_message(&sentence(&format!("{}{end}", self.told))),
             drawing: self,
         }
     }
@@ -602,7 +634,7 @@ mod tests {
     fn words_are_words_and_numbers_are_short() {
         let mut drawing = Drawing::new(9000.0);
         drawing.words((1.0 / 3.0, -0.0001), "<b> & \"40 mm\"", Stand::Middle);
-        let svg = drawing.picture("gap", "The <gap>", "40 mm").svg();
+        let svg = drawing.picture("gap", "The <gap>").svg();
         assert!(svg.contains("&lt;b&gt; &amp;"), "{svg}");
         assert!(svg.contains("x=\"0.33\" y=\"0\""), "{svg}");
         assert!(svg.contains("width=\"690\""), "{svg}");

@@ -3,7 +3,7 @@
 //! Takes [`Heights`]; gives as many pictures as the connections need, each no higher than a sheet of paper, none cut off.
 
 use super::Picture;
-use super::draw::{Drawing, Fill, Pen, Scale, Stand, WIDEST};
+use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{number as lines_of, width, wrapped};
 use crate::heights::{Bar, Bars, Heights, Standing, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
@@ -161,30 +161,37 @@ impl Board<'_> {
             drawing.rectangle(at, (34.0, 13.0), pen, fill);
             drawing.words((at.0 + 41.0, at.1 + 11.0), standing.words(), Stand::Right);
         }
-        drawing.picture(&self.name, &self.title(), &self.says())
+        drawing.tell("What is beneath the picture says the same in words.");
+        let part = self
+            .part
+            .map_or_else(String::new, |(part, of)| format!(", part {part} of {of}"));
+        let title = format!("Work by the height of the blocks, what starts lowest first{part}");
+        drawing.picture(&self.name, &title)
     }
 
     /// The height's place across the drawing.
     fn x(&self, height: f64) -> f64 {
+        BARS.0 + (height - self.heights.asked.from) * self.factor()
+    }
+
+    /// Pixels for a millimetre of height.
+    fn factor(&self) -> f64 {
         let asked = &self.heights.asked;
-        let scale = Scale {
-            factor: (BARS.1 - BARS.0) / (asked.to - asked.from),
-            origin: (BARS.0, 0.0),
-        };
-        scale.at(height - asked.from, 0.0).0
+        (BARS.1 - BARS.0) / (asked.to - asked.from)
     }
 
     /// The numbers of the scale, and a thin line down from each.
     fn scale_marks(&self, drawing: &mut Drawing, bottom: f64) {
         let asked = &self.heights.asked;
-        let factor = (BARS.1 - BARS.0) / (asked.to - asked.from);
         let (unit, steps): (f64, &[f64]) = match self.units {
             Units::Metric => (1.0, &[0.1, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]),
             Units::Inch => (25.4, &[0.05, 0.1, 0.25, 0.5, 1.0, 2.0]),
         };
         let mut wide = steps.iter().map(|step| step * unit);
         let widest = wide.clone().next_back().unwrap_or(unit);
-        let step = wide.find(|step| step * factor >= APART).unwrap_or(widest);
+        let step = wide
+            .find(|step| step * self.factor() >= APART)
+            .unwrap_or(widest);
         let mut number = (asked.from / step - 1e-9).ceil();
         while number * step <= asked.to + 1e-9 {
             let x = self.x(number * step);
@@ -263,32 +270,14 @@ impl Board<'_> {
             } else {
                 Stand::Middle
             };
-            drawing.bold((x, base), &format!("{whose}: {words}"), stand);
+            let words = format!("{whose}: {words}");
+            drawing.bold((x, base), &words, stand);
+            drawing.tell(&words);
         }
     }
 
     /// The upper edge of a row's bars.
     fn bar_top(&self, row: &Row<'_>, top: f64) -> f64 {
         top + (row.height(self.around) - THICK) / 2.0
-    }
-
-    fn title(&self) -> String {
-        let part = self
-            .part
-            .map_or_else(String::new, |(part, of)| format!(", part {part} of {of}"));
-        format!("Work by the height of the blocks, what starts lowest first{part}")
-    }
-
-    /// The text alternative. What each bar says stands in words beneath the pictures, too.
-    fn says(&self) -> String {
-        let print = |height| wording::height(height, Round::Nearest, self.units);
-        let asked = &self.heights.asked;
-        format!(
-            "One bar a connection from {} to {}, divided where the verdict changes; a line stands at {}, this job. \
-             What is beneath the picture says the same in words.",
-            print(asked.from),
-            print(asked.to),
-            print(self.heights.own),
-        )
     }
 }

@@ -9,6 +9,7 @@ use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{cut, number as count, spread, width};
 use crate::crew::{Crew, Part};
+use crate::job::date::print_minute;
 
 mod whole;
 
@@ -63,10 +64,7 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
     let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
     for (band, people) in &busy {
-        let axis = Axis {
-            band: *band,
-            widest: BAND + 30,
-        };
+        let axis = Axis::of(*band, NAMES, (WIDEST - NAMES - 8.0) / f64::from(BAND + 30));
         hours(&mut drawing, axis, (top, count(people.len()) * LANE));
         top += HOURS;
         for person in people {
@@ -79,7 +77,11 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
         top += 8.0;
     }
     key(&mut drawing, top + 4.0);
-    drawing.picture(&name(day), title, &says(crew, &bars))
+    for (person, bars) in &bars {
+        let numbers: BTreeSet<usize> = bars.iter().map(|bar| bar.number).collect();
+        drawing.tell_numbers(name_of(crew, *person), numbers.into_iter());
+    }
+    drawing.picture(&name(day), title)
 }
 
 /// The picture's name among those of its page.
@@ -146,38 +148,43 @@ fn bands(open: &[(u32, u32)]) -> Vec<(u32, u32)> {
     pieces.collect()
 }
 
-/// A stretch of a day, drawn so that one of so many minutes is as wide as the picture.
+/// A stretch of a day to scale.
 #[derive(Debug, Clone, Copy)]
 struct Axis {
+    /// Minutes of the day.
     band: (u32, u32),
-    widest: u32,
+    /// Where it begins, and pixels a minute.
+    left: f64,
+    scale: f64,
 }
 
 impl Axis {
+    fn of(band: (u32, u32), left: f64, scale: f64) -> Self {
+        Self { band, left, scale }
+    }
+
     /// Where a minute stands.
     fn across(self, minute: u32) -> f64 {
-        let scale = (WIDEST - NAMES - 8.0) / f64::from(self.widest.max(1));
         let minute = minute.clamp(self.band.0, self.band.1);
-        NAMES + f64::from(minute - self.band.0) * scale
+        self.left + f64::from(minute - self.band.0) * self.scale
     }
 }
 
+/// The hours above some lanes, each with a line down through them.
 fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
     let base = top + HOURS - 6.0;
-    let (band, across) = (axis.band, |minute| axis.across(minute));
-    drawing.line((across(band.0), base), (across(band.1), base), Pen::Line);
-    let first = band.0.div_ceil(30) * 30;
-    let ticks = (first..=band.1).step_by(30);
-    let ticks: BTreeSet<u32> = ticks.chain([band.0, band.1]).collect();
+    let (begin, end) = axis.band;
+    let (left, right) = (axis.across(begin), axis.across(end));
+    drawing.line((left, base), (right, base), Pen::Line);
+    let step = if 60.0 * axis.scale < WIDE { 120 } else { 60 };
+    let ticks = (begin.div_ceil(step) * step..end).step_by(step as usize);
+    let ticks: BTreeSet<u32> = ticks.chain([begin, end]).collect();
     for minute in ticks {
-        let x = across(minute);
-        let whole = minute % 60 == 0 || minute == band.0 || minute == band.1;
-        let long = if whole { height } else { 0.0 };
-        drawing.line((x, base - 4.0), (x, base + 2.0 + long), Pen::Thin);
-        let near = |end: u32| minute != end && (x - across(end)).abs() < WIDE;
-        let crowded = near(band.0) || near(band.1);
-        if whole && !crowded {
-            let text = crate::job::date::print_minute(minute);
+        let x = axis.across(minute);
+        drawing.line((x, base - 4.0), (x, base + 2.0 + height), Pen::Thin);
+        let near = |end: u32| minute != end && (x - axis.across(end)).abs() < WIDE;
+        if !near(begin) && !near(end) {
+            let text = print_minute(minute);
             drawing.words((x, base - 8.0), &text, Stand::Middle);
         }
     }
@@ -190,7 +197,8 @@ fn lane<'a>(
     bars: impl Iterator<Item = &'a Bar>,
     stays: &[(u32, u32)],
 ) {
-    drawing.words((2.0, top + 15.0), &short(label), Stand::Right);
+    let label = short(label, NAMES - 12.0);
+    drawing.words((2.0, top + 15.0), &label, Stand::Right);
     let mut below: Vec<(f64, String)> = Vec::new();
     for bar in bars {
         let (left, right) = (axis.across(bar.from), axis.across(bar.to));
@@ -199,7 +207,7 @@ fn lane<'a>(
         // What is too short for its number has it below.
         below.extend(number.map(|number| (f64::midpoint(left, right), number)));
     }
-    put_below(drawing, top + BAR, &below);
+    put_below(drawing, top + BAR, &below, (NAMES, WIDEST - GAP));
     booked(drawing, top - 4.0, axis, stays);
 }
 
@@ -221,20 +229,22 @@ fn filled(
     let (pen, fill) = look(part);
     let size = (right - left, high);
     drawing.rectangle((left, top), size, Pen::Thin, Fill::White);
-    drawing.rectangle((left, top), size, pen, fill);
-    if width(&words) + 3.0 > right - left {
-        return Some(words);
+    drawing.rectangle((left, top), size, Pen::None, fill);
+    let fits = width(&words) + 3.0 <= right - left;
+    let at = (f64::midpoint(left, right), top + high / 2.0 + 3.4);
+    if fits {
+        drawing.plate(at, &words);
     }
-    let at = (f64::midpoint(left, right), top + high / 2.0 + 3.8);
-    drawing.plate(at, &words);
-    None
+    // Its edge comes last, so that nothing is cut out of it.
+    drawing.rectangle((left, top), size, pen, Fill::None);
+    (!fits).then_some(words)
 }
 
 /// Numbers under what they are of, each with a line to it and none on another.
-fn put_below(drawing: &mut Drawing, base: f64, labels: &[(f64, String)]) {
+fn put_below(drawing: &mut Drawing, base: f64, labels: &[(f64, String)], ends: (f64, f64)) {
     let wanted = labels.iter().map(|(at, number)| (*at, width(number) + GAP));
     let wanted: Vec<(f64, f64)> = wanted.collect();
-    for ((middle, number), at) in labels.iter().zip(spread(&wanted, (NAMES, WIDEST - GAP))) {
+    for ((middle, number), at) in labels.iter().zip(spread(&wanted, ends)) {
         drawing.line((*middle, base), (at, base + 4.0), Pen::Thin);
         drawing.plate((at, base + 15.0), number);
     }
@@ -267,19 +277,6 @@ fn key(drawing: &mut Drawing, top: f64) {
 }
 
 /// A name that fits beside its lane.
-fn short(name: &str) -> String {
-    cut(name.split(" (").next().unwrap_or(name), NAMES - 12.0)
-}
-
-fn says(crew: &Crew<'_>, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
-    let people = bars.iter().map(|(person, bars)| {
-        let name = name_of(crew, *person);
-        let mut tasks: Vec<usize> = bars.iter().map(|bar| bar.number).collect();
-        tasks.dedup();
-        let noun = if tasks.len() == 1 { "task" } else { "tasks" };
-        let tasks: Vec<String> = tasks.iter().map(ToString::to_string).collect();
-        format!("{name}: {noun} {}", tasks.join(", "))
-    });
-    let people: Vec<String> = people.collect();
-    format!("{}.", people.join("; "))
+fn short(name: &str, wide: f64) -> String {
+    cut(name.split(" (").next().unwrap_or(name), wide)
 }

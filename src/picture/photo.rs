@@ -57,7 +57,8 @@ pub fn photo(bytes: &[u8], sha256: &str) -> Result<Picture, String> {
     drawing.image((width, height), &href);
     let short = sha256.get(..8).unwrap_or(sha256);
     let says = format!("A photograph of the work beside it, kept beside the record as {sha256}.");
-    Ok(drawing.picture(&name(sha256), &format!("Photograph {short}"), &says))
+    drawing.tell(&says);
+    Ok(drawing.picture(&name(sha256), &format!("Photograph {short}")))
 }
 
 fn jpeg(bytes: &[u8]) -> Result<(Grey, u16), String> {

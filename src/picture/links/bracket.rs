@@ -2,11 +2,10 @@
 //!
 //! Takes one run of the bending check; draws the plates the way the load bends them.
 
-use super::super::Picture;
-use super::super::draw::{Drawing, Fill, Pen, Scale, Stand};
+use super::super::draw::{Drawing, Fill, Pen, Scale, Stand, WIDEST};
 use super::super::layout::{LINE, width};
 use super::numbers::Numbers;
-use super::{COLUMN, Subject, title};
+use super::{COLUMN, Subject};
 
 struct Mount {
     arm: f64,
@@ -17,16 +16,18 @@ struct Mount {
     beside: u32,
 }
 
-pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
-    if !run.moves() {
-        return None;
-    }
+pub(super) fn draw(
+    subject: &Subject<'_>,
+    run: &Numbers<'_>,
+    drawing: &mut Drawing,
+) -> Option<String> {
     let across_width = run.word("bends")? == "across_width";
+    let side = if across_width { "width" } else { "thickness" };
     let plates = run.number("plates")?;
     let mount = Mount {
         arm: run.number("arm")?,
         rise: run.number("rise")?,
-        seen: run.number(if across_width { "width" } else { "thickness" })?,
+        seen: run.number(side)?,
         beside: if across_width {
             1
         } else {
@@ -36,34 +37,22 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     let half = mount.seen.max(30.0) / 2.0;
     let points = [(-half, 0.0), (half, mount.arm + mount.rise)];
     let factor = Scale::fitted(&points, (0.0, 0.0, 110.0, 186.0)).factor;
-    let mut drawing = Drawing::new(690.0);
+    let top = -(mount.arm + mount.rise) * factor - 38.0;
     for (centre, rise, heading) in [(150.0, 0.0, "before"), (346.0, mount.rise, "after")] {
         let scale = Scale {
             factor,
             origin: (centre, 0.0),
         };
-        one(&mut drawing, scale, &mount, (rise, run))?;
-        let top = -(mount.arm + mount.rise) * factor - 38.0;
+        one(drawing, scale, &mount, (rise, run))?;
         drawing.bold((centre, top), heading, Stand::Middle);
     }
-    let seen = run.print(if across_width { "width" } else { "thickness" })?;
+    let seen = run.print(side)?;
     let wide = factor * mount.seen / 2.0;
     drawing.measure("length", (346.0 - wide, 26.0), (346.0 + wide, 26.0), &seen);
     drawing.scale((20.0, 46.0), factor, subject.units);
-    drawing.notes(
-        COLUMN,
-        -(mount.arm + mount.rise) * factor - 38.0,
-        690.0 - COLUMN,
-    );
-    stresses(&mut drawing, run)?;
-    let way = if across_width {
-        "across the width of its plates"
-    } else {
-        "across the thickness of its plates"
-    };
-    let says = says(run, way)?;
-    let title = title(subject, &format!("its mount, bent {way}"));
-    Some(drawing.picture(name, &title, &says))
+    drawing.notes(COLUMN, top, WIDEST - COLUMN);
+    stresses(drawing, run)?;
+    Some(format!("its mount, bent across the {side} of its plates"))
 }
 
 /// The chassis, the plates and the bar with the load on it, with the arm and the rise on top of it.
@@ -96,20 +85,11 @@ fn one(
     drawing.shape(&head, Pen::Line, Fill::Black);
     let side = x - (all / 2.0 + 20.0).max(40.0);
     drawing.line((side + 4.0, bar), (x - 14.0, bar), Pen::Thin);
-    drawing.measure(
-        "length",
-        (side, foot),
-        (side, old),
-        &format!("arm {}", run.print("arm")?),
-    );
+    drawing.measure("length", (side, foot), (side, old), &run.say("arm {arm}")?);
     if rise > 0.0 {
         drawing.line((side + 4.0, old), (x - 14.0, old), Pen::Thin);
-        drawing.measure(
-            "length",
-            (side, old),
-            (side, bar),
-            &format!("rise {}", run.print("rise")?),
-        );
+        let words = run.say("rise {rise}")?;
+        drawing.measure("length", (side, old), (side, bar), &words);
         drawing.label((tip + 24.0, bar), (12.0, 4.0), &run.print("load")?);
     }
     Some(())
@@ -134,61 +114,26 @@ fn stresses(drawing: &mut Drawing, run: &Numbers<'_>) -> Option<()> {
         drawing.line((allowed, y - 3.0), (allowed, y + 15.0), Pen::Bold);
         drawing.space(22.0);
     }
-    let words = format!("allowed {}", run.print("allowable")?);
+    let words = run.say("allowed {allowable}")?;
     let stand = if allowed > COLUMN + width(&words) {
         Stand::Left
     } else {
         Stand::Right
     };
     drawing.words((allowed, drawing.next()), &words, stand);
+    drawing.tell(&words);
     drawing.space(26.0);
-    for note in verdict(run)? {
-        drawing.note(&note);
+    let enough = if run.number("shortfall")? > 0.0 {
+        "Each must be {thickness_allowed} thick: {shortfall} more."
+    } else {
+        "Thick enough: {thickness_allowed} would do."
+    };
+    for note in [
+        "Plates: {plates} of {width} by {thickness}.",
+        enough,
+        "Bolts and rail see {moment_ratio} times the moment.",
+    ] {
+        drawing.note(&run.say(note)?);
     }
     Some(())
-}
-
-fn verdict(run: &Numbers<'_>) -> Option<Vec<String>> {
-    let plates = format!(
-        "Plates: {} of {} by {}.",
-        run.print("plates")?,
-        run.print("width")?,
-        run.print("thickness")?
-    );
-    let enough = if run.number("shortfall")? > 0.0 {
-        format!(
-            "Each must be {} thick: {} more.",
-            run.print("thickness_allowed")?,
-            run.print("shortfall")?
-        )
-    } else {
-        format!(
-            "Thick enough: {} would do.",
-            run.print("thickness_allowed")?
-        )
-    };
-    let moment = format!(
-        "Bolts and rail see {} times the moment.",
-        run.print("moment_ratio")?
-    );
-    Some(vec![plates, enough, moment])
-}
-
-fn says(run: &Numbers<'_>, way: &str) -> Option<String> {
-    let [plates, enough, moment] = <[String; 3]>::try_from(verdict(run)?).ok()?;
-    let over = if run.number("stress_after")? > run.number("allowable")? {
-        "more than"
-    } else {
-        "within"
-    };
-    Some(format!(
-        "The load of {} at the bar bends the mount {way}. The arm of {} becomes longer by {}. The bending stress is {} before and {} after, {over} the {} \
-         allowed. {plates} {enough} {moment}",
-        run.print("load")?,
-        run.print("arm")?,
-        run.print("rise")?,
-        run.print("stress_before")?,
-        run.print("stress_after")?,
-        run.print("allowable")?,
-    ))
 }

@@ -2,16 +2,16 @@
 //!
 //! Takes the fan's run; draws the fan where it stays and the shroud's opening where it was and where it goes.
 
-use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale};
-use super::numbers::{Numbers, Worst};
-use super::{COLUMN, Subject, title};
-use crate::calc::fan::{Fan, Gaps, gaps};
+use super::Subject;
+use super::numbers::Numbers;
+use crate::calc::fan::{Fan, gaps};
 
-pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
-    if !run.moves() {
-        return None;
-    }
+pub(super) fn draw(
+    subject: &Subject<'_>,
+    run: &Numbers<'_>,
+    drawing: &mut Drawing,
+) -> Option<String> {
     let fan = Fan {
         shroud_radius: run.number("shroud_radius")?,
         fan_radius: run.number("fan_radius")?,
@@ -25,34 +25,19 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         (fan.shroud_radius, -offset_after + fan.shroud_radius),
     ];
     let scale = Scale::fitted(&points, (84.0, 14.0, 320.0, 310.0));
-    let mut drawing = Drawing::new(690.0);
-    circles(&mut drawing, scale, &fan, offset_after);
-    let (before, after) = (gaps(&fan, 0.0), gaps(&fan, fan.rise));
-    let rise = format!("rise {}", run.print("rise")?);
+    circles(drawing, scale, &fan, offset_after);
     let (x, from) = scale.at(-fan.shroud_radius, -fan.offset);
     let (_, to) = scale.at(0.0, -offset_after);
+    let rise = run.say("rise {rise}")?;
     drawing.measure("length", (x - 12.0, from), (x - 12.0, to), &rise);
-    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
-    measures(
-        &mut drawing,
-        scale,
-        (&fan, offset_after),
-        (&before, &after),
-        run,
-    );
+    measures(drawing, scale, (&fan, offset_after), run);
     drawing.scale((60.0, 350.0), scale.factor, subject.units);
-    let [fan_radius, opening] = [run.print("fan_radius")?, run.print("shroud_radius")?];
-    drawing.note(&format!("Fan radius {fan_radius}, opening {opening}"));
-    drawing.note(&format!(
-        "Thin circle: {} asked all round.",
-        run.print("clearance")?
-    ));
+    drawing.note(&run.say("Fan radius {fan_radius}, opening {shroud_radius}")?);
+    drawing.note(&run.say("Thin circle: {clearance} asked all round.")?);
     if run.number("shortfall")? > 0.0 {
-        let worst = run.worst("shortfall", Worst::Most);
-        drawing.note(&format!("Missing: {}{worst}", run.print("shortfall")?));
+        drawing.note(&run.say("Missing: {shortfall+}")?);
     }
-    let says = says(run, &before, &after)?;
-    Some(drawing.picture(name, &title(subject, "the fan in its shroud"), &says))
+    Some("the fan in its shroud".to_owned())
 }
 
 /// The shroud before (dashed) and after (bold), the fan with its hub and blades, the clearance round it, and where the tips strike.
@@ -101,43 +86,38 @@ fn struck(scale: Scale, fan: &Fan, offset_after: f64) -> Vec<At> {
     tips
 }
 
-/// The ends of a gap: the way from the middle, the blade's tip, the gap.
-type Ends<'a> = &'a dyn Fn(f64, f64, f64) -> [At; 2];
+/// The ends of a gap, by the side on which it is drawn (−1 or 1) and its width in mm.
+type Ends<'a> = &'a dyn Fn(f64, f64) -> [At; 2];
 
 /// The gaps above, beside and below the fan, each with its words in the notes.
 fn measures(
     drawing: &mut Drawing,
     scale: Scale,
     (fan, offset_after): (&Fan, f64),
-    (before, after): (&Gaps, &Gaps),
     run: &Numbers<'_>,
 ) {
+    let (before, after) = (gaps(fan, 0.0), gaps(fan, fan.rise));
     let tip = fan.fan_radius;
     let (centre, _) = scale.at(0.0, -offset_after);
-    let upright = |sign: f64, tip: f64, gap: f64| {
-        [tip, tip + gap].map(|up| (centre + sign * 9.0, scale.at(0.0, up).1))
+    let upright = |side: f64, way: f64, gap: f64| {
+        [tip, tip + gap].map(|far| (centre + side * 9.0, scale.at(0.0, way * far).1))
     };
-    let level =
-        |sign: f64, tip: f64, gap: f64| [tip, tip + gap].map(|right| scale.at(sign * right, 0.0));
-    let groups: [(&str, Ends<'_>, f64, [f64; 2]); 3] = [
-        ("Above the fan", &upright, tip, [before.up, after.up]),
+    let level = |side: f64, gap: f64| [tip, tip + gap].map(|far| scale.at(side * far, 0.0));
+    let below = |sign: f64, gap: f64| upright(sign, -1.0, gap);
+    let above = |sign: f64, gap: f64| upright(sign, 1.0, gap);
+    let groups: [(&str, Ends<'_>, [f64; 2]); 3] = [
+        ("Above the fan", &above, [before.up, after.up]),
         (
             "Beside it, level with its centre",
             &level,
-            tip,
             [before.sideways, after.sideways],
         ),
-        (
-            "Below it",
-            &|sign, tip, gap| upright(sign, -tip, -gap),
-            tip,
-            [before.down, after.down],
-        ),
+        ("Below it", &below, [before.down, after.down]),
     ];
-    for (heading, ends, tip, both) in groups {
+    for (heading, ends, both) in groups {
         drawing.heading(heading);
         for ((when, sign), gap) in [("before", -1.0), ("after", 1.0)].into_iter().zip(both) {
-            let [from, to] = ends(sign, tip, gap);
+            let [from, to] = ends(sign, gap);
             let words = if gap < 0.0 {
                 format!("{when}: strikes, {} over", run.length(-gap))
             } else {
@@ -147,37 +127,4 @@ fn measures(
         }
         drawing.space(14.0);
     }
-}
-
-fn says(run: &Numbers<'_>, before: &Gaps, after: &Gaps) -> Option<String> {
-    let gap = |gap: f64| {
-        if gap < 0.0 {
-            format!("none, the tips strike by {}", run.length(-gap))
-        } else {
-            run.length(gap)
-        }
-    };
-    let enough = if run.number("shortfall")? > 0.0 {
-        format!(
-            "{} is missing{}",
-            run.print("shortfall")?,
-            run.worst("shortfall", Worst::Most)
-        )
-    } else {
-        "that is enough".to_owned()
-    };
-    Some(format!(
-        "The shroud's opening of {} radius rises by {} round a fan of {} radius. Gap at the tips above the fan: {} before, {} after; beside it: {} \
-         before, {} after; below it: {} before, {} after. {} is asked all round; {enough}.",
-        run.print("shroud_radius")?,
-        run.print("rise")?,
-        run.print("fan_radius")?,
-        gap(before.up),
-        gap(after.up),
-        gap(before.sideways),
-        gap(after.sideways),
-        gap(before.down),
-        gap(after.down),
-        run.print("clearance")?,
-    ))
 }

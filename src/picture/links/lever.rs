@@ -3,10 +3,9 @@
 //! Takes the swings that were judged; draws the worst toward the right and the one against it toward the left, with the opening that the
 //! worst has and needs.
 
-use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale};
-use super::numbers::{Numbers, Worst};
-use super::{COLUMN, Subject, title};
+use super::Subject;
+use super::numbers::Numbers;
 use crate::calc::lever::{Lever, edge_room};
 
 /// How far the floor is drawn beyond the opening's edge, mm.
@@ -20,34 +19,25 @@ struct Swings<'a> {
     other: Option<(&'a str, f64, f64)>,
 }
 
-pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
-    if !run.moves() {
-        return None;
-    }
+pub(super) fn draw(
+    subject: &Subject<'_>,
+    run: &Numbers<'_>,
+    drawing: &mut Drawing,
+) -> Option<String> {
     let swings = swings(subject, run)?;
-    let needed = run.number("aperture_needed")?;
     let extension = run.number("extension")?;
-    let scale = scale(&swings.worst, &swings, extension);
-    let mut drawing = Drawing::new(690.0);
-    floors(&mut drawing, scale, &swings);
-    levers(&mut drawing, scale, &swings, extension);
-    heights(&mut drawing, scale, &swings, run);
-    let foot = opening(&mut drawing, scale, &swings, run, needed)?;
-    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
+    let scale = scale(&swings, extension);
+    floors(drawing, scale, &swings);
+    levers(drawing, scale, &swings, extension);
+    heights(drawing, scale, &swings, run)?;
+    let foot = opening(drawing, scale, &swings, run)?;
     drawing.heading(&format!("Swing {}, the worst", swings.key));
-    drawing.note(&format!(
-        "Lever {} from pivot to knob.",
-        run.print("length")?
-    ));
-    let longer = run.print("extension")?;
-    drawing.note(&format!(
-        "Dashed on top: {longer} longer puts the knob back above the floor."
-    ));
-    let knob = knob(&mut drawing, scale, &swings, subject);
+    drawing.note(&run.say("Lever {length} from pivot to knob.")?);
+    drawing
+        .note(&run.say("Dashed on top: {extension} longer puts the knob back above the floor.")?);
+    knob(drawing, scale, &swings, subject);
     drawing.scale((112.0, foot), scale.factor, subject.units);
-    let says = says(run, &swings, knob.as_deref())?;
-    let what = format!("the lever in its opening, {}", swings.key);
-    Some(drawing.picture(name, &title(subject, &what), &says))
+    Some(format!("the lever in its opening, {}", swings.key))
 }
 
 fn swings<'a>(subject: &'a Subject<'_>, run: &'a Numbers<'_>) -> Option<Swings<'a>> {
@@ -62,7 +52,7 @@ fn swings<'a>(subject: &'a Subject<'_>, run: &'a Numbers<'_>) -> Option<Swings<'
     let other = subject.runs.iter().find(|run| run.key() == Some(against));
     let other = other.and_then(|run| {
         let lever = lever(run)?;
-        let edge = lever.floor_height * lever.lean.to_radians().tan() + lever.aperture;
+        let edge = rest(&lever) + lever.aperture;
         Some((against, -(lever.lean + lever.throw), -edge))
     });
     Some(Swings {
@@ -95,7 +85,8 @@ fn rest(lever: &Lever) -> f64 {
     lever.floor_height * lever.lean.to_radians().tan()
 }
 
-fn scale(lever: &Lever, swings: &Swings<'_>, extension: f64) -> Scale {
+fn scale(swings: &Swings<'_>, extension: f64) -> Scale {
+    let lever = &swings.worst;
     let edge = rest(lever) + lever.aperture + FLOOR;
     let mut points = vec![
         (0.0, 0.0),
@@ -163,17 +154,18 @@ fn levers(drawing: &mut Drawing, scale: Scale, swings: &Swings<'_>, extension: f
 }
 
 /// How high the floor stands above the pivot, and the rise, at the left.
-fn heights(drawing: &mut Drawing, scale: Scale, swings: &Swings<'_>, run: &Numbers<'_>) {
+fn heights(
+    drawing: &mut Drawing,
+    scale: Scale,
+    swings: &Swings<'_>,
+    run: &Numbers<'_>,
+) -> Option<()> {
     let lever = &swings.worst;
     let [pivot, before, after] = [0.0, lever.floor_height, lever.floor_height + lever.rise]
         .map(|up| (108.0, scale.at(0.0, up).1));
-    for (from, to, name, words) in [
-        (pivot, before, "floor_height", "floor"),
-        (before, after, "rise", "rise"),
-    ] {
-        let words = format!("{words} {}", run.print(name).unwrap_or_default());
-        drawing.measure("length", from, to, &words);
-    }
+    drawing.measure("length", pivot, before, &run.say("floor {floor_height}")?);
+    drawing.measure("length", before, after, &run.say("rise {rise}")?);
+    Some(())
 }
 
 /// The opening that there is and the one that is needed, on lines below the lever; gives the height below them.
@@ -182,7 +174,6 @@ fn opening(
     scale: Scale,
     swings: &Swings<'_>,
     run: &Numbers<'_>,
-    needed: f64,
 ) -> Option<f64> {
     let lever = &swings.worst;
     let (from, edge) = (rest(lever), rest(lever) + lever.aperture);
@@ -194,20 +185,16 @@ fn opening(
         };
         (edge - room, edge, words)
     };
-    let worst = run.worst("aperture_needed", Worst::Most);
+    let needed = run.number("aperture_needed")?;
     let rows = [
-        (from, edge, format!("opening {}", run.print("aperture")?)),
-        (
-            from,
-            from + needed,
-            format!("needed {}{worst}", run.print("aperture_needed")?),
-        ),
+        (from, edge, run.say("opening {aperture}")?),
+        (from, from + needed, run.say("needed {aperture_needed+}")?),
         room(edge_room(lever, 0.0), "before"),
         room(edge_room(lever, lever.rise), "after"),
         (
             edge - lever.clearance,
             edge,
-            format!("asked: {} free", run.print("clearance")?),
+            run.say("asked: {clearance} free")?,
         ),
     ];
     let x = |mm: f64| scale.at(mm, 0.0).0;
@@ -218,12 +205,8 @@ fn opening(
     let mut y = top;
     for (left, right, line) in rows {
         y += 20.0;
-        drawing.measure_at(
-            "length",
-            ((x(left), y), (x(right), y)),
-            &line,
-            (words, y + 4.5),
-        );
+        let ends = ((x(left), y), (x(right), y));
+        drawing.measure_at("length", ends, &line, (words, y + 4.5));
     }
     for (place, from) in [(from, top), (edge, floor)] {
         drawing.line((x(place), from), (x(place), y + 6.0), Pen::Thin);
@@ -237,12 +220,9 @@ fn knob(
     scale: Scale,
     swings: &Swings<'_>,
     subject: &Subject<'_>,
-) -> Option<String> {
-    let gap = subject
-        .link
-        .calculated
-        .iter()
-        .find(|run| run.evaluation.calc == "gap")?;
+) -> Option<()> {
+    let mut runs = subject.link.calculated.iter();
+    let gap = runs.find(|run| run.evaluation.calc == "gap")?;
     let gap = Numbers::new(gap, subject.units);
     let (now, after) = (gap.number("gap")?, gap.number("gap_after")?);
     let (right, up) = end(swings.worst.length, swings.worst.lean + swings.worst.throw);
@@ -251,50 +231,11 @@ fn knob(
         let y = y + scale.length(gap);
         drawing.line((x + 14.0, y), (x + 36.0, y), pen);
     }
-    let words = format!("knob {}", gap.print("gap_after")?);
     let [from, to]: [At; 2] = [y, y + scale.length(after)].map(|y| (x + 25.0, y));
-    drawing.measure("length", from, to, &words);
+    drawing.measure("length", from, to, &gap.say("knob {gap_after}")?);
     drawing.space(9.0);
-    let least = gap.print("least_gap")?;
-    let says = format!(
-        "Room under the knob: {} before, {} after; {least} is asked.",
-        gap.print("gap")?,
-        gap.print("gap_after")?
+    drawing.note(
+        &gap.say("Room under the knob: {gap} before, {gap_after} after; {least_gap} is asked.")?,
     );
-    drawing.note(&says);
-    Some(says)
-}
-
-fn says(run: &Numbers<'_>, swings: &Swings<'_>, knob: Option<&str>) -> Option<String> {
-    let lever = &swings.worst;
-    let room = |rise: f64| {
-        let room = edge_room(lever, rise);
-        if room < 0.0 {
-            format!("strikes the edge, over it by {}", run.length(-room))
-        } else {
-            format!("has {} free at the edge", run.length(room))
-        }
-    };
-    let short = if run.number("shortfall")? > 0.0 {
-        format!("{} is missing", run.print("shortfall")?)
-    } else {
-        "that is enough".to_owned()
-    };
-    Some(format!(
-        "Swing {}, the worst: the floor stands {} above the pivot and rises by {}. From the resting lever to the edge are {}; after the lift \
-         {}{} are needed, {} of them to stay free: {short}. At the end of its swing of {} the lever {} before the lift, and {} after it. A lever {} longer \
-         puts the knob back above the floor.{}",
-        swings.key,
-        run.print("floor_height")?,
-        run.print("rise")?,
-        run.print("aperture")?,
-        run.print("aperture_needed")?,
-        run.worst("aperture_needed", Worst::Most),
-        run.print("clearance")?,
-        run.print("throw")?,
-        room(0.0),
-        room(lever.rise),
-        run.print("extension")?,
-        knob.map(|knob| format!(" {knob}")).unwrap_or_default(),
-    ))
+    Some(())
 }

@@ -29,8 +29,8 @@ struct Subject<'a> {
     units: Units,
 }
 
-/// One picture of a calculation, or none where its run holds nothing to compare.
-type Draw = fn(&Subject<'_>, &Numbers<'_>, &str) -> Option<Picture>;
+/// Draws a run and gives what is shown, for the title; nothing where the run holds nothing to compare.
+type Draw = fn(&Subject<'_>, &Numbers<'_>, &mut Drawing) -> Option<String>;
 
 /// The pictures of each calculation: its name, the picture's name, the drawing. A picture of the name `once` is drawn of the first run alone,
 /// because the others of its calculation are given the same.
@@ -78,7 +78,8 @@ pub fn of_calc(made: &Made<'_>, link: &str, calc: &str, units: Units) -> Vec<Pic
 
 /// One picture for each run that decides something.
 fn each(subject: &Subject<'_>, kind: &str, once: bool, draw: Draw) -> Vec<Picture> {
-    let deciding = subject.runs.iter().filter(|run| run.decides());
+    let runs = subject.runs.iter();
+    let deciding = runs.filter(|run| run.decides() && run.moves());
     let deciding = deciding.take(if once { 1 } else { usize::MAX });
     let drawn = deciding.enumerate().filter_map(|(index, run)| {
         let number = if index == 0 {
@@ -86,8 +87,10 @@ fn each(subject: &Subject<'_>, kind: &str, once: bool, draw: Draw) -> Vec<Pictur
         } else {
             format!("-{}", index + 1)
         };
-        let name = format!("{}-{kind}{number}", safe(&subject.link.id));
-        draw(subject, run, &name)
+        let mut drawing = Drawing::new(WIDEST);
+        drawing.notes(COLUMN, 22.0, WIDEST - COLUMN);
+        let what = draw(subject, run, &mut drawing)?;
+        Some(subject.picture(drawing, &format!("{kind}{number}"), &what))
     });
     drawn.collect()
 }
@@ -115,33 +118,32 @@ fn unknown(subject: &Subject<'_>, calc: &str, kind: &str) -> Option<Picture> {
     if subject.link.missing.is_empty() || !class.checks.iter().any(uses) {
         return None;
     }
-    let labels = subject
-        .link
-        .missing
-        .iter()
-        .map(|missing| missing.label.as_str());
-    let labels: Vec<&str> = labels.collect();
-    let says = format!(
+    let missing = subject.link.missing.iter();
+    let labels: Vec<&str> = missing.map(|missing| missing.label.as_str()).collect();
+    let mut drawing = Drawing::new(WIDEST);
+    let why = format!(
         "Not drawn yet, because this is still to be measured: {}.",
         labels.join("; ")
     );
-    let name = format!("{}-{kind}", safe(&subject.link.id));
-    Some(words_only(subject, &name, "not measured yet", &says))
+    not_drawn(&mut drawing, &why);
+    Some(subject.picture(drawing, kind, "not measured yet"))
 }
 
-/// A picture that only says why there is none.
-fn words_only(subject: &Subject<'_>, name: &str, what: &str, says: &str) -> Picture {
-    let mut drawing = Drawing::new(WIDEST);
+/// Why nothing is drawn, in a frame.
+fn not_drawn(drawing: &mut Drawing, why: &str) {
     drawing.notes(12.0, 21.0, WIDEST - 24.0);
-    drawing.note(says);
+    drawing.note(why);
     let size = (WIDEST - 2.0, drawing.next() - 8.0);
     drawing.rectangle((1.0, 1.0), size, Pen::Thin, Fill::None);
-    drawing.picture(name, &title(subject, what), says)
 }
 
-/// A picture's title: the link, and what is shown of it.
-fn title(subject: &Subject<'_>, what: &str) -> String {
-    format!("{}: {what}", sentence(&subject.link.title))
+impl Subject<'_> {
+    /// A drawing as a picture of this link: of what kind it is, and what it shows.
+    fn picture(&self, drawing: Drawing, kind: &str, what: &str) -> Picture {
+        let name = format!("{}-{kind}", safe(&self.link.id));
+        let title = format!("{}: {what}", sentence(&self.link.title));
+        drawing.picture(&name, &title)
+    }
 }
 
 #[cfg(test)]

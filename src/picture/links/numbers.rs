@@ -7,13 +7,6 @@ use crate::assess::Calculated;
 use crate::calc::{Outcome, Value};
 use crate::quantity::{Quantity, Unit, Units};
 
-/// Which end of a tolerance box is the bad one.
-#[derive(Clone, Copy)]
-pub(super) enum Worst {
-    Least,
-    Most,
-}
-
 /// One calculation, read by name.
 pub(super) struct Numbers<'a> {
     calculated: &'a Calculated,
@@ -86,19 +79,30 @@ impl<'a> Numbers<'a> {
         Some(quantity.print(self.units))
     }
 
+    /// Words with a number for each name in braces: `arm {arm}`; none where one has no number. Behind the name of a result, `+` adds what it is at worst
+    /// when more of it is worse, `-` when less is.
+    pub(super) fn say(&self, words: &str) -> Option<String> {
+        let mut said = String::new();
+        for (index, piece) in words.split(['{', '}']).enumerate() {
+            let name = piece.trim_end_matches(['+', '-']);
+            match index % 2 {
+                0 => said.push_str(piece),
+                _ => said.push_str(&self.print(name)?),
+            }
+            if index % 2 == 1 && name != piece {
+                said.push_str(&self.worst(name, piece.ends_with('+')));
+            }
+        }
+        Some(said)
+    }
+
     /// What a result is at the bad end of the tolerances: `, at worst 12 mm`; nothing where every input is exact.
-    pub(super) fn worst(&self, name: &str, worst: Worst) -> String {
-        let of = self
-            .outcome(name)
-            .and_then(|outcome| Some((outcome.bounds?, outcome.unit?)));
-        let Some(((least, most), unit)) = of else {
+    fn worst(&self, name: &str, most: bool) -> String {
+        let of = self.outcome(name);
+        let Some((bounds, unit)) = of.and_then(|of| of.bounds.zip(of.unit)) else {
             return String::new();
         };
-        let value = match worst {
-            Worst::Least => least,
-            Worst::Most => most,
-        };
-        let bad = Quantity::exact(value, unit).print(self.units);
+        let bad = Quantity::exact(if most { bounds.1 } else { bounds.0 }, unit).print(self.units);
         // A tolerance that this result does not feel.
         if self.print(name).is_some_and(|stated| stated == bad) {
             return String::new();

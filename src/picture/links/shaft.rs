@@ -3,10 +3,9 @@
 //! Takes the shaft's run. The shaft stands in the upright plane through both joint centres at its true length and slope; column and box are
 //! laid flat into that plane at their true joint angles, so that every angle on paper is the one that is stated.
 
-use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale};
-use super::numbers::{Numbers, Worst};
-use super::{COLUMN, Subject, title};
+use super::numbers::Numbers;
+use super::{COLUMN, Subject};
 
 /// One pose of the shaft, mm right and up from the lower joint, degrees counter-clockwise from the right.
 struct Pose {
@@ -21,25 +20,20 @@ struct Pose {
     overlap: f64,
 }
 
-pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
-    if !run.moves() {
-        return None;
-    }
-    let before = pose(
-        run,
-        0.0,
-        (
-            "length_before",
-            "upper_angle_before",
-            "lower_angle_before",
-            "overlap",
-        ),
-    )?;
-    let after = pose(
-        run,
-        run.number("rise")?,
-        ("length_after", "upper_angle", "lower_angle", "overlap_left"),
-    )?;
+pub(super) fn draw(
+    subject: &Subject<'_>,
+    run: &Numbers<'_>,
+    drawing: &mut Drawing,
+) -> Option<String> {
+    let of_old = [
+        "length_before",
+        "upper_angle_before",
+        "lower_angle_before",
+        "overlap",
+    ];
+    let of_new = ["length_after", "upper_angle", "lower_angle", "overlap_left"];
+    let before = pose(run, 0.0, of_old)?;
+    let after = pose(run, run.number("rise")?, of_new)?;
     let reach = after.length * 0.2;
     let mut points = vec![(0.0, 0.0), before.upper, after.upper];
     for pose in [&before, &after] {
@@ -48,34 +42,22 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     }
     // Room at the left for the words of the rise.
     let scale = Scale::fitted(&points, (118.0, 30.0, 294.0, 262.0));
-    let mut drawing = Drawing::new(690.0);
     // As long as the sliding joint's tube is drawn: it goes by no measurement, and is the same before and after.
     let tube = before.length * 0.45 + before.overlap / 2.0;
-    one(&mut drawing, scale, &before, (tube, reach), false);
-    one(&mut drawing, scale, &after, (tube, reach), true);
+    one(drawing, scale, &before, (tube, reach), false);
+    one(drawing, scale, &after, (tube, reach), true);
     let upper = scale.at(after.upper.0, after.upper.1);
     let old = scale.at(before.upper.0, before.upper.1);
-    let rise = format!("rise {}", run.print("rise")?);
-    drawing.measure(
-        "length",
-        (old.0 - 14.0, old.1),
-        (old.0 - 14.0, upper.1),
-        &rise,
-    );
+    let [from, to] = [old.1, upper.1].map(|y| (old.0 - 14.0, y));
+    drawing.measure("length", from, to, &run.say("rise {rise}")?);
     drawing.label(upper, (8.0, 8.0), "upper joint");
     drawing.label(scale.at(0.0, 0.0), (8.0, 8.0), "lower joint");
     drawing.scale((16.0, 328.0), scale.factor, subject.units);
-    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
-    notes(&mut drawing, run, subject)?;
-    let says = says(run)?;
-    Some(drawing.picture(name, &title(subject, "its shaft from the side"), &says))
+    notes(drawing, run, subject)?;
+    Some("its shaft from the side".to_owned())
 }
 
-fn pose(
-    run: &Numbers<'_>,
-    rise: f64,
-    (length, upper, lower, overlap): (&str, &str, &str, &str),
-) -> Option<Pose> {
+fn pose(run: &Numbers<'_>, rise: f64, [length, upper, lower, overlap]: [&str; 4]) -> Option<Pose> {
     let [ux, uy, uz] = run.vector("upper")?;
     let [lx, ly, lz] = run.vector("lower")?;
     let (plan, up) = ((lx - ux).hypot(ly - uy), uz - lz + rise);
@@ -144,15 +126,13 @@ fn one(drawing: &mut Drawing, scale: Scale, pose: &Pose, (tube, reach): (f64, f6
 /// The angles, the overlap as bars, and the length.
 fn notes(drawing: &mut Drawing, run: &Numbers<'_>, subject: &Subject<'_>) -> Option<()> {
     drawing.heading("Joint angles");
-    for (joint, before, after) in [
-        ("upper", "upper_angle_before", "upper_angle"),
-        ("lower", "lower_angle_before", "lower_angle"),
+    for words in [
+        "upper: {upper_angle_before} before, then {upper_angle+}",
+        "lower: {lower_angle_before} before, then {lower_angle+}",
+        "at most {joint_limit} each",
     ] {
-        let worst = run.worst(after, Worst::Most);
-        let (before, after) = (run.print(before)?, run.print(after)?);
-        drawing.note(&format!("{joint}: {before} before, {after} after{worst}"));
+        drawing.note(&run.say(words)?);
     }
-    drawing.note(&format!("at most {} each", run.print("joint_limit")?));
     drawing.space(9.0);
     drawing.heading("Overlap of the sliding joint");
     drawing.space(9.0);
@@ -181,34 +161,7 @@ fn notes(drawing: &mut Drawing, run: &Numbers<'_>, subject: &Subject<'_>) -> Opt
     }
     drawing.scale((COLUMN, drawing.next()), factor, subject.units);
     drawing.space(30.0);
-    let [before, after] = [run.print("length_before")?, run.print("length_after")?];
-    drawing.note(&format!("{before} long, then {after}"));
+    drawing.note(&run.say("{length_before} long, then {length_after}")?);
+    drawing.note("Column and box are laid flat into the picture, each at its true joint angle.");
     Some(())
-}
-
-fn says(run: &Numbers<'_>) -> Option<String> {
-    let left = run.number("overlap_left")?;
-    let left = if left < 0.0 {
-        format!("comes apart by {}", run.length(-left))
-    } else {
-        format!("overlaps by {}", run.print("overlap_left")?)
-    };
-    Some(format!(
-        "The upper joint rises by {}; the shaft is {} long before and {} after. The upper joint stands at {} before and {} after{}, the lower at {} before and {} \
-         after{}; at most {} each. The sliding joint overlaps by {} before and {left} after{}; at least {} is asked. Column and box are laid flat into the \
-         picture, each at its true joint angle.",
-        run.print("rise")?,
-        run.print("length_before")?,
-        run.print("length_after")?,
-        run.print("upper_angle_before")?,
-        run.print("upper_angle")?,
-        run.worst("upper_angle", Worst::Most),
-        run.print("lower_angle_before")?,
-        run.print("lower_angle")?,
-        run.worst("lower_angle", Worst::Most),
-        run.print("joint_limit")?,
-        run.print("overlap")?,
-        run.worst("overlap_left", Worst::Least),
-        run.print("least_overlap")?,
-    ))
 }

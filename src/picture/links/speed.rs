@@ -2,10 +2,9 @@
 //!
 //! Takes the shaft's run; plots [`ratio`] through a turn. Without the angle between the shaft's yokes nothing is known of it, and the picture says so.
 
-use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Stand};
-use super::numbers::{Numbers, Worst};
-use super::{COLUMN, Subject, title, words_only};
+use super::numbers::Numbers;
+use super::{Subject, not_drawn};
 use crate::calc::shaft::{Shaft, ratio, twist};
 
 const LEFT: f64 = 74.0;
@@ -28,37 +27,17 @@ impl Curve {
     }
 }
 
-pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
-    if !run.moves() {
-        return None;
-    }
-    let what = "speed of box over column through one turn";
+pub(super) fn draw(_: &Subject<'_>, run: &Numbers<'_>, drawing: &mut Drawing) -> Option<String> {
+    let what = "speed of box over column through one turn".to_owned();
     let Some(phase) = run.number("phase") else {
-        let says = "The speed ratio over one turn is not drawn: the angle from the upper to the lower yoke of the shaft was not measured.";
-        return Some(words_only(subject, name, what, says));
+        not_drawn(
+            drawing,
+            "Not drawn: the angle from the upper to the lower yoke of the shaft was not measured.",
+        );
+        return Some(what);
     };
-    let before = curve(
-        run,
-        phase,
-        [
-            "upper_angle_before",
-            "lower_angle_before",
-            "speed_ratio_min_before",
-            "speed_ratio_max_before",
-        ],
-        0.0,
-    )?;
-    let after = curve(
-        run,
-        phase,
-        [
-            "upper_angle",
-            "lower_angle",
-            "speed_ratio_min",
-            "speed_ratio_max",
-        ],
-        run.number("rise")?,
-    )?;
+    let before = curve(run, phase, "_before", 0.0)?;
+    let after = curve(run, phase, "", run.number("rise")?)?;
     // Even steps that hold both curves; never so fine that rounding would show as unevenness.
     let off = [&before, &after]
         .into_iter()
@@ -68,28 +47,23 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
         .into_iter()
         .find(|step| step * 2.0 >= off)
         .unwrap_or(5.0);
-    let mut drawing = Drawing::new(690.0);
-    axes(&mut drawing, step);
-    trace(&mut drawing, &before, step, Pen::Dashed);
-    trace(&mut drawing, &after, step, Pen::Bold);
-    notes(&mut drawing, &before, &after, run);
-    let says = says(&before, &after, run)?;
-    Some(drawing.picture(name, &title(subject, what), &says))
+    axes(drawing, step);
+    trace(drawing, &before, step, Pen::Dashed);
+    trace(drawing, &after, step, Pen::Bold);
+    notes(drawing, &before, &after, run)?;
+    Some(what)
 }
 
-fn curve(
-    run: &Numbers<'_>,
-    phase: f64,
-    [upper, lower, least, most]: [&str; 4],
-    rise: f64,
-) -> Option<Curve> {
+/// The curve of one height; `when` is what its names end with.
+fn curve(run: &Numbers<'_>, phase: f64, when: &str, rise: f64) -> Option<Curve> {
     let shaft = shaft(run)?;
+    let number = |name: &str| run.number(&format!("{name}{when}"));
     Some(Curve {
-        upper: run.number(upper)?,
-        lower: run.number(lower)?,
+        upper: number("upper_angle")?,
+        lower: number("lower_angle")?,
         epsilon: twist(&shaft, rise) - phase,
-        least: run.number(least)?,
-        most: run.number(most)?,
+        least: number("speed_ratio_min")?,
+        most: number("speed_ratio_max")?,
     })
 }
 
@@ -172,8 +146,7 @@ fn highest(curve: &Curve, sign: f64) -> f64 {
     best.map_or(0.0, |(turn, _)| turn)
 }
 
-fn notes(drawing: &mut Drawing, before: &Curve, after: &Curve, run: &Numbers<'_>) {
-    drawing.notes(COLUMN, 22.0, 690.0 - COLUMN);
+fn notes(drawing: &mut Drawing, before: &Curve, after: &Curve, run: &Numbers<'_>) -> Option<()> {
     for (heading, curve) in [
         ("Before the lift (dashed)", before),
         ("After the lift (bold)", after),
@@ -183,29 +156,10 @@ fn notes(drawing: &mut Drawing, before: &Curve, after: &Curve, run: &Numbers<'_>
         drawing.note(&format!("lowest {:.3}", curve.least));
         drawing.space(9.0);
     }
-    let worst = run.worst("residual_angle", Worst::Most);
-    if let (Some(now), Some(then)) = (
-        run.print("residual_angle_before"),
-        run.print("residual_angle"),
-    ) {
-        drawing.note(&format!(
-            "As uneven as one joint at {now} before, {then} after{worst}."
-        ));
-    }
+    drawing.note(&run.say(
+        "As uneven as one joint at {residual_angle_before} before, then {residual_angle+}.",
+    )?);
     drawing.space(9.0);
     drawing.note("0° is where the upper joint alone turns the shaft slowest.");
-}
-
-fn says(before: &Curve, after: &Curve, run: &Numbers<'_>) -> Option<String> {
-    Some(format!(
-        "Through one turn of the column the box turns between {:.3} and {:.3} times as fast as the column before the lift, and between {:.3} and {:.3} times after \
-         it. That is as uneven as one joint at {} before and {} after{}.",
-        before.least,
-        before.most,
-        after.least,
-        after.most,
-        run.print("residual_angle_before")?,
-        run.print("residual_angle")?,
-        run.worst("residual_angle", Worst::Most),
-    ))
+    Some(())
 }

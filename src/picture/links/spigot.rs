@@ -2,20 +2,19 @@
 //!
 //! Takes one run of the hose's check; draws the overlap at the left and the fall at the right, each to its own scale.
 
-use super::super::Picture;
-use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand};
-use super::super::layout::LINE;
-use super::numbers::{Numbers, Worst};
-use super::{Subject, title};
+use super::super::draw::{At, Drawing, Fill, Pen, Scale, WIDEST};
+use super::Subject;
+use super::numbers::Numbers;
 
 /// Where the spigot ends, and where the fall begins, pixels.
 const END: f64 = 172.0;
 const FALL: f64 = 374.0;
 
-pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Option<Picture> {
-    if !run.moves() {
-        return None;
-    }
+pub(super) fn draw(
+    subject: &Subject<'_>,
+    run: &Numbers<'_>,
+    drawing: &mut Drawing,
+) -> Option<String> {
     let slides =
         run.number("slide")? > 0.0 && run.number("overlap_moved")? > run.number("overlap_left")?;
     let mut hoses = vec![("overlap", "before"), ("overlap_left", "after")];
@@ -34,15 +33,15 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     let off = numbers(&["overlap_left", "overlap_moved"]);
     let off = -off.into_iter().fold(-1.0, f64::min);
     let factor = (150.0 / widest).min(90.0 / off).min(4.0);
-    let mut drawing = Drawing::new(690.0);
-    drawing.bold((10.0, 22.0), "Overlap on the spigot", Stand::Right);
+    drawing.notes(10.0, 22.0, FALL - 40.0);
+    drawing.heading("Overlap on the spigot");
     let mut y = 56.0;
     for (name, when) in hoses {
-        hose(&mut drawing, run, factor, (name, when, y))?;
+        hose(drawing, run, factor, (name, when, y))?;
         y += 62.0;
     }
     let start = END - run.number("least_overlap")? * factor;
-    let words = format!("asked {}", run.print("least_overlap")?);
+    let words = run.say("asked {least_overlap}")?;
     drawing.measure("length", (start, y - 2.0), (END, y - 2.0), &words);
     drawing.line((start, 34.0), (start, y - 8.0), Pen::Line);
     drawing.notes(10.0, y + 36.0, FALL - 40.0);
@@ -50,15 +49,12 @@ pub(super) fn draw(subject: &Subject<'_>, run: &Numbers<'_>, name: &str) -> Opti
     let foot = drawing.next() + 6.0;
     drawing.scale((10.0, foot), factor, subject.units);
     drawing.line((FALL - 18.0, 14.0), (FALL - 18.0, foot), Pen::Thin);
-    drawing.bold((FALL, 22.0), "Fall of the hose", Stand::Right);
-    let fall = fall(&mut drawing, (subject, run), foot);
-    if fall.is_none() {
-        drawing.notes(FALL, 50.0, 300.0);
+    drawing.notes(FALL, 22.0, WIDEST - FALL);
+    drawing.heading("Fall of the hose");
+    if fall(drawing, (subject, run), foot).is_none() {
         drawing.note("Not drawn: where the two fittings stand was not measured.");
     }
-    let says = says(run, slides, fall)?;
-    let title = title(subject, "its hose on the spigot, and its fall");
-    Some(drawing.picture(name, &title, &says))
+    Some("its hose on the spigot, and its fall".to_owned())
 }
 
 /// The spigot with the hose over it, or off it, at a height.
@@ -97,21 +93,20 @@ fn missing(run: &Numbers<'_>) -> Option<String> {
     if run.number("length_to_add")? <= 0.0 {
         return Some("The hose is long enough.".to_owned());
     }
-    let enough = run.number("overlap_moved")? >= run.number("least_overlap")?;
-    let unless = if enough { ", unless moved" } else { "" };
-    Some(format!(
-        "{} of hose is missing{}{unless}",
-        run.print("length_to_add")?,
-        run.worst("length_to_add", Worst::Most)
-    ))
+    let moved = run.number("overlap_moved")? >= run.number("least_overlap")?;
+    run.say(if moved {
+        "{length_to_add+} of hose is missing, unless moved"
+    } else {
+        "{length_to_add+} of hose is missing"
+    })
 }
 
-/// The line between the fittings before and after; gives what it says, or nothing when it was not measured.
+/// The line between the fittings before and after; nothing when where they stand was not measured.
 fn fall(
     drawing: &mut Drawing,
     (subject, run): (&Subject<'_>, &Numbers<'_>),
     foot: f64,
-) -> Option<String> {
+) -> Option<()> {
     let (plan, level, rise) = (
         run.number("plan")?,
         run.number("level")?,
@@ -136,11 +131,7 @@ fn fall(
     let lowest = tank.1.max(neck.1) + 20.0;
     let sign = if level < 0.0 { "below " } else { "" };
     for (from, to, words) in [
-        (
-            (x, neck.1),
-            (x, lifted.1),
-            format!("rise {}", run.print("rise")?),
-        ),
+        ((x, neck.1), (x, lifted.1), run.say("rise {rise}")?),
         (
             (x, level_with.1),
             (x, neck.1),
@@ -150,23 +141,10 @@ fn fall(
     ] {
         drawing.measure("length", from, to, &words);
     }
-    drawing.words(
-        (FALL, 22.0 + LINE),
-        &format!("before {}", run.print("fall_before")?),
-        Stand::Right,
-    );
-    let worst = run.worst("fall_after", Worst::Least);
-    let words = format!("after {}{worst}", run.print("fall_after")?);
-    drawing.words((FALL, 22.0 + 2.0 * LINE), &words, Stand::Right);
+    drawing.note(&run.say("before {fall_before}")?);
+    drawing.note(&run.say("after {fall_after-}")?);
     drawing.scale((FALL, foot), scale.factor, subject.units);
-    Some(format!(
-        "The body's fitting stands {} {} the other and {} from it in plan; the line between them falls {} before and {} after.",
-        run.length(level.abs()),
-        if level < 0.0 { "below" } else { "above" },
-        run.print("plan")?,
-        run.print("fall_before")?,
-        run.print("fall_after")?,
-    ))
+    Some(())
 }
 
 /// The line between the fittings: dashed before, bold after; `foot` is level with the tank's fitting and below the other.
@@ -181,38 +159,4 @@ fn lines(drawing: &mut Drawing, (tank, neck, lifted): (At, At, At), foot: At) {
     ] {
         drawing.circle(at, 4.0, Pen::Line, fill);
     }
-}
-
-fn says(run: &Numbers<'_>, slides: bool, fall: Option<String>) -> Option<String> {
-    let left = run.number("overlap_left")?;
-    let left = if left < 0.0 {
-        format!("it is off its spigot by {}", run.length(-left))
-    } else {
-        format!("{} is left", run.print("overlap_left")?)
-    };
-    let moved = if slides {
-        format!(
-            " With the fitting moved {} is left.",
-            run.print("overlap_moved")?
-        )
-    } else {
-        String::new()
-    };
-    let fall = fall.unwrap_or_else(|| {
-        "The fall is not drawn, because where the two fittings stand was not measured.".to_owned()
-    });
-    Some(format!(
-        "The hose is pushed over its spigot by {}. The rise of {} takes {} of that: {left}{}; at least {} is asked.{moved} {}{} {fall}",
-        run.print("overlap")?,
-        run.print("rise")?,
-        run.length(run.number("growth")?.max(0.0)),
-        run.worst("overlap_left", Worst::Least),
-        run.print("least_overlap")?,
-        missing(run)?,
-        if run.number("length_to_add")? > 0.0 {
-            "."
-        } else {
-            ""
-        },
-    ))
 }

@@ -4,6 +4,7 @@
 //! Takes the cut and the judged links; gives one picture, which is not to scale. Only parts that hold a link stand in it; where
 //! there are more than fit, the picture says how many are left out.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
@@ -11,7 +12,7 @@ use super::super::layout::{cut as cut_to, number, width};
 use super::super::{Made, Picture};
 use crate::assess::Assessed;
 use crate::cut::Origin;
-use crate::report::{number_runs, numbered};
+use crate::report::numbered;
 
 /// The width of the column of parts: at least, and at most where a name is long.
 const PARTS: (f64, f64) = (190.0, 300.0);
@@ -37,49 +38,57 @@ struct Lane<'a> {
 #[must_use]
 pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
     let all = lanes(made);
-    let (above, below) = rows(made, &all);
-    let shown: Vec<&str> = above.iter().chain(&below).copied().collect();
+    let rows = rows(made, &all);
+    let above = rows.iter().filter(|(group, _)| *group > 0).count();
+    let cut = 12.0 + number(above) * ROW + CUT / 2.0;
+    let levels = rows.iter().zip(0..).map(|((group, part), row)| {
+        let below = if *group > 0 { 0.0 } else { CUT };
+        (*part, 12.0 + (f64::from(row) + 0.5) * ROW + below)
+    });
+    let levels: BTreeMap<&str, f64> = levels.collect();
     let mut lanes: Vec<&Lane<'_>> = all
         .iter()
-        .filter(|lane| lane.parts.iter().all(|part| shown.contains(part)))
+        .filter(|lane| lane.parts.iter().all(|part| levels.contains_key(part)))
         .collect();
     // What is disturbed is kept first.
     lanes.sort_by_key(|lane| !lane.disturbed);
     lanes.truncate(LINKS);
-    lanes.iter().find(|lane| lane.disturbed)?;
-    let levels = levels(&above, &below);
+    lanes.first().filter(|lane| lane.disturbed)?;
     // Links between rows that are close to one another stand next to their parts.
-    let reach = |lane: &Lane<'_>| {
-        let at = lane.parts.iter().filter_map(|part| levels.get(part));
-        let high = at.clone().copied().fold(f64::INFINITY, f64::min);
-        at.copied().fold(0.0, f64::max) - high
-    };
     lanes.sort_by(|one, other| {
-        reach(one)
-            .total_cmp(&reach(other))
+        let [one_reach, other_reach] = [one, other].map(|lane| lane.ends(&levels));
+        (one_reach.1 - one_reach.0)
+            .total_cmp(&(other_reach.1 - other_reach.0))
             .then(one.number.cmp(&other.number))
     });
-    let left_out = all.len() - lanes.len();
-    let bottom = 12.0 + number(shown.len()) * ROW + CUT;
-    let names = shown
-        .iter()
-        .map(|part| width(made.job.part_title(part)) + 18.0);
-    let wide = names.fold(PARTS.0, f64::max).min(PARTS.1);
+    let names = levels.keys();
+    let wide = names.map(|part| width(made.job.part_title(part)) + 18.0);
+    let wide = wide.fold(PARTS.0, f64::max).min(PARTS.1);
     let mut drawing = Drawing::new(WIDEST);
-    let cut = 12.0 + number(above.len()) * ROW + CUT / 2.0;
     draw_lanes(&mut drawing, (&lanes, &levels), (wide, cut));
     draw_parts(&mut drawing, made, &levels, wide);
     drawing.line((8.0, cut), (WIDEST - 8.0, cut), Pen::Cut);
     drawing.bold((10.0, cut - 14.0), "bodies go up", Stand::Right);
     drawing.bold((10.0, cut + 22.0), "chassis stays", Stand::Right);
     draw_numbers(&mut drawing, &lanes, (wide, cut));
+    for (kind, disturbed) in [
+        ("Connections that are pulled apart", true),
+        ("Connections that ride together", false),
+    ] {
+        let own = lanes.iter().filter(|lane| lane.disturbed == disturbed);
+        drawing.tell_numbers(kind, own.map(|lane| lane.number));
+    }
+    let bottom = 12.0 + number(rows.len()) * ROW + CUT;
     drawing.notes(10.0, bottom + 15.0, WIDEST - 20.0);
-    drawing.note(&notes(left_out));
-    Some(drawing.picture(
-        "cut-graph",
-        "The parts, and the cut through what joins them",
-        &says(&lanes, left_out),
-    ))
+    drawing.note(
+        "Not to scale. Thick lines cross the cut and are pulled apart; thin ones ride together.",
+    );
+    if lanes.len() < all.len() {
+        let left_out = numbered(all.len() - lanes.len(), "connection");
+        drawing.note(&format!("Not drawn for want of room: {left_out}."));
+    }
+    let title = "The parts, and the cut through what joins them";
+    Some(drawing.picture("cut-graph", title))
 }
 
 /// Every link of the job that parts hold, with its number on the sheet.
@@ -101,8 +110,9 @@ fn lanes<'a>(made: &Made<'a>) -> Vec<Lane<'a>> {
     lanes.collect()
 }
 
-/// The parts that hold a link: those of the raised bodies, body by body, and those of the chassis.
-fn rows<'a>(made: &Made<'a>, lanes: &[Lane<'a>]) -> (Vec<&'a str>, Vec<&'a str>) {
+/// The parts that hold a link, each with its body's place from the cut, 0 for the chassis: those of the raised bodies, the last body first, then those
+/// of the chassis.
+fn rows<'a>(made: &Made<'a>, lanes: &[Lane<'a>]) -> Vec<(usize, &'a str)> {
     let mut count: BTreeMap<&str, (bool, usize)> = BTreeMap::new();
     for lane in lanes {
         for part in &lane.parts {
@@ -112,37 +122,27 @@ fn rows<'a>(made: &Made<'a>, lanes: &[Lane<'a>]) -> (Vec<&'a str>, Vec<&'a str>)
         }
     }
     let mut by_weight: Vec<(&str, (bool, usize))> = count.into_iter().collect();
-    by_weight.sort_by_key(|(_, (disturbed, links))| (!disturbed, std::cmp::Reverse(*links)));
+    by_weight.sort_by_key(|(_, (disturbed, links))| (!disturbed, Reverse(*links)));
     by_weight.truncate(ROWS);
     let place = |part: &str| {
         let hung = made.cut.parts.get(part);
         let group = |id: &String| hung.is_some_and(|hung| hung.groups.contains(id));
         made.cut.groups.iter().rposition(group).unwrap_or_default()
     };
-    let mut parts: Vec<(usize, &str)> = by_weight
-        .into_iter()
-        .map(|(part, _)| (place(part), part))
-        .collect();
-    // The first body lies next to the cut, the next one above it.
-    parts.sort_by_key(|(group, part)| (std::cmp::Reverse(*group), *part));
-    let (above, below): (Vec<_>, Vec<_>) = parts.into_iter().partition(|(group, _)| *group > 0);
-    let names = |parts: Vec<(usize, &'a str)>| parts.into_iter().map(|(_, part)| part).collect();
-    (names(above), names(below))
+    let parts = by_weight.into_iter().map(|(part, _)| (place(part), part));
+    let mut parts: Vec<(usize, &str)> = parts.collect();
+    parts.sort_by_key(|(group, part)| (Reverse(*group), *part));
+    parts
 }
 
-/// The height of every part's row.
-fn levels<'a>(above: &[&'a str], below: &[&'a str]) -> BTreeMap<&'a str, f64> {
-    let high = above
-        .iter()
-        .enumerate()
-        .map(|(row, part)| (*part, number(row)));
-    let start = number(above.len());
-    let low = below.iter().enumerate();
-    let low = low.map(|(row, part)| (*part, start + number(row) + CUT / ROW));
-    let levels = high.chain(low);
-    levels
-        .map(|(part, row)| (part, 12.0 + (row + 0.5) * ROW))
-        .collect()
+impl Lane<'_> {
+    /// The heights of the highest and the lowest part that holds it.
+    fn ends(&self, levels: &BTreeMap<&str, f64>) -> (f64, f64) {
+        let at = self.parts.iter().filter_map(|part| levels.get(part));
+        at.fold((f64::INFINITY, 0.0), |(high, low), y| {
+            (y.min(high), y.max(low))
+        })
+    }
 }
 
 fn lane_at(index: usize, count: usize, wide: f64) -> f64 {
@@ -158,21 +158,12 @@ fn draw_lanes(
     for (index, lane) in lanes.iter().enumerate() {
         let x = lane_at(index, lanes.len(), wide);
         let pen = if lane.disturbed { Pen::Line } else { Pen::Thin };
-        let at: Vec<f64> = lane
-            .parts
-            .iter()
-            .filter_map(|part| levels.get(part))
-            .copied()
-            .collect();
-        let high = at.iter().copied().fold(f64::INFINITY, f64::min);
-        let low = at.iter().copied().fold(0.0, f64::max);
-        if at.len() > 1 {
-            drawing.line((x, high), (x, low), pen);
-        }
-        for y in at {
-            drawing.line((wide, y), (x, y), Pen::Thin);
-            let fill = if y < cut { Fill::White } else { Fill::Black };
-            drawing.circle((x, y), 2.6, Pen::Thin, fill);
+        let (high, low) = lane.ends(levels);
+        drawing.line((x, high), (x, low), pen);
+        for y in lane.parts.iter().filter_map(|part| levels.get(part)) {
+            drawing.line((wide, *y), (x, *y), Pen::Thin);
+            let fill = if *y < cut { Fill::White } else { Fill::Black };
+            drawing.circle((x, *y), 2.6, Pen::Thin, fill);
         }
     }
 }
@@ -194,34 +185,4 @@ fn draw_numbers(drawing: &mut Drawing, lanes: &[&Lane<'_>], (wide, cut): (f64, f
         let y = cut - 6.0 - number(turn % STAGGERED) * 13.6 - 2.0;
         drawing.plate((x, y), &lane.number.to_string());
     }
-}
-
-fn notes(left_out: usize) -> String {
-    let mut notes =
-        "Not to scale. Thick lines cross the cut and are pulled apart; thin ones ride together."
-            .to_owned();
-    if left_out > 0 {
-        notes.push_str(&format!(
-            " Not drawn for want of room: {}.",
-            numbered(left_out, "connection")
-        ));
-    }
-    notes
-}
-
-fn says(lanes: &[&Lane<'_>], left_out: usize) -> String {
-    let (apart, together): (Vec<&Lane<'_>>, Vec<&Lane<'_>>) =
-        lanes.iter().partition(|lane| lane.disturbed);
-    let runs =
-        |lanes: Vec<&Lane<'_>>| match number_runs(lanes.iter().map(|lane| lane.number).collect()) {
-            runs if runs.is_empty() => "none".to_owned(),
-            runs => runs,
-        };
-    format!(
-        "The parts of the raised bodies above, those of the chassis below, and the cut between them. Connections that cross the cut \
-         and are pulled apart: {}. Connections that ride together: {}. {}",
-        runs(apart),
-        runs(together),
-        notes(left_out)
-    )
 }

@@ -4,7 +4,7 @@
 //! label says is left to `mount_label`.
 
 use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
-use super::super::layout::{LINE, bold_width, clean, cut, number, spread, wrapped};
+use super::super::layout::{LINE, bold_width, cut, number, spread, wrapped};
 use super::super::{Made, Picture};
 use super::mount_label::{Label, label};
 use crate::job::{Mount, Side};
@@ -24,7 +24,8 @@ struct Entry<'a> {
     mount: &'a Mount,
     side: Side,
     label: Label,
-    /// The lines of its label below its name.
+    /// What its label says below its name, and the same on lines.
+    words: Vec<String>,
     lines: Vec<String>,
 }
 
@@ -87,11 +88,7 @@ pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
         drawing.words((x + 12.0, y + 4.5), words, Stand::Right);
     }
     drawing.scale((430.0, y), factor, units);
-    Some(drawing.picture(
-        NAME,
-        "The mounts from above, to scale",
-        &says(made, &entries),
-    ))
+    Some(drawing.picture(NAME, "The mounts from above, to scale"))
 }
 
 fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
@@ -101,6 +98,7 @@ fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
         let label = label(mount, judged, units);
         let found = label.findings.iter().map(|words| format!("! {words}"));
         let words = [label.bolt.clone(), label.torque.clone()];
+        let words: Vec<String> = words.into_iter().chain(found).collect();
         let body = made.cut.bodies.get(&mount.group);
         Entry {
             id,
@@ -111,10 +109,10 @@ fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
                 None => Side::Right,
             },
             lines: words
-                .into_iter()
-                .chain(found)
-                .flat_map(|text| wrapped(&text, COLUMN - 14.0))
+                .iter()
+                .flat_map(|text| wrapped(text, COLUMN - 14.0))
                 .collect(),
+            words,
             label,
         }
     });
@@ -186,7 +184,9 @@ fn write_column(
         let mut y = middle - half + 11.5;
         let block = format!(": {}", entry.label.block);
         let id = cut(entry.id, COLUMN / 1.1 - 8.0 - bold_width(&block));
-        drawing.bold((x, y), &(id + &block), stand);
+        let head = id + &block;
+        drawing.bold((x, y), &head, stand);
+        drawing.tell(&format!("{head}; {}.", entry.words.join("; ")));
         for line in &entry.lines {
             y += LINE;
             drawing.words((x, y), line, stand);
@@ -202,25 +202,4 @@ fn mark(drawing: &mut Drawing, (x, y): At, found: bool) {
     } else {
         drawing.circle((x, y), MARK, Pen::Line, Fill::White);
     }
-}
-
-fn says(made: &Made<'_>, entries: &[Entry<'_>]) -> String {
-    let mounts = entries.iter().map(|entry| {
-        let Label {
-            block,
-            bolt,
-            torque,
-            findings,
-        } = &entry.label;
-        let found: Vec<&str> = findings.iter().map(String::as_str).collect();
-        let parts = [vec![&**block, bolt, torque], found].concat().join("; ");
-        format!(
-            "{} ({}, {}): {parts}.",
-            clean(entry.id),
-            clean(made.job.part_title(&entry.mount.group)),
-            entry.side.word(),
-        )
-    });
-    let mounts: Vec<String> = mounts.collect();
-    format!("The mounts seen from above. {}", mounts.join(" "))
 }

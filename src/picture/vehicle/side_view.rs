@@ -4,7 +4,7 @@
 //! says so. The numbers stand in rows above and below the vehicle.
 
 use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
-use super::super::layout::{LINE, clean, length, most_callouts, sentence};
+use super::super::layout::{LINE, length, most_callouts, sentence};
 use super::super::{Made, Picture};
 use super::outline::{self, TALL, Vehicle, View, vehicle};
 use super::side_links::{Crossing, crossing};
@@ -45,23 +45,24 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
         let [x, _, z] = gap.mount.at;
         let aside = view.at((x - 110.0, 0.0)).0;
         let [under, seat] = [z + gap.height, z].map(|z| (aside, view.at((x, z)).1));
-        drawing.measure("height", under, seat, &length(gap.height, units));
+        let words = format!("gap {}", length(gap.height, units));
+        drawing.measure("height", under, seat, &words);
     }
     let bottom = drawing.bottom();
     let numbered = numbers(&mut drawing, &view, &links, bottom);
     let under = numbered + 22.0;
     drawing.scale((BESIDE, under), view.factor, units);
     let marks = [
-        (300.0, Fill::Black, "where it is"),
-        (
-            410.0,
-            Fill::White,
-            "where its kind usually is, no place given",
-        ),
+        (300.0, true, "where it is"),
+        (410.0, false, "where its kind usually is, no place given"),
     ];
-    for (x, fill, words) in marks {
+    for (x, known, words) in marks {
+        let fill = if known { Fill::Black } else { Fill::White };
         drawing.circle((x, under), 3.5, Pen::Line, fill);
         drawing.words((x + 9.0, under + 4.5), words, Stand::Right);
+        let own = links.iter().filter(|link| link.known == known);
+        let kind = format!("Connections, {words}");
+        drawing.tell_numbers(&kind, own.map(|link| link.number));
     }
     drawing.words((BESIDE + 34.0, drawing.top() - 8.0), "front", Stand::Right);
     let y = drawing.top() + 6.0;
@@ -72,11 +73,9 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
         (BESIDE + 10.0, y + 4.0),
     ];
     drawing.shape(&tip, Pen::Line, Fill::Black);
-    let notes = notes(&gaps, &left_out, units);
     drawing.notes(BESIDE, under + 26.0, WIDEST - BESIDE * 2.0);
-    drawing.note(&notes);
-    let says = says(&vehicle, (&links, &notes), units);
-    Some(drawing.picture("side-view", "From the left side, after the lift", &says))
+    drawing.note(&notes(&gaps, &left_out, units));
+    Some(drawing.picture("side-view", "From the left side, after the lift"))
 }
 
 /// The marks of the links, and their numbers: the higher half above the vehicle, the lower below. Gives the lowest number's height.
@@ -133,16 +132,12 @@ fn gaps<'a>(vehicle: &'a Vehicle<'_>) -> Vec<Gap<'a>> {
     gaps
 }
 
-fn gap_words(gap: &Gap<'_>, units: Units) -> String {
-    format!(
-        "gap {} under {}",
-        length(gap.height, units),
-        gap.under.join(" and ")
-    )
-}
-
 fn notes(gaps: &[Gap<'_>], left_out: &[usize], units: Units) -> String {
-    let gaps: Vec<String> = gaps.iter().map(|gap| gap_words(gap, units)).collect();
+    let gaps = gaps.iter().map(|gap| {
+        let high = length(gap.height, units);
+        format!("gap {high} under {}", gap.under.join(" and "))
+    });
+    let gaps: Vec<String> = gaps.collect();
     let mut notes = format!(
         "{}. Lengths to scale; heights drawn {TALL} times as large. Seats, blocks and filled marks are where they are; the rest is only hinted at.",
         sentence(&gaps.join("; "))
@@ -152,32 +147,4 @@ fn notes(gaps: &[Gap<'_>], left_out: &[usize], units: Units) -> String {
         notes.push_str(&format!(" Not drawn for want of room: {numbers}."));
     }
     notes
-}
-
-fn says(vehicle: &Vehicle<'_>, (links, notes): (&[Crossing], &str), units: Units) -> String {
-    let bodies = vehicle.bodies.iter().map(|one| {
-        let mounts = one.mounts.iter();
-        let mounts =
-            mounts.map(|(id, mount)| format!("{} at {}", clean(id), length(mount.at[0], units)));
-        let mounts: Vec<String> = mounts.collect();
-        format!("{} on its mounts {}", one.title, mounts.join(", "))
-    });
-    let bodies: Vec<String> = bodies.collect();
-    let numbers = |known: bool| {
-        let numbers = links
-            .iter()
-            .filter(|link| link.known == known)
-            .map(|link| link.number);
-        match number_runs(numbers.collect()) {
-            runs if runs.is_empty() => "none".to_owned(),
-            runs => runs,
-        }
-    };
-    format!(
-        "The vehicle from its left side after the lift, front to the left: {}, measured forward from the bulkhead. \
-         Connections that cross it, by their numbers in the tables, where they are: {}; without a place, where their kind usually is: {}. {notes}",
-        bodies.join("; "),
-        numbers(true),
-        numbers(false),
-    )
 }

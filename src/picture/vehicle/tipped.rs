@@ -4,15 +4,15 @@
 //! Takes the body's mounts and its poses from the cut; gives the numbers of the picture ([`Held`]) and the picture, which
 //! `tipped_view` draws. Both sides get a picture of their own only when they are not alike.
 
-use super::super::layout::{clean, length, sentence};
+use std::collections::BTreeSet;
+
+use super::super::layout::clean;
 use super::super::{Made, Picture};
 use super::tipped_view;
 use crate::cut::{Body, Pose};
 use crate::job::{Mount, Point, Raise, Side};
-use crate::quantity::{Quantity, Unit, Units};
+use crate::quantity::Units;
 
-/// Lengths closer than this are alike, mm.
-const ALIKE: f64 = 1e-6;
 /// The part that brake, clutch, steering and heater go through, by its usual id.
 const BULKHEAD: &str = "bulkhead";
 
@@ -65,9 +65,7 @@ impl Held<'_> {
 /// and none for a body that is not raised.
 #[must_use]
 pub fn tipped(made: &Made<'_>, units: Units, (group, side): (&str, Side)) -> Option<Picture> {
-    let held = held(made, (group, side))?;
-    let says = says(&held, units);
-    Some(tipped_view::draw(&held, units, &says))
+    Some(tipped_view::draw(&held(made, (group, side))?, units))
 }
 
 fn held<'a>(made: &Made<'a>, (group, side): (&str, Side)) -> Option<Held<'a>> {
@@ -143,28 +141,14 @@ fn highest(mounts: &[(&str, &Mount)]) -> f64 {
 /// Whether the two sides are alike, so that one picture stands for both.
 fn mirrored(made: &Made<'_>, raise: &Raise, body: &Body) -> bool {
     let shape = |side| {
-        let own = mounts(made, raise, (body, side));
-        let mut shape: Vec<[f64; 4]> = own
-            .iter()
-            .map(|(_, mount)| {
-                let [x, y, z] = mount.at;
-                [x, -inward(side) * y, z, mount.spacer]
-            })
-            .collect();
-        shape.sort_by(|one, other| {
-            let both = one.iter().zip(other);
-            both.fold(std::cmp::Ordering::Equal, |order, (a, b)| {
-                order.then(a.total_cmp(b))
-            })
+        let own = mounts(made, raise, (body, side)).into_iter();
+        let places = own.map(|(_, mount)| {
+            let [x, y, z] = mount.at;
+            [x, -inward(side) * y, z, mount.spacer].map(|mm| format!("{:.3}", mm + 0.0))
         });
-        shape
+        places.collect::<BTreeSet<_>>()
     };
-    let (left, right) = (shape(Side::Left), shape(Side::Right));
-    let alike = |(one, other): (&[f64; 4], &[f64; 4])| {
-        let mut both = one.iter().zip(other);
-        both.all(|(a, b)| (a - b).abs() < ALIKE)
-    };
-    left.len() == right.len() && left.iter().zip(&right).all(alike)
+    shape(Side::Left) == shape(Side::Right)
 }
 
 /// The highest known place on the body, at the bulkhead where one is known there.
@@ -190,45 +174,4 @@ fn followed(made: &Made<'_>, group: &str) -> Option<Followed> {
         title: clean(made.job.part_title(part)),
         at,
     })
-}
-
-/// An angle as it is printed.
-pub(super) fn degrees(angle: f64, units: Units) -> String {
-    Quantity::exact(angle, Unit::Degree).print(units)
-}
-
-fn says(held: &Held<'_>, units: Units) -> String {
-    let Held { title, side, .. } = held;
-    let [target, block, clearance] = [held.target(), held.block, held.clearance];
-    let [target, block, clearance] = [target, block, clearance].map(|value| length(value, units));
-    let base = if held.base > ALIKE {
-        format!(", which stands on blocks of {}", length(held.base, units))
-    } else {
-        String::new()
-    };
-    let moved = match (&held.followed, held.sideways()) {
-        (Some(followed), Some(sideways)) => {
-            let way = if sideways >= 0.0 { "left" } else { "right" };
-            format!(
-                "The {}, {} above the rails, moves {} to the {way}.",
-                followed.title,
-                length(followed.at[2], units),
-                length(sideways.abs(), units)
-            )
-        }
-        _ => {
-            "No place on this body is known, so how far its upper parts move sideways is not drawn."
-                .to_owned()
-        }
-    };
-    format!(
-        "{} seen from behind, its {} side held {target} up: {block} for the block and {clearance} to put it in at mount {}. \
-         It turns about mount {} of the {} side{base}, tilted {}. {moved}",
-        sentence(title),
-        side.word(),
-        clean(held.raised.0),
-        clean(held.standing.0),
-        side.other().word(),
-        degrees(held.tilt(), units),
-    )
 }

@@ -5,10 +5,10 @@
 use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
 use super::super::layout::{cut, length, sentence};
-use super::tipped::{Held, degrees};
+use super::tipped::Held;
 use crate::cut::Pose;
 use crate::job::{Point, Side};
-use crate::quantity::Units;
+use crate::quantity::{Quantity, Unit, Units};
 
 /// Room for the dimensions on the raised side, and on the other, pixels.
 const BESIDE: f64 = 210.0;
@@ -31,7 +31,7 @@ struct View<'a> {
 }
 
 /// Draws a body held up at one side.
-pub(super) fn draw(held: &Held<'_>, units: Units, says: &str) -> Picture {
+pub(super) fn draw(held: &Held<'_>, units: Units) -> Picture {
     let way = match held.side {
         Side::Left => -1.0,
         Side::Right => 1.0,
@@ -71,7 +71,7 @@ pub(super) fn draw(held: &Held<'_>, units: Units, says: &str) -> Picture {
         held.side.word(),
         held.side.other().word()
     );
-    drawing.picture(&name, &title, says)
+    drawing.picture(&name, &title)
 }
 
 /// The end of the body's outline on the side of a mount: beyond the mount and beyond the followed place.
@@ -198,7 +198,9 @@ impl View<'_> {
         let [_, y, z] = self.held.standing.1.at;
         let hinge = self.at(y, z + self.held.base);
         drawing.circle(hinge, 4.0, Pen::Line, Fill::Black);
-        let words = format!("tilt {}", degrees(self.held.tilt(), self.units));
+        let tilt = Quantity::exact(self.held.tilt(), Unit::Degree);
+        let words = format!("tilt {}", tilt.print(self.units));
+        drawing.tell(&words);
         let turned = self.held_at([self.seat()[0], y * 0.1, z]);
         drawing.label(turned, (0.0, 30.0), &words);
     }
@@ -213,6 +215,7 @@ impl View<'_> {
             );
             let words = "no place on this body is known: movement to the side not drawn";
             drawing.words(at, words, Stand::Middle);
+            drawing.tell(words);
             return;
         };
         let [_, y, z] = followed.at;
