@@ -1,5 +1,7 @@
 //! One span of one link at one set of values: the names that its rule's expressions may use, and what they stand for.
 
+use std::collections::BTreeSet;
+
 use super::facts::Basis;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
@@ -75,6 +77,16 @@ impl<'a> Case<'a> {
             self.working(values, &mut names);
         }
         names
+    }
+
+    /// Takes the names of values away that are not given any more.
+    pub(super) fn forget(&self, names: &mut Names, values: &Values, gone: &BTreeSet<Address>) {
+        for address in gone {
+            if let (Address::One(name), Some(measurement)) = (address, self.measurement(address)) {
+                names.forget(measurement.slots(name));
+            }
+        }
+        self.working(values, names);
     }
 
     fn working(&self, values: &Values, names: &mut Names) {

@@ -234,6 +234,7 @@ impl Case<'_> {
                 let moving = std::slice::from_ref(address);
                 let mut names = self.names(&there);
                 let unit = self.settled(unit, (&there, &mut names), moving);
+                unit.deciding(self.class, &mut names);
                 let verdict = |value: f64| {
                     there.put(address, value, 0.0);
                     let names = self.names_at(&names, &there, moving);

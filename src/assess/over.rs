@@ -4,6 +4,7 @@
 //! is chosen for the box as a whole: the box is walked once for the window that serves at every point, and once more within it. A box of
 //! more readings than can be walked is bounded by [`super::between`].
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::between::Known;
@@ -89,11 +90,14 @@ impl<'r> Case<'r> {
         let axes: Vec<Axis> = axes.map(Axis::from).collect();
         let mut stated = names.clone();
         let unit = self.settled(unit, (values, &mut stated), &loose);
+        if depth == Depth::Verdict && !loose.is_empty() {
+            unit.deciding(self.class, &mut stated);
+        }
         let mut walker = Walker {
             case: self,
             unit: &unit,
             stated,
-            values: values.clone(),
+            values: Cow::Borrowed(values),
             axes: &axes,
             window,
             loose,
@@ -252,7 +256,7 @@ struct Walker<'w, 'r> {
     case: &'w Case<'r>,
     unit: &'w Unit<'r>,
     stated: Names,
-    values: Values,
+    values: Cow<'w, Values>,
     axes: &'w [Axis],
     loose: Vec<Address>,
     window: Option<Window>,
@@ -264,7 +268,7 @@ impl<'r> Subject for Walker<'_, 'r> {
 
     fn at(&mut self, place: &[f64]) -> Result<Seen, Failed<'r>> {
         for (address, value) in self.loose.iter().zip(place) {
-            self.values.put(address, *value, 0.0);
+            self.values.to_mut().put(address, *value, 0.0);
         }
         let names = self.case.names_at(&self.stated, &self.values, &self.loose);
         let here = self

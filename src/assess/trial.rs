@@ -45,6 +45,13 @@ impl<'r> Asked<'r> {
         }
     }
 
+    /// Every check of a class, in order; of one made for a list, its first key.
+    #[must_use]
+    pub fn all(class: &'r Class) -> Vec<Self> {
+        let checks = class.checks.iter();
+        checks.map(|check| Self::check(class, check)).collect()
+    }
+
     /// Whether the release is needed.
     #[must_use]
     pub fn release(class: &'r Class) -> Self {
@@ -105,7 +112,10 @@ impl Trial {
         if !unasked.is_empty() {
             let data = &mut trial.values.data;
             data.retain(|address, _| !unasked.contains(address));
-            trial.names = trial.case(class).names(&trial.values);
+            let mut names = std::mem::take(&mut trial.names);
+            let case = trial.case(class);
+            case.forget(&mut names, &trial.values, &unasked);
+            trial.names = names;
         }
         (trial, unasked)
     }
@@ -128,17 +138,26 @@ impl Trial {
         !case.could_apply(&self.values, &self.names).is_empty()
     }
 
-    /// Every check of a class here; of one made for a list, its first key.
-    pub fn checks<'t>(&'t self, class: &'t Class) -> impl Iterator<Item = (&'t Check, Tried)> {
-        let checks = class.checks.iter();
-        checks.map(|check| (check, self.make(&Asked::check(class, check))))
+    /// Every check of a class here, as [`Asked::all`] has them.
+    pub fn checks<'t>(&'t self, all: &'t [Asked<'t>]) -> impl Iterator<Item = (&'t Check, Tried)> {
+        let mut names = self.names.clone();
+        all.iter().filter_map(move |asked| {
+            let check = asked.unit.as_ref()?.check()?;
+            let tried = self.made(asked, names.clone());
+            // Of a list others read the heaviest key, which is not this one.
+            if let (Tried::Branch(_, found), None) = (&tried, &check.each) {
+                names.feed.take_fields(&check.id, &found.feed);
+                names.judge.take_fields(&check.id, &found.judge);
+            }
+            Some((check, tried))
+        })
     }
 
     /// The heaviest verdict of all checks of a class; none where one of them cannot be made.
     #[must_use]
-    pub fn heaviest(&self, class: &Class) -> Option<Verdict> {
+    pub fn heaviest(&self, all: &[Asked<'_>]) -> Option<Verdict> {
         let mut heaviest = None;
-        for (check, tried) in self.checks(class) {
+        for (check, tried) in self.checks(all) {
             match tried {
                 Tried::Branch(number, _) => {
                     heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
@@ -153,11 +172,15 @@ impl Trial {
     /// Tries a check or the release here.
     #[must_use]
     pub fn make(&self, asked: &Asked<'_>) -> Tried {
+        self.made(asked, self.names.clone())
+    }
+
+    fn made(&self, asked: &Asked<'_>, names: Names) -> Tried {
         let Some(unit) = &asked.unit else {
-            return Tried::Branch(0, self.names.clone());
+            return Tried::Branch(0, names);
         };
         let case = self.case(asked.class);
-        match case.judge(unit, (&self.values, self.names.clone()), None) {
+        match case.judge(unit, (&self.values, names), None) {
             Ok(Judged::Made(made)) => {
                 let mut branches = unit.check().into_iter().flat_map(|check| &check.branches);
                 let number = branches.position(|one| std::ptr::eq(one, made.branch));

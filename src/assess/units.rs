@@ -8,8 +8,9 @@ use std::collections::BTreeSet;
 use super::case::Case;
 use super::judge::root;
 use super::types::{Address, Values};
-use crate::rules::expression::Expr;
-use crate::rules::{Check, Class};
+use crate::rules::expression::{Expr, Slot};
+use crate::rules::names::Names;
+use crate::rules::{Answer, Check, Class};
 
 /// What a unit makes in the end.
 #[derive(Debug, Clone, Copy)]
@@ -38,6 +39,28 @@ impl Unit<'_> {
             number.is_some_and(|number| number.tolerance > 0.0)
         };
         self.reads.iter().filter(loose).cloned().collect()
+    }
+
+    /// Leaves of the names those by which it is decided. That is enough where no text is made, and many points are judged by copies of them.
+    pub(super) fn deciding(&self, class: &Class, names: &mut Names) {
+        let (check, release) = match self.target {
+            Target::Check(check, _) => (Some(check), None),
+            Target::Release(when) => (None, Some(when)),
+        };
+        let checks = self.above.iter().copied().chain(check);
+        let asked = class.measurements.values().flat_map(|measurement| {
+            let fields = match &measurement.kind {
+                Answer::Each { fields, .. } => Some(fields.values()),
+                _ => None,
+            };
+            let all = fields.into_iter().flatten().chain([measurement]);
+            all.filter_map(|measurement| measurement.ask_when.as_ref())
+        });
+        let expressions = checks.flat_map(Check::deciding).chain(release).chain(asked);
+        let used = expressions.flat_map(Expr::names);
+        let used: BTreeSet<Slot> = used.map(|name| Slot::of(name)).collect();
+        names.feed.keep(&used);
+        names.judge.keep(&used);
     }
 }
 

@@ -6,6 +6,7 @@ use super::declared::plausible;
 use super::subject::Subject;
 use crate::quantity::Unit;
 use crate::rules::Measurement;
+use crate::rules::expression::Slot;
 use crate::rules::{Answer, facts};
 
 /// What one dimension is at one point.
@@ -25,6 +26,8 @@ pub(super) struct Dimension<'a> {
     /// What it may be, numbers in order; never empty.
     pub(super) picks: Vec<Pick>,
     pub(super) measurement: Option<&'a Measurement>,
+    /// The number of its name where it is a fact of the job, and that of whether it is given where it may be left out.
+    pub(super) fact: Option<(Slot, Option<Slot>)>,
 }
 
 /// Readings of threads and tyres that occur, for designations: (calculation, words).

@@ -3,7 +3,7 @@
 //! Takes a class and the names that a check reads, its own and those of the checks it builds on; gives its [`Dimension`]s,
 //! and for one pick of each the [`Trial`] that `assess` judges. Which points are tried is left to [`super::sample`].
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::picks::{self, Dimension, Pick};
 use super::subject::Subject;
@@ -11,7 +11,7 @@ use crate::assess::{Address, Datum, Trial, facts as of_job};
 use crate::cut::Span;
 use crate::lots::Lots;
 use crate::quantity::{Quantity, Unit};
-use crate::rules::expression::{Expr, Scope, Term};
+use crate::rules::expression::{Expr, Scope, Slot, Term};
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
 
 /// Everything that varies of a check.
@@ -35,6 +35,7 @@ impl<'a> Space<'a> {
         for (name, setting) in &rules.settings {
             settings.set(name, setting.value.value);
         }
+        of_job::say_what_is_given(&mut settings);
         let mut space = Space {
             class,
             dimensions: Vec::new(),
@@ -60,6 +61,7 @@ impl<'a> Space<'a> {
             name: "rise".to_owned(),
             picks: heights.map(Pick::Number).collect(),
             measurement: None,
+            fact: None,
         });
         space.breaks(rules, chain);
         space
@@ -127,10 +129,14 @@ impl<'a> Space<'a> {
             picks::of_job(name, demanded.contains(name) && !asked)
         };
         if !picks.is_empty() {
+            let root = name.split_once('.').map(|(root, _)| root);
+            let of_job = matches!(root, Some("lift" | "block" | "vehicle"));
+            let given = facts::find(name).map(|fact| Slot::of(&fact.given()));
             self.dimensions.push(Dimension {
                 name: name.to_owned(),
                 picks,
                 measurement,
+                fact: of_job.then(|| (Slot::of(name), given)),
             });
         }
     }
@@ -157,7 +163,7 @@ impl<'a> Space<'a> {
     /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
     pub(super) fn trial(&self, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
         let rise = picks.last().and_then(picks::number).unwrap_or(0.0);
-        let mut facts: BTreeMap<&str, Vec<(&str, Term)>> = BTreeMap::new();
+        let mut scope = self.settings.clone();
         let mut given = Vec::new();
         let mut absent = BTreeSet::new();
         let (mut up, mut sideways, mut travel) = (rise, 0.0, 0.0);
@@ -178,18 +184,15 @@ impl<'a> Space<'a> {
                     }
                     None => drop(absent.insert(name.to_owned())),
                 }
-            } else if let Some((root @ ("lift" | "block" | "vehicle"), field)) =
-                name.split_once('.')
+            } else if let Some((slot, given)) = dimension.fact
                 && let Some(value) = of_fact(name, pick, rise)
             {
-                facts.entry(root).or_default().push((field, value));
+                scope.put(slot, value);
+                if let Some(given) = given {
+                    scope.put(given, Term::Flag(true));
+                }
             }
         }
-        let mut scope = self.settings.clone();
-        for (root, fields) in facts {
-            scope.set_fields(root, fields);
-        }
-        of_job::say_what_is_given(&mut scope);
         let span = Span::moved(rise, travel, vec![(sideways, up)]);
         let (trial, unasked) = Trial::new(self.class, scope, span, given);
         absent.extend(unasked.into_iter().map(|address| match address {

@@ -6,7 +6,7 @@
 use super::Notes;
 use super::picks::heights;
 use super::point::Space;
-use crate::assess::{Trial, Tried};
+use crate::assess::{Asked, Trial, Tried};
 use crate::report::{Code, Path};
 
 /// Points that are tried at each height.
@@ -17,10 +17,11 @@ pub(super) fn class(space: &Space<'_>, notes: &mut Notes<'_>) {
     if checks.is_empty() || checks.iter().any(|check| check.applies.is_none()) {
         return;
     }
+    let all = Asked::all(space.class);
     let points = || heights().flat_map(|height| (0..POINTS).map(move |point| (height, point)));
     let trial = |(height, point)| space.trial(&space.mixed_at(height, point)).0;
     let made = |trial: &Trial| {
-        let mut checks = trial.checks(space.class);
+        let mut checks = trial.checks(&all);
         checks.any(|(_, tried)| !matches!(tried, Tried::Elsewhere))
     };
     let silent = points().find(|point| {

@@ -6,6 +6,7 @@
 use super::Notes;
 use super::picks::{Pick, heights, number};
 use super::point::Space;
+use crate::assess::Asked;
 use crate::report::{Code, Path};
 use crate::rules::{SpanRole, Verdict};
 
@@ -16,8 +17,10 @@ pub(super) fn class(space: &Space<'_>, notes: &mut Notes<'_>) {
     if space.class.taller_may_be_lighter.is_some() {
         return;
     }
+    let all = Asked::all(space.class);
     let mut points = (0..POINTS).filter(|point| !falls_at_first(space, &space.mixed(*point)));
-    if let Some((low, heavy, high, light)) = points.find_map(|point| somewhere(space, point)) {
+    if let Some((low, heavy, high, light)) = points.find_map(|point| somewhere(space, &all, point))
+    {
         notes.error(
             Code::BadVerdicts,
             &Path::root().key("checks"),
@@ -41,11 +44,15 @@ fn falls_at_first(space: &Space<'_>, picks: &[Pick]) -> bool {
 }
 
 /// Two heights of which the taller has the lighter verdict.
-fn somewhere(space: &Space<'_>, point: u64) -> Option<(f64, Verdict, f64, Verdict)> {
+fn somewhere(
+    space: &Space<'_>,
+    all: &[Asked<'_>],
+    point: u64,
+) -> Option<(f64, Verdict, f64, Verdict)> {
     let mut before: Option<(f64, Verdict)> = None;
     for height in heights().step_by(4) {
         let (trial, _) = space.trial(&space.mixed_at(height, point));
-        let Some(verdict) = trial.heaviest(space.class) else {
+        let Some(verdict) = trial.heaviest(all) else {
             continue;
         };
         if let Some((low, heavy)) = before

@@ -78,13 +78,15 @@ impl<'a> Ground<'a> {
     /// Fills in every procedure task.
     pub(super) fn procedure(&self, report: &mut Report) -> Procedure {
         let mut procedure = Procedure::default();
+        let mut scopes: BTreeMap<(usize, bool), Scope> = BTreeMap::new();
         for (number, rule) in self.rules.procedure.iter().enumerate() {
             for (slot, raise) in self.occasions(rule) {
-                let scope = self.occasion_scope(slot, raise);
-                if !wanted(rule, &scope, &mut procedure, report) {
+                let scope = scopes.entry((slot.number, raise.is_some()));
+                let scope = scope.or_insert_with(|| self.occasion_scope(slot, raise));
+                if !wanted(rule, scope, &mut procedure, report) {
                     continue;
                 }
-                let draft = self.one(rule, number, (slot, &scope), report);
+                let draft = self.one(rule, number, (slot, scope), report);
                 if rule.always {
                     procedure.always.push(draft);
                 } else {

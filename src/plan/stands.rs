@@ -36,11 +36,11 @@ pub fn stands<'a>(
     tasks: impl IntoIterator<Item = Making<'a>>,
     wanted: impl Fn(&str) -> bool,
 ) -> Vec<String> {
-    let mut courses: BTreeMap<&str, Vec<Step<'_>>> = BTreeMap::new();
-    let mut kept: BTreeMap<&str, bool> = BTreeMap::new();
+    // For each instance its steps, and whether any of its tasks is more than a hold point.
+    let mut courses: BTreeMap<&str, (Vec<Step<'_>>, bool)> = BTreeMap::new();
     for task in tasks {
         for (instance, word) in task.makes.iter().filter(|(instance, _)| wanted(instance)) {
-            let steps = courses.entry(instance).or_default();
+            let (steps, kept) = courses.entry(instance).or_default();
             let at = steps.iter().position(|step| step.word == word);
             let at = at.unwrap_or(steps.len());
             if at == steps.len() {
@@ -51,19 +51,18 @@ pub fn stands<'a>(
                 step.all &= task.done;
                 step.any |= task.done;
             }
-            *kept.entry(instance).or_default() |= !task.hold;
+            *kept |= !task.hold;
         }
     }
-    let apart = |(instance, steps): (&&str, &Vec<Step<'_>>)| {
+    let apart = |(instance, (steps, _)): (&&str, &(Vec<Step<'_>>, bool))| {
         let began = |word: &str| steps.iter().any(|step| step.word == word && step.any);
         instance.starts_with(LINK) && began(RELEASED) && !began(CLOSED)
     };
     let apart = courses.iter().filter(|one| apart(*one)).count();
-    let own = courses.iter().filter(|(instance, _)| {
-        !instance.starts_with(LINK) && kept.get(*instance).copied().unwrap_or_default()
-    });
+    let own = courses.iter();
+    let own = own.filter(|(instance, (_, kept))| *kept && !instance.starts_with(LINK));
     let mut alike: BTreeMap<String, Vec<&str>> = BTreeMap::new();
-    for (instance, steps) in own {
+    for (instance, (steps, _)) in own {
         if let Some(step) = step(steps) {
             alike.entry(step).or_default().push(instance);
         }

@@ -71,6 +71,13 @@ impl Names {
         }
     }
 
+    /// Takes the names of a measurement away: it is not known.
+    pub(crate) fn forget(&mut self, slots: &Slots) {
+        self.feed.replace(slots.own, Vec::new());
+        self.judge.replace(slots.own, Vec::new());
+        self.flag_at(slots.known, false);
+    }
+
     /// Adds numbers and answers as fields of a name.
     pub fn fields(&mut self, name: &str, fields: &Fields) {
         self.feed.set_fields(name, fields.iter().cloned());

@@ -1,7 +1,7 @@
 //! A taller lift pulls further: all else the same, no class gives a lighter verdict at a greater height, but where its geometry says
 //! otherwise and its file says why (`taller_may_be_lighter`). Readings are drawn from the ranges of the class, always the same ones.
 
-use liftsheet::assess::{Address, Basis, Datum, Trial};
+use liftsheet::assess::{Address, Asked, Basis, Datum, Trial};
 use liftsheet::cut::Span;
 use liftsheet::job;
 use liftsheet::quantity::Quantity;
@@ -78,7 +78,7 @@ fn verdict(
 ) -> Option<Verdict> {
     let span = Span::moved(height, 0.0, vec![(height / 10.0, height + 20.0)]);
     let (trial, _) = Trial::new(class, facts.clone(), span, given.to_vec());
-    trial.heaviest(class)
+    trial.heaviest(&Asked::all(class))
 }
 
 #[test]

@@ -3,7 +3,7 @@
 //! Every name, dotted where it is a field of another, has a number for as long as the program runs: a scope is a short sorted list of
 //! those, so that copying one and finding a name in it costs little. What a scope is evaluated for is left to the expressions.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, PoisonError, RwLock};
@@ -153,6 +153,12 @@ impl Scope {
         let root = Slot::of(name);
         let fields = other.names.get(other.under(root)).unwrap_or_default();
         self.replace(root, fields.to_vec());
+    }
+
+    /// Leaves these names alone.
+    pub fn keep(&mut self, names: &BTreeSet<Slot>) {
+        let kept = self.names.iter().filter(|(slot, _)| names.contains(slot));
+        self.names = Arc::new(kept.cloned().collect());
     }
 
     /// Puts sorted names in the place of all that stand under one.
