@@ -2,6 +2,8 @@
 //!
 //! Takes a job and rules; hands everything made of them to a closure, since the later stages borrow from the earlier ones.
 
+use std::sync::OnceLock;
+
 use crate::assess::{self, Assessment, Basis};
 use crate::cut::{self, Cut};
 use crate::job::Job;
@@ -22,6 +24,16 @@ pub struct Made<'a> {
     pub assessment: &'a Assessment<'a>,
     /// The tasks in the order of work.
     pub plan: &'a Plan,
+    digest: &'a OnceLock<String>,
+}
+
+impl<'a> Made<'a> {
+    /// SHA-256 over the tasks and verdicts, as `sha256:…`; worked out when it is first asked for.
+    #[must_use]
+    pub fn digest(&self) -> &'a str {
+        let digest = || plan::digest_of(&self.plan.tasks, self.assessment);
+        self.digest.get_or_init(digest)
+    }
 }
 
 /// Runs every stage; problems go to the report. The closure is called only when there is no error, and its answer given back.
@@ -52,6 +64,7 @@ pub fn run<T>(
         cut: &cut,
         assessment: &assessment,
         plan: &plan,
+        digest: &OnceLock::new(),
     };
     Some(then(made))
 }

@@ -704,7 +704,7 @@ fn an_estimate_gives_days_minutes_and_their_range() {
     };
     let rules = rules::load(&files, &wanted, &mut report);
     let (alone, two) = pipeline::run(&job, &rules, &mut report, |made| {
-        let of = |with| liftsheet::crew::estimate(&made, with).unwrap();
+        let of = |with| liftsheet::crew::crew(&made, Some(with)).unwrap().estimate();
         (of("fitter"), of("fitter+apprentice"))
     })
     .unwrap();

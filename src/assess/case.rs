@@ -4,7 +4,7 @@ use super::facts::Basis;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
 use crate::rules::expression::Term;
-use crate::rules::names::Names;
+use crate::rules::names::{Names, Slots};
 use crate::rules::{Answer, Class, Measurement, SpanRole};
 use crate::text;
 
@@ -21,16 +21,12 @@ pub(super) struct Case<'a> {
 }
 
 impl Names {
-    /// Adds a measured value under a name; a word with choices becomes one yes/no for each of them.
-    pub(super) fn datum(&mut self, name: &str, kind: &Answer, datum: &Datum) {
-        let choices = match kind {
-            Answer::Choice(choices) => Some(choices.as_slice()),
-            _ => None,
-        };
+    /// Adds a measured value under the names of its measurement.
+    fn datum(&mut self, slots: &Slots, datum: &Datum) {
         match datum {
-            Datum::Number(quantity) => self.number(name, quantity.value),
-            Datum::Flag(flag) => self.flag(name, *flag),
-            Datum::Word(word) => self.word(name, choices, word),
+            Datum::Number(quantity) => self.number_at(slots.own, quantity.value),
+            Datum::Flag(flag) => self.flag_at(slots.own, *flag),
+            Datum::Word(word) => self.word_at(slots, word),
         }
     }
 }
@@ -46,16 +42,13 @@ impl<'a> Case<'a> {
         for (name, setting) in &self.class.settings {
             names.number(name, setting.value.value);
         }
-        let mut known = Vec::new();
         for (name, measurement) in &self.class.measurements {
-            let datum = values.one(name);
-            known.push((name, datum.is_some()));
+            let (slots, datum) = (measurement.slots(name), values.one(name));
+            names.flag_at(slots.known, datum.is_some());
             if let Some(datum) = datum {
-                names.datum(name, &measurement.kind, datum);
+                names.datum(slots, datum);
             }
         }
-        names.feed.set_fields("known", known.iter().copied());
-        names.judge.set_fields("known", known);
         names.number("rise", self.span.rise);
         names.number("travel", self.span.travel);
         names.flag("at_end", self.span.at_end());
@@ -122,7 +115,7 @@ impl<'a> Case<'a> {
             for (field, measurement) in fields {
                 let address = Address::Each(list.to_owned(), key.to_owned(), field.clone());
                 if let Some(datum) = values.data.get(&address) {
-                    names.datum(field, &measurement.kind, datum);
+                    names.datum(measurement.slots(field), datum);
                 }
             }
         }

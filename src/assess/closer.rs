@@ -15,6 +15,7 @@ use super::units::Unit;
 use crate::calc::Role;
 use crate::quantity::Quantity;
 use crate::rules::Verdict;
+use crate::rules::names::Names;
 
 /// The share of a tolerance to which it is known how close is close enough.
 const NEAR: f64 = 0.001;
@@ -81,7 +82,7 @@ impl<'r> Case<'r> {
         let at = |value: f64| {
             let mut values = values.clone();
             values.put(address, value, 0.0);
-            self.outcome_at(unit, &values)
+            self.outcome_at(unit, (&values, self.names(&values)))
         };
         let found = stretches(range, (step, CLOSE), at).into_iter();
         let between = found.map(|(least, most, outcome)| Decision::Between {
@@ -94,8 +95,8 @@ impl<'r> Case<'r> {
     }
 
     /// What a unit comes to at exact values.
-    pub(super) fn outcome_at(&self, unit: &Unit<'r>, values: &Values) -> Outcomes {
-        let Ok(Judged::Made(made)) = self.judge(unit, (values, self.names(values)), None) else {
+    pub(super) fn outcome_at(&self, unit: &Unit<'r>, at: (&Values, Names)) -> Outcomes {
+        let Ok(Judged::Made(made)) = self.judge(unit, at, None) else {
             return Outcomes::default();
         };
         Outcomes {
@@ -155,9 +156,12 @@ fn lighter(
     let outcome = |value: f64| {
         let mut values = span.values.clone();
         values.put(address, value, 0.0);
-        let verdicts = units
-            .iter()
-            .flat_map(|unit| span.case.outcome_at(unit, &values).verdicts);
+        let moved = std::slice::from_ref(address);
+        let names = span.case.names_at(&span.names, &values, moved);
+        let verdicts = units.iter().flat_map(|unit| {
+            let outcome = span.case.outcome_at(unit, (&values, names.clone()));
+            outcome.verdicts
+        });
         verdicts.max().max(rest).unwrap_or(verdict)
     };
     let step = (reading.tolerance / 10.0).max(0.01);

@@ -4,11 +4,12 @@
 //! [`crate::rules::facts`]; one that the job does not give is absent, never guessed.
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 use super::missing::of_fact;
 use super::types::Missing;
 use crate::job::Job;
-use crate::rules::expression::{Expr, Fields, Scope, Term};
+use crate::rules::expression::{Expr, Fields, Scope, Slot, Term};
 use crate::rules::facts::{self as table, FACTS, Fact};
 use crate::rules::{Rules, Setting};
 
@@ -58,10 +59,15 @@ fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
 
 /// Adds whether each fact is given.
 pub(crate) fn say_what_is_given(scope: &mut Scope) {
-    let facts = FACTS.iter();
-    let given = facts.map(|fact| (fact.field(), scope.knows(fact.name)));
-    let given: Vec<(&str, bool)> = given.collect();
-    scope.set_fields("given", given);
+    static SLOTS: LazyLock<Vec<(Slot, Slot)>> = LazyLock::new(|| {
+        let facts = FACTS.iter();
+        let slots = facts.map(|fact| (Slot::of(&fact.given()), Slot::of(fact.name)));
+        slots.collect()
+    });
+    for (given, fact) in &*SLOTS {
+        let is = scope.at(*fact).is_some();
+        scope.put(*given, Term::Flag(is));
+    }
 }
 
 /// The highest block; a mount may have one of its own.

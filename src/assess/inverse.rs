@@ -197,9 +197,9 @@ impl Case<'_> {
         let heaviest = sets.iter().filter_map(|set| {
             let mut set = set.clone();
             set.data.insert(address.clone(), datum.clone());
-            let verdicts = units
-                .iter()
-                .flat_map(|unit| self.outcome_at(unit, &set).verdicts);
+            let names = self.names(&set);
+            let verdicts = units.iter();
+            let verdicts = verdicts.filter_map(|unit| self.verdict_at(unit, (&set, names.clone())));
             verdicts.max()
         });
         Outcomes {

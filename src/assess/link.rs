@@ -18,7 +18,7 @@ use crate::report::{Code, Problem, Report};
 use crate::rules::expression::{Fields, Scopes};
 use crate::rules::names::result_fields;
 use crate::rules::ranges::Range;
-use crate::rules::{Check, Class, Verdict};
+use crate::rules::{Class, Verdict};
 use crate::text::Text;
 
 /// Judges a disturbed link of a known class.
@@ -31,7 +31,6 @@ pub(super) fn assess<'r>(
     let bound = bind::bind(frame.job, class, link, report);
     let mut spans: Vec<Measured<'r>> = measured_spans(frame, class, (id, link), &bound);
     let mut assessed = Assessed::blank(id, link, Some(class));
-    assessed.assumed = spans.iter().flat_map(assumed).collect();
     let found = match all_over(frame, &mut spans) {
         Ok(found) => found,
         Err((check, refused)) => {
@@ -51,14 +50,16 @@ pub(super) fn assess<'r>(
     if found.iter().all(|(over, _)| over.made.is_empty()) && needs.is_empty() {
         unjudged(frame, (class, link), &spans, &mut assessed, report);
     }
+    let results = results(frame, &found);
     if frame.depth == Depth::Numbers {
+        assessed.assumed = spans.iter().flat_map(assumed).collect();
         assessed.missing.extend(not_close_enough(&found, &spans));
         if assessed.verdict != Verdict::Measure {
             assessed.again = again(&spans, assessed.verdict);
         }
     }
-    released(class, &found, &spans, &mut assessed);
-    decided(frame, class, (&found, &spans), &mut assessed);
+    released(class, (&found, &results), &spans, &mut assessed);
+    decided(frame, class, (&found, &results, &spans), &mut assessed);
     settle(frame, class, &mut assessed, link, report);
     assessed
 }
@@ -70,9 +71,9 @@ fn all_over<'r>(
 ) -> Result<Vec<(Over<'r>, usize)>, Failed<'r>> {
     let mut found = Vec::new();
     for (number, span) in spans.iter_mut().enumerate() {
-        let names = span.case.names(&span.values);
         for unit in span.case.units() {
-            let over = span.case.over(&unit, (&span.values, &names), frame.depth)?;
+            let stated = (&span.values, &span.names);
+            let over = span.case.over(&unit, stated, frame.depth)?;
             span.judged.push((unit, over.verdict()));
             found.push((over, number));
         }
@@ -89,10 +90,8 @@ fn unjudged(
     assessed: &mut Assessed<'_>,
     report: &mut Report,
 ) {
-    let could = spans.iter().flat_map(|span| {
-        let names = span.case.names(&span.values);
-        span.case.could_apply(&span.values, &names)
-    });
+    let could = spans.iter();
+    let could = could.flat_map(|span| span.case.could_apply(&span.values, &span.names));
     let could: BTreeSet<Need> = could.collect();
     if could.is_empty() {
         let message = format!(
@@ -138,7 +137,7 @@ fn not_close_enough(found: &[(Over<'_>, usize)], spans: &[Measured<'_>]) -> Vec<
 /// Whether it must come apart on the way, with the names for that task's texts.
 fn released(
     class: &Class,
-    found: &[(Over<'_>, usize)],
+    (found, results): (&[(Over<'_>, usize)], &Results<'_>),
     spans: &[Measured<'_>],
     assessed: &mut Assessed<'_>,
 ) {
@@ -150,14 +149,15 @@ fn released(
     assessed.release = release.when.is_none() || needed.is_some();
     let plain = || {
         let first = spans.first();
-        first.map(|span| span.case.names(&span.values).feed)
+        first.map(|span| span.names.feed.clone())
     };
     let scope = needed.or_else(|| found.iter().find_map(|(over, _)| over.scope.clone()));
     assessed.scope = Scopes::from(scope.or_else(plain).unwrap_or_default());
     // A release's texts may print what the checks found, as far as they are made.
     for check in &class.checks {
-        if let Some(fields) = results_of(found, (check, 0)).into_iter().next() {
-            assessed.scope.set_fields(&check.id, &fields);
+        let fields = results.get(&(check.id.as_str(), 0));
+        if let Some(fields) = fields.and_then(|fields| fields.first()) {
+            assessed.scope.set_fields(&check.id, fields);
         }
     }
 }
@@ -168,7 +168,7 @@ fn released(
 fn decided<'r>(
     frame: &Frame<'r>,
     class: &'r Class,
-    (found, spans): (&[(Over<'r>, usize)], &[Measured<'r>]),
+    (found, results, spans): (&[(Over<'r>, usize)], &Results<'r>, &[Measured<'r>]),
     assessed: &mut Assessed<'r>,
 ) {
     let told = frame.depth == Depth::Numbers;
@@ -202,7 +202,7 @@ fn decided<'r>(
                 continue;
             };
             let at = (number, span);
-            let scopes = told.then(|| scopes(class, found, (over, made), at));
+            let scopes = told.then(|| scopes(class, results, (over, made), at));
             assessed.runs.push(Run {
                 check,
                 key: over.key.clone(),
@@ -240,7 +240,7 @@ fn worst_by_key<'f, 'r: 'f>(
 /// checks, is taken at both ends of its tolerance.
 fn scopes<'r>(
     class: &'r Class,
-    found: &[(Over<'r>, usize)],
+    results: &Results<'r>,
     (over, worst): (&Over<'r>, &Made<'r>),
     (number, span): (usize, &Measured<'r>),
 ) -> Scopes {
@@ -277,29 +277,38 @@ fn scopes<'r>(
         if own || above || check.calc.is_none() {
             continue;
         }
-        let mut fields = results_of(found, (check, number));
-        if fields.len() > 1 && !worst.branch.reads(&check.id) {
-            fields.truncate(1);
-        }
+        let fields = results.get(&(check.id.as_str(), number));
+        let fields = fields.map_or(&[][..], Vec::as_slice);
         if let Some(first) = fields.first() {
             scopes.set_fields(&check.id, first);
-            if fields.len() > 1 {
-                scopes.vary(&check.id, &fields);
+            if fields.len() > 1 && worst.branch.reads(&check.id) {
+                scopes.vary(&check.id, fields);
             }
         }
     }
     scopes
 }
 
-/// The results of a check on one span as fields, at the stated values first, then where a number is least or most.
-fn results_of(found: &[(Over<'_>, usize)], (check, number): (&Check, usize)) -> Vec<Fields> {
-    let of_check = found.iter().filter(|(over, span)| {
-        *span == number && over.check.is_some_and(|one| std::ptr::eq(one, check))
-    });
-    let heaviest = of_check.max_by_key(|(over, _)| over.verdict());
-    let made = heaviest.map_or(Vec::new(), |(over, _)| over.ends());
-    let made = made.into_iter();
-    made.map(|made| result_fields(&made.results)).collect()
+/// The results of each check by its id, on each span by its number, as fields: at the stated values first, then where a number is least or
+/// most. They are for texts, and so none where the verdict alone is asked for.
+type Results<'r> = BTreeMap<(&'r str, usize), Vec<Fields>>;
+
+fn results<'r>(frame: &Frame<'_>, found: &[(Over<'r>, usize)]) -> Results<'r> {
+    let mut heaviest: BTreeMap<(&str, usize), &Over<'_>> = BTreeMap::new();
+    let told = frame.depth == Depth::Numbers;
+    for (over, span) in found.iter().filter(|_| told) {
+        let Some(check) = over.check else { continue };
+        let known = heaviest.entry((&check.id, *span)).or_insert(over);
+        if over.verdict() >= known.verdict() {
+            *known = over;
+        }
+    }
+    let fields = |over: &Over<'_>| {
+        let ends = over.ends().into_iter();
+        ends.map(|made| result_fields(&made.results)).collect()
+    };
+    let heaviest = heaviest.into_iter();
+    heaviest.map(|(of, over)| (of, fields(over))).collect()
 }
 
 /// Whether a run is strictly worse than another of its check.

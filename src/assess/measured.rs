@@ -9,6 +9,7 @@ use super::types::{Address, Datum, Values};
 use super::units::Unit;
 use crate::cut::{CutLink, Span};
 use crate::quantity::Quantity;
+use crate::rules::names::Names;
 use crate::rules::{Class, SpanRole, Verdict};
 use crate::text::Text;
 
@@ -16,6 +17,8 @@ use crate::text::Text;
 pub(super) struct Measured<'a> {
     pub(super) case: Case<'a>,
     pub(super) values: Values,
+    /// The names at those values.
+    pub(super) names: Names,
     pub(super) number: usize,
     /// The units of its class, each with its verdict over its tolerances once it is judged.
     pub(super) judged: Vec<(Unit<'a>, Option<Verdict>)>,
@@ -51,6 +54,7 @@ pub(super) fn measured_spans<'a>(
                 basis: frame.basis,
             };
             Measured {
+                names: case.names(&values),
                 case,
                 values,
                 number,
@@ -96,11 +100,10 @@ pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
 
 /// The defaults in use on a span that concern it: what, and the value.
 pub(super) fn assumed(span: &Measured<'_>) -> Vec<(String, Text)> {
-    let names = span.case.names(&span.values);
     let used = span.values.assumed.iter().filter_map(|address| {
         let measurement = span.case.measurement(address)?;
         let datum = span.values.data.get(address)?;
-        concerns(measurement, &names).then(|| (measurement.label.clone(), shown(datum)))
+        concerns(measurement, &span.names).then(|| (measurement.label.clone(), shown(datum)))
     });
     used.collect()
 }

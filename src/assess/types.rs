@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::calc::Inputs;
 use crate::quantity::{Quantity, Unit};
-use crate::rules::expression::{Scope, Scopes};
+use crate::rules::expression::Scopes;
 use crate::rules::{Branch, Check, Verdict};
 
 /// One measured value.
@@ -149,14 +149,6 @@ pub struct Run<'r> {
     pub inputs: Inputs,
     /// The names for the branch's texts and limits, at every point of the tolerances at which this branch holds; the worst first.
     pub scopes: Scopes,
-}
-
-impl Run<'_> {
-    /// The names at the worst point.
-    #[must_use]
-    pub fn worst(&self) -> &Scope {
-        self.scopes.first()
-    }
 }
 
 /// A reading that could lighten a verdict if it were taken more closely.

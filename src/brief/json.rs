@@ -32,7 +32,7 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "vehicle": made.job.vehicle.name,
         "demo": made.job.demo,
         "provisional": made.plan.provisional,
-        "plan_digest": made.plan.digest,
+        "plan_digest": made.digest(),
         "stops": stops(made),
         "work": work,
         "left_alone": brief.left,

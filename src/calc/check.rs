@@ -39,7 +39,6 @@ fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Given>, Ca
         return match spec.need {
             Need::Required => Err(CalcError::new(spec.name, "missing", spec.allowed())),
             Need::Default(number) => Ok(Some(Given::number(number))),
-            Need::DefaultWord(word) => Ok(Some(Given::exact(default_word(spec.kind, word)))),
             Need::Optional => Ok(None),
         };
     };
@@ -51,13 +50,6 @@ fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Given>, Ca
         value,
         tolerance: given.tolerance,
     }))
-}
-
-fn default_word(kind: Kind, word: &str) -> Value {
-    match kind {
-        Kind::Flag => Value::Flag(word == "yes"),
-        _ => Value::Word(word.to_owned()),
-    }
 }
 
 /// The value, checked against the input's kind and range. A number stands for the choice that is written the same way,

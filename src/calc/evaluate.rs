@@ -2,7 +2,10 @@
 //! [`CalcError`] of the first input that will not do. Reading text is left to `read`, printing to `json` and `text`.
 
 use super::bounds::{Spreads, spreads};
+use std::sync::OnceLock;
+
 use super::spec::SIZE;
+use super::value::Used;
 use super::{
     CalcError, Calculation, Evaluation, Found, Given, Inputs, Outcome, Role, Value, Window, check,
     working,
@@ -19,9 +22,10 @@ pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcE
     let spreads = spreads(calc, &filled, &spans, &found)?;
     Ok(Evaluation {
         calc: calc.name,
-        working: working::steps(calc, &filled, &found),
-        results: outcomes(calc, found, spreads),
+        results: outcomes(calc, &found, spreads),
         inputs: used(calc, filled),
+        found,
+        steps: OnceLock::new(),
     })
 }
 
@@ -140,7 +144,7 @@ fn extreme(calc: &Calculation, filled: &Inputs) -> CalcError {
     )
 }
 
-fn outcomes(calc: &Calculation, found: Found, spreads: Spreads) -> Vec<Outcome> {
+fn outcomes(calc: &Calculation, found: &Found, spreads: Spreads) -> Vec<Outcome> {
     let outcome = |(name, value): (&'static str, Value)| Outcome {
         name,
         unit: calc
@@ -152,15 +156,12 @@ fn outcomes(calc: &Calculation, found: Found, spreads: Spreads) -> Vec<Outcome> 
         elsewhere: Vec::new(),
         value,
     };
-    let mut outcomes: Vec<Outcome> = found.results.into_iter().map(outcome).collect();
+    let mut outcomes: Vec<Outcome> = found.results.iter().cloned().map(outcome).collect();
     spreads.bound(&mut outcomes);
     outcomes
 }
 
-fn used(
-    calc: &Calculation,
-    mut filled: Inputs,
-) -> Vec<(&'static str, Option<crate::quantity::Unit>, super::Given)> {
+fn used(calc: &Calculation, mut filled: Inputs) -> Vec<Used> {
     calc.inputs
         .iter()
         .filter_map(|spec| {

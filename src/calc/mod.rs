@@ -73,4 +73,4 @@ pub use spec::{
     Turning, Window,
 };
 pub use text::to_text;
-pub use value::{Evaluation, Given, Inputs, Outcome, Step, Value};
+pub use value::{Evaluation, Given, Inputs, Outcome, Step, Used, Value};

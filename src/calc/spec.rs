@@ -108,8 +108,6 @@ pub enum Need {
     Required,
     /// This number is used when it is left out.
     Default(f64),
-    /// This word (`yes`/`no` for a flag) is used when it is left out.
-    DefaultWord(&'static str),
     /// It may be left out, and the results that need it then say so by their absence.
     Optional,
 }

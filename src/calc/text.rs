@@ -19,7 +19,7 @@ pub fn to_text(evaluation: &Evaluation, units: Units) -> String {
         page.line(name, &shown_input(given, *unit, units));
     }
     page.text.push_str("\nworking\n");
-    for step in &evaluation.working {
+    for step in evaluation.working() {
         page.line(step.name, &format!("= {}", step.formula));
         if step.with_numbers != step.formula {
             page.line("", &format!("= {}", step.with_numbers));
@@ -45,7 +45,7 @@ struct Page {
 impl Page {
     fn new(evaluation: &Evaluation) -> Self {
         let inputs = evaluation.inputs.iter().map(|(name, ..)| *name);
-        let steps = evaluation.working.iter().map(|step| step.name);
+        let steps = evaluation.working().iter().map(|step| step.name);
         let results = evaluation.results.iter().map(|outcome| outcome.name);
         let names = inputs.chain(steps).chain(results);
         Self {

@@ -1,7 +1,9 @@
 //! What goes into a calculation and what comes out of it, before anyone rounds or prints it.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
+use super::{Found, working};
 use crate::quantity::Unit;
 
 /// One value of an input or a result, in canonical units.
@@ -96,20 +98,32 @@ pub struct Step {
     pub gives: String,
 }
 
+/// An input that was used: its name, its unit (none for yes/no and words), its value.
+pub type Used = (&'static str, Option<Unit>, Given);
+
 /// Everything one calculation found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Evaluation {
     /// The calculation's name.
     pub calc: &'static str,
     /// The inputs used, defaults filled in, each with its unit (none for yes/no and words).
-    pub inputs: Vec<(&'static str, Option<Unit>, Given)>,
+    pub inputs: Vec<Used>,
     /// The results, in the order of the contract.
     pub results: Vec<Outcome>,
-    /// The working, in the order of the contract.
-    pub working: Vec<Step>,
+    /// What was found at the stated inputs, of which the working is made.
+    pub(super) found: Found,
+    /// The working, once somebody asked for it: few pages print it.
+    pub(super) steps: OnceLock<Vec<Step>>,
 }
 
 impl Evaluation {
+    /// The working, in the order of the contract.
+    #[must_use]
+    pub fn working(&self) -> &[Step] {
+        self.steps
+            .get_or_init(|| working::steps(&self.inputs, &self.results, &self.found))
+    }
+
     /// The result of that name, or none.
     #[must_use]
     pub fn result(&self, name: &str) -> Option<&Outcome> {

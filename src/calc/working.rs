@@ -2,12 +2,14 @@
 //! steps a person can follow with a pocket calculator. Angles keep their degree sign; every other number is in the
 //! canonical unit of its name. Rounds for reading only.
 
-use super::{Calculation, Formula, Found, Inputs, Step, Value};
+use super::value::Used;
+use super::{Formula, Found, Outcome, Step, Value};
 use crate::quantity::Unit;
 
 /// The working of one run.
-pub(super) fn steps(calc: &Calculation, inputs: &Inputs, found: &Found) -> Vec<Step> {
-    let symbols = symbols(calc, inputs, found);
+pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<Step> {
+    let unit_of = |name: &str| results.iter().find(|one| one.name == name)?.unit;
+    let symbols = symbols(inputs, found, unit_of);
     let step = |formula: &Formula| Step {
         name: formula.name,
         formula: formula.text,
@@ -16,7 +18,7 @@ pub(super) fn steps(calc: &Calculation, inputs: &Inputs, found: &Found) -> Vec<S
         } else {
             put_in(formula.text, &symbols)
         },
-        gives: gives(calc, found, formula),
+        gives: gives(found, formula, unit_of),
     };
     found.formulas.iter().map(step).collect()
 }
@@ -24,24 +26,19 @@ pub(super) fn steps(calc: &Calculation, inputs: &Inputs, found: &Found) -> Vec<S
 /// What a symbol stands for.
 type Symbol = (&'static str, String);
 
-fn symbols(calc: &Calculation, inputs: &Inputs, found: &Found) -> Vec<Symbol> {
-    let given = calc.inputs.iter().filter_map(|spec| {
-        let value = &inputs.get(spec.name)?.value;
-        in_formula(value, spec.kind.unit()).map(|text| (spec.name, text))
+fn symbols(inputs: &[Used], found: &Found, unit_of: impl Fn(&str) -> Option<Unit>) -> Vec<Symbol> {
+    let given = inputs.iter().filter_map(|(name, unit, given)| {
+        in_formula(&given.value, *unit).map(|text| (*name, text))
     });
-    let results = found.results.iter().filter_map(|(name, value)| {
-        in_formula(value, unit_of(calc, name)).map(|text| (*name, text))
-    });
+    let results = found
+        .results
+        .iter()
+        .filter_map(|(name, value)| in_formula(value, unit_of(name)).map(|text| (*name, text)));
     let on_the_way = found.formulas.iter().filter_map(|formula| {
         let (value, unit) = formula.on_the_way?;
         in_formula(&Value::Number(value), Some(unit)).map(|text| (formula.name, text))
     });
     given.chain(results).chain(on_the_way).collect()
-}
-
-fn unit_of(calc: &Calculation, name: &str) -> Option<Unit> {
-    let spec = calc.results.iter().find(|spec| spec.name == name)?;
-    spec.unit
 }
 
 /// A value as it stands inside a formula; none for what is no single number.
@@ -59,14 +56,12 @@ fn in_formula(value: &Value, unit: Option<Unit>) -> Option<String> {
 }
 
 /// What a formula gives, with its unit.
-fn gives(calc: &Calculation, found: &Found, formula: &Formula) -> String {
+fn gives(found: &Found, formula: &Formula, unit_of: impl Fn(&str) -> Option<Unit>) -> String {
     if let Some((value, unit)) = formula.on_the_way {
         return with_unit(value, Some(unit));
     }
     let result = found.results.iter().find(|(name, _)| *name == formula.name);
-    result.map_or_else(String::new, |(name, value)| {
-        plain(value, unit_of(calc, name))
-    })
+    result.map_or_else(String::new, |(name, value)| plain(value, unit_of(name)))
 }
 
 /// Decimals of a number in the working: a ratio near 1 needs more than a length.

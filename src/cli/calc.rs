@@ -82,7 +82,6 @@ fn input(input: &InputSpec) -> String {
     let need = match input.need {
         Need::Required => String::new(),
         Need::Default(number) => format!(" ({number} when left out)"),
-        Need::DefaultWord(word) => format!(" ({word} when left out)"),
         Need::Optional => " (may be left out)".to_owned(),
     };
     format!("  {}{unit}: {}{need}\n", input.name, input.meaning)

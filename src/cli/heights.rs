@@ -44,7 +44,7 @@ impl Document for Heights<'_> {
             "job": made.job.title,
             "demo": made.job.demo,
             "provisional": made.plan.provisional || found.provisional(),
-            "plan_digest": made.plan.digest,
+            "plan_digest": made.digest(),
         });
         if let Value::Object(head) = head {
             object.extend(head);

@@ -44,7 +44,7 @@ impl Document for Study {
             "made_with": MARK,
             "job": made.job.title,
             "demo": made.job.demo,
-            "plan_digest": made.plan.digest,
+            "plan_digest": made.digest(),
             "seed": study.seed,
             "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),

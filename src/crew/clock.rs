@@ -133,6 +133,18 @@ impl Clock {
         self.moment(place, minute)
     }
 
+    /// The days of work that are begun until a minute.
+    pub(super) fn days(&self, minute: Minute) -> usize {
+        self.ends(minute).map_or(0, |moment| moment.day)
+    }
+
+    /// The end of the day of work on which a minute ends.
+    pub(super) fn last_of_day(&self, minute: Minute) -> Minute {
+        let day = self.days(minute);
+        let of_day = self.open.iter().filter(|open| open.day == day);
+        of_day.map(Open::end).max().unwrap_or(minute)
+    }
+
     fn moment(&self, place: usize, minute: Minute) -> Option<Moment> {
         let open = self.open.get(place)?;
         let wall = open.wall.0 + i64::from(minute.checked_sub(open.at)?);

@@ -54,7 +54,7 @@ pub fn to_ics(made: &Made<'_>, crew: &Crew<'_>, units: Units) -> Result<String, 
 
 /// The name of an appointment: that of the plan, the person, and where on the clock it begins.
 fn uid(made: &Made<'_>, crew: &Crew<'_>, visit: &Visit, day: usize) -> String {
-    let plan = made.plan.digest.trim_start_matches("sha256:");
+    let plan = made.digest().trim_start_matches("sha256:");
     let plan = plan.get(..16).unwrap_or(plan);
     let who = crew.team.members.get(visit.person);
     let who = who.map_or("", |member| member.id.as_str());

@@ -77,6 +77,10 @@ impl<'a> Search<'a> {
             if better(&found.1, best.as_ref()) {
                 best = Some(found);
             }
+            let least = best.as_ref().map(|(_, schedule)| schedule.minutes());
+            if least.is_some_and(|least| least <= bound) {
+                break;
+            }
         }
         Ok(best)
     }

@@ -25,7 +25,7 @@ pub fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
         "job": made.job.title,
         "demo": made.job.demo,
         "provisional": made.plan.provisional,
-        "plan_digest": made.plan.digest,
+        "plan_digest": made.digest(),
         "minutes": minutes,
         "days": crew.days(),
         "lower_bound": bound.minutes,

@@ -30,7 +30,8 @@ pub use ics::to_ics;
 pub use json::to_json;
 pub use network::{Network, Part, Person, Seat, Stuck, Task, Wait};
 pub use schedule::{Placed, Schedule};
-pub use solve::{Solved, begin, solve};
+use solve::begin;
+pub use solve::{Solved, solve};
 pub use team::{Member, Team, seats};
 pub use visits::{Visit, WAITS, visits};
 
@@ -60,38 +61,63 @@ pub struct Crew<'a> {
 
 /// Schedules a plan for the job's own people, or for a crew of roles; fails with what cannot be scheduled.
 pub fn crew<'a>(made: &Made<'a>, with: Option<&str>) -> Result<Crew<'a>, Problem> {
-    by(solve, made, with)
+    let prepared = Prepared::new(made, with)?;
+    let solved = prepared.way(made, solve)?;
+    Ok(prepared.crew(solved))
 }
 
-/// Schedules a plan in the way given.
-fn by<'a>(
-    way: fn(&Network) -> Result<Solved, Stuck>,
-    made: &Made<'a>,
-    with: Option<&str>,
-) -> Result<Crew<'a>, Problem> {
-    let tasks = build::tasks(made);
-    let team = team::team(made, with, &tasks)?;
-    if let Some(problem) = problem::none_there(made, &tasks) {
-        return Err(problem);
+/// A crew and its work, before it is known who does what when.
+struct Prepared<'a> {
+    team: Team,
+    tasks: Vec<&'a plan::Task>,
+    network: Network,
+    clock: Clock,
+}
+
+impl<'a> Prepared<'a> {
+    fn new(made: &Made<'a>, with: Option<&str>) -> Result<Self, Problem> {
+        let tasks = build::tasks(made);
+        let team = team::team(made, with, &tasks)?;
+        if let Some(problem) = problem::none_there(made, &tasks) {
+            return Err(problem);
+        }
+        if let Some(problem) = problem::too_many(tasks.len(), team.members.len()) {
+            return Err(problem);
+        }
+        let hours: Vec<&Hours> = team.members.iter().map(|member| &member.hours).collect();
+        let clock = Clock::new(&hours, made.job.start);
+        let network = build::network(made, &tasks, &team, &clock);
+        Ok(Self {
+            team,
+            tasks,
+            network,
+            clock,
+        })
     }
-    if let Some(problem) = problem::too_many(tasks.len(), team.members.len()) {
-        return Err(problem);
+
+    /// What a way of scheduling makes of the work.
+    fn way<T>(
+        &self,
+        made: &Made<'_>,
+        way: impl FnOnce(&Network) -> Result<T, Stuck>,
+    ) -> Result<T, Problem> {
+        let whose = (&self.network, &self.team);
+        way(&self.network).map_err(|stuck| problem::problem(&stuck, made, &self.tasks, whose))
     }
-    let hours: Vec<&Hours> = team.members.iter().map(|member| &member.hours).collect();
-    let clock = Clock::new(&hours, made.job.start);
-    let network = build::network(made, &tasks, &team, &clock);
-    let solved =
-        way(&network).map_err(|stuck| problem::problem(&stuck, made, &tasks, (&network, &team)))?;
-    let called = |person: usize| network.people.get(person).is_some_and(|p| p.on_call);
-    Ok(Crew {
-        chain: chain(&network, &solved.schedule),
-        visits: visits(&network, &solved.schedule, called),
-        team,
-        tasks,
-        network,
-        clock,
-        solved,
-    })
+
+    fn crew(self, solved: Solved) -> Crew<'a> {
+        let people = &self.network.people;
+        let called = |person: usize| people.get(person).is_some_and(|p| p.on_call);
+        Crew {
+            chain: chain(&self.network, &solved.schedule),
+            visits: visits(&self.network, &solved.schedule, called),
+            team: self.team,
+            tasks: self.tasks,
+            network: self.network,
+            clock: self.clock,
+            solved,
+        }
+    }
 }
 
 /// How long a job takes.
@@ -105,16 +131,23 @@ pub struct Estimate {
     pub range: (f64, f64),
 }
 
-/// How long a job takes a crew of roles such as `fitter+apprentice`; fails as [`crew`] does.
-pub fn estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
-    Ok(crew(made, Some(with))?.estimate())
-}
-
 /// How long a job takes a crew of roles, by a first schedule that is not searched for a better one: for tables of many plans.
 ///
-/// Never less than [`estimate`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
+/// Never less than by [`crew()`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
 pub fn first_estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
-    Ok(by(begin, made, Some(with))?.estimate())
+    let prepared = Prepared::new(made, Some(with))?;
+    let solved = prepared.way(made, |network| begin(network, |bound| bound))?;
+    Ok(prepared.crew(solved).estimate())
+}
+
+/// The days of [`first_estimate`] alone: no schedule is made shorter within its last day. Fails as [`crew`] does.
+pub fn first_days(made: &Made<'_>, with: &str) -> Result<usize, Problem> {
+    let prepared = Prepared::new(made, Some(with))?;
+    let clock = &prepared.clock;
+    let solved = prepared.way(made, |network| {
+        begin(network, |bound| clock.last_of_day(bound))
+    })?;
+    Ok(clock.days(solved.schedule.minutes()))
 }
 
 impl Crew<'_> {
@@ -133,7 +166,6 @@ impl Crew<'_> {
     /// The days of work that are begun.
     #[must_use]
     pub fn days(&self) -> usize {
-        let end = self.clock.ends(self.solved.schedule.minutes());
-        end.map_or(0, |moment| moment.day)
+        self.clock.days(self.solved.schedule.minutes())
     }
 }

@@ -45,11 +45,15 @@ pub fn solve(network: &Network) -> Result<Solved, Stuck> {
 
 /// Schedules a network by the priority rules alone, without a search and without smaller crews.
 ///
-/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules.
-pub fn begin(network: &Network) -> Result<Solved, Stuck> {
+/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules. `enough` says of the bound in
+/// minutes which schedule is short enough.
+pub(super) fn begin(
+    network: &Network,
+    enough: impl FnOnce(Minute) -> Minute,
+) -> Result<Solved, Stuck> {
     possible(network)?;
     let bound = bound(network)?;
-    let schedule = Search::new(network)?.begin(bound.minutes)?;
+    let schedule = Search::new(network)?.begin(enough(bound.minutes))?;
     Ok(Solved { schedule, bound })
 }
 

@@ -156,7 +156,7 @@ pub fn part_of_sheet(
             Part::Person { name, .. } => format!("the tasks of {name}"),
         }),
         short: look.short,
-        plan: record::short(&made.plan.digest),
+        plan: record::short(made.digest()),
         facts: facts::facts(made, look.units),
         side_view: side_view.as_ref().map(Shown::of),
         limits: limits::limits(made, look),
@@ -199,7 +199,7 @@ fn last_line<'a>(made: &'a Made<'_>) -> LastLine<'a> {
         by,
         more_files,
         job: &made.job.title,
-        plan: &made.plan.digest,
+        plan: made.digest(),
     }
 }
 
@@ -211,7 +211,7 @@ pub(super) fn page(
     view: impl Serialize,
 ) -> Result<Page, DocumentError> {
     let job = escape::shown(&made.job.title);
-    let digest = words::digest(&made.plan.digest);
+    let digest = words::digest(made.digest());
     Ok(Page {
         title: format!("{kind}: {job}"),
         markdown: engine::markdown(template, view)?

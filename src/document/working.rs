@@ -18,7 +18,7 @@ pub(super) struct Line {
 
 /// The formulas of a check with the numbers put in.
 pub(super) fn lines(worked: &Calculated) -> Vec<Line> {
-    let steps = worked.evaluation.working.iter();
+    let steps = worked.evaluation.working().iter();
     let line = |step: &Step| Line {
         name: step.name,
         formula: step.formula,

@@ -65,7 +65,7 @@ impl Totals {
 
 /// Days of work that are begun, in usual hours, licensed visits on call.
 ///
-/// By a first schedule that is not searched for a better one ([`crew::first_estimate`]): `liftsheet crew` may find fewer, never more.
+/// By a first schedule that is not searched for a better one ([`crew::first_days`]): `liftsheet crew` may find fewer, never more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Days {
     /// With one fitter.
@@ -142,7 +142,7 @@ fn hours(plan: &Plan) -> Minutes {
 
 /// The days that two small crews take.
 fn days(made: &Made<'_>) -> Option<Days> {
-    let of = |with| Some(crew::first_estimate(made, with).ok()?.days);
+    let of = |with| crew::first_days(made, with).ok();
     let fitter = of("fitter")?;
     // The apprentice may stay at home.
     let with_apprentice = of("fitter+apprentice")?.min(fitter);

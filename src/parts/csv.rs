@@ -67,7 +67,7 @@ pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> 
     writer.write_record(COLUMNS)?;
     for mut row in rows {
         row.push(("job", made.job.title.clone()));
-        row.push(("plan", made.plan.digest.clone()));
+        row.push(("plan", made.digest().to_owned()));
         let demo = if made.job.demo {
             "DEMO – NOT A VEHICLE"
         } else {

@@ -19,7 +19,7 @@ pub fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
         "job": made.job.title,
         "demo": made.job.demo,
         "provisional": made.plan.provisional,
-        "plan_digest": made.plan.digest,
+        "plan_digest": made.digest(),
         "parts": lines,
         "tools": tools(&bench.tools),
         "uses": tools(&bench.uses),

@@ -5,6 +5,7 @@
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
+use super::digest_of;
 use super::task::Task;
 use super::{Entry, Plan};
 use crate::assess::{Assessed, Assessment, Calculated, Held, State};
@@ -59,7 +60,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("made_by", &json!(self.rules.made_by()))?;
         map.serialize_entry("made_with", "Made with liftsheet")?;
         map.serialize_entry("minutes", &json!(plan.minutes))?;
-        map.serialize_entry("plan_digest", &plan.digest)?;
+        map.serialize_entry("plan_digest", &digest_of(&plan.tasks, self.assessment))?;
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
         map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
@@ -157,7 +158,7 @@ fn decided_by(setting: &Setting) -> Value {
 }
 
 fn worked(worked: &Calculated) -> Value {
-    let steps = worked.evaluation.working.iter();
+    let steps = worked.evaluation.working().iter();
     let steps: Vec<Value> = steps
         .map(|step| {
             json!({

@@ -49,8 +49,6 @@ const ENGINEER: (&str, &str) = ("papers", "still to do");
 /// The tasks of a job in the order of work.
 #[derive(Debug, Clone)]
 pub struct Plan {
-    /// SHA-256 over the tasks and verdicts, as `sha256:…`.
-    pub digest: String,
     /// Whether something is still to be measured, so that the plan may change.
     pub provisional: bool,
     /// Facts of the vehicle that the procedure asks for and nobody gave.
@@ -105,7 +103,6 @@ pub fn plan(
     let entries = entries::entries(&mut tasks, (job, rules), report);
     let provisional = assessment.provisional() || !missing.is_empty();
     Some(Plan {
-        digest: digest::digest_of(&tasks, assessment),
         provisional,
         missing,
         states,

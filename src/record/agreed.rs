@@ -172,7 +172,7 @@ impl Agreed {
         Self {
             made_with: "Made with liftsheet".to_owned(),
             job: made.job.title.clone(),
-            digest: made.plan.digest.clone(),
+            digest: made.digest().to_owned(),
             provisional: made.plan.provisional,
             stops: made.assessment.stops(),
             tasks: made.plan.tasks.iter().map(Task::of).collect(),

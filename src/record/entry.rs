@@ -48,22 +48,6 @@ pub enum Act {
 }
 
 impl Act {
-    /// Every act.
-    pub const ALL: [Self; 12] = [
-        Self::Bound,
-        Self::Adopted,
-        Self::Identified,
-        Self::Changed,
-        Self::Done,
-        Self::Measured,
-        Self::Checked,
-        Self::Rejected,
-        Self::Reopened,
-        Self::Corrected,
-        Self::Withdrawn,
-        Self::Noted,
-    ];
-
     /// The word on the command line, in the record and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {

@@ -62,12 +62,6 @@ impl Path {
         }
     }
 
-    /// These bytes of the text.
-    #[must_use]
-    pub fn bytes(start: usize, end: usize) -> Self {
-        Self::root().at_bytes(start, end)
-    }
-
     /// One step on, to the value of a key.
     #[must_use]
     pub fn key(&self, key: impl Into<Arc<str>>) -> Self {

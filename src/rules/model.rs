@@ -3,10 +3,12 @@
 //! Texts stay templates; they are rendered when a job fills in the numbers.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use serde::{Serialize, Serializer};
 
 use super::expression::Expr;
+use super::names::Slots;
 use super::written;
 use crate::calc::Calculation;
 use crate::quantity::{Quantity, Unit};
@@ -470,6 +472,8 @@ pub struct Measurement {
     pub of_span: bool,
     /// What it is of a span's distance, if it is that.
     pub role: Option<SpanRole>,
+    /// The numbers of its names, once they are asked for.
+    pub(super) slots: OnceLock<Slots>,
 }
 
 /// What a measurement is of the distance between the two fixings of a span.

@@ -4,6 +4,7 @@
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
 use super::expression::{Fields, Scope, Slot, Term};
+use super::{Answer, Measurement};
 use crate::calc;
 use crate::text;
 
@@ -30,14 +31,22 @@ pub(super) fn rounded(number: f64) -> f64 {
 impl Names {
     /// Adds a number under a name.
     pub fn number(&mut self, name: &str, number: f64) {
-        let slot = Slot::of(name);
+        self.number_at(Slot::of(name), number);
+    }
+
+    /// Adds a number under the name of that number.
+    pub(crate) fn number_at(&mut self, slot: Slot, number: f64) {
         self.feed.put(slot, Term::Number(number));
         self.judge.put(slot, Term::Number(rounded(number)));
     }
 
     /// Adds a yes or no under a name.
     pub fn flag(&mut self, name: &str, flag: bool) {
-        let slot = Slot::of(name);
+        self.flag_at(Slot::of(name), flag);
+    }
+
+    /// Adds a yes or no under the name of that number.
+    pub(crate) fn flag_at(&mut self, slot: Slot, flag: bool) {
         self.feed.put(slot, Term::Flag(flag));
         self.judge.put(slot, Term::Flag(flag));
     }
@@ -52,6 +61,16 @@ impl Names {
         }
     }
 
+    /// Adds a word under the names of a measurement; one with choices becomes, in conditions, one yes/no for each of them.
+    pub(crate) fn word_at(&mut self, slots: &Slots, word: &str) {
+        self.feed.put(slots.own, Term::from(text::clean(word)));
+        if !slots.choices.is_empty() {
+            let chosen = slots.choices.iter();
+            let chosen = chosen.map(|(slot, choice)| (*slot, Term::Flag(choice == word)));
+            self.judge.replace(slots.own, chosen.collect());
+        }
+    }
+
     /// Adds numbers and answers as fields of a name.
     pub fn fields(&mut self, name: &str, fields: &Fields) {
         self.feed.set_fields(name, fields.iter().cloned());
@@ -60,6 +79,40 @@ impl Names {
             other => (*field, other.clone()),
         });
         self.judge.set_fields(name, judged);
+    }
+}
+
+/// The numbers of the names of a measurement.
+#[derive(Debug)]
+pub struct Slots {
+    /// Its own.
+    pub(crate) own: Slot,
+    /// That of whether it is known.
+    pub(crate) known: Slot,
+    /// Those of its choices as yes or no, sorted.
+    choices: Vec<(Slot, String)>,
+}
+
+impl Measurement {
+    /// The numbers of its names, under the name that its class has for it.
+    pub(crate) fn slots(&self, name: &str) -> &Slots {
+        self.slots.get_or_init(|| {
+            let choices = match &self.kind {
+                Answer::Choice(choices) => choices.as_slice(),
+                _ => &[],
+            };
+            let choices = choices.iter().map(|choice| {
+                let slot = Slot::of(&format!("{name}.{}", choice_name(choice)));
+                (slot, choice.clone())
+            });
+            let mut choices: Vec<(Slot, String)> = choices.collect();
+            choices.sort_by_key(|(slot, _)| *slot);
+            Slots {
+                own: Slot::of(name),
+                known: Slot::of(&format!("known.{name}")),
+                choices,
+            }
+        })
     }
 }
 

@@ -30,7 +30,7 @@ mod text;
 mod values;
 mod wording;
 
-pub use fields::{YesNo, finite, with_code, with_help};
+pub use fields::with_help;
 pub use locator::Locator;
 pub use read::{Read, read, read_values};
 pub use sources::Sources;

@@ -244,7 +244,7 @@ fn phrase(expected: &str) -> String {
 /// A sentence of a type's own, with its way out and its code.
 fn custom(message: &str) -> Problem {
     let marked = fields::Marked::split(message);
-    let mut problem = Problem::error(marked.code.unwrap_or(Code::BadValue), marked.message);
+    let mut problem = Problem::error(Code::BadValue, marked.message);
     problem.help = marked.help;
     problem
 }

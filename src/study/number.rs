@@ -25,7 +25,7 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         let worked = worked.find(|w| w.check == run.check.id && w.key == run.key)?;
         let steps = worked
             .evaluation
-            .working
+            .working()
             .iter()
             .filter(|step| can_be_asked(step, worked));
         let outcomes = steps.filter_map(|step| Some((step, outcome(link, run, step.name)?)));
@@ -48,7 +48,7 @@ fn can_be_asked(step: &Step, worked: &Calculated) -> bool {
 fn way<'s>(step: &'s Step, worked: &'s Calculated) -> Vec<&'s Step> {
     let mut needed = BTreeSet::from([step.name]);
     let mut way = Vec::new();
-    for step in worked.evaluation.working.iter().rev() {
+    for step in worked.evaluation.working().iter().rev() {
         if needed.contains(step.name) {
             let symbols = step
                 .formula

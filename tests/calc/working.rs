@@ -151,7 +151,7 @@ fn the_printed_formulas_give_the_printed_results() {
     let (mut computed, mut lines) = (0, 0);
     for (name, text) in SAMPLES {
         let found = ask(name, text);
-        for step in &found.working {
+        for step in found.working() {
             let Some(expected) = given(&found, step.name, &step.gives) else {
                 continue;
             };
@@ -181,14 +181,17 @@ fn every_result_has_its_line_and_no_symbol_is_left_without_its_number() {
     for (name, text) in SAMPLES {
         let found = ask(name, text);
         for outcome in &found.results {
-            let line = found.working.iter().find(|step| step.name == outcome.name);
+            let line = found
+                .working()
+                .iter()
+                .find(|step| step.name == outcome.name);
             let line =
                 line.unwrap_or_else(|| panic!("`{}` of `{name}` has no working", outcome.name));
             assert!(!line.gives.is_empty() && !line.formula.is_empty());
         }
         // Lines in words take no numbers.
         for step in found
-            .working
+            .working()
             .iter()
             .filter(|step| step.with_numbers != step.formula)
         {

@@ -1,6 +1,7 @@
 //! Measurements: what kind of answer each takes, and the numbers that can be real.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use super::fields::Fields;
 use crate::quantity::Unit;
@@ -57,6 +58,7 @@ fn one(
         ask_when,
         of_span,
         role,
+        slots: OnceLock::new(),
     })
 }
 

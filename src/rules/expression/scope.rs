@@ -4,17 +4,42 @@
 //! those, so that copying one and finding a name in it costs little. What a scope is evaluated for is left to the expressions.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, PoisonError, RwLock};
 
 use super::term::Term;
 
+/// Numbers by name. Names are short and looked up a hundred thousand times; nobody gains by names whose hashes meet.
+type Numbers = HashMap<Box<str>, u32, BuildHasherDefault<Fnv>>;
+
+/// The hash of Fowler, Noll and Vo (FNV-1a, 64 bits; from memory).
+struct Fnv(u64);
+
+impl Default for Fnv {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for Fnv {
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
+}
+
 /// Every name so far.
 #[derive(Default)]
 struct Known {
-    roots: HashMap<Box<str>, u32>,
+    roots: Numbers,
     /// The fields of each, by its number.
-    fields: Vec<HashMap<Box<str>, u32>>,
+    fields: Vec<Numbers>,
     /// The number of the next field.
     next: u32,
 }
@@ -51,7 +76,7 @@ impl Slot {
         let next = u32::try_from(known.fields.len()).unwrap_or(u32::MAX);
         let root = *known.roots.entry(name.into()).or_insert(next);
         if root == next {
-            known.fields.push(HashMap::new());
+            known.fields.push(Numbers::default());
         }
         Self { root, field: 0 }
     }
@@ -131,7 +156,7 @@ impl Scope {
     }
 
     /// Puts sorted names in the place of all that stand under one.
-    fn replace(&mut self, root: Slot, fields: Vec<(Slot, Term)>) {
+    pub(in crate::rules) fn replace(&mut self, root: Slot, fields: Vec<(Slot, Term)>) {
         let range = self.under(root);
         if !(range.is_empty() && fields.is_empty()) {
             Arc::make_mut(&mut self.names).splice(range, fields);

@@ -44,12 +44,6 @@ impl Scopes {
         self.ends.insert(name.to_owned(), ends);
     }
 
-    /// The names at the worst point.
-    #[must_use]
-    pub fn first(&self) -> &Scope {
-        &self.first
-    }
-
     fn all(&self) -> impl Iterator<Item = &Scope> {
         std::iter::once(&self.first).chain(&self.others)
     }
