@@ -150,7 +150,7 @@ fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[Entry<'_
         };
         let size = (right - left, below - above);
         drawing.rectangle((left, above), size, Pen::Thin, Fill::None);
-        let title = cut(made.job.part_title(&raise.group), (size.0 - 24.0) / 1.1);
+        let title = cut(made.job.part_title(&raise.group), (size.0 - 14.0) / 1.1);
         let middle = (
             f64::midpoint(left, right),
             f64::midpoint(above, below) + 4.0,
