@@ -65,9 +65,9 @@ function sticksOut() {
   return out.map(name);
 }
 
-/** Words in pictures that are too small to read on a phone; a photograph in a table is looked at by itself. */
+/** Words in pictures that come out too small to read; a photograph in a table is looked at by itself. */
 function smallWords(least) {
-  const pictures = [...document.querySelectorAll('figure.picture svg')].filter((svg) => !svg.closest('td') && svg.viewBox.baseVal !== null);
+  const pictures = [...document.querySelectorAll('figure.picture svg')].filter((svg) => !svg.closest('td') && svg.viewBox.baseVal !== null && svg.getClientRects().length > 0);
   return pictures.flatMap((svg) => {
     const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
     const small = [...svg.querySelectorAll('text')].filter((text) => parseFloat(getComputedStyle(text).fontSize) * scale < least - 0.01);
@@ -270,6 +270,7 @@ async function check(browser, file, errors) {
   await page.setViewportSize({ width: Math.floor(inside[0]), height: Math.floor(inside[1]) });
   report(file, 'fits its paper', await page.evaluate(sticksOut));
   report(file, 'no text under 9 pt on paper', await page.evaluate(smallText, TEXT_LEAST));
+  report(file, 'no word of a picture under 9 pt on paper', await page.evaluate(smallWords, TEXT_LEAST));
   report(file, 'no piece of a task is split between sheets', await page.evaluate(splitTasks, inside[1]));
 
   const limit = limitOf(basename(file, '.html'));

@@ -5,15 +5,15 @@ const LIMITS = {
   'sheet-a4': { pages: 20, fill: 0.85 },
   'sheet-letter': { pages: 25 },
   'sixty-links': { pages: 24, fill: 0.85 },
-  'sheet-short': { pages: 11, fill: 0.8 },
+  'sheet-short': { pages: 10, fill: 0.85 },
   brief: { pages: 2 },
   'heights-a4': { pages: 4 },
   'study-a4': { pages: 20 },
   released: { pages: 8 },
   'released-noted': { pages: 9 },
-  // A page for the foreman, one a day, one a person, and how it was made.
-  crew: { pages: 12 },
-  'sixty-links-crew': { pages: 15 },
+  // A page for the foreman, one a day, one a person; how it was made stands under the last person's list.
+  crew: { pages: 11 },
+  'sixty-links-crew': { pages: 14 },
   // A vehicle of each pattern that nobody has measured yet, and the demo with some readings missing, or stopped.
   'new-survey': { pages: 6, fill: 0.9 },
   'new-sheet': { pages: 32, fill: 0.8 },

@@ -1,18 +1,11 @@
-//! The drawing board: lines, shapes, words and dimensions in CSS pixels, written as one `svg` element.
+//! The drawing board: lines, shapes, words and dimensions in CSS pixels.
 //!
 //! Every picture draws on this and on nothing else, so all have one pen, one typeface and one way to dimension. A drawing is
 //! at most [`WIDEST`] wide, so that its words keep their size of at least 9 pt on A4 and Letter, and as high as what is on it. Words stand where they are
-//! put, or beside what they name where `layout` finds room. Nothing is written as SVG before it is asked for. Ids are made of the picture's
-//! name, since a page holds several pictures. Millimetres of the vehicle become pixels through a [`Scale`].
-
-use std::fmt::Write as _;
-
-use svg::Node;
-use svg::node::Text;
-use svg::node::element::{Element, Pattern};
+//! put, or beside what they name where `layout` finds room; `written` makes text of the whole. Millimetres of the vehicle become pixels through a [`Scale`].
 
 use super::Picture;
-use super::layout::{self, LINE, sentence, settle, wrapped};
+use super::layout::{self, LINE, sentence, wrapped};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{in_message, number_runs};
 
@@ -20,9 +13,6 @@ use crate::report::{in_message, number_runs};
 pub const WIDEST: f64 = 690.0;
 /// The size of words, CSS pixels (9.4 pt).
 pub const WORDS: f64 = 12.5;
-/// The typeface, as on the pages.
-const FACE: &str = "Arial, 'Liberation Sans', Roboto, system-ui, sans-serif";
-
 /// A place on the drawing, pixels right and down from its upper left corner.
 pub type At = (f64, f64);
 
@@ -41,24 +31,6 @@ pub enum Pen {
     Dashed,
     /// The cut between body and chassis.
     Cut,
-}
-
-impl Pen {
-    fn put(self, element: &mut Element) {
-        let (width, dashes) = match self {
-            Self::None => return,
-            Self::Thin => (0.8, None),
-            Self::Line => (1.5, None),
-            Self::Bold => (3.0, None),
-            Self::Dashed => (1.2, Some("6 4")),
-            Self::Cut => (3.5, Some("14 7")),
-        };
-        element.assign("stroke", "#000");
-        element.assign("stroke-width", width);
-        if let Some(dashes) = dashes {
-            element.assign("stroke-dasharray", dashes);
-        }
-    }
 }
 
 /// How a shape is filled.
@@ -179,9 +151,9 @@ impl Piece {
 /// A drawing in the making, and what a picture is drawn from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
-    width: f64,
-    margin: f64,
-    pieces: Vec<Piece>,
+    pub(super) width: f64,
+    pub(super) margin: f64,
+    pub(super) pieces: Vec<Piece>,
     /// The column of notes: its left edge, its width, and where the next one stands.
     notes: (f64, f64, f64),
     /// The headings, notes and dimensions so far, in turn.
@@ -465,169 +437,11 @@ impl Drawing {
             drawing: self,
         }
     }
-
-    /// The drawing of a picture as one `svg` element.
-    pub(super) fn svg(&self, picture: &Picture) -> String {
-        let (pieces, (top, bottom)) = settle(&self.pieces, self.width);
-        let (top, bottom) = (top - self.margin, bottom + self.margin);
-        let name = &picture.name;
-        let mut root = Element::new("svg");
-        root.assign("xmlns", "http://www.w3.org/2000/svg");
-        root.assign("role", "img");
-        root.assign(
-            "aria-labelledby",
-            format!("{name}-title {name}-says").as_str(),
-        );
-        let sides = [0.0, top, self.width, bottom - top].map(short);
-        root.assign("viewBox", sides.join(" ").as_str());
-        root.assign("width", short(self.width));
-        root.assign("height", short(bottom - top));
-        root.assign("font-family", FACE);
-        root.assign("font-size", WORDS);
-        for (element, id, text) in [
-            ("title", "title", &picture.title),
-            ("desc", "says", &picture.says),
-        ] {
-            let mut named = Element::new(element);
-            named.assign("id", format!("{name}-{id}").as_str());
-            named.append(Text::new(text));
-            root.append(named);
-        }
-        let mut patterns = Element::new("defs");
-        patterns.append(hatching(name, "hatched", 7.0, "45"));
-        patterns.append(hatching(name, "crossed", 4.0, "-45"));
-        root.append(patterns);
-        let mut group: Option<Element> = None;
-        for piece in &pieces {
-            match piece {
-                Piece::Group(kind) => {
-                    let mut own = Element::new("g");
-                    own.assign("class", *kind);
-                    group = Some(own);
-                }
-                Piece::End => {
-                    if let Some(group) = group.take() {
-                        root.append(group);
-                    }
-                }
-                piece => group
-                    .as_mut()
-                    .unwrap_or(&mut root)
-                    .append(element(piece, name)),
-            }
-        }
-        root.to_string()
-    }
-}
-
-fn element(piece: &Piece, name: &str) -> Element {
-    match piece {
-        Piece::Path {
-            points,
-            closed,
-            pen,
-            fill,
-        } => {
-            let mut element = Element::new(if *closed { "polygon" } else { "polyline" });
-            element.assign("points", listed(points));
-            element.assign("fill", paint(*fill, name));
-            element.assign("stroke-linejoin", "round");
-            pen.put(&mut element);
-            element
-        }
-        Piece::Circle {
-            centre,
-            radius,
-            pen,
-            fill,
-        } => {
-            let mut element = Element::new("circle");
-            element.assign("cx", short(centre.0));
-            element.assign("cy", short(centre.1));
-            element.assign("r", short(*radius));
-            element.assign("fill", paint(*fill, name));
-            pen.put(&mut element);
-            element
-        }
-        Piece::Image { size, href } => {
-            let mut element = Element::new("image");
-            element.assign("width", short(size.0));
-            element.assign("height", short(size.1));
-            element.assign("href", href.as_str());
-            element
-        }
-        Piece::Words {
-            at,
-            words,
-            stand,
-            bold,
-            ..
-        } => {
-            let mut element = Element::new("text");
-            element.assign("x", short(at.0));
-            element.assign("y", short(at.1));
-            let anchor = match stand {
-                Stand::Right => "start",
-                Stand::Middle => "middle",
-                Stand::Left => "end",
-            };
-            element.assign("text-anchor", anchor);
-            if *bold {
-                element.assign("font-weight", "bold");
-            }
-            element.append(Text::new(words));
-            element
-        }
-        Piece::Group(_) | Piece::End => Element::new("g"),
-    }
-}
-
-fn hatching(picture: &str, name: &str, apart: f64, turned: &str) -> Pattern {
-    let mut line = Element::new("line");
-    line.assign("x1", 0);
-    line.assign("y1", 0);
-    line.assign("x2", 0);
-    line.assign("y2", apart);
-    line.assign("stroke", "#000");
-    line.assign("stroke-width", 1.2);
-    Pattern::new()
-        .set("id", format!("{picture}-{name}"))
-        .set("patternUnits", "userSpaceOnUse")
-        .set("width", apart)
-        .set("height", apart)
-        .set("patternTransform", format!("rotate({turned})"))
-        .add(line)
-}
-
-fn paint(fill: Fill, name: &str) -> String {
-    match fill {
-        Fill::None => "none".to_owned(),
-        Fill::White => "#fff".to_owned(),
-        Fill::Black => "#000".to_owned(),
-        Fill::Hatched => format!("url(#{name}-hatched)"),
-        Fill::Crossed => format!("url(#{name}-crossed)"),
-    }
-}
-
-/// A number of pixels to a hundredth: what nobody can see would only make the file longer.
-fn short(value: f64) -> String {
-    let rounded = (value * 100.0).round() / 100.0;
-    // Never a minus before nothing.
-    format!("{}", rounded + 0.0)
-}
-
-fn listed(points: &[At]) -> String {
-    let mut list = String::new();
-    for (x, y) in points {
-        let gap = if list.is_empty() { "" } else { " " };
-        // A string takes everything that is written to it.
-        let _ = write!(list, "{gap}{},{}", short(*x), short(*y));
-    }
-    list
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::layout::settle;
     use super::*;
 
     #[test]

@@ -2,6 +2,8 @@
 //!
 //! Takes [`Heights`]; gives as many pictures as the connections need, each no higher than a sheet of paper, none cut off.
 
+use std::collections::BTreeMap;
+
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{number as lines_of, width, wrapped};
@@ -86,21 +88,13 @@ pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
 
 /// The verdicts that stand on the drawing, lightest first.
 fn key_of(heights: &Heights) -> Vec<Standing> {
-    let mut key: Vec<Standing> = Vec::new();
     let bars = heights.links.iter().flat_map(|link| &link.bars);
-    for bar in bars.filter(|bar| bar.to > bar.from) {
-        if !key
-            .iter()
-            .any(|known| known.words() == bar.standing.words())
-        {
-            key.push(bar.standing.clone());
-        }
-    }
-    key.sort_by(|a, b| match (a.heavier(b), b.heavier(a)) {
-        (true, _) => std::cmp::Ordering::Greater,
-        (_, true) => std::cmp::Ordering::Less,
-        _ => std::cmp::Ordering::Equal,
-    });
+    let bars = bars.filter(|bar| bar.to > bar.from);
+    let by_words: BTreeMap<&str, &Standing> = bars
+        .map(|bar| (bar.standing.words(), &bar.standing))
+        .collect();
+    let mut key: Vec<Standing> = by_words.into_values().cloned().collect();
+    key.sort_by(|a, b| a.heavier(b).cmp(&b.heavier(a)));
     key
 }
 

@@ -45,33 +45,30 @@ struct Bar {
 #[must_use]
 pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title: &str) -> Picture {
     let bars = bars(crew, numbers, day);
-    let bands = bands(&crew.clock.open_on(day));
-    let inside = |person: usize, band: (u32, u32)| {
-        let own = bars.get(&person).into_iter().flatten();
-        own.filter(move |bar| bar.from < band.1 && bar.to > band.0)
-    };
-    let of_band = |band: (u32, u32)| -> Vec<usize> {
-        let people = bars.keys().copied();
-        people
-            .filter(|person| inside(*person, band).next().is_some())
-            .collect()
-    };
-    let busy: Vec<((u32, u32), Vec<usize>)> = bands
-        .into_iter()
-        .map(|band| (band, of_band(band)))
-        .filter(|(_, people)| !people.is_empty())
-        .collect();
     let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
-    for (band, people) in &busy {
-        let axis = Axis::of(*band, NAMES, (WIDEST - NAMES - 8.0) / f64::from(BAND + 30));
-        hours(&mut drawing, axis, (top, count(people.len()) * LANE));
+    for band in bands(&crew.clock.open_on(day)) {
+        let inside = |bar: &&Bar| bar.from < band.1 && bar.to > band.0;
+        let rows = bars.iter().filter_map(|(person, own)| {
+            let own: Vec<&Bar> = own.iter().filter(inside).collect();
+            (!own.is_empty()).then_some((*person, own))
+        });
+        let rows: Vec<(usize, Vec<&Bar>)> = rows.collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let axis = Axis::of(band, NAMES, (WIDEST - NAMES - 8.0) / f64::from(BAND + 30));
+        hours(&mut drawing, axis, (top, count(rows.len()) * LANE));
         top += HOURS;
-        for person in people {
-            let stays = stays(crew, *person, day);
-            let label = name_of(crew, *person);
-            let inside = inside(*person, *band);
-            lane(&mut drawing, (label, top), axis, inside, &stays);
+        for (person, own) in rows {
+            let stays = stays(crew, person, day);
+            lane(
+                &mut drawing,
+                (name_of(crew, person), top),
+                axis,
+                &own,
+                &stays,
+            );
             top += LANE;
         }
         top += 8.0;
@@ -190,11 +187,11 @@ fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
     }
 }
 
-fn lane<'a>(
+fn lane(
     drawing: &mut Drawing,
     (label, top): (&str, f64),
     axis: Axis,
-    bars: impl Iterator<Item = &'a Bar>,
+    bars: &[&Bar],
     stays: &[(u32, u32)],
 ) {
     let label = short(label, NAMES - 12.0);

@@ -436,28 +436,15 @@ struct Room<'a> {
 impl Room<'_> {
     /// The base line's middle of words that name a place of some size, and the line to it where they are not beside it.
     fn place(&mut self, (at, half): (At, At), words: &str) -> (At, Option<(At, At)>) {
-        const WAYS: [At; 16] = [
-            (1.0, 0.0),
-            (-1.0, 0.0),
-            (0.0, -1.0),
-            (0.0, 1.0),
-            (0.7, -0.7),
-            (0.7, 0.7),
-            (-0.7, -0.7),
-            (-0.7, 0.7),
-            (0.92, -0.38),
-            (0.92, 0.38),
-            (-0.92, -0.38),
-            (-0.92, 0.38),
-            (0.38, -0.92),
-            (0.38, 0.92),
-            (-0.38, -0.92),
-            (-0.38, 0.92),
+        // Beside it first, then above and below, then across; in degrees.
+        const WAYS: [i16; 16] = [
+            0, 180, 270, 90, 315, 45, 225, 135, 338, 22, 202, 158, 293, 67, 247, 113,
         ];
+        let ways = WAYS.map(|way| f64::from(way).to_radians().sin_cos());
         let (right, down) = (width(words) / 2.0, WORDS * 0.52);
         let tries = (0..STEPS).flat_map(|step| {
             let far = BESIDE + f64::from(step) * 4.0;
-            WAYS.map(|(x, y)| {
+            ways.map(|(y, x)| {
                 (
                     at.0 + x * (right + half.0 + far),
                     at.1 + y * (down + half.1 + far),

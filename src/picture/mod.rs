@@ -10,6 +10,7 @@ pub mod layout;
 pub mod links;
 pub mod photo;
 pub mod vehicle;
+mod written;
 
 pub use heights::heights;
 pub use lanes::{lanes, name as day_name, whole};
@@ -33,6 +34,6 @@ impl Picture {
     /// The drawing as one `svg` element; it is made only here.
     #[must_use]
     pub fn svg(&self) -> String {
-        self.drawing.svg(self)
+        written::svg(&self.drawing, self)
     }
 }

@@ -61,7 +61,7 @@ pub fn photo(bytes: &[u8], sha256: &str) -> Result<Picture, String> {
     Ok(drawing.picture(&name(sha256), &format!("Photograph {short}")))
 }
 
-fn jpeg(bytes: &[u8]) -> Result<(Grey, u16), String> {
+fn jpeg(bytes: &[u8]) -> Result<(Grey, usize), String> {
     let said = |error: zune_jpeg::errors::DecodeErrors| format!("it is no JPEG file: {error}");
     let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::Luma);
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
@@ -74,7 +74,7 @@ fn jpeg(bytes: &[u8]) -> Result<(Grey, u16), String> {
     Ok((grey, orientation.unwrap_or(1)))
 }
 
-fn png(bytes: &[u8]) -> Result<(Grey, u16), String> {
+fn png(bytes: &[u8]) -> Result<(Grey, usize), String> {
     let said = |error: png::DecodingError| format!("it is no PNG file: {error}");
     let limits = png::Limits { bytes: MOST };
     let mut decoder = png::Decoder::new_with_limits(Cursor::new(bytes), limits);
@@ -125,33 +125,26 @@ fn grey(pixel: &[u8]) -> u8 {
 }
 
 /// How a photograph is to be turned, 1 to 8: tag 0x0112 of the first directory of its Exif data, which is a TIFF file (TIFF 6.0, from memory).
-fn orientation(exif: &[u8]) -> Option<u16> {
+fn orientation(exif: &[u8]) -> Option<usize> {
     let big = match exif.get(..2)? {
         b"MM" => true,
         b"II" => false,
         _ => return None,
     };
-    let two = |at: usize| {
-        let bytes: [u8; 2] = exif.get(at..at.checked_add(2)?)?.try_into().ok()?;
+    let number = |at: usize, long: usize| {
+        let bytes = exif.get(at..at.checked_add(long)?)?;
+        let joined = |number: usize, byte: &u8| number * 256 + usize::from(*byte);
         Some(if big {
-            u16::from_be_bytes(bytes)
+            bytes.iter().fold(0, joined)
         } else {
-            u16::from_le_bytes(bytes)
+            bytes.iter().rev().fold(0, joined)
         })
     };
-    let four = |at: usize| {
-        let bytes: [u8; 4] = exif.get(at..at.checked_add(4)?)?.try_into().ok()?;
-        Some(if big {
-            u32::from_be_bytes(bytes)
-        } else {
-            u32::from_le_bytes(bytes)
-        })
-    };
-    let directory = to_size(four(4)?);
-    let entries = usize::from(two(directory)?);
+    let directory = number(4, 4)?;
+    let entries = number(directory, 2)?;
     let mut places = (0..entries).filter_map(|entry| directory.checked_add(2 + 12 * entry));
-    let own = places.find(|place| two(*place) == Some(0x0112))?;
-    two(own.checked_add(8)?)
+    let own = places.find(|place| number(*place, 2) == Some(0x0112))?;
+    number(own.checked_add(8)?, 2)
 }
 
 impl Grey {
@@ -191,20 +184,19 @@ impl Grey {
     }
 
     fn mean(&self, rows: std::ops::Range<usize>, columns: std::ops::Range<usize>) -> u8 {
-        let (mut sum, mut count) = (0u64, 0u64);
-        for row in rows {
+        let pixels = rows.flat_map(|row| {
             let first = row * self.width;
             let row = self.pixels.get(first + columns.start..first + columns.end);
-            for pixel in row.unwrap_or_default() {
-                sum += u64::from(*pixel);
-                count += 1;
-            }
-        }
+            row.unwrap_or_default()
+        });
+        let (sum, count) = pixels.fold((0u64, 0u64), |(sum, count), pixel| {
+            (sum + u64::from(*pixel), count + 1)
+        });
         u8::try_from(sum / count.max(1)).unwrap_or(u8::MAX)
     }
 
     /// The photograph upright: orientations as Exif numbers them (from memory).
-    fn turned(self, orientation: u16) -> Self {
+    fn turned(self, orientation: usize) -> Self {
         let (w, h) = (self.width, self.height);
         let (width, height) = if (5..=8).contains(&orientation) {
             (h, w)

@@ -221,9 +221,7 @@ fn knob(
     swings: &Swings<'_>,
     subject: &Subject<'_>,
 ) -> Option<()> {
-    let mut runs = subject.link.calculated.iter();
-    let gap = runs.find(|run| run.evaluation.calc == "gap")?;
-    let gap = Numbers::new(gap, subject.units);
+    let gap = Numbers::of(subject.link, "gap", subject.units)?;
     let (now, after) = (gap.number("gap")?, gap.number("gap_after")?);
     let (right, up) = end(swings.worst.length, swings.worst.lean + swings.worst.throw);
     let (x, y) = scale.at(right, up);

@@ -7,7 +7,7 @@
 mod bracket;
 mod fan;
 mod lever;
-mod numbers;
+pub(super) mod numbers;
 mod shaft;
 mod speed;
 mod spigot;

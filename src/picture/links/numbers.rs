@@ -3,28 +3,35 @@
 //! Takes what the assessment calculated at the stated values; gives numbers to draw with and the same in words. Nothing is worked out
 //! here: a name that the calculation does not have gives nothing.
 
-use crate::assess::Calculated;
+use crate::assess::{Assessed, Calculated};
 use crate::calc::{Outcome, Value};
 use crate::quantity::{Quantity, Unit, Units};
 
 /// One calculation, read by name.
-pub(super) struct Numbers<'a> {
+pub(in crate::picture) struct Numbers<'a> {
     calculated: &'a Calculated,
     units: Units,
 }
 
 impl<'a> Numbers<'a> {
-    pub(super) fn new(calculated: &'a Calculated, units: Units) -> Self {
+    /// The first run of a calculation of a link.
+    pub(in crate::picture) fn of(link: &'a Assessed<'_>, calc: &str, units: Units) -> Option<Self> {
+        let mut runs = link.calculated.iter();
+        let run = runs.find(|run| run.evaluation.calc == calc)?;
+        Some(Self::new(run, units))
+    }
+
+    pub(in crate::picture) fn new(calculated: &'a Calculated, units: Units) -> Self {
         Self { calculated, units }
     }
 
     /// Whether its check goes by this run.
-    pub(super) fn decides(&self) -> bool {
+    pub(in crate::picture) fn decides(&self) -> bool {
         self.calculated.decides
     }
 
     /// The key of a check made for each key of a list.
-    pub(super) fn key(&self) -> Option<&'a str> {
+    pub(in crate::picture) fn key(&self) -> Option<&'a str> {
         self.calculated.key.as_deref()
     }
 
@@ -39,7 +46,7 @@ impl<'a> Numbers<'a> {
     }
 
     /// The number of an input or a result.
-    pub(super) fn number(&self, name: &str) -> Option<f64> {
+    pub(in crate::picture) fn number(&self, name: &str) -> Option<f64> {
         let given = self.input(name).map(|(value, ..)| value);
         match given.or_else(|| self.outcome(name).map(|outcome| &outcome.value))? {
             Value::Number(number) => Some(*number),
@@ -48,7 +55,7 @@ impl<'a> Numbers<'a> {
     }
 
     /// A place or direction among the inputs.
-    pub(super) fn vector(&self, name: &str) -> Option<[f64; 3]> {
+    pub(in crate::picture) fn vector(&self, name: &str) -> Option<[f64; 3]> {
         match self.input(name)?.0 {
             Value::Vector(vector) => Some(*vector),
             _ => None,
@@ -56,15 +63,21 @@ impl<'a> Numbers<'a> {
     }
 
     /// A word among the inputs.
-    pub(super) fn word(&self, name: &str) -> Option<&'a str> {
+    pub(in crate::picture) fn word(&self, name: &str) -> Option<&'a str> {
         match self.input(name)?.0 {
             Value::Word(word) => Some(word),
             _ => None,
         }
     }
 
+    /// Whether a result is a yes.
+    pub(in crate::picture) fn holds(&self, name: &str) -> bool {
+        let outcome = self.outcome(name);
+        outcome.is_some_and(|outcome| outcome.value == Value::Flag(true))
+    }
+
     /// An input or a result with its unit, and the tolerance of an input.
-    pub(super) fn print(&self, name: &str) -> Option<String> {
+    pub(in crate::picture) fn print(&self, name: &str) -> Option<String> {
         let value = self.number(name)?;
         let (tolerance, unit) = match self.input(name) {
             Some((_, tolerance, unit)) => (tolerance, unit),
@@ -79,15 +92,18 @@ impl<'a> Numbers<'a> {
         Some(quantity.print(self.units))
     }
 
-    /// Words with a number for each name in braces: `arm {arm}`; none where one has no number. Behind the name of a result, `+` adds what it is at worst
+    /// Words with the number or the word of each name in braces: `arm {arm}`; none where one has no number. Behind the name of a result, `+` adds what it is at worst
     /// when more of it is worse, `-` when less is.
-    pub(super) fn say(&self, words: &str) -> Option<String> {
+    pub(in crate::picture) fn say(&self, words: &str) -> Option<String> {
         let mut said = String::new();
         for (index, piece) in words.split(['{', '}']).enumerate() {
             let name = piece.trim_end_matches(['+', '-']);
             match index % 2 {
                 0 => said.push_str(piece),
-                _ => said.push_str(&self.print(name)?),
+                _ => match self.word(name) {
+                    Some(word) => said.push_str(word),
+                    None => said.push_str(&self.print(name)?),
+                },
             }
             if index % 2 == 1 && name != piece {
                 said.push_str(&self.worst(name, piece.ends_with('+')));
@@ -111,12 +127,12 @@ impl<'a> Numbers<'a> {
     }
 
     /// A length in words.
-    pub(super) fn length(&self, millimetres: f64) -> String {
+    pub(in crate::picture) fn length(&self, millimetres: f64) -> String {
         Quantity::exact(millimetres, Unit::Mm).print(self.units)
     }
 
     /// Whether the lift moves anything here: where nothing rises, before and after are the same.
-    pub(super) fn moves(&self) -> bool {
+    pub(in crate::picture) fn moves(&self) -> bool {
         self.number("rise").is_some_and(|rise| rise > 0.0)
     }
 }

@@ -4,15 +4,15 @@
 //! torque come from the checks that decide, never from a calculation of their own.
 
 use super::super::layout::length;
-use crate::assess::{Assessed, Run};
-use crate::calc::{Outcome, Value};
+use super::super::links::numbers::Numbers;
+use crate::assess::Assessed;
 use crate::job::{Measured, Mount};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
 
 /// What is known of one mount.
 pub(super) struct Label {
-    /// `block 40 mm`.
+    /// `40 mm`.
     pub(super) block: String,
     /// `M12x1.25 × 110 mm, class 10.9`.
     pub(super) bolt: String,
@@ -34,12 +34,12 @@ const FINDINGS: [(&str, &str, &str); 6] = [
 
 /// The label of a mount; the checks are absent for a mount whose class has no rule.
 pub(super) fn label(mount: &Mount, judged: Option<&Assessed<'_>>, units: Units) -> Label {
+    let bolt = judged.and_then(|judged| bolt(judged, units));
+    let torque = torque(mount, judged, units);
     Label {
-        block: format!("block {}", length(mount.spacer, units)),
-        bolt: judged
-            .and_then(|judged| bolt(judged, units))
-            .unwrap_or_else(|| "bolt not yet known".to_owned()),
-        torque: torque(mount, judged, units).unwrap_or_else(|| "torque not yet known".to_owned()),
+        block: length(mount.spacer, units),
+        bolt: bolt.unwrap_or_else(|| "bolt not yet known".to_owned()),
+        torque: torque.unwrap_or_else(|| "torque not yet known".to_owned()),
         findings: findings(mount, judged),
     }
 }
@@ -51,49 +51,21 @@ fn measured<'a>(mount: &'a Mount, name: &str) -> Option<&'a str> {
     }
 }
 
-fn run<'a>(judged: &'a Assessed<'_>, calc: &str) -> Option<&'a Run<'a>> {
-    let made_by = |run: &&Run<'_>| run.check.calc.is_some_and(|made| made.name == calc);
-    judged.runs.iter().find(made_by)
-}
-
-fn result<'a>(judged: &'a Assessed<'_>, calc: &str, name: &str) -> Option<&'a Outcome> {
-    let check = &run(judged, calc)?.check.id;
-    judged.results.get(&format!("{check}.{name}"))
-}
-
-fn number(judged: &Assessed<'_>, calc: &str, name: &str) -> Option<f64> {
-    match result(judged, calc, name)?.value {
-        Value::Number(number) => Some(number),
-        _ => None,
-    }
-}
-
-fn holds(judged: &Assessed<'_>, name: &str) -> bool {
-    result(judged, "stack", name).is_some_and(|outcome| outcome.value == Value::Flag(true))
-}
-
-fn word(judged: &Assessed<'_>, calc: &str, name: &str) -> Option<String> {
-    match &run(judged, calc)?.inputs.get(name)?.value {
-        Value::Word(word) => Some(word.clone()),
-        _ => None,
-    }
-}
-
 /// Thread, length to order and class; the shorter bolt where the longer would bottom out.
 fn bolt(judged: &Assessed<'_>, units: Units) -> Option<String> {
-    let shorter = holds(judged, "bottoms_out") && holds(judged, "shorter_allowed");
-    let length = if shorter {
-        number(judged, "stack", "order_shorter")?
+    let stack = Numbers::of(judged, "stack", units)?;
+    let shorter = stack.holds("bottoms_out") && stack.holds("shorter_allowed");
+    let bolt = stack.say(if shorter {
+        "{thread} × {order_shorter}"
     } else {
-        number(judged, "stack", "order_length")?
-    };
-    let thread = word(judged, "stack", "thread")?;
-    let class = word(judged, "bolt", "class");
-    let class = class.map_or(String::new(), |class| match class.strip_prefix("grade") {
-        Some(_) => format!(", {class}"),
-        None => format!(", class {class}"),
-    });
-    Some(format!("{thread} × {}{class}", self::length(length, units)))
+        "{thread} × {order_length}"
+    })?;
+    let strength = Numbers::of(judged, "bolt", units);
+    Some(match strength.and_then(|strength| strength.word("class")) {
+        Some(class) if class.starts_with("grade") => format!("{bolt}, {class}"),
+        Some(class) => format!("{bolt}, class {class}"),
+        None => bolt,
+    })
 }
 
 /// The vehicle maker's torque, or the ceiling that the bolt allows.
@@ -102,7 +74,7 @@ fn torque(mount: &Mount, judged: Option<&Assessed<'_>>, units: Units) -> Option<
     if let Some(torque) = maker.and_then(|text| Quantity::parse(text, Unit::NewtonMetre).ok()) {
         return Some(format!("{}, the maker's", torque.print(units)));
     }
-    let ceiling = number(judged?, "bolt", "torque_ceiling")?;
+    let ceiling = Numbers::of(judged?, "bolt", units)?.number("torque_ceiling")?;
     let ceiling = Quantity::exact(ceiling, Unit::NewtonMetre);
     Some(format!(
         "at most {}",

@@ -3,18 +3,22 @@
 //! Takes the mounts and their judged checks; gives a picture to scale with the front up, the labels in a column on each side. What a
 //! label says is left to `mount_label`.
 
-use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
+use std::collections::BTreeMap;
+
+use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand};
 use super::super::layout::{LINE, bold_width, cut, number, spread, wrapped};
 use super::super::{Made, Picture};
 use super::mount_label::{Label, label};
 use crate::job::{Mount, Side};
 use crate::quantity::Units;
 
-/// The width of a column of labels, and what the vehicle itself may take between them, pixels.
-const COLUMN: f64 = 232.0;
-const MIDDLE: f64 = 116.0;
-/// The tallest that mounts and labels may come out, so that the picture keeps to one sheet of paper.
+/// The width of the picture, which is that of a column on paper, of its own columns of labels, and what the vehicle itself may take between them, pixels.
+const WIDE: f64 = 348.0;
+const COLUMN: f64 = 134.0;
+const MIDDLE: f64 = 56.0;
+/// The tallest that the labels may come out, so that the picture keeps to one sheet of paper, and the least height for the mounts.
 const TALLEST: f64 = 780.0;
+const LEAST: f64 = 200.0;
 /// Half the size of a mount's mark.
 const MARK: f64 = 6.0;
 
@@ -24,8 +28,7 @@ struct Entry<'a> {
     mount: &'a Mount,
     side: Side,
     label: Label,
-    /// What its label says below its name, and the same on lines.
-    words: Vec<String>,
+    /// The lines of its label below its name.
     lines: Vec<String>,
 }
 
@@ -42,7 +45,7 @@ pub const NAME: &str = "mounts";
 /// The mounts from above; none when the job has no mounts.
 #[must_use]
 pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
-    let mut entries = entries(made, units);
+    let (mut entries, usual) = entries(made, units);
     let column = |entries: &[Entry<'_>]| {
         let tall = [Side::Left, Side::Right].map(|side| {
             let own = entries.iter().filter(|entry| entry.side == side);
@@ -55,50 +58,49 @@ pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
             entry.lines.clear();
         }
     }
-    let ends = |axis: usize| {
-        let places = || entries.iter().filter_map(|entry| entry.mount.at.get(axis));
-        Some((
-            places().copied().reduce(f64::max)?,
-            places().copied().reduce(f64::min)?,
-        ))
-    };
-    let ((front, rear), (left, right)) = (ends(0)?, ends(1)?);
-    let (wide, long) = ((left - right).max(100.0), (front - rear).max(100.0));
-    let labels = column(&entries);
-    let factor = (MIDDLE / wide).min(TALLEST.max(labels) / long);
-    let high = (long * factor).max(labels);
-    let scale = Scale {
-        factor,
-        origin: (
-            WIDEST / 2.0 + f64::midpoint(left, right) * factor,
-            (high - long * factor) / 2.0 + front * factor,
-        ),
-    };
-    let mut drawing = Drawing::new(WIDEST);
+    let high = column(&entries).max(LEAST);
+    // As wide as a vehicle is, however close its mounts.
+    let first = entries.first()?.mount.at[0];
+    let mut points = vec![(-500.0, first), (500.0, first)];
+    points.extend(entries.iter().map(|entry| {
+        let [x, y, _] = entry.mount.at;
+        (-y, x)
+    }));
+    let scale = Scale::fitted(&points, ((WIDE - MIDDLE) / 2.0, 0.0, MIDDLE, high));
+    let mut drawing = Drawing::new(WIDE);
     outline(&mut drawing, made, (&entries, scale));
     for side in [Side::Left, Side::Right] {
         write_column(&mut drawing, (&entries, side), scale, high);
     }
     let y = high + 34.0;
-    for (x, found, words) in [
-        (14.0, false, "mount"),
-        (94.0, true, "mount with something found (!)"),
-    ] {
+    for (x, found, words) in [(14.0, false, "mount"), (78.0, true, "something found (!)")] {
         mark(&mut drawing, (x, y), found);
         drawing.words((x + 12.0, y + 4.5), words, Stand::Right);
     }
-    drawing.scale((430.0, y), factor, units);
-    Some(drawing.picture(NAME, "The mounts from above, to scale"))
+    drawing.scale((216.0, y), scale.factor, units);
+    drawing.notes(8.0, y + 26.0, WIDE - 16.0);
+    let usual = usual.join("; ");
+    drawing.note(&format!("Where nothing else is said: {usual}."));
+    let title = "The mounts from above, with the height of each block";
+    Some(drawing.picture(NAME, title))
 }
 
-fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
-    let mounts = made.job.mounts.iter();
-    let entries = mounts.map(|(id, mount)| {
+/// The mounts with their labels, and the bolt and torque that most of them have; a label says only what is different.
+fn entries<'a>(made: &Made<'a>, units: Units) -> (Vec<Entry<'a>>, [String; 2]) {
+    let mounts = made.job.mounts.iter().map(|(id, mount)| {
         let judged = made.assessment.links.get(&format!("mount-{id}"));
-        let label = label(mount, judged, units);
+        (id, mount, label(mount, judged, units))
+    });
+    let mounts: Vec<_> = mounts.collect();
+    let usual = [
+        most(mounts.iter().map(|(.., label)| &label.bolt)),
+        most(mounts.iter().map(|(.., label)| &label.torque)),
+    ];
+    let entries = mounts.into_iter().map(|(id, mount, label)| {
+        let own = [label.bolt.clone(), label.torque.clone()];
+        let other = own.into_iter().filter(|words| !usual.contains(words));
         let found = label.findings.iter().map(|words| format!("! {words}"));
-        let words = [label.bolt.clone(), label.torque.clone()];
-        let words: Vec<String> = words.into_iter().chain(found).collect();
+        let words = other.chain(found);
         let body = made.cut.bodies.get(&mount.group);
         Entry {
             id,
@@ -109,14 +111,22 @@ fn entries<'a>(made: &Made<'a>, units: Units) -> Vec<Entry<'a>> {
                 None => Side::Right,
             },
             lines: words
-                .iter()
-                .flat_map(|text| wrapped(text, COLUMN - 14.0))
+                .flat_map(|text| wrapped(&text, COLUMN - 14.0))
                 .collect(),
-            words,
             label,
         }
     });
-    entries.collect()
+    (entries.collect(), usual)
+}
+
+/// What is there most often.
+fn most<'a>(all: impl Iterator<Item = &'a String>) -> String {
+    let mut count: BTreeMap<&str, usize> = BTreeMap::new();
+    for one in all {
+        *count.entry(one).or_default() += 1;
+    }
+    let most = count.into_iter().max_by_key(|(_, count)| *count);
+    most.map_or_else(String::new, |(one, _)| one.to_owned())
 }
 
 /// A mount's place: the front is up, the left side to the left.
@@ -140,7 +150,7 @@ fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[Entry<'_
         };
         let size = (right - left, below - above);
         drawing.rectangle((left, above), size, Pen::Thin, Fill::None);
-        let title = cut(made.job.part_title(&raise.group), (size.0 - 24.0) / 1.1);
+        let title = cut(made.job.part_title(&raise.group), (size.0 - 14.0) / 1.1);
         let middle = (
             f64::midpoint(left, right),
             f64::midpoint(above, below) + 4.0,
@@ -148,7 +158,7 @@ fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[Entry<'_
         drawing.bold(middle, &title, Stand::Middle);
         top = top.min(above);
     }
-    let (x, y) = (WIDEST / 2.0, top - 16.0);
+    let (x, y) = (WIDE / 2.0, top - 16.0);
     drawing.line((x, y), (x, y - 20.0), Pen::Line);
     let tip = [(x - 5.0, y - 14.0), (x, y - 25.0), (x + 5.0, y - 14.0)];
     drawing.shape(&tip, Pen::Line, Fill::Black);
@@ -173,7 +183,7 @@ fn write_column(
     let wanted: Vec<(f64, f64)> = wanted.collect();
     let (x, stand, near) = match side {
         Side::Left => (COLUMN - 8.0, Stand::Left, COLUMN - 4.0),
-        Side::Right => (WIDEST - COLUMN + 8.0, Stand::Right, WIDEST - COLUMN + 4.0),
+        Side::Right => (WIDE - COLUMN + 8.0, Stand::Right, WIDE - COLUMN + 4.0),
     };
     for (entry, middle) in own.into_iter().zip(spread(&wanted, (-20.0, bottom + 20.0))) {
         let half = (entry.room() - 5.0) / 2.0;
@@ -186,7 +196,7 @@ fn write_column(
         let id = cut(entry.id, COLUMN / 1.1 - 8.0 - bold_width(&block));
         let head = id + &block;
         drawing.bold((x, y), &head, stand);
-        drawing.tell(&format!("{head}; {}.", entry.words.join("; ")));
+        drawing.tell(&format!("{head} {}.", entry.lines.join(" ")));
         for line in &entry.lines {
             y += LINE;
             drawing.words((x, y), line, stand);
