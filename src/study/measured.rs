@@ -1,5 +1,7 @@
 //! How is it measured? A measurement's own instruction among those for other things.
 
+use std::collections::BTreeSet;
+
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
@@ -11,11 +13,12 @@ use crate::rules::{Answer, Class, Measurement};
 const WRONG: usize = 3;
 
 /// Something that a class measures.
-#[derive(Clone, Copy)]
 struct Asked<'a> {
     class: &'a Class,
     name: &'a str,
     measurement: &'a Measurement,
+    /// What its label and its instruction are about.
+    words: BTreeSet<String>,
 }
 
 /// One for each class that measures a number.
@@ -28,19 +31,21 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     for class in asked {
         let own = draw.shuffled(measurements(class)).into_iter().next();
         let Some(own) = own else { continue };
-        let others = draw.shuffled(all.iter().filter(|other| is_wrong(own, **other)));
-        let others = others.into_iter().take(WRONG).copied();
-        let options = draw.shuffled(others.chain([own])).into_iter();
+        // Surely wrong is what shares no word of substance with this measurement.
+        let wrong = |other: &&Asked<'_>| own.words.is_disjoint(&other.words);
+        let others = draw.shuffled(all.iter().filter(wrong));
+        let others = others.into_iter().take(WRONG);
+        let options = draw.shuffled(others.chain([&own])).into_iter();
         let options = options.map(|one| {
             let right = one.class.id == own.class.id && one.name == own.name;
             Choice::new(typed(&one.measurement.how), right)
         });
-        questions.push(question(own, options.collect()));
+        questions.push(question(&own, options.collect()));
     }
     questions
 }
 
-fn question(own: Asked<'_>, options: Vec<Choice>) -> Question {
+fn question(own: &Asked<'_>, options: Vec<Choice>) -> Question {
     let label = typed(&own.measurement.label);
     Question::choose(
         Kind::Measured,
@@ -69,19 +74,7 @@ fn measurements(class: &Class) -> Vec<Asked<'_>> {
             class,
             name,
             measurement,
+            words: content(&format!("{} {}", measurement.label, measurement.how)),
         })
         .collect()
-}
-
-/// Whether another instruction is surely wrong here: it shares no word of substance with this measurement, nor do their names.
-fn is_wrong(own: Asked<'_>, other: Asked<'_>) -> bool {
-    let own_words = content(&format!(
-        "{} {}",
-        own.measurement.label, own.measurement.how
-    ));
-    let other_words = content(&format!(
-        "{} {}",
-        other.measurement.label, other.measurement.how
-    ));
-    own_words.is_disjoint(&other_words)
 }

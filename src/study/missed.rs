@@ -1,5 +1,7 @@
 //! What happens when nobody looks at it? The class's own sentence among those of classes that have nothing to do with it.
 
+use std::collections::BTreeSet;
+
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
@@ -13,11 +15,18 @@ const WRONG: usize = 3;
 /// One for each class.
 pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let rules = material.made.rules;
-    let all = || rules.classes.values().chain(rules.consequences.values());
+    let all = rules.classes.values().chain(rules.consequences.values());
+    let all: Vec<(&Class, BTreeSet<String>)> =
+        all.map(|one| (one, content(&one.text.if_missed))).collect();
     let classes = draw.shuffled(material.classes.iter().copied());
     let mut questions = Vec::new();
     for class in classes {
-        let others = draw.shuffled(all().filter(|other| is_wrong(class, other)));
+        let text = &class.text;
+        let own = [&text.title, &text.whereabouts, &text.why, &text.if_missed];
+        let own: BTreeSet<String> = own.into_iter().flat_map(|text| content(text)).collect();
+        // Surely wrong here is what shares no word of substance with what this class is, or does.
+        let wrong = all.iter().filter(|(_, theirs)| own.is_disjoint(theirs));
+        let others = draw.shuffled(wrong.map(|(other, _)| *other));
         let shown = others.into_iter().take(WRONG).chain([class]);
         let options = draw.shuffled(shown).into_iter();
         let options: Vec<Choice> = options
@@ -42,13 +51,4 @@ fn question(class: &Class, options: Vec<Choice>) -> Question {
             ..About::default()
         },
     )
-}
-
-/// Whether another class's sentence is surely wrong here: it shares no word of substance with what this class is, or does.
-fn is_wrong(class: &Class, other: &Class) -> bool {
-    let text = &class.text;
-    let own =
-        [&text.title, &text.whereabouts, &text.why, &text.if_missed].map(|text| content(text));
-    let theirs = content(&other.text.if_missed);
-    own.iter().all(|own| own.is_disjoint(&theirs))
 }

@@ -171,11 +171,9 @@ impl Scope {
 
     /// Where the name of that number stands, and its fields.
     fn under(&self, root: Slot) -> Range<usize> {
-        let before = |last: u32| {
-            let first = |(slot, _): &(Slot, Term)| slot.root < last;
-            self.names.partition_point(first)
-        };
-        before(root.root)..before(root.root + 1)
+        let names = &self.names;
+        let first = names.partition_point(|(slot, _)| slot.root < root.root);
+        first..names.partition_point(|(slot, _)| slot.root <= root.root)
     }
 
     /// What a name stands for, dotted where it is a field.
