@@ -36,23 +36,29 @@ impl Search<'_, '_> {
     fn look_for(&mut self, branch: usize, start: u64) {
         let mut picks = self.space.mixed(start);
         let mut best = self.score(branch, &picks);
-        loop {
-            let before = best;
-            for (place, dimension) in self.space.dimensions.iter().enumerate() {
-                let mut kept = picks.get(place).cloned();
-                for pick in &dimension.picks {
-                    replace(&mut picks, place, Some(pick));
-                    let score = self.score(branch, &picks);
-                    if score < best {
-                        best = score;
-                        kept = Some(pick.clone());
-                    }
-                }
-                replace(&mut picks, place, kept.as_ref());
-            }
-            if best >= before || !self.open(branch) {
+        let dimensions = &self.space.dimensions;
+        // How many dimensions have been tried since a move last brought it nearer.
+        let mut tried = 0;
+        for (place, dimension) in dimensions.iter().enumerate().cycle() {
+            if tried == dimensions.len() || place == 0 && !self.open(branch) {
                 break;
             }
+            tried += 1;
+            let here = picks.get(place).cloned();
+            let mut kept = here.clone();
+            for pick in dimension
+                .picks
+                .iter()
+                .filter(|pick| here.as_ref() != Some(pick))
+            {
+                replace(&mut picks, place, Some(pick));
+                let score = self.score(branch, &picks);
+                if score < best {
+                    (best, tried) = (score, 1);
+                    kept = Some(pick.clone());
+                }
+            }
+            replace(&mut picks, place, kept.as_ref());
         }
         if self.open(branch) {
             self.refine(branch, picks.clone(), best);
