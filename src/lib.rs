@@ -15,11 +15,11 @@
 //! Beside that way, [`heights`] goes it at every spacer height of a range, and [`picture`] draws what serves a decision;
 //! [`study`] makes the apprentice's lessons and questions of the plan.
 //!
-//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules, and [`schema`] describes both kinds of file to an editor.
+//! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules, [`fill`] writes values into one, and [`schema`] describes both kinds of file to an editor.
 //!
 //! Beneath them: `embedded` (the files of `rules/`, read when the program was built), `lots` (numbers that look like chance), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
-//! stands above it in this order: embedded, lots, report, source, quantity, text, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
+//! stands above it in this order: embedded, lots, report, source, quantity, text, fill, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
 //! study, record, brief, document, cli.
 
 pub mod assess;
@@ -30,6 +30,7 @@ pub mod crew;
 pub mod cut;
 pub mod document;
 mod embedded;
+pub mod fill;
 pub mod form;
 pub mod heights;
 pub mod job;

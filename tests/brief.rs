@@ -254,14 +254,14 @@ fn a_table_overwrites_its_own_and_nobody_else_s() {
 }
 
 #[test]
-fn only_parts_makes_a_table() {
+fn only_parts_and_the_survey_make_a_table() {
     let bench = Bench::new();
-    for command in ["sheet", "survey", "brief"] {
+    for command in ["sheet", "study", "brief"] {
         for call in [["--format", "csv"], ["-o", "x.csv"]] {
             bench
                 .run([command].into_iter().chain(call))
                 .failed()
-                .complains("only `liftsheet parts` makes a table");
+                .complains("only `liftsheet parts` and `liftsheet survey` make a table");
         }
     }
     assert!(!bench.path().join("x.csv").exists());

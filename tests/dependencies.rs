@@ -21,7 +21,7 @@ const LICENCES: [&str; 10] = [
 /// Crates that compile or look for native code when they are built.
 const NATIVE: [&str; 6] = ["cc", "cmake", "pkg-config", "bindgen", "nasm-rs", "vcpkg"];
 /// Crates that may be there in two versions, each with why.
-const TWICE: [(&str, &str); 2] = [
+const TWICE: [(&str, &str); 3] = [
     (
         "foldhash",
         "comes with each of the two versions of hashbrown",
@@ -29,6 +29,10 @@ const TWICE: [(&str, &str); 2] = [
     (
         "hashbrown",
         "petgraph uses one itself and another through indexmap",
+    ),
+    (
+        "rustc-hash",
+        "comrak uses one, and rowan, beneath yaml-edit, an older one",
     ),
 ];
 

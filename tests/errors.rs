@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 use liftsheet::report::Code;
 
 use crate::crew;
+use crate::fill;
 use crate::hostile;
 use crate::record::refused;
 use crate::support::run::{Bench, case};
@@ -93,7 +94,8 @@ fn every_code_has_a_case_that_shows_it() {
     let made = hostile::NAMES
         .iter()
         .chain(refused::NAMES)
-        .chain(crew::NAMES);
+        .chain(crew::NAMES)
+        .chain(fill::NAMES);
     let all = own.chain(made.map(|name| (*name).to_owned()));
     let all: BTreeSet<String> = all.collect();
     for name in &all {

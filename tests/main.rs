@@ -60,6 +60,7 @@ mod dependencies;
 mod documents;
 mod errors;
 mod explain;
+mod fill;
 mod first_minutes;
 mod guide;
 mod heights;

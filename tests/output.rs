@@ -21,7 +21,7 @@ fn an_ending_that_a_command_does_not_make_is_refused_with_those_it_does() {
         (["parts", "-o", "x.xlsx"], "`.csv`"),
         (
             ["sheet", "-o", "x.csv"],
-            "only `liftsheet parts` makes a table",
+            "only `liftsheet parts` and `liftsheet survey` make a table",
         ),
     ] {
         bench.run(arguments).failed().complains(told);

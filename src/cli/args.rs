@@ -56,9 +56,18 @@ pub(super) enum Command {
     Classes(ClassesArgs),
     /// Print what is still to be measured, and what each value decides
     #[command(
-        after_help = "Examples:\n  liftsheet survey job.yaml -o survey.html\n  liftsheet survey job.yaml --units in"
+        after_help = "Examples:\n  liftsheet survey job.yaml -o survey.html\n  liftsheet survey job.yaml -o survey.csv      a table to fill in, for `fill --from`\n  liftsheet survey job.yaml --units in"
     )]
     Survey(PageArgs),
+    /// Write values into a job file, and leave everything else in it as it is
+    #[command(
+        after_help = "Examples:\n  liftsheet fill job.yaml filler-hose.overlap='38 mm ±2' filler-hose.held_by=none\n  \
+        liftsheet fill job.yaml mounts.C1L.thread=M12x1.25 every_mount.grip=52 vehicle.body_mass='760 kg'\n  \
+        liftsheet fill job.yaml --without snorkel\n  \
+        liftsheet fill job.yaml --from survey.csv       a table that `survey -o survey.csv` wrote\n\n\
+        All is written or nothing; a bare number is in the field's own unit."
+    )]
+    Fill(FillArgs),
     /// Print the job sheet: every task in the order of work, with its numbers and boxes
     #[command(
         after_help = "Examples:\n  liftsheet sheet -o sheet.html               the built-in demo\n  \
@@ -251,6 +260,28 @@ pub(super) struct PageArgs {
     pub(super) look: LookArgs,
     #[command(flatten)]
     pub(super) output: OutputArgs,
+}
+
+/// `fill`.
+#[derive(Debug, Args)]
+pub(super) struct FillArgs {
+    /// The job file that is written into
+    #[arg(value_name = "JOB")]
+    pub(super) job: PathBuf,
+    /// What goes where: `CONNECTION.NAME`, `mounts.MOUNT.NAME`, `parts.PART.NAME` or `vehicle.NAME`, `=` and the value
+    #[arg(value_name = "PLACE=VALUE", required_unless_present_any = ["from", "without"])]
+    pub(super) values: Vec<String>,
+    /// A filled table that `liftsheet survey JOB -o survey.csv` wrote, or `-` for standard input
+    #[arg(long, value_name = "TABLE")]
+    pub(super) from: Option<PathBuf>,
+    /// A connection that the vehicle does not have: it is taken out (may be given again)
+    #[arg(long, value_name = "CONNECTION")]
+    pub(super) without: Vec<String>,
+    /// Say what would be written, and write nothing
+    #[arg(long)]
+    pub(super) dry_run: bool,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
 }
 
 /// `heights`.

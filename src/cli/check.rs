@@ -127,7 +127,8 @@ fn job(
     Some(missing)
 }
 
-fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
+/// What is still to be measured, by connection.
+pub(super) fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
     let label = |one: &Missing| one.label.clone();
     let of_vehicle = made.plan.missing.iter().map(label);
     let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
@@ -141,7 +142,7 @@ fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
 }
 
 /// What is still to be measured for a job, in a few lines.
-fn said((path, missing): (&Path, Vec<(String, Vec<String>)>)) -> String {
+pub(super) fn said((path, missing): (&Path, Vec<(String, Vec<String>)>)) -> String {
     let count: usize = missing.iter().map(|(_, labels)| labels.len()).sum();
     if count == 0 {
         return String::new();

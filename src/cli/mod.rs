@@ -11,6 +11,7 @@ mod completions;
 mod crew;
 mod desk;
 mod explain;
+mod fill;
 mod heights;
 mod interrupt;
 mod load;
@@ -58,7 +59,9 @@ impl End {
     /// How a run ends that had an error of this kind.
     fn of(code: Code) -> Self {
         match code {
-            Code::UnreadableFile | Code::RecordNotWritten | Code::RecordHeld => Self::Failed,
+            Code::UnreadableFile | Code::RecordNotWritten | Code::RecordHeld | Code::NotFilled => {
+                Self::Failed
+            }
             Code::RecordBroken | Code::DigestNotFound | Code::NotKept => Self::Broken,
             _ => Self::Open,
         }
@@ -124,6 +127,7 @@ fn dispatch(command: &Command) -> End {
         Command::New(args) => new::run(args),
         Command::Check(args) => check::run(args),
         Command::Classes(args) => classes::run(args),
+        Command::Fill(args) => fill::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Heights(args) => heights::run(args),

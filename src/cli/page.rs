@@ -19,7 +19,7 @@ use crate::report::{Problem, Report, in_message, numbered};
 pub(super) const MARK: &str = "Made with liftsheet";
 
 /// What is said to who asks for a table of what is none.
-pub(super) const NO_TABLE: &str = "only `liftsheet parts` makes a table for spreadsheets; ask here for `--format md`, `html` or `json`";
+pub(super) const NO_TABLE: &str = "only `liftsheet parts` and `liftsheet survey` make a table for spreadsheets; ask here for `--format md`, `html` or `json`";
 
 /// What is said to who asks for the appointments of what has none.
 const NO_CALENDAR: &str = "only `liftsheet crew` makes a calendar; ask here for another format";

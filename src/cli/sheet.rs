@@ -1,11 +1,11 @@
 //! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
-use super::args::{PageArgs, ReasonsArgs, SheetArgs};
+use super::args::{FormatArg, PageArgs, ReasonsArgs, SheetArgs};
 use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::crew;
-use crate::document::{self, Look, Page, Part};
+use crate::document::{self, DocumentError, Look, Page, Part};
 use crate::pipeline::Made;
 use crate::report::in_message;
 
@@ -126,6 +126,15 @@ impl Document for Survey {
 
     fn is_plan(&self) -> bool {
         true
+    }
+
+    fn beside(&self) -> Option<FormatArg> {
+        Some(FormatArg::Csv)
+    }
+
+    fn in_it(&self, made: &Made<'_>, _: Look) -> Result<String, Refusal> {
+        let table = document::survey_table(made);
+        Ok(table.map_err(|error| DocumentError::Template(error.to_string()))?)
     }
 }
 

@@ -10,6 +10,7 @@ use super::load::Loaded;
 use super::photo::Taken;
 use super::{End, complain, fail, output, page, photo, print};
 use crate::document;
+use crate::fill;
 use crate::record::{self, Act, Appended, Entry, Footing, Line, Record, StoreError, Time, Wish};
 use crate::report::{Code, Problem, in_message, numbered};
 
@@ -253,7 +254,7 @@ fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
         let cells = head
             .iter()
             .zip(&row)
-            .map(|(name, cell)| (name.trim().to_owned(), unguarded(cell)));
+            .map(|(name, cell)| (name.trim().to_owned(), fill::unguarded(cell)));
         let line = Line {
             number: usize::try_from(number).unwrap_or(0),
             cells: cells.filter(|(_, cell)| !cell.is_empty()).collect(),
@@ -291,14 +292,6 @@ fn photos_of(table: &mut [Line], path: &Path) -> Result<Vec<Taken>, Vec<Problem>
     } else {
         Err(problems)
     }
-}
-
-/// A cell without the apostrophe that keeps a spreadsheet from taking it for a formula.
-fn unguarded(cell: &str) -> String {
-    let cell = cell.trim();
-    let bare = cell.strip_prefix('\'');
-    let guarded = bare.filter(|bare| bare.starts_with(['=', '+', '-', '@', '\t', '\r']));
-    guarded.unwrap_or(cell).to_owned()
 }
 
 /// What was signed, a line an entry, and what is to be said at once to whoever stands beside the vehicle.

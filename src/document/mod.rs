@@ -33,6 +33,7 @@ mod signed;
 mod standing;
 mod study;
 mod survey;
+mod survey_table;
 mod tasks;
 #[cfg(test)]
 mod tests;
@@ -54,6 +55,7 @@ pub use signed::{signed, to_keep};
 pub use standing::{next, standing};
 pub use study::study;
 pub use survey::survey;
+pub use survey_table::survey_table;
 
 pub use crate::picture::Picture;
 pub use crate::pipeline::Made;

@@ -535,11 +535,21 @@ pub enum Code {
     /// More than ten tasks would fall open and would have to be done and signed again. They are named, and nothing is written before
     /// somebody says that this is meant: with `--yes`, or when asked on a terminal.
     MuchFallsOpen,
-    /// a table that cannot be signed by
+    /// a table that cannot be read back
     ///
-    /// The table is no comma-separated text with the columns that `liftsheet record JOB -o to-sign.csv` writes, or signs nothing. A
-    /// table is signed all or not at all.
+    /// The table is no comma-separated text with the columns that `liftsheet record JOB -o to-sign.csv` or `liftsheet survey JOB -o
+    /// survey.csv` writes, or there is nothing in it. A table is taken whole or not at all.
     BadTable,
+    /// a place that a job file does not have
+    ///
+    /// A value is written where it belongs by the id of its connection, mount or part and its own name: `filler-hose.overlap`,
+    /// `mounts.C1L.grip`, `vehicle.body_mass`. `liftsheet survey` names the place of every value that is still missing.
+    UnknownPlace,
+    /// a value that could not be written into a job file
+    ///
+    /// After a value is written the whole file is read again; it must say what it said before, and the value. It did not, or somebody
+    /// changed the file meanwhile, or the value makes a mistake of it. Nothing was written.
+    NotFilled,
     /// a file that is no photograph
     ///
     /// A photograph is kept as JPEG or PNG, of at most 32 MiB. Cameras and telephones write the first; other kinds are saved as one of

@@ -184,7 +184,15 @@ impl Outcome {
     #[track_caller]
     pub(crate) fn failed(self) -> Self {
         let says = |code: &str| self.stderr.contains(&format!("error[{code}]"));
-        let code = if says("unreadable-file") || says("record-not-written") || says("record-held") {
+        let code = if [
+            "unreadable-file",
+            "record-not-written",
+            "record-held",
+            "not-filled",
+        ]
+        .into_iter()
+        .any(says)
+        {
             2
         } else if says("record-broken") || says("digest-not-found") || says("not-kept") {
             4

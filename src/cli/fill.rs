@@ -1,0 +1,305 @@
+//! `fill`: values into a job file, from the command line or a table; what they come to is said at once.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use super::args::FillArgs;
+use super::check;
+use super::load::Loaded;
+use super::{End, complain, desk, fail, output, print};
+use crate::cut::Origin;
+use crate::fill::{self, Change, Filled};
+use crate::job;
+use crate::pipeline::{self, Made};
+use crate::quantity::Units;
+use crate::report::{Code, Problem, Report, Severity, in_message};
+use crate::rules::Files;
+use crate::source::Source;
+
+/// How often a file that others change is read again.
+const TRIES: usize = 3;
+
+pub(super) fn run(args: &FillArgs) -> End {
+    if args.job == Path::new("-") {
+        return fail("a job file is written into; give its name");
+    }
+    let mut loaded = Loaded::default();
+    let text = match filled(args, &mut loaded) {
+        Ok(text) => text,
+        Err(problems) => {
+            let placed = |problem: Problem| match problem.at {
+                Some(_) => problem,
+                None => problem.at(desk::place(&args.job)),
+            };
+            loaded.report.extend(problems.into_iter().map(placed));
+            return complain(&loaded).max(End::Open);
+        }
+    };
+    complain(&loaded).max(print(&text))
+}
+
+/// Everything that is asked for.
+struct Asked {
+    changes: Vec<Change>,
+    without: Vec<String>,
+}
+
+/// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
+struct Outcome {
+    report: Report,
+    verdicts: BTreeMap<String, String>,
+    missing: String,
+    consequences: BTreeSet<String>,
+}
+
+/// Writes everything and says what it came to; nothing is written when something is wrong.
+fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> {
+    let files = loaded.rule_files(&args.rules).ok_or_else(Vec::new)?;
+    let asked = asked(args)?;
+    let mut first: Option<Filled> = None;
+    for _ in 0..TRIES {
+        let source = loaded.source(Some(&args.job), "").ok_or_else(Vec::new)?;
+        let before = outcome(&source, &files);
+        let done = attempt(&source, &asked, &before, &files)?;
+        // Whoever else wrote there meanwhile is told of, and not overwritten.
+        if let Some(first) = &first {
+            overtaken(first, &done.filled, &asked)?;
+        }
+        if args.dry_run || replaced(&args.job, source.text(), &done.filled.text)? {
+            return Ok(told(&done, &before, (&asked, args)));
+        }
+        first = Some(done.filled);
+    }
+    let message = "others go on changing the file; nothing was written";
+    Err(vec![
+        Problem::error(Code::NotFilled, message).help("try again when they are done"),
+    ])
+}
+
+/// A text with everything in it, and what the job comes to with it.
+struct Done {
+    filled: Filled,
+    after: Outcome,
+}
+
+fn attempt(
+    source: &Source,
+    asked: &Asked,
+    before: &Outcome,
+    files: &Files,
+) -> Result<Done, Vec<Problem>> {
+    let mut filled = fill::fill(source.text(), &asked.changes, &before.consequences)?;
+    if !asked.without.is_empty() {
+        filled.text = fill::without(&filled.text, &asked.without)?;
+    }
+    let after = outcome(
+        &Source::from_text(source.name(), filled.text.clone()),
+        files,
+    );
+    let errors = |report: &Report| {
+        let all = report.problems.iter();
+        let errors = all.filter(|problem| problem.severity == Severity::Error);
+        errors
+            .map(|problem| (problem.code, problem.message.clone()))
+            .collect::<BTreeSet<_>>()
+    };
+    let known = errors(&before.report);
+    let new = after.report.problems.iter().filter(|problem| {
+        problem.severity == Severity::Error
+            && !known.contains(&(problem.code, problem.message.clone()))
+    });
+    let new: Vec<Problem> = new
+        .map(|problem| of_change(problem, &filled, asked))
+        .collect();
+    if new.is_empty() {
+        Ok(Done { filled, after })
+    } else {
+        Err(new)
+    }
+}
+
+/// A problem by the value that it is about: it would point at a line that is not written.
+fn of_change(problem: &Problem, filled: &Filled, asked: &Asked) -> Problem {
+    let at = problem.at.as_ref().map(|at| at.path.steps());
+    let about = |path: &&crate::report::Path| at.is_some_and(|at| at.starts_with(path.steps()));
+    let change = filled.paths.iter().position(|path| about(&path));
+    let change = change.and_then(|at| asked.changes.get(at));
+    let message = match change {
+        Some(change) => format!("{}: {}", change.named(), problem.message),
+        None => problem.message.clone(),
+    };
+    Problem {
+        at: None,
+        message,
+        ..problem.clone()
+    }
+}
+
+/// What a job file comes to.
+fn outcome(source: &Source, files: &Files) -> Outcome {
+    let mut loaded = Loaded::default();
+    let mut outcome = Outcome {
+        report: Report::new(),
+        verdicts: BTreeMap::new(),
+        missing: String::new(),
+        consequences: BTreeSet::new(),
+    };
+    if let Some(job) = job::read(source, false, &mut loaded.report) {
+        let rules = loaded.rules_for(&job, files);
+        let found = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+            (
+                verdicts(&made),
+                check::said((Path::new(source.name()), check::missing(&made))),
+            )
+        });
+        (outcome.verdicts, outcome.missing) = found.unwrap_or_default();
+    }
+    outcome.consequences = files.ids("consequences").into_iter().collect();
+    outcome.report = loaded.report;
+    outcome
+}
+
+/// What each connection needs, and why, in a sentence.
+fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
+    let links = made.assessment.links.iter();
+    let said = links.map(|(id, link)| {
+        let id = match link.origin {
+            Origin::Mount => id.strip_prefix("mount-").unwrap_or(id),
+            _ => id,
+        };
+        let because = link.because.print(Units::Metric);
+        let because = if because.is_empty() {
+            because
+        } else {
+            format!("; {because}")
+        };
+        (
+            id.to_owned(),
+            format!("{}: {}{because}", link.title, link.verdict.word()),
+        )
+    });
+    said.collect()
+}
+
+/// Refuses to write where somebody else wrote meanwhile; with both values.
+fn overtaken(first: &Filled, now: &Filled, asked: &Asked) -> Result<(), Vec<Problem>> {
+    let all = first.was.iter().zip(&now.was).zip(&asked.changes);
+    let lost =
+        all.filter(|((before, now), change)| before != now && now.as_ref() != Some(&change.value));
+    let problems: Vec<Problem> = lost
+        .map(|((_, now), change)| {
+            let message = format!(
+                "somebody else has changed `{}` meanwhile: it is {} there, and {} here",
+                in_message(&change.place),
+                in_message(now.as_deref().unwrap_or("nothing")),
+                in_message(&change.value)
+            );
+            Problem::error(Code::NotFilled, message).help("ask which is right, and write that")
+        })
+        .collect();
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(problems)
+    }
+}
+
+/// Puts the new text in the place of the old one; says whether the old one still stood there.
+fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
+    let there = std::fs::read(path).is_ok_and(|bytes| bytes == old.as_bytes());
+    if there {
+        output::create(path, new, true).map_err(|error| {
+            let problem = Problem::error(Code::NotFilled, error.to_string());
+            vec![problem.help("nothing was written; see who may write there")]
+        })?;
+    }
+    Ok(there)
+}
+
+/// What was written, what it came to, and what is still to be measured.
+fn told(done: &Done, before: &Outcome, (asked, args): (&Asked, &FillArgs)) -> String {
+    let mut text = String::new();
+    for (change, was) in asked.changes.iter().zip(&done.filled.was) {
+        let was = match was {
+            Some(was) if *was != change.value => format!(", was {}", in_message(was)),
+            _ => String::new(),
+        };
+        text.push_str(&format!(
+            "{}: {}{was}\n",
+            in_message(&change.place),
+            in_message(&change.value)
+        ));
+    }
+    for id in &asked.without {
+        text.push_str(&format!("{}: taken out\n", in_message(id)));
+    }
+    let after = done.after.verdicts.iter();
+    for (_, verdict) in after.filter(|(id, verdict)| before.verdicts.get(*id) != Some(verdict)) {
+        text.push_str(&format!("  {verdict}\n"));
+    }
+    let file = output::shown(&args.job);
+    let how = if args.dry_run {
+        "would be written"
+    } else {
+        "written"
+    };
+    text.push_str(&format!("{file} {how}\n"));
+    // The whole list is what `survey` is for.
+    if let Some(count) = done.after.missing.lines().next() {
+        text.push_str(&format!("{count}\n"));
+    }
+    text
+}
+
+/// What is asked for on the command line and in the table.
+fn asked(args: &FillArgs) -> Result<Asked, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let mut changes = Vec::new();
+    for pair in &args.values {
+        if let Some((place, value)) = pair.split_once('=') {
+            changes.push(Change {
+                place: place.trim().to_owned(),
+                value: value.trim().to_owned(),
+                line: None,
+            });
+        } else {
+            let message = format!("`{}` is not a value", in_message(pair));
+            let problem = Problem::error(Code::BadValue, message);
+            problems.push(problem.help("write it as `PLACE=VALUE`"));
+        }
+    }
+    let mut without = args.without.clone();
+    if let Some(path) = &args.from {
+        match table(path) {
+            Ok(rows) => {
+                changes.extend(rows.changes);
+                without.extend(rows.without);
+            }
+            Err(found) => problems.extend(found),
+        }
+    }
+    if problems.is_empty() {
+        Ok(Asked { changes, without })
+    } else {
+        Err(problems)
+    }
+}
+
+fn table(path: &Path) -> Result<fill::Rows, Vec<Problem>> {
+    let text = if path == Path::new("-") {
+        std::io::read_to_string(std::io::stdin())
+    } else {
+        std::fs::read_to_string(path)
+    };
+    let placed = |problem: Problem| problem.at(desk::place(path));
+    match text {
+        Ok(text) => {
+            fill::rows(&text).map_err(|problems| problems.into_iter().map(placed).collect())
+        }
+        Err(error) => {
+            let message = format!("the table cannot be read: {error}");
+            let problem = Problem::error(Code::BadTable, message);
+            Err(vec![placed(problem.help("write one with `liftsheet survey JOB -o survey.csv`, and save it as comma-separated text in UTF-8"))])
+        }
+    }
+}

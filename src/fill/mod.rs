@@ -1,0 +1,285 @@
+//! Writes values into the text of a job file and leaves everything else in it as it is: comments, order, spelling.
+//!
+//! Takes the text and what is to be written where; gives the new text and what stood there before, or everything that is in the way, and
+//! then nothing is written. Whether the job file is right with it is asked by whoever reads it next.
+
+mod place;
+mod table;
+mod uncomment;
+mod value;
+
+use std::collections::BTreeSet;
+use std::str::FromStr;
+
+use serde_json::Value;
+use yaml_edit::path::YamlPath as _;
+use yaml_edit::{AsYaml, Document};
+
+pub(crate) use self::table::unguarded;
+pub use self::table::{COLUMNS, Rows, rows};
+use self::value::Fragment;
+use crate::report::{Code, Path, Problem, Report, Step, in_message};
+use crate::source::{self, Source};
+
+/// One thing to be written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// Where it goes, such as `filler-hose.overlap` or `mounts.C1L.grip`.
+    pub place: String,
+    /// The value, as somebody types it.
+    pub value: String,
+    /// The line of the table that it stands in.
+    pub line: Option<u64>,
+}
+
+impl Change {
+    /// Where it is asked for, in words: `line 12: filler-hose.overlap`.
+    #[must_use]
+    pub fn named(&self) -> String {
+        let place = in_message(&self.place);
+        match self.line {
+            Some(line) => format!("line {line}, `{place}`"),
+            None => format!("`{place}`"),
+        }
+    }
+}
+
+/// A text with values filled in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Filled {
+    /// The whole text.
+    pub text: String,
+    /// For each change, what stood in its place before; none where nothing did.
+    pub was: Vec<Option<String>>,
+    /// For each change, its place in the new text.
+    pub paths: Vec<Path>,
+}
+
+/// One change, with everything known of it.
+struct Located<'c> {
+    change: &'c Change,
+    path: Vec<Step>,
+    fragment: Fragment,
+}
+
+/// Writes values into a job file's text. `consequences` are the ids that may stand under `consequences` without being there yet.
+///
+/// # Errors
+///
+/// Every change that has no place, or a value that cannot stand there; a text that is no YAML map.
+pub fn fill(
+    text: &str,
+    changes: &[Change],
+    consequences: &BTreeSet<String>,
+) -> Result<Filled, Vec<Problem>> {
+    let before = read(text).map_err(|problem| vec![problem])?;
+    let (mut located, mut problems) = (Vec::new(), Vec::new());
+    for change in changes {
+        match locate(&before, change, consequences) {
+            Ok(one) => located.push(one),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    problems.extend(twice(&located));
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let mut expected = before.clone();
+    for one in &located {
+        place::put(&mut expected, &one.path, one.fragment.value.clone());
+    }
+    let text = written(text, &before, &located).map_err(|problem| vec![problem])?;
+    agrees(&text, &expected).map_err(|problem| vec![problem])?;
+    let was = located
+        .iter()
+        .map(|one| place::get(&before, &one.path).and_then(value::printed))
+        .collect();
+    let paths = located.into_iter().map(|one| Path::from_steps(one.path));
+    let paths = paths.collect();
+    Ok(Filled { text, was, paths })
+}
+
+/// Takes connections out of a job file's text, each with the remarks that stand right above it.
+///
+/// # Errors
+///
+/// Every id that is no connection of the job.
+pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
+    let one = |problem| vec![problem];
+    let before = read(text).map_err(one)?;
+    let links = before.get("links").and_then(Value::as_array);
+    let known: Vec<Option<&str>> = links
+        .into_iter()
+        .flatten()
+        .map(|link| link.get("id").and_then(Value::as_str))
+        .collect();
+    let unknown = ids.iter().filter(|id| !known.contains(&Some(id.as_str())));
+    let problems: Vec<Problem> = unknown
+        .map(|id| {
+            let message = format!("the job has no connection `{}`", in_message(id));
+            Problem::error(Code::UnknownPlace, message).help("name it by its `id` under `links`")
+        })
+        .collect();
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let gone = |id: &str| ids.iter().any(|gone| gone == id);
+    let places = (0..).zip(&known).filter(|(_, id)| id.is_some_and(gone));
+    let places: Vec<usize> = places.map(|(at, _)| at).collect();
+    let mut expected = before.clone();
+    place::keep_links(&mut expected, |at| !places.contains(&at));
+    let text = match uncomment::without_items(text, "links", &places) {
+        Some(text) => text,
+        None => edited(text, |document| {
+            let links = document.get_sequence("links");
+            for place in places.iter().rev() {
+                links.as_ref().and_then(|links| links.remove(*place));
+            }
+            Ok(())
+        })
+        .map_err(one)?,
+    };
+    agrees(&text, &expected).map_err(one)?;
+    Ok(text)
+}
+
+fn read(text: &str) -> Result<Value, Problem> {
+    let mut report = Report::new();
+    let read = source::read::<Value>(&Source::from_text("", text), &mut report);
+    match (read, report.problems.into_iter().next()) {
+        (Some(read), None) if read.value.is_object() => Ok(read.value),
+        (_, Some(problem)) => Err(unreadable(&problem.message)),
+        _ => Err(unreadable("it holds no job")),
+    }
+}
+
+/// What a piece of YAML says as the value of a key; why it cannot stand there.
+fn yaml(piece: &str) -> Result<Value, String> {
+    let holder = read(&format!("v: {piece}\n")).map_err(|problem| problem.message)?;
+    let only = holder.as_object().is_some_and(|map| map.len() == 1);
+    match holder.get("v") {
+        Some(value) if only => Ok(value.clone()),
+        _ => Err("it would be several values".to_owned()),
+    }
+}
+
+fn unreadable(why: &str) -> Problem {
+    let message = format!("nothing can be written into a file that cannot be read: {why}");
+    Problem::error(Code::BadYaml, message).help("`liftsheet check` names what is wrong with it")
+}
+
+fn locate<'c>(
+    job: &Value,
+    change: &'c Change,
+    consequences: &BTreeSet<String>,
+) -> Result<Located<'c>, Problem> {
+    let fragment = value::fragment(change)?;
+    let found = place::find(job, &change.place, consequences);
+    let (path, wrapped) = found.map_err(|why| {
+        Problem::error(Code::UnknownPlace, why).help(
+            "write `CONNECTION.NAME`, `mounts.MOUNT.NAME`, `parts.PART.NAME` or `vehicle.NAME`; `liftsheet survey` names each place",
+        )
+    })?;
+    let fragment = match wrapped {
+        None => fragment,
+        Some(around) => value::within(&around, &fragment)?,
+    };
+    if place::get(job, &path).is_some_and(|old| old.is_object() && !fragment.value.is_object()) {
+        let message = format!(
+            "`{}` holds several values, and not one",
+            in_message(&change.place)
+        );
+        return Err(Problem::error(Code::UnknownPlace, message).help("name one of them"));
+    }
+    Ok(Located {
+        change,
+        path,
+        fragment,
+    })
+}
+
+/// The problems of places that are given more than once.
+fn twice(located: &[Located<'_>]) -> Vec<Problem> {
+    let mut seen: BTreeSet<&[Step]> = BTreeSet::new();
+    let again = located.iter().filter(|one| !seen.insert(&one.path));
+    let problem = |one: &Located<'_>| {
+        let message = format!("`{}` is given twice", in_message(&one.change.place));
+        Problem::error(Code::TwoReadings, message).help("give it once")
+    };
+    again.map(problem).collect()
+}
+
+/// The text with every change in it: a line that waits for its value is written out, whatever else is edited where it stands.
+fn written(text: &str, before: &Value, located: &[Located<'_>]) -> Result<String, Problem> {
+    let mut lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
+    let mut rest = Vec::new();
+    for one in located {
+        let empty = place::get(before, &one.path).is_none_or(Value::is_null);
+        if !(empty && uncomment::write(&mut lines, &one.path, &one.fragment.text)) {
+            rest.push(one);
+        }
+    }
+    let text = lines.join("\n");
+    if rest.is_empty() {
+        return Ok(text);
+    }
+    edited(&text, |document| {
+        for one in rest {
+            set(document, one)?;
+        }
+        Ok(())
+    })
+}
+
+fn set(document: &Document, one: &Located<'_>) -> Result<(), Problem> {
+    let holder = Document::from_str(&format!("v: {}\n", one.fragment.text));
+    let node = holder.ok().and_then(|holder| holder.get("v"));
+    let Some(node) = node else {
+        return Err(defect(one.change));
+    };
+    if let Some((list, at)) = place::appended(&one.path) {
+        let list = document.try_get_path(&list).ok();
+        if let Some(list) = list.as_ref().and_then(|node| node.as_sequence())
+            && list.len() == at
+        {
+            list.push(node);
+            return Ok(());
+        }
+    }
+    put(document, one, node)
+}
+
+fn put(document: &Document, one: &Located<'_>, node: impl AsYaml) -> Result<(), Problem> {
+    let done = document.try_set_path(&place::dotted(&one.path), node);
+    done.map_err(|_| defect(one.change))
+}
+
+fn edited(
+    text: &str,
+    edit: impl FnOnce(&Document) -> Result<(), Problem>,
+) -> Result<String, Problem> {
+    let document = Document::from_str(text).map_err(|error| unreadable(&error.to_string()))?;
+    edit(&document)?;
+    Ok(document.to_string())
+}
+
+/// Reads the text again: it must say what it said, and the changes.
+fn agrees(text: &str, expected: &Value) -> Result<(), Problem> {
+    match read(text) {
+        Ok(after) if after == *expected => Ok(()),
+        _ => {
+            let message = "the file would read otherwise at other places, too; nothing was written";
+            Err(Problem::error(Code::NotFilled, message)
+                .help("write the value into the file by hand, and see how it is written around it"))
+        }
+    }
+}
+
+fn defect(change: &Change) -> Problem {
+    let message = format!(
+        "`{}` cannot be written where it belongs",
+        in_message(&change.place)
+    );
+    Problem::error(Code::NotFilled, message)
+        .help("write the value into the file by hand, and see how it is written around it")
+}

@@ -1,0 +1,162 @@
+//! The survey as a table, filled in: from its rows to changes.
+//!
+//! Takes the text as a spreadsheet saved it, with commas, semicolons or tabs between the cells, a byte-order mark or none; gives every value
+//! with its place, or what is wrong in each row.
+
+use std::collections::BTreeSet;
+
+use csv::StringRecord;
+
+use super::Change;
+use crate::report::{Code, Problem, in_message};
+
+/// The columns of the table, as they are written.
+pub const COLUMNS: [&str; 9] = [
+    "area",
+    "connection",
+    "what",
+    "how",
+    "unit",
+    "how_close",
+    "value",
+    "not_there",
+    "place",
+];
+
+/// What the rows of a table say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Rows {
+    /// The values with their places.
+    pub changes: Vec<Change>,
+    /// The connections that the vehicle does not have.
+    pub without: Vec<String>,
+}
+
+/// Reads a filled table.
+///
+/// # Errors
+///
+/// Every row that cannot be taken, by its line; a table without the columns, or with nothing in it.
+pub fn rows(text: &str) -> Result<Rows, Vec<Problem>> {
+    let text = text.trim_start_matches('\u{feff}');
+    let mut reader = csv::ReaderBuilder::new()
+        .flexible(true)
+        .delimiter(separator(text))
+        .from_reader(text.as_bytes());
+    let head: Vec<String> = match reader.headers() {
+        Ok(head) => head.iter().map(|name| name.trim().to_lowercase()).collect(),
+        Err(error) => return Err(vec![bad(error.to_string())]),
+    };
+    let column = |name: &str| head.iter().position(|known| known == name);
+    let (Some(place), Some(value)) = (column("place"), column("value")) else {
+        return Err(vec![bad(
+            "the table has no columns `place` and `value`".to_owned()
+        )]);
+    };
+    let columns = (place, value, column("not_there"));
+    let mut taken = Taken::default();
+    for row in reader.records() {
+        match row {
+            Ok(row) => taken.take(&row, columns),
+            Err(error) => taken.problems.push(bad(error.to_string())),
+        }
+    }
+    taken.all()
+}
+
+/// What is taken of a table so far, and what is wrong in it.
+#[derive(Default)]
+struct Taken {
+    changes: Vec<Change>,
+    without: BTreeSet<String>,
+    problems: Vec<Problem>,
+}
+
+impl Taken {
+    fn take(&mut self, row: &StringRecord, (place, value, gone): (usize, usize, Option<usize>)) {
+        let line = row.position().map_or(0, csv::Position::line);
+        let cell = |at: usize| unguarded(row.get(at).unwrap_or_default());
+        let (place, value) = (cell(place), cell(value));
+        let gone = gone.map(cell).unwrap_or_default().to_lowercase();
+        let is_gone = !matches!(gone.as_str(), "" | "no" | "0" | "false");
+        let shown = in_message(&place);
+        let wrong = match (place.is_empty(), value.is_empty(), is_gone) {
+            (_, true, false) => return,
+            (true, ..) => "a value without its place".to_owned(),
+            (_, false, true) => format!("`{shown}` is not there, and has a value"),
+            (_, false, false) => {
+                let line = Some(line);
+                self.changes.push(Change { place, value, line });
+                return;
+            }
+            (_, true, true) => match connection(&place) {
+                Some(id) => {
+                    self.without.insert(id.to_owned());
+                    return;
+                }
+                None => format!("`{shown}` is no connection that could be missing"),
+            },
+        };
+        self.problems.push(bad(format!("line {line}: {wrong}")));
+    }
+
+    /// Everything, where nothing is wrong: what is not there has no values on its other rows, and something is filled in.
+    fn all(mut self) -> Result<Rows, Vec<Problem>> {
+        let lost = self
+            .changes
+            .iter()
+            .filter(|change| connection(&change.place).is_some_and(|id| self.without.contains(id)));
+        let lost = lost.map(|change| {
+            let named = change.named();
+            bad(format!(
+                "{named} has a value, and its connection is not there"
+            ))
+        });
+        self.problems.extend(lost);
+        if self.problems.is_empty() && self.changes.is_empty() && self.without.is_empty() {
+            self.problems.push(bad("nothing is filled in".to_owned()));
+        }
+        if self.problems.is_empty() {
+            Ok(Rows {
+                changes: self.changes,
+                without: self.without.into_iter().collect(),
+            })
+        } else {
+            Err(self.problems)
+        }
+    }
+}
+
+/// The connection of a place; none of a mount, a part or the vehicle.
+fn connection(place: &str) -> Option<&str> {
+    let (id, _) = place.split_once('.')?;
+    (!matches!(
+        id,
+        "mounts" | "parts" | "vehicle" | "lift" | "every_mount" | "consequences" | "things"
+    ))
+    .then_some(id)
+}
+
+/// What stands between the cells: what the first line has most of.
+fn separator(text: &str) -> u8 {
+    let first = text.lines().next().unwrap_or_default();
+    let count = |sign: u8| first.bytes().filter(|byte| *byte == sign).count();
+    [b',', b';', b'\t']
+        .into_iter()
+        .rev()
+        .max_by_key(|sign| count(*sign))
+        .unwrap_or(b',')
+}
+
+fn bad(message: String) -> Problem {
+    Problem::error(Code::BadTable, message)
+        .help("write one with `liftsheet survey JOB -o survey.csv`, fill in its column `value`, and save it as comma-separated text in UTF-8")
+}
+
+/// A cell without the apostrophe that keeps a spreadsheet from taking it for a formula.
+pub(crate) fn unguarded(cell: &str) -> String {
+    let cell = cell.trim();
+    let bare = cell.strip_prefix('\'');
+    let guarded = bare.filter(|bare| bare.starts_with(['=', '+', '-', '@', '\t', '\r']));
+    guarded.unwrap_or(cell).to_owned()
+}

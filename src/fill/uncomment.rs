@@ -1,0 +1,156 @@
+//! Lines of a new job file that wait for their values, `#overlap:   # mm: …`: the value is written into them, and what they say of it stays.
+//!
+//! Takes the lines and the steps to a place; goes by indentation, through maps and lists that stand a line an entry. Whatever stands
+//! otherwise is not found here.
+
+use std::ops::Range;
+
+use crate::report::Step;
+
+/// The lines of a map or list that stands a line an entry.
+struct Block {
+    lines: Range<usize>,
+    /// How far its entries are indented.
+    indent: usize,
+}
+
+/// Writes a value into the line that waits for it; says whether there was one.
+pub(super) fn write(lines: &mut [String], path: &[Step], value: &str) -> bool {
+    let Some((Step::Key(name), above)) = path.split_last() else {
+        return false;
+    };
+    let Some(block) = block(lines, above) else {
+        return false;
+    };
+    let waits = format!("#{name}:");
+    let mut own = lines.get_mut(block.lines).into_iter().flatten();
+    let line =
+        own.find(|line| indent(line) == block.indent && line.trim_start().starts_with(&waits));
+    let Some(line) = line else { return false };
+    let rest = line
+        .trim_start()
+        .get(waits.len()..)
+        .unwrap_or_default()
+        .to_owned();
+    let head = format!("{:indent$}{name}: {value}", "", indent = block.indent);
+    *line = match rest.find('#') {
+        None => head,
+        // The remark stays where it stood, as far as the value leaves room.
+        Some(at) => {
+            let column = block.indent + waits.len() + at;
+            let gap = column.saturating_sub(head.chars().count()).max(2);
+            format!("{head}{:gap$}{}", "", rest.get(at..).unwrap_or_default())
+        }
+    };
+    true
+}
+
+/// The lines of the map or list at a place; none where it does not stand a line an entry.
+fn block(lines: &[String], path: &[Step]) -> Option<Block> {
+    let whole = Block {
+        lines: 0..lines.len(),
+        indent: 0,
+    };
+    path.iter().try_fold(whole, |block, step| match step {
+        Step::Key(key) => under_key(lines, &block, key),
+        Step::Index(at) => items(lines, &block).into_iter().nth(*at),
+    })
+}
+
+/// The entries under a key.
+fn under_key(lines: &[String], block: &Block, key: &str) -> Option<Block> {
+    let is_key = |at: &usize| {
+        let line = entry(lines.get(*at).map_or("", String::as_str));
+        let rest = line
+            .1
+            .strip_prefix(key)
+            .and_then(|rest| rest.strip_prefix(':'));
+        line.0 == block.indent
+            && rest.is_some_and(|rest| rest.trim().is_empty() || rest.trim().starts_with('#'))
+    };
+    let at = block.lines.clone().find(is_key)?;
+    let inside = |line: &String| {
+        let is_item = line.trim_start().starts_with("- ");
+        line.trim().is_empty()
+            || indent(line) > block.indent
+            || (indent(line) == block.indent && is_item && !entry_is_item(lines, at))
+    };
+    let own = lines.get(at + 1..block.lines.end)?;
+    let end = at + 1 + own.iter().take_while(|line| inside(line)).count();
+    let first = lines
+        .get(at + 1..end)?
+        .iter()
+        .find(|line| stands_for_entry(line))?;
+    Some(Block {
+        lines: at + 1..end,
+        indent: indent(first),
+    })
+}
+
+fn entry_is_item(lines: &[String], at: usize) -> bool {
+    lines
+        .get(at)
+        .is_some_and(|line| line.trim_start().starts_with("- "))
+}
+
+/// The entries of a list, each with the lines that belong to it.
+fn items(lines: &[String], block: &Block) -> Vec<Block> {
+    let begins = |at: &usize| {
+        lines
+            .get(*at)
+            .is_some_and(|line| indent(line) == block.indent && line.trim_start().starts_with("- "))
+    };
+    let starts: Vec<usize> = block.lines.clone().filter(begins).collect();
+    let ends = starts.iter().skip(1).copied().chain([block.lines.end]);
+    let items = starts.iter().zip(ends).map(|(start, next)| {
+        let own = lines.get(start + 1..next).unwrap_or_default();
+        let inside = |line: &&String| line.trim().is_empty() || indent(line) > block.indent;
+        let end = start + 1 + own.iter().take_while(inside).count();
+        Block {
+            lines: *start..end,
+            indent: lines.get(*start).map_or(0, |line| entry(line).0),
+        }
+    });
+    items.collect()
+}
+
+/// The text without some entries of a list, each with the remarks right above it; none where the list does not stand a line an entry.
+pub(super) fn without_items(text: &str, list: &str, gone: &[usize]) -> Option<String> {
+    let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
+    let block = block(&lines, &[Step::Key(list.into())])?;
+    let items = items(&lines, &block);
+    let mut out = vec![true; lines.len()];
+    for at in gone {
+        let own = &items.get(*at)?.lines;
+        let above = (block.lines.start..own.start).rev();
+        let remarks = above.take_while(|at| {
+            lines
+                .get(*at)
+                .is_some_and(|line| line.trim_start().starts_with("# ") && !line.contains("===="))
+        });
+        let start = own.start - remarks.count();
+        for stays in out.get_mut(start..own.end)? {
+            *stays = false;
+        }
+    }
+    let stay = lines.iter().zip(out).filter(|(_, stays)| *stays);
+    let stay: Vec<&str> = stay.map(|(line, _)| line.as_str()).collect();
+    Some(stay.join("\n"))
+}
+
+/// Whether a line is an entry, or waits to be one; a remark has a space behind its `#`.
+fn stands_for_entry(line: &str) -> bool {
+    let line = line.trim_start();
+    !line.is_empty() && !line.starts_with("# ") && line != "#"
+}
+
+/// A line without the dash of a list, and how far it is indented then.
+fn entry(line: &str) -> (usize, &str) {
+    let bare = line.trim_start();
+    let bare = bare.strip_prefix("- ").map_or(bare, str::trim_start);
+    (line.len() - bare.len(), bare)
+}
+
+fn indent(line: &str) -> usize {
+    line.len() - line.trim_start().len()
+}

@@ -1,0 +1,618 @@
+//! `fill`: a value goes where it belongs and everything else stays as it was; a table goes out and comes back whole or not at all.
+//!
+//! The second opinion on what a file says is `serde_yaml`, which the program does not read job files with.
+
+use std::collections::BTreeSet;
+
+use liftsheet::fill::{Change, fill, rows, without};
+use proptest::prelude::*;
+use serde_yaml::Value as Yaml;
+
+use crate::errors::snapshot;
+use crate::support::run::Bench;
+
+/// The kept texts of this file's cases.
+pub(crate) const NAMES: &[&str] = &["not-filled", "unknown-place"];
+
+const DEMO: &str = include_str!("../rules/demo/forestry-crew.yaml");
+const SURVEY: &str = include_str!("../rules/demo/forestry-crew-survey.yaml");
+const PATTERNS: [&str; 5] = ["wagon", "dual-cab", "extra-cab", "cab-chassis", "soft-top"];
+
+fn change(place: &str, value: &str) -> Change {
+    Change {
+        place: place.to_owned(),
+        value: value.to_owned(),
+        line: None,
+    }
+}
+
+fn write(bench: &Bench, name: &str, text: &str) {
+    std::fs::write(bench.path().join(name), text).unwrap();
+}
+
+fn filled(text: &str, place: &str, value: &str) -> String {
+    let found = fill(text, &[change(place, value)], &BTreeSet::new());
+    found
+        .unwrap_or_else(|problems| panic!("{place}={value}: {problems:?}"))
+        .text
+}
+
+/// The lines that two texts differ by: those of the first, those of the second.
+fn differing<'t>(before: &'t str, after: &'t str) -> (Vec<&'t str>, Vec<&'t str>) {
+    let (before, after): (Vec<&str>, Vec<&str>) =
+        (before.split('\n').collect(), after.split('\n').collect());
+    let same = before
+        .iter()
+        .zip(&after)
+        .take_while(|(one, other)| one == other)
+        .count();
+    let rest = |lines: &[&'t str]| lines[same..].to_vec();
+    let (mut one, mut other) = (rest(&before), rest(&after));
+    while !one.is_empty() && one.last() == other.last() {
+        one.pop();
+        other.pop();
+    }
+    (one, other)
+}
+
+fn new_job(pattern: &str) -> String {
+    let bench = Bench::new();
+    bench
+        .run(["new", "ridge", "--pattern", pattern, "-o", "-"])
+        .done()
+        .stdout
+}
+
+/// Places and values in the demo, with the one line that they change, before and after.
+const IN_DEMO: &[(&str, &str, &str, &str)] = &[
+    (
+        "filler-hose.overlap",
+        "40 mm ±1",
+        "    measured: {overlap: 38 mm ±2, slide: 0 mm, flexible: no, plan: 242 mm, level: 240 mm}",
+        "    measured: {overlap: 40 mm ±1, slide: 0 mm, flexible: no, plan: 242 mm, level: 240 mm}",
+    ),
+    (
+        "vehicle.body_mass",
+        "777 kg",
+        "  body_mass: 760 kg            # cab and tub, empty",
+        "  body_mass: 777 kg            # cab and tub, empty",
+    ),
+    (
+        "mounts.T1L.grip",
+        "50",
+        "  - {id: T1L, group: tub, at: [-1780, 520, 0]}",
+        "  - {id: T1L, group: tub, at: [-1780, 520, 0], measured: {grip: 50}}",
+    ),
+    (
+        "C1L.behind",
+        "trim",
+        "  - {id: C1L, group: cab, at: [900, 430, 60], measured: {behind: grille}}",
+        "  - {id: C1L, group: cab, at: [900, 430, 60], measured: {behind: trim}}",
+    ),
+    (
+        "front-axle.droop",
+        "95",
+        "  front-axle: {title: front axle, fixed_to: chassis, droop: 90 mm}",
+        "  front-axle: {title: front axle, fixed_to: chassis, droop: 95}",
+    ),
+    (
+        "headlamp-aim.height",
+        "750 mm",
+        "  headlamp-aim: {height: 745 mm, dip: 1.2 %}",
+        "  headlamp-aim: {height: 750 mm, dip: 1.2 %}",
+    ),
+];
+
+/// The same in a new job file, where lines wait for their values.
+const IN_NEW: &[(&str, &str, &str, &str)] = &[
+    (
+        "filler-hose.overlap",
+        "38 mm ±2",
+        "      #overlap:                   # mm: hose pushed over the shorter spigot",
+        "      overlap: 38 mm ±2           # mm: hose pushed over the shorter spigot",
+    ),
+    (
+        "column-boot.held_by",
+        "bulkhead, chassis",
+        "    #held_by: none                # or what holds it, in order",
+        "    held_by: [bulkhead, chassis]  # or what holds it, in order",
+    ),
+];
+
+#[test]
+fn a_value_goes_where_it_belongs_and_what_is_said_of_it_stays() {
+    let new = new_job("dual-cab");
+    let in_demo = IN_DEMO.iter().map(|case| (DEMO, case));
+    let in_new = IN_NEW.iter().map(|case| (new.as_str(), case));
+    for (text, (place, value, before, after)) in in_demo.chain(in_new) {
+        let now = filled(text, place, value);
+        assert_eq!(
+            differing(text, &now),
+            (vec![*before], vec![*after]),
+            "{place}"
+        );
+    }
+}
+
+#[test]
+fn a_stretch_that_is_not_there_yet_is_added() {
+    let text = filled(DEMO, "rear-breather.rear-axle/chassis.slack", "12 mm");
+    let said: Yaml = serde_yaml::from_str(&text).unwrap();
+    let link = said["links"]
+        .as_sequence()
+        .unwrap()
+        .iter()
+        .find(|link| link["id"] == "rear-breather");
+    assert_eq!(link.unwrap()["spans"][0]["measured"]["slack"], "12 mm");
+    let text = filled(&text, "rear-breather.rear-axle/chassis.slack", "13 mm");
+    let text = filled(&text, "rear-breather.chassis/cab.slack", "14 mm");
+    let said: Yaml = serde_yaml::from_str(&text).unwrap();
+    let link = said["links"]
+        .as_sequence()
+        .unwrap()
+        .iter()
+        .find(|link| link["id"] == "rear-breather");
+    let spans = link.unwrap()["spans"].as_sequence().unwrap().clone();
+    assert_eq!(spans.len(), 2);
+    assert_eq!(
+        (
+            &spans[0]["measured"]["slack"],
+            &spans[1]["measured"]["slack"]
+        ),
+        (&Yaml::from("13 mm"), &Yaml::from("14 mm"))
+    );
+}
+
+#[test]
+fn what_a_value_comes_to_is_said_at_once() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", DEMO);
+    bench
+        .run(["fill", "job.yaml", "filler-hose.overlap=80 mm"])
+        .done()
+        .prints("filler-hose.overlap: 80 mm, was 38 mm ±2\n  Fuel filler hose: reposition; 40 mm of overlap is left")
+        .prints("job.yaml written");
+    let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
+    assert_eq!(text, filled(DEMO, "filler-hose.overlap", "80 mm"));
+    // And back.
+    bench
+        .run(["fill", "job.yaml", "filler-hose.overlap=38 mm ±2"])
+        .done()
+        .prints("Fuel filler hose: extend");
+    assert_eq!(
+        std::fs::read_to_string(bench.path().join("job.yaml")).unwrap(),
+        DEMO
+    );
+    bench
+        .run(["fill", "job.yaml", "filler-hose.overlap=80 mm", "--dry-run"])
+        .done()
+        .prints("job.yaml would be written");
+    assert_eq!(
+        std::fs::read_to_string(bench.path().join("job.yaml")).unwrap(),
+        DEMO
+    );
+}
+
+/// Values that are refused, and what is said.
+const WRONG: &[(&[&str], &str)] = &[
+    (
+        &["filler-hose.overlap=40 kg"],
+        "`filler-hose.overlap`: this is a mass",
+    ),
+    (
+        &["filler-hose.overlap=40 mm", "filler-hose.ovrlap=4"],
+        "has no measurement `ovrlap`",
+    ),
+    (
+        &["filer-hose.overlap=40 mm"],
+        "the job has no `filer-hose`; did you mean `filler-hose`?",
+    ),
+    (
+        &["vehicle.total_mass=1,350 kg"],
+        "`1,350 kg` can be read in two ways",
+    ),
+    (&["filler-hose.overlap="], "no value is given"),
+    (
+        &["filler-hose.overlap"],
+        "`filler-hose.overlap` is not a value",
+    ),
+    (
+        &["filler-hose=40"],
+        "`filler-hose` says not what is measured",
+    ),
+    (&["vehicle=40"], "`vehicle` holds several values"),
+    (
+        &["filler-hose.overlap=40", "filler-hose.measured.overlap=41"],
+        "is given twice",
+    ),
+    (&["filler-hose.held_by=[cab"], "`filler-hose.held_by`: "),
+    (&["mounts.C9L.grip=40"], "the job has no `C9L`"),
+];
+
+#[test]
+fn nothing_is_written_when_anything_is_wrong() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", DEMO);
+    for (values, said) in WRONG {
+        let call = ["fill", "job.yaml"]
+            .into_iter()
+            .chain(values.iter().copied());
+        bench.run(call).code(1).complains(said);
+        assert_eq!(
+            std::fs::read_to_string(bench.path().join("job.yaml")).unwrap(),
+            DEMO,
+            "{values:?}"
+        );
+    }
+    bench
+        .run(["fill", "job.yaml", "--without", "nothing"])
+        .code(1)
+        .complains("the job has no connection `nothing`");
+    bench
+        .run(["fill", "-", "a.b=1"])
+        .code(2)
+        .complains("give its name");
+    bench
+        .run(["fill", "none.yaml", "a.b=1"])
+        .code(2)
+        .complains("unreadable-file");
+    // A file with a mistake can still be written into: the mistake was there before.
+    let wrong = DEMO.replace("gross_mass: 2950 kg", "gross_mass: 2950 mm");
+    write(&bench, "job.yaml", &wrong);
+    bench
+        .run(["fill", "job.yaml", "filler-hose.overlap=40 mm"])
+        .done();
+    assert_eq!(
+        std::fs::read_to_string(bench.path().join("job.yaml")).unwrap(),
+        filled(&wrong, "filler-hose.overlap", "40 mm")
+    );
+    // As it was written by somebody with a decimal comma.
+    bench
+        .run(["fill", "job.yaml", "filler-hose.overlap=38,5 ±0,5 mm"])
+        .done();
+    assert!(
+        std::fs::read_to_string(bench.path().join("job.yaml"))
+            .unwrap()
+            .contains("overlap: 38.5 ±0.5 mm")
+    );
+}
+
+#[test]
+fn what_is_said_of_a_place_that_is_not_there_and_of_a_file_that_would_read_otherwise() {
+    let bench = Bench::new();
+    // What one value says another says, too: a change of the first would change both.
+    let shared = DEMO
+        .replace("total_mass: 2050 kg", "total_mass: &all 2050 kg")
+        .replace("gross_mass: 2950 kg", "gross_mass: 2950 kg")
+        .replace("  track: 1520 mm", "  cg_height: *all\n  track: 1520 mm")
+        .replace("  cg_height: 720 mm\n", "");
+    write(&bench, "job.yaml", &shared);
+    let refused = |value: &str| bench.run(["fill", "job.yaml", value]).failed().stderr;
+    snapshot("not-filled", &refused("vehicle.total_mass=2100 kg"));
+    snapshot("unknown-place", &refused("filer-hose.overlap=38 mm"));
+    assert_eq!(
+        std::fs::read_to_string(bench.path().join("job.yaml")).unwrap(),
+        shared
+    );
+}
+
+#[test]
+fn a_connection_that_is_not_there_is_taken_out_with_its_remark() {
+    let new = new_job("dual-cab");
+    let text = without(&new, &["column-boot".to_owned()]).unwrap();
+    let (gone, instead) = differing(&new, &text);
+    assert_eq!(instead, Vec::<&str>::new());
+    assert!(
+        gone.iter()
+            .any(|line| line.contains("# Steering column boot:")),
+        "{gone:?}"
+    );
+    assert!(
+        gone.iter()
+            .all(|line| !line.contains("====") && !line.contains("firewall-seals")),
+        "{gone:?}"
+    );
+    // A list in the flow of a line.
+    let flow = "job: x\nlinks: [{id: a, class: b}, {id: c, class: d}]   # two\n";
+    assert_eq!(
+        without(flow, &["a".to_owned()]).unwrap(),
+        "job: x\nlinks: [{id: c, class: d}]   # two\n"
+    );
+}
+
+#[test]
+fn every_row_of_every_new_job_s_table_has_its_place() {
+    for pattern in PATTERNS {
+        let bench = Bench::new();
+        write(&bench, "job.yaml", &new_job(pattern));
+        bench.run(["survey", "job.yaml", "-o", "survey.csv"]).done();
+        // What somebody may have filled in since is not written over.
+        bench
+            .run(["survey", "job.yaml", "-o", "survey.csv"])
+            .code(2)
+            .complains("--force");
+        let table = std::fs::read_to_string(bench.path().join("survey.csv")).unwrap();
+        let mut reader = csv::Reader::from_reader(table.as_bytes());
+        let head = reader.headers().unwrap().clone();
+        let place = head.iter().position(|name| name == "place").unwrap();
+        let places: Vec<String> = reader
+            .records()
+            .map(|row| row.unwrap()[place].to_owned())
+            .collect();
+        assert!(places.len() > 200, "{pattern}: {}", places.len());
+        let changes: Vec<Change> = places.iter().map(|place| change(place, "1")).collect();
+        let known = ["headlamp-aim"]
+            .into_iter()
+            .map(ToOwned::to_owned)
+            .collect();
+        let done = fill(&new_job(pattern), &changes, &known)
+            .unwrap_or_else(|problems| panic!("{pattern}: {problems:?}"));
+        assert!(done.was.iter().all(Option::is_none), "{pattern}");
+        let said: Yaml = serde_yaml::from_str(&done.text).unwrap();
+        assert_eq!(
+            said["links"].as_sequence().unwrap().len(),
+            done.text
+                .lines()
+                .filter(|line| line.starts_with("  - id: "))
+                .count()
+        );
+        // Whoever fills in a table with an empty cell everywhere says nothing.
+        bench
+            .run(["fill", "job.yaml", "--from", "survey.csv"])
+            .code(1)
+            .complains("nothing is filled in");
+    }
+}
+
+/// The table of the demo that is still being surveyed, filled in as the complete demo has it.
+fn filled_table(separator: u8) -> String {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", SURVEY);
+    let table = bench
+        .run(["survey", "job.yaml", "--format", "csv"])
+        .done()
+        .stdout;
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let head = reader.headers().unwrap().clone();
+    let at = |name: &str| head.iter().position(|known| known == name).unwrap();
+    let mut writer = csv::WriterBuilder::new()
+        .delimiter(separator)
+        .from_writer(Vec::new());
+    writer.write_record(&head).unwrap();
+    for row in reader.records() {
+        let row = row.unwrap();
+        let asked = [change(&row[at("place")], "1")];
+        let known = ["guard-to-tyre-clearance"]
+            .into_iter()
+            .map(ToOwned::to_owned)
+            .collect();
+        let whole = fill(DEMO, &asked, &known)
+            .unwrap()
+            .was
+            .pop()
+            .flatten()
+            .unwrap();
+        let cells = row.iter().enumerate().map(|(cell, text)| {
+            if cell == at("value") {
+                whole.as_str()
+            } else {
+                text
+            }
+        });
+        writer.write_record(cells).unwrap();
+    }
+    String::from_utf8(writer.into_inner().unwrap()).unwrap()
+}
+
+#[test]
+fn the_survey_goes_out_as_a_table_and_comes_back() {
+    for (separator, mark) in [(b',', ""), (b';', "\u{feff}"), (b'\t', "")] {
+        let bench = Bench::new();
+        write(&bench, "job.yaml", SURVEY);
+        write(
+            &bench,
+            "survey.csv",
+            &format!("{mark}{}", filled_table(separator)),
+        );
+        bench
+            .run(["fill", "job.yaml", "--from", "survey.csv"])
+            .done()
+            .prints("job.yaml written");
+        bench.run(["check", "job.yaml"]).code(0);
+    }
+    let (one, other) = (
+        rows(&filled_table(b',')).unwrap(),
+        rows(&filled_table(b';')).unwrap(),
+    );
+    assert_eq!(one, other);
+    assert!(one.changes.len() > 8, "{}", one.changes.len());
+}
+
+/// Tables that are refused, and what is said.
+const BAD_TABLES: &[(&str, &[&str])] = &[
+    (
+        "filler-hose.overlap,40 kg,\nfiller-hose.plan,1 kg,\n",
+        &[
+            "line 2, `filler-hose.overlap`: this is a mass",
+            "line 3, `filler-hose.plan`: this is a mass",
+        ],
+    ),
+    (
+        "filler-hose.overlap,40,yes\n",
+        &["line 2: `filler-hose.overlap` is not there, and has a value"],
+    ),
+    (
+        "filler-hose.overlap,40,\nfiller-hose.plan,,x\n",
+        &["`filler-hose.overlap` has a value, and its connection is not there"],
+    ),
+    (
+        "vehicle.body_mass,,yes\n",
+        &["`vehicle.body_mass` is no connection"],
+    ),
+    (",40,\n", &["line 2: a value without its place"]),
+    (
+        "\"vehicle.body_mass\",\"1,350\",\n",
+        &["line 2, `vehicle.body_mass`: `1,350` can be read in two ways"],
+    ),
+    ("", &["nothing is filled in"]),
+];
+
+#[test]
+fn a_table_is_taken_whole_and_its_faults_are_named_by_line() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", DEMO);
+    let head = "place,value,not_there\n";
+    for (table, said) in BAD_TABLES {
+        write(&bench, "t.csv", &format!("{head}{table}"));
+        let mut run = bench.run(["fill", "job.yaml", "--from", "t.csv"]).code(1);
+        for one in *said {
+            run = run.complains(one);
+        }
+        assert_eq!(
+            std::fs::read_to_string(bench.path().join("job.yaml")).unwrap(),
+            DEMO
+        );
+    }
+    write(&bench, "t.csv", "what,value\na,b\n");
+    bench
+        .run(["fill", "job.yaml", "--from", "t.csv"])
+        .code(1)
+        .complains("no columns `place` and `value`");
+    write(
+        &bench,
+        "t.csv",
+        &format!(
+            "{head}filler-hose.overlap,,yes\nfiller-hose.plan,,yes\nvehicle.body_mass,'-4 kg,\n"
+        ),
+    );
+    bench
+        .run(["fill", "job.yaml", "--from", "t.csv"])
+        .code(1)
+        .complains("line 4, `vehicle.body_mass`");
+    write(
+        &bench,
+        "t.csv",
+        &format!(
+            "{head}filler-hose.overlap,,yes\nfiller-hose.plan,,yes\nvehicle.body_mass,755,no\n"
+        ),
+    );
+    bench
+        .run(["fill", "job.yaml", "--from", "t.csv"])
+        .done()
+        .prints("filler-hose: taken out");
+}
+
+/// Every single value of the demo, by its place.
+fn places() -> Vec<String> {
+    let job: Yaml = serde_yaml::from_str(DEMO).unwrap();
+    let mut all = Vec::new();
+    let simple = |map: &Yaml, prefix: &str| -> Vec<String> {
+        let map = map.as_mapping();
+        let keys = map
+            .into_iter()
+            .flatten()
+            .filter(|(_, value)| !value.is_mapping() && !value.is_sequence());
+        keys.map(|(key, _)| format!("{prefix}.{}", key.as_str().unwrap()))
+            .collect()
+    };
+    for section in ["vehicle", "lift", "every_mount"] {
+        all.extend(simple(&job[section], section));
+    }
+    for list in ["links", "mounts"] {
+        for entry in job[list].as_sequence().unwrap() {
+            let id = entry["id"].as_str().unwrap();
+            all.extend(simple(&entry["measured"], &format!("{list}.{id}")));
+        }
+    }
+    for (id, part) in job["parts"].as_mapping().unwrap() {
+        all.extend(simple(part, &format!("parts.{}", id.as_str().unwrap())));
+    }
+    for (id, one) in job["consequences"].as_mapping().unwrap() {
+        all.extend(simple(
+            one,
+            &format!("consequences.{}", id.as_str().unwrap()),
+        ));
+    }
+    all
+}
+
+fn value() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "[1-9][0-9]{0,3}( mm| kg|°| N·m)?( ±[1-9])?",
+        "[a-z][a-z ]{0,12}[a-z]",
+        "[ -~]{1,24}",
+        prop::sample::select(vec![
+            "yes",
+            "no",
+            "null",
+            "~",
+            "true",
+            "'",
+            "\"",
+            "a: b",
+            "a #b",
+            "- a",
+            "&x",
+            "*x",
+            "!t",
+            "{}",
+            "[]",
+            "%",
+            "@a",
+            "ä € →",
+            "0x1F",
+            "1e3",
+            "? a"
+        ])
+        .prop_map(ToOwned::to_owned),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
+
+    /// Whatever is typed, wherever it goes: the file says that and all else that it said, one line is another, and no remark is lost.
+    #[test]
+    fn everything_but_the_value_reads_as_before(place in prop::sample::select(places()), typed in value()) {
+        match fill(DEMO, &[change(&place, &typed)], &BTreeSet::new()) {
+            Err(problems) => {
+                // Only what cannot be a value at all, or may mean two things.
+                let typed = typed.trim();
+                let odd = typed.is_empty() || typed.starts_with(['[', '{']) || typed.contains(',');
+                prop_assert!(odd, "{place}={typed}: {problems:?}");
+            }
+            Ok(done) => {
+                let (one, other) = differing(DEMO, &done.text);
+                prop_assert!(one.len() <= 1 && one.len() == other.len(), "{one:?} {other:?}");
+                let remark = |lines: &[&str]| lines.first().and_then(|line| line.split_once("   # ").map(|(_, remark)| remark.to_owned()));
+                if let Some(said) = remark(&one) {
+                    prop_assert!(other[0].ends_with(&said), "{one:?} {other:?}");
+                }
+                let was: Yaml = serde_yaml::from_str(DEMO).unwrap();
+                let is: Yaml = serde_yaml::from_str(&done.text).unwrap();
+                prop_assert_eq!(count_differences(&was, &is) <= 1, true, "{} {:?}", place, other);
+            }
+        }
+    }
+}
+
+/// How many single values two trees differ by.
+fn count_differences(one: &Yaml, other: &Yaml) -> usize {
+    match (one, other) {
+        (Yaml::Mapping(one), Yaml::Mapping(other)) if one.len() == other.len() => one
+            .iter()
+            .map(|(key, value)| {
+                other
+                    .get(key)
+                    .map_or(100, |there| count_differences(value, there))
+            })
+            .sum(),
+        (Yaml::Sequence(one), Yaml::Sequence(other)) if one.len() == other.len() => one
+            .iter()
+            .zip(other)
+            .map(|(one, other)| count_differences(one, other))
+            .sum(),
+        (Yaml::Mapping(_), Yaml::Mapping(_)) | (Yaml::Sequence(_), Yaml::Sequence(_)) => 100,
+        _ => usize::from(one != other),
+    }
+}
