@@ -312,6 +312,12 @@ fn a_connection_that_is_not_there_is_taken_out_with_its_remark() {
             .all(|line| !line.contains("====") && !line.contains("firewall-seals")),
         "{gone:?}"
     );
+    // The only one.
+    let only = "job: x\nlinks:\n  # One.\n  - id: a\n    class: b\nzone: Z\n";
+    let text = without(only, &["a".to_owned()]).unwrap();
+    let said: Yaml = serde_yaml::from_str(&text).unwrap();
+    assert_eq!(said["links"], Yaml::Sequence(Vec::new()), "{text}");
+    assert!(text.ends_with("zone: Z\n"), "{text}");
     // A list in the flow of a line.
     let flow = "job: x\nlinks: [{id: a, class: b}, {id: c, class: d}]   # two\n";
     assert_eq!(
@@ -615,4 +621,77 @@ fn count_differences(one: &Yaml, other: &Yaml) -> usize {
         (Yaml::Mapping(_), Yaml::Mapping(_)) | (Yaml::Sequence(_), Yaml::Sequence(_)) => 100,
         _ => usize::from(one != other),
     }
+}
+
+/// What a terminal is sent while somebody types these lines, and the exit code.
+#[cfg(unix)]
+fn typed(bench: &Bench, words: &[&str], lines: &str) -> (String, Option<i32>) {
+    use std::io::{Read as _, Write as _};
+
+    let (mut terminal, end) = pty_process::blocking::open().unwrap();
+    terminal.resize(pty_process::Size::new(24, 200)).unwrap();
+    let command = pty_process::blocking::Command::new(crate::support::run::PROGRAM);
+    let command = command
+        .args(words)
+        .current_dir(bench.path())
+        .env("NO_COLOR", "1");
+    let mut child = command.spawn(end).unwrap();
+    terminal.write_all(lines.as_bytes()).unwrap();
+    let mut sent = Vec::new();
+    let mut part = [0; 4096];
+    while let Ok(count @ 1..) = terminal.read(&mut part) {
+        sent.extend_from_slice(&part[..count]);
+    }
+    let code = child.wait().unwrap().code();
+    (String::from_utf8(sent).unwrap().replace("\r\n", "\n"), code)
+}
+
+#[cfg(unix)]
+#[test]
+fn on_a_terminal_everything_that_is_missing_is_asked_for() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", SURVEY);
+    let lines = "1420\nlater\n40 kg\n30 mm\nback\n31 mm\nnot there\nstop\n";
+    let (said, code) = typed(&bench, &["fill", "job.yaml"], lines);
+    assert_eq!(code, Some(0), "{said}");
+    for text in [
+        "the vehicle: Mass of the body with everyone and the load aboard (kg)",
+        "vehicle.body_mass_laden: 1420",
+        "battery-lead.held_by: ",
+        "engine bay, Engine earth strap: Slack of the strap (mm, to 5 mm)",
+        "`earth-strap.slack`: this is a mass",
+        "earth-strap.slack: 31 mm, was 30 mm",
+        "intake: taken out",
+        "left to measure.",
+    ] {
+        assert!(said.contains(text), "{text}\n{said}");
+    }
+    let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
+    let job: Yaml = serde_yaml::from_str(&text).unwrap();
+    let links = job["links"].as_sequence().unwrap();
+    assert_eq!(job["vehicle"]["body_mass_laden"], 1420);
+    let strap = links
+        .iter()
+        .find(|link| link["id"] == "earth-strap")
+        .unwrap();
+    assert_eq!(strap["measured"]["slack"], "31 mm");
+    assert!(links.iter().all(|link| link["id"] != "intake"));
+    // One part of the vehicle; what was put off comes again the next time.
+    let (said, code) = typed(&bench, &["fill", "job.yaml", "--area", "tunnel"], "stop\n");
+    assert!(
+        code == Some(0) && said.contains("gear-lever.swings.aft.aperture: "),
+        "{said}"
+    );
+    let (said, _) = typed(&bench, &["fill", "job.yaml"], "stop\n");
+    assert!(said.contains("battery-lead.held_by: "), "{said}");
+    let (said, code) = typed(&bench, &["fill", "job.yaml", "--area", "roof"], "");
+    assert!(
+        code == Some(2) && said.contains("its parts are the vehicle, cab, engine bay"),
+        "{said}"
+    );
+    // Without a terminal it says what else there is.
+    bench
+        .run(["fill", "job.yaml"])
+        .code(2)
+        .complains("`--from` and a filled table");
 }

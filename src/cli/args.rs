@@ -61,7 +61,9 @@ pub(super) enum Command {
     Survey(PageArgs),
     /// Write values into a job file, and leave everything else in it as it is
     #[command(
-        after_help = "Examples:\n  liftsheet fill job.yaml filler-hose.overlap='38 mm ±2' filler-hose.held_by=none\n  \
+        after_help = "Examples:\n  liftsheet fill job.yaml                         asks for everything that is missing\n  \
+        liftsheet fill job.yaml --area tunnel\n  \
+        liftsheet fill job.yaml filler-hose.overlap='38 mm ±2' filler-hose.held_by=none\n  \
         liftsheet fill job.yaml mounts.C1L.thread=M12x1.25 every_mount.grip=52 vehicle.body_mass='760 kg'\n  \
         liftsheet fill job.yaml --without snorkel\n  \
         liftsheet fill job.yaml --from survey.csv       a table that `survey -o survey.csv` wrote\n\n\
@@ -268,8 +270,9 @@ pub(super) struct FillArgs {
     /// The job file that is written into
     #[arg(value_name = "JOB")]
     pub(super) job: PathBuf,
-    /// What goes where: `CONNECTION.NAME`, `mounts.MOUNT.NAME`, `parts.PART.NAME` or `vehicle.NAME`, `=` and the value
-    #[arg(value_name = "PLACE=VALUE", required_unless_present_any = ["from", "without"])]
+    /// What goes where: `CONNECTION.NAME`, `mounts.MOUNT.NAME`, `parts.PART.NAME` or `vehicle.NAME`, `=` and the value; on a terminal,
+    /// everything that is missing is asked for where nothing is given
+    #[arg(value_name = "PLACE=VALUE")]
     pub(super) values: Vec<String>,
     /// A filled table that `liftsheet survey JOB -o survey.csv` wrote, or `-` for standard input
     #[arg(long, value_name = "TABLE")]
@@ -277,6 +280,9 @@ pub(super) struct FillArgs {
     /// A connection that the vehicle does not have: it is taken out (may be given again)
     #[arg(long, value_name = "CONNECTION")]
     pub(super) without: Vec<String>,
+    /// Ask only for one part of the vehicle, such as `tunnel`
+    #[arg(long, value_name = "AREA", conflicts_with_all = ["values", "from", "without"])]
+    pub(super) area: Option<String>,
     /// Say what would be written, and write nothing
     #[arg(long)]
     pub(super) dry_run: bool,

@@ -1,4 +1,4 @@
-//! `fill`: values into a job file, from the command line or a table; what they come to is said at once.
+//! `fill`: values into a job file, from the command line, a table or questions; what they come to is said at once.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -6,8 +6,9 @@ use std::path::Path;
 use super::args::FillArgs;
 use super::check;
 use super::load::Loaded;
-use super::{End, complain, desk, fail, output, print};
+use super::{End, complain, desk, fail, output, print, questions};
 use crate::cut::Origin;
+use crate::document::{self, Wanted};
 use crate::fill::{self, Change, Filled};
 use crate::job;
 use crate::pipeline::{self, Made};
@@ -23,50 +24,84 @@ pub(super) fn run(args: &FillArgs) -> End {
     if args.job == Path::new("-") {
         return fail("a job file is written into; give its name");
     }
+    let nothing = args.values.is_empty() && args.from.is_none() && args.without.is_empty();
+    if nothing {
+        return questions::run(args);
+    }
     let mut loaded = Loaded::default();
     let text = match filled(args, &mut loaded) {
         Ok(text) => text,
         Err(problems) => {
-            let placed = |problem: Problem| match problem.at {
-                Some(_) => problem,
-                None => problem.at(desk::place(&args.job)),
-            };
-            loaded.report.extend(problems.into_iter().map(placed));
-            return complain(&loaded).max(End::Open);
+            return refused(args, loaded, problems);
         }
     };
     complain(&loaded).max(print(&text))
 }
 
+/// Says why nothing was written.
+pub(super) fn refused(args: &FillArgs, mut loaded: Loaded, problems: Vec<Problem>) -> End {
+    let placed = |problem: Problem| match problem.at {
+        Some(_) => problem,
+        None => problem.at(desk::place(&args.job)),
+    };
+    loaded.report.extend(problems.into_iter().map(placed));
+    complain(&loaded).max(End::Open)
+}
+
 /// Everything that is asked for.
-struct Asked {
-    changes: Vec<Change>,
-    without: Vec<String>,
+#[derive(Default)]
+pub(super) struct Asked {
+    pub(super) changes: Vec<Change>,
+    pub(super) without: Vec<String>,
 }
 
 /// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
-struct Outcome {
-    report: Report,
+pub(super) struct Outcome {
+    pub(super) report: Report,
     verdicts: BTreeMap<String, String>,
     missing: String,
     consequences: BTreeSet<String>,
+    /// What is still to be measured, in walking order.
+    pub(super) wanted: Vec<Wanted>,
 }
 
 /// Writes everything and says what it came to; nothing is written when something is wrong.
 fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> {
     let files = loaded.rule_files(&args.rules).ok_or_else(Vec::new)?;
     let asked = asked(args)?;
+    let (done, before) = enter((&args.job, &files, args.dry_run), &asked, loaded)?;
+    let mut text = told(&done, &before, &asked);
+    let file = output::shown(&args.job);
+    let how = if args.dry_run {
+        "would be written"
+    } else {
+        "written"
+    };
+    text.push_str(&format!("{file} {how}\n"));
+    // The whole list is what `survey` is for.
+    if let Some(count) = done.after.missing.lines().next() {
+        text.push_str(&format!("{count}\n"));
+    }
+    Ok(text)
+}
+
+/// Writes everything into the job file, or nothing; gives what the job came to, before and after.
+pub(super) fn enter(
+    (job, files, dry_run): (&Path, &Files, bool),
+    asked: &Asked,
+    loaded: &mut Loaded,
+) -> Result<(Done, Outcome), Vec<Problem>> {
     let mut first: Option<Filled> = None;
     for _ in 0..TRIES {
-        let source = loaded.source(Some(&args.job), "").ok_or_else(Vec::new)?;
-        let before = outcome(&source, &files);
-        let done = attempt(&source, &asked, &before, &files)?;
+        let source = loaded.source(Some(job), "").ok_or_else(Vec::new)?;
+        let before = outcome(&source, files);
+        let done = attempt(&source, asked, &before, files)?;
         // Whoever else wrote there meanwhile is told of, and not overwritten.
         if let Some(first) = &first {
-            overtaken(first, &done.filled, &asked)?;
+            overtaken(first, &done.filled, asked)?;
         }
-        if args.dry_run || replaced(&args.job, source.text(), &done.filled.text)? {
-            return Ok(told(&done, &before, (&asked, args)));
+        if dry_run || replaced(job, source.text(), &done.filled.text)? {
+            return Ok((done, before));
         }
         first = Some(done.filled);
     }
@@ -77,7 +112,7 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
 }
 
 /// A text with everything in it, and what the job comes to with it.
-struct Done {
+pub(super) struct Done {
     filled: Filled,
     after: Outcome,
 }
@@ -136,23 +171,23 @@ fn of_change(problem: &Problem, filled: &Filled, asked: &Asked) -> Problem {
 }
 
 /// What a job file comes to.
-fn outcome(source: &Source, files: &Files) -> Outcome {
+pub(super) fn outcome(source: &Source, files: &Files) -> Outcome {
     let mut loaded = Loaded::default();
     let mut outcome = Outcome {
         report: Report::new(),
         verdicts: BTreeMap::new(),
         missing: String::new(),
         consequences: BTreeSet::new(),
+        wanted: Vec::new(),
     };
     if let Some(job) = job::read(source, false, &mut loaded.report) {
         let rules = loaded.rules_for(&job, files);
+        let name = Path::new(source.name());
         let found = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-            (
-                verdicts(&made),
-                check::said((Path::new(source.name()), check::missing(&made))),
-            )
+            let missing = check::said((name, check::missing(&made)));
+            (verdicts(&made), missing, document::wanted(&made))
         });
-        (outcome.verdicts, outcome.missing) = found.unwrap_or_default();
+        (outcome.verdicts, outcome.missing, outcome.wanted) = found.unwrap_or_default();
     }
     outcome.consequences = files.ids("consequences").into_iter().collect();
     outcome.report = loaded.report;
@@ -216,19 +251,16 @@ fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
     Ok(there)
 }
 
-/// What was written, what it came to, and what is still to be measured.
-fn told(done: &Done, before: &Outcome, (asked, args): (&Asked, &FillArgs)) -> String {
+/// What was written, and which verdicts it changed.
+pub(super) fn told(done: &Done, before: &Outcome, asked: &Asked) -> String {
     let mut text = String::new();
     for (change, was) in asked.changes.iter().zip(&done.filled.was) {
         let was = match was {
             Some(was) if *was != change.value => format!(", was {}", in_message(was)),
             _ => String::new(),
         };
-        text.push_str(&format!(
-            "{}: {}{was}\n",
-            in_message(&change.place),
-            in_message(&change.value)
-        ));
+        let (place, value) = (in_message(&change.place), in_message(&change.value));
+        text.push_str(&format!("{place}: {value}{was}\n"));
     }
     for id in &asked.without {
         text.push_str(&format!("{}: taken out\n", in_message(id)));
@@ -236,17 +268,6 @@ fn told(done: &Done, before: &Outcome, (asked, args): (&Asked, &FillArgs)) -> St
     let after = done.after.verdicts.iter();
     for (_, verdict) in after.filter(|(id, verdict)| before.verdicts.get(*id) != Some(verdict)) {
         text.push_str(&format!("  {verdict}\n"));
-    }
-    let file = output::shown(&args.job);
-    let how = if args.dry_run {
-        "would be written"
-    } else {
-        "written"
-    };
-    text.push_str(&format!("{file} {how}\n"));
-    // The whole list is what `survey` is for.
-    if let Some(count) = done.after.missing.lines().next() {
-        text.push_str(&format!("{count}\n"));
     }
     text
 }

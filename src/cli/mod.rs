@@ -23,6 +23,7 @@ mod page;
 mod parts;
 mod photo;
 mod progress;
+mod questions;
 mod record;
 mod schema;
 mod sheet;

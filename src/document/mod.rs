@@ -55,7 +55,7 @@ pub use signed::{signed, to_keep};
 pub use standing::{next, standing};
 pub use study::study;
 pub use survey::survey;
-pub use survey_table::survey_table;
+pub use survey_table::{Wanted, survey_table, wanted};
 
 pub use crate::picture::Picture;
 pub use crate::pipeline::Made;

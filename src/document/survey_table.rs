@@ -1,39 +1,51 @@
-//! The survey as a table for spreadsheets: a row for everything that is still to be measured, with a cell for its value.
+//! What is still to be measured, one after the other: for questions on a terminal, and as a table for spreadsheets with a cell for each value.
 //!
 //! Takes what assessing and planning miss, in walking order; gives CSV as RFC 4180 has it. `fill` takes the table back.
 
 use csv::{Terminator, WriterBuilder};
 
 use super::{Made, links, words};
-use crate::assess::{Assessed, Missing};
+use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::fill::COLUMNS;
 use crate::parts::tame;
 use crate::quantity::{Quantity, Round, Units};
+use crate::text::Text;
 
-/// The survey as CSV; fails only when memory does.
-pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
-    let mut writer = WriterBuilder::new()
-        .terminator(Terminator::CRLF)
-        .from_writer(Vec::new());
-    writer.write_record(COLUMNS)?;
-    for missing in &made.plan.missing {
-        writer.write_record(cells("the vehicle", "", missing, &missing.place))?;
-    }
-    for link in links::walking(made) {
-        let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
-        for missing in own {
-            let place = place(link, missing);
-            writer.write_record(cells(link.area.word(), &link.title, missing, &place))?;
-        }
-    }
-    let bytes = writer
-        .into_inner()
-        .map_err(csv::IntoInnerError::into_error)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+/// One thing that is still to be measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// Where on the vehicle.
+    pub area: &'static str,
+    /// What it is measured on; nothing for the vehicle itself.
+    pub connection: String,
+    /// What is measured.
+    pub what: String,
+    /// How it is taken.
+    pub how: String,
+    /// The unit, or the answers to choose from.
+    pub unit: String,
+    /// How close it is read.
+    pub close: String,
+    /// What it decides.
+    pub decides: String,
+    /// Where it goes, as [`crate::fill`] takes it.
+    pub place: String,
 }
 
-fn cells(area: &str, connection: &str, missing: &Missing, place: &str) -> [String; COLUMNS.len()] {
+/// Everything that is still to be measured, in walking order.
+#[must_use]
+pub fn wanted(made: &Made<'_>) -> Vec<Wanted> {
+    let vehicle = made.plan.missing.iter();
+    let vehicle = vehicle.map(|missing| one("the vehicle", "", missing, missing.place.clone()));
+    let links = links::walking(made).into_iter().flat_map(|link| {
+        let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
+        own.map(move |missing| one(link.area.word(), &link.title, missing, place(link, missing)))
+    });
+    vehicle.chain(links).collect()
+}
+
+fn one(area: &'static str, connection: &str, missing: &Missing, place: String) -> Wanted {
     let unit = match missing.answers.as_slice() {
         [] => missing
             .unit
@@ -45,18 +57,43 @@ fn cells(area: &str, connection: &str, missing: &Missing, place: &str) -> [Strin
         let close = Quantity::exact(value, unit);
         close.print_limit(Round::Nearest, Units::Metric)
     });
-    let cells = [
-        area.to_owned(),
-        words::capital(connection),
-        words::capital(&missing.label),
-        missing.how.clone(),
+    Wanted {
+        area,
+        connection: words::capital(connection),
+        what: words::capital(&missing.label),
+        how: missing.how.clone(),
         unit,
-        close.unwrap_or_default(),
-        String::new(),
-        String::new(),
-        place.to_owned(),
-    ];
-    cells.map(|cell| tame(&cell))
+        close: close.unwrap_or_default(),
+        decides: Text::rendered(decides_text(&missing.decides)).print(Units::Metric),
+        place,
+    }
+}
+
+/// The survey as CSV; fails only when memory does.
+pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
+    let mut writer = WriterBuilder::new()
+        .terminator(Terminator::CRLF)
+        .from_writer(Vec::new());
+    writer.write_record(COLUMNS)?;
+    for one in wanted(made) {
+        let [value, not_there] = ["", ""];
+        let cells: [&str; COLUMNS.len()] = [
+            one.area,
+            &one.connection,
+            &one.what,
+            &one.how,
+            &one.unit,
+            &one.close,
+            value,
+            not_there,
+            &one.place,
+        ];
+        writer.write_record(cells.map(tame))?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(csv::IntoInnerError::into_error)?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 /// Where a value goes, as `fill` takes it: `filler-hose.overlap`, `mounts.C1L.thread`, `tail-loom.cab/tub.slack`.

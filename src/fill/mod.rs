@@ -13,7 +13,7 @@ use std::str::FromStr;
 
 use serde_json::Value;
 use yaml_edit::path::YamlPath as _;
-use yaml_edit::{AsYaml, Document};
+use yaml_edit::{AsYaml, Document, Sequence};
 
 pub(crate) use self::table::unguarded;
 pub use self::table::{COLUMNS, Rows, rows};
@@ -128,12 +128,18 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
     let places: Vec<usize> = places.map(|(at, _)| at).collect();
     let mut expected = before.clone();
     place::keep_links(&mut expected, |at| !places.contains(&at));
-    let text = match uncomment::without_items(text, "links", &places) {
+    // An empty list has to be written as one.
+    let some =
+        (places.len() < known.len()).then(|| uncomment::without_items(text, "links", &places));
+    let text = match some.flatten() {
         Some(text) => text,
         None => edited(text, |document| {
             let links = document.get_sequence("links");
             for place in places.iter().rev() {
                 links.as_ref().and_then(|links| links.remove(*place));
+            }
+            if places.len() == known.len() {
+                document.set("links", Sequence::new_flow());
             }
             Ok(())
         })

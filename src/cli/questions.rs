@@ -1,0 +1,216 @@
+//! `fill` on a terminal: one question after the other in walking order, each value written as soon as it is given.
+//!
+//! Takes lines that somebody types; gives, for each, what it came to. Nothing is lost when it is left: what was answered stands in the file.
+
+use std::collections::BTreeSet;
+use std::io::{self, BufRead as _, IsTerminal as _};
+
+use super::args::FillArgs;
+use super::fill::{Asked, enter, outcome, refused, told};
+use super::load::Loaded;
+use super::{End, complain, fail, output};
+use crate::document::Wanted;
+use crate::fill::Change;
+use crate::report::in_message;
+use crate::rules::{Area, Files};
+
+/// What may be typed instead of a value.
+const WORDS: &str = "A value, or: `later` (or nothing) for the next one, `back` for the one before, `not there` where the vehicle has no such connection, `stop` to leave.";
+
+pub(super) fn run(args: &FillArgs) -> End {
+    if !(io::stdin().is_terminal() && io::stderr().is_terminal()) {
+        return fail(
+            "no value is given; write PLACE=VALUE behind the job file, or `--from` and a filled table; on a terminal each is asked for",
+        );
+    }
+    let mut loaded = Loaded::default();
+    let Some(files) = loaded.rule_files(&args.rules) else {
+        return complain(&loaded).max(End::Open);
+    };
+    let mut round = Round {
+        args,
+        files: &files,
+        later: BTreeSet::new(),
+        asked: Vec::new(),
+    };
+    if let Some(area) = args.area.as_deref().filter(|area| !areas().contains(area)) {
+        let area = in_message(area);
+        return fail(&format!(
+            "the vehicle has no `{area}`; its parts are {}",
+            areas().join(", ")
+        ));
+    }
+    output::complain(&format!("{WORDS}\n"));
+    let end = round.ask();
+    let left = round.wanted().map_or(0, |wanted| wanted.len());
+    output::complain(&format!("{left} left to measure.\n"));
+    end
+}
+
+/// A round of questions.
+struct Round<'a> {
+    args: &'a FillArgs,
+    files: &'a Files,
+    /// The places of what was put off.
+    later: BTreeSet<String>,
+    /// What was asked before, for going back.
+    asked: Vec<Wanted>,
+}
+
+/// What somebody typed.
+enum Answer {
+    Value(String),
+    Later,
+    Back,
+    NotThere,
+    Stop,
+}
+
+impl Round<'_> {
+    /// Asks until nothing is left, or somebody stops.
+    fn ask(&mut self) -> End {
+        let mut again: Option<Wanted> = None;
+        loop {
+            let question = match again.take() {
+                Some(question) => question,
+                None => match self.next() {
+                    Ok(Some(question)) => question,
+                    Ok(None) => return End::Done,
+                    Err(end) => return end,
+                },
+            };
+            output::complain(&put(&question));
+            // Where the answer is typed.
+            output::draw(&format!("{}: ", in_message(&question.place)));
+            match answer() {
+                Answer::Stop => return End::Done,
+                Answer::Later => {
+                    self.later.insert(question.place.clone());
+                    self.asked.push(question);
+                }
+                Answer::Back => {
+                    again = Some(self.asked.pop().unwrap_or(question));
+                }
+                Answer::NotThere => {
+                    if let Some(id) = gone(&question) {
+                        self.write(&question, Vec::new(), vec![id]);
+                    } else {
+                        output::complain("This is no connection that could be missing.\n");
+                        again = Some(question);
+                    }
+                }
+                Answer::Value(value) => {
+                    let change = Change {
+                        place: question.place.clone(),
+                        value,
+                        line: None,
+                    };
+                    self.write(&question, vec![change], Vec::new());
+                }
+            }
+        }
+    }
+
+    /// The first that is missing and was not put off.
+    fn next(&self) -> Result<Option<Wanted>, End> {
+        let wanted = self.wanted()?;
+        let mut wanted = wanted.into_iter();
+        Ok(wanted.find(|one| !self.later.contains(&one.place)))
+    }
+
+    /// Everything that is missing now, of the part of the vehicle that is asked for.
+    fn wanted(&self) -> Result<Vec<Wanted>, End> {
+        let mut loaded = Loaded::default();
+        let Some(source) = loaded.source(Some(&self.args.job), "") else {
+            return Err(complain(&loaded));
+        };
+        let found = outcome(&source, self.files);
+        if found.report.has_errors() {
+            loaded.report.extend(found.report.problems);
+            return Err(complain(&loaded).max(End::Open));
+        }
+        let mut wanted = found.wanted;
+        if let Some(area) = self.args.area.as_deref() {
+            wanted.retain(|one| one.area == area);
+        }
+        Ok(wanted)
+    }
+
+    /// Writes an answer and says what it came to; one that cannot be taken is told, and asked for again.
+    fn write(&mut self, question: &Wanted, changes: Vec<Change>, without: Vec<String>) {
+        let asked = Asked { changes, without };
+        let mut loaded = Loaded::default();
+        let into = (self.args.job.as_path(), self.files, self.args.dry_run);
+        match enter(into, &asked, &mut loaded) {
+            Ok((done, before)) => {
+                output::complain(&told(&done, &before, &asked));
+                self.later.remove(&question.place);
+                if self.args.dry_run {
+                    self.later.insert(question.place.clone());
+                }
+                self.asked.push(question.clone());
+            }
+            Err(problems) => {
+                refused(self.args, loaded, problems);
+            }
+        }
+    }
+}
+
+/// The parts of the vehicle in walking order, and what is of none of them.
+fn areas() -> Vec<&'static str> {
+    let parts = Area::ALL.iter().map(|area| area.word());
+    ["the vehicle"].into_iter().chain(parts).collect()
+}
+
+/// A question: what, how it is taken, what it decides.
+fn put(question: &Wanted) -> String {
+    let mut text = format!("\n{}", question.area);
+    if !question.connection.is_empty() {
+        text.push_str(&format!(", {}", question.connection));
+    }
+    let unit = match (question.unit.as_str(), question.close.as_str()) {
+        ("", _) => String::new(),
+        (unit, "") => format!(" ({unit})"),
+        (unit, close) => format!(" ({unit}, to {close})"),
+    };
+    text.push_str(&format!(": {}{unit}\n", question.what));
+    for more in [&question.how, &question.decides] {
+        if !more.is_empty() {
+            text.push_str(&format!("  {more}\n"));
+        }
+    }
+    text
+}
+
+fn answer() -> Answer {
+    let mut line = String::new();
+    if io::stdin()
+        .lock()
+        .read_line(&mut line)
+        .is_ok_and(|read| read == 0)
+    {
+        return Answer::Stop;
+    }
+    match line.trim().to_lowercase().as_str() {
+        "" | "later" => Answer::Later,
+        "back" => Answer::Back,
+        "not there" => Answer::NotThere,
+        "stop" => Answer::Stop,
+        _ => Answer::Value(line.trim().to_owned()),
+    }
+}
+
+/// The connection that a question is about; none for the vehicle, a mount or a part.
+fn gone(question: &Wanted) -> Option<String> {
+    let (id, _) = question.place.split_once('.')?;
+    let other = [
+        "mounts",
+        "parts",
+        "consequences",
+        "vehicle",
+        "lift",
+        "every_mount",
+    ];
+    (!other.contains(&id)).then(|| id.to_owned())
+}
