@@ -39,7 +39,8 @@ pub(super) enum Command {
     #[command(
         after_help = "Examples:\n  liftsheet new                                   every pattern with its options\n  \
         liftsheet new ridge-gang --pattern dual-cab     writes ridge-gang.yaml\n  \
-        liftsheet new ridge-gang --pattern dual-cab fuel=petrol gearbox=automatic bar=yes -o jobs/"
+        liftsheet new ridge-gang --pattern dual-cab fuel=petrol gearbox=automatic bar=yes -o jobs/\n  \
+        liftsheet new ridge-gang --pattern dual-cab spacer='50 mm' vehicle.identification=DEMO-1"
     )]
     New(NewArgs),
     /// Check job files and rule sets: every problem at once, with line and column
@@ -224,7 +225,7 @@ pub(super) struct OutputArgs {
 pub(super) struct NewArgs {
     /// What the workshop calls the job; it names the file, too
     pub(super) name: Option<String>,
-    /// The options, such as `fuel=petrol`
+    /// The options, such as `fuel=petrol`, and values that are known already, such as `spacer=50` or `vehicle.body_mass='760 kg'`
     #[arg(value_name = "OPTION=WORD")]
     pub(super) options: Vec<String>,
     /// The generic vehicle to begin from; without it, all are listed

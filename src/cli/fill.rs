@@ -113,11 +113,12 @@ pub(super) fn enter(
 
 /// A text with everything in it, and what the job comes to with it.
 pub(super) struct Done {
-    filled: Filled,
+    pub(super) filled: Filled,
     after: Outcome,
 }
 
-fn attempt(
+/// The text with everything in it; what is wrong with the job then, and was not before.
+pub(super) fn attempt(
     source: &Source,
     asked: &Asked,
     before: &Outcome,

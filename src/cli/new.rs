@@ -3,12 +3,15 @@
 use std::path::{Path, PathBuf};
 
 use super::args::NewArgs;
+use super::fill::{Asked, attempt, outcome};
 use super::load::Loaded;
 use super::{End, complain, fail, output, print, print_page};
+use crate::fill::Change;
 use crate::form;
 use crate::report::{in_message, unknown_help};
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
 use crate::rules::{self, Files, Wanted};
+use crate::source::Source;
 
 pub(super) fn run(args: &NewArgs) -> End {
     let mut loaded = Loaded::default();
@@ -56,7 +59,12 @@ fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<Made, String>> {
         )));
     }
     let pattern = pattern::load(&files, wanted, &mut loaded.report)?;
-    let chosen = match choose(&pattern, &args.options) {
+    let (values, options): (Vec<String>, Vec<String>) = args
+        .options
+        .iter()
+        .cloned()
+        .partition(|typed| is_value(typed));
+    let chosen = match choose(&pattern, &options) {
         Ok(chosen) => chosen,
         Err(problems) => {
             return Some(Err(format!(
@@ -66,10 +74,48 @@ fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<Made, String>> {
             )));
         }
     };
-    text(name, (&pattern, &chosen), &files, loaded).map(|text| {
-        let name = name.clone();
-        Ok(Made::File { name, text })
-    })
+    let text = text(name, (&pattern, &chosen), &files, loaded)?;
+    let made = with_values(text, &values, &files);
+    Some(made.map(|text| Made::File {
+        name: name.clone(),
+        text,
+    }))
+}
+
+/// Whether what is typed is a value of the job file rather than an option of the pattern: `spacer=50`, `vehicle.body_mass='760 kg'`.
+fn is_value(typed: &str) -> bool {
+    let name = typed.split_once('=').map_or("", |(name, _)| name);
+    name == "spacer" || name.contains('.')
+}
+
+/// The text with values in it, which must be such as `check` takes.
+fn with_values(text: String, values: &[String], files: &Files) -> Result<String, String> {
+    if values.is_empty() {
+        return Ok(text);
+    }
+    let pairs = values.iter().filter_map(|typed| typed.split_once('='));
+    let changes = pairs.map(|(place, value)| Change {
+        place: match place {
+            "spacer" => "lift.spacer".to_owned(),
+            place => place.to_owned(),
+        },
+        value: value.to_owned(),
+        line: None,
+    });
+    let asked = Asked {
+        changes: changes.collect(),
+        without: Vec::new(),
+    };
+    let source = Source::from_text("", text);
+    let before = outcome(&source, files);
+    let done = attempt(&source, &asked, &before, files).map_err(|problems| {
+        let said = problems.into_iter().map(|problem| match problem.help {
+            Some(help) => format!("{}; {help}", problem.message),
+            None => problem.message,
+        });
+        said.collect::<Vec<_>>().join("\nliftsheet: ")
+    })?;
+    Ok(done.filled.text)
 }
 
 fn text(

@@ -45,6 +45,40 @@ fn a_new_file_carries_the_jobs_name_and_passes_check() {
 }
 
 #[test]
+fn values_that_are_known_already_stand_in_the_new_file() {
+    let bench = Bench::new();
+    let values = [
+        "fuel=petrol",
+        "spacer=50 mm",
+        "vehicle.body_mass=760 kg",
+        "filler-hose.held_by=none",
+    ];
+    let call = ["new", "x", "-p", "dual-cab", "-o", "-"]
+        .into_iter()
+        .chain(values);
+    let text = bench.run(call).done().stdout;
+    for line in [
+        "  spacer: 50 mm ",
+        "  body_mass: 760 kg ",
+        "    held_by: none ",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+    title(&text);
+    for (value, said) in [
+        ("spacer=50 kg", "`lift.spacer`: this is a mass"),
+        ("vehicle.bodymass=760", "did you mean `body_mass`?"),
+        ("nothing.slack=4", "the job has no `nothing`"),
+    ] {
+        bench
+            .run(["new", "x", "-p", "dual-cab", value])
+            .failed()
+            .complains(said);
+    }
+    assert!(!bench.path().join("x.yaml").exists());
+}
+
+#[test]
 fn a_waiting_line_names_the_unit_the_label_and_the_choices() {
     let bench = Bench::new();
     let text = bench
