@@ -94,6 +94,10 @@ fn fill(mut called: Called) -> Called {
         let words = ["chock-wheels", "--by", "ash"].map(ToOwned::to_owned);
         called.words.extend(words);
     }
+    // It takes values, a table, or a terminal on which it asks.
+    if called.command.get_name() == "fill" {
+        called.words.push("filler-hose.overlap=38 mm ±2".to_owned());
+    }
     called
 }
 

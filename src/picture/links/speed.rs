@@ -152,8 +152,8 @@ fn notes(drawing: &mut Drawing, before: &Curve, after: &Curve, run: &Numbers<'_>
         ("After the lift (bold)", after),
     ] {
         drawing.heading(heading);
-        drawing.note(&format!("highest {:.3}", curve.most));
-        drawing.note(&format!("lowest {:.3}", curve.least));
+        drawing.note(&format!("highest {:.3} times", curve.most));
+        drawing.note(&format!("lowest {:.3} times", curve.least));
         drawing.space(9.0);
     }
     drawing.note(&run.say(
