@@ -369,6 +369,39 @@ fn every_row_of_every_new_job_s_table_has_its_place() {
     }
 }
 
+#[test]
+fn line_ends_and_who_may_read_the_file_stay() {
+    let text = "job: x\r\nvehicle:\r\n  #name:\r\n  #fuel:   # petrol | diesel\r\nlinks: []\r\n";
+    let now = filled(&filled(text, "vehicle.name", "Y"), "vehicle.fuel", "diesel");
+    assert_eq!(
+        now,
+        "job: x\r\nvehicle:\r\n  name: Y\r\n  fuel: diesel  # petrol | diesel\r\nlinks: []\r\n"
+    );
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+
+        let bench = Bench::new();
+        write(&bench, "job.yaml", DEMO);
+        let path = bench.path().join("job.yaml");
+        std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o600)).unwrap();
+        // Through a link, too, which stays one.
+        std::os::unix::fs::symlink("job.yaml", bench.path().join("link.yaml")).unwrap();
+        bench
+            .run(["fill", "link.yaml", "vehicle.track=1530 mm"])
+            .done();
+        assert!(bench.path().join("link.yaml").is_symlink());
+        assert_eq!(
+            std::fs::metadata(&path).unwrap().permissions().mode() & 0o777,
+            0o600
+        );
+        assert_eq!(
+            std::fs::read_to_string(&path).unwrap(),
+            filled(DEMO, "vehicle.track", "1530 mm")
+        );
+    }
+}
+
 /// The table of the demo that is still being surveyed, filled in as the complete demo has it.
 fn filled_table(separator: u8) -> String {
     let bench = Bench::new();

@@ -244,10 +244,15 @@ fn overtaken(first: &Filled, now: &Filled, asked: &Asked) -> Result<(), Vec<Prob
 fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
     let there = std::fs::read(path).is_ok_and(|bytes| bytes == old.as_bytes());
     if there {
-        output::create(path, new, true).map_err(|error| {
-            let problem = Problem::error(Code::NotFilled, error.to_string());
-            vec![problem.help("nothing was written; see who may write there")]
-        })?;
+        let failed = |message: String| {
+            let problem = Problem::error(Code::NotFilled, message);
+            vec![problem.help("see who may write there, and what stands in the file")]
+        };
+        let data = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?;
+        output::create(path, new, true).map_err(|error| failed(error.to_string()))?;
+        // Whoever might not read it before may not now.
+        let kept = std::fs::set_permissions(path, data.permissions());
+        kept.map_err(|error| failed(error.to_string()))?;
     }
     Ok(there)
 }

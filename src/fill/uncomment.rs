@@ -34,6 +34,8 @@ pub(super) fn write(lines: &mut [String], path: &[Step], value: &str) -> bool {
         .to_owned();
     let head = format!("{:indent$}{name}: {value}", "", indent = block.indent);
     *line = match rest.find('#') {
+        // A line may end in two signs.
+        None if rest.ends_with('\r') => format!("{head}\r"),
         None => head,
         // The remark stays where it stood, as far as the value leaves room.
         Some(at) => {
