@@ -369,6 +369,30 @@ fn every_row_of_every_new_job_s_table_has_its_place() {
     }
 }
 
+#[cfg(unix)]
+#[test]
+fn nothing_is_lost_when_several_fill_in_one_file_at_once() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", DEMO);
+    let places = ["C1L", "C1R", "C2L", "C2R", "C3L", "C3R"];
+    let values: Vec<String> = places
+        .iter()
+        .map(|mount| format!("mounts.{mount}.grip=53 mm"))
+        .collect();
+    std::thread::scope(|scope| {
+        for value in &values {
+            scope.spawn(|| {
+                bench
+                    .run(["fill", "job.yaml", value])
+                    .done()
+                    .prints("job.yaml written")
+            });
+        }
+    });
+    let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
+    assert_eq!(text.matches("grip: 53 mm").count(), places.len(), "{text}");
+}
+
 #[test]
 fn line_ends_and_who_may_read_the_file_stay() {
     let text = "job: x\r\nvehicle:\r\n  #name:\r\n  #fuel:   # petrol | diesel\r\nlinks: []\r\n";

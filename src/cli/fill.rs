@@ -93,6 +93,7 @@ pub(super) fn enter(
 ) -> Result<(Done, Outcome), Vec<Problem>> {
     let mut first: Option<Filled> = None;
     for _ in 0..TRIES {
+        let _held = held(job);
         let source = loaded.source(Some(job), "").ok_or_else(Vec::new)?;
         let before = outcome(&source, files);
         let done = attempt(&source, asked, &before, files)?;
@@ -238,6 +239,32 @@ fn overtaken(first: &Filled, now: &Filled, asked: &Asked) -> Result<(), Vec<Prob
     } else {
         Err(problems)
     }
+}
+
+/// Keeps others who fill in the same file waiting. Where it cannot be locked, what they wrote is seen before it would be lost.
+#[cfg(unix)]
+fn held(path: &Path) -> Option<std::fs::File> {
+    use std::os::unix::fs::MetadataExt as _;
+
+    // Opening a pipe might not end.
+    std::fs::metadata(path)
+        .ok()
+        .filter(std::fs::Metadata::is_file)?;
+    loop {
+        let file = std::fs::File::open(path).ok()?;
+        file.lock().ok()?;
+        let (own, there) = (file.metadata().ok()?, std::fs::metadata(path).ok()?);
+        // Whoever had it before has put another file in its place.
+        if (own.dev(), own.ino()) == (there.dev(), there.ino()) {
+            return Some(file);
+        }
+    }
+}
+
+/// A locked file could not be replaced here.
+#[cfg(not(unix))]
+fn held(_: &Path) -> Option<std::fs::File> {
+    None
 }
 
 /// Puts the new text in the place of the old one; says whether the old one still stood there.
