@@ -564,6 +564,32 @@ fn a_table_is_taken_whole_and_its_faults_are_named_by_line() {
         .prints("filler-hose: taken out");
 }
 
+#[test]
+fn a_remark_stands_above_what_it_is_about() {
+    let bench = Bench::new();
+    write(&bench, "job.yaml", DEMO);
+    let table = "place,value,remark\nfiller-hose.overlap,40 mm,\"bead is\n cracked\"\nmounts.T1L.grip,,washer bent\nvehicle.track,,from the papers\n";
+    write(&bench, "t.csv", table);
+    bench
+        .run(["fill", "job.yaml", "--from", "t.csv"])
+        .done()
+        .prints("mounts.T1L.grip: remark, washer bent");
+    let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
+    for lines in [
+        "  # overlap: bead is cracked\n  - id: filler-hose\n",
+        "  # grip: washer bent\n  - {id: T1L,",
+        "  # track: from the papers\n  track: 1520 mm\n",
+    ] {
+        assert!(text.contains(lines), "{lines}\n{text}");
+    }
+    assert_eq!(text.lines().count(), DEMO.lines().count() + 3);
+    write(&bench, "t.csv", "place,value,remark\nnothing.slack,,hm\n");
+    bench
+        .run(["fill", "job.yaml", "--from", "t.csv"])
+        .code(1)
+        .complains("the remark has no place");
+}
+
 /// Every single value of the demo, by its place.
 fn places() -> Vec<String> {
     let job: Yaml = serde_yaml::from_str(DEMO).unwrap();

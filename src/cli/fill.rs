@@ -53,6 +53,7 @@ pub(super) fn refused(args: &FillArgs, mut loaded: Loaded, problems: Vec<Problem
 pub(super) struct Asked {
     pub(super) changes: Vec<Change>,
     pub(super) without: Vec<String>,
+    pub(super) remarks: Vec<Change>,
 }
 
 /// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
@@ -126,6 +127,9 @@ pub(super) fn attempt(
     files: &Files,
 ) -> Result<Done, Vec<Problem>> {
     let mut filled = fill::fill(source.text(), &asked.changes, &before.consequences)?;
+    if !asked.remarks.is_empty() {
+        filled.text = fill::remarked(&filled.text, &asked.remarks, &before.consequences)?;
+    }
     if !asked.without.is_empty() {
         filled.text = fill::without(&filled.text, &asked.without)?;
     }
@@ -298,6 +302,10 @@ pub(super) fn told(done: &Done, before: &Outcome, asked: &Asked) -> String {
     for id in &asked.without {
         text.push_str(&format!("{}: taken out\n", in_message(id)));
     }
+    for remark in &asked.remarks {
+        let (place, value) = (in_message(&remark.place), in_message(&remark.value));
+        text.push_str(&format!("{place}: remark, {value}\n"));
+    }
     let after = done.after.verdicts.iter();
     for (_, verdict) in after.filter(|(id, verdict)| before.verdicts.get(*id) != Some(verdict)) {
         text.push_str(&format!("  {verdict}\n"));
@@ -322,18 +330,23 @@ fn asked(args: &FillArgs) -> Result<Asked, Vec<Problem>> {
             problems.push(problem.help("write it as `PLACE=VALUE`"));
         }
     }
-    let mut without = args.without.clone();
+    let (mut without, mut remarks) = (args.without.clone(), Vec::new());
     if let Some(path) = &args.from {
         match table(path) {
             Ok(rows) => {
                 changes.extend(rows.changes);
                 without.extend(rows.without);
+                remarks = rows.remarks;
             }
             Err(found) => problems.extend(found),
         }
     }
     if problems.is_empty() {
-        Ok(Asked { changes, without })
+        Ok(Asked {
+            changes,
+            without,
+            remarks,
+        })
     } else {
         Err(problems)
     }

@@ -104,7 +104,7 @@ fn with_values(text: String, values: &[String], files: &Files) -> Result<String,
     });
     let asked = Asked {
         changes: changes.collect(),
-        without: Vec::new(),
+        ..Asked::default()
     };
     let source = Source::from_text("", text);
     let before = outcome(&source, files);

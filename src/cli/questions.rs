@@ -138,7 +138,11 @@ impl Round<'_> {
 
     /// Writes an answer and says what it came to; one that cannot be taken is told, and asked for again.
     fn write(&mut self, question: &Wanted, changes: Vec<Change>, without: Vec<String>) {
-        let asked = Asked { changes, without };
+        let asked = Asked {
+            changes,
+            without,
+            ..Asked::default()
+        };
         let mut loaded = Loaded::default();
         let into = (self.args.job.as_path(), self.files, self.args.dry_run);
         match enter(into, &asked, &mut loaded) {

@@ -76,7 +76,7 @@ pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
         .from_writer(Vec::new());
     writer.write_record(COLUMNS)?;
     for one in wanted(made) {
-        let [value, not_there] = ["", ""];
+        let [value, not_there, remark] = [""; 3];
         let cells: [&str; COLUMNS.len()] = [
             one.area,
             &one.connection,
@@ -86,6 +86,7 @@ pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
             &one.close,
             value,
             not_there,
+            remark,
             &one.place,
         ];
         writer.write_record(cells.map(tame))?;

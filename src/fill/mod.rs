@@ -18,7 +18,7 @@ use yaml_edit::{AsYaml, Document, Sequence};
 pub(crate) use self::table::unguarded;
 pub use self::table::{COLUMNS, Rows, rows};
 use self::value::Fragment;
-use crate::report::{Code, Path, Problem, Report, Step, in_message};
+use crate::report::{Code, Path, Problem, Report, Step, in_message, is_unsafe_to_print};
 use crate::source::{self, Source};
 
 /// One thing to be written.
@@ -146,6 +146,42 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
         .map_err(one)?,
     };
     agrees(&text, &expected).map_err(one)?;
+    Ok(text)
+}
+
+/// Writes remarks into a job file's text, each on a line of its own above what it is about: the connection, mount or part of its place.
+///
+/// # Errors
+///
+/// Every remark that has no place, or that is no line of plain text.
+pub fn remarked(
+    text: &str,
+    remarks: &[Change],
+    consequences: &BTreeSet<String>,
+) -> Result<String, Vec<Problem>> {
+    let before = read(text).map_err(|problem| vec![problem])?;
+    let mut lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
+    let mut problems = Vec::new();
+    for change in remarks {
+        let plain: Vec<&str> = change.value.split_whitespace().collect();
+        let plain = plain.join(" ");
+        let name = change.place.rsplit('.').next().unwrap_or_default();
+        let path = place::find(&before, &change.place, consequences).map(|(path, _)| path);
+        let safe = !plain.chars().any(is_unsafe_to_print);
+        let written = path.is_ok_and(|path| {
+            safe && uncomment::remark(&mut lines, &path, &format!("{name}: {plain}"))
+        });
+        if !written {
+            let message = format!("{}: the remark has no place", change.named());
+            let problem = Problem::error(Code::UnknownPlace, message);
+            problems.push(problem.help("write it into the file by hand, behind a `# `"));
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let text = lines.join("\n");
+    agrees(&text, &before).map_err(|problem| vec![problem])?;
     Ok(text)
 }
 

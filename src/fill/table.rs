@@ -11,7 +11,7 @@ use super::Change;
 use crate::report::{Code, Problem, in_message};
 
 /// The columns of the table, as they are written.
-pub const COLUMNS: [&str; 9] = [
+pub const COLUMNS: [&str; 10] = [
     "area",
     "connection",
     "what",
@@ -20,6 +20,7 @@ pub const COLUMNS: [&str; 9] = [
     "how_close",
     "value",
     "not_there",
+    "remark",
     "place",
 ];
 
@@ -30,6 +31,8 @@ pub struct Rows {
     pub changes: Vec<Change>,
     /// The connections that the vehicle does not have.
     pub without: Vec<String>,
+    /// The remarks with the places that they are about.
+    pub remarks: Vec<Change>,
 }
 
 /// Reads a filled table.
@@ -53,15 +56,28 @@ pub fn rows(text: &str) -> Result<Rows, Vec<Problem>> {
             "the table has no columns `place` and `value`".to_owned()
         )]);
     };
-    let columns = (place, value, column("not_there"));
+    let columns = Columns {
+        place,
+        value,
+        not_there: column("not_there"),
+        remark: column("remark"),
+    };
     let mut taken = Taken::default();
     for row in reader.records() {
         match row {
-            Ok(row) => taken.take(&row, columns),
+            Ok(row) => taken.take(&row, &columns),
             Err(error) => taken.problems.push(bad(error.to_string())),
         }
     }
     taken.all()
+}
+
+/// Where the columns stand.
+struct Columns {
+    place: usize,
+    value: usize,
+    not_there: Option<usize>,
+    remark: Option<usize>,
 }
 
 /// What is taken of a table so far, and what is wrong in it.
@@ -69,16 +85,27 @@ pub fn rows(text: &str) -> Result<Rows, Vec<Problem>> {
 struct Taken {
     changes: Vec<Change>,
     without: BTreeSet<String>,
+    remarks: Vec<Change>,
     problems: Vec<Problem>,
 }
 
 impl Taken {
-    fn take(&mut self, row: &StringRecord, (place, value, gone): (usize, usize, Option<usize>)) {
+    fn take(&mut self, row: &StringRecord, columns: &Columns) {
         let line = row.position().map_or(0, csv::Position::line);
         let cell = |at: usize| unguarded(row.get(at).unwrap_or_default());
-        let (place, value) = (cell(place), cell(value));
-        let gone = gone.map(cell).unwrap_or_default().to_lowercase();
+        let or_none = |at: Option<usize>| at.map(cell).unwrap_or_default();
+        let (place, value) = (cell(columns.place), cell(columns.value));
+        let gone = or_none(columns.not_there).to_lowercase();
         let is_gone = !matches!(gone.as_str(), "" | "no" | "0" | "false");
+        let remark = or_none(columns.remark);
+        // What is taken out takes its remarks with it.
+        if !(remark.is_empty() || place.is_empty() || is_gone) {
+            self.remarks.push(Change {
+                place: place.clone(),
+                value: remark,
+                line: Some(line),
+            });
+        }
         let shown = in_message(&place);
         let wrong = match (place.is_empty(), value.is_empty(), is_gone) {
             (_, true, false) => return,
@@ -100,6 +127,10 @@ impl Taken {
         self.problems.push(bad(format!("line {line}: {wrong}")));
     }
 
+    fn is_empty(&self) -> bool {
+        self.changes.is_empty() && self.without.is_empty() && self.remarks.is_empty()
+    }
+
     /// Everything, where nothing is wrong: what is not there has no values on its other rows, and something is filled in.
     fn all(mut self) -> Result<Rows, Vec<Problem>> {
         let lost = self
@@ -113,13 +144,14 @@ impl Taken {
             ))
         });
         self.problems.extend(lost);
-        if self.problems.is_empty() && self.changes.is_empty() && self.without.is_empty() {
+        if self.problems.is_empty() && self.is_empty() {
             self.problems.push(bad("nothing is filled in".to_owned()));
         }
         if self.problems.is_empty() {
             Ok(Rows {
                 changes: self.changes,
                 without: self.without.into_iter().collect(),
+                remarks: self.remarks,
             })
         } else {
             Err(self.problems)

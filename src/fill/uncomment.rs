@@ -47,6 +47,24 @@ pub(super) fn write(lines: &mut [String], path: &[Step], value: &str) -> bool {
     true
 }
 
+/// Writes a remark above the entry at a place, or above the one that it would be in; says whether there is such a line.
+pub(super) fn remark(lines: &mut Vec<String>, path: &[Step], remark: &str) -> bool {
+    let line = (1..=path.len().min(2)).rev().find_map(|depth| {
+        let (last, above) = path.get(..depth)?.split_last()?;
+        let block = block(lines, above)?;
+        match last {
+            Step::Index(at) => Some(items(lines, &block).get(*at)?.lines.start),
+            Step::Key(key) => key_line(lines, &block, key),
+        }
+    });
+    let Some(line) = line else { return false };
+    let old = lines.get(line).map_or("", String::as_str);
+    let end = if old.ends_with('\r') { "\r" } else { "" };
+    let new = format!("{:indent$}# {remark}{end}", "", indent = indent(old));
+    lines.insert(line, new);
+    true
+}
+
 /// The lines of the map or list at a place; none where it does not stand a line an entry.
 fn block(lines: &[String], path: &[Step]) -> Option<Block> {
     let whole = Block {
@@ -59,18 +77,24 @@ fn block(lines: &[String], path: &[Step]) -> Option<Block> {
     })
 }
 
-/// The entries under a key.
-fn under_key(lines: &[String], block: &Block, key: &str) -> Option<Block> {
+/// The line of a key.
+fn key_line(lines: &[String], block: &Block, key: &str) -> Option<usize> {
     let is_key = |at: &usize| {
-        let line = entry(lines.get(*at).map_or("", String::as_str));
-        let rest = line
-            .1
-            .strip_prefix(key)
-            .and_then(|rest| rest.strip_prefix(':'));
-        line.0 == block.indent
-            && rest.is_some_and(|rest| rest.trim().is_empty() || rest.trim().starts_with('#'))
+        let (indent, line) = entry(lines.get(*at).map_or("", String::as_str));
+        let rest = line.strip_prefix(key);
+        indent == block.indent && rest.is_some_and(|rest| rest.starts_with(':'))
     };
-    let at = block.lines.clone().find(is_key)?;
+    block.lines.clone().find(is_key)
+}
+
+/// The entries under a key; none where what it holds stands behind it.
+fn under_key(lines: &[String], block: &Block, key: &str) -> Option<Block> {
+    let at = key_line(lines, block, key)?;
+    let (_, behind) = lines.get(at)?.split_once(':')?;
+    let behind = behind.trim();
+    if !(behind.is_empty() || behind.starts_with('#')) {
+        return None;
+    }
     let inside = |line: &String| {
         let is_item = line.trim_start().starts_with("- ");
         line.trim().is_empty()
