@@ -136,31 +136,41 @@ fn a_value_goes_where_it_belongs_and_what_is_said_of_it_stays() {
 
 #[test]
 fn a_stretch_that_is_not_there_yet_is_added() {
+    let spans = |text: &str| -> Vec<(Yaml, Yaml)> {
+        let said: Yaml = serde_yaml::from_str(text).unwrap();
+        let mut links = said["links"].as_sequence().unwrap().iter();
+        let link = links.find(|link| link["id"] == "rear-breather").unwrap();
+        let spans = link["spans"].as_sequence().unwrap().iter();
+        let spans = spans.map(|span| (span["to"].clone(), span["measured"].clone()));
+        spans.collect()
+    };
     let text = filled(DEMO, "rear-breather.rear-axle/chassis.slack", "12 mm");
-    let said: Yaml = serde_yaml::from_str(&text).unwrap();
-    let link = said["links"]
-        .as_sequence()
-        .unwrap()
-        .iter()
-        .find(|link| link["id"] == "rear-breather");
-    assert_eq!(link.unwrap()["spans"][0]["measured"]["slack"], "12 mm");
     let text = filled(&text, "rear-breather.rear-axle/chassis.slack", "13 mm");
-    let text = filled(&text, "rear-breather.chassis/cab.slack", "14 mm");
-    let said: Yaml = serde_yaml::from_str(&text).unwrap();
-    let link = said["links"]
-        .as_sequence()
-        .unwrap()
-        .iter()
-        .find(|link| link["id"] == "rear-breather");
-    let spans = link.unwrap()["spans"].as_sequence().unwrap().clone();
-    assert_eq!(spans.len(), 2);
+    let one_by_one = spans(&filled(&text, "rear-breather.chassis/cab.slack", "14 mm"));
+    assert_eq!(one_by_one.len(), 2);
+    assert_eq!(one_by_one[0].1["slack"], "13 mm");
     assert_eq!(
-        (
-            &spans[0]["measured"]["slack"],
-            &spans[1]["measured"]["slack"]
-        ),
-        (&Yaml::from("13 mm"), &Yaml::from("14 mm"))
+        (&one_by_one[1].0, &one_by_one[1].1["slack"]),
+        (&"cab".into(), &"14 mm".into())
     );
+    // All at once, as a table has them.
+    let changes = [
+        ("rear-breather.rear-axle/chassis.slack", "13 mm"),
+        ("rear-breather.rear-axle/chassis.straight", "90 mm"),
+        ("rear-breather.chassis/cab.slack", "14 mm"),
+    ];
+    let changes = changes.map(|(place, value)| change(place, value));
+    let text = fill(DEMO, &changes, &BTreeSet::new()).unwrap().text;
+    let at_once = spans(&text);
+    assert_eq!(at_once.len(), 2, "{text}");
+    assert_eq!(
+        (&at_once[0].1["slack"], &at_once[0].1["straight"]),
+        (&"13 mm".into(), &"90 mm".into())
+    );
+    assert_eq!(at_once[1], one_by_one[1]);
+    let twice = [changes[0].clone(), changes[0].clone()];
+    let refused = fill(DEMO, &twice, &BTreeSet::new()).unwrap_err();
+    assert!(refused[0].message.contains("given twice"), "{refused:?}");
 }
 
 #[test]
@@ -707,25 +717,9 @@ fn count_differences(one: &Yaml, other: &Yaml) -> usize {
 
 /// What a terminal is sent while somebody types these lines, and the exit code.
 #[cfg(unix)]
-fn typed(bench: &Bench, words: &[&str], lines: &str) -> (String, Option<i32>) {
-    use std::io::{Read as _, Write as _};
-
-    let (mut terminal, end) = pty_process::blocking::open().unwrap();
-    terminal.resize(pty_process::Size::new(24, 200)).unwrap();
-    let command = pty_process::blocking::Command::new(crate::support::run::PROGRAM);
-    let command = command
-        .args(words)
-        .current_dir(bench.path())
-        .env("NO_COLOR", "1");
-    let mut child = command.spawn(end).unwrap();
-    terminal.write_all(lines.as_bytes()).unwrap();
-    let mut sent = Vec::new();
-    let mut part = [0; 4096];
-    while let Ok(count @ 1..) = terminal.read(&mut part) {
-        sent.extend_from_slice(&part[..count]);
-    }
-    let code = child.wait().unwrap().code();
-    (String::from_utf8(sent).unwrap().replace("\r\n", "\n"), code)
+fn typed(bench: &Bench, words: &[&str], typing: &str) -> (String, Option<i32>) {
+    let environment = [("NO_COLOR", "1")];
+    crate::support::terminal::sent((bench, 200), words, &environment, typing)
 }
 
 #[cfg(unix)]

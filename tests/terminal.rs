@@ -4,13 +4,9 @@
 //! What may be longer than the terminal: a word that cannot be broken, such as a path, and the line with the place of a problem, which
 //! is one. Pages (Markdown, HTML, JSON), schemas, completions and manual pages are the same as in a file.
 
-use std::io::Read as _;
-
-use pty_process::Size;
-use pty_process::blocking::{Command, open};
-
 use crate::support::commands::{Called, bare, bench, filled};
-use crate::support::run::{Bench, LOOKED_AT, PROGRAM};
+use crate::support::run::Bench;
+use crate::support::terminal;
 
 const COLUMNS: u16 = 40;
 /// Commands that print what another program reads.
@@ -18,24 +14,7 @@ const FOR_PROGRAMS: [&str; 3] = ["schema", "completions", "manual"];
 
 /// What a terminal of forty columns is sent, and the exit code.
 fn seen(bench: &Bench, words: &[String], environment: &[(&str, &str)]) -> (String, Option<i32>) {
-    let (mut terminal, end) = open().unwrap();
-    terminal.resize(Size::new(24, COLUMNS)).unwrap();
-    let mut command = Command::new(PROGRAM).args(words).current_dir(bench.path());
-    for name in LOOKED_AT {
-        command = command.env_remove(name);
-    }
-    command = command
-        .env("TERM", "xterm")
-        .envs(environment.iter().copied());
-    let mut child = command.spawn(end).unwrap();
-    let mut sent = Vec::new();
-    let mut part = [0; 4096];
-    // At its end a terminal gives an error on some systems, and nothing on others.
-    while let Ok(count @ 1..) = terminal.read(&mut part) {
-        sent.extend_from_slice(&part[..count]);
-    }
-    let code = child.wait().unwrap().code();
-    (String::from_utf8(sent).unwrap().replace("\r\n", "\n"), code)
+    terminal::sent((bench, COLUMNS), words, environment, "")
 }
 
 /// The text without bold, after a look at what stands in for it: bold, faint, underlined and their ends, no colour.

@@ -7,7 +7,6 @@ use super::args::FillArgs;
 use super::check;
 use super::load::Loaded;
 use super::{End, complain, desk, fail, output, print, questions};
-use crate::cut::Origin;
 use crate::document::{self, Wanted};
 use crate::fill::{self, Change, Filled};
 use crate::job;
@@ -204,10 +203,6 @@ pub(super) fn outcome(source: &Source, files: &Files) -> Outcome {
 fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
     let links = made.assessment.links.iter();
     let said = links.map(|(id, link)| {
-        let id = match link.origin {
-            Origin::Mount => id.strip_prefix("mount-").unwrap_or(id),
-            _ => id,
-        };
         let because = link.because.print(Units::Metric);
         let because = if because.is_empty() {
             because
@@ -215,7 +210,7 @@ fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
             format!("; {because}")
         };
         (
-            id.to_owned(),
+            id.clone(),
             format!("{}: {}{because}", link.title, link.verdict.word()),
         )
     });

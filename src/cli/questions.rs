@@ -10,7 +10,7 @@ use super::fill::{Asked, enter, outcome, refused, told};
 use super::load::Loaded;
 use super::{End, complain, fail, output};
 use crate::document::Wanted;
-use crate::fill::Change;
+use crate::fill::{Change, connection};
 use crate::report::in_message;
 use crate::rules::{Area, Files};
 
@@ -92,8 +92,8 @@ impl Round<'_> {
                     again = Some(self.asked.pop().unwrap_or(question));
                 }
                 Answer::NotThere => {
-                    if let Some(id) = gone(&question) {
-                        self.write(&question, Vec::new(), vec![id]);
+                    if let Some(id) = connection(&question.place) {
+                        self.write(&question, Vec::new(), vec![id.to_owned()]);
                     } else {
                         output::complain("This is no connection that could be missing.\n");
                         again = Some(question);
@@ -203,18 +203,4 @@ fn answer() -> Answer {
         "stop" => Answer::Stop,
         _ => Answer::Value(line.trim().to_owned()),
     }
-}
-
-/// The connection that a question is about; none for the vehicle, a mount or a part.
-fn gone(question: &Wanted) -> Option<String> {
-    let (id, _) = question.place.split_once('.')?;
-    let other = [
-        "mounts",
-        "parts",
-        "consequences",
-        "vehicle",
-        "lift",
-        "every_mount",
-    ];
-    (!other.contains(&id)).then(|| id.to_owned())
 }

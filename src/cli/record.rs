@@ -11,10 +11,10 @@ use super::load::Loaded;
 use super::{End, complain, fail, output, page, print, print_page};
 use crate::VERSION;
 use crate::document::{self, DocumentError};
-use crate::parts::tame;
 use crate::picture::{Picture, photo};
 use crate::record::{self, Lost, Photo, Record, Status, Value};
 use crate::report::{Code, Problem, quoted};
+use crate::source::table::tame;
 
 pub(super) fn run(args: &RecordArgs) -> End {
     let format = match wanted(args) {

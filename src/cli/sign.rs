@@ -10,9 +10,9 @@ use super::load::Loaded;
 use super::photo::Taken;
 use super::{End, complain, fail, output, page, photo, print};
 use crate::document;
-use crate::fill;
 use crate::record::{self, Act, Appended, Entry, Footing, Line, Record, StoreError, Time, Wish};
 use crate::report::{Code, Problem, in_message, numbered};
+use crate::source::table;
 
 /// More tasks than these do not fall open without a question.
 const MUCH: usize = 10;
@@ -236,10 +236,7 @@ fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
         std::fs::read_to_string(path)
     };
     let text = text.map_err(|error| bad(format!("the table cannot be read: {error}")))?;
-    let text = text.trim_start_matches('\u{feff}');
-    let mut reader = csv::ReaderBuilder::new()
-        .flexible(true)
-        .from_reader(text.as_bytes());
+    let mut reader = table::reader(&text);
     let head = reader
         .headers()
         .map_err(|error| bad(error.to_string()))?
@@ -254,7 +251,7 @@ fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
         let cells = head
             .iter()
             .zip(&row)
-            .map(|(name, cell)| (name.trim().to_owned(), fill::unguarded(cell)));
+            .map(|(name, cell)| (name.trim().to_owned(), table::unguarded(cell)));
         let line = Line {
             number: usize::try_from(number).unwrap_or(0),
             cells: cells.filter(|(_, cell)| !cell.is_empty()).collect(),

@@ -8,8 +8,8 @@ use super::{Made, links, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::fill::COLUMNS;
-use crate::parts::tame;
 use crate::quantity::{Quantity, Round, Units};
+use crate::source::table::tame;
 use crate::text::Text;
 
 /// One thing that is still to be measured.

@@ -13,9 +13,9 @@ use std::str::FromStr;
 
 use serde_json::Value;
 use yaml_edit::path::YamlPath as _;
-use yaml_edit::{AsYaml, Document, Sequence};
+use yaml_edit::{Document, Sequence};
 
-pub(crate) use self::table::unguarded;
+pub use self::place::connection;
 pub use self::table::{COLUMNS, Rows, rows};
 use self::value::Fragment;
 use crate::report::{Code, Path, Problem, Report, Step, in_message, is_unsafe_to_print};
@@ -33,7 +33,7 @@ pub struct Change {
 }
 
 impl Change {
-    /// Where it is asked for, in words: `line 12: filler-hose.overlap`.
+    /// Where it is asked for, in words: the line of its table, and its place.
     #[must_use]
     pub fn named(&self) -> String {
         let place = in_message(&self.place);
@@ -58,8 +58,12 @@ pub struct Filled {
 /// One change, with everything known of it.
 struct Located<'c> {
     change: &'c Change,
+    /// Where something is written: at its place, or around it where a stretch is added with it.
     path: Vec<Step>,
+    /// What is written there.
     fragment: Fragment,
+    /// Its place.
+    leaf: Vec<Step>,
 }
 
 /// Writes values into a job file's text. `consequences` are the ids that may stand under `consequences` without being there yet.
@@ -73,20 +77,22 @@ pub fn fill(
     consequences: &BTreeSet<String>,
 ) -> Result<Filled, Vec<Problem>> {
     let before = read(text).map_err(|problem| vec![problem])?;
+    // Each is looked for in what those before it leave: two readings on a stretch that is not there yet stand on one.
+    let mut expected = before.clone();
     let (mut located, mut problems) = (Vec::new(), Vec::new());
+    let mut seen: BTreeSet<Vec<Step>> = BTreeSet::new();
     for change in changes {
-        match locate(&before, change, consequences) {
-            Ok(one) => located.push(one),
+        match locate(&expected, change, consequences) {
+            Ok(one) if !seen.insert(one.leaf.clone()) => problems.push(twice(change)),
+            Ok(one) => {
+                place::put(&mut expected, &one.path, one.fragment.value.clone());
+                located.push(one);
+            }
             Err(problem) => problems.push(problem),
         }
     }
-    problems.extend(twice(&located));
     if !problems.is_empty() {
         return Err(problems);
-    }
-    let mut expected = before.clone();
-    for one in &located {
-        place::put(&mut expected, &one.path, one.fragment.value.clone());
     }
     let text = written(text, &before, &located).map_err(|problem| vec![problem])?;
     agrees(&text, &expected).map_err(|problem| vec![problem])?;
@@ -94,7 +100,7 @@ pub fn fill(
         .iter()
         .map(|one| place::get(&before, &one.path).and_then(value::printed))
         .collect();
-    let paths = located.into_iter().map(|one| Path::from_steps(one.path));
+    let paths = located.into_iter().map(|one| Path::from_steps(one.leaf));
     let paths = paths.collect();
     Ok(Filled { text, was, paths })
 }
@@ -222,9 +228,9 @@ fn locate<'c>(
             "write `CONNECTION.NAME`, `mounts.MOUNT.NAME`, `parts.PART.NAME` or `vehicle.NAME`; `liftsheet survey` names each place",
         )
     })?;
-    let fragment = match wrapped {
-        None => fragment,
-        Some(around) => value::within(&around, &fragment)?,
+    let (fragment, leaf) = match wrapped {
+        None => (fragment, path.clone()),
+        Some(around) => (value::within(&around, &fragment)?, around.leaf(&path)),
     };
     if place::get(job, &path).is_some_and(|old| old.is_object() && !fragment.value.is_object()) {
         let message = format!(
@@ -237,18 +243,14 @@ fn locate<'c>(
         change,
         path,
         fragment,
+        leaf,
     })
 }
 
-/// The problems of places that are given more than once.
-fn twice(located: &[Located<'_>]) -> Vec<Problem> {
-    let mut seen: BTreeSet<&[Step]> = BTreeSet::new();
-    let again = located.iter().filter(|one| !seen.insert(&one.path));
-    let problem = |one: &Located<'_>| {
-        let message = format!("`{}` is given twice", in_message(&one.change.place));
-        Problem::error(Code::TwoReadings, message).help("give it once")
-    };
-    again.map(problem).collect()
+/// The problem of a place that is given more than once.
+fn twice(change: &Change) -> Problem {
+    let message = format!("{} is given twice", change.named());
+    Problem::error(Code::TwoReadings, message).help("give it once")
 }
 
 /// The text with every change in it: a line that waits for its value is written out, whatever else is edited where it stands.
@@ -288,12 +290,8 @@ fn set(document: &Document, one: &Located<'_>) -> Result<(), Problem> {
             return Ok(());
         }
     }
-    put(document, one, node)
-}
-
-fn put(document: &Document, one: &Located<'_>, node: impl AsYaml) -> Result<(), Problem> {
     let done = document.try_set_path(&place::dotted(&one.path), node);
-    done.map_err(|_| defect(one.change))
+    done.map(|_| ()).map_err(|_| defect(one.change))
 }
 
 fn edited(

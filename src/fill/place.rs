@@ -16,6 +16,15 @@ pub(super) struct Around {
     pub(super) first: bool,
 }
 
+impl Around {
+    /// The place of the value itself, where this goes to `path`.
+    pub(super) fn leaf(&self, path: &[Step]) -> Vec<Step> {
+        let first = self.first.then_some(Step::Index(0));
+        let below = keys(&["measured", &self.name]);
+        path.iter().cloned().chain(first).chain(below).collect()
+    }
+}
+
 /// The lists whose entries have an id, and the fields of an entry that do not stand under its `measured`.
 const LISTS: [(&str, &[&str]); 3] = [
     (
@@ -47,6 +56,17 @@ const SECTIONS: [&str; 10] = [
     "region",
     "consequences",
 ];
+
+/// The connection that a place as the survey names it is on; none of a mount, a part, a consequence or the vehicle.
+#[must_use]
+pub fn connection(place: &str) -> Option<&str> {
+    let (id, _) = place
+        .strip_prefix("links.")
+        .unwrap_or(place)
+        .split_once('.')?;
+    let other = ["mounts", "parts", "people"].contains(&id) || SECTIONS.contains(&id);
+    (!other).then_some(id)
+}
 
 /// The steps to a place, and what the value is put into there; a sentence where there is no such place.
 pub(super) fn find(

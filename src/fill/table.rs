@@ -1,14 +1,14 @@
 //! The survey as a table, filled in: from its rows to changes.
 //!
-//! Takes the text as a spreadsheet saved it, with commas, semicolons or tabs between the cells, a byte-order mark or none; gives every value
-//! with its place, or what is wrong in each row.
+//! Takes the text as a spreadsheet saved it; gives every value with its place, or what is wrong in each row.
 
 use std::collections::BTreeSet;
 
 use csv::StringRecord;
 
-use super::Change;
+use super::{Change, connection};
 use crate::report::{Code, Problem, in_message};
+use crate::source::table;
 
 /// The columns of the table, as they are written.
 pub const COLUMNS: [&str; 10] = [
@@ -41,11 +41,7 @@ pub struct Rows {
 ///
 /// Every row that cannot be taken, by its line; a table without the columns, or with nothing in it.
 pub fn rows(text: &str) -> Result<Rows, Vec<Problem>> {
-    let text = text.trim_start_matches('\u{feff}');
-    let mut reader = csv::ReaderBuilder::new()
-        .flexible(true)
-        .delimiter(separator(text))
-        .from_reader(text.as_bytes());
+    let mut reader = table::reader(text);
     let head: Vec<String> = match reader.headers() {
         Ok(head) => head.iter().map(|name| name.trim().to_lowercase()).collect(),
         Err(error) => return Err(vec![bad(error.to_string())]),
@@ -92,7 +88,7 @@ struct Taken {
 impl Taken {
     fn take(&mut self, row: &StringRecord, columns: &Columns) {
         let line = row.position().map_or(0, csv::Position::line);
-        let cell = |at: usize| unguarded(row.get(at).unwrap_or_default());
+        let cell = |at: usize| table::unguarded(row.get(at).unwrap_or_default());
         let or_none = |at: Option<usize>| at.map(cell).unwrap_or_default();
         let (place, value) = (cell(columns.place), cell(columns.value));
         let gone = or_none(columns.not_there).to_lowercase();
@@ -159,36 +155,7 @@ impl Taken {
     }
 }
 
-/// The connection of a place; none of a mount, a part or the vehicle.
-fn connection(place: &str) -> Option<&str> {
-    let (id, _) = place.split_once('.')?;
-    (!matches!(
-        id,
-        "mounts" | "parts" | "vehicle" | "lift" | "every_mount" | "consequences" | "things"
-    ))
-    .then_some(id)
-}
-
-/// What stands between the cells: what the first line has most of.
-fn separator(text: &str) -> u8 {
-    let first = text.lines().next().unwrap_or_default();
-    let count = |sign: u8| first.bytes().filter(|byte| *byte == sign).count();
-    [b',', b';', b'\t']
-        .into_iter()
-        .rev()
-        .max_by_key(|sign| count(*sign))
-        .unwrap_or(b',')
-}
-
 fn bad(message: String) -> Problem {
     Problem::error(Code::BadTable, message)
         .help("write one with `liftsheet survey JOB -o survey.csv`, fill in its column `value`, and save it as comma-separated text in UTF-8")
-}
-
-/// A cell without the apostrophe that keeps a spreadsheet from taking it for a formula.
-pub(crate) fn unguarded(cell: &str) -> String {
-    let cell = cell.trim();
-    let bare = cell.strip_prefix('\'');
-    let guarded = bare.filter(|bare| bare.starts_with(['=', '+', '-', '@', '\t', '\r']));
-    guarded.unwrap_or(cell).to_owned()
 }

@@ -10,6 +10,7 @@ use crate::pipeline::Made;
 use crate::plan::{Minutes, Sized};
 use crate::quantity::Unit;
 use crate::rules::Size;
+use crate::source::table::tame;
 
 /// The columns.
 const COLUMNS: [&str; 28] = [
@@ -42,9 +43,6 @@ const COLUMNS: [&str; 28] = [
     "demo",
     "made_with",
 ];
-
-/// What a spreadsheet takes for the beginning of a formula.
-const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// A row: its cells by column.
 type Row = Vec<(&'static str, String)>;
@@ -85,16 +83,6 @@ pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> 
         .into_inner()
         .map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
-
-/// A cell that no spreadsheet takes for a formula.
-#[must_use]
-pub fn tame(text: &str) -> String {
-    if text.starts_with(FORMULA) {
-        format!("'{text}")
-    } else {
-        text.to_owned()
-    }
 }
 
 fn line(line: &Line<'_>) -> Row {
@@ -166,17 +154,7 @@ fn number(value: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{number, tame};
-
-    #[test]
-    fn what_looks_like_a_formula_begins_with_an_apostrophe() {
-        for formula in ["=1+1", "+1", "-1", "@sum", "\t=1", "\r=1"] {
-            assert_eq!(tame(formula), format!("'{formula}"));
-        }
-        for text in ["bolt", "1-2", "'=1", ""] {
-            assert_eq!(tame(text), text);
-        }
-    }
+    use super::number;
 
     #[test]
     fn numbers_are_short() {

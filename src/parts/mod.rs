@@ -11,7 +11,7 @@ mod trades;
 
 use std::collections::BTreeMap;
 
-pub use csv::{tame, to_csv};
+pub use csv::to_csv;
 pub(crate) use json::booking as booking_json;
 pub use json::to_json;
 pub use trades::{Booking, bookings};

@@ -24,6 +24,7 @@ mod read;
 mod scalar;
 mod sources;
 mod stand_in;
+pub mod table;
 #[cfg(test)]
 mod tests;
 mod text;

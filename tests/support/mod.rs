@@ -6,4 +6,6 @@ pub(crate) mod in_process;
 pub(crate) mod plan;
 pub(crate) mod reader;
 pub(crate) mod run;
+#[cfg(unix)]
+pub(crate) mod terminal;
 pub(crate) mod vehicle;

@@ -3,36 +3,16 @@
 //! Every name, dotted where it is a field of another, has a number for as long as the program runs: a scope is a short sorted list of
 //! those, so that copying one and finding a name in it costs little. What a scope is evaluated for is left to the expressions.
 
-use std::collections::{BTreeSet, HashMap};
-use std::hash::{BuildHasherDefault, Hasher};
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, PoisonError, RwLock};
+
+use rustc_hash::FxHashMap;
 
 use super::term::Term;
 
 /// Numbers by name. Names are short and looked up a hundred thousand times; nobody gains by names whose hashes meet.
-type Numbers = HashMap<Box<str>, u32, BuildHasherDefault<Fnv>>;
-
-/// The hash of Fowler, Noll and Vo (FNV-1a, 64 bits; from memory).
-struct Fnv(u64);
-
-impl Default for Fnv {
-    fn default() -> Self {
-        Self(0xcbf2_9ce4_8422_2325)
-    }
-}
-
-impl Hasher for Fnv {
-    fn write(&mut self, bytes: &[u8]) {
-        for byte in bytes {
-            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3);
-        }
-    }
-
-    fn finish(&self) -> u64 {
-        self.0
-    }
-}
+type Numbers = FxHashMap<Box<str>, u32>;
 
 /// Every name so far.
 #[derive(Default)]
