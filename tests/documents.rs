@@ -343,7 +343,7 @@ fn a_survey_says_what_its_readings_are_held_against() {
     let job = include_str!("../rules/demo/forestry-crew-survey.yaml");
     let bench = Bench::new().file("job.yaml", job);
     let page = bench.run(["survey", "job.yaml"]).done().stdout;
-    let common = "44 mm or more: leave; less: replace | earth-strap: slack";
+    let common = "44 mm or more: leave; less: replace | `earth-strap.slack`";
     assert!(page.contains(common), "{page}");
     let remembered = "65 mm or more: reposition; less: extend [c]";
     assert!(page.contains(remembered), "{page}");

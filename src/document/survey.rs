@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::marks::{self, Marks};
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, facts, links, words};
+use super::{DocumentError, Look, Made, Page, facts, links, survey_table, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Round, Units};
@@ -120,7 +120,7 @@ impl Walk<'_, '_> {
                     rows: Vec::new(),
                 });
             }
-            let named = format!("{}: ", link.id);
+            let named = format!("{}.", link.id);
             let mut rows: Vec<Row> = Vec::new();
             for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {
                 let row = self.row(missing, Some(link));
@@ -160,7 +160,10 @@ impl Walk<'_, '_> {
             unit: unit(missing, self.units),
             decides,
             limits,
-            place: place(missing, link),
+            place: link.map_or_else(
+                || missing.place.clone(),
+                |link| survey_table::place(link, missing),
+            ),
             how: how + 1,
         };
         // What is measured once for each of several directions names it in its label and in its place.
@@ -269,13 +272,4 @@ fn against<'a>(
     found.map_or_else(BTreeMap::new, |(class, name)| {
         class.settings_against(made.rules, name)
     })
-}
-
-/// Where the reading goes in the job file, in short: the link or part by its id, and the name under its `measured`.
-fn place(missing: &Missing, link: Option<&Assessed<'_>>) -> String {
-    let place = &missing.place;
-    match link.filter(|_| !place.starts_with("links[")) {
-        Some(link) => format!("{}: {}", link.id, place.trim_start_matches("measured.")),
-        None => place.clone(),
-    }
 }

@@ -98,7 +98,7 @@ pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
 }
 
 /// Where a value goes, as `fill` takes it: `filler-hose.overlap`, `mounts.C1L.thread`, `tail-loom.cab/tub.slack`.
-fn place(link: &Assessed<'_>, missing: &Missing) -> String {
+pub(super) fn place(link: &Assessed<'_>, missing: &Missing) -> String {
     let id = match link.origin {
         Origin::Link => link.id.clone(),
         Origin::Mount => {
