@@ -291,7 +291,8 @@ fn set(document: &Document, one: &Located<'_>) -> Result<(), Problem> {
         }
     }
     let done = document.try_set_path(&place::dotted(&one.path), node);
-    done.map(|_| ()).map_err(|_| defect(one.change))
+    done.map_err(|_| defect(one.change))?;
+    Ok(())
 }
 
 fn edited(

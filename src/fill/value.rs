@@ -79,9 +79,14 @@ fn is_plain(text: &str) -> bool {
     let number = text.trim_start_matches(['+', '-']);
     let begins = text.starts_with(char::is_alphanumeric)
         || (text.len() == number.len() + 1 && number.starts_with(char::is_alphanumeric));
-    let breaks =
-        text.contains([',', '[', ']', '{', '}']) || text.contains(": ") || text.contains(" #");
-    begins && !breaks && !text.ends_with(':')
+    let breaks = text.contains([',', '[', ']', '{', '}']) || text.contains(" #");
+    // A time of day may have its colon.
+    let mut colons = text.match_indices(':');
+    let colons = colons.any(|(at, _)| {
+        let behind = text.get(at + 1..).unwrap_or_default();
+        !behind.starts_with(|sign: char| sign.is_ascii_digit())
+    });
+    begins && !breaks && !colons
 }
 
 /// A number with its decimal comma as a point; none where the comma may also stand between thousands. Other texts are left as they are.

@@ -233,7 +233,7 @@ fn a_provisional_sheet_says_so_and_cannot_be_signed_off() {
             .contains("> **PROVISIONAL** 1 thing is still to be measured.")
     );
     assert!(open.sheet.markdown.contains("cannot be signed off"));
-    assert!(open.survey.markdown.contains("| strap: slack |"));
+    assert!(open.survey.markdown.contains("| `strap.slack` |"));
     assert!(
         open.survey
             .markdown
