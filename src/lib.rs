@@ -20,7 +20,7 @@
 //! Beneath them: `embedded` (the files of `rules/`, read when the program was built), `lots` (numbers that look like chance), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
 //! stands above it in this order: embedded, lots, report, source, quantity, text, fill, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
-//! study, record, brief, document, cli.
+//! study, record, brief, document, desk, cli.
 
 pub mod assess;
 pub mod brief;
@@ -28,6 +28,7 @@ pub mod calc;
 pub mod cli;
 pub mod crew;
 pub mod cut;
+mod desk;
 pub mod document;
 mod embedded;
 pub mod fill;

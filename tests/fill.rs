@@ -261,7 +261,7 @@ fn nothing_is_written_when_anything_is_wrong() {
     bench
         .run(["fill", "-", "a.b=1"])
         .code(2)
-        .complains("give its name");
+        .complains("give the file's name");
     bench
         .run(["fill", "none.yaml", "a.b=1"])
         .code(2)

@@ -144,9 +144,8 @@ fn a_job_may_come_through_standard_input_wherever_it_needs_no_place_of_its_own()
         "-".clone_into(&mut piped.words[at]);
         let outcome = Bench::new().call(piped.words()).stdin(demo()).run();
         if outcome.code == Some(2) && named.code != Some(2) {
-            outcome
-                .failed()
-                .complains("a record stands beside its job file; give the file's name");
+            // What stands beside a file, or is written into it, needs to know which.
+            outcome.failed().complains("give the file's name");
         } else {
             assert_eq!(outcome.code, named.code, "{:?}", piped.words);
             assert_eq!(outcome.stdout, named.stdout, "{:?}", piped.words);

@@ -6,6 +6,7 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use crate::desk::load::RulesArgs;
 use crate::quantity;
 use crate::record;
 use crate::schema;
@@ -182,17 +183,6 @@ pub(super) enum Command {
         liftsheet manual -o man/                   every manual page, commands in section 1, files in section 5"
     )]
     Manual(ManualArgs),
-}
-
-/// Where the rules come from.
-#[derive(Debug, Clone, Args)]
-pub(super) struct RulesArgs {
-    /// A folder of rule files to lay over the built-in ones (may be given again)
-    #[arg(long, value_name = "DIR")]
-    pub(super) rules: Vec<PathBuf>,
-    /// Use the folders of --rules alone, without the built-in rules
-    #[arg(long, requires = "rules")]
-    pub(super) only_own_rules: bool,
 }
 
 /// How pages look.

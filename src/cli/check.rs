@@ -3,14 +3,15 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::args::{CheckArgs, RulesArgs};
-use super::load::{DEMO, DEMO_SURVEY, Loaded, read_twice};
+use super::args::CheckArgs;
 use super::{End, complain, fail, output};
-use crate::assess::Missing;
 use crate::crew;
+use crate::desk::file;
+use crate::desk::fill::missing;
+use crate::desk::load::{DEMO, DEMO_SURVEY, Loaded, RulesArgs, read_twice};
 use crate::form;
 use crate::lint;
-use crate::pipeline::{self, Made};
+use crate::pipeline;
 use crate::quantity::Units;
 use crate::report::{Severity, numbered};
 use crate::rules::{self, Files, Rules, builtin, pattern};
@@ -127,27 +128,13 @@ fn job(
     Some(missing)
 }
 
-/// What is still to be measured, by connection.
-pub(super) fn missing(made: &Made<'_>) -> Vec<(String, Vec<String>)> {
-    let label = |one: &Missing| one.label.clone();
-    let of_vehicle = made.plan.missing.iter().map(label);
-    let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
-    let links = made.assessment.links.iter().map(|(id, link)| {
-        let own = link.missing.iter().filter(|one| !one.of_vehicle);
-        (id.clone(), own.map(&label).collect())
-    });
-    let all: Vec<(String, Vec<String>)> = std::iter::once(vehicle).chain(links).collect();
-    let some = |(_, labels): &(String, Vec<String>)| !labels.is_empty();
-    all.into_iter().filter(some).collect()
-}
-
 /// What is still to be measured for a job, in a few lines.
 pub(super) fn said((path, missing): (&Path, Vec<(String, Vec<String>)>)) -> String {
     let count: usize = missing.iter().map(|(_, labels)| labels.len()).sum();
     if count == 0 {
         return String::new();
     }
-    let file = output::shown(path);
+    let file = file::shown(path);
     let mut lines = vec![format!(
         "{file}: {} still to be measured; `liftsheet survey {file}` says how, and what each decides",
         numbered(count, "value")

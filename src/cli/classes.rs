@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use super::args::ClassesArgs;
-use super::load::Loaded;
 use super::{End, complain, fail, print};
+use crate::desk::load::Loaded;
 use crate::rules::{Area, Class};
 
 pub(super) fn run(args: &ClassesArgs) -> End {

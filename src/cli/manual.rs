@@ -8,8 +8,9 @@ use clap_mangen::Man;
 
 use super::args::{self, ManualArgs};
 use super::page::MARK;
-use super::{End, fail, output, print_page};
+use super::{End, fail, print_page};
 use crate::VERSION;
+use crate::desk::file;
 use crate::document::{self, Look, manual};
 use crate::report::unknown_help;
 
@@ -31,7 +32,7 @@ fn book(args: &ManualArgs, file: &Path) -> End {
     }
     let look = Look::default();
     match document::html(&manual::book(), look) {
-        Ok(html) => match output::write(file, &html, MARK, args.force) {
+        Ok(html) => match file::write(file, &html, MARK, args.force) {
             Ok(()) => End::Done,
             Err(error) => fail(&error.to_string()),
         },
@@ -108,17 +109,17 @@ fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
     if args.topic.is_some() {
         return fail("a folder takes every page; leave the topic or -o out");
     }
-    if !output::is_folder(folder) {
+    if !file::is_folder(folder) {
         return fail(
             "manual pages go into a folder: end its name in `/`, such as `-o man/`; the book is one file: end its name in `.html`",
         );
     }
-    if let Err(error) = output::create_folder(folder) {
+    if let Err(error) = file::create_folder(folder) {
         return fail(&error.to_string());
     }
     for page in pages {
         let path = folder.join(format!("{}.{}", page.name, page.section));
-        if let Err(error) = output::write(&path, &page.text, MARK, args.force) {
+        if let Err(error) = file::write(&path, &page.text, MARK, args.force) {
             return fail(&error.to_string());
         }
     }

@@ -9,10 +9,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::thread;
 
-use super::load::read_twice;
 use super::page::{self, Request};
 use super::progress::Progress;
 use super::{End, fail, output};
+use crate::desk::load::read_twice;
 use crate::report::numbered;
 
 /// What a worker has to say of the job of that number.

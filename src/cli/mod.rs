@@ -9,19 +9,15 @@ mod check;
 mod classes;
 mod completions;
 mod crew;
-mod desk;
 mod explain;
 mod fill;
 mod heights;
-mod interrupt;
-mod load;
 mod manual;
 mod many;
 mod new;
 mod output;
 mod page;
 mod parts;
-mod photo;
 mod progress;
 mod questions;
 mod record;
@@ -37,7 +33,7 @@ use std::process::ExitCode;
 use clap::FromArgMatches;
 
 use self::args::{Cli, Command};
-use self::load::Loaded;
+use crate::desk::load::Loaded;
 use crate::report::{self, Code, Severity};
 use crate::rules;
 

@@ -3,9 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use super::args::NewArgs;
-use super::fill::{Asked, attempt, outcome};
-use super::load::Loaded;
-use super::{End, complain, fail, output, print, print_page};
+use super::{End, complain, fail, print, print_page};
+use crate::desk::file;
+use crate::desk::fill::{Asked, attempt, outcome};
+use crate::desk::load::Loaded;
 use crate::fill::Change;
 use crate::form;
 use crate::report::{in_message, unknown_help};
@@ -197,9 +198,9 @@ fn deliver(args: &NewArgs, made: &Made) -> End {
         Ok(None) => return print_page(text),
         Err(message) => return fail(&message),
     };
-    match output::create(&path, text, args.force) {
+    match file::create(&path, text, args.force) {
         // The file's name is not always the job's, so it is said.
-        Ok(()) => print(&format!("{} written\n", output::shown(&path))),
+        Ok(()) => print(&format!("{} written\n", file::shown(&path))),
         Err(error) => fail(&error.to_string()),
     }
 }
@@ -208,7 +209,7 @@ fn deliver(args: &NewArgs, made: &Made) -> End {
 fn target(output: Option<&Path>, name: &str) -> Result<Option<PathBuf>, String> {
     match output {
         Some(path) if path == Path::new("-") => Ok(None),
-        Some(path) if output::is_folder(path) => Ok(Some(path.join(file_name(name)?))),
+        Some(path) if file::is_folder(path) => Ok(Some(path.join(file_name(name)?))),
         Some(path) => Ok(Some(path.to_owned())),
         None => file_name(name).map(|file| Some(PathBuf::from(file))),
     }

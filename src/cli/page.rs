@@ -6,10 +6,10 @@
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
-use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg, RulesArgs};
-use super::load::{DEMO, Loaded};
-use super::output::OutputError;
+use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg};
 use super::{End, complaints, fail, failure, output, print, print_page};
+use crate::desk::file::{self, OutputError};
+use crate::desk::load::{DEMO, Loaded, RulesArgs};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
 use crate::plan;
@@ -106,7 +106,7 @@ impl Request<'_> {
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
         let output = self.output.output.as_deref();
-        output.filter(|path| output::is_folder(path))
+        output.filter(|path| file::is_folder(path))
     }
 
     /// The name that the page of a job has in a folder.
@@ -125,7 +125,7 @@ pub(super) fn target(args: &OutputArgs, name: impl FnOnce() -> String) -> Option
     match args.output.as_deref() {
         None => None,
         Some(path) if path == Path::new("-") => None,
-        Some(path) if output::is_folder(path) => Some(path.join(name())),
+        Some(path) if file::is_folder(path) => Some(path.join(name())),
         Some(path) => Some(path.to_owned()),
     }
 }
@@ -136,14 +136,10 @@ pub(super) fn prepare<'a>(
     target: &Path,
     jobs: impl IntoIterator<Item = &'a Path>,
 ) -> Result<(), String> {
-    if let Some(folder) = args
-        .output
-        .as_deref()
-        .filter(|path| output::is_folder(path))
-    {
-        output::create_folder(folder).map_err(|error| error.to_string())?;
+    if let Some(folder) = args.output.as_deref().filter(|path| file::is_folder(path)) {
+        file::create_folder(folder).map_err(|error| error.to_string())?;
     }
-    output::may_be_written(target, jobs).map_err(|error| error.to_string())
+    file::may_be_written(target, jobs).map_err(|error| error.to_string())
 }
 
 /// Makes a document of one job, or of the demo.
@@ -221,7 +217,7 @@ fn written(target: &Path, pictures: usize) -> String {
         0 => String::new(),
         count => format!(", with {}", numbered(count, "picture")),
     };
-    format!("{} written{with}\n", output::shown(target))
+    format!("{} written{with}\n", file::shown(target))
 }
 
 /// One of many jobs into a folder; gives how it ended and what is to be said of it.
@@ -358,7 +354,7 @@ fn written_as_made(
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder. Fails for an ending and for
 /// a format that the command does not make.
 pub(super) fn format(args: &OutputArgs, beside: Option<FormatArg>) -> Result<FormatArg, String> {
-    let folder = args.output.as_deref().is_some_and(output::is_folder);
+    let folder = args.output.as_deref().is_some_and(file::is_folder);
     let ending = args.output.as_deref().filter(|_| !folder);
     let ending = ending.and_then(Path::extension);
     let format = match (args.format, ending.and_then(OsStr::to_str)) {
@@ -405,11 +401,11 @@ fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), Stri
     let force = request.output.force;
     // The pictures first: a page that is there has all of its own.
     for (name, text) in &ready.beside {
-        output::write(&target.with_file_name(name), text, MARK, force)
+        file::write(&target.with_file_name(name), text, MARK, force)
             .map_err(|error| error.to_string())?;
     }
     match &ready.text {
-        Some(text) => output::write(target, text, MARK, force).map_err(|error| error.to_string()),
+        Some(text) => file::write(target, text, MARK, force).map_err(|error| error.to_string()),
         None => Ok(()),
     }
 }

@@ -6,9 +6,10 @@ use std::collections::BTreeSet;
 use std::io::{self, BufRead as _, IsTerminal as _};
 
 use super::args::FillArgs;
-use super::fill::{Asked, enter, outcome, refused, told};
-use super::load::Loaded;
+use super::fill::refused;
 use super::{End, complain, fail, output};
+use crate::desk::fill::{Asked, enter, outcome, told};
+use crate::desk::load::Loaded;
 use crate::document::Wanted;
 use crate::fill::{Change, connection};
 use crate::report::in_message;

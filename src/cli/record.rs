@@ -6,10 +6,11 @@ use std::path::Path;
 use serde_json::{Value as Json, json};
 
 use super::args::{FormatArg, RecordArgs};
-use super::desk::{self, Desk};
-use super::load::Loaded;
 use super::{End, complain, fail, output, page, print, print_page};
 use crate::VERSION;
+use crate::desk::file;
+use crate::desk::load::Loaded;
+use crate::desk::open::{self, Desk};
 use crate::document::{self, DocumentError};
 use crate::picture::{Picture, photo};
 use crate::record::{self, Lost, Photo, Record, Status, Value};
@@ -22,7 +23,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
         Err(message) => return fail(&message),
     };
     if args.job == Path::new("-") {
-        return fail(desk::NO_PLACE);
+        return fail(open::NO_PLACE);
     }
     let kind = if format == Some(FormatArg::Csv) {
         "to-sign"
@@ -35,9 +36,8 @@ pub(super) fn run(args: &RecordArgs) -> End {
         page::named(kind, Some(&args.job), format.unwrap_or(FormatArg::Html))
     });
     let mut loaded = Loaded::default();
-    let desk = match desk::open(&args.job, &args.rules, &mut loaded) {
-        Ok(desk) => desk,
-        Err(end) => return complain(&loaded).max(end),
+    let Some(desk) = open::open(&args.job, (&args.rules, output::complain), &mut loaded) else {
+        return complain(&loaded).max(End::Open);
     };
     if let Some(target) = &target
         && let Err(message) = page::prepare(&args.output, target, [args.job.as_path(), &desk.path])
@@ -45,7 +45,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
         return fail(&message);
     }
     if let Some(problem) = desk.footing.other_vehicle() {
-        loaded.report.push(problem.at(desk::place(&desk.path)));
+        loaded.report.push(problem.at(open::place(&desk.path)));
         return complain(&loaded);
     }
     // What the job file says now is told; what was signed is printed as it was kept.
@@ -53,10 +53,10 @@ pub(super) fn run(args: &RecordArgs) -> End {
     let mut found = Loaded::default();
     let lost = expected(args, &desk.path, &desk.record);
     let lost_photos = photos(&desk).filter_map(|(_, kept)| kept.err());
-    let lost_photos = lost_photos.map(|lost| desk::not_kept(&lost));
+    let lost_photos = lost_photos.map(|lost| open::not_kept(&lost));
     let unkept = desk.lost.iter().cloned().chain(lost_photos);
-    let unkept = unkept.map(|problem| problem.at(desk::place(&desk.path)));
-    let torn = desk::torn(&desk.path, &desk.record);
+    let unkept = unkept.map(|problem| problem.at(open::place(&desk.path)));
+    let torn = open::torn(&desk.path, &desk.record);
     let torn_off = torn.is_some();
     found
         .report
@@ -86,7 +86,7 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
     }
     let message = format!("no line of the record has the digest `{}`", quoted(digest));
     let problem = Problem::error(Code::DigestNotFound, message)
-        .at(desk::place(path))
+        .at(open::place(path))
         .help("the record was cut short or written anew since that sheet was printed; fetch it from a copy");
     Some(problem)
 }
@@ -202,8 +202,8 @@ fn write(
     };
     let written = match format {
         // Somebody may have filled it in since it was written.
-        Some(FormatArg::Csv) => output::create(target, page, args.output.force),
-        _ => output::write(target, page, page::MARK, args.output.force),
+        Some(FormatArg::Csv) => file::create(target, page, args.output.force),
+        _ => file::write(target, page, page::MARK, args.output.force),
     };
     match written {
         Ok(()) => print(&made.text),

@@ -1,10 +1,10 @@
 //! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
 use super::args::{FormatArg, PageArgs, ReasonsArgs, SheetArgs};
-use super::load::DEMO_SURVEY;
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::crew;
+use crate::desk::load::DEMO_SURVEY;
 use crate::document::{self, DocumentError, Look, Page, Part};
 use crate::pipeline::Made;
 use crate::report::in_message;

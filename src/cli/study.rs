@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::args::StudyArgs;
-use super::load::Loaded;
 use super::output;
 use super::page::{self, Document, MARK, Refusal};
 use super::{End, complain, fail};
+use crate::desk::load::Loaded;
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
 use crate::quantity::Unit;

@@ -1,13 +1,14 @@
-//! What `sign` and `record` open before anything else: the record, the job beside it, and what is kept of what was signed.
+//! What signing and the record's pages open before anything else: the record, the job beside it, and what is kept of what was signed.
+//!
+//! Takes the job file's place; gives everything on the table, or problems in the report.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::args::RulesArgs;
-use super::load::Loaded;
-use super::{End, output};
+use super::file;
+use super::load::{Loaded, RulesArgs};
 use crate::VERSION;
 use crate::document;
 use crate::job::{self, Job};
@@ -19,45 +20,63 @@ use crate::rules::{Files, Rules};
 use crate::source::{self, Source};
 
 /// A record, and everything that its pages and signatures are made from.
-pub(super) struct Desk {
+pub(crate) struct Desk {
     /// Where the record stands.
-    pub(super) path: PathBuf,
+    pub(crate) path: PathBuf,
     /// What is kept beside it.
-    pub(super) folder: Folder,
+    pub(crate) folder: Folder,
     /// The record.
-    pub(super) record: Record,
+    pub(crate) record: Record,
     /// What it stands on.
-    pub(super) footing: Footing,
+    pub(crate) footing: Footing,
     /// What should be kept beside it and is not.
-    pub(super) lost: Vec<Problem>,
+    pub(crate) lost: Vec<Problem>,
     /// The job file as it is now.
     job: Option<Source>,
     now: Option<Now>,
+    tell: Tell,
 }
 
-/// What is said when a job has no place beside which a record could stand.
-pub(super) const NO_PLACE: &str = "a record stands beside its job file; give the file's name";
+/// How somebody is told that others are waited for.
+pub(crate) type Tell = fn(&str);
 
-/// Opens the record of a job; what is wrong goes to the report, and how the run ends is given.
-pub(super) fn open(job: &Path, rules: &RulesArgs, loaded: &mut Loaded) -> Result<Desk, End> {
-    // How bad it is goes by what the report says.
-    let refused = |loaded: &mut Loaded, problem| {
-        loaded.report.push(problem);
-        End::Open
+/// What is said when a job has no place beside which a record could stand.
+pub(crate) const NO_PLACE: &str = "a record stands beside its job file; give the file's name";
+
+/// Opens the record of a job; nothing where what is wrong went to the report.
+pub(crate) fn open(
+    job: &Path,
+    (rules, tell): (&RulesArgs, Tell),
+    loaded: &mut Loaded,
+) -> Option<Desk> {
+    let problem = match opened(job, (rules, tell), loaded) {
+        Ok(desk) => return desk,
+        Err(problem) => problem,
     };
-    let path = record::place_of(job).map_err(|problem| refused(loaded, problem))?;
-    let record = record::read(&path, &waiting(&path));
-    let record = record.map_err(|error| refused(loaded, problem(&path, error)))?;
-    let source = loaded.source(Some(job), "").ok_or(End::Open)?;
+    loaded.report.push(problem);
+    None
+}
+
+fn opened(
+    job: &Path,
+    (rules, tell): (&RulesArgs, Tell),
+    loaded: &mut Loaded,
+) -> Result<Option<Desk>, Problem> {
+    let path = record::place_of(job)?;
+    let record = record::read(&path, &waiting(&path, tell));
+    let record = record.map_err(|error| problem(&path, error))?;
+    let Some(source) = loaded.source(Some(job), "") else {
+        return Ok(None);
+    };
     let now = now(&source, rules, loaded);
     if now.is_none() && record.bound().is_none() {
-        return Err(End::Open);
+        return Ok(None);
     }
     let folder = Folder::beside(&path);
     let (kept, lost) = kept(&folder, &record);
     let footing = record::footing(&record, now.clone(), kept);
-    let footing = footing.map_err(|problem| refused(loaded, problem.at(place(&path))))?;
-    Ok(Desk {
+    let footing = footing.map_err(|problem| problem.at(place(&path)))?;
+    Ok(Some(Desk {
         path,
         folder,
         record,
@@ -65,18 +84,24 @@ pub(super) fn open(job: &Path, rules: &RulesArgs, loaded: &mut Loaded) -> Result
         lost,
         job: Some(source),
         now,
-    })
+        tell,
+    }))
 }
 
 impl Desk {
     /// What a record stands on that others may have added to since it was opened.
-    pub(super) fn footing_of(&self, record: &Record) -> Result<Footing, Problem> {
+    pub(crate) fn footing_of(&self, record: &Record) -> Result<Footing, Problem> {
         let (kept, _) = kept(&self.folder, record);
         record::footing(record, self.now.clone(), kept)
     }
 
+    /// Tells, once, that somebody else has the record.
+    pub(super) fn waiting(&self) -> impl Fn() + use<> {
+        waiting(&self.path, self.tell)
+    }
+
     /// Keeps the plan and the job file as they are now, before a line names them.
-    pub(super) fn keep(&self) -> std::io::Result<()> {
+    pub(crate) fn keep(&self) -> std::io::Result<()> {
         if let (Some(now), Some(job)) = (&self.now, &self.job) {
             self.folder.keep(now.agreed.text().as_bytes(), "json")?;
             self.folder.keep(job.text().as_bytes(), "yaml")?;
@@ -209,29 +234,28 @@ fn kept(folder: &Folder, record: &Record) -> (Kept, Vec<Problem>) {
 }
 
 /// The problem of something kept that cannot be had.
-pub(super) fn not_kept(lost: &Lost) -> Problem {
+pub(crate) fn not_kept(lost: &Lost) -> Problem {
     Problem::error(Code::NotKept, lost.to_string()).help(
         "fetch the folder that ends in `.kept` from where the record came from, or from a copy",
     )
 }
 
-/// Tells, once, that somebody else has the record.
-pub(super) fn waiting(path: &Path) -> impl Fn() + use<> {
-    let shown = output::shown(path);
+fn waiting(path: &Path, tell: Tell) -> impl Fn() + use<> {
+    let shown = file::shown(path);
     move || {
         let text = format!(
             "liftsheet: somebody else has {shown} open; waiting for them, for half a minute at most\n"
         );
-        output::complain(&text);
+        tell(&text);
     }
 }
 
-pub(super) fn place(path: &Path) -> Place {
+pub(crate) fn place(path: &Path) -> Place {
     Place::file(path.display().to_string())
 }
 
 /// The problem of a record that could not be read or written.
-pub(super) fn problem(path: &Path, error: StoreError) -> Problem {
+pub(crate) fn problem(path: &Path, error: StoreError) -> Problem {
     let (code, message, help) = match error {
         StoreError::Unreadable(error) => (
             Code::UnreadableFile,
@@ -266,7 +290,7 @@ pub(super) fn problem(path: &Path, error: StoreError) -> Problem {
 }
 
 /// The problem of a record that ends in a torn line, where it does.
-pub(super) fn torn(path: &Path, record: &Record) -> Option<Problem> {
+pub(crate) fn torn(path: &Path, record: &Record) -> Option<Problem> {
     let message = format!(
         "the last line was cut off: {} bytes stand behind the last whole line",
         record.torn

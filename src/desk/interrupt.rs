@@ -4,7 +4,7 @@ use std::io;
 
 /// Does the work; what would end the program meanwhile ends it afterwards.
 #[cfg(unix)]
-pub(super) fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
+pub(crate) fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
     use std::sync::Arc;
     use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -28,6 +28,6 @@ pub(super) fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
 
 /// Does the work.
 #[cfg(not(unix))]
-pub(super) fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
+pub(crate) fn held<T>(work: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
     work()
 }

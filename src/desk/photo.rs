@@ -11,15 +11,15 @@ use crate::report::{Code, Place, Problem};
 const MOST: u64 = 32 << 20;
 
 /// A photograph that was handed in.
-pub(super) struct Taken {
+pub(crate) struct Taken {
     /// The name of what asks for it, when one is given.
-    pub(super) name: Option<String>,
-    pub(super) photo: Photo,
+    pub(crate) name: Option<String>,
+    pub(crate) photo: Photo,
     bytes: Vec<u8>,
 }
 
 /// Reads `FILE` and `NAME=FILE`; fails with every file that is no photograph.
-pub(super) fn read(given: &[PathBuf]) -> Result<Vec<Taken>, Vec<Problem>> {
+pub(crate) fn read(given: &[PathBuf]) -> Result<Vec<Taken>, Vec<Problem>> {
     let mut problems = Vec::new();
     let taken = given.iter().filter_map(|given| {
         let (name, path) = split(given);
@@ -44,7 +44,7 @@ fn split(given: &Path) -> (Option<String>, PathBuf) {
 }
 
 /// Reads a photograph from its file.
-pub(super) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
+pub(crate) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadPhoto, message)
             .at(Place::file(path.display().to_string()))
@@ -82,7 +82,7 @@ fn kind(bytes: &[u8]) -> Option<&'static str> {
 }
 
 /// Keeps photographs beside the record.
-pub(super) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) -> io::Result<()> {
+pub(crate) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) -> io::Result<()> {
     for one in taken {
         folder.keep(&one.bytes, &one.photo.kind)?;
     }

@@ -4,33 +4,45 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::args::RulesArgs;
+use clap::Args;
+
 use crate::job::{self, Job};
 use crate::report::{Code, Place, Problem, Report, or_list};
 use crate::rules::{self, Files, Rules, Standing, Wanted, builtin};
 use crate::source::{Source, Sources};
 
 /// The embedded demo, below `rules/`.
-pub(super) const DEMO: &str = "demo/forestry-crew.yaml";
+pub(crate) const DEMO: &str = "demo/forestry-crew.yaml";
 /// The same vehicle while it is still being surveyed.
-pub(super) const DEMO_SURVEY: &str = "demo/forestry-crew-survey.yaml";
+pub(crate) const DEMO_SURVEY: &str = "demo/forestry-crew-survey.yaml";
+
+/// Where the rules come from, as a command line gives it.
+#[derive(Debug, Clone, Default, Args)]
+pub(crate) struct RulesArgs {
+    /// A folder of rule files to lay over the built-in ones (may be given again)
+    #[arg(long, value_name = "DIR")]
+    pub(crate) rules: Vec<PathBuf>,
+    /// Use the folders of --rules alone, without the built-in rules
+    #[arg(long, requires = "rules")]
+    pub(crate) only_own_rules: bool,
+}
 
 /// What was read so far, and what was wrong with it.
 #[derive(Default)]
-pub(super) struct Loaded {
-    pub(super) report: Report,
-    pub(super) sources: Sources,
+pub(crate) struct Loaded {
+    pub(crate) report: Report,
+    pub(crate) sources: Sources,
     /// Job files that stand in a folder of rules: no rule is looked for in them.
     jobs: BTreeSet<PathBuf>,
     /// Which rule files the rules were read from.
-    pub(super) files: Files,
+    pub(crate) files: Files,
     /// What of the user's lies over ours, for whoever asks.
-    pub(super) laid_over: String,
+    pub(crate) laid_over: String,
 }
 
 impl Loaded {
     /// The text of a job file: the path given, standard input for `-`, the demo for none.
-    pub(super) fn source(&mut self, path: Option<&Path>, demo: &str) -> Option<Source> {
+    pub(crate) fn source(&mut self, path: Option<&Path>, demo: &str) -> Option<Source> {
         let source = match path {
             None => builtin::file(demo).ok_or_else(|| {
                 Problem::error(Code::UnreadableFile, "the built-in demo is missing")
@@ -55,7 +67,7 @@ impl Loaded {
     }
 
     /// A checked job; none when it has a problem.
-    pub(super) fn job(&mut self, path: Option<&Path>, demo: &str) -> Option<Job> {
+    pub(crate) fn job(&mut self, path: Option<&Path>, demo: &str) -> Option<Job> {
         let source = self.source(path, demo)?;
         match path {
             None => job::read_demo(demo, &source, &mut self.report),
@@ -64,7 +76,7 @@ impl Loaded {
     }
 
     /// The rule files: the built-in ones with the user's folders over them.
-    pub(super) fn rule_files(&mut self, args: &RulesArgs) -> Option<Files> {
+    pub(crate) fn rule_files(&mut self, args: &RulesArgs) -> Option<Files> {
         if args.rules.is_empty() {
             return Some(Files::builtin());
         }
@@ -87,7 +99,7 @@ impl Loaded {
     }
 
     /// The job files in a folder and the folders below it, and whether there is nothing else in it. A folder that cannot be read holds none.
-    pub(super) fn jobs_in(&mut self, folder: &Path) -> (Vec<PathBuf>, bool) {
+    pub(crate) fn jobs_in(&mut self, folder: &Path) -> (Vec<PathBuf>, bool) {
         let files = files_below(folder).unwrap_or_default();
         let is_job = |file: &PathBuf| {
             let yaml = file.extension().is_some_and(|ending| ending == "yaml");
@@ -163,12 +175,12 @@ impl Loaded {
     }
 
     /// The rules that a job needs.
-    pub(super) fn rules_for(&mut self, job: &Job, files: &Files) -> Rules {
+    pub(crate) fn rules_for(&mut self, job: &Job, files: &Files) -> Rules {
         self.rules_with(job, files, &[])
     }
 
     /// The rules that a job needs, and more classes beside those.
-    pub(super) fn rules_with(&mut self, job: &Job, files: &Files, more: &[&str]) -> Rules {
+    pub(crate) fn rules_with(&mut self, job: &Job, files: &Files, more: &[&str]) -> Rules {
         let links = job.links.values().map(|link| link.class.as_str());
         let mounts = job.mounts.values().map(|mount| mount.class.as_str());
         let bridges = job.parts.values().filter_map(|part| part.class.as_deref());
@@ -184,7 +196,7 @@ impl Loaded {
     }
 
     /// The rules with every class and jurisdiction.
-    pub(super) fn all_rules(&mut self, files: &Files) -> Rules {
+    pub(crate) fn all_rules(&mut self, files: &Files) -> Rules {
         let (classes, regions) = (files.class_ids(), files.ids("limits"));
         let wanted = Wanted {
             classes: classes.iter().map(String::as_str).collect(),
@@ -202,7 +214,7 @@ impl Loaded {
     }
 
     /// Adds the texts of our own files when there is a problem to show; otherwise nobody needs them.
-    pub(super) fn show_builtin(&mut self) {
+    pub(crate) fn show_builtin(&mut self) {
         if !self.report.is_empty() {
             for (_, source) in builtin::all() {
                 self.sources.add(source);
@@ -212,7 +224,7 @@ impl Loaded {
 }
 
 /// What is said when standard input is named more than once; nothing otherwise.
-pub(super) fn read_twice(paths: &[PathBuf]) -> Option<&'static str> {
+pub(crate) fn read_twice(paths: &[PathBuf]) -> Option<&'static str> {
     let named = paths.iter().filter(|path| path.as_os_str() == "-").count();
     (named > 1)
         .then_some("standard input can be read only once; give the other files by their names")

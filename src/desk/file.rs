@@ -1,0 +1,194 @@
+//! Files out: each appears whole or not at all, and nothing of somebody else's is written over unasked.
+//!
+//! Takes paths and what is to stand there; gives nothing, or the reason why it could not be written. What stands in a page is left to others.
+
+use std::fmt;
+use std::fs::File;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use super::interrupt;
+use crate::report::in_message;
+
+/// Why a page could not be written.
+#[derive(Debug)]
+pub(crate) struct OutputError {
+    path: PathBuf,
+    reason: String,
+}
+
+impl fmt::Display for OutputError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", shown(&self.path), self.reason)
+    }
+}
+
+impl OutputError {
+    pub(crate) fn new(path: &Path, reason: impl fmt::Display) -> Self {
+        Self {
+            path: path.to_owned(),
+            reason: reason.to_string(),
+        }
+    }
+}
+
+/// Refuses what cannot be a page's file, before anything is read for it: a job file of the same call whatever is asked, a device, a
+/// folder that is not there.
+pub(crate) fn may_be_written<'a>(
+    path: &Path,
+    jobs: impl IntoIterator<Item = &'a Path>,
+) -> Result<(), OutputError> {
+    let place = resolved(path)?;
+    let same = |job: &&Path| std::fs::canonicalize(job).is_ok_and(|job| job == place);
+    if jobs.into_iter().any(|job| same(&job)) {
+        let reason = "this is the job file itself; give the page another name";
+        return Err(OutputError::new(path, reason));
+    }
+    Ok(())
+}
+
+/// Where a file of that name really is: links are followed, so that what they lead to is written and they stay.
+fn resolved(path: &Path) -> Result<PathBuf, OutputError> {
+    let fault = |reason: &str| OutputError::new(path, reason);
+    match std::fs::metadata(path) {
+        Ok(data) if data.is_dir() => Err(fault("this is a folder; end its name in `/`")),
+        Ok(data) if !data.is_file() => Err(fault("this is no file but a device or a pipe")),
+        Ok(_) => std::fs::canonicalize(path).map_err(|error| failed(path, &error)),
+        Err(_) if path.is_symlink() => Err(fault(
+            "this is a link to a file that is not there; name the file",
+        )),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            let folder = folder_of(path);
+            let name = path
+                .file_name()
+                .ok_or_else(|| fault("this names no file"))?;
+            let folder = std::fs::canonicalize(folder).map_err(|error| failed(path, &error))?;
+            Ok(folder.join(name))
+        }
+        Err(error) => Err(failed(path, &error)),
+    }
+}
+
+/// Why a file could not be written: its own name and what stands in the way, not those of the temporary file beside it.
+fn failed(path: &Path, error: &io::Error) -> OutputError {
+    let folder = shown(folder_of(path));
+    let reason = match error.kind() {
+        io::ErrorKind::NotFound => format!("there is no folder `{folder}`"),
+        io::ErrorKind::NotADirectory => format!("`{folder}` is no folder"),
+        io::ErrorKind::PermissionDenied => format!("this user may not write into `{folder}`"),
+        io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::ReadOnlyFilesystem => format!("nothing can be written into `{folder}`"),
+        io::ErrorKind::InvalidFilename => "no file can have this name here".to_owned(),
+        kind => kind.to_string(),
+    };
+    OutputError::new(path, reason)
+}
+
+/// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
+pub(crate) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), OutputError> {
+    filled(path, |file| file.write_all(text.as_bytes()), mark, force)
+}
+
+/// The same with what is written as it is made.
+pub(crate) fn filled(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+    mark: &str,
+    force: bool,
+) -> Result<(), OutputError> {
+    let place = resolved(path)?;
+    if !force && !ours(&place, mark) {
+        return Err(OutputError::new(
+            path,
+            "this file was not written by liftsheet; give another name, or --force to overwrite it",
+        ));
+    }
+    put(&place, fill, true).map_err(|error| failed(path, &error))
+}
+
+/// Writes a file through a temporary one beside it, with the folders above it. A file that is there already is overwritten
+/// only by `force`, whoever wrote it: somebody may have filled it in since.
+pub(crate) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputError> {
+    create_folder(folder_of(path))?;
+    let place = resolved(path)?;
+    let fill = |file: &mut File| file.write_all(text.as_bytes());
+    put(&place, fill, force).map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => OutputError::new(
+            path,
+            "this file is there already; give another name with -o, or --force to overwrite it",
+        ),
+        _ => failed(path, &error),
+    })
+}
+
+/// Makes a folder, with those above it, where there is none.
+pub(crate) fn create_folder(folder: &Path) -> Result<(), OutputError> {
+    std::fs::create_dir_all(folder).map_err(|error| failed(folder, &error))
+}
+
+/// Fills a file, through a temporary one beside it. Whoever interrupts the program waits until the file is there or the
+/// temporary one is gone: it would be left otherwise.
+fn put(place: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>, over: bool) -> io::Result<()> {
+    interrupt::held(|| {
+        let temporary = beside(place, fill)?;
+        let done = if over {
+            temporary.persist(place)
+        } else {
+            temporary.persist_noclobber(place)
+        };
+        done.map(|_| ()).map_err(|error| error.error)
+    })
+}
+
+/// Whether a path names a folder: one that is there, or a name that ends like one.
+pub(crate) fn is_folder(path: &Path) -> bool {
+    path.is_dir() || path.as_os_str().to_string_lossy().ends_with('/')
+}
+
+/// A path as it is shown: whatever in it would act on a terminal is made visible.
+pub(crate) fn shown(path: &Path) -> String {
+    in_message(&path.display().to_string())
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+/// A temporary file, filled, beside where it is to be.
+fn beside(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+) -> io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    let builder = permissions(&mut builder);
+    let mut temporary = builder.tempfile_in(folder_of(path))?;
+    fill(temporary.as_file_mut())?;
+    Ok(temporary)
+}
+
+/// A page is for everybody in the workshop, not only for who printed it.
+#[cfg(unix)]
+fn permissions<'a>(
+    builder: &'a mut tempfile::Builder<'static, 'static>,
+) -> &'a tempfile::Builder<'static, 'static> {
+    use std::os::unix::fs::PermissionsExt;
+    builder.permissions(std::fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn permissions<'a>(
+    builder: &'a mut tempfile::Builder<'static, 'static>,
+) -> &'a tempfile::Builder<'static, 'static> {
+    builder
+}
+
+/// Whether a path is free, or holds a file that this program wrote.
+fn ours(path: &Path, mark: &str) -> bool {
+    match std::fs::read(path) {
+        Ok(bytes) => bytes.is_empty() || String::from_utf8_lossy(&bytes).contains(mark),
+        Err(error) => error.kind() == io::ErrorKind::NotFound,
+    }
+}

@@ -1,0 +1,278 @@
+//! Values into a job file: what is asked for is written as a whole or not at all, and what the job comes to with it is given back.
+//!
+//! Takes the file's place and what is to be written where; whatever `check` would refuse is not written. Others may write there at the same
+//! time: each waits for the others, and what somebody else has changed meanwhile is not written over.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use super::file;
+use super::load::Loaded;
+use crate::assess;
+use crate::document::{self, Wanted};
+use crate::fill::{self, Change, Filled};
+use crate::job;
+use crate::pipeline::{self, Made};
+use crate::quantity::Units;
+use crate::report::{Code, Problem, Report, Severity, in_message};
+use crate::rules::Files;
+use crate::source::Source;
+
+/// How often a file that others change is read again.
+const TRIES: usize = 3;
+
+/// What is still to be measured, by connection.
+pub(crate) type Missing = Vec<(String, Vec<String>)>;
+
+/// Everything that is asked for.
+#[derive(Default)]
+pub(crate) struct Asked {
+    pub(crate) changes: Vec<Change>,
+    pub(crate) without: Vec<String>,
+    pub(crate) remarks: Vec<Change>,
+}
+
+/// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
+pub(crate) struct Outcome {
+    pub(crate) report: Report,
+    pub(crate) verdicts: BTreeMap<String, String>,
+    pub(crate) missing: Missing,
+    consequences: BTreeSet<String>,
+    /// What is still to be measured, in walking order.
+    pub(crate) wanted: Vec<Wanted>,
+}
+
+/// Writes everything into the job file, or nothing; gives what the job came to, before and after.
+pub(crate) fn enter(
+    (job, files, dry_run): (&Path, &Files, bool),
+    asked: &Asked,
+    loaded: &mut Loaded,
+) -> Result<(Done, Outcome), Vec<Problem>> {
+    let mut first: Option<Filled> = None;
+    for _ in 0..TRIES {
+        let _held = held(job);
+        let source = loaded.source(Some(job), "").ok_or_else(Vec::new)?;
+        let before = outcome(&source, files);
+        let done = attempt(&source, asked, &before, files)?;
+        // Whoever else wrote there meanwhile is told of, and not overwritten.
+        if let Some(first) = &first {
+            overtaken(first, &done.filled, asked)?;
+        }
+        if dry_run || replaced(job, source.text(), &done.filled.text)? {
+            return Ok((done, before));
+        }
+        first = Some(done.filled);
+    }
+    let message = "others go on changing the file; nothing was written";
+    Err(vec![
+        Problem::error(Code::NotFilled, message).help("try again when they are done"),
+    ])
+}
+
+/// A text with everything in it, and what the job comes to with it.
+pub(crate) struct Done {
+    pub(crate) filled: Filled,
+    pub(crate) after: Outcome,
+}
+
+/// The text with everything in it; what is wrong with the job then, and was not before.
+pub(crate) fn attempt(
+    source: &Source,
+    asked: &Asked,
+    before: &Outcome,
+    files: &Files,
+) -> Result<Done, Vec<Problem>> {
+    let mut filled = fill::fill(source.text(), &asked.changes, &before.consequences)?;
+    if !asked.remarks.is_empty() {
+        filled.text = fill::remarked(&filled.text, &asked.remarks, &before.consequences)?;
+    }
+    if !asked.without.is_empty() {
+        filled.text = fill::without(&filled.text, &asked.without)?;
+    }
+    let after = outcome(
+        &Source::from_text(source.name(), filled.text.clone()),
+        files,
+    );
+    let errors = |report: &Report| {
+        let all = report.problems.iter();
+        let errors = all.filter(|problem| problem.severity == Severity::Error);
+        errors
+            .map(|problem| (problem.code, problem.message.clone()))
+            .collect::<BTreeSet<_>>()
+    };
+    let known = errors(&before.report);
+    let new = after.report.problems.iter().filter(|problem| {
+        problem.severity == Severity::Error
+            && !known.contains(&(problem.code, problem.message.clone()))
+    });
+    let new: Vec<Problem> = new
+        .map(|problem| of_change(problem, &filled, asked))
+        .collect();
+    if new.is_empty() {
+        Ok(Done { filled, after })
+    } else {
+        Err(new)
+    }
+}
+
+/// A problem by the value that it is about: it would point at a line that is not written.
+fn of_change(problem: &Problem, filled: &Filled, asked: &Asked) -> Problem {
+    let at = problem.at.as_ref().map(|at| at.path.steps());
+    let about = |path: &&crate::report::Path| at.is_some_and(|at| at.starts_with(path.steps()));
+    let change = filled.paths.iter().position(|path| about(&path));
+    let change = change.and_then(|at| asked.changes.get(at));
+    let message = match change {
+        Some(change) => format!("{}: {}", change.named(), problem.message),
+        None => problem.message.clone(),
+    };
+    Problem {
+        at: None,
+        message,
+        ..problem.clone()
+    }
+}
+
+/// What a job file comes to.
+pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
+    let mut loaded = Loaded::default();
+    let mut outcome = Outcome {
+        report: Report::new(),
+        verdicts: BTreeMap::new(),
+        missing: Missing::new(),
+        consequences: BTreeSet::new(),
+        wanted: Vec::new(),
+    };
+    if let Some(job) = job::read(source, false, &mut loaded.report) {
+        let rules = loaded.rules_for(&job, files);
+        let found = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+            (verdicts(&made), missing(&made), document::wanted(&made))
+        });
+        (outcome.verdicts, outcome.missing, outcome.wanted) = found.unwrap_or_default();
+    }
+    outcome.consequences = files.ids("consequences").into_iter().collect();
+    outcome.report = loaded.report;
+    outcome
+}
+
+/// What each connection needs, and why, in a sentence.
+fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
+    let links = made.assessment.links.iter();
+    let said = links.map(|(id, link)| {
+        let because = link.because.print(Units::Metric);
+        let because = if because.is_empty() {
+            because
+        } else {
+            format!("; {because}")
+        };
+        (
+            id.clone(),
+            format!("{}: {}{because}", link.title, link.verdict.word()),
+        )
+    });
+    said.collect()
+}
+
+/// Refuses to write where somebody else wrote meanwhile; with both values.
+fn overtaken(first: &Filled, now: &Filled, asked: &Asked) -> Result<(), Vec<Problem>> {
+    let all = first.was.iter().zip(&now.was).zip(&asked.changes);
+    let lost =
+        all.filter(|((before, now), change)| before != now && now.as_ref() != Some(&change.value));
+    let problems: Vec<Problem> = lost
+        .map(|((_, now), change)| {
+            let message = format!(
+                "somebody else has changed `{}` meanwhile: it is {} there, and {} here",
+                in_message(&change.place),
+                in_message(now.as_deref().unwrap_or("nothing")),
+                in_message(&change.value)
+            );
+            Problem::error(Code::NotFilled, message).help("ask which is right, and write that")
+        })
+        .collect();
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(problems)
+    }
+}
+
+/// Keeps others who fill in the same file waiting. Where it cannot be locked, what they wrote is seen before it would be lost.
+#[cfg(unix)]
+fn held(path: &Path) -> Option<std::fs::File> {
+    use std::os::unix::fs::MetadataExt as _;
+
+    // Opening a pipe might not end.
+    std::fs::metadata(path)
+        .ok()
+        .filter(std::fs::Metadata::is_file)?;
+    loop {
+        let file = std::fs::File::open(path).ok()?;
+        file.lock().ok()?;
+        let (own, there) = (file.metadata().ok()?, std::fs::metadata(path).ok()?);
+        // Whoever had it before has put another file in its place.
+        if (own.dev(), own.ino()) == (there.dev(), there.ino()) {
+            return Some(file);
+        }
+    }
+}
+
+/// A locked file could not be replaced here.
+#[cfg(not(unix))]
+fn held(_: &Path) -> Option<std::fs::File> {
+    None
+}
+
+/// Puts the new text in the place of the old one; says whether the old one still stood there.
+fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
+    let there = std::fs::read(path).is_ok_and(|bytes| bytes == old.as_bytes());
+    if there {
+        let failed = |message: String| {
+            let problem = Problem::error(Code::NotFilled, message);
+            vec![problem.help("see who may write there, and what stands in the file")]
+        };
+        let data = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?;
+        file::create(path, new, true).map_err(|error| failed(error.to_string()))?;
+        // Whoever might not read it before may not now.
+        let kept = std::fs::set_permissions(path, data.permissions());
+        kept.map_err(|error| failed(error.to_string()))?;
+    }
+    Ok(there)
+}
+
+/// What was written, and which verdicts it changed.
+pub(crate) fn told(done: &Done, before: &Outcome, asked: &Asked) -> String {
+    let mut text = String::new();
+    for (change, was) in asked.changes.iter().zip(&done.filled.was) {
+        let was = match was {
+            Some(was) if *was != change.value => format!(", was {}", in_message(was)),
+            _ => String::new(),
+        };
+        let (place, value) = (in_message(&change.place), in_message(&change.value));
+        text.push_str(&format!("{place}: {value}{was}\n"));
+    }
+    for id in &asked.without {
+        text.push_str(&format!("{}: taken out\n", in_message(id)));
+    }
+    for remark in &asked.remarks {
+        let (place, value) = (in_message(&remark.place), in_message(&remark.value));
+        text.push_str(&format!("{place}: remark, {value}\n"));
+    }
+    let after = done.after.verdicts.iter();
+    for (_, verdict) in after.filter(|(id, verdict)| before.verdicts.get(*id) != Some(verdict)) {
+        text.push_str(&format!("  {verdict}\n"));
+    }
+    text
+}
+
+/// What is still to be measured, by connection.
+pub(crate) fn missing(made: &Made<'_>) -> Missing {
+    let label = |one: &assess::Missing| one.label.clone();
+    let of_vehicle = made.plan.missing.iter().map(label);
+    let vehicle = ("the vehicle".to_owned(), of_vehicle.collect());
+    let links = made.assessment.links.iter().map(|(id, link)| {
+        let own = link.missing.iter().filter(|one| !one.of_vehicle);
+        (id.clone(), own.map(&label).collect())
+    });
+    let all: Vec<(String, Vec<String>)> = std::iter::once(vehicle).chain(links).collect();
+    let some = |(_, labels): &(String, Vec<String>)| !labels.is_empty();
+    all.into_iter().filter(some).collect()
+}

@@ -1,0 +1,157 @@
+//! Entries into a record: under its lock, after what they name is kept, on the disk before this returns. The only file that reads the clock
+//! and draws lots.
+//!
+//! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
+
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use super::open::{self, Desk};
+use super::photo::{self, Taken};
+use crate::record::{self, Act, Entry, Footing, Line, Record, StoreError, Time, Wish};
+use crate::report::{Code, Problem, in_message, numbered};
+
+/// More tasks than these do not fall open without a question.
+pub(crate) const MUCH: usize = 10;
+
+/// What was signed, and what else is to be told; or everything that is in the way.
+pub(crate) type Done = Result<(String, Option<Problem>), Vec<Problem>>;
+
+pub(crate) fn failed(problem: Problem) -> Vec<Problem> {
+    vec![problem]
+}
+
+/// What is to be signed: a wish, or the lines of a table; and the photographs that go with it.
+pub(crate) struct Asked {
+    pub(crate) wish: Wish,
+    pub(crate) table: Option<Vec<Line>>,
+    pub(crate) photos: Vec<Taken>,
+}
+
+impl Asked {
+    /// The entries that it makes on a record.
+    pub(crate) fn entries(
+        &self,
+        footing: &Footing,
+        record: &Record,
+    ) -> Result<Vec<Entry>, Vec<Problem>> {
+        match &self.table {
+            Some(lines) => record::from_table(footing, record, (lines, &self.wish)),
+            None => record::sign(footing, record, &self.wish),
+        }
+    }
+}
+
+/// Signs what is asked for. No more than `most` tasks fall open by it.
+pub(crate) fn sign(desk: &Desk, asked: &Asked, most: usize) -> Done {
+    let kept = desk
+        .keep()
+        .and_then(|()| photo::keep(&desk.folder, asked.photos.iter()));
+    kept.map_err(|error| failed(open::problem(&desk.path, StoreError::NotWritten(error))))?;
+    write(desk, asked, most)
+}
+
+fn write(desk: &Desk, asked: &Asked, most: usize) -> Done {
+    let mut text = String::new();
+    let appended = record::append(&desk.path, &desk.waiting(), |record| {
+        let footing = desk.footing_of(record).map_err(|problem| vec![problem])?;
+        let entries = asked.entries(&footing, record)?;
+        if record::consequence(&entries).len() > most {
+            return Err(vec![much(&entries)]);
+        }
+        text = told(&footing, (record, &entries), "signed");
+        Ok(record::lines(&mut record.clone(), entries))
+    });
+    let appended = appended.map_err(|error| failed(open::problem(&desk.path, error)))?;
+    let appended = appended?;
+    let warning = appended.set_aside.map(|(aside, bytes)| {
+        let message = format!(
+            "the last line was cut off; its {bytes} bytes were set aside in `{}`",
+            aside.display()
+        );
+        Problem::warning(Code::RecordTorn, message)
+            .at(open::place(&desk.path))
+            .help("whoever signed it was never told so; see that nothing is missing, and sign it again")
+    });
+    Ok((text, warning))
+}
+
+/// The problem of an act by which much falls open.
+pub(crate) fn much(entries: &[Entry]) -> Problem {
+    let fell = record::consequence(entries);
+    let first: Vec<&str> = fell.iter().take(MUCH).copied().collect();
+    let message = format!(
+        "{} would fall open and would have to be signed again: {}, and {} more",
+        numbered(fell.len(), "task"),
+        first.join(", "),
+        fell.len().saturating_sub(first.len())
+    );
+    Problem::error(Code::MuchFallsOpen, message)
+        .help("add `--yes` if that is meant; `--dry-run` names all of them")
+}
+
+/// A number that no other record has: 128 bits of the system's own lots.
+pub(crate) fn lots() -> Result<String, Problem> {
+    let mut bytes = [0; 16];
+    getrandom::fill(&mut bytes).map_err(|error| {
+        let message = format!("the system gives no random numbers: {error}");
+        Problem::error(Code::RecordNotWritten, message).help("nothing is signed; sign again")
+    })?;
+    Ok(format!("{:032x}", u128::from_be_bytes(bytes)))
+}
+
+/// The time now. A clock before 1970 is as wrong as any, and counts as 1970.
+pub(crate) fn now() -> Time {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    let seconds = since.map_or(0, |since| since.as_secs());
+    Time::from_seconds(i64::try_from(seconds).unwrap_or(0))
+}
+
+/// What was signed, a line an entry, and what is to be said at once to whoever stands beside the vehicle.
+pub(crate) fn told(footing: &Footing, (record, entries): (&Record, &[Entry]), how: &str) -> String {
+    let mut after = record.clone();
+    let first = record.entries.len() + 1;
+    let mut text = String::new();
+    for (entry, number) in entries.iter().zip(first..) {
+        text.push_str(&line(footing, (entry, number), how));
+        for (what, why) in &entry.fell {
+            text.push_str(&format!("  falls open: {what}, which {why}\n"));
+        }
+    }
+    record::lines(&mut after, entries.to_vec());
+    let status = footing.status(&after);
+    for remark in record::remarks(&status, entries) {
+        text.push_str(&format!("  {}\n", in_message(&remark)));
+    }
+    text
+}
+
+fn line(footing: &Footing, (entry, number): (&Entry, usize), how: &str) -> String {
+    let who = format!("by {} as {}", in_message(&entry.name), entry.role);
+    let time = footing.zone.print(entry.time);
+    let late = entry
+        .at
+        .map(|at| format!(", done {}", footing.zone.print(at)));
+    let late = late.unwrap_or_default();
+    let Some(task) = footing.agreed.find(&entry.task) else {
+        let what = match (&entry.binds, entry.act) {
+            (Some(binding), Act::Bound) => {
+                format!("record begun for {}", in_message(&binding.identification))
+            }
+            _ => format!("record {}", entry.act.word()),
+        };
+        return format!("{how}: {what} {who}, entry {number} of {time}\n");
+    };
+    let rows = if entry.rows.is_empty() {
+        String::new()
+    } else {
+        format!(" at {}", entry.rows.join(", "))
+    };
+    let title = task.title.print(crate::quantity::Units::Metric);
+    format!(
+        "{how}: {} {} ({}){rows} {} {who}, entry {number} of {time}{late}\n",
+        task.number,
+        entry.task,
+        in_message(&title),
+        entry.act.word(),
+    )
+}
