@@ -135,6 +135,30 @@ fn a_value_goes_where_it_belongs_and_what_is_said_of_it_stays() {
 }
 
 #[test]
+fn a_comma_among_words_is_no_decimal_comma() {
+    for (place, words) in [
+        (
+            "note",
+            "1,350 kg on the first weighbridge, 1,5 kg less on the second",
+        ),
+        ("vehicle.name", "2,5 litre hack"),
+        ("tail-loom.title", "3,200 mm of loom"),
+    ] {
+        let said: Yaml = serde_yaml::from_str(&filled(DEMO, place, words)).unwrap();
+        let links = said["links"].as_sequence().unwrap();
+        let loom = links.iter().find(|link| link["id"] == "tail-loom").unwrap();
+        let found = match place {
+            "note" => &said["note"],
+            "vehicle.name" => &said["vehicle"]["name"],
+            _ => &loom["title"],
+        };
+        assert_eq!(found.as_str(), Some(words), "{place}");
+    }
+    let text = filled(DEMO, "filler-hose.overlap", "38,5 mm");
+    assert!(text.contains("overlap: 38.5 mm,"), "{text}");
+}
+
+#[test]
 fn a_stretch_that_is_not_there_yet_is_added() {
     let spans = |text: &str| -> Vec<(Yaml, Yaml)> {
         let said: Yaml = serde_yaml::from_str(text).unwrap();

@@ -221,13 +221,13 @@ fn locate<'c>(
     change: &'c Change,
     consequences: &BTreeSet<String>,
 ) -> Result<Located<'c>, Problem> {
-    let fragment = value::fragment(change)?;
     let found = place::find(job, &change.place, consequences);
     let (path, wrapped) = found.map_err(|why| {
         Problem::error(Code::UnknownPlace, why).help(
             "write `CONNECTION.NAME`, `mounts.MOUNT.NAME`, `parts.PART.NAME` or `vehicle.NAME`; `liftsheet survey` names each place",
         )
     })?;
+    let fragment = value::fragment(change, place::is_text(&path))?;
     let (fragment, leaf) = match wrapped {
         None => (fragment, path.clone()),
         Some(around) => (value::within(&around, &fragment)?, around.leaf(&path)),

@@ -43,6 +43,29 @@ const LISTS: [(&str, &[&str]); 3] = [
 /// The fields of a part that do not stand under its `measured`.
 const OF_PART: [&str; 4] = ["title", "fixed_to", "class", "droop"];
 
+/// The fields that hold words, wherever they stand but among measured values.
+const WORDS: [&str; 19] = [
+    "job",
+    "note",
+    "name",
+    "identification",
+    "tyre_before",
+    "tyre_after",
+    "title",
+    "class",
+    "area",
+    "group",
+    "fixed_to",
+    "roles",
+    "licences",
+    "hours",
+    "days",
+    "away",
+    "start",
+    "zone",
+    "region",
+];
+
 /// What may stand at the top of a job file without an id below it.
 const SECTIONS: [&str; 10] = [
     "job",
@@ -122,6 +145,18 @@ pub(super) fn find(
         return Ok((path, None));
     }
     Err(no_such(job, "links", head))
+}
+
+/// Whether a place holds words and no number or quantity.
+pub(super) fn is_text(path: &[Step]) -> bool {
+    let names = path.iter().filter_map(|step| match step {
+        Step::Key(key) => Some(&**key),
+        Step::Index(_) => None,
+    });
+    let names: Vec<&str> = names.collect();
+    let measured = ["measured", "every_mount", "consequences", "things"];
+    let read = names.iter().any(|name| measured.contains(name));
+    !read && names.last().is_some_and(|name| WORDS.contains(name))
 }
 
 fn keys(names: &[&str]) -> Vec<Step> {

@@ -14,8 +14,8 @@ pub(super) struct Fragment {
 }
 
 /// A typed value as YAML. A list or map is taken as it is, several holders of a connection as a list, everything else as one word or
-/// number, in quotes only where it must be.
-pub(super) fn fragment(change: &Change) -> Result<Fragment, Problem> {
+/// number, in quotes only where it must be. `text` is whether its place holds words, in which a comma is one.
+pub(super) fn fragment(change: &Change, text: bool) -> Result<Fragment, Problem> {
     let typed = change.value.trim();
     let refused = |why: &str, help: &str| {
         let message = format!("{}: {why}", change.named());
@@ -40,10 +40,14 @@ pub(super) fn fragment(change: &Change) -> Result<Fragment, Problem> {
         };
     }
     if change.place.ends_with(".held_by") && typed.contains(',') {
-        return fragment(&Change {
+        let list = Change {
             value: format!("[{typed}]"),
             ..change.clone()
-        });
+        };
+        return fragment(&list, text);
+    }
+    if text {
+        return Ok(one(typed));
     }
     match with_point(typed) {
         Some(typed) => Ok(one(&typed)),
