@@ -20,11 +20,12 @@
 //! Beneath them: `embedded` (the files of `rules/`, read when the program was built), `lots` (numbers that look like chance), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
 //! stands above it in this order: embedded, lots, report, source, quantity, text, fill, calc, job, rules, schema, form, cut, assess, lint, plan, pipeline, crew, parts, heights, picture,
-//! study, record, brief, document, desk, cli.
+//! study, keys, chain, people, record, brief, document, desk, cli.
 
 pub mod assess;
 pub mod brief;
 pub mod calc;
+pub mod chain;
 pub mod cli;
 pub mod crew;
 pub mod cut;
@@ -35,9 +36,11 @@ pub mod fill;
 pub mod form;
 pub mod heights;
 pub mod job;
+pub mod keys;
 pub mod lint;
 mod lots;
 pub mod parts;
+pub mod people;
 pub mod picture;
 pub mod pipeline;
 pub mod plan;

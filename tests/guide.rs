@@ -271,7 +271,8 @@ fn run(bench: &Bench, script: &str) -> (Option<i32>, String) {
         .current_dir(bench.path());
     shell
         .env("PATH", format!("{}:{path}", tools.display()))
-        .env("HOME", bench.path());
+        .env("HOME", bench.path())
+        .env(bench.home().0, bench.home().1);
     let output = shell.output().unwrap();
     let said = String::from_utf8_lossy(&output.stdout).into_owned()
         + &String::from_utf8_lossy(&output.stderr);

@@ -207,6 +207,7 @@ fn in_little_memory(bench: &Bench, arguments: &str) -> (Option<i32>, String, Str
     let output = std::process::Command::new("sh")
         .args(["-c", &line])
         .current_dir(bench.path())
+        .env(bench.home().0, bench.home().1)
         .output()
         .unwrap();
     assert!(

@@ -11,6 +11,8 @@ fn program(bench: &Bench, called: &Called) -> Command {
     for name in LOOKED_AT {
         command.env_remove(name);
     }
+    let (name, home) = bench.home();
+    command.env(name, home);
     command.args(&called.words).current_dir(bench.path());
     command.stdin(Stdio::null());
     command

@@ -59,7 +59,9 @@ impl End {
             Code::UnreadableFile | Code::RecordNotWritten | Code::RecordHeld | Code::NotFilled => {
                 Self::Failed
             }
-            Code::RecordBroken | Code::DigestNotFound | Code::NotKept => Self::Broken,
+            Code::RecordBroken | Code::DigestNotFound | Code::NotKept | Code::RecordCutShort => {
+                Self::Broken
+            }
             _ => Self::Open,
         }
     }

@@ -9,9 +9,11 @@ use serde_json::Value;
 
 use super::file;
 use super::load::{Loaded, RulesArgs};
+use super::trust::Trust;
 use crate::VERSION;
 use crate::document;
 use crate::job::{self, Job};
+use crate::people::Workshop;
 use crate::pipeline;
 use crate::quantity::Units;
 use crate::record::{self, Agreed, Binding, Folder, Footing, Kept, Lost, Now, Record, StoreError};
@@ -68,14 +70,20 @@ fn opened(
     let Some(source) = loaded.source(Some(job), "") else {
         return Ok(None);
     };
-    let now = now(&source, rules, loaded);
+    let trust = Trust::of(&path, &record)?;
+    let mut now = now(&source, rules, loaded);
     if now.is_none() && record.bound().is_none() {
         return Ok(None);
     }
+    if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
+        in_workshop(&mut now.binding, workshop);
+    }
+    loaded.report.extend(trust.warnings);
     let folder = Folder::beside(&path);
     let (kept, lost) = kept(&folder, &record);
     let footing = record::footing(&record, now.clone(), kept);
     let footing = footing.map_err(|problem| problem.at(place(&path)))?;
+    let footing = footing.of(trust.workshop, trust.doubt);
     Ok(Some(Desk {
         path,
         folder,
@@ -92,7 +100,13 @@ impl Desk {
     /// What a record stands on that others may have added to since it was opened.
     pub(crate) fn footing_of(&self, record: &Record) -> Result<Footing, Problem> {
         let (kept, _) = kept(&self.folder, record);
-        record::footing(record, self.now.clone(), kept)
+        let trust = Trust::of(&self.path, record)?;
+        let mut now = self.now.clone();
+        if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
+            in_workshop(&mut now.binding, workshop);
+        }
+        let footing = record::footing(record, now, kept)?;
+        Ok(footing.of(trust.workshop, trust.doubt))
     }
 
     /// Tells, once, that somebody else has the record.
@@ -134,6 +148,7 @@ fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &
         job: job.title.clone(),
         vehicle: job.vehicle.name.clone(),
         people: record::people(job),
+        workshop: None,
         plan: agreed.digest.clone(),
         kept_plan: record::sha256(agreed.text().as_bytes()),
         kept_job: record::sha256(source.text().as_bytes()),
@@ -143,6 +158,12 @@ fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &
         program: VERSION.to_owned(),
         zone: job.zone.clone().or_else(|| zone_of_folder(source)),
     }
+}
+
+/// Where a folder has people of its own, only they sign.
+fn in_workshop(binding: &mut Binding, workshop: &Workshop) {
+    binding.people = record::people_of(workshop);
+    binding.workshop = Some(workshop.id.clone());
 }
 
 /// The workshop's own files and values, in words.
@@ -256,37 +277,7 @@ pub(crate) fn place(path: &Path) -> Place {
 
 /// The problem of a record that could not be read or written.
 pub(crate) fn problem(path: &Path, error: StoreError) -> Problem {
-    let (code, message, help) = match error {
-        StoreError::Unreadable(error) => (
-            Code::UnreadableFile,
-            format!("the record cannot be read: {error}"),
-            "see who may read it, and whether another file has its name",
-        ),
-        StoreError::NotWritten(error) => (
-            Code::RecordNotWritten,
-            format!("the record cannot be written, so nothing is signed: {error}"),
-            "make room on the disk, or see who may write beside the job file; then sign again",
-        ),
-        StoreError::NotReadBack(broken) => (
-            Code::RecordNotWritten,
-            format!(
-                "what was to be written could not be read back, so nothing is signed: {broken}"
-            ),
-            "this is a defect of the program; say which values were given",
-        ),
-        StoreError::Held => (
-            Code::RecordHeld,
-            "somebody else has had the record open for half a minute, so nothing is signed"
-                .to_owned(),
-            "see which program has it open, and try again",
-        ),
-        StoreError::Broken(broken) => (
-            Code::RecordBroken,
-            broken.to_string(),
-            "nothing more is signed on it; fetch the record from a copy, and ask how it came to be changed",
-        ),
-    };
-    Problem::error(code, message).at(place(path)).help(help)
+    error.problem(path)
 }
 
 /// The problem of a record that ends in a torn line, where it does.

@@ -7,6 +7,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::open::{self, Desk};
 use super::photo::{self, Taken};
+use super::trust;
 use crate::record::{self, Act, Entry, Footing, Line, Record, StoreError, Time, Wish};
 use crate::report::{Code, Problem, in_message, numbered};
 
@@ -51,7 +52,7 @@ pub(crate) fn sign(desk: &Desk, asked: &Asked, most: usize) -> Done {
 }
 
 fn write(desk: &Desk, asked: &Asked, most: usize) -> Done {
-    let mut text = String::new();
+    let (mut text, mut after) = (String::new(), Record::default());
     let appended = record::append(&desk.path, &desk.waiting(), |record| {
         let footing = desk.footing_of(record).map_err(|problem| vec![problem])?;
         let entries = asked.entries(&footing, record)?;
@@ -59,10 +60,12 @@ fn write(desk: &Desk, asked: &Asked, most: usize) -> Done {
             return Err(vec![much(&entries)]);
         }
         text = told(&footing, (record, &entries), "signed");
-        Ok(record::lines(&mut record.clone(), entries))
+        after = record.clone();
+        Ok(record::lines(&mut after, entries))
     });
     let appended = appended.map_err(|error| failed(open::problem(&desk.path, error)))?;
     let appended = appended?;
+    trust::remember(&after);
     let warning = appended.set_aside.map(|(aside, bytes)| {
         let message = format!(
             "the last line was cut off; its {bytes} bytes were set aside in `{}`",

@@ -8,7 +8,7 @@ pub mod date;
 mod model;
 pub mod written;
 
-pub use check::HIGHEST_SPACER;
+pub use check::{HIGHEST_SPACER, is_id, likeness};
 pub use model::{
     Block, CHASSIS, Fixing, Hours, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId,
     Person, Point, Raise, Role, Side, THINGS, Vehicle,

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
-use super::entry::sha256;
+use crate::chain::sha256;
 use crate::pipeline::Made;
 use crate::plan::{self, Evidence, Sign, part_digests, task_digest};
 use crate::quantity::Unit;

@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::chain::Record;
 use super::entry::Entry;
+use super::entry::Record;
 use crate::job::{Job, Role};
+use crate::people::Workshop;
 
 /// Whose record it is, who may do what, and which plan is signed on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -25,6 +26,9 @@ pub struct Binding {
     pub vehicle: String,
     /// Who may do what, by id.
     pub people: BTreeMap<String, Who>,
+    /// The number of the workshop whose people they are; none where they are the job file's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub workshop: Option<String>,
     /// The digest of the plan.
     pub plan: String,
     /// SHA-256 of the plan as it is kept.
@@ -86,6 +90,24 @@ pub fn people(job: &Job) -> BTreeMap<String, Who> {
                 .map(|role| role.word().to_owned())
                 .collect(),
             licences: person.licences.iter().cloned().collect(),
+        };
+        (id.clone(), who)
+    });
+    people.collect()
+}
+
+/// Who may do what by a workshop's own record.
+#[must_use]
+pub fn people_of(workshop: &Workshop) -> BTreeMap<String, Who> {
+    let people = workshop.people.iter().map(|(id, member)| {
+        let who = Who {
+            name: member.name.clone(),
+            roles: member
+                .roles
+                .iter()
+                .map(|role| role.word().to_owned())
+                .collect(),
+            licences: member.licences.iter().cloned().collect(),
         };
         (id.clone(), who)
     });

@@ -6,7 +6,7 @@
 
 use super::entry::Entry;
 use super::status::{Standing, Status};
-use super::time::Time;
+use crate::chain::Time;
 
 /// Tasks that follow one another faster than they can be done.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,9 +5,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::chain::Record;
+use super::entry::Record;
 use super::entry::{Act, Entry};
-use super::time::Time;
+use crate::chain::Time;
 
 /// Which entries count, and as what.
 #[derive(Debug, Default)]

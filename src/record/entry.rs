@@ -1,21 +1,13 @@
-//! One line of the record: who signed what for which task, and what fixes it.
-//!
-//! Takes an entry; gives its canonical line, and the entry again from a line. The canonical form is one JSON object with
-//! sorted keys, no white space, UTF-8, numbers as short as they read back the same; the line break is not part of it. The
-//! `seal` is the SHA-256 of the line without its seal; `before` is the SHA-256 of the whole line before, zeros for the first.
+//! One line of the record: who signed what for which task. What fixes it is left to [`crate::chain`].
 
-use std::collections::BTreeMap;
-use std::fmt::Write as _;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 use super::binding::{Binding, Change};
-use super::time::Time;
 use super::value::{Photo, Value};
-
-/// What stands for the line before the first one.
-pub const ZEROS: &str = "0000000000000000000000000000000000000000000000000000000000000000";
+use crate::chain::{Chain, Chained, Flaw, Tied, Time};
+use crate::people::PIN;
 
 /// What an entry says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -77,8 +69,8 @@ impl Act {
     }
 }
 
-/// How a person was known: somebody gave the name, and nothing proved it.
-pub const SAID: &str = "said";
+/// A record whose every line is as it was written.
+pub type Record = Chain<Entry>;
 
 /// One line of the record.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -107,6 +99,12 @@ pub struct Entry {
     /// How the person was known; none in a record that was begun before this was written down, where it was [`SAID`].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub how: Option<String>,
+    /// The public key by which the machine signs from here on, where it is another one than before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key: Option<String>,
+    /// What the machine signed of this line, where the person was known by the PIN.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub machine: Option<String>,
     /// What was written down, by the evidence's name.
     pub values: BTreeMap<String, Value>,
     /// Photographs that stand for no value of their own.
@@ -148,32 +146,58 @@ pub struct Entry {
     pub seal: String,
 }
 
-impl Entry {
-    /// The entry with its number, the digest of the line before, and its seal.
-    #[must_use]
-    pub(super) fn chained(mut self, number: u64, before: &str) -> Self {
+impl Chained for Entry {
+    const AFTER_SEAL: &'static str = "task";
+
+    fn tied(&self) -> Tied<'_> {
+        Tied {
+            number: self.number,
+            before: &self.before,
+            key: self.key.as_deref(),
+            machine: self.machine.as_deref(),
+        }
+    }
+
+    fn tie(&mut self, number: u64, before: &str) {
         self.number = number;
         before.clone_into(&mut self.before);
-        self.seal = self.own_seal();
-        self
     }
 
-    /// The canonical line, without its line break.
-    #[must_use]
-    pub fn line(&self) -> String {
-        // An entry is numbers, texts and maps with text keys: it can always be written.
-        let object = serde_json::to_value(self).unwrap_or_default();
-        object.to_string()
+    fn seal(&mut self, seal: String) {
+        self.seal = seal;
     }
 
-    /// The seal that the entry must have.
-    #[must_use]
-    pub(super) fn own_seal(&self) -> String {
-        let mut object = serde_json::to_value(self).unwrap_or_default();
-        if let Some(fields) = object.as_object_mut() {
-            fields.remove("seal");
+    fn sign(&mut self, signature: String) {
+        self.machine = Some(signature);
+    }
+
+    fn must_be_signed(&self, _keyed: bool) -> bool {
+        self.is_proved()
+    }
+
+    fn may_change_key(&self) -> bool {
+        self.act == Act::Adopted
+    }
+
+    /// Whoever gave a PIN once gives it always.
+    fn impossible(lines: &[Self]) -> Option<(usize, Flaw)> {
+        let mut proved = BTreeSet::new();
+        for (entry, number) in lines.iter().zip(1..) {
+            if entry.is_proved() {
+                proved.insert(&entry.person);
+            } else if proved.contains(&entry.person) {
+                return Some((number, Flaw::Unproved));
+            }
         }
-        sha256(object.to_string().as_bytes())
+        None
+    }
+}
+
+impl Entry {
+    /// Whether its person was known by the PIN.
+    #[must_use]
+    pub fn is_proved(&self) -> bool {
+        self.how.as_deref() == Some(PIN)
     }
 
     /// Whether it is about a row of its task.
@@ -181,15 +205,4 @@ impl Entry {
     pub fn names(&self, row: &str) -> bool {
         self.rows.is_empty() || self.rows.iter().any(|own| own == row)
     }
-}
-
-/// SHA-256 in hexadecimal, as `sha256sum` prints it.
-#[must_use]
-pub fn sha256(bytes: &[u8]) -> String {
-    let mut text = String::with_capacity(64);
-    for byte in Sha256::digest(bytes) {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-    }
-    text
 }

@@ -8,10 +8,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::{Agreed, Task};
 use super::binding::{Binding, Change, Who};
-use super::chain::Record;
+use super::entry::Record;
 use super::rests;
 use super::status::{Standing, Status};
-use super::time::Zone;
+use crate::chain::Zone;
+use crate::people::Workshop;
 use crate::report::{Code, Problem, quoted};
 
 /// What the program makes of a job now.
@@ -49,6 +50,10 @@ pub struct Footing {
     pub now: Option<Now>,
     /// What is otherwise now than was signed for.
     pub difference: Difference,
+    /// The workshop whose people sign; none where they are the job file's own, whom nothing proves.
+    pub workshop: Option<Workshop>,
+    /// What a supervisor must say something to before anything is signed.
+    pub doubt: Option<Problem>,
 }
 
 /// What is otherwise now than was signed for.
@@ -110,9 +115,14 @@ pub fn footing(record: &Record, now: Option<Now>, kept: Kept) -> Result<Footing,
         _ => held,
     };
     let zone = binding.zone.as_deref().and_then(Zone::named);
+    // A workshop says by its own record who may do what, and when that changed.
+    let people = now.as_ref().map(|now| &now.binding);
+    let people = people.filter(|now| now.workshop.is_some() && now.workshop == binding.workshop);
     Ok(Footing {
         agreed,
-        people: binding.people.clone(),
+        people: people.unwrap_or(binding).people.clone(),
+        workshop: None,
+        doubt: None,
         zone: zone.unwrap_or_default(),
         binding: Some(binding.clone()),
         now,
@@ -129,6 +139,8 @@ fn unbound(now: Option<Now>) -> Result<Footing, Problem> {
     Ok(Footing {
         agreed: now.agreed.clone(),
         people: now.binding.people.clone(),
+        workshop: None,
+        doubt: None,
         zone: zone.unwrap_or_default(),
         binding: None,
         now: Some(now),
@@ -173,6 +185,16 @@ fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &
         };
     }
     difference.people = binding.people != now.binding.people;
+    if binding.workshop != now.binding.workshop {
+        let (before, after) = (&binding.workshop, &now.binding.workshop);
+        let workshop = change("people.yaml", before.as_ref(), after.as_ref());
+        difference.changes.push(workshop);
+        difference.people = true;
+    } else if binding.workshop.is_some() {
+        let own = |change: &Change| change.place.split('.').next() == Some("people");
+        difference.changes.retain(|change| !own(change));
+        difference.people = false;
+    }
     difference.rules = binding.rules != now.binding.rules;
     difference.plan = binding.plan != now.agreed.digest;
 }
@@ -283,6 +305,16 @@ fn part_name(part: &str) -> &'static str {
 }
 
 impl Footing {
+    /// The same in a workshop, and with what speaks against the record.
+    #[must_use]
+    pub fn of(self, workshop: Option<Workshop>, doubt: Option<Problem>) -> Self {
+        Self {
+            workshop,
+            doubt,
+            ..self
+        }
+    }
+
     /// How the tasks stand.
     #[must_use]
     pub fn status<'a>(&'a self, record: &'a Record) -> Status<'a> {

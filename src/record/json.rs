@@ -5,9 +5,9 @@
 
 use serde_json::{Value, json};
 
-use super::chain::Record;
 use super::clock;
 use super::entry::Entry;
+use super::entry::Record;
 use super::footing::Footing;
 use super::odometer;
 use super::status::{Standing, Status};

@@ -6,7 +6,7 @@
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
-use super::entry::sha256;
+use crate::chain::sha256;
 
 /// No file of a plan or a photograph is larger.
 const MOST: u64 = 64 << 20;

@@ -3,7 +3,7 @@
 //! Takes the record and a wish; gives the number of the entry that is meant, or the refusal. Both entries stay readable, and the later one
 //! counts. Nothing is taken back that anything signed since rests on.
 
-use super::chain::Record;
+use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::rests;
 use super::status::Status;

@@ -3,15 +3,14 @@
 //! Takes the plan, people of the job and what they sign; gives entries, keeps them in `<job>.record.jsonl`, and says how each
 //! task stands by them. Nothing is ever changed or taken out; work that is refused or redone stays visible. The time is handed in.
 //!
-//! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now. `entry`, `chain`
-//! and `store` are the file and its lines, `kept` what stands beside it, `place` where. `status` says how each task stands, `effective` which
-//! entries count, `rests` what undoes what. `sign` decides what may be signed: `target` of what, `permit` by whom, `turn` and `when` at what
+//! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now. `entry` is
+//! a line, `kept` what stands beside it, `place` where. `status` says how each task stands, `effective` which
+//! entries count, `rests` what undoes what. `sign` decides what may be signed: `target` of what, `permit` by whom, `known` how that is known, `turn` and `when` at what
 //! time, `evidence` and `value` with which values, `odometer` and `mend` each what their name says. `next`, `table` and `clock` are asked by
 //! pages and by the command line.
 
 mod agreed;
 mod binding;
-mod chain;
 mod clock;
 mod effective;
 mod entry;
@@ -19,6 +18,7 @@ mod evidence;
 mod footing;
 mod json;
 mod kept;
+mod known;
 mod mend;
 mod next;
 mod odometer;
@@ -28,22 +28,27 @@ mod rests;
 mod sign;
 mod square;
 mod status;
-mod store;
 mod table;
 mod target;
-mod time;
 mod turn;
 mod value;
 #[cfg(test)]
 mod walk;
 mod when;
 
+/// Verifies every line of a record file.
+pub fn verify(bytes: &[u8]) -> Result<Record, Broken> {
+    crate::chain::verify(bytes)
+}
+
+pub use crate::chain::{
+    Appended, Broken, Chained, Flaw, NoTime, StoreError, Time, ZEROS, Zone, append, read, sha256,
+};
 pub use agreed::{Agreed, Asked, Due, Row, Task, short};
-pub use binding::{Binding, Change, Who, people};
-pub use chain::{Broken, Flaw, Record, verify};
+pub use binding::{Binding, Change, Who, people, people_of};
 pub use clock::{Fast, Soon, fast, soon};
 pub use effective::Effective;
-pub use entry::{Act, Entry, SAID, ZEROS, sha256};
+pub use entry::{Act, Entry, Record};
 pub use evidence::remarks;
 pub use footing::{Difference, Footing, Kept, Now, change_words, footing};
 pub use json::to_json;
@@ -53,8 +58,6 @@ pub use odometer::at_handover;
 pub use place::of as place_of;
 pub use sign::{Wish, consequence, lines, sign};
 pub use status::{Opened, RowStanding, Standing, State, Status};
-pub use store::{Appended, StoreError, append, read};
 pub use table::{Line, from_table, no_time, to_sign};
-pub use time::{NoTime, Time, Zone};
 pub use value::{Number, Photo, Value};
 pub use when::ran_behind;

@@ -3,8 +3,8 @@
 //! Takes how the tasks stand and what was typed; gives km, or the refusal. A reading that was put right later counts as it was put right.
 
 use super::agreed::Task;
-use super::chain::Record;
 use super::effective::Effective;
+use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::status::{Standing, Status};
 use super::value;

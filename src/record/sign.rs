@@ -2,22 +2,23 @@
 //!
 //! Takes what the record stands on, the record, and who wants to sign what with which values; gives the entries. Each task is
 //! decided on after the ones before it, in the order of work, and either all of them are signed or none. Pure: the time and
-//! the record are handed in, and writing is left to [`super::store`].
+//! the record are handed in, and writing is left to [`crate::chain`].
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::agreed::Task;
 use super::binding::{Binding, Who};
-use super::chain::Record;
-use super::entry::{Act, Entry, SAID};
+use super::entry::Record;
+use super::entry::{Act, Entry};
 use super::evidence::{self, Given};
 use super::footing::Footing;
 use super::status::{Standing, State, Status};
 use super::target::{self, Target};
-use super::time::Time;
 use super::value::Photo;
-use super::{mend, odometer, permit, rests, turn, when};
+use super::{known, mend, odometer, permit, rests, turn, when};
+use crate::chain::Time;
 use crate::job::Role;
+use crate::people::{Proof, SAID};
 use crate::report::{Code, Problem, quoted, unknown_help};
 
 /// What somebody wants to sign.
@@ -31,6 +32,8 @@ pub struct Wish {
     pub sheet: Option<String>,
     /// The person's id.
     pub by: String,
+    /// Who gave a PIN, by id.
+    pub proofs: BTreeMap<String, Proof>,
     /// Values by name, as typed.
     pub values: Vec<(String, String)>,
     /// Whether everything that is asked with yes or no is so.
@@ -62,6 +65,7 @@ impl Wish {
             tasks: Vec::new(),
             sheet: None,
             by: by.to_owned(),
+            proofs: BTreeMap::new(),
             values: Vec::new(),
             ticks: false,
             photos: Vec::new(),
@@ -105,6 +109,9 @@ pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result
     let who = person(&footing.people, &wish.by)
         .map_err(|problem| problems.push(problem))
         .ok();
+    let proof = known::by(footing, record, wish)
+        .map_err(|problem| problems.push(problem))
+        .ok();
     let km = general(record, wish)
         .map_err(|more| problems.extend(more))
         .ok();
@@ -114,21 +121,24 @@ pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result
         let help = "name tasks by the ids or numbers that the sheet prints";
         problems.push(Problem::error(Code::TaskNotInPlan, message).help(help));
     }
-    let (Some(who), Some(km), Ok(given), true) = (who, km, given, problems.is_empty()) else {
+    let (Some(who), Some(proof), Some(km), Ok(given), true) =
+        (who, proof, km, given, problems.is_empty())
+    else {
         return Err(problems);
     };
     if wish.act.is_of_record() {
         let entry = of_record(footing, (wish, who)).map_err(|no| vec![no])?;
-        record.push(entry);
+        known::push(record, entry, proof);
         return Ok(());
     }
     if record.entries.is_empty() {
-        record.push(begun(footing, (wish, who)).map_err(|no| vec![no])?);
+        let entry = begun(footing, (wish, who)).map_err(|no| vec![no])?;
+        known::push(record, entry, proof);
     }
     for (target, given) in targets.iter().zip(given) {
         // What is refused for one task would only be refused again for those that come after it.
         let entry = one(footing, record, (wish, who), (target, km, &given));
-        record.push(entry.map_err(|no| vec![no])?);
+        known::push(record, entry.map_err(|no| vec![no])?, proof);
     }
     Ok(())
 }
@@ -180,6 +190,9 @@ fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
                 "a supervisor takes it over: `liftsheet sign JOB --act adopted --by … --note '…'`";
             Problem::error(Code::NotAdopted, message).help(help)
         });
+    }
+    if let Some(doubt) = &footing.doubt {
+        return (act != Act::Adopted).then(|| doubt.clone());
     }
     match act {
         Act::Adopted => Some(idle("the record is bound to its vehicle already")),
@@ -253,6 +266,8 @@ fn entry(footing: &Footing, (wish, who): (&Wish, &Who), role: Role) -> Entry {
         name: who.name.clone(),
         role: role.word().to_owned(),
         how: Some(SAID.to_owned()),
+        key: None,
+        machine: None,
         values: BTreeMap::new(),
         photos: Vec::new(),
         note: wish.said(),
@@ -332,7 +347,9 @@ fn of_record(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Pro
                 ..held.clone()
             };
         }
-        (Act::Adopted, _) => own.fell = BTreeMap::new(),
+        // Whoever goes on with a record signs for nothing else.
+        (Act::Adopted, Some(held)) => binds = held.clone(),
+        (Act::Adopted, None) => {}
         _ => {
             own.changes.clone_from(&difference.changes);
             own.fell.clone_from(&difference.fell);

@@ -7,8 +7,8 @@
 use std::collections::BTreeMap;
 
 use super::agreed::{Agreed, Asked, Row, Task};
-use super::chain::Record;
 use super::effective::Effective;
+use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::square;
 use super::value::Value;

@@ -6,14 +6,14 @@
 
 use std::collections::BTreeMap;
 
-use super::chain::Record;
+use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::footing::Footing;
 use super::sign::{Wish, add};
 use super::square;
 use super::status::{Standing, State, Status};
-use super::time::{NoTime, Time};
 use super::value::{Photo, Value};
+use crate::chain::{NoTime, Time};
 use crate::quantity::Units;
 use crate::report::{Code, Problem, quoted};
 

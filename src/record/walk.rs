@@ -136,6 +136,7 @@ fn now(least: f64) -> Now {
             job: "walk".to_owned(),
             vehicle: "Invented".to_owned(),
             people: people.collect(),
+            workshop: None,
             plan: agreed.digest.clone(),
             kept_plan: format!("plan {least}"),
             kept_job: format!("job {least}"),

@@ -3,11 +3,11 @@
 //! The machine's own clock is never refused: the number of an entry is its order, and a clock that ran behind shows. What a person says is
 //! held against what is signed already.
 
-use super::chain::Record;
+use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::sign::Wish;
 use super::status::{Standing, Status};
-use super::time::{Time, Zone};
+use crate::chain::{Time, Zone};
 use crate::report::{Code, Problem};
 
 /// Refuses a time that is still to come, by the machine's clock or by the last entry where that clock runs behind.

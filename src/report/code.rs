@@ -561,6 +561,54 @@ pub enum Code {
     /// same, or ids that differ only in capitals or in letters that look alike, cannot be told apart. Give one of them an initial or
     /// another id, or leave the second entry of one person out.
     PeopleAlike,
+    /// an act of somebody who has a PIN, without it
+    ///
+    /// Once a person has a PIN, a name alone is not believed any more. On a terminal the PIN is asked for; a script gives it on standard
+    /// input with `--pin-stdin`.
+    PinNeeded,
+    /// a PIN that is not that person's
+    ///
+    /// The attempt stands in the record of the workshop's people. The first three cost nothing, each after them takes a longer wait at
+    /// that device. A forgotten PIN is reset by a second person: `liftsheet pin FOLDER PERSON --by …`.
+    WrongPin,
+    /// a PIN that is given too soon after wrong ones
+    ///
+    /// After three wrong PINs the next attempt at that device waits ten seconds, and each after it twice as long, up to a quarter of an
+    /// hour. At another device, and at the machine itself, the same person waits for nothing.
+    PinWait,
+    /// a passphrase that is easily guessed
+    ///
+    /// A passphrase has at least eight characters and is none of the common ones, no row of keys, and not the person's own name. Without
+    /// `--passphrase` the program draws six digits.
+    WeakPin,
+    /// a PIN that cannot be looked at
+    ///
+    /// What PINs are compared with stands in two places: in the folder, and in a secret of this machine outside it. One of them is not
+    /// there or is another. Copy the folder that `LIFTSHEET_HOME` names, or `people.pins.json`, from where it was kept; or a second
+    /// person resets the PIN; or a supervisor begins anew with `liftsheet people FOLDER --new-secret`.
+    PinLost,
+    /// a list of people that was changed by hand
+    ///
+    /// Who may do what is in the record of the workshop's people; `people.yaml` shows it, and what is changed there gives nobody a role.
+    /// Roles and licences are changed with `liftsheet people`, by a supervisor.
+    PeopleChanged,
+    /// a record that has lost lines since this machine saw it
+    ///
+    /// Every line is as it was written, but there are fewer than there were, or others: usually an older copy was put back. What is
+    /// missing was signed. Fetch the longer record from a copy; where it is gone, a supervisor says why with `--act adopted`, and goes on.
+    RecordCutShort,
+    /// a record that another machine signs
+    ///
+    /// Entries that are made with a PIN are signed by a key of the machine. This record is signed by another key than this machine has for
+    /// the workshop: it comes from elsewhere, or the key was lost. A supervisor takes it over with `--act adopted` and says why. What was
+    /// signed before still verifies.
+    OtherKey,
+    /// what belongs outside the folder cannot be kept
+    ///
+    /// The secret for PINs, the key and how far each record was are kept in a folder of this user, or in the one that `LIFTSHEET_HOME`
+    /// names. It cannot be read or written. Signing by name goes on; PINs cannot be set or looked at, and a record that loses lines is
+    /// not noticed.
+    KeysNotKept,
     /// the rest of the problems is not shown
     ///
     /// Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.

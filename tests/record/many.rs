@@ -27,6 +27,7 @@ fn start(desk: &Desk, note: &str) -> Child {
     Command::new(env!("CARGO_BIN_EXE_liftsheet"))
         .args(arguments)
         .current_dir(desk.bench.path())
+        .env(desk.bench.home().0, desk.bench.home().1)
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

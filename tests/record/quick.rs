@@ -356,6 +356,7 @@ fn what_is_signed_is_signed_though_nobody_can_be_told() {
     let output = std::process::Command::new("sh")
         .args(["-c", &sign, crate::support::run::PROGRAM])
         .current_dir(desk.bench.path())
+        .env(desk.bench.home().0, desk.bench.home().1)
         .output()
         .unwrap();
     assert_eq!(output.status.code(), Some(0));

@@ -121,6 +121,7 @@ fn now() -> Now {
         job: job.title.clone(),
         vehicle: job.vehicle.name.clone(),
         people: people(&job),
+        workshop: None,
         plan: agreed.digest.clone(),
         kept_plan: sha256(agreed.text().as_bytes()),
         kept_job: sha256(text.as_bytes()),

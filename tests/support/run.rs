@@ -13,9 +13,10 @@ pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_liftsheet");
 /// build machine for one that shows bold, whatever `TERM` says.
 pub(crate) const LOOKED_AT: [&str; 5] = ["COLUMNS", "NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "CI"];
 
-/// A folder with files, in which the program runs.
+/// A folder with files, in which the program runs; and what the machine keeps outside it, which no other bench shares.
 pub(crate) struct Bench {
     folder: TempDir,
+    home: TempDir,
 }
 
 /// One call of the program.
@@ -43,6 +44,7 @@ impl Bench {
     pub(crate) fn new() -> Self {
         Self {
             folder: TempDir::new().unwrap(),
+            home: TempDir::new().unwrap(),
         }
     }
 
@@ -77,6 +79,18 @@ impl Bench {
     /// The folder.
     pub(crate) fn path(&self) -> &Path {
         self.folder.path()
+    }
+
+    /// What the machine keeps outside the folder, and the variable that names it.
+    pub(crate) fn home(&self) -> (&str, &Path) {
+        (liftsheet::keys::HOME, self.home.path())
+    }
+
+    /// Lets the machine forget all that it keeps outside the folder.
+    pub(crate) fn forget(&self) {
+        for entry in std::fs::read_dir(self.home.path()).unwrap() {
+            std::fs::remove_file(entry.unwrap().path()).unwrap();
+        }
     }
 
     /// A call with these arguments, not yet run.
@@ -120,8 +134,10 @@ impl Call<'_> {
         for name in LOOKED_AT {
             command.env_remove(name);
         }
+        let (name, home) = self.bench.home();
         command
             .args(&self.arguments)
+            .env(name, home)
             .envs(self.environment)
             .current_dir(self.bench.path())
             .stdin(if self.stdin.is_some() {

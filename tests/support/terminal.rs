@@ -21,7 +21,9 @@ pub(crate) fn sent(
     for name in LOOKED_AT {
         command = command.env_remove(name);
     }
+    let (name, home) = bench.home();
     command = command
+        .env(name, home)
         .env("TERM", "xterm")
         .envs(environment.iter().copied());
     let mut child = command.spawn(end).unwrap();

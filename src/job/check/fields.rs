@@ -22,6 +22,14 @@ const REACH: f64 = 20_000.0;
 /// The longest id, in characters.
 const LONGEST_ID: usize = 64;
 
+/// Whether a text can be an id.
+#[must_use]
+pub fn is_id(id: &str) -> bool {
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
+    let starts = id.chars().next().is_some_and(|c| c.is_ascii_alphanumeric());
+    starts && id.chars().all(plain) && id.len() <= LONGEST_ID
+}
+
 impl Fields<'_> {
     /// The place that a path names.
     pub(super) fn place(&self, path: &Path) -> Place {
@@ -116,9 +124,7 @@ impl Fields<'_> {
 
     /// Whether a text can be an id: it stands in file names, task ids and expressions.
     pub(super) fn id(&mut self, id: &str, path: &Path) {
-        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
-        let starts = id.chars().next().is_some_and(|c| c.is_ascii_alphanumeric());
-        if !starts || !id.chars().all(plain) || id.len() > LONGEST_ID {
+        if !is_id(id) {
             let shown: String = id.chars().take(LONGEST_ID).collect();
             self.problem(
                 Code::BadId,

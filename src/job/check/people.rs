@@ -7,7 +7,7 @@ use super::seen::Seen;
 use super::{counts, entry, hours};
 use crate::job::written;
 use crate::job::{Person, Role};
-use crate::report::{Code, Path, Problem};
+use crate::report::{Code, Path, Problem, quoted};
 use crate::source::Read;
 
 pub(super) fn check(
@@ -51,28 +51,9 @@ fn alike(
     path: &Path,
     (people, fields): (&BTreeMap<String, Person>, &mut Fields<'_>),
 ) {
-    let shown = |text: &str| crate::report::quoted(text);
     for (id, other) in people {
-        let (message, key) = if plain_name(&other.name) == plain_name(&person.name) {
-            (
-                format!(
-                    "`{}` and `{}` are both called “{}”",
-                    shown(id),
-                    shown(&person.id),
-                    shown(&person.name)
-                ),
-                "name",
-            )
-        } else if plain_id(id) == plain_id(&person.id) {
-            (
-                format!(
-                    "the ids `{}` and `{}` look alike",
-                    shown(id),
-                    shown(&person.id)
-                ),
-                "id",
-            )
-        } else {
+        let found = likeness((id, &other.name), (&person.id, &person.name));
+        let Some((message, key)) = found else {
             continue;
         };
         let problem = Problem::error(Code::PeopleAlike, message)
@@ -80,6 +61,25 @@ fn alike(
             .related(fields.place(&other.path.key(key)), "the other one")
             .help("who did a task and who checked it must be told apart; give one an initial or another id");
         fields.report.push(problem);
+    }
+}
+
+/// What makes two people hard to tell apart, by their ids and names: in words, and which of the two it is.
+#[must_use]
+pub fn likeness(
+    (id, name): (&str, &str),
+    (other, other_name): (&str, &str),
+) -> Option<(String, &'static str)> {
+    let (id_shown, other_shown) = (quoted(id), quoted(other));
+    if plain_name(name) == plain_name(other_name) {
+        let name = quoted(other_name);
+        let message = format!("`{id_shown}` and `{other_shown}` are both called “{name}”");
+        Some((message, "name"))
+    } else if plain_id(id) == plain_id(other) {
+        let message = format!("the ids `{id_shown}` and `{other_shown}` look alike");
+        Some((message, "id"))
+    } else {
+        None
     }
 }
 

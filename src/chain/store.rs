@@ -1,4 +1,4 @@
-//! The record file: read it, or add lines to its end. Nothing else is ever done to it.
+//! The file of a chain: read it, or add lines to its end. Nothing else is ever done to it.
 //!
 //! Takes a path; gives what was read, and writes under a file lock that every process takes. Lines count as written only when
 //! they are on the disk. An append that fails is taken back whole; a torn tail that a cut-off write left behind is moved to a
@@ -9,7 +9,9 @@ use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use super::chain::{self, Broken, Record};
+use super::Chained;
+use super::lines::{self, Broken, Chain};
+use crate::report::{Code, Place, Problem};
 
 /// No record grows to this many bytes; a file that does is refused before it fills the memory.
 const MOST: u64 = 256 << 20;
@@ -29,6 +31,46 @@ pub enum StoreError {
     Broken(Broken),
 }
 
+impl StoreError {
+    /// The problem of a record that could not be read or written.
+    #[must_use]
+    pub fn problem(self, path: &Path) -> Problem {
+        let (code, message, help) = match self {
+            Self::Unreadable(error) => (
+                Code::UnreadableFile,
+                format!("the record cannot be read: {error}"),
+                "see who may read it, and whether another file has its name",
+            ),
+            Self::NotWritten(error) => (
+                Code::RecordNotWritten,
+                format!("the record cannot be written, so nothing is signed: {error}"),
+                "make room on the disk, or see who may write beside the job file; then sign again",
+            ),
+            Self::NotReadBack(broken) => (
+                Code::RecordNotWritten,
+                format!(
+                    "what was to be written could not be read back, so nothing is signed: {broken}"
+                ),
+                "this is a defect of the program; say which values were given",
+            ),
+            Self::Held => (
+                Code::RecordHeld,
+                "somebody else has had the record open for half a minute, so nothing is signed"
+                    .to_owned(),
+                "see which program has it open, and try again",
+            ),
+            Self::Broken(broken) => (
+                Code::RecordBroken,
+                broken.to_string(),
+                "nothing more is signed on it; fetch the record from a copy, and ask how it came to be changed",
+            ),
+        };
+        Problem::error(code, message)
+            .at(Place::file(path.display().to_string()))
+            .help(help)
+    }
+}
+
 /// What a writer did beside adding its lines.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub struct Appended {
@@ -44,7 +86,7 @@ const SAY_AFTER: Duration = Duration::from_secs(2);
 const GIVE_UP_AFTER: Duration = Duration::from_secs(30);
 
 /// Reads and verifies the record; one that is not there holds nothing.
-pub fn read(path: &Path, waiting: Waiting<'_>) -> Result<Record, StoreError> {
+pub fn read<E: Chained>(path: &Path, waiting: Waiting<'_>) -> Result<Chain<E>, StoreError> {
     plain(path).map_err(StoreError::Unreadable)?;
     match File::open(path) {
         Ok(mut file) => {
@@ -52,17 +94,17 @@ pub fn read(path: &Path, waiting: Waiting<'_>) -> Result<Record, StoreError> {
                 .map_err(|error| held(error, StoreError::Unreadable))?;
             verified(&mut file)
         }
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Record::default()),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Chain::default()),
         Err(error) => Err(StoreError::Unreadable(error)),
     }
 }
 
 /// Adds what `decide` makes of the record as it stands under the lock: whole lines, in one append, on the disk before this
 /// returns. Nothing is written when `decide` refuses; its refusal is then given back.
-pub fn append<R>(
+pub fn append<E: Chained, R>(
     path: &Path,
     waiting: Waiting<'_>,
-    decide: impl FnOnce(&Record) -> Result<String, R>,
+    decide: impl FnOnce(&Chain<E>) -> Result<String, R>,
 ) -> Result<Result<Appended, R>, StoreError> {
     plain(path).map_err(StoreError::NotWritten)?;
     let mut options = OpenOptions::new();
@@ -75,7 +117,7 @@ pub fn append<R>(
         Ok(lines) => lines,
         Err(refused) => return Ok(Err(refused)),
     };
-    chain::verify_behind(&record, &lines).map_err(StoreError::NotReadBack)?;
+    lines::verify_behind(&record, &lines).map_err(StoreError::NotReadBack)?;
     let mut appended = Appended::default();
     let length = file.metadata().map_err(StoreError::NotWritten)?.len();
     let whole = length - record.torn as u64;
@@ -135,7 +177,7 @@ fn held(error: Option<io::Error>, other: impl Fn(io::Error) -> StoreError) -> St
     error.map_or(StoreError::Held, other)
 }
 
-fn verified(file: &mut File) -> Result<Record, StoreError> {
+fn verified<E: Chained>(file: &mut File) -> Result<Chain<E>, StoreError> {
     let mut bytes = Vec::new();
     let read = file.take(MOST).read_to_end(&mut bytes);
     read.map_err(StoreError::Unreadable)?;
@@ -143,7 +185,7 @@ fn verified(file: &mut File) -> Result<Record, StoreError> {
         let error = io::Error::new(io::ErrorKind::FileTooLarge, "the record is too large");
         return Err(StoreError::Unreadable(error));
     }
-    chain::verify(&bytes).map_err(StoreError::Broken)
+    lines::verify(&bytes).map_err(StoreError::Broken)
 }
 
 /// Writes behind the whole lines, and takes back what was written when that fails. The folder is flushed each time: whoever

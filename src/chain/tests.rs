@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::*;
-use crate::record::{Act, Time, Value};
+use crate::chain::Time;
+use crate::record::{Act, Entry, Record, Value};
 
 /// How many entries the record has.
 const ENTRIES: usize = 50;
@@ -35,6 +36,8 @@ fn lines() -> Vec<String> {
         } else {
             Vec::new()
         },
+        key: None,
+        machine: None,
         how: number.is_multiple_of(2).then(|| "said".to_owned()),
         photos: Vec::new(),
         entry: number.is_multiple_of(11).then_some(3),
@@ -67,7 +70,7 @@ fn detected(before: &str, line: usize, bytes: &[u8]) -> bool {
         .iter()
         .rposition(|b| *b == b'\n')
         .map_or(0, |at| at + 1);
-    torn || follow(&bytes[..whole], (line + 1, before), |_, _| ()).is_err()
+    torn || follow(&bytes[..whole], (line + 1, before, None), |_: Entry, _| ()).is_err()
 }
 
 /// Changes each line at each of its bytes, its line break among them, and asserts that each change is found.
@@ -89,11 +92,11 @@ fn each_byte(change: impl Fn(&mut Vec<u8>, usize)) {
 #[test]
 fn the_record_itself_is_whole() {
     let lines = lines();
-    let record = verify(lines.concat().as_bytes()).unwrap();
+    let record: Record = verify(lines.concat().as_bytes()).unwrap();
     assert_eq!((record.entries.len(), record.torn), (ENTRIES, 0));
     assert_eq!(record.last_digest(), digests(&lines)[ENTRIES]);
     assert_eq!(record.line_of(record.last_digest()), Some(ENTRIES));
-    assert_eq!(verify(b"").unwrap(), Record::default());
+    assert_eq!(verify::<Entry>(b"").unwrap(), Record::default());
 }
 
 #[test]
@@ -161,7 +164,7 @@ fn every_truncation_is_found_or_shows_in_the_last_digest() {
         for kept in 1..line.len() {
             assert!(detected(&digests[number], number, &line.as_bytes()[..kept]));
         }
-        let cut = verify(lines[..number].concat().as_bytes()).unwrap();
+        let cut: Record = verify(lines[..number].concat().as_bytes()).unwrap();
         assert_ne!(cut.last_digest(), digests[ENTRIES]);
         assert_eq!(cut.line_of(&digests[ENTRIES]), None);
     }
@@ -169,7 +172,7 @@ fn every_truncation_is_found_or_shows_in_the_last_digest() {
 
 /// The first bad line of the lines, and what is wrong with it.
 fn broken(lines: &[String]) -> Option<Broken> {
-    verify(lines.concat().as_bytes()).err()
+    verify::<Entry>(lines.concat().as_bytes()).err()
 }
 
 #[test]
@@ -202,7 +205,7 @@ fn every_line_left_out_put_in_or_moved_is_named() {
 #[test]
 fn a_line_of_another_record_does_not_fit_in() {
     let whole = lines();
-    let record = verify(whole[..10].concat().as_bytes()).unwrap();
+    let record: Record = verify(whole[..10].concat().as_bytes()).unwrap();
     let mut other = Record::default();
     let mut mixed = whole.clone();
     for (number, entry) in record.entries.into_iter().enumerate() {

@@ -1,0 +1,266 @@
+//! Bytes of a file → its lines, or the first one that is not as it was written.
+//!
+//! Takes the whole file; gives a [`Chain`]. A line is whole when it ends in a line break: what stands behind the last one is
+//! a torn tail, left by a write that was cut off, and no entry. Files are left to [`super::store`].
+
+use std::fmt;
+
+use super::{Chained, NO_KEY, ZEROS, sha256};
+use crate::keys;
+
+/// Lines of which every one is as it was written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chain<E> {
+    /// The entries, in order.
+    pub entries: Vec<E>,
+    /// How many bytes stand behind the last line break.
+    pub torn: usize,
+    /// SHA-256 of each line, in order.
+    digests: Vec<String>,
+}
+
+impl<E> Default for Chain<E> {
+    fn default() -> Self {
+        Self {
+            entries: Vec::new(),
+            torn: 0,
+            digests: Vec::new(),
+        }
+    }
+}
+
+/// The first line that is not as it was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Broken {
+    /// Its number in the file; the first is 1.
+    pub line: usize,
+    /// What is wrong with it.
+    pub flaw: Flaw,
+}
+
+/// What is wrong with a line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flaw {
+    /// It is not an entry in canonical form.
+    NotCanonical,
+    /// It has another number than its place: lines are missing, added or moved.
+    Number(u64),
+    /// Its seal is not that of its bytes.
+    Seal,
+    /// It was written after another line than the one that stands before it.
+    Before,
+    /// What the machine signed is another line, or was signed by another machine.
+    Signature,
+    /// It must be signed by the machine and is not.
+    Unsigned,
+    /// It takes another key, which a line of its kind may not.
+    Key,
+    /// Somebody is known by what was said who had given a PIN before.
+    Unproved,
+}
+
+impl fmt::Display for Broken {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let line = self.line;
+        match &self.flaw {
+            Flaw::NotCanonical => write!(f, "line {line} is not an entry as it was written"),
+            Flaw::Number(number) => write!(
+                f,
+                "line {line} holds entry {number}: lines were left out, put in or moved"
+            ),
+            Flaw::Seal => write!(f, "line {line} was changed: its seal does not fit"),
+            Flaw::Before => write!(
+                f,
+                "line {line} was written after another line than the one before it"
+            ),
+            Flaw::Signature => write!(
+                f,
+                "line {line} is not what the machine signed: its signature does not fit"
+            ),
+            Flaw::Unsigned => write!(f, "line {line} is not signed by the machine, and must be"),
+            Flaw::Key => write!(f, "line {line} brings a key that it may not bring"),
+            Flaw::Unproved => write!(
+                f,
+                "line {line} is by somebody who has a PIN, and was written without it"
+            ),
+        }
+    }
+}
+
+impl<E> Chain<E> {
+    /// SHA-256 of the last line; zeros while there is none. Printed on paper, it fixes every line up to it.
+    #[must_use]
+    pub fn last_digest(&self) -> &str {
+        self.digests.last().map_or(ZEROS, String::as_str)
+    }
+
+    /// SHA-256 of the line of a number; none where there is none.
+    #[must_use]
+    pub fn digest_of(&self, number: usize) -> Option<&str> {
+        let digest = self.digests.get(number.checked_sub(1)?);
+        digest.map(String::as_str)
+    }
+
+    /// The number of the line with that SHA-256.
+    #[must_use]
+    pub fn line_of(&self, digest: &str) -> Option<usize> {
+        let found = self.digests.iter().position(|own| own == digest);
+        found.map(|index| index + 1)
+    }
+
+    /// Leaves out what stands behind so many entries.
+    pub(crate) fn truncate(&mut self, length: usize) {
+        self.entries.truncate(length);
+        self.digests.truncate(length);
+    }
+}
+
+impl<E: Chained> Chain<E> {
+    /// The public key by which lines are signed; none where none is.
+    #[must_use]
+    pub fn key(&self) -> Option<&str> {
+        let last = self.entries.iter().rev().find_map(|entry| entry.tied().key);
+        last.filter(|key| *key != NO_KEY)
+    }
+
+    /// Adds an entry behind the last one; gives its line with the line break.
+    pub(crate) fn push(&mut self, entry: E) -> String {
+        self.push_signed(entry, None)
+    }
+
+    /// The same, signed where a key is given.
+    pub(crate) fn push_signed(&mut self, mut entry: E, secret: Option<&keys::Secret>) -> String {
+        entry.tie(self.entries.len() as u64 + 1, self.last_digest());
+        if let Some(secret) = secret {
+            entry.sign(secret.sign(entry.bare(false).as_bytes()));
+        }
+        entry.seal(sha256(entry.bare(true).as_bytes()));
+        let line = entry.line();
+        self.digests.push(sha256(line.as_bytes()));
+        self.entries.push(entry);
+        line + "\n"
+    }
+}
+
+/// Verifies every line of a file.
+pub fn verify<E: Chained>(bytes: &[u8]) -> Result<Chain<E>, Broken> {
+    let whole = bytes.iter().rposition(|byte| *byte == b'\n');
+    let whole = whole.map_or(0, |at| at + 1);
+    let mut chain = Chain {
+        torn: bytes.len() - whole,
+        ..Chain::default()
+    };
+    let lines = bytes.get(..whole).unwrap_or_default();
+    follow(lines, (1, ZEROS, None), |entry, digest| {
+        chain.entries.push(entry);
+        chain.digests.push(digest);
+    })?;
+    possible(chain)
+}
+
+/// Verifies lines that are to be written behind others, as they would be read: what could not be read back is not written.
+pub(super) fn verify_behind<E: Chained>(chain: &Chain<E>, lines: &str) -> Result<(), Broken> {
+    let next = (chain.entries.len() + 1, chain.last_digest(), chain.key());
+    let mut after = chain.clone();
+    follow(lines.as_bytes(), next, |entry, digest| {
+        after.entries.push(entry);
+        after.digests.push(digest);
+    })?;
+    let read = after.entries.len();
+    let whole = lines.ends_with('\n') && read > chain.entries.len();
+    possible(after)?;
+    whole.then_some(()).ok_or(Broken {
+        line: read + 1,
+        flaw: Flaw::NotCanonical,
+    })
+}
+
+fn possible<E: Chained>(chain: Chain<E>) -> Result<Chain<E>, Broken> {
+    match E::impossible(&chain.entries) {
+        None => Ok(chain),
+        Some((line, flaw)) => Err(Broken { line, flaw }),
+    }
+}
+
+/// Verifies whole lines behind others: `first` is the number of the first of them, `before` the digest of the line before, `key` what signs.
+fn follow<E: Chained>(
+    lines: &[u8],
+    (first, before, key): (usize, &str, Option<&str>),
+    mut each: impl FnMut(E, String),
+) -> Result<(), Broken> {
+    let mut before = before.to_owned();
+    let mut key = key.map(ToOwned::to_owned);
+    let lines = lines.split_inclusive(|byte| *byte == b'\n');
+    for (line, number) in lines.zip(first..) {
+        let line = line.strip_suffix(b"\n").unwrap_or(line);
+        let entry = one(line, number as u64, &before);
+        let entry: E = entry.map_err(|flaw| Broken { line: number, flaw })?;
+        signed(&entry, &mut key).map_err(|flaw| Broken { line: number, flaw })?;
+        before = sha256(line);
+        each(entry, before.clone());
+    }
+    Ok(())
+}
+
+fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<E, Flaw> {
+    let (seal, rest) = without_seal(line, E::AFTER_SEAL).ok_or(Flaw::NotCanonical)?;
+    if sha256(&rest).as_bytes() != seal {
+        return Err(Flaw::Seal);
+    }
+    let entry: E = serde_json::from_slice(line).map_err(|_| Flaw::NotCanonical)?;
+    if entry.line().as_bytes() != line {
+        return Err(Flaw::NotCanonical);
+    }
+    let tied = entry.tied();
+    if tied.number != number {
+        return Err(Flaw::Number(tied.number));
+    }
+    if tied.before != before {
+        return Err(Flaw::Before);
+    }
+    Ok(entry)
+}
+
+/// Looks whether a line is signed as it must be; `key` is what signs up to it, and from it on.
+fn signed<E: Chained>(entry: &E, key: &mut Option<String>) -> Result<(), Flaw> {
+    let tied = entry.tied();
+    if let Some(new) = tied.key {
+        if key.is_some() && !entry.may_change_key() {
+            return Err(Flaw::Key);
+        }
+        *key = (new != NO_KEY).then(|| new.to_owned());
+    }
+    match (tied.machine, key) {
+        (None, key) if entry.must_be_signed(key.is_some()) => Err(Flaw::Unsigned),
+        (None, _) => Ok(()),
+        (Some(signature), Some(key))
+            if keys::fits(key, entry.bare(false).as_bytes(), signature) =>
+        {
+            Ok(())
+        }
+        (Some(_), _) => Err(Flaw::Signature),
+    }
+}
+
+/// The seal of a line, and the line's bytes without it. In a text of the line every quote is escaped, and the name that follows in a
+/// canonical line is known, so that nothing else looks like the seal.
+fn without_seal<'l>(line: &'l [u8], follows: &str) -> Option<(&'l [u8], Vec<u8>)> {
+    let follows = format!("\"{follows}\":");
+    let mark = b"\"seal\":\"";
+    let marks = line.windows(mark.len()).enumerate();
+    let mut marks = marks.filter(|(_, bytes)| bytes == mark);
+    marks.find_map(|(at, _)| {
+        let from = at + mark.len();
+        let seal = line.get(from..from + 64)?;
+        let after = line.get(from + 64..)?.strip_prefix(b"\",")?;
+        after.starts_with(follows.as_bytes()).then(|| {
+            let mut rest = line.get(..at).unwrap_or_default().to_vec();
+            rest.extend_from_slice(after);
+            (seal, rest)
+        })
+    })
+}
+
+#[cfg(test)]
+#[path = "tests.rs"]
+mod tests;

@@ -1,0 +1,74 @@
+//! What speaks against a record that is whole in itself: by what this machine saw of it, by its key, and by the people of its folder.
+//!
+//! Takes where the record stands and its lines; gives the people and the doubt that go with it, and remembers how far it is.
+
+use std::path::Path;
+
+use super::open::place;
+use crate::chain::Doubt;
+use crate::keys::Home;
+use crate::people::{Workshop, doubtful, not_kept, place_of};
+use crate::record::Record;
+use crate::report::Problem;
+
+/// What a record is trusted by.
+pub(super) struct Trust {
+    /// The people of its folder; none where it has none of its own.
+    pub(super) workshop: Option<Workshop>,
+    /// What a supervisor must say something to before anything is signed.
+    pub(super) doubt: Option<Problem>,
+    /// What should be looked at.
+    pub(super) warnings: Vec<Problem>,
+}
+
+impl Trust {
+    /// What the record at a place is trusted by.
+    pub(super) fn of(path: &Path, record: &Record) -> Result<Self, Problem> {
+        let mut workshop = Workshop::open(&place_of(path))?;
+        let mut warnings = Vec::new();
+        if let Some(workshop) = &mut workshop {
+            warnings.append(&mut workshop.warnings);
+        }
+        let of_people = workshop.as_ref().and_then(|own| own.doubt.clone());
+        let doubt = of_people.or_else(|| match seen(record, workshop.as_ref()) {
+            Ok(doubt) => doubt.map(|doubt| {
+                let help = "fetch the record as it was from a copy; where it is gone or comes from elsewhere, a supervisor says why and goes on: `liftsheet sign JOB --act adopted --by … --note '…'`";
+                doubtful(doubt).at(place(path)).help(help)
+            }),
+            Err(error) => {
+                warnings.push(not_kept(&error));
+                None
+            }
+        });
+        warnings.dedup();
+        Ok(Self {
+            workshop,
+            doubt,
+            warnings,
+        })
+    }
+}
+
+/// What speaks against a record; one against which nothing does is remembered.
+fn seen(record: &Record, workshop: Option<&Workshop>) -> std::io::Result<Option<Doubt>> {
+    let Some((binding, _)) = record.bound() else {
+        return Ok(None);
+    };
+    let home = Home::of_this_machine()?;
+    if let Some(doubt) = record.doubt(&home, &binding.id)? {
+        return Ok(Some(doubt));
+    }
+    let own = workshop.and_then(|workshop| workshop.record.key());
+    if record.key().is_some_and(|key| own != Some(key)) {
+        return Ok(Some(Doubt::OtherKey));
+    }
+    record.remember(&home, &binding.id)?;
+    Ok(None)
+}
+
+/// Remembers how far a record is that was just signed; that nothing can be kept was told before.
+pub(super) fn remember(record: &Record) {
+    if let (Some((binding, _)), Ok(home)) = (record.bound(), Home::of_this_machine()) {
+        let _ = record.remember(&home, &binding.id);
+    }
+}

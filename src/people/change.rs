@@ -1,0 +1,358 @@
+//! Who joins, leaves and may do what: each an entry by a supervisor, and the first supervisor's own.
+//!
+//! Takes a folder, a change and who makes it; gives the workshop after it, or the reason why not. The record holds it before this returns.
+
+use std::collections::BTreeSet;
+use std::io;
+use std::path::Path;
+
+use super::entry::{Act, Entry};
+use super::hash;
+use super::prove::Proof;
+use super::workshop::{Workshop, not_kept, record};
+use super::{PIN, SAID, written};
+use crate::chain::{self, Chain, Time};
+use crate::job::{self, Role};
+use crate::keys::{Home, Secret, draw};
+use crate::report::{Code, Problem, quoted};
+
+/// Who changes something.
+#[derive(Debug, Clone, Copy)]
+pub enum By<'a> {
+    /// Nobody is named: the first person.
+    Nobody,
+    /// Somebody gives a name.
+    Said(&'a str),
+    /// Somebody gave the PIN.
+    Proved(&'a Proof),
+}
+
+/// What is changed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Change {
+    /// Somebody joins, or comes back.
+    Join {
+        /// The id.
+        person: String,
+        /// The name on the pages.
+        name: String,
+        /// What the person may sign as.
+        roles: BTreeSet<Role>,
+        /// The licences held.
+        licences: BTreeSet<String>,
+    },
+    /// What somebody may sign as from here on.
+    Roles(String, BTreeSet<Role>),
+    /// Which licences somebody holds from here on.
+    Licences(String, BTreeSet<String>),
+    /// Somebody leaves.
+    Leave(String),
+    /// Goes on with a record that lost lines, and says why.
+    Adopt(String),
+    /// Begins with a new secret, and says why: every PIN must be set anew.
+    NewSecret(String),
+}
+
+/// Makes a change. Until a supervisor has a PIN, a supervisor's name will do.
+pub fn change(folder: &Path, change: &Change, by: By<'_>, now: Time) -> Result<Workshop, Problem> {
+    if let Change::NewSecret(_) = change {
+        return add(folder, |workshop, home| {
+            let mut entry = made(workshop, change, by, now)?;
+            let secret = home.and_then(|home| home.secret_anew(&workshop.id));
+            let secret = secret.map_err(|error| not_kept(&error))?;
+            entry.key = Some(secret.public());
+            Ok((entry, Some(secret)))
+        });
+    }
+    add(folder, |workshop, _| {
+        Ok((made(workshop, change, by, now)?, None))
+    })
+}
+
+/// The entry of a change.
+fn made(workshop: &Workshop, change: &Change, by: By<'_>, now: Time) -> Result<Entry, Problem> {
+    let adopts = matches!(change, Change::Adopt(_) | Change::NewSecret(_));
+    if let Some(doubt) = workshop.doubt.clone().filter(|_| !adopts) {
+        return Err(doubt);
+    }
+    let first = workshop.record.entries.is_empty();
+    let entry = match change {
+        Change::Join {
+            person,
+            name,
+            roles,
+            licences,
+        } => {
+            may_join(workshop, (person, name), (roles, first))?;
+            Entry {
+                name: Some(name.clone()),
+                roles: Some(words(roles)),
+                licences: Some(licences.iter().cloned().collect()),
+                ..Entry::new(Act::Joined, person, now)
+            }
+        }
+        Change::Roles(person, roles) => {
+            workshop.member(person)?;
+            stays_led(workshop, person, roles.contains(&Role::Supervisor))?;
+            Entry {
+                roles: Some(words(roles)),
+                ..Entry::new(Act::Role, person, now)
+            }
+        }
+        Change::Licences(person, licences) => {
+            workshop.member(person)?;
+            Entry {
+                licences: Some(licences.iter().cloned().collect()),
+                ..Entry::new(Act::Licence, person, now)
+            }
+        }
+        Change::Leave(person) => {
+            workshop.member(person)?;
+            stays_led(workshop, person, false)?;
+            Entry::new(Act::Left, person, now)
+        }
+        Change::Adopt(note) | Change::NewSecret(note) => {
+            let person = named(by).unwrap_or_default();
+            workshop.member(person)?;
+            Entry {
+                note: Some(reason(note)?),
+                ..Entry::new(Act::Adopted, person, now)
+            }
+        }
+    };
+    if first {
+        let id = draw::<16>().map_err(|error| no_lots(&error))?;
+        return Ok(Entry {
+            workshop: Some(format!("{:032x}", u128::from_be_bytes(id))),
+            ..entry
+        });
+    }
+    by_supervisor(workshop, by, matches!(change, Change::NewSecret(_)))?;
+    Ok(signed_by(entry, by))
+}
+
+fn words(roles: &BTreeSet<Role>) -> Vec<String> {
+    roles.iter().map(|role| role.word().to_owned()).collect()
+}
+
+fn reason(note: &str) -> Result<String, Problem> {
+    if note.trim().is_empty() {
+        let message = "this takes a few words that say why";
+        return Err(Problem::error(Code::ReasonMissing, message).help("add `--note '…'`"));
+    }
+    Ok(note.to_owned())
+}
+
+pub(super) fn named(by: By<'_>) -> Option<&str> {
+    match by {
+        By::Nobody => None,
+        By::Said(person) => Some(person),
+        By::Proved(proof) => Some(proof.person()),
+    }
+}
+
+/// An entry with who made it and how that was known.
+pub(super) fn signed_by(entry: Entry, by: By<'_>) -> Entry {
+    let how = match by {
+        By::Nobody => None,
+        By::Said(_) => Some(SAID),
+        By::Proved(_) => Some(PIN),
+    };
+    Entry {
+        by: named(by).map(ToOwned::to_owned),
+        how: how.map(ToOwned::to_owned),
+        ..entry
+    }
+}
+
+/// Refuses whoever is no supervisor, or has only a name where a supervisor has a PIN.
+fn by_supervisor(workshop: &Workshop, by: By<'_>, anew: bool) -> Result<(), Problem> {
+    let Some(person) = named(by) else {
+        let message = "only a supervisor changes who is in the workshop and who may do what";
+        let help = "say who: `--by ID`";
+        return Err(Problem::error(Code::WrongRole, message)
+            .at(workshop.place())
+            .help(help));
+    };
+    if !workshop.member(person)?.is_supervisor() {
+        let message = format!(
+            "`{}` is no supervisor, and changes nothing here",
+            quoted(person)
+        );
+        let help = "a supervisor does it: `--by ID`";
+        return Err(Problem::error(Code::WrongRole, message)
+            .at(workshop.place())
+            .help(help));
+    }
+    match by {
+        By::Proved(proof) => proof.check(workshop),
+        // Where the secret is lost nobody can prove anything.
+        _ if anew => Ok(()),
+        _ => match proves(workshop).next() {
+            Some(_) => Err(pin_needed(person)),
+            None if workshop.member(person)?.has_pin => Err(pin_needed(person)),
+            None => Ok(()),
+        },
+    }
+}
+
+/// The supervisors who can prove who they are.
+pub(super) fn proves(workshop: &Workshop) -> impl Iterator<Item = &String> {
+    let people = workshop.people.iter();
+    let proves = people.filter(|(_, member)| member.is_supervisor() && member.pin.is_some());
+    proves.map(|(id, _)| id)
+}
+
+/// The refusal of somebody who gives no PIN.
+pub(crate) fn pin_needed(person: &str) -> Problem {
+    let message = format!(
+        "this takes the PIN of `{}`: a name alone is not believed here",
+        quoted(person)
+    );
+    Problem::error(Code::PinNeeded, message)
+        .help("give it when asked on a terminal, or on standard input with `--pin-stdin`; where none is set or it is forgotten, `liftsheet pin`")
+}
+
+fn may_join(
+    workshop: &Workshop,
+    (person, name): (&str, &str),
+    (roles, first): (&BTreeSet<Role>, bool),
+) -> Result<(), Problem> {
+    let refused = |code: Code, message: String, help: &str| {
+        Err(Problem::error(code, message)
+            .at(workshop.place())
+            .help(help))
+    };
+    if !job::is_id(person) {
+        let help = "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit";
+        return refused(
+            Code::BadId,
+            format!("`{}` cannot be an id", quoted(person)),
+            help,
+        );
+    }
+    if name.trim().is_empty() || name.chars().count() > 200 || name.chars().any(char::is_control) {
+        let message = format!("`{}` needs a name of one line", quoted(person));
+        return refused(Code::MissingField, message, "add `--name '…'`");
+    }
+    if first && !roles.contains(&Role::Supervisor) {
+        let message = "the first who joins is a supervisor, since only a supervisor lets others in"
+            .to_owned();
+        return refused(Code::WrongRole, message, "add `--role supervisor`");
+    }
+    if roles.is_empty() {
+        let message = format!("`{}` needs a role to sign as", quoted(person));
+        return refused(
+            Code::MissingField,
+            message,
+            "add `--role fitter`, or another role",
+        );
+    }
+    // Whoever comes back has the id of before.
+    let there = workshop.people.iter();
+    let gone = workshop.gone.iter().filter(|(id, _)| *id != person);
+    for (id, member) in there.chain(gone) {
+        if let Some((message, _)) = job::likeness((id, &member.name), (person, name)) {
+            let help = "who did a task and who checked it must be told apart; give one an initial or another id";
+            return refused(Code::PeopleAlike, message, help);
+        }
+    }
+    Ok(())
+}
+
+/// Refuses what would leave the workshop without a supervisor.
+fn stays_led(workshop: &Workshop, person: &str, supervises: bool) -> Result<(), Problem> {
+    let others = workshop.people.iter().filter(|(id, _)| *id != person);
+    if supervises || others.into_iter().any(|(_, member)| member.is_supervisor()) {
+        return Ok(());
+    }
+    let message = format!(
+        "without `{}` nobody would be a supervisor here",
+        quoted(person)
+    );
+    let help = "let another person be a supervisor first";
+    Err(Problem::error(Code::WrongRole, message)
+        .at(workshop.place())
+        .help(help))
+}
+
+pub(super) fn no_lots(error: &io::Error) -> Problem {
+    let message = format!("the system gives no random numbers: {error}");
+    Problem::error(Code::RecordNotWritten, message).help("nothing was changed; try again")
+}
+
+/// An entry, and the secret that signs it where it is not the one there is.
+pub(super) type Made = (Entry, Option<Secret>);
+
+/// Adds an entry that is made of the workshop as it stands under the lock; gives the workshop after it.
+pub(super) fn add(
+    folder: &Path,
+    make: impl FnOnce(&Workshop, io::Result<&Home>) -> Result<Made, Problem>,
+) -> Result<Workshop, Problem> {
+    let path = record(folder);
+    let home = Home::of_this_machine();
+    let appended = chain::append(&path, &|| (), |chain: &Chain<Entry>| {
+        let mut workshop = Workshop::of(folder, chain.clone());
+        if let Ok(home) = &home {
+            workshop.doubt = workshop.doubts(home).map_err(|error| not_kept(&error))?;
+        }
+        let lent = home.as_ref();
+        let (entry, secret) = make(
+            &workshop,
+            lent.map_err(|error| io::Error::new(error.kind(), error.to_string())),
+        )?;
+        let doubted = workshop.doubt.is_some() && entry.act != Act::Adopted;
+        if let Some(doubt) = workshop.doubt.clone().filter(|_| doubted) {
+            return Err(doubt);
+        }
+        line(workshop, entry, (secret, home.as_ref().ok()))
+    });
+    appended.map_err(|error| error.problem(&path))??;
+    let chain = chain::read(&path, &|| ()).map_err(|error| error.problem(&path))?;
+    let after = Workshop::of(folder, chain);
+    // What the lines above say holds, whether or not these can be written; opening it says so.
+    if let Ok(home) = &home {
+        let _ = after.record.remember(home, &after.id);
+    }
+    let mut hashes = hash::read(folder);
+    let known = hashes.len();
+    let counts = |digest: &String| {
+        let pins = after
+            .people
+            .values()
+            .filter_map(|member| member.pin.as_ref());
+        pins.into_iter().any(|(_, pin)| pin == digest)
+    };
+    hashes.retain(|digest, _| counts(digest));
+    if hashes.len() < known {
+        let _ = hash::write(folder, &hashes);
+    }
+    let _ = written::write(&after);
+    Workshop::open(folder).map(|found| found.unwrap_or(after))
+}
+
+/// The line of an entry, signed where this machine can.
+fn line(
+    workshop: Workshop,
+    mut entry: Entry,
+    (secret, home): (Option<Secret>, Option<&Home>),
+) -> Result<String, Problem> {
+    let id = entry
+        .workshop
+        .clone()
+        .unwrap_or_else(|| workshop.id.clone());
+    let mut record = workshop.record;
+    let secret = match (secret, home, record.key()) {
+        (Some(secret), ..) => Some(secret),
+        (None, Some(home), Some(_)) => home.secret(&id).map_err(|error| not_kept(&error))?,
+        // Without a place for a key nothing is signed, and no PIN can be set.
+        (None, Some(home), None) => home.secret_or_new(&id).ok(),
+        (None, None, _) => None,
+    };
+    if let Some(secret) = &secret
+        && record.key().is_none()
+    {
+        entry.key = Some(secret.public());
+    }
+    Ok(record.push_signed(entry, secret.as_ref()))
+}

@@ -1,0 +1,32 @@
+//! The people of a workshop: who they are, what they may do, and how they prove who they are.
+//!
+//! Takes the folder of the jobs; gives its [`Workshop`], changes it, and makes a [`Proof`] of a PIN. What holds is the record of the people,
+//! `people.record.jsonl`, in the same chained form as that of a job; `people.yaml` beside it shows it. Hashes of PINs stand in
+//! `people.pins.json`, and what they cannot be looked at without lies outside the folder, with [`crate::keys`]. Who may sign what on a job
+//! is left to the record.
+//!
+//! `entry` is a line of the record, `workshop` what all of them come to, `written` the file that shows it. `change` is who joins, leaves and
+//! may do what, `pin` setting a PIN, `hash` what is kept of it, `weak` what is none, `prove` looking at it.
+
+mod change;
+mod entry;
+mod hash;
+mod pin;
+mod prove;
+mod weak;
+mod workshop;
+mod written;
+
+pub(crate) use change::pin_needed;
+pub use change::{By, Change, change};
+pub use entry::{Act, Entry};
+pub use pin::{New, set_pin};
+pub use prove::{Proof, prove};
+pub use workshop::{Member, Workshop, place_of};
+pub(crate) use workshop::{doubtful, not_kept};
+pub use written::FILE;
+
+/// How a person was known: somebody gave the name, and nothing proved it.
+pub const SAID: &str = "said";
+/// How a person was known: by the PIN.
+pub const PIN: &str = "pin";

@@ -1,0 +1,283 @@
+//! What the record of the people comes to: who is there, what each may do, who has a PIN.
+//!
+//! Takes a folder; gives its [`Workshop`], with what is to be said of it. A doubt is what a supervisor must say something to before anything
+//! is changed.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::entry::{Act, Entry};
+use super::written;
+use crate::chain::{self, Chain, Doubt, Time};
+use crate::job::Role;
+use crate::keys::{Home, Secret};
+use crate::report::{Code, Place, Problem, quoted, unknown_help};
+
+/// The record of the people, in the folder of the jobs.
+const RECORD: &str = "people.record.jsonl";
+
+/// The people of a folder of jobs.
+#[derive(Debug, Clone)]
+pub struct Workshop {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Its own random number; empty while nobody has joined.
+    pub id: String,
+    /// Who is there, by id.
+    pub people: BTreeMap<String, Member>,
+    /// What should be looked at, and changes nothing.
+    pub warnings: Vec<Problem>,
+    /// What a supervisor must say something to before anything is changed or signed.
+    pub doubt: Option<Problem>,
+    /// The record of the people.
+    pub record: Chain<Entry>,
+    /// Those who are not there any more.
+    pub(super) gone: BTreeMap<String, Member>,
+}
+
+/// Somebody of a workshop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Member {
+    /// The name on the pages.
+    pub name: String,
+    /// What the person may sign as.
+    pub roles: BTreeSet<Role>,
+    /// The licences held.
+    pub licences: BTreeSet<String>,
+    /// Since when the person is there.
+    pub since: Time,
+    /// Whether a name alone is not believed any more.
+    pub has_pin: bool,
+    /// The number of the entry by which the PIN counts, and the SHA-256 of what is kept of it; none where it must be set anew.
+    pub pin: Option<(u64, String)>,
+}
+
+impl Member {
+    /// Whether the person is a supervisor.
+    #[must_use]
+    pub fn is_supervisor(&self) -> bool {
+        self.roles.contains(&Role::Supervisor)
+    }
+}
+
+/// The folder that a folder or a job file stands for.
+#[must_use]
+pub fn place_of(path: &Path) -> PathBuf {
+    if path.is_dir() {
+        return path.to_owned();
+    }
+    let linked = std::fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
+    let real = linked.then(|| std::fs::canonicalize(path).ok()).flatten();
+    let file = real.as_deref().unwrap_or(path);
+    match file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+impl Workshop {
+    /// The people of a folder; none where it has none.
+    pub fn open(folder: &Path) -> Result<Option<Self>, Problem> {
+        let path = record(folder);
+        if !path.exists() && !folder.join(written::FILE).exists() {
+            return Ok(None);
+        }
+        let chain = chain::read(&path, &|| ()).map_err(|error| error.problem(&path))?;
+        let mut workshop = Self::of(folder, chain);
+        workshop.look();
+        Ok(Some(workshop))
+    }
+
+    /// What a record comes to, and nothing else yet.
+    pub(super) fn of(folder: &Path, record: Chain<Entry>) -> Self {
+        let mut workshop = Self {
+            folder: folder.to_owned(),
+            id: String::new(),
+            people: BTreeMap::new(),
+            warnings: Vec::new(),
+            doubt: None,
+            gone: BTreeMap::new(),
+            record: Chain::default(),
+        };
+        for entry in &record.entries {
+            workshop.take(entry);
+        }
+        workshop.record = record;
+        workshop
+    }
+
+    fn take(&mut self, entry: &Entry) {
+        if let Some(id) = &entry.workshop {
+            self.id.clone_from(id);
+        }
+        match entry.act {
+            Act::Joined => self.join(entry),
+            Act::Left => {
+                if let Some(mut member) = self.people.remove(&entry.person) {
+                    member.pin = None;
+                    self.gone.insert(entry.person.clone(), member);
+                }
+            }
+            // With another secret no PIN can be looked at that was set before.
+            Act::Adopted if entry.key.is_some() => {
+                let all = self.people.values_mut().chain(self.gone.values_mut());
+                all.for_each(|member| member.pin = None);
+            }
+            Act::Adopted | Act::Failed => {}
+            Act::Role | Act::Licence | Act::PinSet | Act::PinReset => {
+                let Some(member) = self.people.get_mut(&entry.person) else {
+                    return;
+                };
+                roles(member, entry);
+                if let Some(pin) = &entry.pin {
+                    member.has_pin = true;
+                    member.pin = Some((entry.number, pin.clone()));
+                }
+            }
+        }
+    }
+
+    fn join(&mut self, entry: &Entry) {
+        let before = self.gone.remove(&entry.person);
+        let mut member = Member {
+            name: entry.name.clone().unwrap_or_default(),
+            roles: BTreeSet::new(),
+            licences: BTreeSet::new(),
+            since: entry.time,
+            // Whoever had a PIN once is never believed without one again.
+            has_pin: before.is_some_and(|before| before.has_pin),
+            pin: None,
+        };
+        roles(&mut member, entry);
+        self.people.insert(entry.person.clone(), member);
+    }
+
+    /// Looks at the file that shows the people, and at what the machine keeps.
+    fn look(&mut self) {
+        self.warnings.extend(written::otherwise(self));
+        if self.record.torn > 0 {
+            let message = "the last line was cut off, and does not count";
+            let help = "see whether what was done last stands in the list, and do it again where it does not";
+            self.warnings.push(
+                Problem::warning(Code::RecordTorn, message)
+                    .at(self.place())
+                    .help(help),
+            );
+        }
+        let kept = Home::of_this_machine().and_then(|home| {
+            let doubt = self.doubts(&home)?;
+            if doubt.is_none() && !self.record.entries.is_empty() {
+                self.record.remember(&home, &self.id)?;
+            }
+            Ok(doubt)
+        });
+        if self.record.entries.is_empty() {
+            self.doubt = Some(self.empty());
+            return;
+        }
+        match kept {
+            Ok(doubt) => self.doubt = doubt,
+            Err(error) => self.warnings.push(not_kept(&error)),
+        }
+    }
+
+    /// What is said where a list of people stands beside no record of them.
+    fn empty(&self) -> Problem {
+        let message = "nobody has joined this workshop yet, so nobody can sign here";
+        let help = "the first who joins is a supervisor: `liftsheet people FOLDER --join ID --name … --role supervisor`; or take `people.yaml` away";
+        Problem::error(Code::UnknownPerson, message)
+            .at(self.place())
+            .help(help)
+    }
+
+    /// What speaks against the record by what the machine keeps.
+    pub(super) fn doubts(&self, home: &Home) -> io::Result<Option<Problem>> {
+        let mut doubt = self.record.doubt(home, &self.id)?;
+        if doubt.is_none() && self.record.key().is_some() && self.secret(home)?.is_none() {
+            doubt = Some(Doubt::OtherKey);
+        }
+        Ok(doubt.map(|doubt| {
+            let help = match doubt {
+                Doubt::OtherKey => "copy the folder that `LIFTSHEET_HOME` names from the machine on which the PINs were set; where it is lost, a supervisor begins anew: `liftsheet people FOLDER --new-secret --by … --note '…'`",
+                _ => "fetch the longer record from a copy; where it is gone, a supervisor says why and goes on: `liftsheet people FOLDER --adopt --by … --note '…'`",
+            };
+            doubtful(doubt).at(self.place()).help(help)
+        }))
+    }
+
+    /// The secret by which this machine signs, where it is the one of the record.
+    pub(super) fn secret(&self, home: &Home) -> io::Result<Option<Secret>> {
+        let secret = home.secret(&self.id)?;
+        let own = |secret: &Secret| self.record.key().is_none_or(|key| key == secret.public());
+        Ok(secret.filter(own))
+    }
+
+    /// Somebody of the workshop.
+    pub fn member(&self, id: &str) -> Result<&Member, Problem> {
+        self.people.get(id).ok_or_else(|| {
+            let message = format!("`{}` is not one of the people of this workshop", quoted(id));
+            let help = if self.people.is_empty() {
+                "the first who joins is a supervisor: `liftsheet people FOLDER --join ID --name … --role supervisor`".to_owned()
+            } else {
+                unknown_help(id, self.people.keys().map(String::as_str))
+            };
+            Problem::error(Code::UnknownPerson, message).at(self.place()).help(help)
+        })
+    }
+
+    /// Where the record stands.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        Place::file(record(&self.folder).display().to_string())
+    }
+}
+
+fn roles(member: &mut Member, entry: &Entry) {
+    if let Some(given) = &entry.roles {
+        let known = Role::ALL.into_iter();
+        member.roles = known
+            .filter(|role| given.iter().any(|word| word == role.word()))
+            .collect();
+    }
+    if let Some(given) = &entry.licences {
+        member.licences = given.iter().cloned().collect();
+    }
+}
+
+/// Where the record of a folder's people stands.
+pub(super) fn record(folder: &Path) -> PathBuf {
+    folder.join(RECORD)
+}
+
+/// The problem of lines that are whole, and yet not what they were; whose they are and the way out are left to whoever asks.
+pub(crate) fn doubtful(doubt: Doubt) -> Problem {
+    let (code, message) = match doubt {
+        Doubt::Shorter { had, has } => (
+            Code::RecordCutShort,
+            format!("this machine saw {had} lines of this record, and it has only {has}"),
+        ),
+        Doubt::Branches(line) => (
+            Code::RecordCutShort,
+            format!("line {line} of this record is another one than this machine saw"),
+        ),
+        Doubt::OtherKey => (
+            Code::OtherKey,
+            "this record is signed by a key that this machine does not have".to_owned(),
+        ),
+    };
+    Problem::error(code, message)
+}
+
+/// What is said when the machine keeps nothing.
+pub(crate) fn not_kept(error: &io::Error) -> Problem {
+    let place = Home::of_this_machine().map_or_else(
+        |_| "the folder of this user".to_owned(),
+        |home| format!("`{}`", home.path().display()),
+    );
+    let message =
+        format!("what belongs outside the folder of jobs cannot be kept in {place}: {error}");
+    Problem::warning(Code::KeysNotKept, message).help(
+        "see who may write there, or name another folder with `LIFTSHEET_HOME`; signing by name goes on without it",
+    )
+}

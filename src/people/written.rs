@@ -1,0 +1,146 @@
+//! `people.yaml`: the people as the record has them, for whoever opens the folder. It decides nothing.
+//!
+//! Takes the people; gives the text, and what a file that somebody changed says otherwise.
+
+use std::collections::BTreeSet;
+use std::fs::File;
+use std::io::{self, Write as _};
+use std::path::Path;
+
+use serde::Deserialize;
+
+use super::workshop::{Member, Workshop};
+use crate::job::written;
+use crate::report::{Code, Place, Problem, Report, quoted};
+use crate::source::{self, Source};
+
+/// Its name in the folder of the jobs.
+pub const FILE: &str = "people.yaml";
+
+const HEAD: &str = "# The people of this workshop, as people.record.jsonl has them. liftsheet writes this file: what is changed here by hand gives\n# nobody a role. `liftsheet people` changes roles and licences.\npeople:\n";
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    people: Vec<written::Person>,
+}
+
+/// Writes the people of a workshop down where the file says otherwise.
+pub(super) fn write(workshop: &Workshop) -> io::Result<()> {
+    let path = workshop.folder.join(FILE);
+    let people = workshop.people.iter();
+    let text = HEAD.to_owned() + &people.map(person).collect::<String>();
+    if std::fs::read(&path).is_ok_and(|before| before == text.as_bytes()) {
+        return Ok(());
+    }
+    put(&path, &text, 0o644)
+}
+
+fn person((id, member): (&String, &Member)) -> String {
+    // A text in JSON is one in YAML.
+    let text = |text: &str| serde_json::Value::from(text).to_string();
+    let list = |list: Vec<String>| list.join(", ");
+    let roles = list(
+        member
+            .roles
+            .iter()
+            .map(|role| role.word().to_owned())
+            .collect(),
+    );
+    let mut said = format!(
+        "- id: {}\n  name: {}\n  roles: [{roles}]\n",
+        text(id),
+        text(&member.name)
+    );
+    if !member.licences.is_empty() {
+        let licences = list(member.licences.iter().map(|one| text(one)).collect());
+        said.push_str(&format!("  licences: [{licences}]\n"));
+    }
+    said
+}
+
+/// What the file says otherwise than the record.
+pub(super) fn otherwise(workshop: &Workshop) -> Option<Problem> {
+    let path = workshop.folder.join(FILE);
+    let shown = path.display().to_string();
+    let source = Source::read(&path).ok();
+    let read = source.and_then(|source| source::read::<Written>(&source, &mut Report::new()));
+    let what = match read {
+        None => "it cannot be read".to_owned(),
+        Some(read) => different(workshop, &read.value.people)?,
+    };
+    let message = format!("`{FILE}` says otherwise than the record of the people: {what}");
+    let help = "the record holds; change roles and licences with `liftsheet people`, which writes the file anew";
+    Some(
+        Problem::warning(Code::PeopleChanged, message)
+            .at(Place::file(shown))
+            .help(help),
+    )
+}
+
+/// The first person who is otherwise, in words.
+fn different(workshop: &Workshop, written: &[written::Person]) -> Option<String> {
+    let said = |id: &str, what: &str| Some(format!("{what} `{}`", quoted(id)));
+    for person in written {
+        let Some(member) = workshop.people.get(&person.id) else {
+            return said(&person.id, "nobody joined as");
+        };
+        let own = member.roles.iter().map(|role| role.word()).collect();
+        if words(&person.roles.0) != own {
+            return said(&person.id, "other roles of");
+        }
+        let own = member.licences.iter().map(String::as_str).collect();
+        if words(&person.licences.0) != own {
+            return said(&person.id, "other licences of");
+        }
+        if person.name != member.name {
+            return said(&person.id, "another name of");
+        }
+    }
+    let named = |id: &&String| written.iter().any(|person| person.id == **id);
+    let missing = workshop.people.keys().find(|id| !named(id))?;
+    said(missing, "nothing of")
+}
+
+fn words(words: &[String]) -> BTreeSet<&str> {
+    words.iter().map(String::as_str).collect()
+}
+
+/// Puts a file there whole, in the place of the one of that name. It is on the disk before this returns.
+pub(super) fn put(path: &Path, text: &str, mode: u32) -> io::Result<()> {
+    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
+    let folder = folder.unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    let mut file = permitted(&mut builder, mode).tempfile_in(folder)?;
+    file.as_file_mut().write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    file.persist(path).map_err(|error| error.error)?;
+    flush(folder)
+}
+
+#[cfg(unix)]
+fn permitted<'b>(
+    builder: &'b mut tempfile::Builder<'static, 'static>,
+    mode: u32,
+) -> &'b mut tempfile::Builder<'static, 'static> {
+    use std::os::unix::fs::PermissionsExt as _;
+    builder.permissions(std::fs::Permissions::from_mode(mode))
+}
+
+#[cfg(not(unix))]
+fn permitted<'b>(
+    builder: &'b mut tempfile::Builder<'static, 'static>,
+    _mode: u32,
+) -> &'b mut tempfile::Builder<'static, 'static> {
+    builder
+}
+
+#[cfg(unix)]
+fn flush(folder: &Path) -> io::Result<()> {
+    File::open(folder)?.sync_all()
+}
+
+#[cfg(not(unix))]
+fn flush(_: &Path) -> io::Result<()> {
+    Ok(())
+}
