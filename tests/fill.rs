@@ -12,7 +12,7 @@ use crate::errors::snapshot;
 use crate::support::run::Bench;
 
 /// The kept texts of this file's cases.
-pub(crate) const NAMES: &[&str] = &["not-filled", "unknown-place"];
+pub(crate) const NAMES: &[&str] = &["far-from-last-time", "not-filled", "unknown-place"];
 
 const DEMO: &str = include_str!("../rules/demo/forestry-crew.yaml");
 const SURVEY: &str = include_str!("../rules/demo/forestry-crew-survey.yaml");
@@ -794,4 +794,36 @@ fn on_a_terminal_everything_that_is_missing_is_asked_for() {
         .run(["fill", "job.yaml"])
         .code(2)
         .complains("`--from` and a filled table");
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_far_from_last_time_is_asked_once_more_and_all_mounts_are_answered_at_once() {
+    let bench = Bench::new();
+    write(&bench, "ridge.yaml", DEMO);
+    bench.run(["new", "gully", "--like", "ridge.yaml"]).done();
+    let (said, code) = typed(
+        &bench,
+        &["fill", "gully.yaml", "--area", "tunnel"],
+        "51 mm\n51\n51\n105\nstop\n",
+    );
+    assert_eq!(code, Some(0), "{said}");
+    for text in [
+        "Last time 60 mm.",
+        "`gear-lever.floor_height`: 150 mm last time, 51 mm now. Look again; the same once more is written.",
+        "gear-lever.boot_spare: 51 mm",
+        "gear-lever.floor_height: 51\n",
+    ] {
+        assert!(said.contains(text), "{text}\n{said}");
+    }
+    let (said, _) = typed(
+        &bench,
+        &["fill", "gully.yaml", "--area", "left under"],
+        "later\n\n\n\nall nothing\nAll trim\nstop\n",
+    );
+    assert!(said.contains("every_mount.also_holds: nothing"), "{said}");
+    let text = std::fs::read_to_string(bench.path().join("gully.yaml")).unwrap();
+    let job: Yaml = serde_yaml::from_str(&text).unwrap();
+    assert_eq!(job["every_mount"]["also_holds"], "nothing");
+    assert_eq!(job["every_mount"]["behind"], "trim");
 }

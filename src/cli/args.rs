@@ -36,12 +36,13 @@ pub(super) struct Cli {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    /// Begin a job: write a commented job file of a generic vehicle, to fill in
+    /// Begin a job: write a commented job file of a generic vehicle, or of one like another, to fill in
     #[command(
         after_help = "Examples:\n  liftsheet new                                   every pattern with its options\n  \
         liftsheet new ridge-gang --pattern dual-cab     writes ridge-gang.yaml\n  \
         liftsheet new ridge-gang --pattern dual-cab fuel=petrol gearbox=automatic bar=yes -o jobs/\n  \
-        liftsheet new ridge-gang --pattern dual-cab spacer='50 mm' vehicle.identification=DEMO-1"
+        liftsheet new ridge-gang --pattern dual-cab spacer='50 mm' mounts=10 --add tow-bar --without tub-gap\n  \
+        liftsheet new gully-gang --like job.yaml        a vehicle of the same kind as one that was done before"
     )]
     New(NewArgs),
     /// Check job files and rule sets: every problem at once, with line and column
@@ -215,12 +216,23 @@ pub(super) struct OutputArgs {
 pub(super) struct NewArgs {
     /// What the workshop calls the job; it names the file, too
     pub(super) name: Option<String>,
-    /// The options, such as `fuel=petrol`, and values that are known already, such as `spacer=50` or `vehicle.body_mass='760 kg'`
+    /// The options, such as `fuel=petrol`; how many mounts, `mounts=8`, or `mounts=4+6` for two bodies; and values that are known already,
+    /// such as `spacer=50` or `vehicle.body_mass='760 kg'`
     #[arg(value_name = "OPTION=WORD")]
     pub(super) options: Vec<String>,
     /// The generic vehicle to begin from; without it, all are listed
     #[arg(short, long)]
     pub(super) pattern: Option<String>,
+    /// A job on a vehicle of the same kind: parts, connections, how they are held and where everything is come over, and what was measured
+    /// there stands beside each question
+    #[arg(long, value_name = "JOB", conflicts_with = "pattern")]
+    pub(super) like: Option<PathBuf>,
+    /// A connection more, by its class, with a name of its own behind `=` (may be given again)
+    #[arg(long, value_name = "CLASS[=NAME]")]
+    pub(super) add: Vec<String>,
+    /// A connection that the vehicle does not have (may be given again)
+    #[arg(long, value_name = "CONNECTION")]
+    pub(super) without: Vec<String>,
     /// The file to write, a folder ending in `/`, or `-` for standard output
     #[arg(short, long, value_name = "FILE")]
     pub(super) output: Option<PathBuf>,

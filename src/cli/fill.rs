@@ -44,6 +44,8 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
     let asked = asked(args)?;
     let (done, before) = enter((&args.job, &files, args.dry_run), &asked, loaded)?;
     let mut text = told(&done, &before, &asked);
+    let placed = |problem: Problem| problem.at(open::place(&args.job));
+    loaded.report.extend(done.far.into_iter().map(placed));
     let file = file::shown(&args.job);
     let how = if args.dry_run {
         "would be written"

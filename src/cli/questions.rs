@@ -16,7 +16,7 @@ use crate::report::in_message;
 use crate::rules::{Area, Files};
 
 /// What may be typed instead of a value.
-const WORDS: &str = "A value, or: `later` (or nothing) for the next one, `back` for the one before, `not there` where the vehicle has no such connection, `stop` to leave.";
+const WORDS: &str = "A value, or: `all` and a value that all mounts have, `later` (or nothing) for the next one, `back` for the one before, `not there` where the vehicle has no such connection, `stop` to leave.";
 
 pub(super) fn run(args: &FillArgs) -> End {
     if !(io::stdin().is_terminal() && io::stderr().is_terminal()) {
@@ -33,6 +33,7 @@ pub(super) fn run(args: &FillArgs) -> End {
         files: &files,
         later: BTreeSet::new(),
         asked: Vec::new(),
+        doubted: None,
     };
     if let Some(area) = args.area.as_deref().filter(|area| !areas().contains(area)) {
         let area = in_message(area);
@@ -56,6 +57,8 @@ struct Round<'a> {
     later: BTreeSet<String>,
     /// What was asked before, for going back.
     asked: Vec<Wanted>,
+    /// What was given last and is far from what it was last time: given once more, it is written.
+    doubted: Option<Change>,
 }
 
 /// What somebody typed.
@@ -101,12 +104,12 @@ impl Round<'_> {
                     }
                 }
                 Answer::Value(value) => {
-                    let change = Change {
-                        place: question.place.clone(),
-                        value,
-                        line: None,
-                    };
-                    self.write(&question, vec![change], Vec::new());
+                    let change = given(&question, value);
+                    if self.is_doubted(&change) {
+                        again = Some(question);
+                    } else {
+                        self.write(&question, vec![change], Vec::new());
+                    }
                 }
             }
         }
@@ -135,6 +138,30 @@ impl Round<'_> {
             wanted.retain(|one| one.area == area);
         }
         Ok(wanted)
+    }
+
+    /// Whether somebody is to look again at what is far from what it was last time; the same once more is taken.
+    fn is_doubted(&mut self, change: &Change) -> bool {
+        let before = self.doubted.take();
+        if before.as_ref() == Some(change) {
+            return false;
+        }
+        let asked = Asked {
+            changes: vec![change.clone()],
+            ..Asked::default()
+        };
+        let into = (self.args.job.as_path(), self.files, true);
+        let Ok((done, _)) = enter(into, &asked, &mut Loaded::default()) else {
+            return false;
+        };
+        for problem in &done.far {
+            output::complain(&format!(
+                "{}. Look again; the same once more is written.\n",
+                problem.message
+            ));
+            self.doubted = Some(change.clone());
+        }
+        self.doubted.is_some()
     }
 
     /// Writes an answer and says what it came to; one that cannot be taken is told, and asked for again.
@@ -168,6 +195,26 @@ fn areas() -> Vec<&'static str> {
     ["the vehicle"].into_iter().chain(parts).collect()
 }
 
+/// An answer as a change; one that holds for all mounts goes to what they share.
+fn given(question: &Wanted, typed: String) -> Change {
+    let name = question
+        .place
+        .strip_prefix("mounts.")
+        .and_then(|place| place.split_once('.'));
+    let all = typed
+        .split_once(' ')
+        .filter(|(word, _)| word.eq_ignore_ascii_case("all"));
+    let (place, value) = match name.zip(all) {
+        Some(((_, name), (_, value))) => (format!("every_mount.{name}"), value.trim().to_owned()),
+        None => (question.place.clone(), typed),
+    };
+    Change {
+        place,
+        value,
+        line: None,
+    }
+}
+
 /// A question: what, how it is taken, what it decides.
 fn put(question: &Wanted) -> String {
     let mut text = format!("\n{}", question.area);
@@ -180,7 +227,11 @@ fn put(question: &Wanted) -> String {
         (unit, close) => format!(" ({unit}, to {close})"),
     };
     text.push_str(&format!(": {}{unit}\n", question.what));
-    for more in [&question.how, &question.decides] {
+    let last = match question.last.as_str() {
+        "" => String::new(),
+        last => format!("Last time {}.", in_message(last)),
+    };
+    for more in [&question.how, &question.decides, &last] {
         if !more.is_empty() {
             text.push_str(&format!("  {more}\n"));
         }

@@ -11,7 +11,7 @@ use super::load::Loaded;
 use crate::assess;
 use crate::document::{self, Wanted};
 use crate::fill::{self, Change, Filled};
-use crate::job;
+use crate::job::{self, LastTime};
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::report::{Code, Problem, Report, Severity, in_message};
@@ -40,6 +40,7 @@ pub(crate) struct Outcome {
     consequences: BTreeSet<String>,
     /// What is still to be measured, in walking order.
     pub(crate) wanted: Vec<Wanted>,
+    last_time: LastTime,
 }
 
 /// Writes everything into the job file, or nothing; gives what the job came to, before and after.
@@ -73,6 +74,8 @@ pub(crate) fn enter(
 pub(crate) struct Done {
     pub(crate) filled: Filled,
     pub(crate) after: Outcome,
+    /// What is far from what it was last time: a warning each.
+    pub(crate) far: Vec<Problem>,
 }
 
 /// The text with everything in it; what is wrong with the job then, and was not before.
@@ -109,10 +112,23 @@ pub(crate) fn attempt(
         .map(|problem| of_change(problem, &filled, asked))
         .collect();
     if new.is_empty() {
-        Ok(Done { filled, after })
+        let far = far(&filled, asked, &before.last_time);
+        Ok(Done { filled, after, far })
     } else {
         Err(new)
     }
+}
+
+/// The readings that are far from what another vehicle of the kind had there.
+fn far(filled: &Filled, asked: &Asked, last_time: &LastTime) -> Vec<Problem> {
+    let all = asked.changes.iter().zip(&filled.said);
+    let far = all.filter_map(|(change, (place, now))| {
+        let (last, now) = last_time.far(place, now)?;
+        let message = format!("{}: {last} last time, {now} now", change.named());
+        let problem = Problem::warning(Code::FarFromLastTime, message);
+        Some(problem.help("look again; it is written as it is"))
+    });
+    far.collect()
 }
 
 /// A problem by the value that it is about: it would point at a line that is not written.
@@ -141,6 +157,7 @@ pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
         missing: Missing::new(),
         consequences: BTreeSet::new(),
         wanted: Vec::new(),
+        last_time: LastTime::default(),
     };
     if let Some(job) = job::read(source, false, &mut loaded.report) {
         let rules = loaded.rules_for(&job, files);
@@ -148,6 +165,7 @@ pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
             (verdicts(&made), missing(&made), document::wanted(&made))
         });
         (outcome.verdicts, outcome.missing, outcome.wanted) = found.unwrap_or_default();
+        outcome.last_time = job.last_time;
     }
     outcome.consequences = files.ids("consequences").into_iter().collect();
     outcome.report = loaded.report;

@@ -1,9 +1,11 @@
 //! What is done with files on disk, whoever asks for it: the command line and the workshop's page read, fill in and sign in the same ways.
 //!
-//! `load` reads job files and rules, `open` a record with all that it stands on, `photo` photographs. `fill` writes values into a job file,
-//! `sign` entries into a record; `trust` is what speaks against one; `file` is how a file comes to be there whole, `interrupt` what keeps it so. What is said of it, and where,
+//! `load` reads job files and rules, `open` a record with all that it stands on, `photo` photographs. `begin` makes the text of a new job
+//! file, `fill` writes values into one, `sign` entries into a record; `trust` is what speaks against one; `file` is how a file comes to be
+//! there whole, `interrupt` what keeps it so. What is said of it, and where,
 //! is left to whoever asks.
 
+pub(crate) mod begin;
 pub(crate) mod file;
 pub(crate) mod fill;
 mod interrupt;

@@ -19,6 +19,8 @@ use crate::text::Text;
 #[derive(Debug, Serialize)]
 struct Survey {
     head: Head,
+    /// Whether it is known what another vehicle of the kind had.
+    last_time: bool,
     facts: Vec<(&'static str, String)>,
     areas: Vec<Area>,
     mounts: Option<Mounts>,
@@ -41,10 +43,12 @@ struct Row {
     /// What it is measured on, where the row before is of something else.
     on: Option<String>,
     label: String,
-    /// Of what is measured once for each of several directions: these.
-    keys: Vec<String>,
+    /// Of what is measured once for each of several directions: these, each with what it was last time.
+    keys: Vec<(String, String)>,
     /// The unit and how close; of what has none the answers to choose from.
     unit: String,
+    /// What it was on another vehicle of the kind.
+    last: String,
     decides: String,
     /// The letters of the limits that it is held against.
     limits: String,
@@ -57,8 +61,8 @@ struct Row {
 struct Mounts {
     /// What is measured, with its unit; the number of a column is its place here, from 1.
     columns: Vec<Column>,
-    /// Each mount, and how wide its blank of each column is: 0 where it has none.
-    rows: Vec<(String, Vec<usize>)>,
+    /// Each mount, and how wide its blank of each column is, 0 where it has none, with what it was last time where the mounts differ in that.
+    rows: Vec<(String, Vec<(usize, String)>)>,
 }
 
 /// Something that is measured at mounts.
@@ -66,6 +70,8 @@ struct Mounts {
 struct Column {
     label: String,
     unit: String,
+    /// What it was on another vehicle of the kind, at each mount.
+    last: String,
     decides: String,
     limits: String,
     name: String,
@@ -85,6 +91,7 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     };
     let view = Survey {
         head: sheet::head(made, look),
+        last_time: !made.job.last_time.is_empty(),
         facts: facts::facts(made, look.units),
         areas: walk.areas(),
         mounts: walk.mounts(),
@@ -130,7 +137,8 @@ impl Walk<'_, '_> {
                 }
             }
             for (number, row) in rows.iter_mut().enumerate() {
-                row.place = row.place.replace('*', &row.keys.join("/"));
+                let keys: Vec<&str> = row.keys.iter().map(|(key, _)| key.as_str()).collect();
+                row.place = row.place.replace('*', &keys.join("/"));
                 if number > 0 {
                     row.place = row.place.trim_start_matches(&named).to_owned();
                 }
@@ -153,6 +161,10 @@ impl Walk<'_, '_> {
             self.hows.len() - 1
         });
         let (decides, limits) = self.decides(missing, link);
+        let place = link.map_or_else(
+            || missing.place.clone(),
+            |link| survey_table::place(link, missing),
+        );
         let mut row = Row {
             on: None,
             label: words::capital(&missing.label),
@@ -160,10 +172,8 @@ impl Walk<'_, '_> {
             unit: unit(missing, self.units),
             decides,
             limits,
-            place: link.map_or_else(
-                || missing.place.clone(),
-                |link| survey_table::place(link, missing),
-            ),
+            last: survey_table::last(self.made, missing, &place, self.units),
+            place,
             how: how + 1,
         };
         // What is measured once for each of several directions names it in its label and in its place.
@@ -172,7 +182,8 @@ impl Walk<'_, '_> {
             let named = format!(".{key}.");
             if row.place.contains(&named) {
                 row.place = row.place.replacen(&named, ".*.", 1);
-                (row.label, row.keys) = (label.to_owned(), vec![key.to_owned()]);
+                let last = std::mem::take(&mut row.last);
+                (row.label, row.keys) = (label.to_owned(), vec![(key.to_owned(), last)]);
             }
         }
         row
@@ -192,7 +203,7 @@ impl Walk<'_, '_> {
     /// The mounts with what is to be measured there, a row a mount; none when nothing is.
     fn mounts(&mut self) -> Option<Mounts> {
         let mut columns: Vec<Column> = Vec::new();
-        let mut rows: Vec<(String, Vec<usize>)> = Vec::new();
+        let mut rows: Vec<(String, Vec<(usize, String)>)> = Vec::new();
         let all = links::walking(self.made).into_iter();
         for link in all.filter(|link| link.origin == Origin::Mount && !link.missing.is_empty()) {
             let mut own = Vec::new();
@@ -201,13 +212,16 @@ impl Walk<'_, '_> {
                 let column = Column {
                     label: words::capital(&missing.label),
                     unit: unit(missing, self.units),
+                    last: String::new(),
                     decides,
                     limits,
                     name: missing.place.trim_start_matches("measured.").to_owned(),
                     how: missing.how.clone(),
                 };
                 let known = columns.iter().position(|known| *known == column);
-                own.push(known.unwrap_or(columns.len()));
+                let place = survey_table::place(link, missing);
+                let last = survey_table::last(self.made, missing, &place, self.units);
+                own.push((known.unwrap_or(columns.len()), last));
                 if known.is_none() {
                     columns.push(column);
                 }
@@ -215,22 +229,47 @@ impl Walk<'_, '_> {
             let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
             rows.push((id.to_owned(), own));
         }
+        rows.retain(|(_, own)| !own.is_empty());
+        share(&mut columns, &mut rows);
         // A word to choose takes less room than a number.
         let widths = columns
             .iter()
             .map(|column| 4 + 4 * usize::from(!column.unit.contains(" / ")));
         let widths: Vec<usize> = widths.collect();
-        let blanks = |own: Vec<usize>| {
-            let all = widths.iter().enumerate();
-            all.map(|(column, width)| width * usize::from(own.contains(&column)))
-                .collect()
+        let blanks = |own: Vec<(usize, String)>| {
+            let mut all = vec![(0, String::new()); widths.len()];
+            for (column, last) in own {
+                if let (Some(cell), Some(width)) = (all.get_mut(column), widths.get(column)) {
+                    *cell = (*width, last);
+                }
+            }
+            all
         };
         let rows: Vec<_> = rows
             .into_iter()
-            .filter(|(_, own)| !own.is_empty())
             .map(|(id, own)| (id, blanks(own)))
             .collect();
         (!rows.is_empty()).then_some(Mounts { columns, rows })
+    }
+}
+
+/// What was the same at each mount last time is said once, with its column.
+fn share(columns: &mut [Column], rows: &mut [(String, Vec<(usize, String)>)]) {
+    for (number, column) in columns.iter_mut().enumerate() {
+        let cells = rows.iter_mut().flat_map(|(_, own)| own.iter_mut());
+        let mut cells: Vec<&mut String> = cells
+            .filter(|(of, _)| *of == number)
+            .map(|(_, last)| last)
+            .collect();
+        let first = cells
+            .first()
+            .map_or_else(String::new, |last| (**last).clone());
+        if cells.iter().all(|last| **last == first) {
+            for last in &mut cells {
+                last.clear();
+            }
+            column.last = first;
+        }
     }
 }
 

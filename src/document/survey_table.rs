@@ -27,6 +27,8 @@ pub struct Wanted {
     pub unit: String,
     /// How close it is read.
     pub close: String,
+    /// What it was on another vehicle of the kind; nothing where nobody knows.
+    pub last: String,
     /// What it decides.
     pub decides: String,
     /// Where it goes, as [`crate::fill`] takes it.
@@ -37,15 +39,24 @@ pub struct Wanted {
 #[must_use]
 pub fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     let vehicle = made.plan.missing.iter();
-    let vehicle = vehicle.map(|missing| one("the vehicle", "", missing, missing.place.clone()));
+    let vehicle =
+        vehicle.map(|missing| one(made, ("the vehicle", ""), missing, missing.place.clone()));
     let links = links::walking(made).into_iter().flat_map(|link| {
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
-        own.map(move |missing| one(link.area.word(), &link.title, missing, place(link, missing)))
+        own.map(move |missing| {
+            let on = (link.area.word(), link.title.as_str());
+            one(made, on, missing, place(link, missing))
+        })
     });
     vehicle.chain(links).collect()
 }
 
-fn one(area: &'static str, connection: &str, missing: &Missing, place: String) -> Wanted {
+fn one(
+    made: &Made<'_>,
+    (area, connection): (&'static str, &str),
+    missing: &Missing,
+    place: String,
+) -> Wanted {
     let unit = match missing.answers.as_slice() {
         [] => missing
             .unit
@@ -64,6 +75,7 @@ fn one(area: &'static str, connection: &str, missing: &Missing, place: String) -
         how: missing.how.clone(),
         unit,
         close: close.unwrap_or_default(),
+        last: last(made, missing, &place, Units::Metric),
         decides: Text::rendered(decides_text(&missing.decides)).print(Units::Metric),
         place,
     }
@@ -84,6 +96,7 @@ pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
             &one.how,
             &one.unit,
             &one.close,
+            &one.last,
             value,
             not_there,
             remark,
@@ -95,6 +108,15 @@ pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
         .into_inner()
         .map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// What was measured at a place on another vehicle of the kind; nothing where nobody knows.
+pub(super) fn last(made: &Made<'_>, missing: &Missing, place: &str, units: Units) -> String {
+    let last = made.job.last_time.at(place).unwrap_or_default();
+    let read = missing
+        .unit
+        .and_then(|unit| Quantity::parse(last, unit).ok());
+    read.map_or_else(|| last.to_owned(), |read| read.print(units))
 }
 
 /// Where a value goes, as `fill` takes it: `filler-hose.overlap`, `mounts.C1L.thread`, `tail-loom.cab/tub.slack`.

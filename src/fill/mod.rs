@@ -17,8 +17,11 @@ use yaml_edit::{Document, Sequence};
 
 pub use self::place::connection;
 pub use self::table::{COLUMNS, Rows, rows};
+pub use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
-use crate::report::{Code, Path, Problem, Report, Step, in_message, is_unsafe_to_print};
+use crate::report::{
+    Code, Path, Problem, Report, Step, in_message, is_unsafe_to_print, unknown_help,
+};
 use crate::source::{self, Source};
 
 /// One thing to be written.
@@ -53,6 +56,8 @@ pub struct Filled {
     pub was: Vec<Option<String>>,
     /// For each change, its place in the new text.
     pub paths: Vec<Path>,
+    /// For each change, its place as the survey names it, and what stands there now.
+    pub said: Vec<(String, String)>,
 }
 
 /// One change, with everything known of it.
@@ -100,9 +105,19 @@ pub fn fill(
         .iter()
         .map(|one| place::get(&before, &one.path).and_then(value::printed))
         .collect();
+    let said = located.iter().map(|one| {
+        let now = place::get(&expected, &one.leaf).and_then(value::printed);
+        (place::named(&expected, &one.leaf), now.unwrap_or_default())
+    });
+    let said = said.collect();
     let paths = located.into_iter().map(|one| Path::from_steps(one.leaf));
     let paths = paths.collect();
-    Ok(Filled { text, was, paths })
+    Ok(Filled {
+        text,
+        was,
+        paths,
+        said,
+    })
 }
 
 /// Takes connections out of a job file's text, each with the remarks that stand right above it.
@@ -123,7 +138,8 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
     let problems: Vec<Problem> = unknown
         .map(|id| {
             let message = format!("the job has no connection `{}`", in_message(id));
-            Problem::error(Code::UnknownPlace, message).help("name it by its `id` under `links`")
+            let help = unknown_help(id, known.iter().copied().flatten());
+            Problem::error(Code::UnknownPlace, message).help(help)
         })
         .collect();
     if !problems.is_empty() {

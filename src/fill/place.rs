@@ -255,6 +255,32 @@ fn part(
     Ok((path, None))
 }
 
+/// A place as the survey names it: `filler-hose.overlap`, `mounts.C1L.grip`, `tail-loom.cab/tub.slack`.
+pub(super) fn named(job: &Value, path: &[Step]) -> String {
+    let mut names: Vec<String> = Vec::new();
+    let mut value = Some(job);
+    for step in path {
+        value = value.and_then(|value| get(value, std::slice::from_ref(step)));
+        let text = |key: &str| {
+            value
+                .and_then(|value| value.get(key))
+                .and_then(Value::as_str)
+        };
+        match step {
+            Step::Key(key) if !["links", "spans", "measured"].contains(&&**key) => {
+                names.push(key.to_string());
+            }
+            Step::Key(_) => {}
+            Step::Index(_) => match (text("id"), text("from"), text("to")) {
+                (Some(id), ..) => names.push(id.to_owned()),
+                (None, Some(from), Some(to)) => names.push(format!("{from}/{to}")),
+                _ => {}
+            },
+        }
+    }
+    names.join(".")
+}
+
 /// What stands at a place.
 pub(super) fn get<'v>(value: &'v Value, path: &[Step]) -> Option<&'v Value> {
     path.iter().try_fold(value, |value, step| match step {

@@ -11,13 +11,14 @@ use crate::report::{Code, Problem, in_message};
 use crate::source::table;
 
 /// The columns of the table, as they are written.
-pub const COLUMNS: [&str; 10] = [
+pub const COLUMNS: [&str; 11] = [
     "area",
     "connection",
     "what",
     "how",
     "unit",
     "how_close",
+    "last_time",
     "value",
     "not_there",
     "remark",

@@ -7,6 +7,12 @@ use std::ops::Range;
 
 use crate::report::Step;
 
+/// How a remark says what was measured in another job: it goes when the value is there.
+pub const LAST_TIME: &str = "last time ";
+
+/// What is said of a list that waits whole: it is no longer true of one that is opened.
+pub const TAKE_OFF: &str = "; take the # off all of these lines";
+
 /// The lines of a map or list that stands a line an entry.
 struct Block {
     lines: Range<usize>,
@@ -14,24 +20,85 @@ struct Block {
     indent: usize,
 }
 
-/// Writes a value into the line that waits for it; says whether there was one.
-pub(super) fn write(lines: &mut [String], path: &[Step], value: &str) -> bool {
+/// Writes a value into the line that waits for it; says whether there was one. What waits above it is opened.
+pub(super) fn write(lines: &mut Vec<String>, path: &[Step], value: &str) -> bool {
+    let mut opened = lines.clone();
+    let is_open = (1..path.len()).all(|depth| {
+        path.get(..depth)
+            .is_some_and(|path| open(&mut opened, path))
+    });
+    let written = is_open && write_line(&mut opened, path, value);
+    if written {
+        *lines = opened;
+    }
+    written
+}
+
+/// Takes the `#` off a key that waits with all that is below it, and leaves what is below it waiting for itself; says whether it is there.
+fn open(lines: &mut [String], path: &[Step]) -> bool {
+    let Some((Step::Key(name), above)) = path.split_last() else {
+        return true;
+    };
+    let Some(within) = block(lines, above) else {
+        return false;
+    };
+    if key_line(lines, &within, name).is_some() {
+        return true;
+    }
+    let Some(at) = waiting(lines, &within, name) else {
+        return false;
+    };
+    let inside = |line: &str| indent(line) > within.indent || line.trim_start().starts_with("#  ");
+    for (number, line) in lines.iter_mut().enumerate().take(within.lines.end).skip(at) {
+        let rest = line.trim_start().strip_prefix('#').unwrap_or_default();
+        if number == at {
+            *line = format!(
+                "{:indent$}{}",
+                "",
+                rest.replace(TAKE_OFF, ""),
+                indent = within.indent
+            );
+        } else if !inside(line) {
+            break;
+        } else if indent(line) == within.indent {
+            // What waits stands where it would stand, so that each is found by itself.
+            let bare = rest.trim_start();
+            *line = format!(
+                "{:deep$}#{bare}",
+                "",
+                deep = within.indent + rest.len() - bare.len()
+            );
+        }
+    }
+    true
+}
+
+/// The line of a key that waits.
+fn waiting(lines: &[String], block: &Block, name: &str) -> Option<usize> {
+    let waits = format!("#{name}:");
+    let mut own = block.lines.clone();
+    own.find(|at| {
+        let line = lines.get(*at).map_or("", String::as_str);
+        indent(line) == block.indent && line.trim_start().starts_with(&waits)
+    })
+}
+
+fn write_line(lines: &mut [String], path: &[Step], value: &str) -> bool {
     let Some((Step::Key(name), above)) = path.split_last() else {
         return false;
     };
     let Some(block) = block(lines, above) else {
         return false;
     };
-    let waits = format!("#{name}:");
-    let mut own = lines.get_mut(block.lines).into_iter().flatten();
-    let line =
-        own.find(|line| indent(line) == block.indent && line.trim_start().starts_with(&waits));
+    let line = waiting(lines, &block, name).and_then(|at| lines.get_mut(at));
     let Some(line) = line else { return false };
+    let waits = name.len() + 2;
     let rest = line
         .trim_start()
-        .get(waits.len()..)
+        .get(waits..)
         .unwrap_or_default()
         .to_owned();
+    let rest = without_last_time(&rest);
     let head = format!("{:indent$}{name}: {value}", "", indent = block.indent);
     *line = match rest.find('#') {
         // A line may end in two signs.
@@ -39,12 +106,22 @@ pub(super) fn write(lines: &mut [String], path: &[Step], value: &str) -> bool {
         None => head,
         // The remark stays where it stood, as far as the value leaves room.
         Some(at) => {
-            let column = block.indent + waits.len() + at;
+            let column = block.indent + waits + at;
             let gap = column.saturating_sub(head.chars().count()).max(2);
             format!("{head}{:gap$}{}", "", rest.get(at..).unwrap_or_default())
         }
     };
     true
+}
+
+/// What stands behind a line that waits, without what was measured last time.
+fn without_last_time(rest: &str) -> String {
+    let end = if rest.ends_with('\r') { "\r" } else { "" };
+    let told = [format!("; {LAST_TIME}"), format!("# {LAST_TIME}")];
+    match told.iter().find_map(|told| rest.rfind(told.as_str())) {
+        Some(at) => format!("{}{end}", rest.get(..at).unwrap_or_default().trim_end()),
+        None => rest.to_owned(),
+    }
 }
 
 /// Writes a remark above the entry at a place, or above the one that it would be in; says whether there is such a line.

@@ -20,7 +20,8 @@ impl Form<'_> {
                 &format!("{}: {}", class.text.title, class.text.whereabouts),
             );
             out.line(2, &format!("{}:", scalar(&class.id)), "");
-            measured::lines(4, class, out);
+            let last = |name: &str| self.told(&format!("consequences.{}.{name}", class.id), "");
+            measured::lines(4, class, &last, out);
         }
     }
 }

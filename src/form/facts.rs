@@ -97,39 +97,25 @@ impl Form<'_> {
         );
         out.line(0, "vehicle:", "");
         for field in &VEHICLE {
-            let comment = comment("vehicle", field);
-            let settled = self.picked.vehicle.get(field.0).map(String::as_str);
-            let otherwise = match field.0 {
-                "name" => Some(self.pattern.title.as_str()),
-                "construction" => Some("ladder frame"),
-                _ => None,
-            };
-            match settled.or(otherwise) {
-                Some("yes") => out.line(2, &format!("{}: yes", field.0), &comment),
-                Some("no") => out.line(2, &format!("{}: no", field.0), &comment),
-                Some(value) => out.value(2, field.0, value, &comment),
-                None => out.waits(2, field.0, &comment),
-            }
+            self.field(2, "vehicle", field, out);
         }
         out.line(2, "done:", "what was already done to it, and its tyres");
-        waiting(4, "vehicle.done", &DONE, out);
+        for field in &DONE {
+            self.field(4, "vehicle.done", field, out);
+        }
     }
 
     pub(super) fn lift(&self, out: &mut Writer) {
         out.section("The lift: how high the blocks are, and which bodies go up in which order.");
         out.line(0, "lift:", "");
-        let spacer = format!("spacer: {} mm", self.pattern.spacer);
-        out.line(
-            2,
-            &spacer,
-            "height of the blocks: write yours; a mount may have its own",
-        );
+        let comment = "height of the blocks: write yours; a mount may have its own";
+        self.entry(2, "lift.spacer", comment, out);
         out.line(
             2,
             "raise:",
             "first_side: left | right | either, the side that goes up first",
         );
-        for raise in &self.picked.raise {
+        for raise in &self.outline.raise {
             let line = format!(
                 "- {{group: {}, first_side: {}}}",
                 scalar(&raise.group),
@@ -137,19 +123,22 @@ impl Form<'_> {
             );
             out.line(4, &line, "");
         }
-        waiting(2, "lift", &LIFT, out);
+        for field in &LIFT {
+            self.field(2, "lift", field, out);
+        }
         out.line(
             2,
             "block:",
             "the blocks: one solid block a mount, never a stack",
         );
-        waiting(4, "lift.block", &BLOCK, out);
+        for field in &BLOCK {
+            self.field(4, "lift.block", field, out);
+        }
     }
-}
 
-fn waiting(indent: usize, under: &str, fields: &[Field], out: &mut Writer) {
-    for field in fields {
-        out.waits(indent, field.0, &comment(under, field));
+    fn field(&self, indent: usize, under: &str, field: &Field, out: &mut Writer) {
+        let place = format!("{under}.{}", field.0);
+        self.entry(indent, &place, &comment(under, field), out);
     }
 }
 

@@ -19,7 +19,7 @@ impl Form<'_> {
         out.line(0, "links:", "");
         for area in Area::ALL {
             let here = self
-                .picked
+                .outline
                 .links
                 .iter()
                 .filter(|link| self.area(link) == Some(area));
@@ -63,18 +63,36 @@ impl Form<'_> {
         if let Some(area) = link.area {
             out.value(4, "area", area.word(), "");
         }
-        out.line(4, &format!("ends: [{}, {}]", scalar(from), scalar(to)), "");
-        out.line(4, "#held_by: none", "or what holds it, in order");
+        let settled = |name: &str| self.outline.settled.get(&format!("{}.{name}", link.id));
+        let named = format!("[{}, {}]", scalar(from), scalar(to));
+        let comment = if self.outline.unplaced.contains(&link.id) {
+            "no pattern says where it ends: write the parts"
+        } else {
+            ""
+        };
+        out.line(
+            4,
+            &format!("ends: {}", settled("ends").unwrap_or(&named)),
+            comment,
+        );
+        match settled("held_by") {
+            Some(parts) => out.line(4, &format!("held_by: {parts}"), ""),
+            None => out.line(4, "#held_by: none", "or what holds it, in order"),
+        }
+        if let Some(at) = settled("at") {
+            out.line(4, &format!("at: {at}"), "");
+        }
         if !class.measurements.is_empty() {
             out.line(4, "measured:", "");
-            measured::lines(6, class, out);
+            let last = |name: &str| self.told(&format!("{}.{name}", link.id), "");
+            measured::lines(6, class, &last, out);
         }
     }
 
     /// The chassis or body that both ends ride with.
     fn rides_with(&self, link: &Link) -> Option<String> {
         let [from, to] = &link.ends;
-        let (from, to) = (self.picked.hangs_on(from), self.picked.hangs_on(to));
+        let (from, to) = (self.outline.hangs_on(from), self.outline.hangs_on(to));
         let same = from.len() == 1 && from == to;
         from.into_iter().next().filter(|_| same)
     }

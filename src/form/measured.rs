@@ -3,32 +3,41 @@
 use std::collections::BTreeMap;
 
 use super::yaml::{Writer, scalar};
+use crate::fill::TAKE_OFF;
 use crate::quantity::Unit;
 use crate::rules::expression::Expr;
 use crate::rules::{Answer, Class, Measurement};
 
-/// The lines of every measurement of a class.
-pub(super) fn lines(indent: usize, class: &Class, out: &mut Writer) {
+/// The lines of every measurement of a class. `last` says what was measured of each last time, if anything was.
+pub(super) fn lines(indent: usize, class: &Class, last: &Last<'_>, out: &mut Writer) {
     for (name, measurement) in &class.measurements {
-        match &measurement.kind {
-            Answer::Each { keys, fields } => list(indent, name, measurement, (keys, fields), out),
-            _ => out.waits(indent, &scalar(name), &comment(measurement)),
+        if let Answer::Each { keys, fields } = &measurement.kind {
+            let fields = (keys.as_slice(), fields);
+            list(indent, (name, measurement), fields, last, out);
+        } else {
+            let comment = both(&comment(measurement), &last(name));
+            out.waits(indent, &scalar(name), &comment);
         }
     }
+}
+
+/// What was measured last time under a name, in words; nothing where nothing was.
+type Last<'l> = dyn Fn(&str) -> String + 'l;
+
+fn both(comment: &str, last: &str) -> String {
+    let said = [comment, last].into_iter().filter(|text| !text.is_empty());
+    said.collect::<Vec<_>>().join("; ")
 }
 
 /// A list that is measured once for each key: the fields are explained at the first.
 fn list(
     indent: usize,
-    name: &str,
-    measurement: &Measurement,
+    (name, measurement): (&str, &Measurement),
     (keys, fields): (&[String], &BTreeMap<String, Measurement>),
+    last: &Last<'_>,
     out: &mut Writer,
 ) {
-    let label = format!(
-        "{}, once for each of these; take the # off all of these lines",
-        comment(measurement)
-    );
+    let label = format!("{}, once for each of these{TAKE_OFF}", comment(measurement));
     out.waits(indent, &scalar(name), &label);
     for (number, key) in keys.iter().enumerate() {
         out.line(indent, &format!("#  {}:", scalar(key)), "");
@@ -38,6 +47,7 @@ fn list(
             } else {
                 String::new()
             };
+            let comment = both(&comment, &last(&format!("{name}.{key}.{field}")));
             out.line(indent, &format!("#    {}:", scalar(field)), &comment);
         }
     }

@@ -13,21 +13,21 @@ impl Form<'_> {
             "a radiator may stand on the chassis or hang in the body, a reservoir may be anywhere.",
         );
         out.line(0, "parts:", "");
-        let bodies = self.picked.raise.iter().map(|raise| raise.group.as_str());
+        let bodies = self.outline.raise.iter().map(|raise| raise.group.as_str());
         for root in [CHASSIS].into_iter().chain(bodies) {
             out.remark(2, &format!("In the end on the {root}:"));
-            for part in self.picked.parts.values() {
-                let roots = self.picked.hangs_on(&part.id);
+            for part in self.outline.parts.values() {
+                let roots = self.outline.hangs_on(&part.id);
                 if part.class.is_none() && roots.iter().map(String::as_str).eq([root]) {
                     self.part(part, out);
                 }
             }
         }
         let others = self
-            .picked
+            .outline
             .parts
             .values()
-            .filter(|part| part.class.is_some() || self.picked.hangs_on(&part.id).len() != 1);
+            .filter(|part| part.class.is_some() || self.outline.hangs_on(&part.id).len() != 1);
         let mut others = others.peekable();
         if others.peek().is_some() {
             out.remark(2, "Bolted to both sides of the cut, unless you find otherwise: then take the side off that it is not bolted to.");
@@ -57,16 +57,13 @@ impl Form<'_> {
         for field in fields {
             out.line(4, &field, "");
         }
-        out.waits(
-            4,
-            "droop",
-            "mm: how far it drops when the wheels hang; 0 when left out",
-        );
+        let comment = "mm: how far it drops when the wheels hang; 0 when left out";
+        self.entry(4, &format!("parts.{}.droop", part.id), comment, out);
     }
 
     /// What the part is bolted to, as YAML; nothing for the chassis or a body that goes up.
     fn fixed_to(&self, part: &Part) -> Option<String> {
-        let on = self.picked.fixed_to(&part.id);
+        let on = self.outline.fixed_to(&part.id);
         let words: Vec<String> = on.iter().map(|on| scalar(on)).collect();
         match words.as_slice() {
             [] => None,
@@ -96,7 +93,8 @@ impl Form<'_> {
         if let Some(class) = class {
             out.value(4, "class", &class.id, "");
             out.line(4, "measured:", "");
-            measured::lines(6, class, out);
+            let last = |name: &str| self.told(&format!("parts.{}.{name}", part.id), "");
+            measured::lines(6, class, &last, out);
         }
     }
 }

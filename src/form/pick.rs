@@ -33,21 +33,6 @@ impl Picked<'_> {
             _ => &[],
         }
     }
-
-    /// The chassis or bodies that a part hangs on, followed bolt by bolt.
-    pub(super) fn hangs_on(&self, part: &str) -> BTreeSet<String> {
-        let mut roots = BTreeSet::new();
-        let mut seen = BTreeSet::new();
-        let mut next = vec![part.to_owned()];
-        while let Some(part) = next.pop() {
-            if self.is_root(&part) {
-                roots.insert(part);
-            } else if seen.insert(part.clone()) {
-                next.extend(self.fixed_to(&part).iter().cloned());
-            }
-        }
-        roots
-    }
 }
 
 /// Picks the entries. Gives nothing, with the reasons in the report, when they contradict one another.

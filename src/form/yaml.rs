@@ -85,14 +85,27 @@ pub(super) fn scalar(text: &str) -> String {
     quoted
 }
 
+/// A text as a scalar, with the words that a job file takes as they are.
+pub(super) fn word(text: &str) -> String {
+    match text {
+        "yes" | "no" | "none" => text.to_owned(),
+        _ => scalar(text),
+    }
+}
+
 /// Words that YAML, or an older reader of it, takes for something else than text.
 const WORDS: [&str; 10] = [
     "y", "n", "yes", "no", "on", "off", "true", "false", "null", "none",
 ];
 
 fn is_plain(text: &str) -> bool {
-    let harmless = |c: char| c.is_ascii_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.' | '/');
-    let starts = text.chars().next().is_some_and(|c| c.is_ascii_alphabetic());
+    let harmless =
+        |c: char| c.is_ascii_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.' | '/' | '·' | '±');
+    // A number is left as it stands only with its unit behind it: nothing takes `40 mm` for anything else.
+    let starts = text.chars().next().is_some_and(|c| {
+        c.is_ascii_alphabetic()
+            || (c.is_ascii_digit() && text.contains(' ') && text.contains(char::is_alphabetic))
+    });
     let word = text.to_ascii_lowercase();
     starts && text.chars().all(harmless) && !text.ends_with(' ') && !WORDS.contains(&word.as_str())
 }
@@ -135,7 +148,8 @@ mod tests {
         assert_eq!(scalar("ridge-gang"), "ridge-gang");
         assert_eq!(scalar("Fuel tank"), "Fuel tank");
         assert_eq!(scalar("no"), "\"no\"");
-        assert_eq!(scalar("40 mm"), "\"40 mm\"");
+        assert_eq!(scalar("40 mm ±2"), "40 mm ±2");
+        assert_eq!(scalar("10.9"), "\"10.9\"");
         assert_eq!(scalar("a: b # c"), "\"a: b # c\"");
         assert_eq!(scalar("two\nlines"), "\"two\\nlines\"");
     }

@@ -5,10 +5,12 @@
 
 mod check;
 pub mod date;
+mod last_time;
 mod model;
 pub mod written;
 
 pub use check::{HIGHEST_SPACER, is_id, likeness};
+pub use last_time::LastTime;
 pub use model::{
     Block, CHASSIS, Fixing, Hours, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId,
     Person, Point, Raise, Role, Side, THINGS, Vehicle,

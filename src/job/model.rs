@@ -5,6 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::last_time::LastTime;
 use super::written::Measured;
 use crate::quantity::Quantity;
 use crate::report::{Path, Place};
@@ -52,6 +53,8 @@ pub struct Job {
     pub things: BTreeMap<&'static str, u32>,
     /// The jurisdiction whose limits apply.
     pub region: Option<String>,
+    /// What was measured on another vehicle of the kind, by place.
+    pub last_time: LastTime,
 }
 
 /// The things that serve one task at a time.

@@ -53,6 +53,9 @@ pub struct Job {
     pub things: BTreeMap<String, Written>,
     /// The jurisdiction whose limits apply.
     pub region: Option<String>,
+    /// What was measured on another vehicle of the kind, by place: it is shown beside each question, and used for nothing else.
+    #[serde(default)]
+    pub last_time: BTreeMap<String, Written>,
 }
 
 /// The vehicle, as far as the rules ask.

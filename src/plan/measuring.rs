@@ -18,7 +18,11 @@ const ONE: Minutes = Minutes {
 };
 
 /// The facts of the vehicle that links or the procedure ask for and nobody gave, each once.
-pub(super) fn missing_facts(assessment: &Assessment<'_>, wanted: &BTreeSet<&str>) -> Vec<Missing> {
+pub(super) fn missing_facts(
+    job: &Job,
+    assessment: &Assessment<'_>,
+    wanted: &BTreeSet<&str>,
+) -> Vec<Missing> {
     let mut places = BTreeSet::new();
     let of_links = assessment.links.values().flat_map(|link| &link.missing);
     let of_links = of_links.filter(|missing| missing.of_vehicle);
@@ -26,9 +30,26 @@ pub(super) fn missing_facts(assessment: &Assessment<'_>, wanted: &BTreeSet<&str>
     let of_procedure = wanted.iter().map(|name| fact_missing(name));
     of_links
         .chain(of_procedure)
+        .flat_map(|missing| sizes(job, missing))
         .filter(|missing| places.insert(missing.place.clone()))
         .collect()
 }
+
+/// What follows from both sizes of the tyres: those of them that nobody gave, each in its place.
+fn sizes(job: &Job, missing: Missing) -> Vec<Missing> {
+    let (before, after) = &job.vehicle.tyres;
+    let both = [
+        ("vehicle.tyre_before", before),
+        ("vehicle.tyre_after", after),
+    ];
+    let not_given = both.into_iter().filter(|(_, size)| size.is_none());
+    let not_given: Vec<Missing> = not_given.map(|(name, _)| fact_missing(name)).collect();
+    let of_both = missing.place == TYRE_AFTER && !not_given.is_empty();
+    if of_both { not_given } else { vec![missing] }
+}
+
+/// Where what follows from both sizes is asked for.
+const TYRE_AFTER: &str = "vehicle.done.tyre_after";
 
 /// The measuring tasks.
 pub(super) fn drafts(

@@ -77,7 +77,7 @@ pub fn plan(
     let ground = Ground::new((job, rules, cut), assessment, facts, (&slots, &courses));
     let mut procedure = ground.procedure(report);
     let wanted: BTreeSet<&str> = std::mem::take(&mut procedure.missing);
-    let missing = measuring::missing_facts(assessment, &wanted);
+    let missing = measuring::missing_facts(job, assessment, &wanted);
     let mut drafts = from_links::drafts(assessment, cut, (&slots, &courses), report);
     drafts.extend(measuring::drafts(job, assessment, &missing, &slots));
     drafts.append(&mut procedure.always);

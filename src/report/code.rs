@@ -550,6 +550,11 @@ pub enum Code {
     /// After a value is written the whole file is read again; it must say what it said before, and the value. It did not, or somebody
     /// changed the file meanwhile, or the value makes a mistake of it. Nothing was written.
     NotFilled,
+    /// a reading that is far from what another vehicle of the kind had there
+    ///
+    /// It differs by more than a quarter, by more than it may be off, and by more than 5 mm from what stands under `last_time` in the job file.
+    /// Often two digits are swapped, or it is the reading of another place. It was written as it is: vehicles differ.
+    FarFromLastTime,
     /// a file that is no photograph
     ///
     /// A photograph is kept as JPEG or PNG, of at most 32 MiB. Cameras and telephones write the first; other kinds are saved as one of

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 use liftsheet::cut::Origin;
-use liftsheet::form::form;
+use liftsheet::form::{Outline, form};
 use liftsheet::job;
 use liftsheet::pipeline::{self, Made};
 use liftsheet::report::Report;
@@ -36,8 +36,9 @@ fn load(id: &str) -> Pattern {
 
 fn written(pattern: &Pattern, chosen: &Chosen) -> String {
     let mut report = Report::new();
-    let text = form("An invented job", (pattern, chosen), rules(), &mut report);
-    text.unwrap_or_else(|| panic!("{:?}: {:?}", chosen.words(), report.problems))
+    let outline = Outline::of(pattern, chosen, &mut report);
+    let outline = outline.unwrap_or_else(|| panic!("{:?}: {:?}", chosen.words(), report.problems));
+    form("An invented job", &outline, rules())
 }
 
 /// What `then` makes of the plan; there may be no problem on the way, not even a warning.
@@ -79,12 +80,7 @@ fn missing(made: Made<'_>) -> BTreeSet<String> {
         .filter(|task| task.id == "vehicle.measure");
     let of_vehicle =
         tasks.flat_map(|task| task.evidence.iter().map(|evidence| evidence.name.clone()));
-    let mut places: BTreeSet<String> = of_links.chain(of_vehicle).collect();
-    if places.contains("vehicle.done.tyre_after") {
-        // The survey asks there for both sizes.
-        places.insert("vehicle.done.tyre_before".to_owned());
-    }
-    places
+    of_links.chain(of_vehicle).collect()
 }
 
 /// Combinations in which every choice of every option occurs.
@@ -191,6 +187,56 @@ fn what_the_survey_asks_for_makes_it_whole() {
     with_every_pattern(|number, pattern| {
         let choices = each_choice(pattern);
         surveyed_until_whole(pattern, &choices[number % choices.len()]);
+    });
+}
+
+/// Every class there is may be added to every vehicle, with ends that it has, once more where there is one already.
+#[test]
+fn any_connection_may_be_added() {
+    let patterns: Vec<Pattern> = pattern::ids(&Files::builtin())
+        .iter()
+        .map(|id| load(id))
+        .collect();
+    with_every_pattern(|_, pattern| {
+        let chosen = pattern.choose([]).unwrap();
+        let mut outline = Outline::of(pattern, &chosen, &mut Report::new()).unwrap();
+        let classes = Files::builtin().class_ids();
+        let classes: Vec<&String> = classes
+            .iter()
+            .filter(|class| *class != "body-mount")
+            .collect();
+        let before = outline
+            .classes()
+            .filter(|class| *class == "heater-hoses")
+            .count();
+        for class in &classes {
+            outline.add(class, None, &patterns).unwrap();
+        }
+        assert_eq!(
+            outline
+                .classes()
+                .filter(|class| *class == "heater-hoses")
+                .count(),
+            before + 1
+        );
+        let there: BTreeSet<&str> = outline.classes().collect();
+        assert!(classes.iter().all(|class| there.contains(class.as_str())));
+        let text = form("An invented job", &outline, rules());
+        made(&text, &chosen, |made| {
+            let judged: BTreeSet<&str> = made
+                .assessment
+                .links
+                .values()
+                .filter_map(|link| link.class)
+                .map(|class| class.id.as_str())
+                .collect();
+            // What ends on one body here is not pulled apart.
+            let still = ["gap-fillers", "spare-wheel-carrier", "tray-or-tub-mounts"];
+            let missed = classes.iter().filter(|class| {
+                !judged.contains(class.as_str()) && !still.contains(&class.as_str())
+            });
+            assert_eq!(missed.count(), 0, "{judged:?}");
+        });
     });
 }
 

@@ -41,6 +41,8 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         let at = Path::root().key("consequences").key(id.as_str());
         (id.clone(), fields.measurements(measured, &at))
     });
+    let last_time = job.last_time.iter();
+    let last_time = last_time.map(|(place, value)| (place.clone(), value.to_string()));
     Job {
         file: file.to_owned(),
         demo,
@@ -57,6 +59,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         zone,
         things,
         region: job.region.clone(),
+        last_time: last_time.collect(),
     }
 }
 

@@ -1,0 +1,306 @@
+//! A new job: from a pattern or from a job that was done before, with what is wished beside it, to the text of its file.
+//!
+//! Takes words as somebody typed them; gives the text, or sentences that say what stands in the way. Where it is written is left to whoever asks.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use super::fill::{Asked, attempt, outcome};
+use super::load::{DEMO, Loaded};
+use crate::fill::Change;
+use crate::form::{self, Outline};
+use crate::report::{Problem, Severity, in_message, unknown_help};
+use crate::rules::pattern::{self, Choice, Chosen, Pattern};
+use crate::rules::{self, Files, Wanted};
+use crate::source::{self, Source};
+
+/// What a new job is begun from.
+pub(crate) enum From {
+    /// A pattern by its id.
+    Pattern(String),
+    /// The file of a job that was done before.
+    Job(PathBuf),
+}
+
+/// What is wished.
+pub(crate) struct Wish {
+    /// What the workshop calls the job.
+    pub(crate) name: String,
+    pub(crate) from: From,
+    /// Options of the pattern, and values that are known already: `fuel=petrol`, `spacer=50`, `mounts=8`.
+    pub(crate) words: Vec<String>,
+    /// Connections more, each a class or `CLASS=ID`.
+    pub(crate) add: Vec<String>,
+    /// Connections that the vehicle does not have.
+    pub(crate) without: Vec<String>,
+}
+
+/// Why there is no text: sentences, each of which may be followed by what could be asked for instead.
+type Refused = Vec<String>;
+
+/// The text of the new job file; nothing where what is wrong went to the report.
+pub(crate) fn begin(
+    wish: &Wish,
+    files: &Files,
+    loaded: &mut Loaded,
+) -> Option<Result<String, Refused>> {
+    let words = Words::of(&wish.words);
+    let outline = match &wish.from {
+        From::Pattern(id) => of_pattern(id, &words, files, loaded)?,
+        From::Job(path) => like(path, &words, files, loaded)?,
+    };
+    let mut outline = match outline {
+        Ok(outline) => outline,
+        Err(problems) => return Some(Err(problems)),
+    };
+    if let Err(problems) = adjust(&mut outline, wish, &words, files, loaded) {
+        return Some(Err(problems));
+    }
+    let wanted = Wanted::classes(outline.classes());
+    let rules = rules::load(files, &wanted, &mut loaded.report);
+    if loaded.report.has_errors() {
+        return None;
+    }
+    let text = form::form(&wish.name, &outline, &rules);
+    Some(with_values(text, (&words.values, &wish.without), files))
+}
+
+/// What is typed behind the name, sorted.
+struct Words {
+    options: Vec<String>,
+    mounts: Option<String>,
+    values: Vec<String>,
+}
+
+impl Words {
+    fn of(typed: &[String]) -> Self {
+        let name = |typed: &str| {
+            typed
+                .split_once('=')
+                .map_or("", |(name, _)| name)
+                .to_owned()
+        };
+        let is_value = |typed: &&String| name(typed) == "spacer" || name(typed).contains('.');
+        let (values, rest): (Vec<&String>, Vec<&String>) = typed.iter().partition(is_value);
+        let (mounts, options): (Vec<&String>, Vec<&String>) =
+            rest.into_iter().partition(|typed| name(typed) == "mounts");
+        let mounts = mounts.last().and_then(|typed| typed.split_once('='));
+        Self {
+            options: options.into_iter().cloned().collect(),
+            mounts: mounts.map(|(_, wished)| wished.to_owned()),
+            values: values.into_iter().cloned().collect(),
+        }
+    }
+}
+
+fn of_pattern(
+    id: &str,
+    words: &Words,
+    files: &Files,
+    loaded: &mut Loaded,
+) -> Option<Result<Outline, Refused>> {
+    let known = pattern::ids(files);
+    if !known.iter().any(|known| known == id) {
+        let help = unknown_help(id, known.iter().map(String::as_str));
+        return Some(Err(vec![format!(
+            "there is no pattern `{}`; {help}\n\n{}",
+            in_message(id),
+            list(files, loaded)
+        )]));
+    }
+    let pattern = pattern::load(files, id, &mut loaded.report)?;
+    match choose(&pattern, &words.options) {
+        Ok(chosen) => Outline::of(&pattern, &chosen, &mut loaded.report).map(Ok),
+        Err(mut problems) => {
+            if let Some(last) = problems.last_mut() {
+                last.push_str(&format!("\n\n{}", described(&pattern)));
+            }
+            Some(Err(problems))
+        }
+    }
+}
+
+/// The outline of a job that was done before, which must be right.
+fn like(
+    path: &Path,
+    words: &Words,
+    files: &Files,
+    loaded: &mut Loaded,
+) -> Option<Result<Outline, Refused>> {
+    if let Some(option) = words.options.first() {
+        return Some(Err(vec![format!(
+            "`{}` is an option of a pattern; with --like, everything is as it was there but for values such as `spacer=50`",
+            in_message(option)
+        )]));
+    }
+    let source = loaded.source(Some(path), DEMO)?;
+    let found = outcome(&source, files);
+    if found.report.has_errors() {
+        loaded.report.extend(found.report.problems);
+        return None;
+    }
+    let job = crate::job::read(&source, false, &mut loaded.report)?;
+    let rules = loaded.rules_for(&job, files);
+    let read = source::read::<Value>(&source, &mut loaded.report)?;
+    Some(Ok(Outline::like(&read.value, source.name(), &rules)))
+}
+
+/// Mounts and connections as they are wished.
+fn adjust(
+    outline: &mut Outline,
+    wish: &Wish,
+    words: &Words,
+    files: &Files,
+    loaded: &mut Loaded,
+) -> Result<(), Refused> {
+    let mut problems = Vec::new();
+    if let Some(mounts) = &words.mounts {
+        let set = match &wish.from {
+            From::Pattern(_) => outline.set_mounts(mounts),
+            From::Job(_) => Err(
+                "with --like, the mounts are those of that job; change them in the new file"
+                    .to_owned(),
+            ),
+        };
+        problems.extend(set.err());
+    }
+    let patterns = if wish.add.is_empty() {
+        Vec::new()
+    } else {
+        patterns(&wish.from, files, loaded)
+    };
+    let known = files.class_ids();
+    for typed in &wish.add {
+        let (class, id) = match typed.split_once('=') {
+            Some((class, id)) => (class.trim(), Some(id.trim())),
+            None => (typed.trim(), None),
+        };
+        let added = if known.iter().any(|known| known == class) {
+            outline.add(class, id, &patterns)
+        } else {
+            let help = unknown_help(class, known.iter().map(String::as_str));
+            Err(format!(
+                "there is no class of connection `{}`; {help}",
+                in_message(class)
+            ))
+        };
+        problems.extend(added.err());
+    }
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(problems)
+    }
+}
+
+/// Every pattern, that which the job is begun from before all others.
+fn patterns(from: &From, files: &Files, loaded: &mut Loaded) -> Vec<Pattern> {
+    let mut ids = pattern::ids(files);
+    if let From::Pattern(own) = from {
+        ids.sort_by_key(|id| id != own);
+    }
+    let patterns = ids
+        .iter()
+        .filter_map(|id| pattern::load(files, id, &mut loaded.report));
+    patterns.collect()
+}
+
+/// The text with values in it and without some connections; it must be such as `check` takes.
+fn with_values(
+    text: String,
+    (values, without): (&[String], &[String]),
+    files: &Files,
+) -> Result<String, Refused> {
+    let pairs = values.iter().filter_map(|typed| typed.split_once('='));
+    let changes = pairs.map(|(place, value)| Change {
+        place: match place {
+            "spacer" => "lift.spacer".to_owned(),
+            place => place.to_owned(),
+        },
+        value: value.to_owned(),
+        line: None,
+    });
+    let asked = Asked {
+        changes: changes.collect(),
+        without: without.to_vec(),
+        ..Asked::default()
+    };
+    let source = Source::from_text("", text);
+    let before = outcome(&source, files);
+    let wrong: Vec<String> = before
+        .report
+        .problems
+        .iter()
+        .filter(|problem| problem.severity == Severity::Error)
+        .map(said)
+        .collect();
+    if !wrong.is_empty() {
+        return Err(wrong);
+    }
+    if asked.changes.is_empty() && without.is_empty() {
+        return Ok(source.text().to_owned());
+    }
+    let done = attempt(&source, &asked, &before, files);
+    let done = done.map_err(|problems| problems.iter().map(said).collect::<Refused>())?;
+    Ok(done.filled.text)
+}
+
+fn said(problem: &Problem) -> String {
+    match &problem.help {
+        Some(help) => format!("{}; {help}", problem.message),
+        None => problem.message.clone(),
+    }
+}
+
+/// The options as typed: `fuel=petrol`.
+fn choose(pattern: &Pattern, typed: &[String]) -> Result<Chosen, Vec<String>> {
+    let split = |text: &String| {
+        let pair = text.split_once('=');
+        pair.map(|(name, word)| (name.to_owned(), word.to_owned()))
+            .ok_or_else(|| format!("`{text}` is not an option; write it as `name=word`"))
+    };
+    let (given, bad): (Vec<_>, Vec<_>) = typed.iter().map(split).partition(Result::is_ok);
+    let given: Vec<(String, String)> = given.into_iter().filter_map(Result::ok).collect();
+    let mut problems: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
+    let given = given
+        .iter()
+        .map(|(name, word)| (name.as_str(), word.as_str()));
+    match pattern.choose(given) {
+        Ok(chosen) if problems.is_empty() => Ok(chosen),
+        Ok(_) => Err(problems),
+        Err(more) => {
+            problems.extend(more);
+            Err(problems)
+        }
+    }
+}
+
+/// Every pattern with its options.
+pub(crate) fn list(files: &Files, loaded: &mut Loaded) -> String {
+    let ids = pattern::ids(files);
+    let patterns = ids
+        .iter()
+        .filter_map(|id| pattern::load(files, id, &mut loaded.report));
+    let patterns: Vec<String> = patterns.map(|pattern| described(&pattern)).collect();
+    if patterns.is_empty() {
+        return "There is no pattern in these rules; put one into `patterns/`.\n".to_owned();
+    }
+    patterns.join("\n")
+}
+
+fn described(pattern: &Pattern) -> String {
+    let options: String = pattern.options.iter().map(option).collect();
+    format!(
+        "{}: {}\n  {}\n{options}",
+        pattern.id, pattern.title, pattern.what
+    )
+}
+
+fn option((name, choice): (&String, &Choice)) -> String {
+    let words = choice.choices.join("|");
+    format!(
+        "  {name}={words}: {} ({} when not chosen)\n",
+        choice.label, choice.default
+    )
+}
