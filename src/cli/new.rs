@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::args::NewArgs;
 use super::{End, complain, fail, print, print_page};
-use crate::desk::begin::{From, Wish, begin, list};
+use crate::desk::begin::{From, Wish, begin, file_name, list};
 use crate::desk::file;
 use crate::desk::load::Loaded;
 use crate::report::in_message;
@@ -86,39 +86,4 @@ fn target(output: Option<&Path>, name: &str) -> Result<Option<PathBuf>, String> 
         Some(path) => Ok(Some(path.to_owned())),
         None => file_name(name).map(|file| Some(PathBuf::from(file))),
     }
-}
-
-/// The longest file name, in bytes: what the usual file systems take, less room for the ending.
-const LONGEST: usize = 200;
-
-/// The job's name as a file name: whatever is no letter or digit becomes a `-`. Who writes a name like a path means the path, and a file
-/// elsewhere would not be found: that is refused.
-fn file_name(name: &str) -> Result<String, String> {
-    if let Some(parted) = name.chars().find(|c| ['/', '\\'].contains(c)) {
-        return Err(format!(
-            "`{}` is the job's name, and no file is named with `{parted}`; say with -o where the file goes, such as `-o jobs/ridge-gang.yaml`, or take another name",
-            in_message(name)
-        ));
-    }
-    let kept = |c: char| {
-        if c.is_alphanumeric() || c == '_' {
-            c
-        } else {
-            '-'
-        }
-    };
-    let mapped: String = name.chars().map(kept).collect();
-    let words: Vec<&str> = mapped.split('-').filter(|word| !word.is_empty()).collect();
-    let file = words.join("-");
-    if file.is_empty() || file.len() > LONGEST {
-        let what = if file.is_empty() {
-            "has no letter or digit for"
-        } else {
-            "is too long for"
-        };
-        return Err(format!(
-            "the job's name {what} a file name; say with -o where the file goes"
-        ));
-    }
-    Ok(format!("{file}.yaml"))
 }

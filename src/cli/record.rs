@@ -1,6 +1,5 @@
 //! `record`: verifies the record of a job, shows how its tasks stand and whose turn it is, and makes the signed sheet or a table to sign by.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
 use serde_json::{Value as Json, json};
@@ -11,9 +10,9 @@ use crate::VERSION;
 use crate::desk::file;
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
+use crate::desk::photo;
 use crate::document::{self, DocumentError};
-use crate::picture::{Picture, photo};
-use crate::record::{self, Lost, Photo, Record, Status, Value};
+use crate::record::{self, Record, Status};
 use crate::report::{Code, Problem, quoted};
 use crate::source::table::tame;
 
@@ -52,7 +51,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
     complain(&loaded);
     let mut found = Loaded::default();
     let lost = expected(args, &desk.path, &desk.record);
-    let lost_photos = photos(&desk).filter_map(|(_, kept)| kept.err());
+    let lost_photos = photo::photos(&desk).filter_map(|(_, kept)| kept.err());
     let lost_photos = lost_photos.map(|lost| open::not_kept(&lost));
     let unkept = desk.lost.iter().cloned().chain(lost_photos);
     let unkept = unkept.map(|problem| problem.at(open::place(&desk.path)));
@@ -89,28 +88,6 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
         .at(open::place(path))
         .help("the record was cut short or written anew since that sheet was printed; fetch it from a copy");
     Some(problem)
-}
-
-/// The photographs that the record names, with what is kept of each.
-fn photos(desk: &Desk) -> impl Iterator<Item = (&Photo, Result<Vec<u8>, Lost>)> {
-    let entries = desk.record.entries.iter();
-    let photos = entries.flat_map(|entry| {
-        let values = entry.values.values().filter_map(|value| match value {
-            Value::Photo(photo) => Some(photo),
-            _ => None,
-        });
-        values.chain(&entry.photos)
-    });
-    photos.map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
-}
-
-/// Those that can be shown, by their digests. One that cannot be is named on the page, and told where it is not as it was kept.
-fn shown(desk: &Desk) -> BTreeMap<String, Picture> {
-    let shown = photos(desk).filter_map(|(photo, kept)| {
-        let picture = photo::photo(&kept.ok()?, &photo.sha256).ok()?;
-        Some((photo.sha256.clone(), picture))
-    });
-    shown.collect()
 }
 
 /// What reads the record; by which rules the work was planned stands in what binds it.
@@ -152,7 +129,12 @@ fn made(
             let page = if args.card {
                 document::card(footing, (&status, record))?
             } else {
-                document::signed(footing, (&status, record), (&file, &shown(desk)), look)?
+                document::signed(
+                    footing,
+                    (&status, record),
+                    (&file, &photo::shown(desk)),
+                    look,
+                )?
             };
             let text = match format {
                 FormatArg::Html => document::html(&page, look)?,

@@ -304,3 +304,38 @@ fn option((name, choice): (&String, &Choice)) -> String {
         choice.label, choice.default
     )
 }
+
+/// The longest file name, in bytes: what the usual file systems take, less room for the ending.
+const LONGEST: usize = 200;
+
+/// The job's name as a file name: whatever is no letter or digit becomes a `-`. Who writes a name like a path means the path, and a file
+/// elsewhere would not be found: that is refused.
+pub(crate) fn file_name(name: &str) -> Result<String, String> {
+    if let Some(parted) = name.chars().find(|c| ['/', '\\'].contains(c)) {
+        return Err(format!(
+            "`{}` is the job's name, and no file is named with `{parted}`; say with -o where the file goes, such as `-o jobs/ridge-gang.yaml`, or take another name",
+            in_message(name)
+        ));
+    }
+    let kept = |c: char| {
+        if c.is_alphanumeric() || c == '_' {
+            c
+        } else {
+            '-'
+        }
+    };
+    let mapped: String = name.chars().map(kept).collect();
+    let words: Vec<&str> = mapped.split('-').filter(|word| !word.is_empty()).collect();
+    let file = words.join("-");
+    if file.is_empty() || file.len() > LONGEST {
+        let what = if file.is_empty() {
+            "has no letter or digit for"
+        } else {
+            "is too long for"
+        };
+        return Err(format!(
+            "the job's name {what} a file name; say with -o where the file goes"
+        ));
+    }
+    Ok(format!("{file}.yaml"))
+}

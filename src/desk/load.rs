@@ -262,7 +262,7 @@ fn unknown_rule_file(file: &Path, inside: &str) -> Problem {
 }
 
 /// Whether a file has what every job file has and no rule file: a vehicle to be lifted.
-fn begins_a_job(file: &Path) -> bool {
+pub(crate) fn begins_a_job(file: &Path) -> bool {
     let source = Source::read(file);
     source.is_ok_and(|source| {
         let has = |key: &str| source.text().lines().any(|line| line.starts_with(key));

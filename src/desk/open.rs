@@ -14,7 +14,7 @@ use crate::VERSION;
 use crate::document;
 use crate::job::{self, Job};
 use crate::people::Workshop;
-use crate::pipeline;
+use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::record::{self, Agreed, Binding, Folder, Footing, Kept, Lost, Now, Record, StoreError};
 use crate::report::{Code, Place, Problem, Report};
@@ -65,26 +65,53 @@ fn opened(
     loaded: &mut Loaded,
 ) -> Result<Option<Desk>, Problem> {
     let path = record::place_of(job)?;
-    let record = record::read(&path, &waiting(&path, tell));
-    let record = record.map_err(|error| problem(&path, error))?;
+    let record = read(&path, tell)?;
     let Some(source) = loaded.source(Some(job), "") else {
         return Ok(None);
     };
     let trust = Trust::of(&path, &record)?;
-    let mut now = now(&source, rules, loaded);
+    let now = now(&source, rules, loaded);
     if now.is_none() && record.bound().is_none() {
         return Ok(None);
     }
+    let warnings = trust.warnings.clone();
+    let desk = laid_out((path, record), (source, now), (trust, tell))?;
+    loaded.report.extend(warnings);
+    Ok(Some(desk))
+}
+
+fn read(path: &Path, tell: Tell) -> Result<Record, Problem> {
+    let record = record::read(path, &waiting(path, tell));
+    record.map_err(|error| problem(path, error))
+}
+
+/// Opens the record of a job of which it is known what the program makes of it.
+#[cfg(feature = "serve")]
+pub(crate) fn with(
+    job: &Path,
+    (source, now): (Source, Option<Now>),
+    tell: Tell,
+) -> Result<Desk, Problem> {
+    let path = record::place_of(job)?;
+    let record = read(&path, tell)?;
+    let trust = Trust::of(&path, &record)?;
+    laid_out((path, record), (source, now), (trust, tell))
+}
+
+fn laid_out(
+    (path, record): (PathBuf, Record),
+    (source, mut now): (Source, Option<Now>),
+    (trust, tell): (Trust, Tell),
+) -> Result<Desk, Problem> {
     if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
         in_workshop(&mut now.binding, workshop);
     }
-    loaded.report.extend(trust.warnings);
     let folder = Folder::beside(&path);
     let (kept, lost) = kept(&folder, &record);
     let footing = record::footing(&record, now.clone(), kept);
     let footing = footing.map_err(|problem| problem.at(place(&path)))?;
     let footing = footing.of(trust.workshop, trust.doubt);
-    Ok(Some(Desk {
+    Ok(Desk {
         path,
         folder,
         record,
@@ -93,7 +120,7 @@ fn opened(
         job: Some(source),
         now,
         tell,
-    }))
+    })
 }
 
 impl Desk {
@@ -129,16 +156,21 @@ fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded) -> Option<Now> {
     let files = loaded.rule_files(rules)?;
     let job = job::read(source, false, &mut loaded.report)?;
     let rules = loaded.rules_for(&job, &files);
-    let agreed = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        Agreed::of(&made, document::to_keep(&made))
+    let now = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+        now_of(&made, source, &files)
     });
     loaded.show_builtin();
-    let agreed = agreed?;
-    Some(Now {
-        binding: binding(&job, &agreed, (source, &files, &rules)),
+    now
+}
+
+/// What a record of a job stands on now.
+pub(crate) fn now_of(made: &Made<'_>, source: &Source, files: &Files) -> Now {
+    let agreed = Agreed::of(made, document::to_keep(made));
+    Now {
+        binding: binding(made.job, &agreed, (source, files, made.rules)),
         said: said(source),
         agreed,
-    })
+    }
 }
 
 fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &Rules)) -> Binding {

@@ -1,10 +1,12 @@
 //! Photographs in: read from their files, told by their first bytes, and kept beside the record.
 
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::picture::photo as picture;
-use crate::record::{Folder, Photo, sha256};
+use super::open::Desk;
+use crate::picture::{Picture, photo as picture};
+use crate::record::{Folder, Lost, Photo, Value, sha256};
 use crate::report::{Code, Place, Problem};
 
 /// No photograph is larger.
@@ -57,6 +59,18 @@ pub(crate) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     }
     let bytes = std::fs::read(path)
         .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
+    of_bytes(name, bytes).map_err(|problem| problem.at(Place::file(path.display().to_string())))
+}
+
+/// A photograph that came as it is.
+pub(crate) fn of_bytes(name: Option<String>, bytes: Vec<u8>) -> Result<Taken, Problem> {
+    let bad = |message: String| {
+        Problem::error(Code::BadPhoto, message)
+            .help("give a photograph as JPEG or PNG, of at most 32 MiB")
+    };
+    if bytes.len() as u64 > MOST {
+        return Err(bad("it is larger than 32 MiB".to_owned()));
+    }
     let kind = kind(&bytes).ok_or_else(|| bad("it is neither JPEG nor PNG".to_owned()))?;
     let digest = sha256(&bytes);
     // What cannot be shown on the signed sheet is told while it can be taken again.
@@ -87,4 +101,26 @@ pub(crate) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) 
         folder.keep(&one.bytes, &one.photo.kind)?;
     }
     Ok(())
+}
+
+/// The photographs that the record names, with what is kept of each.
+pub(crate) fn photos(desk: &Desk) -> impl Iterator<Item = (&Photo, Result<Vec<u8>, Lost>)> {
+    let entries = desk.record.entries.iter();
+    let photos = entries.flat_map(|entry| {
+        let values = entry.values.values().filter_map(|value| match value {
+            Value::Photo(photo) => Some(photo),
+            _ => None,
+        });
+        values.chain(&entry.photos)
+    });
+    photos.map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
+}
+
+/// Those that can be shown, by their digests. One that cannot be is named on the page, and told where it is not as it was kept.
+pub(crate) fn shown(desk: &Desk) -> BTreeMap<String, Picture> {
+    let shown = photos(desk).filter_map(|(photo, kept)| {
+        let picture = picture::photo(&kept.ok()?, &photo.sha256).ok()?;
+        Some((photo.sha256.clone(), picture))
+    });
+    shown.collect()
 }

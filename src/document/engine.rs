@@ -18,7 +18,7 @@ use super::{DocumentError, anchors, blanks, escape, placed};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
-const TEMPLATES: [(&str, &str); 19] = [
+const TEMPLATES: [(&str, &str); 20] = [
     ("brief.md", include_str!("../../templates/brief.md")),
     ("card.md", include_str!("../../templates/card.md")),
     ("cautions.md", include_str!("../../templates/cautions.md")),
@@ -29,6 +29,7 @@ const TEMPLATES: [(&str, &str); 19] = [
     ("made.md", include_str!("../../templates/made.md")),
     ("marks.md", include_str!("../../templates/marks.md")),
     ("notices.md", include_str!("../../templates/notices.md")),
+    ("one.md", include_str!("../../templates/one.md")),
     ("parts.md", include_str!("../../templates/parts.md")),
     ("page.html", include_str!("../../templates/page.html")),
     ("reasons.md", include_str!("../../templates/reasons.md")),

@@ -16,7 +16,7 @@ pub struct Topic {
 }
 
 /// Every topic, in the order of the book.
-pub const TOPICS: [Topic; 12] = [
+pub const TOPICS: [Topic; 13] = [
     topic("walks", include_str!("../../templates/manual/walks.md")),
     topic(
         "job-file",
@@ -28,6 +28,10 @@ pub const TOPICS: [Topic; 12] = [
     ),
     topic("pages", include_str!("../../templates/manual/pages.md")),
     topic("record", include_str!("../../templates/manual/record.md")),
+    topic(
+        "workshop",
+        include_str!("../../templates/manual/workshop.md"),
+    ),
     topic("crew", include_str!("../../templates/manual/crew.md")),
     topic("rules", include_str!("../../templates/manual/rules.md")),
     topic(

@@ -24,6 +24,7 @@ mod manpage;
 pub mod manual;
 mod marks;
 mod markup;
+mod one;
 mod parts;
 mod placed;
 mod reasons;
@@ -37,6 +38,7 @@ mod survey_table;
 mod tasks;
 #[cfg(test)]
 mod tests;
+mod walk;
 mod words;
 mod working;
 
@@ -46,6 +48,7 @@ pub use brief::brief;
 pub use card::card;
 pub use crew::crew;
 pub use heights::heights;
+pub use one::task;
 pub use parts::parts;
 pub use placed::{as_files, as_words, url};
 pub use reasons::reasons;
@@ -56,6 +59,8 @@ pub use standing::{next, standing};
 pub use study::study;
 pub use survey::survey;
 pub use survey_table::{Wanted, survey_table, wanted};
+pub use walk::{Reading, Stop, walk};
+pub use words::{capital, limits_asked};
 
 pub use crate::picture::Picture;
 pub use crate::pipeline::Made;

@@ -96,6 +96,8 @@ struct Time {
 pub enum Part {
     /// The stages whose headings begin with these words, whatever their case, or the stage of the task with this number.
     Stage(String),
+    /// The task with this number alone.
+    Task(usize),
     /// What a person of the crew does.
     Person {
         /// The person's name.
@@ -117,6 +119,7 @@ impl Part {
     pub(super) fn has(&self, (heading, stage): (&str, &[usize]), number: usize) -> bool {
         match self {
             Self::Person { tasks, .. } => tasks.contains(&number),
+            Self::Task(wanted) => *wanted == number,
             Self::Stage(wanted) => match wanted.parse::<usize>() {
                 Ok(wanted) => stage.contains(&wanted),
                 Err(_) => heading
@@ -153,6 +156,7 @@ pub fn part_of_sheet(
         head: head(made, look),
         part: part.map(|part| match part {
             Part::Stage(wanted) => wanted.clone(),
+            Part::Task(number) => format!("task {number}"),
             Part::Person { name, .. } => format!("the tasks of {name}"),
         }),
         short: look.short,

@@ -3,6 +3,7 @@
 //! Takes what assessing and planning miss, in walking order; gives CSV as RFC 4180 has it. `fill` takes the table back.
 
 use csv::{Terminator, WriterBuilder};
+use serde::Serialize;
 
 use super::{Made, links, words};
 use crate::assess::{Assessed, Missing, decides_text};
@@ -13,7 +14,7 @@ use crate::source::table::tame;
 use crate::text::Text;
 
 /// One thing that is still to be measured.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Wanted {
     /// Where on the vehicle.
     pub area: &'static str,
@@ -51,7 +52,8 @@ pub fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     vehicle.chain(links).collect()
 }
 
-fn one(
+/// One that is missing, and where it goes.
+pub(super) fn one(
     made: &Made<'_>,
     (area, connection): (&'static str, &str),
     missing: &Missing,

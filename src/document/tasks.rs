@@ -142,6 +142,16 @@ pub(super) fn numbers_of(entries: &[Entry]) -> Vec<usize> {
     entries.iter().map(|entry| entry.number).collect()
 }
 
+/// What a printed task is called.
+pub(super) fn title(made: &Made<'_>, number: usize, units: Units) -> Option<String> {
+    let entry = made
+        .plan
+        .entries
+        .iter()
+        .find(|entry| entry.number == number)?;
+    Some(heading(entry, pieces(made, entry), units))
+}
+
 /// The tasks under their headings, in the order of work, and the pictures that stand there.
 pub(super) fn sections(
     made: &Made<'_>,
@@ -155,6 +165,8 @@ pub(super) fn sections(
     let mut stood = Vec::new();
     // The verdicts stand on the whole sheet alone.
     let linked = part.is_none() && !look.short;
+    // On a screen there are fields for it.
+    let blanks = !matches!(part, Some(sheet::Part::Task(_)));
     for (heading, all) in stages(made) {
         let of_stage = numbers_of(all);
         let printed = all
@@ -189,7 +201,7 @@ pub(super) fn sections(
             parts: parts(made, &tasks, look.units),
             stands: stands(made, first, part.is_none().then_some(&mut stood)),
             cautions,
-            tasks: written(made, &entries, (views, &numbers), (look, linked))?,
+            tasks: written(made, &entries, (views, &numbers), (look, linked, blanks))?,
         });
         pictures.append(&mut own);
     }
@@ -234,7 +246,7 @@ fn written(
     made: &Made<'_>,
     entries: &[&Entry],
     (views, numbers): (Vec<PieceView>, &BTreeMap<&str, usize>),
-    (look, linked): (Look, bool),
+    (look, linked, blanks): (Look, bool, bool),
 ) -> Result<Value, DocumentError> {
     let mut text = String::new();
     let of_stage = entries.first().map_or(0, |entry| entry.number);
@@ -243,8 +255,10 @@ fn written(
         let tasks = pieces(made, entry);
         let mut own: Vec<PieceView> = Vec::new();
         for (task, mut view) in tasks.iter().zip(views.by_ref()) {
-            view.evidence = evidence_views(task, tasks, look.units);
-            view.lines = grid::lines(&task.evidence, look.units);
+            if blanks {
+                view.evidence = evidence_views(task, tasks, look.units);
+                view.lines = grid::lines(&task.evidence, look.units);
+            }
             view.title = (tasks.len() > 1 || entry.looks).then(|| {
                 let short = view.short.take();
                 short.unwrap_or_else(|| titled(made, (entry, task), look.units))

@@ -13,7 +13,8 @@ pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
 
 /// A text with a capital at its beginning.
-pub(super) fn capital(text: &str) -> String {
+#[must_use]
+pub fn capital(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) => first.to_uppercase().chain(chars).collect(),
@@ -93,6 +94,12 @@ pub(super) fn minutes(minutes: Minutes) -> String {
 /// The limits of a value, each rounded to its safe side: `40 mm to 44 mm`.
 pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
     limits_of(evidence.unit, (evidence.least, evidence.most), units)
+}
+
+/// The limits of what is asked for in a record, in words; nothing where it has none.
+#[must_use]
+pub fn limits_asked(asked: &crate::record::Asked) -> String {
+    limits_of(asked.unit, (asked.least, asked.most), Units::Metric).unwrap_or_default()
 }
 
 /// The same for a unit, a least and a most.

@@ -104,7 +104,7 @@ pub(super) fn check(
     (km, role, reason): (Option<f64>, Role, bool),
 ) -> Result<(), Problem> {
     let task = standing.task;
-    let needed = task.due.is_some() || is_handover(status, task);
+    let needed = asks_odometer(status, task);
     let Some(km) = km else {
         return if needed { Err(missing(task)) } else { Ok(()) };
     };
@@ -122,6 +122,12 @@ pub(super) fn check(
     );
     let help = "drive it first; or a supervisor says why it is done earlier: `--act noted --note '…'` on it, and then it is signed";
     Err(Problem::error(Code::TooEarly, message).help(help))
+}
+
+/// Whether a task is signed with the odometer.
+#[must_use]
+pub fn asks_odometer(status: &Status<'_>, task: &Task) -> bool {
+    task.due.is_some() || is_handover(status, task)
 }
 
 /// Whether a supervisor has said why it is done earlier.

@@ -48,6 +48,8 @@ pub struct Wish {
     pub wrench: Option<String>,
     /// The entry that is put right or taken back.
     pub entry: Option<u64>,
+    /// Whether work that is signed as done by now is not signed once more: whoever sends a form may not have seen it.
+    pub unless_done: bool,
     /// When it was done, where somebody says so.
     pub at: Option<Time>,
     /// The time now.
@@ -73,6 +75,7 @@ impl Wish {
             odometer: None,
             wrench: None,
             entry: None,
+            unless_done: false,
             at: None,
             now,
             id: String::new(),
@@ -379,6 +382,13 @@ fn one(
         return Err(Problem::error(Code::TaskNotInPlan, message));
     };
     let rows = rows(standing, wish.act, target);
+    if let Some(done) = standing.done().last()
+        && wish.unless_done
+        && standing.state() == State::Done
+    {
+        let message = format!("{} has signed it as done meanwhile", done.name);
+        return Err(Problem::error(Code::NothingSigned, message).help("look at it once more"));
+    }
     let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
     turn::check(&status, wish.act, (standing, &rows))?;
     when::behind(&status, wish, (standing, &footing.zone))?;

@@ -54,7 +54,8 @@ pub(super) fn gaps_before(status: &Status<'_>) -> BTreeMap<String, f64> {
 }
 
 /// The names of what is worked out for a task and never typed.
-pub(super) fn worked_out(task: &Task) -> Vec<&str> {
+#[must_use]
+pub fn worked_out(task: &Task) -> Vec<&str> {
     let names = || task.asks().map(|(_, one)| one.name.as_str());
     let measured = names().any(|name| name.starts_with(AFTER));
     let angle = |name: &&str| matches!(*name, "nose_up" | "left_up" | "out_of_plane");

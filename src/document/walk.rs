@@ -1,0 +1,224 @@
+//! The vehicle as whoever measures it walks round it: each connection with what it needs, and its readings, taken or not.
+//!
+//! Takes what was made of the job, and the job file's own values; gives connections in walking order for a screen that shows one at a time.
+
+use serde::Serialize;
+use serde_json::Value;
+
+use super::survey_table::{self, Wanted};
+use super::{Made, links, words};
+use crate::assess::Assessed;
+use crate::cut::Origin;
+use crate::job::{Link, Measured, Measurements};
+use crate::quantity::{Quantity, Round, Units};
+use crate::report::{Path, Step};
+use crate::rules::{Answer, Measurement};
+
+/// One connection, or the vehicle itself.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Stop {
+    /// Its id; that of the vehicle itself is empty.
+    pub id: String,
+    /// Where on the vehicle.
+    pub area: &'static str,
+    /// What it is called.
+    pub title: String,
+    /// The verdict in a word.
+    pub verdict: &'static str,
+    /// Why, with its numbers.
+    pub because: String,
+    /// Whether it is a body mount: those are measured in one go.
+    pub mount: bool,
+    /// Whether it is a connection that a vehicle may be without.
+    pub link: bool,
+    /// Its readings: first those that are still to be taken.
+    pub readings: Vec<Reading>,
+}
+
+/// One reading.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Reading {
+    /// What is read, how, and where it goes.
+    #[serde(flatten)]
+    pub wanted: Wanted,
+    /// The answers to choose from.
+    pub answers: Vec<String>,
+    /// What stands in the job file.
+    pub value: Option<String>,
+}
+
+/// Every stop of the walk; `job` is the job file's tree.
+#[must_use]
+pub fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
+    let missing: Vec<Wanted> = survey_table::wanted(made);
+    let of_vehicle = missing.iter().filter(|one| one.connection.is_empty());
+    let vehicle = Stop {
+        id: String::new(),
+        area: "the vehicle",
+        title: "The vehicle".to_owned(),
+        verdict: "",
+        because: String::new(),
+        mount: false,
+        link: false,
+        readings: of_vehicle.cloned().map(asked).collect(),
+    };
+    let links = links::walking(made).into_iter();
+    std::iter::once(vehicle)
+        .chain(links.map(|link| stop(made, link, job)))
+        .filter(|stop| !stop.readings.is_empty() || stop.link)
+        .collect()
+}
+
+fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
+    let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
+    let missing = own.map(|missing| {
+        let place = survey_table::place(link, missing);
+        survey_table::one(made, (link.area.word(), &link.title), missing, place)
+    });
+    let taken = taken(made, link, job);
+    Stop {
+        id: link.id.clone(),
+        area: link.area.word(),
+        title: words::capital(&link.title),
+        verdict: link.verdict.word(),
+        because: link.because.print(Units::Metric),
+        mount: link.origin == Origin::Mount,
+        link: link.origin == Origin::Link,
+        readings: missing.map(asked).chain(taken).collect(),
+    }
+}
+
+/// A reading that is still to be taken.
+fn asked(wanted: Wanted) -> Reading {
+    let choice = wanted.unit.contains(" / ");
+    let answers = wanted.unit.split(" / ").filter(|_| choice);
+    Reading {
+        answers: answers.map(ToOwned::to_owned).collect(),
+        value: None,
+        wanted,
+    }
+}
+
+/// What stands in the job file of a connection.
+fn taken(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Vec<Reading> {
+    let Some(class) = link.class else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    let mut of = |prefix: String, measured: &Measurements| {
+        for (name, (measured, path)) in measured {
+            let Some(kind) = class.measurements.get(name) else {
+                continue;
+            };
+            let about = (link, kind, format!("{prefix}.{name}"));
+            found.extend(given(about, measured, (path, job)));
+        }
+    };
+    match link.origin {
+        Origin::Mount => {
+            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
+            if let Some(mount) = made.job.mounts.get(id) {
+                of(format!("mounts.{id}"), &mount.measured);
+            }
+        }
+        Origin::Link => {
+            if let Some(own) = made.job.links.get(&link.id) {
+                of(link.id.clone(), &own.measured);
+                for (span, measured) in &own.by_span {
+                    of(stretch(&link.id, own, *span), measured);
+                }
+            }
+        }
+        Origin::Bridge => {
+            if let Some(part) = made.job.parts.get(&link.id) {
+                of(format!("parts.{}", link.id), &part.measured);
+            }
+        }
+        Origin::Consequence => {
+            if let Some(measured) = made.job.consequences.get(&link.id) {
+                of(format!("consequences.{}", link.id), measured);
+            }
+        }
+    }
+    found
+}
+
+/// The place of what is measured on one stretch: `tail-loom.cab/tub`.
+fn stretch(id: &str, link: &Link, span: usize) -> String {
+    let part = |at: usize| link.fixings.get(at).map_or("", |fixing| &fixing.part);
+    format!("{id}.{}/{}", part(span), part(span + 1))
+}
+
+type About<'a> = (&'a Assessed<'a>, &'a Measurement, String);
+
+fn given((link, kind, place): About<'_>, measured: &Measured, at: (&Path, &Value)) -> Vec<Reading> {
+    match (measured, &kind.kind) {
+        (Measured::One(_), _) => text(at, &[])
+            .map(|value| reading((link, kind, place), value))
+            .into_iter()
+            .collect(),
+        (Measured::Each(keys), Answer::Each { fields, .. }) => {
+            let each = keys
+                .iter()
+                .flat_map(|(key, own)| own.keys().map(move |field| (key, field)));
+            let each = each.filter_map(|(key, field)| {
+                let kind = fields.get(field)?;
+                let value = text(at, &[key, field])?;
+                let mut own = reading((link, kind, format!("{place}.{key}.{field}")), value);
+                own.wanted.what = format!("{}, {key}", own.wanted.what);
+                Some(own)
+            });
+            each.collect()
+        }
+        (Measured::Each(_), _) => Vec::new(),
+    }
+}
+
+/// What stands at a place of the job file, as it was typed.
+fn text((path, job): (&Path, &Value), below: &[&String]) -> Option<String> {
+    let mut value = job;
+    for step in path.steps() {
+        value = match step {
+            Step::Key(key) => value.get(&**key)?,
+            Step::Index(index) => value.get(index)?,
+        };
+    }
+    for key in below {
+        value = value.get(key)?;
+    }
+    match value {
+        Value::String(text) => Some(text.clone()),
+        Value::Null | Value::Object(_) | Value::Array(_) => None,
+        other => Some(other.to_string()),
+    }
+}
+
+fn reading((link, kind, place): About<'_>, value: String) -> Reading {
+    let (unit, answers) = match &kind.kind {
+        Answer::Number { unit, .. } => (Units::Metric.suffix(*unit).to_owned(), Vec::new()),
+        Answer::Choice(words) => (String::new(), words.clone()),
+        Answer::YesNo => (String::new(), vec!["yes".to_owned(), "no".to_owned()]),
+        _ => (String::new(), Vec::new()),
+    };
+    let close = match (&kind.kind, kind.tolerance) {
+        (Answer::Number { unit, .. }, Some(close)) => {
+            Quantity::exact(close, *unit).print_limit(Round::Nearest, Units::Metric)
+        }
+        _ => String::new(),
+    };
+    Reading {
+        wanted: Wanted {
+            area: link.area.word(),
+            connection: words::capital(&link.title),
+            what: words::capital(&kind.label),
+            how: kind.how.clone(),
+            unit,
+            close,
+            last: String::new(),
+            decides: String::new(),
+            place,
+        },
+        answers,
+        value: Some(value),
+    }
+}
