@@ -49,6 +49,8 @@ pub mod record;
 pub mod report;
 pub mod rules;
 pub mod schema;
+#[cfg(feature = "serve")]
+mod serve;
 pub mod source;
 pub mod study;
 pub mod text;

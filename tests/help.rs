@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use crate::support::commands::{bare, commands};
+use crate::support::commands::{commands, named};
 use crate::support::run::{Bench, PROGRAM};
 
 /// The examples of a command: lines of its help that begin with the program's name.
@@ -50,7 +50,7 @@ fn every_command_has_examples_that_can_be_typed() {
 
 #[test]
 fn every_command_and_every_option_is_explained() {
-    for called in bare() {
+    for called in named() {
         let help = Bench::new().call(called.words()).arg("--help").run().done();
         for argument in called.command.get_arguments() {
             let said = argument.get_help().map(ToString::to_string);

@@ -31,6 +31,7 @@
 //! - `properties`: promises that hold for every vehicle.
 //! - `record`: who may sign what, what stands, and that nobody can quietly change it.
 //! - `states`: the vehicle's state, walked through task by task, and the faults of an order that a workshop would meet.
+//! - `serve`: the workshop's page: who is let in, what is written and signed there.
 //! - `study`: every answer of the apprentice's page looked up again elsewhere.
 //! - `schema`: what an editor is told of job files and rule files.
 //! - `support`: running the program, writing job files, reading plans, geometry worked out anew.
@@ -82,6 +83,7 @@ mod properties;
 mod reasons;
 mod record;
 mod schema;
+mod serve;
 mod states;
 mod study;
 mod support;

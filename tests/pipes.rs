@@ -2,7 +2,7 @@
 
 use std::process::{Command, Stdio};
 
-use crate::support::commands::{Called, bare, bench, demo, filled};
+use crate::support::commands::{Called, bare, bench, demo, filled, named};
 use crate::support::run::{Bench, LOOKED_AT, PROGRAM};
 
 /// The program, ready to be called in a folder.
@@ -27,8 +27,8 @@ fn closed() -> Stdio {
 
 /// The commands with what they need and without, and their help.
 fn all() -> Vec<Called> {
-    let help = bare().into_iter().map(|called| called.and(&["--help"]));
-    let wrong = bare()
+    let help = named().into_iter().map(|called| called.and(&["--help"]));
+    let wrong = named()
         .into_iter()
         .map(|called| called.and(&["--no-such-option"]));
     bare()

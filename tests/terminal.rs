@@ -4,7 +4,7 @@
 //! What may be longer than the terminal: a word that cannot be broken, such as a path, and the line with the place of a problem, which
 //! is one. Pages (Markdown, HTML, JSON), schemas, completions and manual pages are the same as in a file.
 
-use crate::support::commands::{Called, bare, bench, filled};
+use crate::support::commands::{Called, bare, bench, filled, named};
 use crate::support::run::Bench;
 use crate::support::terminal;
 
@@ -84,7 +84,7 @@ fn every_command_fits_into_forty_columns() {
 
 #[test]
 fn every_help_and_every_refusal_fits_into_forty_columns() {
-    for called in bare() {
+    for called in named() {
         look_at(&called.and(&["--help"]));
         look_at(&called.and(&["--no-such-option"]));
     }

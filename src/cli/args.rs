@@ -136,6 +136,14 @@ pub(super) enum Command {
         liftsheet calc                  every calculation with its inputs"
     )]
     Calc(CalcArgs),
+    /// Open the workshop's page on this machine: survey, work and signatures on the workshop's own devices
+    #[cfg(feature = "serve")]
+    #[command(
+        after_help = "Examples:\n  liftsheet serve                             the jobs of this folder\n  \
+        liftsheet serve jobs/ --on 192.168.1.20    for the telephones and tablets of the workshop\n  liftsheet serve job.yaml --port 8500\n\n\
+        It ends when it is told to: Ctrl-C, or by closing its window. Nothing that was said to be signed is lost by it."
+    )]
+    Serve(ServeArgs),
     /// Sign for tasks: add to the record beside the job file
     #[command(
         after_help = "Examples:\n  liftsheet sign job.yaml 117 --by kim --value length_added='30 mm'\n  \
@@ -239,6 +247,29 @@ pub(super) struct NewArgs {
     /// Overwrite a file that is there
     #[arg(long)]
     pub(super) force: bool,
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
+}
+
+/// `serve`.
+#[cfg(feature = "serve")]
+#[derive(Debug, Args)]
+pub(super) struct ServeArgs {
+    /// The folder of the jobs, or one job file
+    #[arg(value_name = "JOB|FOLDER", default_value = ".")]
+    pub(super) place: PathBuf,
+    /// The port; 0 for one that is free
+    #[arg(long, default_value_t = 8417)]
+    pub(super) port: u16,
+    /// Open it to the workshop's network at this address of the machine (0.0.0.0 for all), by TLS; without it, to this machine alone
+    #[arg(long, value_name = "ADDRESS")]
+    pub(super) on: Option<std::net::IpAddr>,
+    /// The workshop's own certificate (PEM); without it the program makes one for this machine
+    #[arg(long, value_name = "FILE", requires = "key", requires = "on")]
+    pub(super) certificate: Option<PathBuf>,
+    /// The key of that certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    pub(super) key: Option<PathBuf>,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
 }

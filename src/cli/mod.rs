@@ -22,6 +22,8 @@ mod progress;
 mod questions;
 mod record;
 mod schema;
+#[cfg(feature = "serve")]
+mod serve;
 mod sheet;
 mod sign;
 mod study;
@@ -136,6 +138,8 @@ fn dispatch(command: &Command) -> End {
         Command::Parts(args) => parts::run(args),
         Command::Crew(args) => crew::run(args),
         Command::Calc(args) => calc::run(args),
+        #[cfg(feature = "serve")]
+        Command::Serve(args) => serve::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),
         Command::Explain { code } => explain::run(code.as_deref()),

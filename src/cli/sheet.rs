@@ -28,6 +28,7 @@ impl Sheet<'_> {
         }
         let message = match &part {
             Part::Person { name, .. } => format!("{name} has nothing to do in this job"),
+            Part::Task(_) => String::new(),
             Part::Stage(wanted) => {
                 let headings: Vec<&str> =
                     stages.iter().map(|(heading, _)| heading.as_str()).collect();

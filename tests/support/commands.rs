@@ -59,8 +59,15 @@ pub(crate) fn commands() -> Vec<Command> {
     ours.cloned().collect()
 }
 
-/// Each command by its name alone.
+/// Each command by its name alone, but for the page, which goes on until it is told to end.
 pub(crate) fn bare() -> Vec<Called> {
+    let mut all = named();
+    all.retain(|called| called.command.get_name() != "serve");
+    all
+}
+
+/// Each command by its name alone.
+pub(crate) fn named() -> Vec<Called> {
     let called = |command: Command| Called {
         words: vec![command.get_name().to_owned()],
         command,
@@ -68,7 +75,7 @@ pub(crate) fn bare() -> Vec<Called> {
     commands().into_iter().map(called).collect()
 }
 
-/// Each command with all that it needs, and with a job where it takes one.
+/// Each command with all that it needs, and with a job where it takes one; but for the page.
 pub(crate) fn filled() -> Vec<Called> {
     bare().into_iter().map(fill).collect()
 }

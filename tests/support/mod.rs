@@ -2,6 +2,7 @@
 
 pub(crate) mod commands;
 pub(crate) mod geometry;
+pub(crate) mod http;
 pub(crate) mod in_process;
 pub(crate) mod plan;
 pub(crate) mod reader;

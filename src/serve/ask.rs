@@ -1,0 +1,192 @@
+//! What a device asks for, once it has passed the door: which page, whose session, what was filled in.
+//!
+//! Takes an HTTP request; gives an [`Ask`], or the refusal. Bodies are read whole, within limits, before anything is done with them.
+
+use std::collections::BTreeMap;
+use std::net::{IpAddr, SocketAddr};
+use std::sync::Arc;
+use std::time::Instant;
+
+use axum::RequestExt as _;
+use axum::extract::{ConnectInfo, FromRequest, Multipart, RawForm, RawPathParams, Request};
+use axum::http::{HeaderMap, Method, header};
+
+use super::answer::Answer;
+use super::door;
+use super::house::{House, locked};
+use super::sessions::{Session, same};
+use crate::desk::sign;
+use crate::record::Time;
+
+/// The largest form with its photographs.
+pub(super) const LARGEST: usize = 48 << 20;
+/// The largest field that somebody types, and as many of them.
+const LONGEST: usize = 4_000;
+const MOST: usize = 2_000;
+
+/// One request.
+#[derive(Debug)]
+pub(super) struct Ask {
+    pub(super) session: Session,
+    /// Whether the session was begun by this request.
+    pub(super) fresh: bool,
+    /// The device's address.
+    pub(super) device: IpAddr,
+    pub(super) now: Time,
+    pub(super) method: Method,
+    path: BTreeMap<String, String>,
+    /// What stands behind the question mark.
+    pub(super) query: Fields,
+    /// What was filled in.
+    pub(super) form: Fields,
+    /// The photographs, by their fields.
+    pub(super) photos: Vec<(String, Vec<u8>)>,
+}
+
+/// Fields by their names, in their order.
+#[derive(Debug, Default)]
+pub(super) struct Fields(Vec<(String, String)>);
+
+impl Fields {
+    /// The first of a name that is not empty.
+    pub(super) fn get(&self, name: &str) -> Option<&str> {
+        let mut own = self.0.iter().filter(|(own, _)| own == name);
+        own.find_map(|(_, value)| Some(value.trim()).filter(|value| !value.is_empty()))
+    }
+
+    /// Every one of a name that is not empty.
+    pub(super) fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        let own = self.0.iter().filter(move |(own, _)| own == name);
+        own.map(|(_, value)| value.trim())
+            .filter(|value| !value.is_empty())
+    }
+
+    /// Everything that is filled in of names that begin so, without that.
+    pub(super) fn under<'a>(&'a self, prefix: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
+        let own = self.0.iter().filter_map(move |(name, value)| {
+            let name = name.strip_prefix(prefix)?;
+            Some((name, value.trim()))
+        });
+        own.filter(|(_, value)| !value.is_empty())
+    }
+
+    fn read(bytes: &[u8]) -> Result<Self, Answer> {
+        let pairs: Vec<(String, String)> = form_urlencoded::parse(bytes)
+            .take(MOST + 1)
+            .map(|(name, value)| (name.into_owned(), value.into_owned()))
+            .collect();
+        let long = |(name, value): &(String, String)| name.len() > LONGEST || value.len() > LONGEST;
+        if pairs.len() > MOST || pairs.iter().any(long) {
+            return Err(Answer::refused(413, "That is more than this page takes."));
+        }
+        Ok(Self(pairs))
+    }
+}
+
+impl Ask {
+    /// Part of the address, by its name in the route.
+    pub(super) fn part(&self, name: &str) -> &str {
+        self.path.get(name).map_or("", String::as_str)
+    }
+
+    /// Whoever is signed in.
+    pub(super) fn person(&self) -> Option<&str> {
+        self.session.person.as_deref()
+    }
+
+    /// Whether it comes from the machine that the program runs on.
+    pub(super) fn here(&self) -> bool {
+        self.device.is_loopback()
+    }
+}
+
+impl FromRequest<Arc<House>> for Ask {
+    type Rejection = Answer;
+
+    async fn from_request(mut request: Request, house: &Arc<House>) -> Result<Self, Answer> {
+        let device = request
+            .extensions()
+            .get::<ConnectInfo<SocketAddr>>()
+            .map_or(IpAddr::from([0, 0, 0, 0]), |info| info.0.ip());
+        let (session, fresh) = session(house, request.headers())?;
+        let path = request.extract_parts::<RawPathParams>().await;
+        let path = path.map_err(|_| Answer::refused(404, "There is no such page."))?;
+        let path = path.iter();
+        let path = path.map(|(name, value)| (name.to_owned(), value.to_owned()));
+        let mut ask = Self {
+            session,
+            fresh,
+            device,
+            now: sign::now(),
+            method: request.method().clone(),
+            path: path.collect(),
+            query: Fields::read(request.uri().query().unwrap_or_default().as_bytes())?,
+            form: Fields::default(),
+            photos: Vec::new(),
+        };
+        if ask.method == Method::POST {
+            ask.read(request).await?;
+            // Another site can make a browser send a form, but cannot read what must stand in it.
+            if fresh || !same(ask.form.get("form").unwrap_or_default(), &ask.session.form) {
+                return Err(Answer::refused(
+                    403,
+                    "This form is of another sitting. Open the page again, and send it once more.",
+                ));
+            }
+        }
+        Ok(ask)
+    }
+}
+
+impl Ask {
+    async fn read(&mut self, request: Request) -> Result<(), Answer> {
+        let kind = request.headers().get(header::CONTENT_TYPE);
+        let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
+        if kind.starts_with("multipart/form-data") {
+            let parts = request.extract::<Multipart, _>().await;
+            let parts = parts.map_err(|_| unreadable())?;
+            return self.read_parts(parts).await;
+        }
+        let RawForm(bytes) = request.extract().await.map_err(|_| unreadable())?;
+        self.form = Fields::read(&bytes)?;
+        Ok(())
+    }
+
+    async fn read_parts(&mut self, mut parts: Multipart) -> Result<(), Answer> {
+        while let Some(part) = parts.next_field().await.map_err(|_| unreadable())? {
+            let name = part.name().unwrap_or_default().to_owned();
+            let photo = part.file_name().is_some();
+            let bytes = part.bytes().await.map_err(|_| unreadable())?;
+            match String::from_utf8(bytes.to_vec()) {
+                _ if photo && bytes.is_empty() => {}
+                _ if photo && self.photos.len() < 40 => self.photos.push((name, bytes.to_vec())),
+                Ok(value) if !photo && value.len() <= LONGEST && self.form.0.len() < MOST => {
+                    self.form.0.push((name, value));
+                }
+                _ => return Err(Answer::refused(413, "That is more than this page takes.")),
+            }
+        }
+        Ok(())
+    }
+}
+
+fn unreadable() -> Answer {
+    Answer::refused(
+        400,
+        "What was sent could not be read, or was too large. Nothing was written.",
+    )
+}
+
+/// The session of a request, and whether it was begun by it.
+fn session(house: &House, headers: &HeaderMap) -> Result<(Session, bool), Answer> {
+    let mut sessions = locked(&house.sessions);
+    let now = Instant::now();
+    let held = door::token(headers, house.secure).and_then(|token| sessions.of(token, now));
+    match held {
+        Some(session) => Ok((session, false)),
+        None => match sessions.begin(now) {
+            Some(session) => Ok((session, true)),
+            None => Err(Answer::refused(500, "The system gives no random numbers.")),
+        },
+    }
+}

@@ -1,0 +1,103 @@
+//! The door: what every request must show before any page sees it, and what every answer carries.
+//!
+//! Takes a request; lets it through, or refuses it: asked for under another name, sent by another site, too slow. Cookies are read and
+//! written here alone.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderValue, Method, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse as _, Response};
+
+use super::answer::Answer;
+use super::house::House;
+
+/// As long as a request may take, its form and its photographs with it.
+const LONGEST: Duration = Duration::from_secs(60);
+
+/// The cookie's name; with TLS one that a browser takes from this machine alone.
+fn cookie(secure: bool) -> &'static str {
+    if secure {
+        "__Host-liftsheet"
+    } else {
+        "liftsheet"
+    }
+}
+
+/// The token that a request's cookie says.
+pub(super) fn token(headers: &HeaderMap, secure: bool) -> Option<&str> {
+    let cookies = headers.get_all(header::COOKIE).into_iter();
+    let cookies = cookies.filter_map(|value| value.to_str().ok());
+    let mut pairs = cookies.flat_map(|value| value.split(';'));
+    pairs.find_map(|pair| {
+        let (name, value) = pair.trim().split_once('=')?;
+        (name == cookie(secure)).then_some(value)
+    })
+}
+
+/// The cookie of a session.
+pub(super) fn kept(token: &str, secure: bool) -> HeaderValue {
+    let name = cookie(secure);
+    let secure = if secure { "; Secure" } else { "" };
+    let text = format!("{name}={token}; Path=/; HttpOnly; SameSite=Strict{secure}");
+    HeaderValue::from_str(&text).unwrap_or(HeaderValue::from_static(""))
+}
+
+/// Looks at a request before any page does.
+pub(super) async fn door(
+    State(house): State<Arc<House>>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let mut response = match refusal(&house, &request) {
+        Some(answer) => answer.into_response(),
+        None => match tokio::time::timeout(LONGEST, next.run(request)).await {
+            Ok(response) => response,
+            Err(_) => {
+                Answer::refused(408, "That took too long. Nothing was written.").into_response()
+            }
+        },
+    };
+    let headers = response.headers_mut();
+    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    headers.insert(
+        header::X_CONTENT_TYPE_OPTIONS,
+        HeaderValue::from_static("nosniff"),
+    );
+    headers.insert(
+        header::REFERRER_POLICY,
+        HeaderValue::from_static("same-origin"),
+    );
+    response
+}
+
+fn refusal(house: &House, request: &Request) -> Option<Answer> {
+    let headers = request.headers();
+    let text = |name| {
+        headers
+            .get(name)
+            .and_then(|value: &HeaderValue| value.to_str().ok())
+    };
+    // A name that leads here from elsewhere would let another site read what stands here.
+    let host = text(header::HOST).unwrap_or_default();
+    if !house.answers_to(host) {
+        return Some(Answer::refused(
+            421,
+            "This machine is not asked for under that name.",
+        ));
+    }
+    if request.method() == Method::GET || request.method() == Method::HEAD {
+        return None;
+    }
+    let scheme = if house.secure { "https" } else { "http" };
+    let own = format!("{scheme}://{host}");
+    let origin = text(header::ORIGIN);
+    let site = headers
+        .get("sec-fetch-site")
+        .and_then(|site| site.to_str().ok());
+    let foreign = origin.is_some_and(|origin| !origin.eq_ignore_ascii_case(&own))
+        || site.is_some_and(|site| !matches!(site, "same-origin" | "none"));
+    foreign.then(|| Answer::refused(403, "Another site sent this. Nothing was written."))
+}

@@ -1,0 +1,172 @@
+//! The workshop's files as the page sees them: which jobs there are, and how each stands, read anew when a file has changed.
+//!
+//! Takes a folder or one job file; gives jobs by the names that stand in addresses. Nothing that a device sends is ever a path: it is looked
+//! up among the jobs that are there.
+
+use std::collections::BTreeMap;
+use std::net::IpAddr;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::SystemTime;
+
+use super::Opened;
+use super::ask::Ask;
+use super::known::Known;
+use super::sessions::Sessions;
+use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
+use crate::desk::open::{self, Desk};
+use crate::record;
+use crate::report::{Code, Problem};
+use crate::rules::Files;
+
+/// The files, and who is signed in.
+pub(super) struct House {
+    /// A folder of job files, or one of them.
+    pub(super) place: PathBuf,
+    pub(super) rules: RulesArgs,
+    pub(super) files: Files,
+    pub(super) sessions: Mutex<Sessions>,
+    /// Whether devices reach it by TLS.
+    pub(super) secure: bool,
+    /// The names under which it may be asked for, and its port.
+    pub(super) names: (Vec<String>, u16),
+    /// Where other devices find it, and its certificate.
+    pub(super) opened: Opened,
+    boards: Mutex<BTreeMap<PathBuf, Arc<Board>>>,
+}
+
+/// A job with its record, as they are now.
+pub(super) struct Board {
+    pub(super) id: String,
+    pub(super) path: PathBuf,
+    pub(super) known: Arc<Known>,
+    /// The record; nothing where there is neither a plan nor a record.
+    pub(super) desk: Result<Desk, Problem>,
+    stamps: [Stamp; 3],
+}
+
+/// What tells that a file has changed.
+type Stamp = Option<(u64, SystemTime, u64)>;
+
+fn stamp(path: &Path) -> Stamp {
+    let data = std::fs::metadata(path).ok()?;
+    Some((data.len(), data.modified().ok()?, inode(&data)))
+}
+
+#[cfg(unix)]
+fn inode(data: &std::fs::Metadata) -> u64 {
+    std::os::unix::fs::MetadataExt::ino(data)
+}
+
+#[cfg(not(unix))]
+fn inode(_: &std::fs::Metadata) -> u64 {
+    0
+}
+
+/// What a lock guards is whole after each use, whatever became of the one that had it.
+pub(super) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl House {
+    /// Opens a folder, or the place of one job file; fails when the rules have mistakes.
+    pub(super) fn open(
+        (place, rules): (PathBuf, RulesArgs),
+        secure: bool,
+        names: (Vec<String>, u16),
+        opened: Opened,
+    ) -> Result<Self, Loaded> {
+        let mut loaded = Loaded::default();
+        let Some(files) = loaded.rule_files(&rules) else {
+            return Err(loaded);
+        };
+        Ok(Self {
+            place,
+            rules,
+            files,
+            sessions: Mutex::default(),
+            secure,
+            names,
+            opened,
+            boards: Mutex::default(),
+        })
+    }
+
+    /// Whether it may be asked for under a name. A number is no name that another site could lead here.
+    pub(super) fn answers_to(&self, host: &str) -> bool {
+        let (names, own) = &self.names;
+        let usual = if self.secure { 443 } else { 80 };
+        let (name, port) = match host.rsplit_once(':') {
+            Some((name, port)) if !port.ends_with(']') => (name, port.parse().ok()),
+            _ => (host, Some(usual)),
+        };
+        let bare = name.trim_start_matches('[').trim_end_matches(']');
+        let known = names.iter().any(|own| own.eq_ignore_ascii_case(name));
+        port == Some(*own) && (known || bare.parse::<IpAddr>().is_ok())
+    }
+
+    /// What the next page at this device says.
+    pub(super) fn tell(&self, ask: &Ask, told: Vec<String>) {
+        locked(&self.sessions).tell(&ask.session.token, told);
+    }
+
+    /// The folder in which the jobs stand.
+    pub(super) fn folder(&self) -> &Path {
+        if self.place.is_dir() {
+            return &self.place;
+        }
+        match self.place.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder,
+            _ => Path::new("."),
+        }
+    }
+
+    /// The job files by their names in addresses.
+    pub(super) fn jobs(&self) -> BTreeMap<String, PathBuf> {
+        let named = |path: PathBuf| {
+            let name = path.file_stem()?.to_str()?.to_owned();
+            Some((name, path))
+        };
+        if !self.place.is_dir() {
+            return named(self.place.clone()).into_iter().collect();
+        }
+        let entries = std::fs::read_dir(&self.place).into_iter().flatten();
+        let paths = entries.filter_map(|entry| Some(entry.ok()?.path()));
+        let jobs = paths.filter(|path| {
+            let yaml = path.extension().is_some_and(|ending| ending == "yaml");
+            yaml && path.is_file() && begins_a_job(path)
+        });
+        jobs.filter_map(named).collect()
+    }
+
+    /// A job by its name.
+    pub(super) fn board(&self, id: &str) -> Result<Arc<Board>, Problem> {
+        let Some(path) = self.jobs().remove(id) else {
+            let problem = Problem::error(Code::UnreadableFile, "there is no such job here");
+            return Err(problem.help("go back to the jobs"));
+        };
+        let record = record::place_of(&path)?;
+        let people = self.folder().join("people.record.jsonl");
+        let stamps = [&path, &record, &people].map(|path| stamp(path));
+        let before = locked(&self.boards).get(&path).cloned();
+        if let Some(board) = before.as_ref().filter(|board| board.stamps == stamps) {
+            return Ok(Arc::clone(board));
+        }
+        let known = before.filter(|board| board.stamps[0] == stamps[0]);
+        let known = match known {
+            Some(board) => Arc::clone(&board.known),
+            None => Arc::new(Known::read(&path, &self.files)?),
+        };
+        let now = known.made.as_ref().map(|made| made.now.clone());
+        let desk = open::with(&path, (known.source.clone(), now), |_| {});
+        let board = Arc::new(Board {
+            id: id.to_owned(),
+            path: path.clone(),
+            known,
+            desk,
+            stamps,
+        });
+        locked(&self.boards).insert(path, Arc::clone(&board));
+        Ok(board)
+    }
+}

@@ -1,0 +1,145 @@
+//! One job: where it stands, what is to be done with it, and its pages to print.
+
+use serde_json::json;
+
+use super::answer::Answer;
+use super::ask::Ask;
+use super::house::{Board, House};
+use super::known::said;
+use super::{jobs, look, people, task, work};
+use crate::crew;
+use crate::desk::open::Desk;
+use crate::desk::photo;
+use crate::document::{self, DocumentError, Look, Made, Page, url};
+use crate::record::{Act, Wish, change_words};
+use crate::report::numbered;
+
+/// The pages to print.
+const PAPERS: [(&str, &str); 7] = [
+    ("sheet", "Job sheet"),
+    ("survey", "Survey"),
+    ("reasons", "Reasons, with the arithmetic"),
+    ("brief", "Customer's page"),
+    ("parts", "Parts and hours"),
+    ("crew", "Who does what when"),
+    ("signed", "Signed sheet, with the hand-over"),
+];
+
+/// `GET /job/{job}`
+pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let made = board.known.made.as_ref();
+    let desk = board.desk.as_ref().ok();
+    let counts = desk.map(|desk| {
+        let status = desk.footing.status(&desk.record);
+        work::counts(desk, &status, ask.person())
+    });
+    let (does, checks) = counts.unwrap_or_default();
+    let changed = desk.map(changes).unwrap_or_default();
+    let fell = desk.map_or_else(String::new, |desk| {
+        let fell: Vec<&str> = desk
+            .footing
+            .difference
+            .fell
+            .keys()
+            .map(String::as_str)
+            .collect();
+        fell.join(", ")
+    });
+    let mut faults = board.known.faults();
+    faults.extend(board.desk.as_ref().err().map(said));
+    let values = json!({
+        "title": jobs::title(board),
+        "job": jobs::head(board),
+        "stands": jobs::stands(board),
+        "vehicle": made.map_or("", |made| made.identification.as_str()),
+        "faults": faults,
+        "changed": changed,
+        "fell": fell,
+        "pin": ask.person().is_some_and(|id| people::has_pin(house, id)),
+        "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
+        "work": format!("{} now", numbered(does, "task")),
+        "check": format!("{} now", numbered(checks, "task")),
+        "record": desk.map_or_else(String::new, entries),
+        "papers": PAPERS,
+    });
+    look::page("job.html", (house, ask), values)
+}
+
+fn entries(desk: &Desk) -> String {
+    let count = desk.record.entries.len();
+    let word = if count == 1 { "entry" } else { "entries" };
+    format!("{count} {word}")
+}
+
+/// What the job file says otherwise than was signed for.
+fn changes(desk: &Desk) -> Vec<String> {
+    let difference = &desk.footing.difference;
+    if !(difference.counts() || difference.plan) || desk.record.entries.is_empty() {
+        return Vec::new();
+    }
+    let all = difference.identity.iter().chain(&difference.changes);
+    let mut said: Vec<String> = all.map(change_words).collect();
+    if said.is_empty() {
+        said.push("The plan is another one.".to_owned());
+    }
+    said
+}
+
+/// `POST /job/{job}/changed`: somebody signs for what the job file says now.
+pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let Some(person) = ask.person() else {
+        return Answer::Go("/sign-in".to_owned());
+    };
+    let wish = Wish {
+        note: ask.form.get("note").map(ToOwned::to_owned),
+        ..Wish::new(Act::Changed, person, ask.now)
+    };
+    match task::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {
+        Ok(told) => {
+            house.tell(ask, told);
+            Answer::Go(format!("/job/{}", url(&board.id)))
+        }
+        Err(faults) => Answer::Refused(409, faults),
+    }
+}
+
+/// `GET /job/{job}/paper/{paper}`
+pub(super) fn paper(_: &House, ask: &Ask, board: &Board) -> Answer {
+    let look = Look::default();
+    let page = match ask.part("paper") {
+        "signed" => board.desk.as_ref().ok().map(|desk| signed(desk, look)),
+        name => board.known.with(|made| drawn(name, &made, look)).flatten(),
+    };
+    let html = page.map(|page| page.and_then(|page| document::html(&page, look)));
+    match html {
+        Some(Ok(html)) => Answer::Paper(html),
+        Some(Err(error)) => Answer::refused(500, &error.to_string()),
+        None => Answer::refused(404, "There is no such page of this job now."),
+    }
+}
+
+type Drawn = Result<Page, DocumentError>;
+
+fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
+    Some(match name {
+        "sheet" => document::sheet(made, look),
+        "survey" => document::survey(made, look),
+        "reasons" => document::reasons(made, look),
+        "brief" => document::brief(made, look),
+        "parts" => document::parts(made, look),
+        "crew" => document::crew(made, &crew::crew(made, None).ok()?, look),
+        _ => return None,
+    })
+}
+
+fn signed(desk: &Desk, look: Look) -> Drawn {
+    let status = desk.footing.status(&desk.record);
+    let file = desk.path.display().to_string();
+    let shown = photo::shown(desk);
+    document::signed(
+        &desk.footing,
+        (&status, &desk.record),
+        (&file, &shown),
+        look,
+    )
+}

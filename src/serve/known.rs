@@ -1,0 +1,125 @@
+//! What the program makes of one job file, kept until the file changes: its survey, its plan, and the text of each task.
+//!
+//! Takes the file's place; gives a [`Known`], which holds whatever pages ask for again and again, so that no tap waits for a whole plan.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde_json::Value;
+
+use crate::desk::fill;
+use crate::desk::load::Loaded;
+use crate::desk::open;
+use crate::document::{self, Look, Stop};
+use crate::job::{self, Job};
+use crate::pipeline::{self, Made};
+use crate::quantity::Units;
+use crate::record::Now;
+use crate::report::{Problem, Report, Severity};
+use crate::rules::{Files, Rules};
+use crate::source::{self, Source};
+
+/// A job file, and what was made of it.
+pub(super) struct Known {
+    pub(super) source: Source,
+    pub(super) files: Files,
+    /// What stands in the way of a plan, and what else is to be said of the file.
+    pub(super) report: Report,
+    job: Option<(Job, Rules)>,
+    /// What is made of it; nothing where it has mistakes.
+    pub(super) made: Option<Kept>,
+}
+
+/// What is made of a job without mistakes.
+pub(super) struct Kept {
+    pub(super) title: String,
+    pub(super) identification: String,
+    pub(super) now: Now,
+    /// How many values are still to be measured.
+    pub(super) to_measure: usize,
+    pub(super) stops: Vec<Stop>,
+    /// The headings of the stages with the numbers of their tasks.
+    pub(super) stages: Vec<(String, Vec<usize>)>,
+    /// The title and the text of each printed task, by its number.
+    pub(super) tasks: BTreeMap<usize, (String, String)>,
+}
+
+impl Known {
+    /// Reads a job file and makes everything of it.
+    pub(super) fn read(path: &Path, files: &Files) -> Result<Self, Problem> {
+        let source = Source::read(path)?;
+        let mut loaded = Loaded::default();
+        let job = job::read(&source, false, &mut loaded.report);
+        let job = job.map(|job| {
+            let rules = loaded.rules_for(&job, files);
+            (job, rules)
+        });
+        let mut known = Self {
+            source,
+            files: files.clone(),
+            report: loaded.report,
+            job,
+            made: None,
+        };
+        known.made = known.with(|made| kept(&made, &known.source, &known.files));
+        if known.made.is_none()
+            && let Some((job, rules)) = &known.job
+        {
+            pipeline::run(job, rules, &mut known.report, |_| ());
+        }
+        Ok(known)
+    }
+
+    /// Makes everything of the job once more, for whoever prints a page of it.
+    pub(super) fn with<T>(&self, then: impl FnOnce(Made<'_>) -> T) -> Option<T> {
+        let (job, rules) = self.job.as_ref()?;
+        pipeline::run(job, rules, &mut Report::new(), then)
+    }
+
+    /// What is wrong with the file, in sentences.
+    pub(super) fn faults(&self) -> Vec<String> {
+        let problems = self.report.problems.iter();
+        let errors = problems.filter(|problem| problem.severity == Severity::Error);
+        errors.map(said).collect()
+    }
+}
+
+/// A problem as a screen says it: with its way out, unless that is a way of the command line.
+pub(super) fn said(problem: &Problem) -> String {
+    let typed = |help: &&String| help.contains("`--") || help.contains("`liftsheet");
+    let help = problem.help.iter().filter(|help| !typed(help));
+    let mut sentence = document::capital(&problem.message);
+    help.for_each(|help| sentence.push_str(&format!("; {help}")));
+    if !sentence.ends_with(['.', '?']) {
+        sentence.push('.');
+    }
+    sentence
+}
+
+fn kept(made: &Made<'_>, source: &Source, files: &Files) -> Kept {
+    let tree = source::read::<Value>(source, &mut Report::new());
+    let tree = tree.map_or(Value::Null, |read| read.value);
+    let stages = document::stages(made);
+    let numbers = stages.iter().flat_map(|(_, numbers)| numbers);
+    let look = Look {
+        units: Units::Metric,
+        ..Look::default()
+    };
+    // A template that cannot be filled in is a defect, and the task's page says so by having no text.
+    let tasks = numbers.filter_map(|number| {
+        let text = document::task(made, *number, look).ok()?;
+        Some((*number, text))
+    });
+    Kept {
+        title: made.job.title.clone(),
+        identification: made.job.vehicle.identification.clone().unwrap_or_default(),
+        now: open::now_of(made, source, files),
+        to_measure: fill::missing(made)
+            .iter()
+            .map(|(_, labels)| labels.len())
+            .sum(),
+        stops: document::walk(made, &tree),
+        tasks: tasks.collect(),
+        stages,
+    }
+}

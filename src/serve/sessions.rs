@@ -1,0 +1,127 @@
+//! Who sits at which device: a session for each browser, with whoever is signed in there.
+//!
+//! Takes tokens from cookies and the time; gives sessions. Nothing of it is written down: when the program is started again, everybody
+//! signs in again.
+
+use std::collections::HashMap;
+use std::time::{Duration, Instant};
+
+use crate::people::Proof;
+
+/// How long a device may lie unused until its person has to sign in again: one that several people use, and one of a single person.
+const SHARED: Duration = Duration::from_secs(3 * 60);
+const OWN: Duration = Duration::from_secs(15 * 60);
+
+/// As many browsers as may be known at once; whoever was away longest is forgotten first.
+const MOST: usize = 500;
+
+/// A browser, and who is signed in there.
+#[derive(Debug, Clone)]
+pub(super) struct Session {
+    /// What its cookie says.
+    pub(super) token: String,
+    /// What each of its forms must say.
+    pub(super) form: String,
+    /// Who is signed in.
+    pub(super) person: Option<String>,
+    /// That the person gave the PIN.
+    pub(super) proof: Option<Proof>,
+    /// Whether several people use the device.
+    pub(super) shared: bool,
+    /// What is to be said on its next page.
+    told: Vec<String>,
+    used: Instant,
+}
+
+/// Every session.
+#[derive(Debug, Default)]
+pub(super) struct Sessions {
+    by_token: HashMap<String, Session>,
+}
+
+impl Sessions {
+    /// The session of a cookie, used now; a person who left it alone for too long is signed out.
+    pub(super) fn of(&mut self, token: &str, now: Instant) -> Option<Session> {
+        let session = self.by_token.get_mut(token)?;
+        let most = if session.shared { SHARED } else { OWN };
+        if now.duration_since(session.used) > most {
+            (session.person, session.proof) = (None, None);
+        }
+        session.used = now;
+        Some(session.clone())
+    }
+
+    /// A new session of nobody, with numbers drawn by the system; nothing where it draws none.
+    pub(super) fn begin(&mut self, now: Instant) -> Option<Session> {
+        if self.by_token.len() >= MOST {
+            let oldest = self.by_token.values().min_by_key(|session| session.used);
+            let oldest = oldest.map(|session| session.token.clone());
+            oldest.and_then(|token| self.by_token.remove(&token));
+        }
+        let session = Session {
+            token: drawn()?,
+            form: drawn()?,
+            person: None,
+            proof: None,
+            shared: false,
+            told: Vec::new(),
+            used: now,
+        };
+        self.by_token.insert(session.token.clone(), session.clone());
+        Some(session)
+    }
+
+    /// Signs somebody in, under a new token, so that whoever knew the old one gains nothing.
+    pub(super) fn sign_in(
+        &mut self,
+        old: &str,
+        (person, proof): (&str, Option<Proof>),
+        shared: bool,
+        now: Instant,
+    ) -> Option<Session> {
+        self.by_token.remove(old);
+        let begun = self.begin(now)?;
+        let session = self.by_token.get_mut(&begun.token)?;
+        session.person = Some(person.to_owned());
+        session.proof = proof;
+        session.shared = shared;
+        Some(session.clone())
+    }
+
+    /// What the next page of a session says.
+    pub(super) fn tell(&mut self, token: &str, told: Vec<String>) {
+        if let Some(session) = self.by_token.get_mut(token) {
+            session.told = told;
+        }
+    }
+
+    /// What is to be said now, and is then forgotten.
+    pub(super) fn told(&mut self, token: &str) -> Vec<String> {
+        let session = self.by_token.get_mut(token);
+        session
+            .map(|session| std::mem::take(&mut session.told))
+            .unwrap_or_default()
+    }
+
+    /// Forgets a session.
+    pub(super) fn end(&mut self, token: &str) {
+        self.by_token.remove(token);
+    }
+}
+
+/// 256 bits of the system's own lots.
+fn drawn() -> Option<String> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes).ok()?;
+    let words = bytes.map(|byte| format!("{byte:02x}"));
+    Some(words.concat())
+}
+
+/// Whether two texts are the same; it takes as long wherever they differ.
+pub(super) fn same(one: &str, other: &str) -> bool {
+    let differ = one
+        .bytes()
+        .zip(other.bytes())
+        .fold(0, |sum, (a, b)| sum | (a ^ b));
+    one.len() == other.len() && differ == 0
+}

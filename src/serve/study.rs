@@ -1,0 +1,71 @@
+//! The apprentice's questions, one at a time: the answer stands there once something is chosen. Nothing is kept of it.
+
+use std::collections::BTreeSet;
+
+use serde_json::{Value, json};
+
+use super::answer::Answer;
+use super::ask::Ask;
+use super::house::{Board, House};
+use super::{jobs, look};
+use crate::quantity::Units;
+use crate::study::{Question, study};
+
+/// `GET /job/{job}/study`
+pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let number: usize = ask.query.get("n").and_then(|n| n.parse().ok()).unwrap_or(1);
+    let choice = ask
+        .query
+        .get("choice")
+        .and_then(|choice| choice.parse::<usize>().ok());
+    // A question without anything to choose from is for paper.
+    let values = board.known.with(|made| {
+        let drawn = study(&made, 1, &BTreeSet::new());
+        let asked: Vec<&Question> = drawn
+            .questions
+            .iter()
+            .filter(|one| !one.options.is_empty())
+            .collect();
+        let place = number.saturating_sub(1) % asked.len().max(1);
+        let question = asked.get(place)?;
+        Some(values(board, question, (place, asked.len()), choice))
+    });
+    match values.flatten() {
+        Some(values) => look::page("study.html", (house, ask), values),
+        None => Answer::refused(
+            409,
+            "Nothing can be asked about this job yet: its file has mistakes.",
+        ),
+    }
+}
+
+fn values(
+    board: &Board,
+    question: &Question,
+    (place, count): (usize, usize),
+    choice: Option<usize>,
+) -> Value {
+    let options = &question.options;
+    let chosen = choice.and_then(|choice| options.get(choice.checked_sub(1)?));
+    let right = options.iter().filter(|option| option.right);
+    let right: Vec<String> = right
+        .map(|option| option.text.print(Units::Metric))
+        .collect();
+    let verdict = chosen.map(|chosen| match (chosen.right, right.len()) {
+        (true, 1) => "Right.".to_owned(),
+        (true, _) => format!("Right; so are others: {}.", right.join("; ")),
+        (false, _) => format!("No. It is: {}.", right.join("; ")),
+    });
+    json!({
+        "title": "Study",
+        "job": jobs::head(board),
+        "number": place + 1,
+        "count": count,
+        "question": question.text.print(Units::Metric),
+        "choices": options.iter().map(|option| option.text.print(Units::Metric)).collect::<Vec<_>>(),
+        "answered": verdict.is_some(),
+        "verdict": verdict.unwrap_or_default(),
+        "answer": [question.because.print(Units::Metric)],
+        "after": (place + 1) % count.max(1) + 1,
+    })
+}

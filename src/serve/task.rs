@@ -1,0 +1,333 @@
+//! One printed task on one screen: what to do, what to write down, and the signature.
+//!
+//! Takes what was filled in; signs in the record's own way, or shows the same screen again with every reason why not. Nothing is said to
+//! be signed before it is on the disk.
+
+use serde_json::{Value, json};
+
+use super::answer::Answer;
+use super::ask::Ask;
+use super::house::{Board, House};
+use super::known::{Kept, said};
+use super::{jobs, look, people, work};
+use crate::desk;
+use crate::desk::load::Loaded;
+use crate::desk::open::{self, Desk};
+use crate::desk::photo::{self, Taken};
+use crate::desk::sign::{Asked, MUCH, lots};
+use crate::document::{capital, limits_asked, url};
+use crate::people::Proof;
+use crate::quantity::Units;
+use crate::record::{
+    Act, Photo, Standing, State, Status, Time, Value as Written, Wish, asks_odometer, turns,
+    worked_out,
+};
+use crate::report::Problem;
+
+/// `GET` and `POST /job/{job}/task/{number}`
+pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let desk = match &board.desk {
+        Ok(desk) => desk,
+        Err(problem) => return Answer::Refused(409, vec![said(problem)]),
+    };
+    let number: usize = ask.part("number").parse().unwrap_or(0);
+    if ask.method != axum::http::Method::POST {
+        return show(house, ask, (board, desk, number), &[]);
+    }
+    let Some(person) = ask.person() else {
+        return Answer::Go("/sign-in".to_owned());
+    };
+    match signed(house, ask, (board, desk, number), person) {
+        Ok((act, told)) => {
+            house.tell(ask, told);
+            let list = if act == Act::Done { "work" } else { "check" };
+            Answer::Go(format!("/job/{}/{list}", url(&board.id)))
+        }
+        Err(faults) => show(house, ask, (board, desk, number), &faults),
+    }
+}
+
+/// The act that a form asks for.
+fn act(ask: &Ask) -> Option<Act> {
+    match ask.form.get("act")? {
+        "done" => Some(Act::Done),
+        "checked" => Some(Act::Checked),
+        "rejected" => Some(Act::Rejected),
+        _ => None,
+    }
+}
+
+type Screen<'a> = (&'a Board, &'a Desk, usize);
+
+fn signed(
+    house: &House,
+    ask: &Ask,
+    (board, desk, number): Screen<'_>,
+    person: &str,
+) -> Result<(Act, Vec<String>), Vec<String>> {
+    let one = |sentence: &str| vec![sentence.to_owned()];
+    let act = act(ask).ok_or_else(|| one("The form does not say what is signed."))?;
+    if ask.form.get("seen") != Some(seen(desk, number).as_str()) {
+        return Err(one(
+            "This task is another one than was on the screen. Look at it once more, then sign.",
+        ));
+    }
+    let photos = photos(ask)?;
+    let observed = ask
+        .form
+        .get("observed")
+        .and_then(|text| desk.footing.zone.parse(text).ok());
+    let wish = Wish {
+        tasks: vec![number.to_string()],
+        unless_done: act == Act::Done,
+        sheet: Some(desk.footing.agreed.short()),
+        values: ask
+            .form
+            .under("a:")
+            .map(|(name, value)| (name.to_owned(), value.to_owned()))
+            .collect(),
+        photos: photos
+            .iter()
+            .map(|taken| (taken.name.clone(), taken.photo.clone()))
+            .collect(),
+        note: ask.form.get("note").map(ToOwned::to_owned),
+        odometer: ask.form.get("odometer").map(ToOwned::to_owned),
+        wrench: ask.form.get("wrench").map(ToOwned::to_owned),
+        at: observed.filter(|at: &Time| at.seconds() < ask.now.seconds() - 60),
+        ..Wish::new(act, person, ask.now)
+    };
+    Ok((act, sign(house, ask, board, (wish, photos))?))
+}
+
+/// Signs on the record as it stands now, whatever was on the screen; gives what is said of it.
+pub(super) fn sign(
+    house: &House,
+    ask: &Ask,
+    board: &Board,
+    (wish, photos): (Wish, Vec<Taken>),
+) -> Result<Vec<String>, Vec<String>> {
+    let sentences = |problems: Vec<Problem>| problems.iter().map(said).collect::<Vec<_>>();
+    let id = lots().map_err(|problem| vec![said(&problem)])?;
+    let proof = proof(house, ask, &wish).map_err(|problem| vec![said(&problem)])?;
+    let proofs = proof
+        .map(|proof| (wish.by.clone(), proof))
+        .into_iter()
+        .collect();
+    let asked = Asked {
+        wish: Wish { proofs, id, ..wish },
+        table: None,
+        photos,
+    };
+    let mut loaded = Loaded::default();
+    let Some(desk) = open::open(&board.path, (&house.rules, |_| {}), &mut loaded) else {
+        return Err(sentences(loaded.report.problems));
+    };
+    asked
+        .entries(&desk.footing, &desk.record)
+        .map_err(sentences)?;
+    let (text, warning) = desk::sign::sign(&desk, &asked, MUCH).map_err(sentences)?;
+    let lines = text.lines().map(|line| capital(line.trim()));
+    Ok(lines.chain(warning.as_ref().map(said)).collect())
+}
+
+/// What proves who signs: for work the PIN that was given at this device, for a check and whatever lets the work go on the PIN once more.
+fn proof(house: &House, ask: &Ask, wish: &Wish) -> Result<Option<Proof>, Problem> {
+    match wish.act {
+        Act::Done | Act::Measured => Ok(ask.session.proof.clone()),
+        _ => people::proved(house, ask, &wish.by),
+    }
+}
+
+/// The photographs of a form, each told by its first bytes.
+fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
+    let taken = ask.photos.iter().map(|(field, bytes)| {
+        let name = field.strip_prefix("a:").map(ToOwned::to_owned);
+        photo::of_bytes(name, bytes.clone()).map_err(|problem| said(&problem))
+    });
+    let (taken, faults): (Vec<_>, Vec<_>) = taken.partition(Result::is_ok);
+    if faults.is_empty() {
+        Ok(taken.into_iter().filter_map(Result::ok).collect())
+    } else {
+        Err(faults.into_iter().filter_map(Result::err).collect())
+    }
+}
+
+/// What stood on the screen, in a digest: whoever signs, signs for that.
+fn seen(desk: &Desk, number: usize) -> String {
+    let tasks = desk.footing.agreed.tasks.iter();
+    let own = tasks
+        .filter(|task| task.number == number)
+        .map(|task| task.digest.as_str());
+    crate::record::sha256(own.collect::<Vec<_>>().join(" ").as_bytes())
+}
+
+fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[String]) -> Answer {
+    let status = desk.footing.status(&desk.record);
+    let pieces: Vec<&Standing<'_>> = status
+        .tasks
+        .iter()
+        .filter(|one| one.task.number == number)
+        .collect();
+    let Some(made) = board.known.made.as_ref().filter(|_| !pieces.is_empty()) else {
+        return Answer::refused(404, "The plan has no such task now.");
+    };
+    let all = turns(&desk.footing, &status, None);
+    let person = ask.person();
+    let does = work::by_number(&all, Act::Done, person).contains_key(&number);
+    let checks = work::by_number(&all, Act::Checked, person).contains_key(&number);
+    let name = person.map(|id| people::name(house, id)).unwrap_or_default();
+    let hold = pieces.iter().any(|one| one.task.hold.is_some());
+    let asks: Vec<Value> = pieces.iter().flat_map(|one| asks(ask, one)).collect();
+    let values = json!({
+        "title": title(made, number),
+        "job": jobs::head(board),
+        "stage": stage(made, number),
+        "state": state(&pieces),
+        "faults": faults,
+        "text": made.tasks.get(&number).map(|(_, text)| text),
+        "rows": pieces.iter().flat_map(|one| rows(one)).collect::<Vec<Value>>(),
+        "history": history(desk, &pieces),
+        "why_not": work::why_not(desk).or_else(|| not_now(&status, &pieces, (does, checks, person))),
+        "does": does.then(|| format!("Done, as {name}")),
+        "checks": checks.then(|| format!("Sign as {name}")),
+        "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
+        "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
+        "asks": asks,
+        "checked_asks": asks,
+        "pin": person.is_some_and(|id| people::has_pin(house, id)),
+        "seen": seen(desk, number),
+        "next": Value::Null,
+        "wrench": wrench(&pieces),
+        "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
+    });
+    look::page("task.html", (house, ask), values)
+}
+
+pub(super) fn title(made: &Kept, number: usize) -> String {
+    let title = made
+        .tasks
+        .get(&number)
+        .map_or("", |(title, _)| title.as_str());
+    format!("{number}. {title}")
+}
+
+fn stage(made: &Kept, number: usize) -> String {
+    let stage = made
+        .stages
+        .iter()
+        .find(|(_, numbers)| numbers.contains(&number));
+    stage.map_or_else(String::new, |(heading, _)| heading.clone())
+}
+
+/// How far the task is: as far as the piece that is least far.
+fn state(pieces: &[&Standing<'_>]) -> &'static str {
+    let state = pieces.iter().map(|one| one.state()).min();
+    state.map_or("", State::word)
+}
+
+/// Whether a torque is written down, which takes the wrench's name.
+fn wrench(pieces: &[&Standing<'_>]) -> bool {
+    let mut asks = pieces.iter().flat_map(|one| one.task.asks());
+    asks.any(|(_, asked)| asked.name.starts_with("torque"))
+}
+
+/// What is still to be written down, as fields.
+fn asks<'a>(ask: &'a Ask, one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
+    let worked_out = worked_out(one.task);
+    let wrong: Vec<&str> = one.wrong().map(|(asked, _)| asked.name.as_str()).collect();
+    let missing: Vec<&str> = one.missing().map(|asked| asked.name.as_str()).collect();
+    let open = one.task.asks().filter(move |(_, asked)| {
+        let name = asked.name.as_str();
+        (missing.contains(&name) || wrong.contains(&name)) && !worked_out.contains(&name)
+    });
+    open.map(move |(row, asked)| {
+        let key = format!("{}:{}", one.task.id, asked.name);
+        let of = asked
+            .item
+            .as_deref()
+            .or(Some(row.id.as_str()).filter(|id| !id.is_empty()));
+        let what = asked.ask.print(Units::Metric);
+        json!({
+            "ask": of.map_or_else(|| what.clone(), |of| format!("{of}: {what}")),
+            "kind": asked.kind,
+            "unit": asked.unit.map_or("", |unit| Units::Metric.suffix(unit)),
+            "limits": limits_asked(asked),
+            "least": asked.least,
+            "most": asked.most,
+            "typed": ask.form.get(&format!("a:{key}")).unwrap_or_default(),
+            "key": key,
+        })
+    })
+}
+
+/// What is written down.
+fn rows<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
+    let wrong: Vec<&str> = one.wrong().map(|(asked, _)| asked.name.as_str()).collect();
+    let asks = one.task.asks();
+    asks.filter_map(move |(_, asked)| {
+        let (value, _) = one.values.get(asked.name.as_str())?;
+        let photo = match value {
+            Written::Photo(Photo { sha256, .. }) => Some(sha256.clone()),
+            _ => None,
+        };
+        Some(json!({
+            "ask": asked.item.as_ref().map_or_else(
+                || asked.ask.print(Units::Metric),
+                |item| format!("{item}: {}", asked.ask.print(Units::Metric)),
+            ),
+            "value": value.print(Units::Metric),
+            "photo": photo,
+            "limits": limits_asked(asked),
+            "wrong": wrong.contains(&asked.name.as_str()),
+        }))
+    })
+}
+
+/// Who did what of it, the last first.
+fn history(desk: &Desk, pieces: &[&Standing<'_>]) -> Vec<String> {
+    let mut entries: Vec<_> = pieces.iter().flat_map(|one| one.history.iter()).collect();
+    entries.sort_by_key(|entry| std::cmp::Reverse(entry.number));
+    let said = entries.into_iter().take(6).map(|entry| {
+        let note = entry
+            .note
+            .as_ref()
+            .map_or_else(String::new, |note| format!(": {note}"));
+        let time = desk.footing.zone.print(entry.time);
+        format!("{} {} by {}{note}", time, entry.act.word(), entry.name)
+    });
+    said.collect()
+}
+
+/// Why the person at this device signs nothing of it now.
+fn not_now(
+    status: &Status<'_>,
+    pieces: &[&Standing<'_>],
+    (does, checks, person): (bool, bool, Option<&str>),
+) -> Option<String> {
+    if does || checks || person.is_none() {
+        return None;
+    }
+    if pieces.iter().all(|one| one.state() == State::Checked) {
+        return Some("It is signed off.".to_owned());
+    }
+    let after = pieces.iter().flat_map(|one| &one.task.after);
+    let open = after
+        .filter_map(|id| status.get(id))
+        .filter(|one| one.state() != State::Checked);
+    let own = pieces.iter().map(|one| one.task.number).next();
+    let mut numbers: Vec<usize> = open
+        .map(|one| one.task.number)
+        .filter(|number| Some(*number) != own)
+        .collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    Some(if numbers.is_empty() {
+        "It is not your turn: somebody else has to sign it.".to_owned()
+    } else {
+        let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+        format!(
+            "It is not its turn yet: {} comes first.",
+            numbers.join(", ")
+        )
+    })
+}

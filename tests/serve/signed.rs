@@ -1,0 +1,130 @@
+//! Signatures by the page: through the record's own way, with the PIN where somebody has to look, and on the disk before it is said.
+
+use super::{joined, ridge};
+use crate::support::http::{Device, Reply};
+
+/// Everything that a task's screen asks for, filled in.
+fn filled(page: &Reply) -> Vec<(String, String)> {
+    let mut fields = vec![("act".to_owned(), "done".to_owned())];
+    fields.push(("seen".to_owned(), page.input("seen").unwrap()));
+    for field in page.body.split("name=\"a:").skip(1) {
+        let name = field.split('"').next().unwrap();
+        let tag = field.split('>').next().unwrap();
+        let value = if tag.contains("inputmode") {
+            "45210"
+        } else {
+            "none"
+        };
+        fields.push((format!("a:{name}"), value.to_owned()));
+    }
+    fields
+}
+
+fn send(device: &mut Device, path: &str, fields: &[(String, String)]) -> Reply {
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(name, value)| (name.as_str(), value.as_str()))
+        .collect();
+    device.post(path, &fields)
+}
+
+#[test]
+fn work_is_signed_once_and_outlasts_a_power_cut() {
+    let (bench, served) = ridge();
+    let (mut one, mut other) = (served.device(), served.device());
+    one.sign_in("ash", None);
+    other.sign_in("birch", None);
+    let page = one.get("/job/ridge/task/1").is(200);
+    let fields = filled(&page);
+    let same = filled(&other.get("/job/ridge/task/1").is(200));
+    send(&mut one, "/job/ridge/task/1", &fields).is(303);
+    served.kill();
+    let text = std::fs::read_to_string(bench.path().join("ridge.record.jsonl")).unwrap();
+    assert_eq!(text.lines().count(), 5, "{text}");
+    bench
+        .run(["record", "ridge.yaml"])
+        .code(1)
+        .prints("Ash (invented)");
+    let served = crate::support::http::Served::open(&bench);
+    let mut other = served.device();
+    other.sign_in("birch", None);
+    let reply = send(&mut other, "/job/ridge/task/1", &same).is(200);
+    let reply = reply.says("Ash (invented) has signed it as done meanwhile");
+    assert!(reply.body.contains("role=\"alert\""), "{}", reply.body);
+    let now = std::fs::read_to_string(bench.path().join("ridge.record.jsonl")).unwrap();
+    assert_eq!(now, text);
+}
+
+#[test]
+fn a_task_that_is_another_one_now_is_not_signed() {
+    let (bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let mut fields = filled(&device.get("/job/ridge/task/1"));
+    fields[1].1 = "0".repeat(64);
+    send(&mut device, "/job/ridge/task/1", &fields)
+        .is(200)
+        .says("another one than was on the screen");
+    assert!(!bench.path().join("ridge.record.jsonl").exists());
+}
+
+#[test]
+fn a_check_takes_the_pin_and_a_rejection_its_reason() {
+    let (_bench, served) = ridge();
+    let mut here = served.device();
+    here.get("/people");
+    let hazel = joined(&mut here, "R. Hazel", (&[], None));
+    here.sign_in("r-hazel", Some(&hazel));
+    here.get("/people");
+    let alder = joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
+    let mut tablet = served.device();
+    tablet.sign_in("t-alder", Some(&alder));
+    let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
+    send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
+    here.get("/job/ridge/check").is(200);
+    let page = here.get("/job/ridge/task/1").is(200);
+    let mut check = vec![
+        ("act".to_owned(), "rejected".to_owned()),
+        ("seen".to_owned(), page.input("seen").unwrap()),
+    ];
+    send(&mut here, "/job/ridge/task/1", &check)
+        .is(200)
+        .says("PIN");
+    check.push(("pin".to_owned(), hazel.clone()));
+    send(&mut here, "/job/ridge/task/1", &check)
+        .is(200)
+        .says("few words");
+    check.push((
+        "note".to_owned(),
+        "the wheel centre was not tried".to_owned(),
+    ));
+    send(&mut here, "/job/ridge/task/1", &check).is(303);
+    here.get("/job/ridge/record")
+        .is(200)
+        .says("Rejected")
+        .says("(pin)");
+}
+
+#[test]
+fn what_is_no_photograph_is_refused_in_words() {
+    let (_bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let page = device.get("/job/ridge/task/1").is(200);
+    let token = page.input("form").unwrap();
+    let seen = page.input("seen").unwrap();
+    let part = |name: &str, value: &str| {
+        format!("--cut\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n")
+    };
+    let mut body = part("form", &token) + &part("seen", &seen) + &part("act", "done");
+    body += "--cut\r\nContent-Disposition: form-data; name=\"a:taken-in:x\"; filename=\"x.jpg\"\r\nContent-Type: image/jpeg\r\n\r\nno picture\r\n--cut--\r\n";
+    device
+        .send(
+            "POST",
+            "/job/ridge/task/1",
+            ("multipart/form-data; boundary=cut", &[]),
+            body.as_bytes(),
+        )
+        .is(200)
+        .says("It is neither JPEG nor PNG");
+}

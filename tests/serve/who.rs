@@ -1,0 +1,83 @@
+//! The first day: people are added on the machine itself, each with a PIN; a wrong one waits, a forgotten one is drawn anew.
+
+use super::{drawn, joined, ridge};
+
+#[test]
+fn the_first_person_is_a_supervisor_who_adds_the_others() {
+    let (bench, served) = ridge();
+    let mut here = served.device();
+    here.get("/people").is(200).says("Nobody works here yet");
+    let hazel = joined(&mut here, "R. Hazel", (&[], None));
+    assert_eq!(hazel.len(), 6, "{hazel}");
+    // Whoever is not signed in adds nobody any more.
+    let uninvited = [("act", "join"), ("name", "T. Alder"), ("role", "fitter")];
+    let reply = here
+        .post("/people", &uninvited)
+        .is(200)
+        .says("role=\"alert\"");
+    assert!(!reply.body.contains("(t-alder)"), "{}", reply.body);
+    here.sign_in("r-hazel", Some(&hazel));
+    here.get("/people").is(200);
+    joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
+    here.get("/people").is(200).says("T. Alder (t-alder)");
+    let kept = std::fs::read_to_string(bench.path().join("people.record.jsonl")).unwrap();
+    assert!(!kept.contains(&hazel), "a PIN is written down");
+}
+
+#[test]
+fn a_wrong_pin_lets_nobody_in_and_waits() {
+    let (_bench, served) = ridge();
+    let mut here = served.device();
+    here.get("/people");
+    let hazel = joined(&mut here, "R. Hazel", (&[], None));
+    here.get("/sign-in?who=r-hazel");
+    let wrong = if hazel == "111111" {
+        "222222"
+    } else {
+        "111111"
+    };
+    for _ in 0..3 {
+        here.post("/sign-in", &[("who", "r-hazel"), ("pin", wrong)])
+            .is(200)
+            .says("This is not the PIN");
+    }
+    here.post("/sign-in", &[("who", "r-hazel"), ("pin", &hazel)])
+        .is(200)
+        .says("Too many wrong PINs");
+}
+
+#[test]
+fn a_forgotten_pin_is_drawn_anew_by_a_supervisor_and_the_old_one_is_gone() {
+    let (_bench, served) = ridge();
+    let mut here = served.device();
+    here.get("/people");
+    let hazel = joined(&mut here, "R. Hazel", (&[], None));
+    here.sign_in("r-hazel", Some(&hazel));
+    here.get("/people");
+    let old = joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
+    let reply = here.post(
+        "/people",
+        &[("act", "reset"), ("who", "t-alder"), ("pin", &hazel)],
+    );
+    let new = drawn(&reply);
+    let mut other = served.device();
+    other.get("/sign-in?who=t-alder");
+    other
+        .post("/sign-in", &[("who", "t-alder"), ("pin", &old)])
+        .is(200)
+        .says("This is not the PIN");
+    other.sign_in("t-alder", Some(&new));
+}
+
+#[test]
+fn another_person_takes_over_a_device_and_the_session_before_is_over() {
+    let (_bench, served) = ridge();
+    let mut here = served.device();
+    here.sign_in("ash", None);
+    let before = here.clone();
+    here.sign_in("elm", None);
+    here.get("/").is(200).says("<span>Elm (invented)</span>");
+    let mut old = before;
+    let page = old.get("/").is(200);
+    assert!(!page.body.contains("<span>Ash"), "{}", page.body);
+}
