@@ -13,6 +13,7 @@ use liftsheet::report::Code;
 use crate::crew;
 use crate::fill;
 use crate::hostile;
+use crate::people;
 use crate::record::refused;
 use crate::support::run::{Bench, case};
 
@@ -95,7 +96,8 @@ fn every_code_has_a_case_that_shows_it() {
         .iter()
         .chain(refused::NAMES)
         .chain(crew::NAMES)
-        .chain(fill::NAMES);
+        .chain(fill::NAMES)
+        .chain(people::NAMES);
     let all = own.chain(made.map(|name| (*name).to_owned()));
     let all: BTreeSet<String> = all.collect();
     for name in &all {

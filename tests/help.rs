@@ -213,6 +213,6 @@ fn the_name_in_help_is_not_that_of_the_file() {
 fn a_page_that_is_not_there_is_told_where_all_are_listed() {
     let outcome = Bench::new().run(["manual", "zzz"]).failed();
     outcome
-        .complains("the first are brief, calc, check,")
+        .complains("the first are backup, brief, calc, check,")
         .complains("`liftsheet manual --help` lists the topics");
 }

@@ -24,6 +24,7 @@
 //! - `new`: job files from patterns.
 //! - `own_rules`: folders of rules that a workshop lays over ours, and values that it lays over values.
 //! - `output`: endings, files that must not be overwritten, folders of jobs, interrupts.
+//! - `people`: a workshop's people, their PINs, what cannot be forged, copies.
 //! - `pages`: every page in two readers; quantities and their units.
 //! - `pictures`: no word of any picture is covered, crossed by a line or cut off.
 //! - `pipes`: every command in pipes that are closed, full or short.
@@ -76,6 +77,7 @@ mod new;
 mod output;
 mod own_rules;
 mod pages;
+mod people;
 mod pictures;
 mod pipes;
 mod plan;

@@ -16,7 +16,7 @@
 mod acts;
 mod bound;
 mod broken;
-mod desk;
+pub(crate) mod desk;
 mod many;
 mod mended;
 mod photos;

@@ -24,28 +24,27 @@ pub enum Doubt {
 }
 
 impl<E: Chained> Chain<E> {
-    /// What speaks against it by what the machine saw of it under that number.
-    pub fn doubt(&self, home: &Home, id: &str) -> io::Result<Option<Doubt>> {
-        let Some(seen) = home.seen(id)? else {
-            return Ok(None);
-        };
-        let has = self.entries.len();
-        Ok(match self.digest_of(seen.lines) {
+    /// What speaks against it by how far the machine saw it. What was seen is asked for before the chain is read, since others may add to
+    /// it meanwhile.
+    #[must_use]
+    pub fn against(&self, seen: &Seen) -> Option<Doubt> {
+        match self.digest_of(seen.lines) {
             Some(digest) if digest == seen.digest => None,
             Some(_) => Some(Doubt::Branches(seen.lines)),
             None => Some(Doubt::Shorter {
                 had: seen.lines,
-                has,
+                has: self.entries.len(),
             }),
-        })
+        }
     }
 
-    /// Remembers how far it is.
-    pub fn remember(&self, home: &Home, id: &str) -> io::Result<()> {
-        let seen = Seen {
-            lines: self.entries.len(),
-            digest: self.last_digest().to_owned(),
-        };
-        home.remember(id, &seen)
+    /// Remembers how far it is; where it is to be taken as it is now, also when it was farther.
+    pub fn remember(&self, home: &Home, id: &str, as_it_is: bool) -> io::Result<()> {
+        let lines = self.entries.len();
+        if !as_it_is && home.seen(id)?.is_some_and(|seen| seen.lines >= lines) {
+            return Ok(());
+        }
+        let digest = self.last_digest().to_owned();
+        home.remember(id, &Seen { lines, digest })
     }
 }

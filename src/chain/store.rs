@@ -85,16 +85,27 @@ pub(super) type Waiting<'a> = &'a dyn Fn();
 const SAY_AFTER: Duration = Duration::from_secs(2);
 const GIVE_UP_AFTER: Duration = Duration::from_secs(30);
 
-/// Reads and verifies the record; one that is not there holds nothing.
+/// Reads and verifies a chain; one that is not there holds nothing.
 pub fn read<E: Chained>(path: &Path, waiting: Waiting<'_>) -> Result<Chain<E>, StoreError> {
+    held(path, waiting, |chain, _| chain)
+}
+
+/// Does something with a chain and its bytes while nobody writes to it.
+pub fn held<E: Chained, T>(
+    path: &Path,
+    waiting: Waiting<'_>,
+    act: impl FnOnce(Chain<E>, &[u8]) -> T,
+) -> Result<T, StoreError> {
     plain(path).map_err(StoreError::Unreadable)?;
     match File::open(path) {
         Ok(mut file) => {
             locked(waiting, &file, || file.try_lock_shared())
-                .map_err(|error| held(error, StoreError::Unreadable))?;
-            verified(&mut file)
+                .map_err(|error| had(error, StoreError::Unreadable))?;
+            let bytes = whole(&mut file)?;
+            let chain = lines::verify(&bytes).map_err(StoreError::Broken)?;
+            Ok(act(chain, &bytes))
         }
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Chain::default()),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(act(Chain::default(), &[])),
         Err(error) => Err(StoreError::Unreadable(error)),
     }
 }
@@ -111,7 +122,7 @@ pub fn append<E: Chained, R>(
     let opened = options.read(true).append(true).create(true).open(path);
     let mut file = opened.map_err(StoreError::NotWritten)?;
     locked(waiting, &file, || file.try_lock())
-        .map_err(|error| held(error, StoreError::NotWritten))?;
+        .map_err(|error| had(error, StoreError::NotWritten))?;
     let record = verified(&mut file)?;
     let lines = match decide(&record) {
         Ok(lines) => lines,
@@ -173,11 +184,15 @@ fn locked(
     }
 }
 
-fn held(error: Option<io::Error>, other: impl Fn(io::Error) -> StoreError) -> StoreError {
+fn had(error: Option<io::Error>, other: impl Fn(io::Error) -> StoreError) -> StoreError {
     error.map_or(StoreError::Held, other)
 }
 
 fn verified<E: Chained>(file: &mut File) -> Result<Chain<E>, StoreError> {
+    lines::verify(&whole(file)?).map_err(StoreError::Broken)
+}
+
+fn whole(file: &mut File) -> Result<Vec<u8>, StoreError> {
     let mut bytes = Vec::new();
     let read = file.take(MOST).read_to_end(&mut bytes);
     read.map_err(StoreError::Unreadable)?;
@@ -185,7 +200,7 @@ fn verified<E: Chained>(file: &mut File) -> Result<Chain<E>, StoreError> {
         let error = io::Error::new(io::ErrorKind::FileTooLarge, "the record is too large");
         return Err(StoreError::Unreadable(error));
     }
-    lines::verify(&bytes).map_err(StoreError::Broken)
+    Ok(bytes)
 }
 
 /// Writes behind the whole lines, and takes back what was written when that fails. The folder is flushed each time: whoever

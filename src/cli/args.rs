@@ -6,6 +6,7 @@ use clap::builder::PossibleValuesParser;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::workshop_args::{BackupArgs, PeopleArgs, PinArgs};
 use crate::desk::load::RulesArgs;
 use crate::quantity;
 use crate::record;
@@ -165,6 +166,26 @@ pub(super) enum Command {
         Exit codes: 0 released; 1 work is open; 2 could not run; 4 the record is not as it was written."
     )]
     Record(RecordArgs),
+    /// List a workshop's people; let somebody join or leave, and change roles and licences
+    #[command(after_help = "Examples:\n  liftsheet people jobs/\n  \
+        liftsheet people jobs/ --join birch --name 'Birch (invented)' --role supervisor      the first\n  \
+        liftsheet people jobs/ --join ash --name 'Ash (invented)' --role fitter --by birch\n  \
+        liftsheet people jobs/ --change ash --role fitter --role tradesperson --licence gas --by birch\n  \
+        liftsheet people jobs/ --leave ash --by birch\n\n\
+        Where a folder has people of its own, only they sign there. `liftsheet manual people` says what that proves.")]
+    People(PeopleArgs),
+    /// Set, change or reset the PIN by which a person signs
+    #[command(
+        after_help = "Examples:\n  liftsheet pin jobs/ ash                     six digits are drawn and shown once\n  \
+        liftsheet pin jobs/ ash --passphrase\n  \
+        liftsheet pin jobs/ ash --by birch          a second person sets it: the first, or in the place of a forgotten one"
+    )]
+    Pin(PinArgs),
+    /// Copy a job or a folder of jobs into one file: records, what is kept beside them, people; no secret of the machine
+    #[command(
+        after_help = "Examples:\n  liftsheet backup jobs/ -o copy.tar\n  liftsheet backup job.yaml -o job.tar --force"
+    )]
+    Backup(BackupArgs),
     /// Explain a problem's code
     #[command(
         after_help = "Examples:\n  liftsheet explain unknown-part\n  liftsheet explain      every code in a line"
@@ -442,7 +463,7 @@ pub(super) struct SignArgs {
     /// The tasks: by the ids or the numbers that the sheet prints, as `12-16` several, as `40:C1L` one row
     #[arg(value_name = "TASK")]
     pub(super) tasks: Vec<String>,
-    /// Who signs: an id under `people` in the job file
+    /// Who signs: an id of the workshop's people, or under `people` in the job file where it has none
     #[arg(long, value_name = "PERSON", required_unless_present_any = ["from", "next"])]
     pub(super) by: Option<String>,
     /// What is signed
@@ -482,6 +503,9 @@ pub(super) struct SignArgs {
     /// Show what this person may sign now, and sign nothing
     #[arg(long)]
     pub(super) next: bool,
+    /// Read PINs from standard input: a line each, where there are several in the order of the persons' ids
+    #[arg(long)]
+    pub(super) pin_stdin: bool,
     /// Sign also when more than ten tasks fall open by it
     #[arg(long)]
     pub(super) yes: bool,
@@ -546,6 +570,9 @@ pub(super) struct RecordArgs {
     /// The digest of the last line as a signed sheet prints it; the record must still hold that line
     #[arg(long, value_name = "DIGEST")]
     pub(super) expect: Option<String>,
+    /// Another copy of the record, or its job file: name the first line that differs, and do nothing else
+    #[arg(long, value_name = "RECORD")]
+    pub(super) compare: Option<PathBuf>,
     /// Whose turn it is: everybody's, or that of one person
     #[arg(long, value_name = "PERSON", num_args = 0..=1)]
     pub(super) next: Option<Vec<String>>,
@@ -617,7 +644,7 @@ pub(super) struct CompletionsArgs {
 /// `manual`.
 #[derive(Debug, Args)]
 pub(super) struct ManualArgs {
-    /// The topic that is printed (walks, job-file, how-it-decides, pages, record, crew, rules, rule-files, units, plan-json, commands, glossary), or the
+    /// The topic that is printed (walks, job-file, how-it-decides, pages, record, people, workshop, crew, rules, rule-files, units, plan-json, commands, glossary), or the
     /// command whose manual page is; the program's own when left out
     #[arg(value_name = "TOPIC")]
     pub(super) topic: Option<String>,

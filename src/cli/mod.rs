@@ -3,10 +3,12 @@
 //! Takes the arguments of a process; gives its exit code. Each command's work is a file of its own.
 
 mod args;
+mod backup;
 mod brief;
 mod calc;
 mod check;
 mod classes;
+mod compare;
 mod completions;
 mod crew;
 mod explain;
@@ -18,6 +20,8 @@ mod new;
 mod output;
 mod page;
 mod parts;
+mod people;
+mod pins;
 mod progress;
 mod questions;
 mod record;
@@ -28,6 +32,7 @@ mod sheet;
 mod sign;
 mod study;
 mod terminal;
+mod workshop_args;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -142,6 +147,9 @@ fn dispatch(command: &Command) -> End {
         Command::Serve(args) => serve::run(args),
         Command::Sign(args) => sign::run(args),
         Command::Record(args) => record::run(args),
+        Command::People(args) => people::run(args),
+        Command::Pin(args) => people::pin(args),
+        Command::Backup(args) => backup::run(args),
         Command::Explain { code } => explain::run(code.as_deref()),
         Command::Schema(args) => schema::run(args),
         Command::Completions(args) => completions::run(args),

@@ -5,7 +5,7 @@ use std::path::Path;
 use serde_json::{Value as Json, json};
 
 use super::args::{FormatArg, RecordArgs};
-use super::{End, complain, fail, output, page, print, print_page};
+use super::{End, compare, complain, fail, output, page, print, print_page};
 use crate::VERSION;
 use crate::desk::file;
 use crate::desk::load::Loaded;
@@ -23,6 +23,9 @@ pub(super) fn run(args: &RecordArgs) -> End {
     };
     if args.job == Path::new("-") {
         return fail(open::NO_PLACE);
+    }
+    if let Some(other) = &args.compare {
+        return compare::run(&args.job, other);
     }
     let kind = if format == Some(FormatArg::Csv) {
         "to-sign"
@@ -57,9 +60,12 @@ pub(super) fn run(args: &RecordArgs) -> End {
     let unkept = unkept.map(|problem| problem.at(open::place(&desk.path)));
     let torn = open::torn(&desk.path, &desk.record);
     let torn_off = torn.is_some();
-    found
-        .report
-        .extend(torn.into_iter().chain(lost).chain(unkept));
+    found.report.extend(
+        torn.into_iter()
+            .chain(lost)
+            .chain(unkept)
+            .chain(desk.footing.doubt.clone()),
+    );
     let end = complain(&found);
     match made((args, format), &desk) {
         Ok(made) => {

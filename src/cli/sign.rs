@@ -1,15 +1,18 @@
 //! `sign`: adds entries to the record of a job.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal as _;
 use std::path::Path;
 
 use super::args::SignArgs;
-use super::{End, complain, fail, output, page, print};
+use super::pins::Pins;
+use super::{End, complain, fail, output, page, people, print};
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
 use crate::desk::sign::{self, Asked, Done, MUCH, failed, lots, much, now, told};
 use crate::document;
+use crate::people::Proof;
 use crate::record::{self, Entry, Line, Wish};
 use crate::report::{Code, Problem, in_message};
 use crate::source::table;
@@ -17,6 +20,9 @@ use crate::source::table;
 pub(super) fn run(args: &SignArgs) -> End {
     if args.job == Path::new("-") {
         return fail(open::NO_PLACE);
+    }
+    if args.pin_stdin && args.from.as_deref() == Some(Path::new("-")) {
+        return people::one_stdin();
     }
     let mut loaded = Loaded::default();
     let Some(desk) = open::open(&args.job, (&args.rules, output::complain), &mut loaded) else {
@@ -71,6 +77,10 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
         }
         None => None,
     };
+    let wish = Wish {
+        proofs: proofs(args, desk, table.as_deref()).map_err(failed)?,
+        ..wish
+    };
     let asked = Asked {
         wish,
         table,
@@ -87,6 +97,31 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
         return Err(failed(much(&entries)));
     }
     sign::sign(desk, &asked, count.max(MUCH))
+}
+
+/// The proofs of all who sign and have a PIN.
+fn proofs(
+    args: &SignArgs,
+    desk: &Desk,
+    table: Option<&[Line]>,
+) -> Result<BTreeMap<String, Proof>, Problem> {
+    let Some(workshop) = &desk.footing.workshop else {
+        return Ok(BTreeMap::new());
+    };
+    let by = |line: &Line| {
+        let cells = ["done_by", "checked_by"].map(|name| line.cells.get(name).cloned());
+        cells.into_iter().flatten()
+    };
+    let named = table.unwrap_or_default().iter().flat_map(by);
+    let all: BTreeSet<String> = named.chain(args.by.clone()).collect();
+    let pins = Pins::new(args.pin_stdin);
+    let mut proofs = BTreeMap::new();
+    for person in all {
+        if let Some(proof) = people::proof(workshop, &person, &pins)? {
+            proofs.insert(person, proof);
+        }
+    }
+    Ok(proofs)
 }
 
 /// Asks whether that much is meant, where somebody sits at a terminal.

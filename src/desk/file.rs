@@ -109,9 +109,17 @@ pub(crate) fn filled(
 /// Writes a file through a temporary one beside it, with the folders above it. A file that is there already is overwritten
 /// only by `force`, whoever wrote it: somebody may have filled it in since.
 pub(crate) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputError> {
+    created(path, |file| file.write_all(text.as_bytes()), force)
+}
+
+/// The same with what is written as it is made.
+pub(crate) fn created(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+    force: bool,
+) -> Result<(), OutputError> {
     create_folder(folder_of(path))?;
     let place = resolved(path)?;
-    let fill = |file: &mut File| file.write_all(text.as_bytes());
     put(&place, fill, force).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => OutputError::new(
             path,

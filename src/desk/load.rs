@@ -104,7 +104,10 @@ impl Loaded {
         let is_job = |file: &PathBuf| {
             let yaml = file.extension().is_some_and(|ending| ending == "yaml");
             let inside = file.strip_prefix(folder).unwrap_or(file);
+            // What is kept beside a record is no job of its own.
+            let kept = file.parent().and_then(Path::extension);
             yaml && is_file(file)
+                && kept.is_none_or(|ending| ending != "kept")
                 && rules::standing(&inside.to_string_lossy()) == Standing::Unknown
                 && begins_a_job(file)
         };

@@ -69,7 +69,7 @@ fn opened(
     let Some(source) = loaded.source(Some(job), "") else {
         return Ok(None);
     };
-    let trust = Trust::of(&path, &record)?;
+    let trust = Trust::of(&path, &record, false)?;
     let now = now(&source, rules, loaded);
     if now.is_none() && record.bound().is_none() {
         return Ok(None);
@@ -94,7 +94,7 @@ pub(crate) fn with(
 ) -> Result<Desk, Problem> {
     let path = record::place_of(job)?;
     let record = read(&path, tell)?;
-    let trust = Trust::of(&path, &record)?;
+    let trust = Trust::of(&path, &record, false)?;
     laid_out((path, record), (source, now), (trust, tell))
 }
 
@@ -127,7 +127,7 @@ impl Desk {
     /// What a record stands on that others may have added to since it was opened.
     pub(crate) fn footing_of(&self, record: &Record) -> Result<Footing, Problem> {
         let (kept, _) = kept(&self.folder, record);
-        let trust = Trust::of(&self.path, record)?;
+        let trust = Trust::of(&self.path, record, true)?;
         let mut now = self.now.clone();
         if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
             in_workshop(&mut now.binding, workshop);

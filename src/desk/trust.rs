@@ -8,7 +8,7 @@ use super::open::place;
 use crate::chain::Doubt;
 use crate::keys::Home;
 use crate::people::{Workshop, doubtful, not_kept, place_of};
-use crate::record::Record;
+use crate::record::{self, Act, Record};
 use crate::report::Problem;
 
 /// What a record is trusted by.
@@ -22,15 +22,15 @@ pub(super) struct Trust {
 }
 
 impl Trust {
-    /// What the record at a place is trusted by.
-    pub(super) fn of(path: &Path, record: &Record) -> Result<Self, Problem> {
+    /// What the record at a place is trusted by; `locked` is whether nobody else can add to it meanwhile.
+    pub(super) fn of(path: &Path, record: &Record, locked: bool) -> Result<Self, Problem> {
         let mut workshop = Workshop::open(&place_of(path))?;
         let mut warnings = Vec::new();
         if let Some(workshop) = &mut workshop {
             warnings.append(&mut workshop.warnings);
         }
         let of_people = workshop.as_ref().and_then(|own| own.doubt.clone());
-        let doubt = of_people.or_else(|| match seen(record, workshop.as_ref()) {
+        let doubt = of_people.or_else(|| match seen((path, record, locked), workshop.as_ref()) {
             Ok(doubt) => doubt.map(|doubt| {
                 let help = "fetch the record as it was from a copy; where it is gone or comes from elsewhere, a supervisor says why and goes on: `liftsheet sign JOB --act adopted --by … --note '…'`";
                 doubtful(doubt).at(place(path)).help(help)
@@ -50,25 +50,37 @@ impl Trust {
 }
 
 /// What speaks against a record; one against which nothing does is remembered.
-fn seen(record: &Record, workshop: Option<&Workshop>) -> std::io::Result<Option<Doubt>> {
+fn seen(
+    (path, record, locked): (&Path, &Record, bool),
+    workshop: Option<&Workshop>,
+) -> std::io::Result<Option<Doubt>> {
     let Some((binding, _)) = record.bound() else {
         return Ok(None);
     };
     let home = Home::of_this_machine()?;
-    if let Some(doubt) = record.doubt(&home, &binding.id)? {
-        return Ok(Some(doubt));
+    if let Some(seen) = home.seen(&binding.id)? {
+        // Others may have signed since it was read.
+        let again = || record::read(path, &|| ()).ok();
+        let doubt = record.against(&seen);
+        let again = doubt.filter(|_| !locked).and_then(|_| again());
+        let doubt = again.map_or(doubt, |again: Record| again.against(&seen));
+        if doubt.is_some() {
+            return Ok(doubt);
+        }
     }
     let own = workshop.and_then(|workshop| workshop.record.key());
     if record.key().is_some_and(|key| own != Some(key)) {
         return Ok(Some(Doubt::OtherKey));
     }
-    record.remember(&home, &binding.id)?;
+    record.remember(&home, &binding.id, false)?;
     Ok(None)
 }
 
 /// Remembers how far a record is that was just signed; that nothing can be kept was told before.
 pub(super) fn remember(record: &Record) {
     if let (Some((binding, _)), Ok(home)) = (record.bound(), Home::of_this_machine()) {
-        let _ = record.remember(&home, &binding.id);
+        let last = record.entries.last();
+        let adopted = last.is_some_and(|entry| entry.act == Act::Adopted);
+        let _ = record.remember(&home, &binding.id, adopted);
     }
 }

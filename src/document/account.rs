@@ -40,8 +40,9 @@ impl<'a> Account<'_, 'a> {
         } else {
             format!(", at {}", entry.rows.join(", "))
         };
+        let pin = if entry.is_proved() { ", by PIN" } else { "" };
         format!(
-            "{}, {}, {}{}{}{}{rows}",
+            "{}, {}{pin}, {}{}{}{}{rows}",
             entry.name,
             self.role(entry),
             zone.print(entry.time),
@@ -56,7 +57,8 @@ impl<'a> Account<'_, 'a> {
         let zone = &self.footing.zone;
         let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
         let wrench = wrench.unwrap_or_default();
-        let who = format!("{}, {}{wrench}", entry.name, self.role(entry));
+        let pin = if entry.is_proved() { ", by PIN" } else { "" };
+        let who = format!("{}, {}{pin}{wrench}", entry.name, self.role(entry));
         let known = signers.iter().position(|signer| *signer == who);
         let place = known.unwrap_or(signers.len());
         if known.is_none() {

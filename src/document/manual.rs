@@ -16,7 +16,7 @@ pub struct Topic {
 }
 
 /// Every topic, in the order of the book.
-pub const TOPICS: [Topic; 13] = [
+pub const TOPICS: [Topic; 14] = [
     topic("walks", include_str!("../../templates/manual/walks.md")),
     topic(
         "job-file",
@@ -28,6 +28,7 @@ pub const TOPICS: [Topic; 13] = [
     ),
     topic("pages", include_str!("../../templates/manual/pages.md")),
     topic("record", include_str!("../../templates/manual/record.md")),
+    topic("people", include_str!("../../templates/manual/people.md")),
     topic(
         "workshop",
         include_str!("../../templates/manual/workshop.md"),

@@ -53,6 +53,8 @@ struct Bound {
     program: String,
     rules: Option<String>,
     laid_over: Vec<String>,
+    /// The keys by which the machine signed what was done with a PIN, in turn.
+    keys: Vec<String>,
 }
 
 /// A task and something to say of it.
@@ -159,7 +161,10 @@ pub fn signed(
         facts: &kept["facts"],
         left: &kept["left"],
         released: is_released(footing, status),
-        bound: footing.binding.as_ref().map(bound),
+        bound: footing
+            .binding
+            .as_ref()
+            .map(|binding| bound(binding, record)),
         file: file.to_owned(),
         entries: record.entries.len(),
         last_digest: digest.clone(),
@@ -196,13 +201,15 @@ pub fn signed(
     })
 }
 
-fn bound(binding: &Binding) -> Bound {
+fn bound(binding: &Binding, record: &Record) -> Bound {
+    let keys = record.entries.iter().filter_map(|entry| entry.key.clone());
     let rules = binding.rule_set.as_ref();
     Bound {
         id: binding.id.clone(),
         program: binding.program.clone(),
         rules: rules.map(|digest| words::digest(digest)),
         laid_over: binding.laid_over.clone(),
+        keys: keys.collect(),
     }
 }
 
@@ -222,6 +229,7 @@ pub(super) fn is_released(footing: &Footing, status: &Status<'_>) -> bool {
         && footing.agreed.signable().is_ok()
         && difference.identity.is_empty()
         && !difference.counts()
+        && !footing.cut_short()
 }
 
 /// The tasks with their numbers on the sheet.

@@ -6,14 +6,14 @@ use std::collections::BTreeSet;
 use std::io;
 use std::path::Path;
 
+use super::add::add;
 use super::entry::{Act, Entry};
-use super::hash;
 use super::prove::Proof;
-use super::workshop::{Workshop, not_kept, record};
-use super::{PIN, SAID, written};
-use crate::chain::{self, Chain, Time};
+use super::workshop::{Workshop, needs_place, record};
+use super::{PIN, SAID};
+use crate::chain::{Chain, Time};
 use crate::job::{self, Role};
-use crate::keys::{Home, Secret, draw};
+use crate::keys::draw;
 use crate::report::{Code, Problem, quoted};
 
 /// Who changes something.
@@ -55,11 +55,15 @@ pub enum Change {
 
 /// Makes a change. Until a supervisor has a PIN, a supervisor's name will do.
 pub fn change(folder: &Path, change: &Change, by: By<'_>, now: Time) -> Result<Workshop, Problem> {
+    if !record(folder).exists() {
+        // What is refused leaves no empty record behind.
+        made(&Workshop::of(folder, Chain::default()), change, by, now)?;
+    }
     if let Change::NewSecret(_) = change {
         return add(folder, |workshop, home| {
             let mut entry = made(workshop, change, by, now)?;
             let secret = home.and_then(|home| home.secret_anew(&workshop.id));
-            let secret = secret.map_err(|error| not_kept(&error))?;
+            let secret = secret.map_err(|error| needs_place(&error))?;
             entry.key = Some(secret.public());
             Ok((entry, Some(secret)))
         });
@@ -279,80 +283,4 @@ fn stays_led(workshop: &Workshop, person: &str, supervises: bool) -> Result<(), 
 pub(super) fn no_lots(error: &io::Error) -> Problem {
     let message = format!("the system gives no random numbers: {error}");
     Problem::error(Code::RecordNotWritten, message).help("nothing was changed; try again")
-}
-
-/// An entry, and the secret that signs it where it is not the one there is.
-pub(super) type Made = (Entry, Option<Secret>);
-
-/// Adds an entry that is made of the workshop as it stands under the lock; gives the workshop after it.
-pub(super) fn add(
-    folder: &Path,
-    make: impl FnOnce(&Workshop, io::Result<&Home>) -> Result<Made, Problem>,
-) -> Result<Workshop, Problem> {
-    let path = record(folder);
-    let home = Home::of_this_machine();
-    let appended = chain::append(&path, &|| (), |chain: &Chain<Entry>| {
-        let mut workshop = Workshop::of(folder, chain.clone());
-        if let Ok(home) = &home {
-            workshop.doubt = workshop.doubts(home).map_err(|error| not_kept(&error))?;
-        }
-        let lent = home.as_ref();
-        let (entry, secret) = make(
-            &workshop,
-            lent.map_err(|error| io::Error::new(error.kind(), error.to_string())),
-        )?;
-        let doubted = workshop.doubt.is_some() && entry.act != Act::Adopted;
-        if let Some(doubt) = workshop.doubt.clone().filter(|_| doubted) {
-            return Err(doubt);
-        }
-        line(workshop, entry, (secret, home.as_ref().ok()))
-    });
-    appended.map_err(|error| error.problem(&path))??;
-    let chain = chain::read(&path, &|| ()).map_err(|error| error.problem(&path))?;
-    let after = Workshop::of(folder, chain);
-    // What the lines above say holds, whether or not these can be written; opening it says so.
-    if let Ok(home) = &home {
-        let _ = after.record.remember(home, &after.id);
-    }
-    let mut hashes = hash::read(folder);
-    let known = hashes.len();
-    let counts = |digest: &String| {
-        let pins = after
-            .people
-            .values()
-            .filter_map(|member| member.pin.as_ref());
-        pins.into_iter().any(|(_, pin)| pin == digest)
-    };
-    hashes.retain(|digest, _| counts(digest));
-    if hashes.len() < known {
-        let _ = hash::write(folder, &hashes);
-    }
-    let _ = written::write(&after);
-    Workshop::open(folder).map(|found| found.unwrap_or(after))
-}
-
-/// The line of an entry, signed where this machine can.
-fn line(
-    workshop: Workshop,
-    mut entry: Entry,
-    (secret, home): (Option<Secret>, Option<&Home>),
-) -> Result<String, Problem> {
-    let id = entry
-        .workshop
-        .clone()
-        .unwrap_or_else(|| workshop.id.clone());
-    let mut record = workshop.record;
-    let secret = match (secret, home, record.key()) {
-        (Some(secret), ..) => Some(secret),
-        (None, Some(home), Some(_)) => home.secret(&id).map_err(|error| not_kept(&error))?,
-        // Without a place for a key nothing is signed, and no PIN can be set.
-        (None, Some(home), None) => home.secret_or_new(&id).ok(),
-        (None, None, _) => None,
-    };
-    if let Some(secret) = &secret
-        && record.key().is_none()
-    {
-        entry.key = Some(secret.public());
-    }
-    Ok(record.push_signed(entry, secret.as_ref()))
 }

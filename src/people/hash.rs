@@ -16,7 +16,7 @@ use crate::chain::sha256;
 use crate::keys::{Secret, draw};
 
 /// The file in the folder of the jobs.
-pub(super) const FILE: &str = "people.pins.json";
+pub const FILE: &str = "people.pins.json";
 /// KiB of memory, passes over it and lanes: the second of the two choices that RFC 9106 recommends.
 const COST: (u32, u32, u32) = (64 * 1024, 3, 4);
 /// So many at once take no more memory than a small machine has.

@@ -6,8 +6,9 @@
 //! is left to the record.
 //!
 //! `entry` is a line of the record, `workshop` what all of them come to, `written` the file that shows it. `change` is who joins, leaves and
-//! may do what, `pin` setting a PIN, `hash` what is kept of it, `weak` what is none, `prove` looking at it.
+//! may do what, `add` how that comes into the record, `pin` setting a PIN, `hash` what is kept of it, `weak` what is none, `prove` looking at it.
 
+mod add;
 mod change;
 mod entry;
 mod hash;
@@ -20,12 +21,15 @@ mod written;
 pub(crate) use change::pin_needed;
 pub use change::{By, Change, change};
 pub use entry::{Act, Entry};
+pub use hash::FILE as PINS;
 pub use pin::{New, set_pin};
 pub use prove::{Proof, prove};
-pub use workshop::{Member, Workshop, place_of};
+pub use workshop::{Member, Workshop, place_of, record as record_of};
 pub(crate) use workshop::{doubtful, not_kept};
 pub use written::FILE;
 
+/// The device of whoever sits at the machine itself.
+pub const THIS_MACHINE: &str = "this machine";
 /// How a person was known: somebody gave the name, and nothing proved it.
 pub const SAID: &str = "said";
 /// How a person was known: by the PIN.

@@ -5,11 +5,12 @@
 
 use std::path::Path;
 
-use super::change::{self, By, add, named, no_lots, pin_needed, signed_by};
+use super::add::add;
+use super::change::{self, By, named, no_lots, pin_needed, signed_by};
 use super::entry::{Act, Entry};
-use super::workshop::{Workshop, not_kept};
+use super::workshop::{Workshop, needs_place};
 use super::{hash, weak};
-use crate::chain::{Time, sha256};
+use crate::chain::{Chain, Time, sha256};
 use crate::keys::draw;
 use crate::report::{Code, Problem, quoted};
 
@@ -29,6 +30,9 @@ pub fn set_pin(
     (new, by): (New<'_>, By<'_>),
     now: Time,
 ) -> Result<Option<String>, Problem> {
+    if Workshop::open(folder)?.is_none() {
+        return Err(Workshop::of(folder, Chain::default()).nobody(person));
+    }
     let drawn = match new {
         New::Drawn => Some(digits()?),
         New::Passphrase(_) => None,
@@ -44,11 +48,13 @@ pub fn set_pin(
         }
         let act = allowed(workshop, person, by)?;
         let secret = home.and_then(|home| home.secret_or_new(&workshop.id));
-        let secret = secret.map_err(|error| no_place(&not_kept(&error)))?;
+        let secret = secret.map_err(|error| needs_place(&error))?;
         let kept = hash::hash(&secret, (&workshop.id, person), pin);
         let kept = kept.map_err(|error| no_lots(&error))?;
         let digest = sha256(kept.as_bytes());
         let mut all = hash::read(folder);
+        // The old one stays until the record has the new one, and goes with the next.
+        all.retain(|digest, _| workshop.counts(digest));
         all.insert(digest.clone(), kept);
         hash::write(folder, &all).map_err(|error| no_file(&error))?;
         let entry = Entry {
@@ -117,15 +123,6 @@ fn digits() -> Result<String, Problem> {
         if lot < fair {
             return Ok(format!("{:06}", lot % ALL));
         }
-    }
-}
-
-/// Without a place outside the folder there is no PIN, so that this is no warning.
-fn no_place(warning: &Problem) -> Problem {
-    let error = Problem::error(warning.code, warning.message.clone());
-    match &warning.help {
-        Some(help) => error.help(help.clone()),
-        None => error,
     }
 }
 

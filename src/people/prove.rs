@@ -5,7 +5,8 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::change::{add, pin_needed};
+use super::add::add;
+use super::change::pin_needed;
 use super::entry::{Act, Entry};
 use super::hash;
 use super::workshop::{Workshop, not_kept};

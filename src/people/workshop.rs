@@ -11,8 +11,8 @@ use super::entry::{Act, Entry};
 use super::written;
 use crate::chain::{self, Chain, Doubt, Time};
 use crate::job::Role;
-use crate::keys::{Home, Secret};
-use crate::report::{Code, Place, Problem, quoted, unknown_help};
+use crate::keys::{Home, Secret, Seen};
+use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
 
 /// The record of the people, in the folder of the jobs.
 const RECORD: &str = "people.record.jsonl";
@@ -80,12 +80,22 @@ impl Workshop {
     /// The people of a folder; none where it has none.
     pub fn open(folder: &Path) -> Result<Option<Self>, Problem> {
         let path = record(folder);
-        if !path.exists() && !folder.join(written::FILE).exists() {
+        let read = || {
+            let chain = chain::read(&path, &|| ()).map_err(|error| error.problem(&path));
+            chain.map(|chain| Self::of(folder, chain))
+        };
+        let mut workshop = read()?;
+        if workshop.record.entries.is_empty() && !folder.join(written::FILE).exists() {
             return Ok(None);
         }
-        let chain = chain::read(&path, &|| ()).map_err(|error| error.problem(&path))?;
-        let mut workshop = Self::of(folder, chain);
-        workshop.look();
+        let seen = Home::of_this_machine().and_then(|home| home.seen(&workshop.id));
+        if let Ok(Some(seen)) = &seen
+            && workshop.record.against(seen).is_some()
+        {
+            // Others may have added to it since it was read.
+            workshop = read()?;
+        }
+        workshop.look(seen);
         Ok(Some(workshop))
     }
 
@@ -154,7 +164,7 @@ impl Workshop {
     }
 
     /// Looks at the file that shows the people, and at what the machine keeps.
-    fn look(&mut self) {
+    fn look(&mut self, seen: io::Result<Option<Seen>>) {
         self.warnings.extend(written::otherwise(self));
         if self.record.torn > 0 {
             let message = "the last line was cut off, and does not count";
@@ -165,10 +175,11 @@ impl Workshop {
                     .help(help),
             );
         }
-        let kept = Home::of_this_machine().and_then(|home| {
-            let doubt = self.doubts(&home)?;
+        let kept = seen.and_then(|seen| {
+            let home = Home::of_this_machine()?;
+            let doubt = self.doubts(&home, seen.as_ref())?;
             if doubt.is_none() && !self.record.entries.is_empty() {
-                self.record.remember(&home, &self.id)?;
+                self.record.remember(&home, &self.id, false)?;
             }
             Ok(doubt)
         });
@@ -192,8 +203,8 @@ impl Workshop {
     }
 
     /// What speaks against the record by what the machine keeps.
-    pub(super) fn doubts(&self, home: &Home) -> io::Result<Option<Problem>> {
-        let mut doubt = self.record.doubt(home, &self.id)?;
+    pub(super) fn doubts(&self, home: &Home, seen: Option<&Seen>) -> io::Result<Option<Problem>> {
+        let mut doubt = seen.and_then(|seen| self.record.against(seen));
         if doubt.is_none() && self.record.key().is_some() && self.secret(home)?.is_none() {
             doubt = Some(Doubt::OtherKey);
         }
@@ -213,17 +224,31 @@ impl Workshop {
         Ok(secret.filter(own))
     }
 
+    /// Whether somebody's PIN is the one of this SHA-256.
+    pub(super) fn counts(&self, digest: &str) -> bool {
+        let pins = self
+            .people
+            .values()
+            .filter_map(|member| member.pin.as_ref());
+        pins.into_iter().any(|(_, pin)| pin == digest)
+    }
+
     /// Somebody of the workshop.
     pub fn member(&self, id: &str) -> Result<&Member, Problem> {
-        self.people.get(id).ok_or_else(|| {
-            let message = format!("`{}` is not one of the people of this workshop", quoted(id));
-            let help = if self.people.is_empty() {
-                "the first who joins is a supervisor: `liftsheet people FOLDER --join ID --name … --role supervisor`".to_owned()
-            } else {
-                unknown_help(id, self.people.keys().map(String::as_str))
-            };
-            Problem::error(Code::UnknownPerson, message).at(self.place()).help(help)
-        })
+        self.people.get(id).ok_or_else(|| self.nobody(id))
+    }
+
+    /// The problem of somebody who is not there.
+    pub(super) fn nobody(&self, id: &str) -> Problem {
+        let message = format!("`{}` is not one of the people of this workshop", quoted(id));
+        let help = if self.people.is_empty() {
+            "the first who joins is a supervisor: `liftsheet people FOLDER --join ID --name … --role supervisor`".to_owned()
+        } else {
+            unknown_help(id, self.people.keys().map(String::as_str))
+        };
+        Problem::error(Code::UnknownPerson, message)
+            .at(self.place())
+            .help(help)
     }
 
     /// Where the record stands.
@@ -246,7 +271,11 @@ fn roles(member: &mut Member, entry: &Entry) {
 }
 
 /// Where the record of a folder's people stands.
-pub(super) fn record(folder: &Path) -> PathBuf {
+#[must_use]
+pub fn record(folder: &Path) -> PathBuf {
+    if folder == Path::new(".") {
+        return PathBuf::from(RECORD);
+    }
     folder.join(RECORD)
 }
 
@@ -267,6 +296,14 @@ pub(crate) fn doubtful(doubt: Doubt) -> Problem {
         ),
     };
     Problem::error(code, message)
+}
+
+/// The refusal of what cannot be done without what the machine keeps.
+pub(super) fn needs_place(error: &io::Error) -> Problem {
+    Problem {
+        severity: Severity::Error,
+        ..not_kept(error)
+    }
 }
 
 /// What is said when the machine keeps nothing.

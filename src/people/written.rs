@@ -9,7 +9,7 @@ use std::path::Path;
 
 use serde::Deserialize;
 
-use super::workshop::{Member, Workshop};
+use super::workshop::{Member, Workshop, record as record_of};
 use crate::job::written;
 use crate::report::{Code, Place, Problem, Report, quoted};
 use crate::source::{self, Source};
@@ -61,7 +61,7 @@ fn person((id, member): (&String, &Member)) -> String {
 
 /// What the file says otherwise than the record.
 pub(super) fn otherwise(workshop: &Workshop) -> Option<Problem> {
-    let path = workshop.folder.join(FILE);
+    let path = record_of(&workshop.folder).with_file_name(FILE);
     let shown = path.display().to_string();
     let source = Source::read(&path).ok();
     let read = source.and_then(|source| source::read::<Written>(&source, &mut Report::new()));

@@ -325,6 +325,13 @@ impl Footing {
         }
     }
 
+    /// Whether lines are missing that this machine saw.
+    #[must_use]
+    pub fn cut_short(&self) -> bool {
+        let doubt = self.doubt.as_ref();
+        doubt.is_some_and(|doubt| doubt.code == Code::RecordCutShort)
+    }
+
     /// The problem of a record that is another vehicle's, or another job's.
     #[must_use]
     pub fn other_vehicle(&self) -> Option<Problem> {

@@ -33,7 +33,7 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
         "torn": record.torn,
         "bound": footing.binding,
         "signable": signable,
-        "released": signable && status.released() && !difference.counts() && difference.identity.is_empty(),
+        "released": signable && status.released() && !difference.counts() && difference.identity.is_empty() && !footing.cut_short(),
         "otherwise_now": {
             "identity": difference.identity, "changes": difference.changes, "rules": difference.rules,
             "plan": difference.plan, "of_the_program": difference.is_of_program(), "would_open": difference.fell,
@@ -115,6 +115,7 @@ fn shorts(entries: &[&Entry], status: &Status<'_>) -> Vec<Value> {
 fn short(entry: &Entry, status: &Status<'_>) -> Value {
     json!({
         "entry": entry.number, "task": entry.task, "act": entry.act, "person": entry.person, "role": entry.role,
+        "how": entry.how,
         "recorded": entry.time, "observed": status.effective.observed(entry), "note": entry.note,
         "odometer": status.effective.odometer(entry), "rows": entry.rows,
     })

@@ -43,6 +43,12 @@ impl Folder {
         Self(job.with_extension("kept"))
     }
 
+    /// Where it is.
+    #[must_use]
+    pub fn place(&self) -> &Path {
+        &self.0
+    }
+
     /// Where something of a digest is kept.
     #[must_use]
     pub fn path(&self, digest: &str, ending: &str) -> PathBuf {

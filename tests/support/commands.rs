@@ -45,6 +45,9 @@ fn stands_for(argument: &Arg) -> String {
         "SHELL" => "bash",
         "WHAT" => "job",
         "WORD" => "hose",
+        "FOLDER" => ".",
+        "PERSON" => "ash",
+        "COPY" => "copy.tar",
         _ => panic!("say here what a `{name}` is, so that this command can be tried"),
     };
     word.to_owned()

@@ -210,7 +210,11 @@ impl Outcome {
         .any(says)
         {
             2
-        } else if says("record-broken") || says("digest-not-found") || says("not-kept") {
+        } else if says("record-broken")
+            || says("record-cut-short")
+            || says("digest-not-found")
+            || says("not-kept")
+        {
             4
         } else if self.stderr.contains("error[") {
             1

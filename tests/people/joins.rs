@@ -1,0 +1,70 @@
+//! Who joins, leaves and may do what.
+
+use super::shop::{Shop, digits, join};
+use crate::support::run::Bench;
+
+#[test]
+fn who_joins_and_leaves() {
+    let bench = Bench::new();
+    let people = |words: &str| bench.run(["people", "."].into_iter().chain(words.split(' ')));
+    people("--join ash --name Ash --role fitter")
+        .failed()
+        .complains("the first who joins is a supervisor");
+    assert_eq!(std::fs::read_dir(bench.path()).unwrap().count(), 0);
+    people("--join birch --name Birch --role supervisor").done();
+    people("--join ash --name Ash --role fitter")
+        .failed()
+        .complains("say who: `--by ID`");
+    people("--join ash --name Ash --role fitter --by birch").done();
+    people("--join elm --name Elm --role supervisor --by ash")
+        .failed()
+        .complains("`ash` is no supervisor");
+    people("--join b1rch --name birch --role fitter --by birch")
+        .failed()
+        .complains("error[people-alike]");
+    people("--join ../x --name X --role fitter --by birch")
+        .failed()
+        .complains("error[bad-id]");
+    people("--leave birch --by birch")
+        .failed()
+        .complains("nobody would be a supervisor");
+    people("--change birch --role fitter --by birch").failed();
+    people("--change ash --licence brakes --licence gas --by birch")
+        .done()
+        .prints("ash: Ash, fitter, licensed for brakes and gas");
+    people("--change ash --by birch").failed();
+    people("--change ash --role supervisor --licence none --by birch").done();
+    bench.run(["pin", ".", "ash"]).done();
+    people("--change birch --role fitter --by birch")
+        .failed()
+        .complains("error[pin-needed]");
+}
+
+#[test]
+fn whoever_comes_back_has_no_old_pin() {
+    let shop = Shop::new();
+    let by = |words: &[&str]| {
+        let head = ["people", "."]
+            .iter()
+            .chain(words)
+            .chain(&["--by", "birch"]);
+        shop.typing(&head.copied().collect::<Vec<_>>(), &[&shop.birch])
+    };
+    by(&["--leave", "ash"]).done();
+    shop.chocks().failed().complains("error[unknown-person]");
+    by(&join("ash", "Ash (invented)", "fitter"))
+        .done()
+        .prints("ash: Ash (invented), fitter; needs a new PIN");
+    shop.chocks().failed().complains("error[pin-lost]");
+    shop.desk
+        .sign("chocks", "ash", &["--ticks"])
+        .failed()
+        .complains("error[pin-needed]");
+    let pin = digits(
+        &shop
+            .typing(&["pin", ".", "ash", "--by", "birch"], &[&shop.birch])
+            .done(),
+    );
+    shop.sign(&["chocks", "--by", "ash", "--ticks"], &pin)
+        .done();
+}
