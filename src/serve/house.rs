@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::net::IpAddr;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 use super::Opened;
@@ -15,7 +15,7 @@ use super::known::Known;
 use super::sessions::Sessions;
 use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
 use crate::desk::open::{self, Desk};
-use crate::record;
+use crate::record::{self, Act, turns};
 use crate::report::{Code, Problem};
 use crate::rules::Files;
 
@@ -42,7 +42,39 @@ pub(super) struct Board {
     pub(super) known: Arc<Known>,
     /// The record; nothing where there is neither a plan nor a record.
     pub(super) desk: Result<Desk, Problem>,
+    turns: OnceLock<Vec<Next>>,
     stamps: [Stamp; 3],
+}
+
+/// What somebody may sign next, as long as the record does not change.
+pub(super) struct Next {
+    /// The number of the printed task.
+    pub(super) number: usize,
+    /// The id of the task.
+    pub(super) task: String,
+    pub(super) act: Act,
+    /// Who may sign it, by id.
+    pub(super) people: Vec<String>,
+}
+
+impl Board {
+    /// Everything that may be signed now, in the order of work.
+    pub(super) fn turns(&self) -> &[Next] {
+        self.turns.get_or_init(|| {
+            let Ok(desk) = &self.desk else {
+                return Vec::new();
+            };
+            let status = desk.footing.status(&desk.record);
+            let turns = turns(&desk.footing, &status, None).into_iter();
+            let owned = turns.map(|turn| Next {
+                number: turn.number,
+                task: turn.standing.task.id.clone(),
+                act: turn.act,
+                people: turn.people.into_iter().map(ToOwned::to_owned).collect(),
+            });
+            owned.collect()
+        })
+    }
 }
 
 /// What tells that a file has changed.
@@ -123,6 +155,17 @@ impl House {
 
     /// The job files by their names in addresses.
     pub(super) fn jobs(&self) -> BTreeMap<String, PathBuf> {
+        let mut jobs = self.files();
+        jobs.retain(|_, path| self.is_job(path));
+        jobs
+    }
+
+    /// Whether a file is a job's; one that was opened before was looked at then.
+    fn is_job(&self, path: &Path) -> bool {
+        locked(&self.boards).contains_key(path) || begins_a_job(path)
+    }
+
+    fn files(&self) -> BTreeMap<String, PathBuf> {
         let named = |path: PathBuf| {
             let name = path.file_stem()?.to_str()?.to_owned();
             Some((name, path))
@@ -132,16 +175,17 @@ impl House {
         }
         let entries = std::fs::read_dir(&self.place).into_iter().flatten();
         let paths = entries.filter_map(|entry| Some(entry.ok()?.path()));
-        let jobs = paths.filter(|path| {
+        let yaml = paths.filter(|path| {
             let yaml = path.extension().is_some_and(|ending| ending == "yaml");
-            yaml && path.is_file() && begins_a_job(path)
+            yaml && path.is_file()
         });
-        jobs.filter_map(named).collect()
+        yaml.filter_map(named).collect()
     }
 
     /// A job by its name.
     pub(super) fn board(&self, id: &str) -> Result<Arc<Board>, Problem> {
-        let Some(path) = self.jobs().remove(id) else {
+        let path = self.files().remove(id);
+        let Some(path) = path.filter(|path| self.is_job(path)) else {
             let problem = Problem::error(Code::UnreadableFile, "there is no such job here");
             return Err(problem.help("go back to the jobs"));
         };
@@ -164,6 +208,7 @@ impl House {
             path: path.clone(),
             known,
             desk,
+            turns: OnceLock::new(),
             stamps,
         });
         locked(&self.boards).insert(path, Arc::clone(&board));

@@ -6,7 +6,7 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
-use super::{jobs, look, people, task, work};
+use super::{jobs, look, task, work};
 use crate::crew;
 use crate::desk::open::Desk;
 use crate::desk::photo;
@@ -29,11 +29,7 @@ const PAPERS: [(&str, &str); 7] = [
 pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
     let made = board.known.made.as_ref();
     let desk = board.desk.as_ref().ok();
-    let counts = desk.map(|desk| {
-        let status = desk.footing.status(&desk.record);
-        work::counts(desk, &status, ask.person())
-    });
-    let (does, checks) = counts.unwrap_or_default();
+    let (does, checks) = work::counts(board, ask.person());
     let changed = desk.map(changes).unwrap_or_default();
     let fell = desk.map_or_else(String::new, |desk| {
         let fell: Vec<&str> = desk
@@ -55,7 +51,7 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
         "faults": faults,
         "changed": changed,
         "fell": fell,
-        "pin": ask.person().is_some_and(|id| people::has_pin(house, id)),
+        "pin": ask.session.proof.is_some(),
         "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
         "work": format!("{} now", numbered(does, "task")),
         "check": format!("{} now", numbered(checks, "task")),

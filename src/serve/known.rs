@@ -2,22 +2,26 @@
 //!
 //! Takes the file's place; gives a [`Known`], which holds whatever pages ask for again and again, so that no tap waits for a whole plan.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
+use std::sync::{Mutex, OnceLock};
 
 use serde_json::Value;
 
+use super::house::locked;
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open;
 use crate::document::{self, Look, Stop};
 use crate::job::{self, Job};
+use crate::picture::links;
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::record::Now;
 use crate::report::{Problem, Report, Severity};
 use crate::rules::{Files, Rules};
 use crate::source::{self, Source};
+use crate::study::{Question, study};
 
 /// A job file, and what was made of it.
 pub(super) struct Known {
@@ -28,6 +32,8 @@ pub(super) struct Known {
     job: Option<(Job, Rules)>,
     /// What is made of it; nothing where it has mistakes.
     pub(super) made: Option<Kept>,
+    questions: OnceLock<Vec<Question>>,
+    pictures: Mutex<BTreeMap<String, Option<String>>>,
 }
 
 /// What is made of a job without mistakes.
@@ -60,6 +66,8 @@ impl Known {
             report: loaded.report,
             job,
             made: None,
+            questions: OnceLock::new(),
+            pictures: Mutex::default(),
         };
         known.made = known.with(|made| kept(&made, &known.source, &known.files));
         if known.made.is_none()
@@ -74,6 +82,27 @@ impl Known {
     pub(super) fn with<T>(&self, then: impl FnOnce(Made<'_>) -> T) -> Option<T> {
         let (job, rules) = self.job.as_ref()?;
         pipeline::run(job, rules, &mut Report::new(), then)
+    }
+
+    /// The apprentice's questions that are answered by choosing; the others are for paper.
+    pub(super) fn questions(&self) -> &[Question] {
+        self.questions.get_or_init(|| {
+            let drawn = self.with(|made| study(&made, 1, &BTreeSet::new()).questions);
+            let mut drawn = drawn.unwrap_or_default();
+            drawn.retain(|question| !question.options.is_empty());
+            drawn
+        })
+    }
+
+    /// The picture of a connection, where it has one.
+    pub(super) fn picture(&self, link: &str) -> Option<String> {
+        if let Some(drawn) = locked(&self.pictures).get(link) {
+            return drawn.clone();
+        }
+        let drawn = self.with(|made| links::of(&made, link, Units::Metric));
+        let drawn = drawn.and_then(|all| Some(all.first()?.svg()));
+        locked(&self.pictures).insert(link.to_owned(), drawn.clone());
+        drawn
     }
 
     /// What is wrong with the file, in sentences.

@@ -13,7 +13,6 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{House, locked};
-use super::people;
 use crate::document;
 
 const TEMPLATES: [(&str, &str); 13] = [
@@ -85,7 +84,7 @@ pub(super) fn page(name: &str, (house, ask): (&House, &Ask), mut values: Value) 
     if let Value::Object(fields) = &mut values {
         let person = ask
             .person()
-            .map(|id| json!({"id": id, "name": people::name(house, id)}));
+            .map(|id| json!({"id": id, "name": ask.session.name}));
         fields.insert("person".to_owned(), json!(person));
         fields.insert("form".to_owned(), json!(ask.session.form));
         let told = locked(&house.sessions).told(&ask.session.token);

@@ -24,6 +24,8 @@ pub(super) struct Session {
     pub(super) form: String,
     /// Who is signed in.
     pub(super) person: Option<String>,
+    /// The person's name.
+    pub(super) name: String,
     /// That the person gave the PIN.
     pub(super) proof: Option<Proof>,
     /// Whether several people use the device.
@@ -62,6 +64,7 @@ impl Sessions {
             token: drawn()?,
             form: drawn()?,
             person: None,
+            name: String::new(),
             proof: None,
             shared: false,
             told: Vec::new(),
@@ -75,7 +78,7 @@ impl Sessions {
     pub(super) fn sign_in(
         &mut self,
         old: &str,
-        (person, proof): (&str, Option<Proof>),
+        (person, name, proof): (&str, &str, Option<Proof>),
         shared: bool,
         now: Instant,
     ) -> Option<Session> {
@@ -83,6 +86,7 @@ impl Sessions {
         let begun = self.begin(now)?;
         let session = self.by_token.get_mut(&begun.token)?;
         session.person = Some(person.to_owned());
+        name.clone_into(&mut session.name);
         session.proof = proof;
         session.shared = shared;
         Some(session.clone())

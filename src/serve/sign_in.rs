@@ -38,9 +38,10 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
 
 fn enter(house: &House, ask: &Ask) -> Result<Answer, Vec<String>> {
     let who = ask.form.get("who").unwrap_or_default();
-    if !people::all(house).contains_key(who) {
+    let all = people::all(house);
+    let Some((known, _)) = all.get(who) else {
         return Err(vec!["Nobody of that name works here.".to_owned()]);
-    }
+    };
     let proof = people::proved(house, ask, who).map_err(|problem| vec![said(&problem)])?;
     if proof.is_none() && house.secure {
         return Err(vec![
@@ -49,7 +50,12 @@ fn enter(house: &House, ask: &Ask) -> Result<Answer, Vec<String>> {
     }
     let shared = ask.form.get("shared").is_some();
     let mut sessions = locked(&house.sessions);
-    let begun = sessions.sign_in(&ask.session.token, (who, proof), shared, Instant::now());
+    let begun = sessions.sign_in(
+        &ask.session.token,
+        (who, &known.name, proof),
+        shared,
+        Instant::now(),
+    );
     match begun {
         Some(session) => Ok(Answer::In(session.token, house.secure)),
         None => Err(vec!["The system gives no random numbers.".to_owned()]),

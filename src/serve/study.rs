@@ -1,7 +1,5 @@
 //! The apprentice's questions, one at a time: the answer stands there once something is chosen. Nothing is kept of it.
 
-use std::collections::BTreeSet;
-
 use serde_json::{Value, json};
 
 use super::answer::Answer;
@@ -9,7 +7,7 @@ use super::ask::Ask;
 use super::house::{Board, House};
 use super::{jobs, look};
 use crate::quantity::Units;
-use crate::study::{Question, study};
+use crate::study::Question;
 
 /// `GET /job/{job}/study`
 pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -18,20 +16,13 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
         .query
         .get("choice")
         .and_then(|choice| choice.parse::<usize>().ok());
-    // A question without anything to choose from is for paper.
-    let values = board.known.with(|made| {
-        let drawn = study(&made, 1, &BTreeSet::new());
-        let asked: Vec<&Question> = drawn
-            .questions
-            .iter()
-            .filter(|one| !one.options.is_empty())
-            .collect();
-        let place = number.saturating_sub(1) % asked.len().max(1);
-        let question = asked.get(place)?;
-        Some(values(board, question, (place, asked.len()), choice))
-    });
-    match values.flatten() {
-        Some(values) => look::page("study.html", (house, ask), values),
+    let asked = board.known.questions();
+    let place = number.saturating_sub(1) % asked.len().max(1);
+    match asked.get(place) {
+        Some(question) => {
+            let values = values(board, question, (place, asked.len()), choice);
+            look::page("study.html", (house, ask), values)
+        }
         None => Answer::refused(
             409,
             "Nothing can be asked about this job yet: its file has mistakes.",

@@ -16,8 +16,6 @@ use crate::desk::fill::{self, Asked, Done, Outcome};
 use crate::desk::load::Loaded;
 use crate::document::{Stop, capital};
 use crate::fill::Change;
-use crate::picture::links;
-use crate::quantity::Units;
 use crate::report::{Problem, numbered};
 use crate::source::Source;
 
@@ -164,12 +162,9 @@ fn show(
     let stop = screen.stops.first();
     let gone = stop.filter(|stop| stop.link).map(|stop| stop.id.clone()); // Of what is not measured nothing can be drawn.
     let drawable = |stop: &&&Stop| !stop.mount && open(stop) == 0;
-    let picture = stop.filter(drawable).and_then(|stop| {
-        let drawn = board
-            .known
-            .with(|made| links::of(&made, &stop.id, Units::Metric));
-        Some(drawn?.first()?.svg())
-    });
+    let picture = stop
+        .filter(drawable)
+        .and_then(|stop| board.known.picture(&stop.id));
     let place = all
         .iter()
         .position(|other| other.id == id)

@@ -19,8 +19,7 @@ use crate::document::{capital, limits_asked, url};
 use crate::people::Proof;
 use crate::quantity::Units;
 use crate::record::{
-    Act, Photo, Standing, State, Status, Time, Value as Written, Wish, asks_odometer, turns,
-    worked_out,
+    Act, Photo, Standing, State, Status, Time, Value as Written, Wish, asks_odometer, worked_out,
 };
 use crate::report::Problem;
 
@@ -171,11 +170,10 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let Some(made) = board.known.made.as_ref().filter(|_| !pieces.is_empty()) else {
         return Answer::refused(404, "The plan has no such task now.");
     };
-    let all = turns(&desk.footing, &status, None);
     let person = ask.person();
-    let does = work::by_number(&all, Act::Done, person).contains_key(&number);
-    let checks = work::by_number(&all, Act::Checked, person).contains_key(&number);
-    let name = person.map(|id| people::name(house, id)).unwrap_or_default();
+    let does = work::by_number(board, Act::Done, person).contains_key(&number);
+    let checks = work::by_number(board, Act::Checked, person).contains_key(&number);
+    let name = &ask.session.name;
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
     let asks: Vec<Value> = pieces.iter().flat_map(|one| asks(ask, one)).collect();
     let values = json!({
@@ -194,7 +192,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
         "asks": asks,
         "checked_asks": asks,
-        "pin": person.is_some_and(|id| people::has_pin(house, id)),
+        "pin": ask.session.proof.is_some(),
         "seen": seen(desk, number),
         "next": Value::Null,
         "wrench": wrench(&pieces),

@@ -6,14 +6,11 @@ use serde_json::{Value, json};
 
 use super::answer::Answer;
 use super::ask::Ask;
-use super::house::{Board, House};
+use super::house::{Board, House, Next};
 use super::known::{Kept, said};
 use super::{jobs, look, task};
 use crate::desk::open::Desk;
-use crate::record::{Act, State, Status, Turn, turns};
-
-/// Printed tasks on which the same act is next, by their numbers.
-type ByNumber<'s, 'a> = BTreeMap<usize, Vec<&'s Turn<'s, 'a>>>;
+use crate::record::{Act, Standing, State};
 
 /// `GET /job/{job}/work`
 pub(super) fn mine(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -31,12 +28,13 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
         Err(problem) => return Answer::Refused(409, vec![said(problem)]),
     };
     let status = desk.footing.status(&desk.record);
-    let all = turns(&desk.footing, &status, None);
-    let own = by_number(&all, act, ask.person());
-    let lines: Vec<Value> = own
-        .iter()
-        .map(|(number, turns)| line(board.known.made.as_ref(), (*number, turns), act))
-        .collect();
+    let lines = by_number(board, act, ask.person()).into_iter();
+    let lines = lines.map(|(number, turns)| {
+        let standings = turns.iter().filter_map(|turn| status.get(&turn.task));
+        let standings: Vec<&Standing<'_>> = standings.collect();
+        line(board.known.made.as_ref(), (number, &standings), act)
+    });
+    let lines: Vec<Value> = lines.collect();
     let (title, nothing) = match act {
         Act::Checked => ("To check", "Nothing waits to be checked by you."),
         _ => ("My work", "Nothing is your turn now."),
@@ -48,7 +46,7 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
         "why": why_not(desk),
         "turns": lines,
         "nothing": if ask.person().is_none() { "Sign in to see what is your turn." } else { nothing },
-        "waits": waits(desk, &all, (act, ask.person())),
+        "waits": waits(desk, board.turns(), (act, ask.person())),
         "stands": status.stands().join("; "),
     });
     look::page("work.html", (house, ask), values)
@@ -63,35 +61,30 @@ pub(super) fn why_not(desk: &Desk) -> Option<String> {
         .map(|problem| said(&problem))
 }
 
-/// The turns of one act by the numbers of their printed tasks: those of one person, where somebody is named.
-pub(super) fn by_number<'s, 'a>(
-    all: &'s [Turn<'s, 'a>],
+/// What is next of one act, by the numbers of the printed tasks: what is the turn of one person.
+pub(super) fn by_number<'b>(
+    board: &'b Board,
     act: Act,
     person: Option<&str>,
-) -> ByNumber<'s, 'a> {
-    let mut found = ByNumber::new();
-    for turn in all.iter().filter(|turn| turn.act == act) {
-        if person.is_some_and(|person| turn.people.contains(&person)) {
+) -> BTreeMap<usize, Vec<&'b Next>> {
+    let mut found = BTreeMap::<usize, Vec<&Next>>::new();
+    for turn in board.turns().iter().filter(|turn| turn.act == act) {
+        if person.is_some_and(|person| turn.people.iter().any(|own| own == person)) {
             found.entry(turn.number).or_default().push(turn);
         }
     }
     found
 }
 
-fn line(made: Option<&Kept>, (number, turns): (usize, &[&Turn<'_, '_>]), act: Act) -> Value {
-    let asked: usize = turns
-        .iter()
-        .map(|turn| turn.standing.missing().count())
-        .sum();
-    let wrong = turns
-        .iter()
-        .any(|turn| turn.standing.state() == State::OutOfLimits);
-    let hold = turns.iter().any(|turn| turn.standing.task.hold.is_some());
+fn line(made: Option<&Kept>, (number, turns): (usize, &[&Standing<'_>]), act: Act) -> Value {
+    let asked: usize = turns.iter().map(|one| one.missing().count()).sum();
+    let wrong = turns.iter().any(|one| one.state() == State::OutOfLimits);
+    let hold = turns.iter().any(|one| one.task.hold.is_some());
     let says = match (act, wrong, hold) {
         (_, true, _) => "a value is out of limits".to_owned(),
         (_, _, true) => "hold point".to_owned(),
         (Act::Checked, ..) => {
-            let done = turns.iter().flat_map(|turn| turn.standing.done());
+            let done = turns.iter().flat_map(|one| one.done());
             let names: std::collections::BTreeSet<&str> =
                 done.map(|entry| entry.name.as_str()).collect();
             format!(
@@ -107,26 +100,27 @@ fn line(made: Option<&Kept>, (number, turns): (usize, &[&Turn<'_, '_>]), act: Ac
 }
 
 /// What is the turn of others, a line for each group of people.
-fn waits(desk: &Desk, all: &[Turn<'_, '_>], (act, person): (Act, Option<&str>)) -> Vec<String> {
-    let mut by_people: BTreeMap<(Vec<&str>, bool), Vec<String>> = BTreeMap::new();
+fn waits(desk: &Desk, all: &[Next], (act, person): (Act, Option<&str>)) -> Vec<String> {
+    let mut by_people: BTreeMap<(&[String], bool), Vec<String>> = BTreeMap::new();
     for turn in all {
-        let own = turn.act == act && person.is_some_and(|person| turn.people.contains(&person));
+        let own = turn.act == act
+            && person.is_some_and(|person| turn.people.iter().any(|own| own == person));
         if own {
             continue;
         }
         let numbers = by_people
-            .entry((turn.people.clone(), turn.act == Act::Checked))
+            .entry((turn.people.as_slice(), turn.act == Act::Checked))
             .or_default();
         let number = turn.number.to_string();
         if !numbers.contains(&number) {
             numbers.push(number);
         }
     }
-    let name = |id: &&str| {
+    let name = |id: &String| {
         desk.footing
             .people
-            .get(*id)
-            .map_or((*id).to_owned(), |who| who.name.clone())
+            .get(id)
+            .map_or_else(|| id.clone(), |who| who.name.clone())
     };
     by_people
         .into_iter()
@@ -143,11 +137,8 @@ fn waits(desk: &Desk, all: &[Turn<'_, '_>], (act, person): (Act, Option<&str>)) 
         .collect()
 }
 
-/// How many printed tasks wait for somebody to check them, and how many are somebody's turn to do.
-pub(super) fn counts(desk: &Desk, status: &Status<'_>, person: Option<&str>) -> (usize, usize) {
-    let all = turns(&desk.footing, status, None);
-    (
-        by_number(&all, Act::Done, person).len(),
-        by_number(&all, Act::Checked, person).len(),
-    )
+/// How many printed tasks are somebody's turn to do, and to check.
+pub(super) fn counts(board: &Board, person: Option<&str>) -> (usize, usize) {
+    let count = |act| by_number(board, act, person).len();
+    (count(Act::Done), count(Act::Checked))
 }
