@@ -1,6 +1,9 @@
 //! The door: whatever comes without a session, with another's token, from another site, under another name, or too large.
 
-use super::ridge;
+use super::{joined, ridge};
+use crate::support::commands::demo;
+use crate::support::http::Served;
+use crate::support::run::Bench;
 
 /// Every form there is.
 const FORMS: [&str; 8] = [
@@ -190,4 +193,40 @@ fn every_answer_says_what_it_may_load_and_that_nothing_is_kept() {
         cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"),
         "{cookie}"
     );
+}
+
+#[test]
+fn a_network_is_let_in_only_once_everybody_listed_has_a_pin() {
+    let bench = Bench::new().file("ridge.yaml", demo());
+    let on = ["serve", "--on", "127.0.0.1", "--port", "0"];
+    bench
+        .run(on)
+        .code(2)
+        .complains("nobody is listed in this folder");
+    let served = Served::open(&bench);
+    let mut here = served.device();
+    here.get("/people");
+    joined(&mut here, "R. Hazel", (&[], None));
+    served.kill();
+    // With a certificate that is none it goes as far as that, and no further.
+    let bench = bench.file("own.pem", "no certificate");
+    let own = ["--certificate", "own.pem", "--key", "own.pem"];
+    bench
+        .run(on.into_iter().chain(own))
+        .code(2)
+        .complains("`own.pem` cannot be used");
+}
+
+#[test]
+fn a_port_that_is_taken_is_named_with_a_way_out() {
+    let (bench, served) = ridge();
+    let port = served.port.to_string();
+    bench
+        .run(["serve", "--port", &port])
+        .code(2)
+        .complains("is taken, perhaps by another `liftsheet serve`; name another one with --port");
+    bench
+        .run(["serve", "none"])
+        .code(2)
+        .complains("there is no such folder or job file");
 }
