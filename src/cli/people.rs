@@ -75,6 +75,12 @@ fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
         (.., true) => Some(Change::NewSecret(note())),
         _ => None,
     };
+    let given = args.by.is_some() || !args.role.is_empty() || !args.licence.is_empty();
+    if one.is_none() && given {
+        let message = "nothing is named that is to be done";
+        let help = "say it with `--join`, `--change` or `--leave`";
+        return Err(Problem::error(Code::MissingField, message).help(help));
+    }
     Ok(one.into_iter().collect())
 }
 

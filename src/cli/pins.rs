@@ -21,7 +21,11 @@ impl Pins {
     pub(super) fn ask(&self, question: &str) -> Result<String, Problem> {
         let typed = if self.stdin {
             let mut line = String::new();
-            io::stdin().lock().read_line(&mut line).map(|_| line)
+            match io::stdin().lock().read_line(&mut line) {
+                // No line is no wrong PIN.
+                Ok(0) => Err(io::ErrorKind::UnexpectedEof.into()),
+                read => read.map(|_| line),
+            }
         } else if io::stdin().is_terminal() && io::stderr().is_terminal() {
             rpassword::prompt_password(format!("{question}: "))
         } else {

@@ -5,11 +5,11 @@
 use std::path::Path;
 
 use super::open::place;
-use crate::chain::Doubt;
+use crate::chain::{Doubt, Time};
 use crate::keys::Home;
 use crate::people::{Workshop, doubtful, not_kept, place_of};
-use crate::record::{self, Act, Record};
-use crate::report::Problem;
+use crate::record::{self, Act, Entry, Record};
+use crate::report::{Code, Problem, quoted};
 
 /// What a record is trusted by.
 pub(super) struct Trust {
@@ -30,7 +30,9 @@ impl Trust {
             warnings.append(&mut workshop.warnings);
         }
         let of_people = workshop.as_ref().and_then(|own| own.doubt.clone());
-        let doubt = of_people.or_else(|| match seen((path, record, locked), workshop.as_ref()) {
+        let unproved = workshop.as_ref().and_then(|own| unproved(record, own));
+        let unproved = unproved.map(|problem| problem.at(place(path)));
+        let doubt = of_people.or(unproved).or_else(|| match seen((path, record, locked), workshop.as_ref()) {
             Ok(doubt) => doubt.map(|doubt| {
                 let help = "fetch the record as it was from a copy; where it is gone or comes from elsewhere, a supervisor says why and goes on: `liftsheet sign JOB --act adopted --by … --note '…'`";
                 doubtful(doubt).at(place(path)).help(help)
@@ -47,6 +49,35 @@ impl Trust {
             warnings,
         })
     }
+}
+
+/// An entry by somebody who had a PIN by then, and without it: nobody could sign so here. Whoever adopts the record afterwards knows of it.
+fn unproved(record: &Record, workshop: &Workshop) -> Option<Problem> {
+    let adopts = |entry: &Entry| entry.act == Act::Adopted && entry.is_proved();
+    let bound = |entry: &Entry| {
+        let binding = entry.binds.as_ref();
+        let own = binding.and_then(|binding| binding.workshop.as_ref());
+        own == Some(&workshop.id)
+    };
+    let from = record.entries.iter().position(bound)?;
+    let adopted = record.entries.iter().rposition(adopts).unwrap_or(0);
+    // A line is not older than those before it, whatever it says.
+    let mut latest: Option<Time> = None;
+    for (place, entry) in record.entries.iter().enumerate() {
+        latest = latest.max(Some(entry.time));
+        let since = workshop.pin_since(&entry.person);
+        let had = since.is_some_and(|since| latest > Some(since));
+        if place > from.max(adopted) && had && !entry.is_proved() {
+            let message = format!(
+                "entry {} is by `{}`, who had a PIN by then, and was written without it",
+                entry.number,
+                quoted(&entry.person)
+            );
+            let help = "somebody wrote it past the program; fetch the record from a copy, or a supervisor says why it stands: `liftsheet sign JOB --act adopted --by … --note '…'`";
+            return Some(Problem::error(Code::RecordBroken, message).help(help));
+        }
+    }
+    None
 }
 
 /// What speaks against a record; one against which nothing does is remembered.

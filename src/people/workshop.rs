@@ -49,6 +49,8 @@ pub struct Member {
     pub since: Time,
     /// Whether a name alone is not believed any more.
     pub has_pin: bool,
+    /// Since when.
+    pub pin_since: Option<Time>,
     /// The number of the entry by which the PIN counts, and the SHA-256 of what is kept of it; none where it must be set anew.
     pub pin: Option<(u64, String)>,
 }
@@ -142,6 +144,7 @@ impl Workshop {
                 roles(member, entry);
                 if let Some(pin) = &entry.pin {
                     member.has_pin = true;
+                    member.pin_since.get_or_insert(entry.time);
                     member.pin = Some((entry.number, pin.clone()));
                 }
             }
@@ -156,7 +159,8 @@ impl Workshop {
             licences: BTreeSet::new(),
             since: entry.time,
             // Whoever had a PIN once is never believed without one again.
-            has_pin: before.is_some_and(|before| before.has_pin),
+            has_pin: before.as_ref().is_some_and(|before| before.has_pin),
+            pin_since: before.and_then(|before| before.pin_since),
             pin: None,
         };
         roles(&mut member, entry);
@@ -231,6 +235,13 @@ impl Workshop {
             .values()
             .filter_map(|member| member.pin.as_ref());
         pins.into_iter().any(|(_, pin)| pin == digest)
+    }
+
+    /// Since when somebody who is or was there has a PIN.
+    #[must_use]
+    pub fn pin_since(&self, id: &str) -> Option<Time> {
+        let member = self.people.get(id).or_else(|| self.gone.get(id));
+        member.and_then(|member| member.pin_since)
     }
 
     /// Somebody of the workshop.

@@ -325,11 +325,11 @@ impl Footing {
         }
     }
 
-    /// Whether lines are missing that this machine saw.
+    /// Whether lines are missing that this machine saw, or were written past it.
     #[must_use]
     pub fn cut_short(&self) -> bool {
         let doubt = self.doubt.as_ref();
-        doubt.is_some_and(|doubt| doubt.code == Code::RecordCutShort)
+        doubt.is_some_and(|doubt| doubt.code != Code::OtherKey)
     }
 
     /// The problem of a record that is another vehicle's, or another job's.

@@ -46,6 +46,25 @@ fn whoever_has_only_the_folder_forges_nothing() {
     let refused = shop.sign(&["safe", "--by", "birch"], &shop.birch).code(1);
     kept("other-key", &refused);
     shop.record().code(1).complains("error[other-key]");
+    // Elm signs here for the first time, without the PIN that was set before; the line says that it is older than that.
+    shop.desk.replace(&whole);
+    let elm = ["pin", ".", "elm", "--by", "birch"];
+    shop.typing(&elm, &[&shop.birch]).done();
+    std::thread::sleep(std::time::Duration::from_millis(1100));
+    shop.sign(
+        &["chocks", "--by", "birch", "--act", "checked"],
+        &shop.birch,
+    )
+    .done();
+    forge(&shop.desk.path(), |line| {
+        line["person"] = json!("elm");
+        line["how"] = json!("said");
+        line["time"] = json!("2020-01-01T00:00:00Z");
+    });
+    shop.record()
+        .code(4)
+        .complains("entry 4 is by `elm`, who had a PIN by then");
+    shop.sign(&["safe", "--by", "birch"], &shop.birch).code(4);
 }
 
 #[test]

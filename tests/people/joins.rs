@@ -33,6 +33,7 @@ fn who_joins_and_leaves() {
         .done()
         .prints("ash: Ash, fitter, licensed for brakes and gas");
     people("--change ash --by birch").failed();
+    people("--role fitter").failed();
     people("--change ash --role supervisor --licence none --by birch").done();
     bench.run(["pin", ".", "ash"]).done();
     people("--change birch --role fitter --by birch")
