@@ -102,6 +102,11 @@ pub(crate) fn of_fact(name: &str) -> Missing {
     Missing {
         how: fact.how.to_owned(),
         unit: fact.unit,
+        answers: fact
+            .answers()
+            .iter()
+            .map(|answer| (*answer).to_owned())
+            .collect(),
         of_vehicle: true,
         ..blank(fact.label.to_owned(), fact.place.to_owned())
     }

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::{Made, links, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
-use crate::fill::COLUMNS;
+use crate::fill::{COLUMNS, of_reading};
 use crate::quantity::{Quantity, Round, Units};
 use crate::source::table::tame;
 use crate::text::Text;
@@ -140,7 +140,7 @@ pub(super) fn place(link: &Assessed<'_>, missing: &Missing) -> String {
     let span = span.map(|(span, _)| span.replace(" → ", "/"));
     match (name, span) {
         (Some(name), Some(span)) => format!("{id}.{span}.{name}"),
-        (Some(name), None) => format!("{id}.{name}"),
+        (Some(name), None) => of_reading(&id, name),
         (None, _) => match place.rsplit_once('.') {
             Some((_, name)) if place.starts_with("links[") => format!("{id}.{name}"),
             _ => place.clone(),

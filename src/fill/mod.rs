@@ -15,7 +15,7 @@ use serde_json::Value;
 use yaml_edit::path::YamlPath as _;
 use yaml_edit::{Document, Sequence};
 
-pub use self::place::connection;
+pub use self::place::{connection, of_reading};
 pub use self::table::{COLUMNS, Rows, rows};
 pub use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;

@@ -25,13 +25,16 @@ impl Around {
     }
 }
 
+/// The fields of a connection that do not stand under its `measured`.
+const LINK: &[&str] = &["class", "title", "ends", "held_by", "at", "area", "spans"];
+
+/// The same of a mount.
+const MOUNT: &[&str] = &["group", "at", "spacer"];
+
 /// The lists whose entries have an id, and the fields of an entry that do not stand under its `measured`.
 const LISTS: [(&str, &[&str]); 3] = [
-    (
-        "links",
-        &["class", "title", "ends", "held_by", "at", "area", "spans"],
-    ),
-    ("mounts", &["group", "at", "spacer"]),
+    ("links", LINK),
+    ("mounts", MOUNT),
     (
         "people",
         &[
@@ -255,6 +258,23 @@ fn part(
     Ok((path, None))
 }
 
+/// The place of a reading on a thing such as `filler-hose` or `parts.tow-bar`. One that is called like a field of the thing itself is told
+/// from it: `parts.tow-bar.measured.class`.
+#[must_use]
+pub fn of_reading(thing: &str, name: &str) -> String {
+    let fields = match thing.split('.').next() {
+        Some("parts") => OF_PART.as_slice(),
+        Some("mounts") => MOUNT,
+        Some("consequences" | "every_mount") => &[],
+        _ => LINK,
+    };
+    if fields.contains(&name) {
+        format!("{thing}.measured.{name}")
+    } else {
+        format!("{thing}.{name}")
+    }
+}
+
 /// A place as the survey names it: `filler-hose.overlap`, `mounts.C1L.grip`, `tail-loom.cab/tub.slack`.
 pub(super) fn named(job: &Value, path: &[Step]) -> String {
     let mut names: Vec<String> = Vec::new();
@@ -278,7 +298,14 @@ pub(super) fn named(job: &Value, path: &[Step]) -> String {
             },
         }
     }
-    names.join(".")
+    let own = path
+        .iter()
+        .any(|step| matches!(step, Step::Key(key) if &**key == "measured"));
+    match names.split_last() {
+        // A reading that is a list has more names, and none of a field.
+        Some((last, thing)) if own => of_reading(&thing.join("."), last),
+        _ => names.join("."),
+    }
 }
 
 /// What stands at a place.

@@ -9,6 +9,7 @@ use serde_json::{Map, Value};
 
 use super::Outline;
 use super::yaml::{scalar, word};
+use crate::fill::of_reading;
 use crate::quantity::{Quantity, Unit};
 use crate::report::in_message;
 use crate::rules::facts::FACTS;
@@ -60,6 +61,7 @@ impl Outline {
             outline.link(link, &mut last);
         }
         last.of_vehicle(job);
+        last.share(&outline.mounts);
         outline.last = last.places;
         outline
     }
@@ -197,7 +199,7 @@ impl Last<'_> {
             .or_else(|| rules.consequences.get(class));
         for (name, value) in measured.and_then(Value::as_object).into_iter().flatten() {
             let own = class.and_then(|class| class.measurements.get(name));
-            let place = format!("{place}.{name}");
+            let place = of_reading(place, name);
             if let Some(text) = printed(value) {
                 self.put(place, &text, own.and_then(|own| unit(&own.kind)));
                 continue;
@@ -212,6 +214,31 @@ impl Last<'_> {
                         own.and_then(|own| unit(&own.kind)),
                     );
                 }
+            }
+        }
+    }
+
+    /// What each mount had by itself and all had alike is what all had.
+    fn share(&mut self, mounts: &[Mount]) {
+        let Some((first, others)) = mounts.split_first() else {
+            return;
+        };
+        let own = format!("mounts.{}.", first.id);
+        let of_first = self.places.iter();
+        let of_first =
+            of_first.filter_map(|(place, value)| Some((place.strip_prefix(&own)?, value)));
+        let of_first: Vec<(String, String)> = of_first
+            .map(|(name, value)| (name.to_owned(), value.clone()))
+            .collect();
+        for (name, value) in of_first {
+            let has = |mount: &Mount| {
+                self.places.get(&format!("mounts.{}.{name}", mount.id)) == Some(&value)
+            };
+            if others.iter().all(has) {
+                for mount in mounts {
+                    self.places.remove(&format!("mounts.{}.{name}", mount.id));
+                }
+                self.places.insert(format!("every_mount.{name}"), value);
             }
         }
     }

@@ -3,6 +3,7 @@
 
 use super::yaml::{Writer, scalar};
 use super::{Form, measured};
+use crate::fill::of_reading;
 use crate::rules::pattern::Link;
 use crate::rules::{Area, Class};
 
@@ -84,7 +85,7 @@ impl Form<'_> {
         }
         if !class.measurements.is_empty() {
             out.line(4, "measured:", "");
-            let last = |name: &str| self.told(&format!("{}.{name}", link.id), "");
+            let last = |name: &str| self.told(&of_reading(&link.id, name), "");
             measured::lines(6, class, &last, out);
         }
     }

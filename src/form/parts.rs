@@ -2,6 +2,7 @@
 
 use super::yaml::{Writer, scalar};
 use super::{Form, measured};
+use crate::fill::of_reading;
 use crate::job::CHASSIS;
 use crate::rules::pattern::Part;
 
@@ -93,7 +94,7 @@ impl Form<'_> {
         if let Some(class) = class {
             out.value(4, "class", &class.id, "");
             out.line(4, "measured:", "");
-            let last = |name: &str| self.told(&format!("parts.{}.{name}", part.id), "");
+            let last = |name: &str| self.told(&of_reading(&format!("parts.{}", part.id), name), "");
             measured::lines(6, class, &last, out);
         }
     }

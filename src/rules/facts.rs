@@ -304,6 +304,19 @@ impl Fact {
         self.unit.is_some() || TYRES.contains(&self.name)
     }
 
+    /// The answers to choose from, as the job file takes them; none of a number and of a tyre's size.
+    #[must_use]
+    pub fn answers(&self) -> &'static [&'static str] {
+        match self.place {
+            "vehicle.fuel" => &["petrol", "diesel", "lpg"],
+            "vehicle.gearbox" => &["manual", "automatic"],
+            "lift.block.material" => &["steel", "aluminium", "plastic"],
+            "vehicle.done.tyre_before" | "vehicle.done.tyre_after" => &[],
+            _ if self.unit.is_some() => &[],
+            _ => &["yes", "no"],
+        }
+    }
+
     /// The last part of its name.
     #[must_use]
     pub fn field(&self) -> &'static str {

@@ -380,6 +380,50 @@ fn as_many_mounts_as_the_vehicle_has() {
     }
 }
 
+/// Whatever is asked of the vehicle is asked with its answers: each that is offered is taken.
+#[test]
+fn what_is_asked_of_the_vehicle_names_its_answers() {
+    let bench = Bench::new();
+    let words = ["new", "x", "-o", "x.yaml", "-p", "dual-cab", "mounts=8"];
+    bench.run(words).done();
+    let table = bench
+        .run(["survey", "x.yaml", "--format", "csv"])
+        .done()
+        .stdout;
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let rows = reader.deserialize().map(Result::unwrap);
+    let rows: Vec<BTreeMap<String, String>> = rows.collect();
+    let offered = rows
+        .iter()
+        .filter(|row| row["area"] == "the vehicle" && row["unit"].contains(" / "));
+    let offered: Vec<(&str, &str)> = offered
+        .map(|row| (row["place"].as_str(), row["unit"].as_str()))
+        .collect();
+    assert!(
+        offered.contains(&("vehicle.driver_aids", "yes / no")),
+        "{offered:?}"
+    );
+    assert!(
+        offered.contains(&("lift.block.material", "steel / aluminium / plastic")),
+        "{offered:?}"
+    );
+    let values = offered
+        .iter()
+        .map(|(place, answers)| format!("{place}={}", answers.rsplit(" / ").next().unwrap()));
+    let values: Vec<String> = values.collect();
+    bench
+        .run(
+            ["fill", "x.yaml", "--dry-run"]
+                .into_iter()
+                .chain(values.iter().map(String::as_str)),
+        )
+        .code(0);
+    // Of the tyres both sizes are asked for, each in its place.
+    for place in ["vehicle.done.tyre_before", "vehicle.done.tyre_after"] {
+        assert!(rows.iter().any(|row| row["place"] == place), "{place}");
+    }
+}
+
 #[test]
 fn connections_more_and_fewer() {
     let bench = Bench::new();
@@ -437,4 +481,54 @@ fn connections_more_and_fewer() {
             .complains(said);
     }
     assert!(!bench.path().join("x.yaml").exists());
+}
+
+/// A reading may be called like a field of what it is read on; and what all mounts had alike is said once.
+#[test]
+fn a_reading_called_like_a_field_is_told_from_it() {
+    let bench = Bench::new();
+    bench
+        .run([
+            "new",
+            "x",
+            "-p",
+            "dual-cab",
+            "mounts=8",
+            "radiator-support-mounts.fixed=bolted",
+        ])
+        .done();
+    let place = "parts.radiator-support-mounts.measured.class";
+    bench
+        .run(["survey", "x.yaml", "--format", "csv"])
+        .done()
+        .prints(place);
+    let all = ["C1L", "C1R", "C2L", "C2R", "T1L", "T1R", "T2L", "T2R"]
+        .map(|id| format!("mounts.{id}.grip=52 mm"));
+    let own = [
+        format!("{place}=10.9"),
+        "mounts.T2R.rust=surface".to_owned(),
+    ];
+    let values = all.iter().chain(&own).map(String::as_str);
+    bench
+        .run(["fill", "x.yaml"].into_iter().chain(values))
+        .done();
+    let said = read(&file(&bench, "x.yaml"));
+    assert_eq!(
+        said.parts["radiator-support-mounts"].class.as_deref(),
+        Some("radiator-support-mount")
+    );
+    bench.run(["new", "y", "--like", "x.yaml"]).done();
+    let text = file(&bench, "y.yaml");
+    for line in [
+        "  every_mount.grip: 52 mm",
+        "  mounts.T2R.rust: surface",
+        &format!("  {place}: \"10.9\""),
+    ] {
+        assert!(text.lines().any(|found| found == line), "{line}\n{text}");
+    }
+    assert!(!text.contains("mounts.C1L.grip"), "{text}");
+    assert!(
+        text.contains("class of the bolt; only when fixed is bolted; last time 10.9\n"),
+        "{text}"
+    );
 }
