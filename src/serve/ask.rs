@@ -19,7 +19,7 @@ use crate::desk::sign;
 use crate::record::Time;
 
 /// The largest form with its photographs.
-pub(super) const LARGEST: usize = 48 << 20;
+pub(super) const LARGEST: usize = 36 << 20;
 /// The largest field that somebody types, and as many of them.
 const LONGEST: usize = 4_000;
 const MOST: usize = 2_000;

@@ -53,7 +53,7 @@ pub(super) async fn door(
 ) -> Response {
     let mut response = match refusal(&house, &request) {
         Some(answer) => answer.into_response(),
-        None => match tokio::time::timeout(LONGEST, next.run(request)).await {
+        None => match tokio::time::timeout(LONGEST, seated(&house, request, next)).await {
             Ok(response) => response,
             Err(_) => {
                 Answer::refused(408, "That took too long. Nothing was written.").into_response()
@@ -71,6 +71,13 @@ pub(super) async fn door(
         HeaderValue::from_static("same-origin"),
     );
     response
+}
+
+/// Answers as soon as there is room for it.
+async fn seated(house: &House, request: Request, next: Next) -> Response {
+    // The seats are never closed.
+    let _seat = house.seats.acquire().await;
+    next.run(request).await
 }
 
 fn refusal(house: &House, request: &Request) -> Option<Answer> {

@@ -10,6 +10,8 @@ use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 use super::Opened;
+use tokio::sync::Semaphore;
+
 use super::ask::Ask;
 use super::known::Known;
 use super::sessions::Sessions;
@@ -32,6 +34,8 @@ pub(super) struct House {
     pub(super) names: (Vec<String>, u16),
     /// Where other devices find it, and its certificate.
     pub(super) opened: Opened,
+    /// As many requests as are answered at once; the others wait their turn.
+    pub(super) seats: Semaphore,
     boards: Mutex<BTreeMap<PathBuf, Arc<Board>>>,
 }
 
@@ -77,6 +81,9 @@ impl Board {
     }
 }
 
+/// With the largest forms at all of them the memory stays below half a gigabyte.
+const SEATS: usize = 12;
+
 /// What tells that a file has changed.
 type Stamp = Option<(u64, SystemTime, u64)>;
 
@@ -120,6 +127,7 @@ impl House {
             secure,
             names,
             opened,
+            seats: Semaphore::new(SEATS),
             boards: Mutex::default(),
         })
     }

@@ -17,6 +17,7 @@ mod cold;
 mod links;
 mod many;
 mod page;
+mod served;
 mod vehicle;
 
 use std::time::{Duration, Instant};
@@ -36,6 +37,7 @@ fn main() {
             page::table();
             links::table();
             many::table();
+            served::table();
         }
     }
 }
