@@ -254,8 +254,7 @@ fn run(bench: &Bench, script: &str) -> (Option<i32>, String) {
 
     let tools = bench.path().join("tools");
     std::fs::create_dir_all(&tools).unwrap();
-    let cargo =
-        "#!/bin/sh\ncase $1 in run) while [ \"$1\" != -- ]; do shift; done; shift; exec liftsheet \"$@\";; test) ;; *) exit 3;; esac\n";
+    let cargo = "#!/bin/sh\ncase $1 in run) while [ \"$1\" != -- ]; do shift; done; shift; exec liftsheet \"$@\";; test) ;; *) exit 3;; esac\n";
     for (name, text) in [
         ("cargo", cargo.to_owned()),
         ("liftsheet", format!("#!/bin/sh\nexec '{PROGRAM}' \"$@\"\n")),

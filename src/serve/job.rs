@@ -53,12 +53,21 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
         "fell": fell,
         "pin": ask.session.proof.is_some(),
         "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
-        "work": format!("{} now", numbered(does, "task")),
-        "check": format!("{} now", numbered(checks, "task")),
+        "work": now(desk, does),
+        "check": now(desk, checks),
         "record": desk.map_or_else(String::new, entries),
         "papers": PAPERS,
     });
     look::page("job.html", (house, ask), values)
+}
+
+/// How many tasks are somebody's turn; none as long as nothing can be signed.
+fn now(desk: Option<&Desk>, count: usize) -> String {
+    if desk.is_none_or(|desk| work::why_not(desk).is_some()) {
+        "nothing can be signed yet".to_owned()
+    } else {
+        format!("{} now", numbered(count, "task"))
+    }
 }
 
 fn entries(desk: &Desk) -> String {
