@@ -26,6 +26,11 @@ pub(super) fn run(args: &ServeArgs) -> End {
 
 /// Says where the page is; its address alone on a line, for other programs.
 fn tell(opened: &Opened) {
+    if let Some(kind) = &opened.elsewhere {
+        output::complain(&format!(
+            "liftsheet: the folder lies on another machine ({kind}), whose locks cannot be trusted to keep two writers apart; keep the jobs on this machine's own disk\n"
+        ));
+    }
     let mut text = format!("{}\n", opened.address);
     if let (Some(name), Some(fingerprint)) = (&opened.name, &opened.fingerprint) {
         text.push_str(&format!(

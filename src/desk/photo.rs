@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::open::Desk;
 use crate::picture::{Picture, photo as picture};
-use crate::record::{Folder, Lost, Photo, Value, sha256};
+use crate::record::{Entry, Folder, Lost, Photo, Value, sha256};
 use crate::report::{Code, Place, Problem};
 
 /// No photograph is larger.
@@ -103,16 +103,18 @@ pub(crate) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) 
     Ok(())
 }
 
+/// The photographs that an entry names.
+pub(crate) fn of_entry(entry: &Entry) -> impl Iterator<Item = &Photo> {
+    let values = entry.values.values().filter_map(|value| match value {
+        Value::Photo(photo) => Some(photo),
+        _ => None,
+    });
+    values.chain(&entry.photos)
+}
+
 /// The photographs that the record names, with what is kept of each.
 pub(crate) fn photos(desk: &Desk) -> impl Iterator<Item = (&Photo, Result<Vec<u8>, Lost>)> {
-    let entries = desk.record.entries.iter();
-    let photos = entries.flat_map(|entry| {
-        let values = entry.values.values().filter_map(|value| match value {
-            Value::Photo(photo) => Some(photo),
-            _ => None,
-        });
-        values.chain(&entry.photos)
-    });
+    let photos = desk.record.entries.iter().flat_map(of_entry);
     photos.map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
 }
 

@@ -8,7 +8,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use super::open::{self, Desk};
 use super::photo::{self, Taken};
 use super::trust;
-use crate::record::{self, Act, Entry, Footing, Line, Record, StoreError, Time, Wish};
+use crate::record::{self, Act, Entry, Footing, Line, Photo, Record, StoreError, Time, Wish};
 use crate::report::{Code, Problem, in_message, numbered};
 
 /// More tasks than these do not fall open without a question.
@@ -119,6 +119,11 @@ pub(crate) fn told(footing: &Footing, (record, entries): (&Record, &[Entry]), ho
         for (what, why) in &entry.fell {
             text.push_str(&format!("  falls open: {what}, which {why}\n"));
         }
+        for before in photo::of_entry(entry).filter_map(|own| given_before(record, own)) {
+            text.push_str(&format!(
+                "  this photograph was given before, with entry {before}: see whether it is the right one\n"
+            ));
+        }
     }
     record::lines(&mut after, entries.to_vec());
     let status = footing.status(&after);
@@ -126,6 +131,12 @@ pub(crate) fn told(footing: &Footing, (record, entries): (&Record, &[Entry]), ho
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text
+}
+
+/// The number of the first entry that names the same photograph.
+fn given_before(record: &Record, photo: &Photo) -> Option<u64> {
+    let same = |entry: &&Entry| photo::of_entry(entry).any(|own| own.sha256 == photo.sha256);
+    record.entries.iter().find(same).map(|entry| entry.number)
 }
 
 fn line(footing: &Footing, (entry, number): (&Entry, usize), how: &str) -> String {

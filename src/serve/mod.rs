@@ -9,6 +9,7 @@ mod address;
 mod answer;
 mod ask;
 mod certificate;
+mod disk;
 mod door;
 mod house;
 mod job;
@@ -105,6 +106,7 @@ pub(crate) fn serve(options: Options, tell: impl Fn(&Opened)) -> Result<(), NotS
             .map(|_| format!("{scheme}://{machine}:{}", own.port())),
         fingerprint: tls.as_ref().map(|tls| tls.fingerprint.clone()),
         certificate: tls.as_ref().map(|tls| tls.pem.clone()),
+        elsewhere: disk::elsewhere(&folder),
     };
     let house = House::open(
         (options.place, options.rules),
@@ -130,6 +132,8 @@ pub(crate) struct Opened {
     pub(crate) fingerprint: Option<String>,
     /// The certificate, for a device that is to trust it.
     certificate: Option<String>,
+    /// The kind of the disk, where the folder lies on another machine.
+    pub(crate) elsewhere: Option<String>,
 }
 
 /// The address as a code for a camera, to be drawn with signs on a terminal.
@@ -163,7 +167,10 @@ fn router(house: Arc<House>) -> Router {
         .route("/job/{job}/check", of_job(read, work::to_check))
         .route("/job/{job}/task/{number}", of_job(filled, task::one))
         .route("/job/{job}/record", of_job(read, record::list))
-        .route("/job/{job}/photo/{digest}", of_job(read, record::photo))
+        .route(
+            "/job/{job}/photo/{digest}",
+            of_job(read, record::photograph),
+        )
         .route("/job/{job}/study", of_job(read, study::one))
         .route("/job/{job}/paper/{paper}", of_job(read, job::paper))
         .route("/certificate", of_house(read, jobs::certificate))

@@ -8,9 +8,10 @@ use super::house::{Board, House};
 use super::known::said;
 use super::{jobs, look};
 use crate::desk::open::Desk;
+use crate::desk::photo;
 use crate::document::capital;
 use crate::quantity::Units;
-use crate::record::{Entry, Photo, Value as Written};
+use crate::record::Entry;
 
 /// `GET /job/{job}/record`
 pub(super) fn list(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -63,15 +64,13 @@ fn line(desk: &Desk, entry: &Entry) -> Value {
 }
 
 /// `GET /job/{job}/photo/{digest}`: a photograph that the record names, and no other file.
-pub(super) fn photo(_: &House, ask: &Ask, board: &Board) -> Answer {
+pub(super) fn photograph(_: &House, ask: &Ask, board: &Board) -> Answer {
     let missing = || Answer::refused(404, "There is no such photograph.");
     let Ok(desk) = &board.desk else {
         return missing();
     };
     let digest = ask.part("digest");
-    let entries = desk.record.entries.iter();
-    let mut photos =
-        entries.flat_map(|entry| entry.values.values().filter_map(shown).chain(&entry.photos));
+    let mut photos = desk.record.entries.iter().flat_map(photo::of_entry);
     let Some(photo) = photos.find(|photo| photo.sha256 == digest) else {
         return missing();
     };
@@ -79,12 +78,5 @@ pub(super) fn photo(_: &House, ask: &Ask, board: &Board) -> Answer {
         Ok(bytes) if photo.kind == "png" => Answer::File("image/png", bytes),
         Ok(bytes) => Answer::File("image/jpeg", bytes),
         Err(lost) => Answer::refused(404, &lost.to_string()),
-    }
-}
-
-fn shown(value: &Written) -> Option<&Photo> {
-    match value {
-        Written::Photo(photo) => Some(photo),
-        _ => None,
     }
 }

@@ -80,6 +80,17 @@ fn a_photograph_is_kept_under_its_digest_and_verified() {
 }
 
 #[test]
+fn a_photograph_that_was_given_before_is_said() {
+    let desk = desk_with("wheel.png", &picture(90, (12, 8)));
+    let sign = |note| {
+        let words = ["--act", "noted", "--note", note, "--photo", "wheel.png"];
+        desk.sign("chocks", "ash", &words).done()
+    };
+    assert!(!sign("as it stood").stdout.contains("given before"));
+    sign("as it stands").prints("this photograph was given before, with entry 2");
+}
+
+#[test]
 fn what_cannot_be_shown_is_refused_while_it_can_be_taken_again() {
     let whole = picture(90, (12, 8));
     let desk = desk_with("words.txt", b"no picture");
