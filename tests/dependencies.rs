@@ -24,7 +24,7 @@ const NATIVE: [&str; 6] = ["cc", "cmake", "pkg-config", "bindgen", "nasm-rs", "v
 /// to link with.
 const MAY: [&str; 2] = ["ring", "cc"];
 /// Crates that may be there in two versions, each with why.
-const TWICE: [(&str, &str); 4] = [
+const TWICE: [(&str, &str); 6] = [
     ("getrandom", "ring uses an older one"),
     (
         "foldhash",
@@ -33,6 +33,14 @@ const TWICE: [(&str, &str); 4] = [
     (
         "hashbrown",
         "petgraph uses one itself and another through indexmap",
+    ),
+    (
+        "nom",
+        "cargo counts with what rcgen could read certificates, which is not built",
+    ),
+    (
+        "syn",
+        "what the page is made from has macros that are built with different ones; neither is linked",
     ),
     (
         "rustc-hash",
