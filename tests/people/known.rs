@@ -41,6 +41,7 @@ fn a_pin_signs_and_the_machine_with_it() {
     let sheet = shop.desk.call("record", &["--format", "md"]).run().code(1);
     let sheet = sheet
         .prints("Ash (invented), fitter, by PIN")
+        .prints("\n- **How people were known:** by their PIN")
         .prints("it shows that this machine asked for the PIN, not who typed it");
     sheet.prints(key);
     let status = shop.desk.task("chocks");
