@@ -89,11 +89,17 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
 }
 
 /// A reading that is still to be taken.
-fn asked(wanted: Wanted) -> Reading {
-    let choice = wanted.unit.contains(" / ");
-    let answers = wanted.unit.split(" / ").filter(|_| choice);
+fn asked(mut wanted: Wanted) -> Reading {
+    let mut answers = Vec::new();
+    if wanted.unit.contains(" / ") {
+        let choice = std::mem::take(&mut wanted.unit);
+        // What holds a connection is said in the job's own names: there is nothing to choose from.
+        if !wanted.place.ends_with(".held_by") {
+            answers.extend(choice.split(" / ").map(ToOwned::to_owned));
+        }
+    }
     Reading {
-        answers: answers.map(ToOwned::to_owned).collect(),
+        answers,
         value: None,
         wanted,
     }
