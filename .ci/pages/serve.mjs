@@ -1,0 +1,409 @@
+// Uses the workshop's page as its people do, with taps and keys on several devices: serve.mjs PROGRAM. From the first day to work that is checked, with
+// a row done again, the network gone and the power cut. Looks at every kind of page it comes to; ends with 1 at the first thing that is not so.
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { dirname, join, resolve } from 'node:path';
+import { createInterface } from 'node:readline';
+import { fileURLToPath } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const WIDTHS = [390, 820, 1280];
+const TALL = 48; // pixels, of whatever is tapped
+const HEAVY = 60_000; // bytes of a page
+const JOB = 'ridge';
+const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'];
+
+const program = resolve(process.argv[2]);
+const root = join(dirname(fileURLToPath(import.meta.url)), '../..');
+const photo = join(root, 'tests/cases/records/lying.jpg');
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const work = mkdtempSync(join(tmpdir(), 'serve-'));
+const [jobs, home] = [join(work, 'jobs'), join(work, 'home')];
+const pins = {};
+const looked = new Set();
+const complaints = [];
+
+function must(holds, sentence) {
+  if (!holds) throw new Error(sentence);
+}
+
+/** The program itself, answering; what it says first is where. */
+async function serve(port, more = []) {
+  const child = spawn(program, ['serve', jobs, '--port', String(port), ...more], { env: { ...process.env, LIFTSHEET_HOME: home }, stdio: ['ignore', 'pipe', 'inherit'] });
+  const [line] = await Promise.race([once(createInterface(child.stdout), 'line'), once(child, 'exit')]);
+  must(typeof line === 'string', 'the program ended instead of opening its page');
+  return { child, address: line.match(/https?:\/\/\S+/)[0] };
+}
+
+async function end({ child }, signal) {
+  const gone = once(child, 'exit');
+  child.kill(signal);
+  await gone;
+}
+
+/** A browser of its own at a screen of that size; all that it complains of, and whatever it asks another host for, is kept. */
+async function device(browser, address, [width, height]) {
+  const context = await browser.newContext({ viewport: { width, height } });
+  const page = await context.newPage();
+  const own = { context, page, address, away: false, size: { width, height } };
+  page.on('console', (message) => {
+    if (message.type() === 'error' && !own.away) complaints.push(`${page.url()}: ${message.text()}`);
+  });
+  page.on('pageerror', (error) => complaints.push(`${page.url()}: ${error}`));
+  page.on('request', (request) => {
+    if (!request.url().startsWith(own.address) && !/^(data|blob):/.test(request.url())) complaints.push(`${page.url()} asks for ${request.url()}`);
+  });
+  page.on('dialog', (dialog) => dialog.accept());
+  await page.goto(address);
+  return own;
+}
+
+/** What is wrong with the page as it is drawn now. */
+function faults(least) {
+  const name = (element) => `${element.tagName.toLowerCase()} “${element.textContent.trim().slice(0, 40)}”`;
+  const width = document.documentElement.clientWidth;
+  const wide = document.documentElement.scrollWidth > width ? [`it is ${document.documentElement.scrollWidth} px wide`] : [];
+  const tapped = [...document.querySelectorAll('button, a.button, a.row, nav a, header a, summary, select, input:not([type="hidden"]):not([type="checkbox"]), label.tick')];
+  const seen = tapped.filter((element) => element.checkVisibility());
+  const low = seen.filter((element) => element.getBoundingClientRect().height < least - 0.5);
+  return [...wide, ...low.map((element) => `${name(element)} is ${element.getBoundingClientRect().height} px high`)];
+}
+
+/** Looks at a kind of page once, at each width. */
+async function look({ page, size }, kind) {
+  if (looked.has(kind)) return;
+  looked.add(kind);
+  const found = [];
+  const bytes = Buffer.byteLength(await page.content());
+  if (bytes > HEAVY) found.push(`${bytes} bytes`);
+  await page.evaluate(axeSource);
+  for (const width of WIDTHS) {
+    await page.setViewportSize({ ...size, width });
+    const { violations } = await page.evaluate(() => axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'best-practice'], resultTypes: ['violations'] }));
+    found.push(...violations.map((one) => `at ${width} px ${one.id}: ${one.help}; ${one.nodes[0].html.slice(0, 100)}`));
+    found.push(...(await page.evaluate(faults, TALL)).map((one) => `at ${width} px ${one}`));
+  }
+  await page.setViewportSize(size);
+  if (found.length > 0) complaints.push(...found.map((one) => `the page of ${kind}: ${one}`));
+}
+
+/** Taps something, and waits for the page that comes. */
+async function tap({ page }, locator) {
+  await page.evaluate(() => (document.body.dataset.left = 'yes'));
+  await locator.click();
+  const come = () => document.body !== null && !document.body.dataset.left && document.readyState === 'complete';
+  await page.waitForFunction(come).catch(async () => must(false, `${locator} leads nowhere: ${await page.locator('body').innerText()}`));
+}
+
+const link = ({ page }, name) => page.getByRole('link', { name }).first();
+const button = ({ page }, name) => page.getByRole('button', { name }).first();
+const main = ({ page }) => page.locator('main').innerText();
+const alert = ({ page }) => page.getByRole('alert').allInnerTexts().then((all) => all.join(' '));
+
+/** Opens the job's first page, or one that it leads to. */
+async function open(one, name) {
+  await tap(one, link(one, 'Jobs'));
+  await look(one, 'jobs');
+  await tap(one, one.page.locator('main a.row').first());
+  await look(one, 'a job');
+  if (name) await tap(one, link(one, name));
+}
+
+/** Signs in on a device where somebody else may be signed in. */
+async function enter(one, name, pin = pins[name]) {
+  const { page } = one;
+  if ((await page.locator('header form span').allInnerTexts())[0] === name && pin === pins[name]) return;
+  await tap(one, link(one, /^(Sign in|Somebody else)$/));
+  await look(one, 'who signs in');
+  await tap(one, link(one, name));
+  await look(one, 'a PIN');
+  await page.getByLabel(`PIN of ${name}`).fill(pin);
+  await tap(one, button(one, `Sign in as ${name}`));
+}
+
+/** Adds somebody on the page of people; keeps the PIN that it shows once. */
+async function join_(one, name, { roles = [], licences, pin } = {}) {
+  const { page } = one;
+  const form = page.locator('form').filter({ hasText: 'Add, and draw a PIN' });
+  await form.getByLabel('Name').fill(name);
+  for (const box of await form.getByRole('checkbox').all()) await box.setChecked(roles.includes(await box.getAttribute('value')));
+  if (licences) await form.getByLabel(/^Licences/).fill(licences);
+  if (pin) await form.getByLabel('Your PIN').fill(pin);
+  await tap(one, form.getByRole('button'));
+  must(/PIN is \d{6}/.test(await main(one)), `nobody is told a PIN for ${name}: ${await main(one)}`);
+  pins[name] = await page.locator('strong.big').innerText();
+}
+
+const [LEAD, HAND, TRADE] = ['R. Hazel (invented)', 'T. Alder (invented)', 'M. Rowan (invented)'];
+
+async function firstDay(office) {
+  await look(office, 'jobs, before anybody works here');
+  await tap(office, link(office, "The workshop's people"));
+  await look(office, 'people, before anybody works here');
+  await join_(office, LEAD);
+  await look(office, 'people, with a PIN');
+  const wrong = pins[LEAD] === '111111' ? '222222' : '111111';
+  await enter(office, LEAD, wrong);
+  must(/PIN/.test(await alert(office)), 'a PIN typed wrong is not refused in words');
+  await look(office, 'a PIN typed wrong');
+  await tap(office, link(office, 'Jobs'));
+  await enter(office, LEAD);
+  await tap(office, link(office, "The workshop's people"));
+  await look(office, 'people');
+  await join_(office, HAND, { roles: ['fitter'], pin: pins[LEAD] });
+  await join_(office, TRADE, { roles: ['tradesperson'], licences: 'refrigerant, brakes, restraint, engineer, windscreen-and-sensors, fuel, electrical', pin: pins[LEAD] });
+}
+
+/** Something right for a reading of the survey, by its place in the job file. */
+const READINGS = { body_mass_laden: '1420', held_by: 'none', free_length: '330', 'refrigerant.slack': '12', slack: '15', guard_gap: '12', aperture: '60', overlap: '38' };
+async function reading(field) {
+  const place = (await field.getAttribute('name')).slice(2);
+  const known = Object.entries(READINGS).find(([name]) => place.endsWith(name));
+  must(known, `the survey asks for ${place}, which this check does not know`);
+  await ((await field.evaluate((own) => own.tagName)) === 'SELECT' ? field.selectOption(known[1]) : field.fill(known[1]));
+}
+
+async function survey(one) {
+  await open(one, /^Survey/);
+  await look(one, 'the survey');
+  let said = 0;
+  await tap(one, link(one, 'Go on measuring'));
+  while (await one.page.locator('form[data-verdict]').count()) {
+    await look(one, 'a reading');
+    for (const field of await one.page.locator('[name^="v:"]').all()) if ((await field.inputValue()) === '') await reading(field);
+    said += await one.page.waitForFunction(() => /(leave|reposition|extend|replace|refer|fabricate)/i.test(document.querySelector('[data-said]').textContent), null, { timeout: 4000 }).then(() => 1, () => 0);
+    await tap(one, button(one, 'Write down'));
+    must((await alert(one)) === '', `a reading is not taken: ${await alert(one)}`);
+  }
+  must(said > 0, 'no verdict is said while a reading is typed');
+  await open(one);
+  must((await main(one)).includes('Ready to begin'), `the survey leaves something open: ${await main(one)}`);
+}
+
+/** Something right for what a task asks for. */
+async function answer(field) {
+  const [type, tag] = await field.evaluate((own) => [own.type, own.tagName]);
+  if (tag === 'SELECT') return field.selectOption('yes');
+  return type === 'file' ? field.setInputFiles(photo) : field.fill(await right(field));
+}
+
+async function right(field) {
+  const { type, mode, name, least, most } = await field.evaluate((own) => ({ type: own.type, mode: own.inputMode, name: own.name, ...own.dataset }));
+  if (type === 'date') return '2026-03-02';
+  if (type === 'datetime-local') return '2026-03-02T08:30';
+  if (mode !== 'decimal') return 'B. Birch (invented)';
+  if (/gap_before/.test(name)) return '30';
+  if (/gap_after/.test(name)) return '70';
+  if (least && most) return String((Number(least) + Number(most)) / 2);
+  if (least) return String(Number(least) + 1);
+  return most ? String(Number(most) - 1) : '30';
+}
+
+/** Fills in the open task. */
+async function fill(one) {
+  const form = one.page.locator('form[data-keep]');
+  for (const field of await form.locator('[name^="a:"]').all()) await answer(field);
+  for (const [name, text] of [['wrench', 'W7'], ['odometer', '45210']]) {
+    const field = form.locator(`[name="${name}"]`);
+    if (await field.count()) await field.fill(text);
+  }
+}
+
+async function send(one, who) {
+  const title = await one.page.locator('h1').innerText();
+  await tap(one, button(one, `Done, as ${who}`));
+  must((await alert(one)) === '', `“${title}” is not signed: ${await alert(one)}`);
+}
+
+/** Opens the first task of a list, which comes by itself after one is signed; says whether there was one. */
+async function first(one, list, there = false) {
+  if (!there) await open(one, list);
+  await look(one, `the list ${list.source.slice(1)}`);
+  const rows = one.page.locator('main a.row');
+  if ((await rows.count()) === 0) return false;
+  await tap(one, rows.first());
+  return true;
+}
+
+/** Does every task that is somebody's turn; gives how many. */
+async function does(one, who) {
+  await enter(one, who);
+  let done = 0;
+  for (; await first(one, /^My work/, done > 0); done += 1) {
+    await look(one, 'a task');
+    await fill(one);
+    await send(one, who);
+  }
+  return done;
+}
+
+/** Checks every task that waits for it; gives how many. */
+async function checks(one) {
+  let done = 0;
+  for (; await first(one, /^To check/, done > 0); done += 1) {
+    await look(one, 'a check');
+    const title = await one.page.locator('h1').innerText();
+    await one.page.getByLabel(`PIN of ${LEAD}`).fill(pins[LEAD]);
+    for (const field of await one.page.locator('[name^="a:"]').all()) await answer(field);
+    await tap(one, button(one, `Sign as ${LEAD}`));
+    must((await alert(one)) === '', `“${title}” is not signed as checked: ${await alert(one)}`);
+  }
+  return done;
+}
+
+async function entries(one) {
+  await open(one, /^Record/);
+  await look(one, 'the record');
+  return one.page.locator('main tr:has(td)').allInnerTexts();
+}
+
+/** A check that is a refusal: the row opens again, with its reason. */
+async function rejects(one) {
+  must(await first(one, /^To check/), 'nothing waits to be checked');
+  const title = await one.page.locator('h1').innerText();
+  await one.page.getByLabel(`PIN of ${LEAD}`).fill(pins[LEAD]);
+  await one.page.getByText('Not right?').click();
+  await one.page.getByLabel('Why').fill('the far side was not looked at');
+  await tap(one, button(one, `Reject as ${LEAD}`));
+  must((await alert(one)) === '', `“${title}” is not rejected: ${await alert(one)}`);
+  return title;
+}
+
+async function doneAgain(phone, office) {
+  const title = await rejects(office);
+  await open(phone, /^My work/);
+  await tap(phone, link(phone, title));
+  must((await main(phone)).includes('the far side was not looked at'), 'the fitter is not told why it was rejected');
+  await fill(phone);
+  await send(phone, HAND);
+}
+
+/** Fills in the next task, and says that it is done while nothing answers. */
+async function keeps(phone) {
+  must(await first(phone, /^My work/), 'there is nothing to do while the network is gone');
+  await fill(phone);
+  return async () => {
+    await button(phone, `Done, as ${HAND}`).click();
+    await phone.page.getByText('kept on this device; nothing is signed yet').waitFor();
+  };
+}
+
+/** Sends what was kept, and looks whether it was signed, and once. */
+async function sends(phone, office, before) {
+  must((await entries(office)).length === before, 'something is signed that was only kept');
+  await tap(phone, link(phone, 'Jobs'));
+  await tap(phone, button(phone, `Send as ${HAND}`));
+  const after = await entries(office);
+  const done = after.slice(0, after.length - before).map((line) => line.replace(/^\d+\s+\S+\s+\S+/, ''));
+  must(done.length > 0 && new Set(done).size === done.length, `what was kept is not signed once: ${done.join('; ')}`);
+  await tap(phone, link(phone, 'Jobs'));
+  must((await button(phone, 'Send as').count()) === 0, 'what was sent is still kept');
+}
+
+async function cut(phone, office) {
+  const before = (await entries(office)).length;
+  const done = await keeps(phone);
+  phone.away = true;
+  await phone.context.setOffline(true);
+  await done();
+  await phone.context.setOffline(false);
+  phone.away = false;
+  await sends(phone, office, before);
+}
+
+/** The power fails while a task is filled in; gives the program that is started again. */
+async function powerCut(server, phone, office) {
+  const before = await entries(office);
+  const done = await keeps(phone);
+  phone.away = true;
+  await end(server, 'SIGKILL');
+  await done();
+  const again = await serve(new URL(server.address).port);
+  phone.away = false;
+  for (const [one, who] of [[office, LEAD], [phone, HAND]]) {
+    await tap(one, link(one, 'Jobs'));
+    must((await link(one, 'Sign in').count()) === 1, 'somebody is still signed in after the power cut');
+    await enter(one, who);
+  }
+  must((await entries(office)).join() === before.join(), 'what was signed before the power cut is not all there');
+  await sends(phone, office, before.length);
+  return again;
+}
+
+/** Goes on with the Tab key to what bears a name, or is a field of a task. */
+async function tabTo({ page }, selector, text = '') {
+  for (let steps = 0; steps < 80; steps += 1) {
+    const there = await page.evaluate(([selector, text]) => document.activeElement.matches(selector) && document.activeElement.textContent.includes(text), [selector, text]);
+    if (there) return;
+    await page.keyboard.press('Tab');
+  }
+  throw new Error(`the Tab key does not lead to ${text || selector}`);
+}
+
+async function press(one, selector, text) {
+  await tabTo(one, selector, text);
+  await tap(one, { click: () => one.page.keyboard.press('Enter') });
+}
+
+/** The same by keys alone. */
+async function byKeys(one) {
+  const { keyboard } = one.page;
+  await press(one, 'header a', 'Sign in');
+  await press(one, 'a.row', HAND);
+  await tabTo(one, 'input[name="pin"]');
+  await keyboard.type(pins[HAND]);
+  await press(one, 'button', 'Sign in as');
+  await press(one, 'main a.row');
+  await press(one, 'main a.row', 'My work');
+  await press(one, 'main a.row');
+  for (const field of await one.page.locator('form[data-keep] [name^="a:"]').all()) {
+    await tabTo(one, `[name="${await field.getAttribute('name')}"]`);
+    const type = await field.evaluate((own) => own.type);
+    if (type === 'select-one') await keyboard.press('y');
+    else if (type === 'text') await keyboard.type(await right(field));
+    else await answer(field);
+  }
+  await press(one, 'button', 'Done, as');
+  must((await alert(one)) === '' && /Signed|signed|done/i.test(await main(one)), `by keys alone a task is not signed: ${await alert(one)}`);
+}
+
+async function main_(browser) {
+  mkdirSync(jobs);
+  cpSync(join(root, 'rules/demo/forestry-crew-survey.yaml'), join(jobs, `${JOB}.yaml`));
+  const step = async (what, made) => {
+    const [from, result] = [Date.now(), await made];
+    console.log(`${what}: ${((Date.now() - from) / 1000).toFixed(1)} s`);
+    return result;
+  };
+  let server = await serve(0);
+  try {
+    const office = await device(browser, server.address, [820, 1180]);
+    await step('the first day', firstDay(office));
+    const phone = await device(browser, server.address, [390, 844]);
+    await enter(phone, HAND);
+    await step('the survey', survey(phone));
+    await step('by keys alone', byKeys(await device(browser, server.address, [1280, 800])));
+    await step('a task that is rejected, and done again', doneAgain(phone, office));
+    await step('the network is gone', cut(phone, office));
+    await step('checked so far', checks(office));
+    server = await step('the power fails', powerCut(server, phone, office));
+  } finally {
+    await end(server, 'SIGTERM');
+  }
+}
+
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
+try {
+  await main_(browser);
+} catch (error) {
+  complaints.push(error.message);
+} finally {
+  await browser.close();
+  rmSync(work, { recursive: true });
+}
+for (const one of new Set(complaints)) console.log(one);
+console.log(complaints.length === 0 ? `the workshop's page serves: ${looked.size} kinds of page` : "the workshop's page does not serve as it should");
+process.exitCode = complaints.length === 0 ? 0 : 1;
