@@ -96,7 +96,7 @@ pub struct Entry {
     pub name: String,
     /// As what the person signs.
     pub role: String,
-    /// How the person was known; none in a record that was begun before this was written down, where it was [`SAID`].
+    /// How the person was known; none in a record that was begun before this was written down, where it was [`crate::people::SAID`].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub how: Option<String>,
     /// The public key by which the machine signs from here on, where it is another one than before.
