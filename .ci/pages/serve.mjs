@@ -1,6 +1,6 @@
-// Uses the workshop's page as its people do, with taps and keys on several devices: serve.mjs PROGRAM. From the first day to work that is checked, with
-// a row done again, the network gone and the power cut. Looks at every kind of page it comes to; ends with 1 at the first thing that is not so.
-import { spawn } from 'node:child_process';
+// Uses the workshop's page as its people do, with taps and keys on several devices: serve.mjs PROGRAM. From the first day to a released job, with
+// a row done again, the network gone, the power cut, and TLS. Looks at every kind of page it comes to; ends with 1 at the first thing that is not so.
+import { execFileSync, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
@@ -39,6 +39,7 @@ async function serve(port, more = []) {
 }
 
 async function end({ child }, signal) {
+  if (child.exitCode !== null || child.signalCode !== null) return;
   const gone = once(child, 'exit');
   child.kill(signal);
   await gone;
@@ -333,6 +334,15 @@ async function powerCut(server, phone, office) {
   return again;
 }
 
+/** All that is left, until the job is released. */
+async function toTheEnd(phone, office) {
+  for (let more = 1; more > 0; ) {
+    more = (await does(phone, HAND)) + (await does(phone, TRADE)) + (await checks(office));
+  }
+  await open(office);
+  must((await main(office)).includes('Released'), `the job cannot be brought to its end: ${await main(office)}`);
+}
+
 /** Goes on with the Tab key to what bears a name, or is a field of a task. */
 async function tabTo({ page }, selector, text = '') {
   for (let steps = 0; steps < 80; steps += 1) {
@@ -370,6 +380,59 @@ async function byKeys(one) {
   must((await alert(one)) === '' && /Signed|signed|done/i.test(await main(one)), `by keys alone a task is not signed: ${await alert(one)}`);
 }
 
+/** The pages that nothing else leads to. */
+async function others(one) {
+  await tap(one, link(one, 'Jobs'));
+  await tap(one, link(one, 'Begin a job'));
+  await look(one, 'a new job');
+  await tap(one, one.page.locator('main a.row').first());
+  await look(one, 'a new job of a kind of vehicle');
+  await open(one, /^Study/);
+  await look(one, 'a question');
+  await tap(one, one.page.locator('main form button').first());
+  await look(one, 'an answer');
+  await open(one, /^Survey/);
+  await tap(one, link(one, 'Body mounts'));
+  await look(one, 'the mounts');
+  await open(one);
+  for (const paper of await one.page.locator('a[href*="/paper/"]').all()) {
+    await tap(one, paper);
+    await one.page.goBack({ waitUntil: 'load' });
+  }
+  one.away = true; // the browser complains of what it is refused
+  await one.page.goto(`${one.address}/nowhere`);
+  await look(one, 'no such page');
+  one.away = false;
+  await tap(one, link(one, 'Back'));
+}
+
+/** A browser that trusts the certificate as a device does that was given it. */
+async function trusting() {
+  const database = join(work, 'device/.pki/nssdb');
+  mkdirSync(database, { recursive: true });
+  execFileSync('certutil', ['-d', `sql:${database}`, '-N', '--empty-password']);
+  execFileSync('certutil', ['-d', `sql:${database}`, '-A', '-n', 'page', '-t', 'P,,', '-i', join(home, 'page.certificate.pem')]);
+  return chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS, env: { ...process.env, HOME: join(work, 'device') } });
+}
+
+async function onTheNetwork(stranger) {
+  const server = await serve(0, ['--on', '127.0.0.1']);
+  const address = `https://localhost:${new URL(server.address).port}`;
+  const refused = await device(stranger, address, [390, 844]).then(() => false, (error) => /ERR_CERT_AUTHORITY_INVALID/.test(error));
+  must(refused, 'a browser that was not given the certificate trusts it');
+  const browser = await trusting();
+  try {
+    const phone = await device(browser, address, [390, 844]);
+    await look(phone, 'jobs, with the code for a camera');
+    await enter(phone, HAND);
+    await open(phone, /^Record/);
+    must((await main(phone)).includes(HAND), 'by TLS the record is not there');
+  } finally {
+    await browser.close();
+    await end(server, 'SIGTERM');
+  }
+}
+
 async function main_(browser) {
   mkdirSync(jobs);
   cpSync(join(root, 'rules/demo/forestry-crew-survey.yaml'), join(jobs, `${JOB}.yaml`));
@@ -390,9 +453,12 @@ async function main_(browser) {
     await step('the network is gone', cut(phone, office));
     await step('checked so far', checks(office));
     server = await step('the power fails', powerCut(server, phone, office));
+    await step('to the release', toTheEnd(phone, office));
+    await step('all other pages', others(office));
   } finally {
     await end(server, 'SIGTERM');
   }
+  await step('on the network', onTheNetwork(browser));
 }
 
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
