@@ -25,6 +25,17 @@ fn joined(device: &mut Device, name: &str, (roles, pin): (&[&str], Option<&str>)
     drawn(&device.post("/people", &fields))
 }
 
+/// A supervisor signed in at the machine, and a fitter; gives that device and both PINs.
+fn two(served: &Served) -> (Device, String, String) {
+    let mut here = served.device();
+    here.get("/people");
+    let hazel = joined(&mut here, "R. Hazel", (&[], None));
+    here.sign_in("r-hazel", Some(&hazel));
+    here.get("/people");
+    let alder = joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
+    (here, hazel, alder)
+}
+
 /// The PIN that a page shows.
 #[track_caller]
 fn drawn(reply: &Reply) -> String {

@@ -6,7 +6,8 @@
 const FEWEST: usize = 8;
 /// The most, so that nobody's text fills the memory.
 const MOST: usize = 256;
-/// Common ones of eight characters and more, one a line, in small letters.
+/// Common ones, and words that are common with digits around them, one a line, in small letters: written from memory and of this trade, no
+/// published list. Names of makes are left out.
 const COMMON: &str = include_str!("common.txt");
 /// Neighbouring keys and signs in their order.
 const ROWS: [&str; 8] = [

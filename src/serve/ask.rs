@@ -23,6 +23,8 @@ pub(super) const LARGEST: usize = 36 << 20;
 /// The largest field that somebody types, and as many of them.
 const LONGEST: usize = 4_000;
 const MOST: usize = 2_000;
+/// As many photographs as come with one form.
+const PHOTOS: usize = 40;
 
 /// One request.
 #[derive(Debug)]
@@ -94,6 +96,11 @@ impl Ask {
         self.session.person.as_deref()
     }
 
+    /// Whether it comes from a network, and of nobody who is known: nothing of a job is shown then.
+    pub(super) fn is_strange(&self, house: &House) -> bool {
+        house.secure && self.person().is_none()
+    }
+
     /// Whether it comes from the machine that the program runs on.
     pub(super) fn here(&self) -> bool {
         self.device.is_loopback()
@@ -157,13 +164,22 @@ impl Ask {
             let name = part.name().unwrap_or_default().to_owned();
             let photo = part.file_name().is_some();
             let bytes = part.bytes().await.map_err(|_| unreadable())?;
-            match String::from_utf8(bytes.to_vec()) {
-                _ if photo && bytes.is_empty() => {}
-                _ if photo && self.photos.len() < 40 => self.photos.push((name, bytes.to_vec())),
-                Ok(value) if !photo && value.len() <= LONGEST && self.form.0.len() < MOST => {
-                    self.form.0.push((name, value));
-                }
-                _ => return Err(Answer::refused(413, "That is more than this page takes.")),
+            if photo && bytes.is_empty() {
+                continue;
+            }
+            let room = if photo {
+                self.photos.len() < PHOTOS
+            } else {
+                bytes.len() <= LONGEST && self.form.0.len() < MOST
+            };
+            if !room {
+                return Err(Answer::refused(413, "That is more than this page takes."));
+            }
+            if photo {
+                self.photos.push((name, bytes.into()));
+            } else {
+                let value = String::from_utf8(bytes.into()).map_err(|_| unreadable())?;
+                self.form.0.push((name, value));
             }
         }
         Ok(())
@@ -181,7 +197,9 @@ fn unreadable() -> Answer {
 fn session(house: &House, headers: &HeaderMap) -> Result<(Session, bool), Answer> {
     let mut sessions = locked(&house.sessions);
     let now = Instant::now();
-    let held = door::token(headers, house.secure).and_then(|token| sessions.of(token, now));
+    let by_itself = headers.contains_key("x-by-itself");
+    let held = door::token(headers, house.secure);
+    let held = held.and_then(|token| sessions.of(token, now, by_itself));
     match held {
         Some(session) => Ok((session, false)),
         None => match sessions.begin(now) {

@@ -51,14 +51,13 @@ pub(super) async fn door(
     request: Request,
     next: Next,
 ) -> Response {
-    let mut response = match refusal(&house, &request) {
-        Some(answer) => answer.into_response(),
-        None => match tokio::time::timeout(LONGEST, seated(&house, request, next)).await {
-            Ok(response) => response,
-            Err(_) => {
-                Answer::refused(408, "That took too long. Nothing was written.").into_response()
-            }
-        },
+    // What a page does goes on when nobody waits for it any more.
+    let late = "That took too long. See whether it was written before you send it again.";
+    let mut response = if let Some(answer) = refusal(&house, &request) {
+        answer.into_response()
+    } else {
+        let answer = tokio::time::timeout(LONGEST, seated(&house, request, next)).await;
+        answer.unwrap_or_else(|_| Answer::refused(408, late).into_response())
     };
     let headers = response.headers_mut();
     headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));

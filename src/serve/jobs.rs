@@ -1,5 +1,7 @@
 //! The jobs of the folder, each with where it stands in words, and a new one from a pattern.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Value, json};
 
 use super::answer::Answer;
@@ -12,11 +14,17 @@ use crate::report::numbered;
 
 /// `GET /`
 pub(super) fn list(house: &House, ask: &Ask) -> Answer {
-    let jobs = house.jobs().into_keys().map(|id| line(house, &id));
+    let jobs = if ask.is_strange(house) {
+        BTreeMap::new()
+    } else {
+        house.jobs()
+    };
+    let jobs = jobs.into_keys().map(|id| line(house, &id));
     let jobs: Vec<Value> = jobs.collect();
     let values = json!({
         "title": "Jobs",
         "jobs": jobs,
+        "strange": ask.is_strange(house),
         "may_begin": house.place.is_dir(),
         "qr": house.secure.then(|| drawn(&house.opened.address)).flatten(),
         "address": house.opened.address,

@@ -197,6 +197,7 @@ fn of_house(methods: MethodFilter, page: OfHouse) -> MethodRouter<Arc<House>> {
 
 fn of_job(methods: MethodFilter, page: OfJob) -> MethodRouter<Arc<House>> {
     let of_board = move |house: &House, ask: &Ask| match house.board(ask.part("job")) {
+        _ if ask.is_strange(house) => Answer::Go("/sign-in".to_owned()),
         Ok(board) => page(house, ask, &board),
         Err(problem) => Answer::Refused(404, vec![said(&problem)]),
     };
@@ -216,7 +217,10 @@ async fn made(
         .then(|| door::kept(&ask.session.token, house.secure));
     let made = tokio::task::spawn_blocking(move || page(&house, &ask)).await;
     let answer = made.unwrap_or_else(|_| {
-        Answer::refused(500, "The page could not be made. Nothing was written.")
+        Answer::refused(
+            500,
+            "The page could not be made. See whether something was written before you send it again.",
+        )
     });
     let mut response = answer.into_response();
     if let Some(cookie) = fresh {

@@ -99,6 +99,9 @@ pub(super) fn unready(folder: &Path) -> Option<String> {
 
 /// `GET` and `POST /people`
 pub(super) fn page(house: &House, ask: &Ask) -> Answer {
+    if ask.is_strange(house) {
+        return Answer::Go("/sign-in".to_owned());
+    }
     let (mut faults, mut drawn) = (Vec::new(), Value::Null);
     if ask.method == axum::http::Method::POST {
         match act(house, ask) {

@@ -42,21 +42,25 @@ pub(super) struct Sessions {
 }
 
 impl Sessions {
-    /// The session of a cookie, used now; a person who left it alone for too long is signed out.
-    pub(super) fn of(&mut self, token: &str, now: Instant) -> Option<Session> {
+    /// The session of a cookie, used now unless the device only looks by itself; a person who left it alone for too long is signed out.
+    pub(super) fn of(&mut self, token: &str, now: Instant, by_itself: bool) -> Option<Session> {
         let session = self.by_token.get_mut(token)?;
         let most = if session.shared { SHARED } else { OWN };
         if now.duration_since(session.used) > most {
             (session.person, session.proof) = (None, None);
         }
-        session.used = now;
+        if !by_itself {
+            session.used = now;
+        }
         Some(session.clone())
     }
 
     /// A new session of nobody, with numbers drawn by the system; nothing where it draws none.
     pub(super) fn begin(&mut self, now: Instant) -> Option<Session> {
         if self.by_token.len() >= MOST {
-            let oldest = self.by_token.values().min_by_key(|session| session.used);
+            // Whoever only comes by puts nobody out who is signed in.
+            let rank = |session: &&Session| (session.person.is_some(), session.used);
+            let oldest = self.by_token.values().min_by_key(rank);
             let oldest = oldest.map(|session| session.token.clone());
             oldest.and_then(|token| self.by_token.remove(&token));
         }
@@ -128,4 +132,43 @@ pub(super) fn same(one: &str, other: &str) -> bool {
         .zip(other.bytes())
         .fold(0, |sum, (a, b)| sum | (a ^ b));
     one.len() == other.len() && differ == 0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A session of somebody, and when it was begun.
+    fn signed_in(sessions: &mut Sessions, shared: bool) -> (String, Instant) {
+        let now = Instant::now();
+        let session = sessions.sign_in("", ("ash", "Ash", None), shared, now);
+        (session.unwrap().token, now)
+    }
+
+    #[test]
+    fn a_device_that_is_left_alone_asks_again_also_when_it_looks_by_itself() {
+        for (shared, most) in [(true, SHARED), (false, OWN)] {
+            let mut sessions = Sessions::default();
+            let (token, begun) = signed_in(&mut sessions, shared);
+            let mut person = |later, by_itself| {
+                let session = sessions.of(&token, begun + later, by_itself);
+                session.unwrap().person
+            };
+            assert!(person(most, true).is_some());
+            assert!(person(most / 2, false).is_some());
+            assert!(person(most, false).is_some(), "used since");
+            assert!(person(most * 2 + Duration::from_secs(1), true).is_none());
+        }
+    }
+
+    #[test]
+    fn whoever_only_comes_by_puts_nobody_out() {
+        let mut sessions = Sessions::default();
+        let (token, begun) = signed_in(&mut sessions, false);
+        for _ in 0..MOST * 2 {
+            sessions.begin(begun + Duration::from_secs(1));
+        }
+        assert_eq!(sessions.by_token.len(), MOST);
+        assert!(sessions.of(&token, begun, false).unwrap().person.is_some());
+    }
 }

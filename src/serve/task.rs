@@ -191,10 +191,8 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
         "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
         "asks": asks,
-        "checked_asks": asks,
         "pin": ask.session.proof.is_some(),
         "seen": seen(desk, number),
-        "next": Value::Null,
         "wrench": wrench(&pieces),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });

@@ -160,7 +160,8 @@ function limits(form) {
 async function look() {
   if (document.hidden || !document.querySelector('[data-live]')) return;
   try {
-    const answer = await fetch(location.href);
+    // The device looks by itself, which does not keep its person signed in.
+    const answer = await fetch(location.href, { headers: { 'x-by-itself': '1' } });
     const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
     const [own, other] = [document.querySelector('main'), page.querySelector('main[data-live]')];
     const same = other && own.innerHTML === other.innerHTML;

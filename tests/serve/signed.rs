@@ -1,6 +1,6 @@
 //! Signatures by the page: through the record's own way, with the PIN where somebody has to look, and on the disk before it is said.
 
-use super::{joined, ridge};
+use super::{ridge, two};
 use crate::support::http::{Device, Reply};
 
 /// Everything that a task's screen asks for, filled in.
@@ -71,12 +71,7 @@ fn a_task_that_is_another_one_now_is_not_signed() {
 #[test]
 fn a_check_takes_the_pin_and_a_rejection_its_reason() {
     let (_bench, served) = ridge();
-    let mut here = served.device();
-    here.get("/people");
-    let hazel = joined(&mut here, "R. Hazel", (&[], None));
-    here.sign_in("r-hazel", Some(&hazel));
-    here.get("/people");
-    let alder = joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
+    let (mut here, hazel, alder) = two(&served);
     let mut tablet = served.device();
     tablet.sign_in("t-alder", Some(&alder));
     let fields = filled(&tablet.get("/job/ridge/task/1").is(200));

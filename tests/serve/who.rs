@@ -1,6 +1,6 @@
 //! The first day: people are added on the machine itself, each with a PIN; a wrong one waits, a forgotten one is drawn anew.
 
-use super::{drawn, joined, ridge};
+use super::{drawn, joined, ridge, two};
 
 #[test]
 fn the_first_person_is_a_supervisor_who_adds_the_others() {
@@ -49,12 +49,7 @@ fn a_wrong_pin_lets_nobody_in_and_waits() {
 #[test]
 fn a_forgotten_pin_is_drawn_anew_by_a_supervisor_and_the_old_one_is_gone() {
     let (_bench, served) = ridge();
-    let mut here = served.device();
-    here.get("/people");
-    let hazel = joined(&mut here, "R. Hazel", (&[], None));
-    here.sign_in("r-hazel", Some(&hazel));
-    here.get("/people");
-    let old = joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
+    let (mut here, hazel, old) = two(&served);
     let reply = here.post(
         "/people",
         &[("act", "reset"), ("who", "t-alder"), ("pin", &hazel)],
