@@ -45,13 +45,16 @@ async function end({ child }, signal) {
   await gone;
 }
 
+/** Whether the program is killed just now. */
+let powerless = false;
+
 /** A browser of its own at a screen of that size; all that it complains of, and whatever it asks another host for, is kept. */
 async function device(browser, address, [width, height]) {
   const context = await browser.newContext({ viewport: { width, height } });
   const page = await context.newPage();
   const own = { context, page, address, away: false, size: { width, height } };
   page.on('console', (message) => {
-    if (message.type() === 'error' && !own.away) complaints.push(`${page.url()}: ${message.text()}`);
+    if (message.type() === 'error' && !own.away && !powerless) complaints.push(`${page.url()}: ${message.text()}`);
   });
   page.on('pageerror', (error) => complaints.push(`${page.url()}: ${error}`));
   page.on('request', (request) => {
@@ -319,12 +322,12 @@ async function cut(phone, office) {
 async function powerCut(server, phone, office) {
   const before = await entries(office);
   const done = await keeps(phone);
-  // An open list looks whether there is anything new, and finds nobody.
-  phone.away = office.away = true;
+  // Any open list, on whichever device, looks whether there is anything new, and finds nobody.
+  powerless = true;
   await end(server, 'SIGKILL');
   await done();
   const again = await serve(new URL(server.address).port);
-  phone.away = office.away = false;
+  powerless = false;
   for (const [one, who] of [[office, LEAD], [phone, HAND]]) {
     await tap(one, link(one, 'Jobs'));
     must((await link(one, 'Sign in').count()) === 1, 'somebody is still signed in after the power cut');
