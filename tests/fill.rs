@@ -345,6 +345,20 @@ fn a_connection_that_is_not_there_is_taken_out_with_its_remark() {
             .all(|line| !line.contains("====") && !line.contains("firewall-seals")),
         "{gone:?}"
     );
+    // A part that lies over the cut, with the lines that wait below it.
+    let text = without(&new, &["heat-shield".to_owned()]).unwrap();
+    let (gone, instead) = differing(&new, &text);
+    assert_eq!(instead, Vec::<&str>::new());
+    let own: Vec<&str> = gone.iter().map(|line| line.trim()).collect();
+    assert!(own.starts_with(&["# Heat shields: Thin sheets over the exhaust under the floor, before the tank and beside gearbox and brake lines.", "heat-shield:"]), "{own:?}");
+    assert!(own.last().unwrap().starts_with("#slots:"), "{own:?}");
+    let tied = "parts: {a: {class: b, fixed_to: [x, y]}, x: {title: x}}   # two\n";
+    assert_eq!(
+        without(tied, &["a".to_owned()]).unwrap(),
+        "parts: {x: {title: x}}   # two\n"
+    );
+    // One that is only a part holds others.
+    assert!(without(&new, &["tank".to_owned()]).is_err());
     // The only one.
     let only = "job: x\nlinks:\n  # One.\n  - id: a\n    class: b\nzone: Z\n";
     let text = without(only, &["a".to_owned()]).unwrap();

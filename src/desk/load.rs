@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::staff::staff;
 use crate::job::{self, Job};
 use crate::report::{Code, Place, Problem, Report, or_list};
 use crate::rules::{self, Files, Rules, Standing, Wanted, builtin};
@@ -69,10 +70,14 @@ impl Loaded {
     /// A checked job; none when it has a problem.
     pub(crate) fn job(&mut self, path: Option<&Path>, demo: &str) -> Option<Job> {
         let source = self.source(path, demo)?;
-        match path {
-            None => job::read_demo(demo, &source, &mut self.report),
-            Some(_) => job::read(&source, false, &mut self.report),
+        let Some(path) = path else {
+            return job::read_demo(demo, &source, &mut self.report);
+        };
+        let mut job = job::read(&source, false, &mut self.report)?;
+        if path != Path::new("-") {
+            staff(&mut job, path);
         }
+        Some(job)
     }
 
     /// The rule files: the built-in ones with the user's folders over them.

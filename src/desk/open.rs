@@ -136,6 +136,33 @@ impl Desk {
         Ok(footing.of(trust.workshop, trust.doubt))
     }
 
+    /// What falls open of what is signed, a sentence each.
+    #[cfg(feature = "serve")]
+    pub(crate) fn open_again(&self) -> Vec<String> {
+        fallen(&self.footing)
+    }
+
+    /// What more would fall open if the job file said something else; nothing where that would not have to be signed for.
+    #[cfg(feature = "serve")]
+    pub(crate) fn would_open(&self, text: String, files: &Files) -> Option<Vec<String>> {
+        let job = self
+            .job
+            .as_ref()
+            .filter(|_| self.record.bound().is_some())?;
+        let source = Source::from_text(job.name(), text);
+        let mut now = made_of(&source, files, &mut Loaded::default())?;
+        if let Some(workshop) = &self.footing.workshop {
+            in_workshop(&mut now.binding, workshop);
+        }
+        let (kept, _) = kept(&self.folder, &self.record);
+        let then = record::footing(&self.record, Some(now), kept).ok()?;
+        let before = self.open_again();
+        let mut more = fallen(&then);
+        more.retain(|one| !before.contains(one));
+        let counts = then.difference.counts() && !self.footing.difference.counts();
+        (counts || !more.is_empty()).then_some(more)
+    }
+
     /// Tells, once, that somebody else has the record.
     pub(super) fn waiting(&self) -> impl Fn() + use<> {
         waiting(&self.path, self.tell)
@@ -154,13 +181,38 @@ impl Desk {
 /// What the program makes of a job now; nothing when the job or the rules are wrong.
 fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded) -> Option<Now> {
     let files = loaded.rule_files(rules)?;
-    let job = job::read(source, false, &mut loaded.report)?;
-    let rules = loaded.rules_for(&job, &files);
-    let now = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        now_of(&made, source, &files)
-    });
+    let now = made_of(source, &files, loaded);
     loaded.show_builtin();
     now
+}
+
+fn made_of(source: &Source, files: &Files, loaded: &mut Loaded) -> Option<Now> {
+    let job = job::read(source, false, &mut loaded.report)?;
+    let rules = loaded.rules_for(&job, files);
+    pipeline::run(&job, &rules, &mut loaded.report, |made| {
+        now_of(&made, source, files)
+    })
+}
+
+/// What falls open of what is signed, by the numbers and titles of the tasks: `12. Filler neck, rod: its limits changed`.
+#[cfg(feature = "serve")]
+fn fallen(footing: &Footing) -> Vec<String> {
+    let fell = footing.difference.fell.iter().map(|(id, why)| {
+        let (task, row) = id
+            .split_once(':')
+            .map_or((id.as_str(), ""), |(task, row)| (task, row));
+        let title = footing.agreed.find(task).map_or_else(
+            || task.to_owned(),
+            |task| format!("{}. {}", task.number, task.title.print(Units::Metric)),
+        );
+        let row = if row.is_empty() {
+            String::new()
+        } else {
+            format!(", {row}")
+        };
+        format!("{title}{row} ({why})")
+    });
+    fell.collect()
 }
 
 /// What a record of a job stands on now.

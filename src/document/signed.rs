@@ -14,6 +14,7 @@ use super::account::{self, Account};
 use super::handover::{self, Handover};
 use super::sheet::{DEMO, Shown, head, short};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
+use crate::chain::{Chained as _, sha256};
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
 
@@ -304,7 +305,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
                 values,
             }],
             done: marks(account::done_by(standing)),
-            checked: marks(account::checked_by(standing)),
+            checked: checked(standing, &mut marks),
             state: standing.state().word(),
         };
         let alike = |last: &&mut TaskRow| {
@@ -322,6 +323,22 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
     let lettered = signers.into_iter().enumerate();
     let signers = lettered.map(|(place, who)| format!("{}: {who}", account::letter(place)));
     (rows, signers.collect())
+}
+
+/// Who checked; behind a hold point, how far the record was then, so that this paper holds it also if later lines are lost.
+fn checked(
+    standing: &Standing<'_>,
+    marks: &mut impl FnMut(Vec<&Entry>) -> Vec<String>,
+) -> Vec<String> {
+    let entries = account::checked_by(standing);
+    let last = entries.last().filter(|_| standing.task.hold.is_some());
+    let fixed = last.map(|entry| {
+        let digest = format!("sha256:{}", sha256(entry.line().as_bytes()));
+        format!("entry {}, {}", entry.number, words::digest(&digest))
+    });
+    let mut checked = marks(entries);
+    checked.extend(fixed);
+    checked
 }
 
 /// The years and the workshop's clocks by which was signed: `2025, UTC`.

@@ -83,7 +83,7 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         verdict: link.verdict.word(),
         because: link.because.print(Units::Metric),
         mount: link.origin == Origin::Mount,
-        link: link.origin == Origin::Link,
+        link: matches!(link.origin, Origin::Link | Origin::Bridge),
         readings: missing.map(asked).chain(taken).collect(),
     }
 }

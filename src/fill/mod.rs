@@ -120,54 +120,81 @@ pub fn fill(
     })
 }
 
-/// Takes connections out of a job file's text, each with the remarks that stand right above it.
+/// Takes connections and parts that bridge the cut out of a job file's text, each with the remarks that stand right above it.
 ///
 /// # Errors
 ///
-/// Every id that is no connection of the job.
+/// Every id that is neither.
 pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
-    let one = |problem| vec![problem];
-    let before = read(text).map_err(one)?;
+    let before = read(text).map_err(|problem| vec![problem])?;
     let links = before.get("links").and_then(Value::as_array);
-    let known: Vec<Option<&str>> = links
-        .into_iter()
-        .flatten()
+    let known = links.into_iter().flatten();
+    let known: Vec<Option<&str>> = known
         .map(|link| link.get("id").and_then(Value::as_str))
         .collect();
-    let unknown = ids.iter().filter(|id| !known.contains(&Some(id.as_str())));
-    let problems: Vec<Problem> = unknown
-        .map(|id| {
-            let message = format!("the job has no connection `{}`", in_message(id));
-            let help = unknown_help(id, known.iter().copied().flatten());
-            Problem::error(Code::UnknownPlace, message).help(help)
-        })
+    let parts = before.get("parts").and_then(Value::as_object);
+    let bridges = parts.into_iter().flatten();
+    let bridges: Vec<&str> = bridges
+        .filter(|(_, part)| part.get("class").is_some())
+        .map(|(id, _)| id.as_str())
         .collect();
+    let is_link = |id: &&String| known.contains(&Some(id.as_str()));
+    let (links, others): (Vec<&String>, Vec<&String>) = ids.iter().partition(is_link);
+    let (parts, unknown): (Vec<&String>, Vec<&String>) = others
+        .into_iter()
+        .partition(|id| bridges.contains(&id.as_str()));
+    let problems = unknown.into_iter().map(|id| {
+        let message = format!("the job has no connection `{}`", in_message(id));
+        let all = known.iter().copied().flatten().chain(bridges.clone());
+        Problem::error(Code::UnknownPlace, message).help(unknown_help(id, all))
+    });
+    let problems: Vec<Problem> = problems.collect();
     if !problems.is_empty() {
         return Err(problems);
     }
-    let gone = |id: &str| ids.iter().any(|gone| gone == id);
-    let places = (0..).zip(&known).filter(|(_, id)| id.is_some_and(gone));
+    let gone = |id: Option<&str>| id.is_some_and(|id| links.iter().any(|gone| *gone == id));
+    let places = (0..).zip(&known).filter(|(_, id)| gone(**id));
     let places: Vec<usize> = places.map(|(at, _)| at).collect();
+    out((text, &before), (&places, known.len()), &parts).map_err(|problem| vec![problem])
+}
+
+/// The text without some of its connections, by their places in the list, and some of its parts.
+fn out(
+    (text, before): (&str, &Value),
+    (links, count): (&[usize], usize),
+    parts: &[&String],
+) -> Result<String, Problem> {
     let mut expected = before.clone();
-    place::keep_links(&mut expected, |at| !places.contains(&at));
+    place::keep_links(&mut expected, |at| !links.contains(&at));
+    let all = expected.get_mut("parts").and_then(Value::as_object_mut);
+    if let Some(all) = all {
+        all.retain(|id, _| !parts.contains(&id));
+    }
     // An empty list has to be written as one.
-    let some =
-        (places.len() < known.len()).then(|| uncomment::without_items(text, "links", &places));
-    let text = match some.flatten() {
+    let by_lines = if links.len() < count || links.is_empty() {
+        let links = uncomment::without_items(text, links);
+        links.and_then(|text| uncomment::without_keys(&text, parts))
+    } else {
+        None
+    };
+    let text = match by_lines {
         Some(text) => text,
         None => edited(text, |document| {
-            let links = document.get_sequence("links");
-            for place in places.iter().rev() {
-                links.as_ref().and_then(|links| links.remove(*place));
+            let list = document.get_sequence("links");
+            for place in links.iter().rev() {
+                list.as_ref().and_then(|list| list.remove(*place));
             }
-            if places.len() == known.len() {
+            if !links.is_empty() && links.len() == count {
                 document.set("links", Sequence::new_flow());
             }
+            let map = document.get_mapping("parts");
+            for id in parts {
+                map.as_ref().and_then(|map| map.remove(id.as_str()));
+            }
             Ok(())
-        })
-        .map_err(one)?,
+        })?,
     };
-    agrees(&text, &expected).map_err(one)?;
+    agrees(&text, &expected)?;
     Ok(text)
 }
 

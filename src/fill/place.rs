@@ -83,9 +83,13 @@ const SECTIONS: [&str; 10] = [
     "consequences",
 ];
 
-/// The connection that a place as the survey names it is on; none of a mount, a part, a consequence or the vehicle.
+/// The connection that a place as the survey names it is on, a part that bridges the cut among them; none of a mount, a consequence or the
+/// vehicle.
 #[must_use]
 pub fn connection(place: &str) -> Option<&str> {
+    if let Some(part) = place.strip_prefix("parts.") {
+        return part.split_once('.').map(|(id, _)| id);
+    }
     let (id, _) = place
         .strip_prefix("links.")
         .unwrap_or(place)

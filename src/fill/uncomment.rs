@@ -217,28 +217,49 @@ fn items(lines: &[String], block: &Block) -> Vec<Block> {
     items.collect()
 }
 
-/// The text without some entries of a list, each with the remarks right above it; none where the list does not stand a line an entry.
-pub(super) fn without_items(text: &str, list: &str, gone: &[usize]) -> Option<String> {
+/// The text without some of its connections, each with the remarks right above it; none where they do not stand a line an entry.
+pub(super) fn without_items(text: &str, gone: &[usize]) -> Option<String> {
+    if gone.is_empty() {
+        return Some(text.to_owned());
+    }
     let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
-    let block = block(&lines, &[Step::Key(list.into())])?;
+    let block = block(&lines, &[Step::Key("links".into())])?;
     let items = items(&lines, &block);
+    let own = gone.iter().map(|at| Some(items.get(*at)?.lines.clone()));
+    let own: Option<Vec<Range<usize>>> = own.collect();
+    Some(without_lines(&lines, &block, own?))
+}
+
+/// The text without some of its parts, each with the remarks right above it; none where they do not stand a line an entry.
+pub(super) fn without_keys(text: &str, gone: &[&String]) -> Option<String> {
+    if gone.is_empty() {
+        return Some(text.to_owned());
+    }
+    let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
+    let block = block(&lines, &[Step::Key("parts".into())])?;
+    let own = gone.iter().map(|key| {
+        let start = key_line(&lines, &block, key)?;
+        let below = lines.get(start + 1..block.lines.end)?;
+        let deeper = |line: &&String| !line.trim().is_empty() && indent(line) > block.indent;
+        Some(start..start + 1 + below.iter().take_while(deeper).count())
+    });
+    let own: Option<Vec<Range<usize>>> = own.collect();
+    Some(without_lines(&lines, &block, own?))
+}
+
+/// The lines without those of some entries of a block and the remarks right above each.
+fn without_lines(lines: &[String], block: &Block, gone: Vec<Range<usize>>) -> String {
     let mut out = vec![true; lines.len()];
-    for at in gone {
-        let own = &items.get(*at)?.lines;
-        let above = (block.lines.start..own.start).rev();
-        let remarks = above.take_while(|at| {
-            lines
-                .get(*at)
-                .is_some_and(|line| line.trim_start().starts_with("# ") && !line.contains("===="))
-        });
-        let start = own.start - remarks.count();
-        for stays in out.get_mut(start..own.end)? {
-            *stays = false;
-        }
+    for own in gone {
+        let above = lines.get(block.lines.start..own.start).unwrap_or_default();
+        let remark = |line: &&String| line.trim_start().starts_with("# ") && !line.contains("====");
+        let start = own.start - above.iter().rev().take_while(remark).count();
+        let own = out.get_mut(start..own.end).into_iter().flatten();
+        own.for_each(|stays| *stays = false);
     }
     let stay = lines.iter().zip(out).filter(|(_, stays)| *stays);
     let stay: Vec<&str> = stay.map(|(line, _)| line.as_str()).collect();
-    Some(stay.join("\n"))
+    stay.join("\n")
 }
 
 /// Whether a line is an entry, or waits to be one; a remark has a space behind its `#`.

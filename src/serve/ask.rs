@@ -12,9 +12,9 @@ use axum::extract::{ConnectInfo, FromRequest, Multipart, RawForm, RawPathParams,
 use axum::http::{HeaderMap, Method, header};
 
 use super::answer::Answer;
-use super::door;
 use super::house::{House, locked};
 use super::sessions::{Session, same};
+use super::{door, people};
 use crate::desk::sign;
 use crate::record::Time;
 
@@ -132,13 +132,20 @@ impl FromRequest<Arc<House>> for Ask {
             photos: Vec::new(),
         };
         if ask.method == Method::POST {
-            ask.read(request).await?;
-            // Another site can make a browser send a form, but cannot read what must stand in it.
-            if fresh || !same(ask.form.get("form").unwrap_or_default(), &ask.session.form) {
-                return Err(Answer::refused(
+            let foreign = || {
+                Answer::refused(
                     403,
                     "This form is of another sitting. Open the page again, and send it once more.",
-                ));
+                )
+            };
+            // Of whoever never opened a page nothing is read, so that it holds nobody else up.
+            if fresh {
+                return Err(foreign());
+            }
+            ask.read(request).await?;
+            // Another site can make a browser send a form, but cannot read what must stand in it.
+            if !same(ask.form.get("form").unwrap_or_default(), &ask.session.form) {
+                return Err(foreign());
             }
         }
         Ok(ask)
@@ -195,6 +202,7 @@ fn unreadable() -> Answer {
 
 /// The session of a request, and whether it was begun by it.
 fn session(house: &House, headers: &HeaderMap) -> Result<(Session, bool), Answer> {
+    people::signed_out(house);
     let mut sessions = locked(&house.sessions);
     let now = Instant::now();
     let by_itself = headers.contains_key("x-by-itself");

@@ -14,7 +14,7 @@ use tokio::sync::Semaphore;
 
 use super::ask::Ask;
 use super::known::Known;
-use super::sessions::Sessions;
+use super::sessions::{Sessions, Wrote};
 use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
 use crate::desk::open::{self, Desk};
 use crate::record::{self, Act, turns};
@@ -36,6 +36,8 @@ pub(super) struct House {
     pub(super) opened: Opened,
     /// As many requests as are answered at once; the others wait their turn.
     pub(super) seats: Semaphore,
+    /// The record of the people as it was when somebody last looked whose PIN still counts.
+    pub(super) people: Mutex<Stamp>,
     boards: Mutex<BTreeMap<PathBuf, Arc<Board>>>,
 }
 
@@ -85,9 +87,9 @@ impl Board {
 const SEATS: usize = 12;
 
 /// What tells that a file has changed.
-type Stamp = Option<(u64, SystemTime, u64)>;
+pub(super) type Stamp = Option<(u64, SystemTime, u64)>;
 
-fn stamp(path: &Path) -> Stamp {
+pub(super) fn stamp(path: &Path) -> Stamp {
     let data = std::fs::metadata(path).ok()?;
     Some((data.len(), data.modified().ok()?, inode(&data)))
 }
@@ -128,6 +130,7 @@ impl House {
             names,
             opened,
             seats: Semaphore::new(SEATS),
+            people: Mutex::default(),
             boards: Mutex::default(),
         })
     }
@@ -147,7 +150,12 @@ impl House {
 
     /// What the next page at this device says.
     pub(super) fn tell(&self, ask: &Ask, told: Vec<String>) {
-        locked(&self.sessions).tell(&ask.session.token, told);
+        locked(&self.sessions).tell(&ask.session.token, told, None);
+    }
+
+    /// The same, of what was written into a job file and may be taken back.
+    pub(super) fn tell_written(&self, ask: &Ask, told: Vec<String>, wrote: Wrote) {
+        locked(&self.sessions).tell(&ask.session.token, told, Some(wrote));
     }
 
     /// The folder in which the jobs stand.
@@ -204,7 +212,8 @@ impl House {
         if let Some(board) = before.as_ref().filter(|board| board.stamps == stamps) {
             return Ok(Arc::clone(board));
         }
-        let known = before.filter(|board| board.stamps[0] == stamps[0]);
+        let known =
+            before.filter(|board| board.stamps[0] == stamps[0] && board.stamps[2] == stamps[2]);
         let known = match known {
             Some(board) => Arc::clone(&board.known),
             None => Arc::new(Known::read(&path, &self.files)?),

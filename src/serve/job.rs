@@ -6,7 +6,7 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
-use super::{jobs, look, task, work};
+use super::{jobs, look, people, task, work};
 use crate::crew;
 use crate::desk::open::Desk;
 use crate::desk::photo;
@@ -31,16 +31,7 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
     let desk = board.desk.as_ref().ok();
     let (does, checks) = work::counts(board, ask.person());
     let changed = desk.map(changes).unwrap_or_default();
-    let fell = desk.map_or_else(String::new, |desk| {
-        let fell: Vec<&str> = desk
-            .footing
-            .difference
-            .fell
-            .keys()
-            .map(String::as_str)
-            .collect();
-        fell.join(", ")
-    });
+    let fell = desk.map(Desk::open_again).unwrap_or_default();
     let mut faults = board.known.faults();
     faults.extend(board.desk.as_ref().err().map(said));
     let values = json!({
@@ -51,7 +42,7 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
         "faults": faults,
         "changed": changed,
         "fell": fell,
-        "pin": ask.session.proof.is_some(),
+        "pin": ask.person().is_some_and(|person| people::has_pin(house, person)),
         "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
         "work": now(desk, does),
         "check": now(desk, checks),
@@ -109,18 +100,33 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
 }
 
 /// `GET /job/{job}/paper/{paper}`
-pub(super) fn paper(_: &House, ask: &Ask, board: &Board) -> Answer {
+pub(super) fn paper(house: &House, ask: &Ask, board: &Board) -> Answer {
     let look = Look::default();
     let page = match ask.part("paper") {
         "signed" => board.desk.as_ref().ok().map(|desk| signed(desk, look)),
         name => board.known.with(|made| drawn(name, &made, look)).flatten(),
     };
-    let html = page.map(|page| page.and_then(|page| document::html(&page, look)));
+    let html = page.map(|page| {
+        page.and_then(|mut page| {
+            if let Some(fingerprint) = &house.opened.fingerprint {
+                page.markdown.push_str(&from_here(house, fingerprint));
+            }
+            document::html(&page, look)
+        })
+    });
     match html {
         Some(Ok(html)) => Answer::Paper(html),
         Some(Err(error)) => Answer::refused(500, &error.to_string()),
         None => Answer::refused(404, "There is no such page of this job now."),
     }
+}
+
+/// Where the page came from, so that a device can be shown the same certificate on paper.
+fn from_here(house: &House, fingerprint: &str) -> String {
+    let address = &house.opened.address;
+    format!(
+        "\n\nPrinted from {address}, whose certificate has the SHA-256 fingerprint `{fingerprint}`\n"
+    )
 }
 
 type Drawn = Result<Page, DocumentError>;

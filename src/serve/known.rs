@@ -12,9 +12,10 @@ use super::house::locked;
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open;
+use crate::desk::staff::staff;
 use crate::document::{self, Look, Stop};
 use crate::job::{self, Job};
-use crate::picture::links;
+use crate::picture::{links, vehicle};
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::record::Now;
@@ -56,7 +57,8 @@ impl Known {
         let source = Source::read(path)?;
         let mut loaded = Loaded::default();
         let job = job::read(&source, false, &mut loaded.report);
-        let job = job.map(|job| {
+        let job = job.map(|mut job| {
+            staff(&mut job, path);
             let rules = loaded.rules_for(&job, files);
             (job, rules)
         });
@@ -94,13 +96,18 @@ impl Known {
         })
     }
 
-    /// The picture of a connection, where it has one.
-    pub(super) fn picture(&self, link: &str) -> Option<String> {
+    /// The picture of a connection: what the lift does to it once it is measured, and where it is before.
+    pub(super) fn picture(&self, link: &str, measured: bool) -> Option<String> {
         if let Some(drawn) = locked(&self.pictures).get(link) {
             return drawn.clone();
         }
-        let drawn = self.with(|made| links::of(&made, link, Units::Metric));
-        let drawn = drawn.and_then(|all| Some(all.first()?.svg()));
+        let units = Units::Metric;
+        let drawn = self.with(|made| {
+            let own = measured.then(|| links::of(&made, link, units)).into_iter();
+            let own = own.flatten().next();
+            own.or_else(|| vehicle::whereabouts(&made, link, units))
+        });
+        let drawn = drawn.flatten().map(|picture| picture.svg());
         locked(&self.pictures).insert(link.to_owned(), drawn.clone());
         drawn
     }

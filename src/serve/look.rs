@@ -88,6 +88,8 @@ pub(super) fn page(name: &str, (house, ask): (&House, &Ask), mut values: Value) 
         fields.insert("person".to_owned(), json!(person));
         fields.insert("form".to_owned(), json!(ask.session.form));
         let told = locked(&house.sessions).told(&ask.session.token);
+        let wrote = ask.session.wrote.as_ref().filter(|_| !told.is_empty());
+        fields.insert("wrote".to_owned(), json!(wrote.map(|(job, _)| job)));
         fields.insert("told".to_owned(), json!(told));
         fields.entry("live").or_insert(Value::Bool(false));
         fields.insert("here".to_owned(), json!(ask.here()));

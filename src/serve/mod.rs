@@ -1,7 +1,7 @@
 //! The workshop's page: the survey, the work and its signatures on the workshop's own devices, out of this program and from this machine.
 //!
 //! Takes a folder of jobs, or one job; answers browsers until it is told to end. Every page is made and every form is taken by a plain
-//! function of the house and what was asked (`jobs`, `job`, `survey`, `work`, `task`, `record`, `study`, `people`, `sign_in`); what they write goes
+//! function of the house and what was asked (`jobs`, `job`, `survey`, `reading`, `work`, `task`, `record`, `study`, `people`, `sign_in`); what they write goes
 //! through `desk`, as what the command line writes. `door` is what every request passes, `ask` what is left of it, `answer` what goes back;
 //! `house` is the files, `known` what was made of each, `sessions` who sits where; `look` fills in templates, `address` is where it listens.
 
@@ -18,12 +18,15 @@ mod known;
 mod look;
 mod new;
 mod people;
+mod reading;
 mod record;
 mod sessions;
 mod sign_in;
 mod study;
 mod survey;
 mod task;
+#[cfg(test)]
+mod tests;
 mod work;
 
 use std::io;
@@ -160,9 +163,10 @@ fn router(house: Arc<House>) -> Router {
         .route("/job/{job}", of_job(read, job::hub))
         .route("/job/{job}/changed", of_job(sent, job::changed))
         .route("/job/{job}/survey", of_job(read, survey::list))
-        .route("/job/{job}/survey/{stop}", of_job(filled, survey::one))
-        .route("/job/{job}/without", of_job(sent, survey::without))
-        .route("/job/{job}/verdict", of_job(sent, survey::verdict))
+        .route("/job/{job}/survey/{stop}", of_job(filled, reading::one))
+        .route("/job/{job}/without", of_job(sent, reading::without))
+        .route("/job/{job}/back", of_job(sent, reading::back))
+        .route("/job/{job}/verdict", of_job(sent, reading::verdict))
         .route("/job/{job}/work", of_job(read, work::mine))
         .route("/job/{job}/check", of_job(read, work::to_check))
         .route("/job/{job}/task/{number}", of_job(filled, task::one))

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::answer::Answer;
 use super::ask::Ask;
-use super::house::House;
+use super::house::{House, locked, stamp};
 use super::known::said;
 use super::look;
 use crate::job::Role;
@@ -43,6 +43,26 @@ pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
 
 fn workshop(house: &House) -> Option<Workshop> {
     Workshop::open(house.folder()).ok().flatten()
+}
+
+/// Signs out whoever has left, whose PIN is another one now, and who has one now and did not give it, as soon as the record of the people says so.
+pub(super) fn signed_out(house: &House) {
+    let now = stamp(&people::record_of(house.folder()));
+    let mut before = locked(&house.people);
+    if *before == now {
+        return;
+    }
+    *before = now;
+    let workshop = workshop(house);
+    let stays = |person: &str, proof: Option<&Proof>| match (&workshop, proof) {
+        (Some(workshop), Some(proof)) => proof.holds(workshop),
+        (Some(workshop), None) => {
+            let member = workshop.people.get(person);
+            member.is_some_and(|member| !member.has_pin)
+        }
+        (None, proof) => proof.is_none(),
+    };
+    locked(&house.sessions).sign_out(stays);
 }
 
 /// Somebody's name.

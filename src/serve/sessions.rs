@@ -4,8 +4,10 @@
 //! signs in again.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use crate::desk::fill::Written;
 use crate::people::Proof;
 
 /// How long a device may lie unused until its person has to sign in again: one that several people use, and one of a single person.
@@ -32,8 +34,13 @@ pub(super) struct Session {
     pub(super) shared: bool,
     /// What is to be said on its next page.
     told: Vec<String>,
+    /// What was written last into which job, for as long as nothing else is told.
+    pub(super) wrote: Option<Wrote>,
     used: Instant,
 }
+
+/// A job by its name, and what was written into its file.
+pub(super) type Wrote = (String, Arc<Written>);
 
 /// Every session.
 #[derive(Debug, Default)]
@@ -72,6 +79,7 @@ impl Sessions {
             proof: None,
             shared: false,
             told: Vec::new(),
+            wrote: None,
             used: now,
         };
         self.by_token.insert(session.token.clone(), session.clone());
@@ -97,9 +105,9 @@ impl Sessions {
     }
 
     /// What the next page of a session says.
-    pub(super) fn tell(&mut self, token: &str, told: Vec<String>) {
+    pub(super) fn tell(&mut self, token: &str, told: Vec<String>, wrote: Option<Wrote>) {
         if let Some(session) = self.by_token.get_mut(token) {
-            session.told = told;
+            (session.told, session.wrote) = (told, wrote);
         }
     }
 
@@ -109,6 +117,16 @@ impl Sessions {
         session
             .map(|session| std::mem::take(&mut session.told))
             .unwrap_or_default()
+    }
+
+    /// Signs everybody out who does not stay.
+    pub(super) fn sign_out(&mut self, stays: impl Fn(&str, Option<&Proof>) -> bool) {
+        for session in self.by_token.values_mut() {
+            let person = session.person.as_deref();
+            if person.is_some_and(|person| !stays(person, session.proof.as_ref())) {
+                (session.person, session.proof) = (None, None);
+            }
+        }
     }
 
     /// Forgets a session.

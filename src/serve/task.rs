@@ -191,7 +191,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
         "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
         "asks": asks,
-        "pin": ask.session.proof.is_some(),
+        "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number),
         "wrench": wrench(&pieces),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),

@@ -156,6 +156,23 @@ function limits(form) {
   });
 }
 
+// The keys for numbers of a telephone have no signs: those of a field stand beside it as long as it is filled in.
+const signs = element('span', '', { class: 'signs' });
+document.addEventListener('focusin', ({ target: field }) => {
+  if (!field.dataset.signs) return;
+  const keys = [...field.dataset.signs].map(sign => {
+    const key = element('button', sign, { type: 'button', tabindex: '-1' });
+    key.addEventListener('mousedown', event => event.preventDefault());
+    key.addEventListener('click', () => {
+      field.setRangeText(sign, field.selectionStart, field.selectionEnd, 'end');
+      field.dispatchEvent(new Event('input', { bubbles: true }));
+    });
+    return key;
+  });
+  signs.replaceChildren(...keys);
+  field.after(signs);
+});
+
 // A list that others change is looked at again while it is seen.
 async function look() {
   if (document.hidden || !document.querySelector('[data-live]')) return;

@@ -1,6 +1,7 @@
 //! Who joins, leaves and may do what.
 
 use super::shop::{Shop, digits, join};
+use crate::support::commands::demo;
 use crate::support::run::Bench;
 
 #[test]
@@ -68,4 +69,31 @@ fn whoever_comes_back_has_no_old_pin() {
     );
     shop.sign(&["chocks", "--by", "ash", "--ticks"], &pin)
         .done();
+}
+
+#[test]
+fn the_people_of_the_folder_are_the_crew_in_the_hours_of_the_job_file() {
+    let bench = Bench::new().file("job.yaml", demo());
+    let people = |words: &[&str]| bench.run(["people", "."].iter().chain(words).copied());
+    let crew = || {
+        let outcome = bench.run(["crew", "job.yaml", "--format", "json"]).done();
+        let crew: serde_json::Value = serde_json::from_str(&outcome.stdout).unwrap();
+        let people = crew["people"].as_array().unwrap().clone();
+        people
+            .iter()
+            .map(|person| person["id"].as_str().unwrap().to_owned())
+            .collect::<Vec<_>>()
+    };
+    assert!(crew().contains(&"willow".to_owned()));
+    people(&join("birch", "Birch (invented)", "supervisor")).done();
+    let more = |person, name, role| [join(person, name, role), vec!["--by", "birch"]].concat();
+    people(&more("hazel", "Hazel (invented)", "fitter")).done();
+    let trade = [
+        more("rowan", "Rowan (invented)", "tradesperson"),
+        vec!["--licence", "refrigerant", "--licence", "brakes"],
+    ];
+    people(&trade.concat()).done();
+    let mut all = crew();
+    all.sort();
+    assert_eq!(all, ["birch", "hazel", "rowan"]);
 }

@@ -1,5 +1,6 @@
 //! How whoever signs is known, and what the machine signs of it.
 
+use ed25519_dalek::{Signature, VerifyingKey};
 use liftsheet::chain::ZEROS;
 use liftsheet::keys::fits;
 use serde_json::{Value, json};
@@ -28,7 +29,15 @@ fn a_pin_signs_and_the_machine_with_it() {
         let machine = bare.as_object_mut().unwrap().remove("machine").unwrap();
         bare.as_object_mut().unwrap().remove("seal");
         let text = bare.to_string();
-        assert!(fits(key, text.as_bytes(), machine.as_str().unwrap()));
+        let machine = machine.as_str().unwrap();
+        assert!(fits(key, text.as_bytes(), machine));
+        // RFC 8032 as another library reads it.
+        let public: [u8; 32] = bytes(key).try_into().unwrap();
+        let signature = Signature::from_slice(&bytes(machine)).unwrap();
+        let key = VerifyingKey::from_bytes(&public).unwrap();
+        key.verify_strict(text.as_bytes(), &signature).unwrap();
+        let other = text.replacen("pin", "PIN", 1);
+        assert!(key.verify_strict(other.as_bytes(), &signature).is_err());
     }
     // Cedar has no PIN, and is known by the name.
     let noted = ["--act", "noted", "--note", "wet"];
@@ -46,6 +55,14 @@ fn a_pin_signs_and_the_machine_with_it() {
     sheet.prints(key);
     let status = shop.desk.task("chocks");
     assert_eq!(status["checked"]["how"], "pin");
+}
+
+/// The bytes of `ed25519:` and digits of sixteen.
+fn bytes(text: &str) -> Vec<u8> {
+    let hex = text.rsplit(':').next().unwrap();
+    let digits = hex.as_bytes().chunks(2);
+    let byte = |pair: &[u8]| u8::from_str_radix(std::str::from_utf8(pair).unwrap(), 16).unwrap();
+    digits.map(byte).collect()
 }
 
 #[test]

@@ -97,6 +97,7 @@ fn a_record_that_lost_lines_waits_for_a_supervisor() {
 fn a_copy_has_everything_but_secrets_and_an_old_one_is_noticed() {
     let shop = Shop::new();
     shop.chocks().done();
+    std::fs::write(shop.path("job.record.torn-1"), "{\"act\":").unwrap();
     let copied = shop
         .desk
         .bench
@@ -132,6 +133,7 @@ fn a_copy_has_everything_but_secrets_and_an_old_one_is_noticed() {
         "people.yaml",
         "people.record.jsonl",
         "people.pins.json",
+        "job.record.torn-1",
     ] {
         place(name);
     }

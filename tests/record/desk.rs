@@ -10,7 +10,7 @@ use crate::support::run::{Bench, Call, Outcome, case};
 use crate::support::vehicle::{Link, Vehicle};
 
 /// Where the rules of the job stand.
-const RULES: [&str; 5] = ["--only-own-rules", "--rules", "small", "--rules", "signing"];
+pub(crate) const RULES: [&str; 5] = ["--only-own-rules", "--rules", "small", "--rules", "signing"];
 
 /// A folder with the job, its rules and its record.
 pub(crate) struct Desk {

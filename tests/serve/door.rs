@@ -1,5 +1,7 @@
 //! The door: whatever comes without a session, with another's token, from another site, under another name, or too large.
 
+use std::io::Read as _;
+
 use super::{joined, ridge};
 use crate::support::commands::demo;
 use crate::support::http::Served;
@@ -156,6 +158,59 @@ fn what_is_too_large_is_refused_and_nothing_else_suffers() {
     );
     assert!([0, 400, 413].contains(&reply.status), "{}", reply.status);
     device.get("/").is(200).says("Ash (invented)");
+}
+
+#[test]
+fn whoever_is_slow_holds_nobody_else_up() {
+    let (_bench, served) = ridge();
+    // Heads that never end, and the bodies of forms of nobody: more than there are seats.
+    let said = [
+        "GET / HTTP/1.1\r\nHost: localhost",
+        "POST /leave HTTP/1.1\r\nHost: localhost:PORT\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\nform=",
+    ];
+    let held: Vec<_> = (0..80)
+        .map(|number| served.begun(said[number % 2]))
+        .collect();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    device.get("/job/ridge").is(200);
+    // Nor does whoever was let in, and sends a letter now and then.
+    let token = device.get("/").input("form").unwrap();
+    let cookie = device.cookie().unwrap();
+    let slow = format!(
+        "POST /leave HTTP/1.1\r\nHost: localhost:PORT\r\nCookie: {cookie}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\nform={token}"
+    );
+    let slow: Vec<_> = (0..4).map(|_| served.begun(&slow)).collect();
+    device.get("/job/ridge").is(200).says("Ash (invented)");
+    drop((held, slow));
+}
+
+#[test]
+fn a_head_that_does_not_end_is_not_waited_for() {
+    let (_bench, served) = ridge();
+    let mut half = served.begun("GET / HTTP/1.1\r\nHost: localhost");
+    let mut answer = Vec::new();
+    // It is closed from the other side, long before this side gives up waiting.
+    half.read_to_end(&mut answer).unwrap();
+    assert!(!String::from_utf8_lossy(&answer).contains("200 OK"));
+}
+
+#[test]
+fn many_at_once_are_all_answered() {
+    let (_bench, served) = ridge();
+    let devices: Vec<_> = (0..40)
+        .map(|_| {
+            let mut device = served.device();
+            std::thread::spawn(move || {
+                device.get("/").is(200);
+                device.sign_in("ash", None);
+                device.get("/job/ridge/work").is(200).says("Ash (invented)");
+            })
+        })
+        .collect();
+    for device in devices {
+        device.join().unwrap();
+    }
 }
 
 #[test]

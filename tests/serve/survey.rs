@@ -1,6 +1,8 @@
 //! Values into the job file by the page: written as `fill` writes them, and never over what somebody else wrote meanwhile.
 
 use super::ridge;
+use crate::record::desk::{Desk, RULES};
+use crate::support::http::Served;
 
 const PAGE: &str = "/job/ridge/survey/filler-hose";
 
@@ -108,4 +110,128 @@ fn a_connection_that_is_not_there_is_taken_out() {
     device.get("/job/ridge/survey/snorkel-duct").is(404);
     let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
     assert!(!text.contains("id: snorkel-duct"));
+}
+
+#[test]
+fn what_was_written_last_can_be_taken_back() {
+    let (bench, served) = ridge();
+    let file = || std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+    let before = file();
+    let (mut one, mut other) = (served.device(), served.device());
+    one.sign_in("ash", None);
+    other.sign_in("birch", None);
+    let mut write = |value: &str| {
+        let was = one.get(PAGE).input("w:filler-hose.overlap").unwrap();
+        let typed = [
+            ("v:filler-hose.overlap", value),
+            ("w:filler-hose.overlap", was.as_str()),
+        ];
+        let reply = one.post(PAGE, &typed).is(303);
+        let next = reply.field("location").unwrap().to_owned();
+        one.get(&next).is(200).says("Take it back");
+        let reply = one.get(&next).is(200);
+        assert!(!reply.body.contains("Take it back"), "{}", reply.body);
+        one.clone()
+    };
+    write("70 mm").post("/job/ridge/back", &[]).is(303);
+    assert_eq!(file(), before);
+    // Nobody else's value goes with it.
+    let mut again = write("71 mm");
+    let hose = "/job/ridge/survey/booster-hose";
+    let was = other.get(hose).input("w:booster-hose.slack").unwrap();
+    let typed = [
+        ("v:booster-hose.slack", "33 mm"),
+        ("w:booster-hose.slack", was.as_str()),
+    ];
+    other.post(hose, &typed).is(303);
+    again.post("/job/ridge/back", &[]).is(303);
+    again
+        .get("/job/ridge/survey")
+        .says("The job file has been changed since");
+    assert!(file().contains("71 mm") && file().contains("33 mm"));
+    // What another device wrote is not this one's to take back.
+    let now = file();
+    served.device().get("/");
+    other.post("/job/ridge/back", &[]).is(303);
+    other.post("/job/ridge/back", &[]).is(303);
+    assert!(file().contains("71 mm"), "{now}");
+}
+
+#[test]
+fn where_nothing_is_typed_it_is_said() {
+    let (_bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let was = device.get(PAGE).input("w:filler-hose.overlap").unwrap();
+    let reply = device
+        .post(
+            PAGE,
+            &[
+                ("v:filler-hose.overlap", &was),
+                ("w:filler-hose.overlap", &was),
+            ],
+        )
+        .is(303);
+    let next = reply.field("location").unwrap().to_owned();
+    device.get(&next).says("Nothing was typed");
+}
+
+#[test]
+fn what_a_value_opens_again_is_shown_before_it_is_written() {
+    let desk = Desk::new();
+    desk.through_all_to("handed-over");
+    let served = Served::open_by(&desk.bench, &RULES);
+    let file = || std::fs::read_to_string(desk.bench.path().join("job.yaml")).unwrap();
+    let before = file();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let page = "/job/job/survey/hose";
+    let mut typed = vec![("v:hose.slack", "20 mm"), ("w:hose.slack", "30 mm")];
+    let reply = device.post(page, &typed).is(200);
+    let reply = reply
+        .says("It opens again:")
+        .says("(changed: its text)</li>")
+        .says("(rests on `hose.correct`)</li>");
+    // Whoever has not seen it writes nothing.
+    let other = "0".repeat(64);
+    typed.push(("sure", &other));
+    device.post(page, &typed).is(200);
+    assert_eq!(file(), before);
+    let sure = reply.input("sure").unwrap();
+    typed.pop();
+    typed.push(("sure", &sure));
+    device.post(page, &typed).is(303);
+    assert!(file().contains("20 mm"));
+    device.get("/job/job").is(200).says("It opens again:");
+    // Taken back, nothing is open.
+    device.post("/job/job/back", &[]).is(303);
+    assert_eq!(file(), before);
+    desk.call("record", &[]).run().done().prints("released");
+}
+
+#[test]
+fn what_nothing_signed_rests_on_has_to_be_signed_for_all_the_same() {
+    let (bench, served) = ridge();
+    bench
+        .run(["sign", "ridge.yaml", "1", "--by", "ash", "--ticks"])
+        .done();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let was = device.get(PAGE).input("w:filler-hose.overlap").unwrap();
+    let typed = [
+        ("v:filler-hose.overlap", "70 mm"),
+        ("w:filler-hose.overlap", was.as_str()),
+    ];
+    device
+        .post(PAGE, &typed)
+        .is(200)
+        .says("Nothing that is signed opens again");
+    // What is taken out is asked for in the same way.
+    let gone = [("connection", "gear-lever")];
+    device
+        .post("/job/ridge/without", &gone)
+        .is(200)
+        .says("<details open>");
+    let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+    assert_eq!(text, crate::support::commands::demo());
 }

@@ -76,3 +76,39 @@ fn another_person_takes_over_a_device_and_the_session_before_is_over() {
     let page = old.get("/").is(200);
     assert!(!page.body.contains("<span>Ash"), "{}", page.body);
 }
+
+#[test]
+fn whoever_s_pin_is_reset_writes_nothing_any_more() {
+    let (bench, served) = ridge();
+    let (mut here, hazel, alder) = two(&served);
+    let mut tablet = served.device();
+    tablet.sign_in("t-alder", Some(&alder));
+    let page = "/job/ridge/survey/filler-hose";
+    let was = tablet.get(page).input("w:filler-hose.overlap").unwrap();
+    here.post(
+        "/people",
+        &[("act", "reset"), ("who", "t-alder"), ("pin", &hazel)],
+    )
+    .is(200);
+    let typed = [
+        ("v:filler-hose.overlap", "70 mm"),
+        ("w:filler-hose.overlap", was.as_str()),
+    ];
+    let reply = tablet.post(page, &typed).is(303);
+    assert_eq!(reply.field("location"), Some("/sign-in"));
+    let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+    assert_eq!(text, crate::support::commands::demo());
+    // Whoever reset it is signed in as before, and a wrong PIN of somebody signs nobody else out.
+    here.get("/sign-in?who=t-alder");
+    here.get("/").is(200).says("<span>R. Hazel</span>");
+}
+
+#[test]
+fn whoever_was_believed_by_name_is_not_once_there_are_pins() {
+    let (_bench, served) = ridge();
+    let mut tablet = served.device();
+    tablet.sign_in("ash", None);
+    two(&served);
+    let page = tablet.get("/job/ridge").is(200);
+    assert!(!page.body.contains("<span>Ash"), "{}", page.body);
+}

@@ -17,10 +17,16 @@ pub(crate) struct Served {
 impl Served {
     /// Opens the page on the folder of a bench.
     pub(crate) fn open(bench: &Bench) -> Self {
+        Self::open_by(bench, &[])
+    }
+
+    /// The same by other rules.
+    pub(crate) fn open_by(bench: &Bench, more: &[&str]) -> Self {
         let (name, home) = bench.home();
         let mut command = Command::new(PROGRAM);
         command
             .args(["serve", "--port", "0"])
+            .args(more)
             .env(name, home)
             .current_dir(bench.path())
             .stdout(Stdio::piped());
@@ -37,6 +43,16 @@ impl Served {
     pub(crate) fn kill(mut self) {
         self.child.kill().unwrap();
         self.child.wait().unwrap();
+    }
+
+    /// A connection on which something was begun to be said; `PORT` stands for the port.
+    pub(crate) fn begun(&self, text: &str) -> TcpStream {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        let wait = Some(Duration::from_secs(60));
+        stream.set_read_timeout(wait).unwrap();
+        let text = text.replace("PORT", &self.port.to_string());
+        stream.write_all(text.as_bytes()).unwrap();
+        stream
     }
 
     /// A device that has never been here.
@@ -106,6 +122,11 @@ impl Reply {
 }
 
 impl Device {
+    /// What it is known by.
+    pub(crate) fn cookie(&self) -> Option<&str> {
+        self.cookie.as_deref()
+    }
+
     /// Opens a page.
     pub(crate) fn get(&mut self, path: &str) -> Reply {
         self.send("GET", path, ("", &[]), b"")

@@ -14,5 +14,5 @@ mod tipped_view;
 
 pub use cut_graph::cut_graph;
 pub use mounts::{NAME as MOUNTS, mounts};
-pub use side_view::side_view;
+pub use side_view::{side_view, whereabouts};
 pub use tipped::tipped;

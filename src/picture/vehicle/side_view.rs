@@ -31,15 +31,7 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
         .iter()
         .map(|link| link.number)
         .collect();
-    let places = || links.iter().map(|link| link.at.0);
-    let front = places().fold(vehicle.ends.0 + 60.0, f64::max);
-    let rear = places().fold(vehicle.ends.1 - 30.0, f64::min);
-    let view = View {
-        factor: ((WIDEST - BESIDE - BEHIND) / (front - rear)).min(LARGEST),
-        left: (BESIDE, front),
-    };
-    let mut drawing = Drawing::new(WIDEST);
-    outline::draw(&mut drawing, &vehicle, &view);
+    let (mut drawing, view) = drawn(&vehicle, &links);
     let gaps = gaps(&vehicle);
     for gap in &gaps {
         let [x, _, z] = gap.mount.at;
@@ -52,11 +44,8 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
     let numbered = numbers(&mut drawing, &view, &links, bottom);
     let under = numbered + 22.0;
     drawing.scale((BESIDE, under), view.factor, units);
-    let marks = [
-        (300.0, true, "where it is"),
-        (410.0, false, "where its kind usually is, no place given"),
-    ];
-    for (x, known, words) in marks {
+    for (x, known) in [(300.0, true), (410.0, false)] {
+        let words = place(known);
         let fill = if known { Fill::Black } else { Fill::White };
         drawing.circle((x, under), 3.5, Pen::Line, fill);
         drawing.words((x + 9.0, under + 4.5), words, Stand::Right);
@@ -64,6 +53,55 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
         let kind = format!("Connections, {words}");
         drawing.tell_numbers(&kind, own.map(|link| link.number));
     }
+    to_the_front(&mut drawing);
+    drawing.notes(BESIDE, under + 26.0, WIDEST - BESIDE * 2.0);
+    drawing.note(&notes(&gaps, &left_out, units));
+    Some(drawing.picture("side-view", "From the left side, after the lift"))
+}
+
+/// Where one link is on the vehicle, for whoever has to find it; none for one that the lift does not pull apart.
+#[must_use]
+pub fn whereabouts(made: &Made<'_>, link: &str, units: Units) -> Option<Picture> {
+    let vehicle = vehicle(made)?;
+    let walking = made.assessment.walking();
+    let number = 1 + walking.iter().position(|one| one.id == link)?;
+    let mut links = crossing(made, vehicle.ends);
+    links.retain(|link| link.number == number);
+    let known = links.first()?.known;
+    let (mut drawing, view) = drawn(&vehicle, &links);
+    let under = drawing.bottom() + 22.0;
+    numbers(&mut drawing, &view, &links, under);
+    drawing.scale((BESIDE, under), view.factor, units);
+    drawing.words((300.0, under + 4.5), place(known), Stand::Right);
+    to_the_front(&mut drawing);
+    Some(drawing.picture("whereabouts", "Where it is, from the left side"))
+}
+
+/// The vehicle with room for the places of links.
+fn drawn(vehicle: &Vehicle<'_>, links: &[Crossing]) -> (Drawing, View) {
+    let places = || links.iter().map(|link| link.at.0);
+    let front = places().fold(vehicle.ends.0 + 60.0, f64::max);
+    let rear = places().fold(vehicle.ends.1 - 30.0, f64::min);
+    let view = View {
+        factor: ((WIDEST - BESIDE - BEHIND) / (front - rear)).min(LARGEST),
+        left: (BESIDE, front),
+    };
+    let mut drawing = Drawing::new(WIDEST);
+    outline::draw(&mut drawing, vehicle, &view);
+    (drawing, view)
+}
+
+/// What the place of a mark is worth.
+fn place(known: bool) -> &'static str {
+    if known {
+        "where it is"
+    } else {
+        "where its kind usually is, no place given"
+    }
+}
+
+/// The arrow that points to the front.
+fn to_the_front(drawing: &mut Drawing) {
     drawing.words((BESIDE + 34.0, drawing.top() - 8.0), "front", Stand::Right);
     let y = drawing.top() + 6.0;
     drawing.line((BESIDE, y), (BESIDE + 26.0, y), Pen::Line);
@@ -73,9 +111,6 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
         (BESIDE + 10.0, y + 4.0),
     ];
     drawing.shape(&tip, Pen::Line, Fill::Black);
-    drawing.notes(BESIDE, under + 26.0, WIDEST - BESIDE * 2.0);
-    drawing.note(&notes(&gaps, &left_out, units));
-    Some(drawing.picture("side-view", "From the left side, after the lift"))
 }
 
 /// The marks of the links, and their numbers: the higher half above the vehicle, the lower below. Gives the lowest number's height.

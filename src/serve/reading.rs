@@ -1,0 +1,328 @@
+//! One screen of the survey: the values of a connection, or of all mounts, written into the job file as they are read.
+//!
+//! Takes what was typed; gives the next screen, or says why it cannot be so. Several people measure one vehicle at the same time: a value
+//! that somebody else has written meanwhile is shown, and not written over. What a value opens again of what is signed is shown before it
+//! is written, and what was written last can be taken back.
+
+use std::sync::Arc;
+
+use serde_json::{Value, json};
+
+use super::answer::Answer;
+use super::ask::Ask;
+use super::house::{Board, House};
+use super::known::{self, Kept, said};
+use super::sessions::Wrote;
+use super::survey::{next, open, screens};
+use super::{jobs, look};
+use crate::desk::fill::{self, Asked, Done, Outcome, Written};
+use crate::desk::load::Loaded;
+use crate::desk::open::Desk;
+use crate::document::{Stop, url};
+use crate::fill::Change;
+use crate::record;
+use crate::report::Problem;
+use crate::source::Source;
+
+/// `GET` and `POST /job/{job}/survey/{stop}`
+pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let id = ask.part("stop");
+    let Some(made) = &board.known.made else {
+        return Answer::Refused(409, board.known.faults());
+    };
+    if ask.method != axum::http::Method::POST {
+        return show(house, ask, (board, made), (id, &Why::default()));
+    }
+    if ask.person().is_none() {
+        return Answer::Go("/sign-in".to_owned());
+    }
+    let asked = match changes(ask, (made, id)) {
+        Ok(changes) => Asked {
+            changes,
+            ..Asked::default()
+        },
+        Err(faults) => return show(house, ask, (board, made), (id, &Why::faults(faults))),
+    };
+    if asked.changes.is_empty() {
+        let nothing = "Nothing was typed, so nothing is written; it is asked for again.";
+        house.tell(ask, vec![nothing.to_owned()]);
+        return Answer::Go(behind(house, board, id));
+    }
+    match enter(house, ask, board, &asked) {
+        Ok(told) => {
+            let wrote = asked.changes.iter().map(|change| {
+                let mut readings = made.stops.iter().flat_map(|stop| &stop.readings);
+                let reading = readings.find(|reading| reading.wanted.place == change.place);
+                let what = reading.map_or(change.place.as_str(), |reading| &reading.wanted.what);
+                format!("{what}: {}", change.value)
+            });
+            told.tell(house, ask, wrote.collect());
+            Answer::Go(behind(house, board, id))
+        }
+        Err(why) => show(house, ask, (board, made), (id, &why)),
+    }
+}
+
+/// The address of the next screen on which something is still to be measured, as the file is now.
+fn behind(house: &House, board: &Board, id: &str) -> String {
+    let base = format!("/job/{}/survey", url(&board.id));
+    let now = house.board(&board.id).ok();
+    let made = now.as_ref().and_then(|board| board.known.made.as_ref());
+    match made.and_then(|made| next(made, id)) {
+        Some(next) => format!("{base}/{}", url(&next)),
+        None => base,
+    }
+}
+
+/// Why nothing was written: what is wrong with it, or what it would open again.
+#[derive(Default)]
+struct Why {
+    faults: Vec<String>,
+    opens: Option<Vec<String>>,
+    /// Whether the whole connection was to be taken out.
+    going: bool,
+}
+
+impl Why {
+    fn faults(faults: Vec<String>) -> Self {
+        Self {
+            faults,
+            ..Self::default()
+        }
+    }
+}
+
+fn show(
+    house: &House,
+    ask: &Ask,
+    (board, made): (&Board, &Kept),
+    (id, why): (&str, &Why),
+) -> Answer {
+    let all = screens(made);
+    let Some(screen) = all.iter().find(|screen| screen.id == id) else {
+        return Answer::refused(404, "The job has no such connection now.");
+    };
+    let stops = screen.stops.iter().map(|stop| {
+        let readings = stop.readings.iter().map(|reading| {
+            let typed = ask.form.get(&format!("v:{}", reading.wanted.place));
+            json!({"reading": reading, "typed": typed})
+        });
+        json!({"title": stop.title, "id": stop.id, "readings": readings.collect::<Vec<Value>>()})
+    });
+    let stop = screen.stops.first();
+    let gone = stop.filter(|stop| stop.link).map(|stop| stop.id.clone());
+    let picture = stop
+        .filter(|stop| !stop.mount)
+        .and_then(|stop| board.known.picture(&stop.id, open(stop) == 0));
+    let place = all
+        .iter()
+        .position(|other| other.id == id)
+        .map_or(0, |at| at + 1);
+    let verdict = stop.filter(|stop| !stop.mount && !stop.verdict.is_empty() && open(stop) == 0);
+    let values = json!({
+        "title": screen.title,
+        "job": jobs::head(board),
+        "where": format!("{place} of {}{}", all.len(), stop.map_or_else(String::new, |stop| format!(", {}", stop.area))),
+        "verdict": verdict.map(|stop| format!("{}: {}", stop.verdict, stop.because)),
+        "faults": why.faults,
+        "opens": why.opens,
+        "sure": why.opens.as_deref().map_or_else(String::new, sure),
+        "going": why.going,
+        "stops": stops.collect::<Vec<Value>>(),
+        "next": next(made, id),
+        "gone": gone,
+        "picture": picture,
+    });
+    look::page("reading.html", (house, ask), values)
+}
+
+/// What was typed and is not there yet, or what stands in the way: a value that somebody else wrote meanwhile.
+fn changes(ask: &Ask, (made, id): (&Kept, &str)) -> Result<Vec<Change>, Vec<String>> {
+    let screens = screens(made);
+    let Some(screen) = screens.iter().find(|screen| screen.id == id) else {
+        return Err(vec!["The job has no such connection now.".to_owned()]);
+    };
+    let (mut changes, mut overtaken) = (Vec::new(), Vec::new());
+    let mut before: Option<&Stop> = None;
+    for stop in &screen.stops {
+        let same = ask.form.get(&format!("same:{}", stop.id)).and(before);
+        for reading in &stop.readings {
+            let place = &reading.wanted.place;
+            let typed = ask.form.get(&format!("v:{place}")).map(ToOwned::to_owned);
+            let typed = typed.or_else(|| same.and_then(|before| like(ask, before, place)));
+            let Some(typed) = typed.filter(|typed| reading.value.as_ref() != Some(typed)) else {
+                continue;
+            };
+            let seen = ask.form.get(&format!("w:{place}"));
+            if let Some(there) = reading
+                .value
+                .as_deref()
+                .filter(|there| seen != Some(*there))
+            {
+                overtaken.push(format!(
+                    "{}: somebody else has written {there} meanwhile, and {typed} was typed here. Ask which is right, and write that.",
+                    reading.wanted.what
+                ));
+            }
+            changes.push(Change {
+                place: place.clone(),
+                value: typed,
+                line: None,
+            });
+        }
+        before = Some(stop);
+    }
+    if overtaken.is_empty() {
+        Ok(changes)
+    } else {
+        Err(overtaken)
+    }
+}
+
+/// What was typed, or stands, at another mount for the same reading.
+fn like(ask: &Ask, stop: &Stop, place: &str) -> Option<String> {
+    let name = place.rsplit('.').next()?;
+    let mut readings = stop.readings.iter();
+    let reading = readings.find(|one| one.wanted.place.rsplit('.').next() == Some(name))?;
+    let typed = ask.form.get(&format!("v:{}", reading.wanted.place));
+    typed
+        .map(ToOwned::to_owned)
+        .or_else(|| reading.value.clone())
+}
+
+/// What was written, and what may be taken back of it.
+struct Told {
+    said: Vec<String>,
+    wrote: Wrote,
+}
+
+impl Told {
+    /// Says it on the next page, behind what was typed.
+    fn tell(self, house: &House, ask: &Ask, mut first: Vec<String>) {
+        first.extend(self.said);
+        house.tell_written(ask, first, self.wrote);
+    }
+}
+
+/// Writes into the job file, unless that would open again what is signed and nobody has seen it; gives what it came to.
+fn enter(house: &House, ask: &Ask, board: &Board, asked: &Asked) -> Result<Told, Why> {
+    let opens = opens(house, board, asked);
+    let seen = |opens: &Vec<String>| ask.form.get("sure") == Some(&sure(opens));
+    if opens.as_ref().is_some_and(|opens| !seen(opens)) {
+        return Err(Why {
+            opens,
+            going: !asked.without.is_empty(),
+            ..Why::default()
+        });
+    }
+    let mut loaded = Loaded::default();
+    let entered = fill::enter((&board.path, &house.files, false), asked, &mut loaded);
+    match entered {
+        Ok((done, before)) => {
+            let mut said = changed(&done, &before);
+            said.extend(done.far.iter().map(known::said));
+            let written = Written {
+                before: done.before,
+                after: done.filled.text,
+            };
+            Ok(Told {
+                said,
+                wrote: (board.id.clone(), Arc::new(written)),
+            })
+        }
+        Err(problems) => Err(Why::faults(sentences(&loaded.report.problems, &problems))),
+    }
+}
+
+/// What of the signed work a change would open again; nothing where that has not to be signed for.
+fn opens(house: &House, board: &Board, asked: &Asked) -> Option<Vec<String>> {
+    let signed = |desk: &&Desk| !desk.record.entries.is_empty();
+    let desk = board.desk.as_ref().ok().filter(signed)?;
+    let source = &board.known.source;
+    let before = fill::outcome(source, &house.files);
+    // What is wrong with it is said when it is written.
+    let done = fill::attempt(source, asked, &before, &house.files).ok()?;
+    desk.would_open(done.filled.text, &house.files)
+}
+
+/// What a form says back of that, so that whoever sends it has seen it.
+fn sure(opens: &[String]) -> String {
+    record::sha256(opens.join("\n").as_bytes())
+}
+
+/// The verdicts that are others now.
+fn changed(done: &Done, before: &Outcome) -> Vec<String> {
+    let after = done.after.verdicts.iter();
+    let changed = after.filter(|(id, said)| before.verdicts.get(*id) != Some(said));
+    changed.map(|(_, said)| said.clone()).collect()
+}
+
+fn sentences(more: &[Problem], problems: &[Problem]) -> Vec<String> {
+    more.iter().chain(problems).map(said).collect()
+}
+
+/// `POST /job/{job}/without`
+pub(super) fn without(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let Some(made) = &board.known.made else {
+        return Answer::Refused(409, board.known.faults());
+    };
+    if ask.person().is_none() {
+        return Answer::Go("/sign-in".to_owned());
+    }
+    let id = ask.form.get("connection").unwrap_or_default();
+    let asked = Asked {
+        without: vec![id.to_owned()],
+        ..Asked::default()
+    };
+    match enter(house, ask, board, &asked) {
+        Ok(told) => {
+            told.tell(house, ask, vec![format!("{id} is taken out of the job.")]);
+            Answer::Go(format!("/job/{}/survey", url(&board.id)))
+        }
+        Err(why) if why.opens.is_none() => Answer::Refused(409, why.faults),
+        Err(why) => show(house, ask, (board, made), (id, &why)),
+    }
+}
+
+/// `POST /job/{job}/back`: what was written last at this device is taken back, as long as nothing else has been written since.
+pub(super) fn back(house: &House, ask: &Ask, board: &Board) -> Answer {
+    if ask.person().is_none() {
+        return Answer::Go("/sign-in".to_owned());
+    }
+    let wrote = ask.session.wrote.as_ref();
+    let wrote = wrote.filter(|(job, _)| *job == board.id);
+    let back = wrote.map(|(_, written)| fill::put_back(&board.path, written));
+    let told = match back {
+        Some(Ok(true)) => vec!["Taken back: the job file is as it was before.".to_owned()],
+        Some(Err(problems)) => sentences(&[], &problems),
+        _ => vec![
+            "The job file has been changed since, so nothing is taken back. Put the value right in its field."
+                .to_owned(),
+        ],
+    };
+    house.tell(ask, told);
+    Answer::Go(format!("/job/{}/survey", url(&board.id)))
+}
+
+/// `POST /job/{job}/verdict`: what the typed values would come to; nothing is written.
+pub(super) fn verdict(house: &House, ask: &Ask, board: &Board) -> Answer {
+    let typed = ask
+        .form
+        .under("v:")
+        .filter(|(place, value)| ask.form.get(&format!("w:{place}")) != Some(value));
+    let changes = typed.map(|(place, value)| Change {
+        place: place.to_owned(),
+        value: value.to_owned(),
+        line: None,
+    });
+    let asked = Asked {
+        changes: changes.collect(),
+        ..Asked::default()
+    };
+    let source = Source::from_text(board.known.source.name(), board.known.source.text());
+    let before = fill::outcome(&source, &house.files);
+    match fill::attempt(&source, &asked, &before, &house.files) {
+        Ok(done) => Answer::Json(json!({"said": changed(&done, &before), "faults": []})),
+        Err(problems) => Answer::Json(json!({"said": [], "faults": sentences(&[], &problems)})),
+    }
+}
