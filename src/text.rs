@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use serde::{Serialize, Serializer};
 
-use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
+use crate::quantity::{MINUS, Quantity, Round, Units};
 
 /// Marks from the private-use area: nobody types them, and [`clean`] takes them out of what people typed.
 const OPEN: char = '\u{E000}';
@@ -190,7 +190,7 @@ fn safer_mark<'m>(mine: &'m str, other: &'m str) -> &'m str {
 /// The print of one mark; a mark that is not ours prints as nothing.
 fn print_mark(mark: &str, units: Units) -> String {
     let mut fields = mark.split('|');
-    let unit = fields.next().and_then(Unit::from_code);
+    let unit = fields.next().and_then(|word| word.parse().ok());
     let side = fields.next();
     let value = fields.next().and_then(|value| value.parse().ok());
     let (Some(unit), Some(side), Some(value)) = (unit, side, value) else {

@@ -8,7 +8,7 @@ use liftsheet::job;
 use liftsheet::picture::{Picture, links};
 use liftsheet::pipeline::{self, Made};
 use liftsheet::plan;
-use liftsheet::quantity::{Quantity, Unit, Units};
+use liftsheet::quantity::{Quantity, Units};
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Rules, Wanted};
 use liftsheet::source::Source;
@@ -254,7 +254,7 @@ fn what_is_drawn_and_said_is_what_the_json_says() {
                 if value == 0.0 {
                     continue;
                 }
-                let unit = Unit::from_code(result["unit"].as_str().unwrap()).unwrap();
+                let unit = result["unit"].as_str().unwrap().parse().unwrap();
                 let printed = Quantity::exact(value.abs(), unit).print(units);
                 assert!(
                     picture.says.contains(&printed),

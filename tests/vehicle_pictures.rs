@@ -9,6 +9,7 @@ use liftsheet::report::Report;
 use liftsheet::rules::{self, Area, Files, Wanted};
 use liftsheet::source::Source;
 use serde_json::Value;
+use strum::IntoEnumIterator;
 use svg::parser::Event;
 
 use crate::support::run::{Bench, case};
@@ -291,10 +292,7 @@ fn the_numbers_in_the_side_view_are_those_of_the_tables() {
         // Walking order, worked out anew.
         links.sort_by_key(|link| {
             let area = link["area"].as_str().unwrap();
-            let place = Area::ALL
-                .iter()
-                .position(|known| known.word() == area)
-                .unwrap();
+            let place = Area::iter().position(|known| known.word() == area).unwrap();
             (place, link["id"].as_str().unwrap().to_owned())
         });
         let crossing: BTreeSet<usize> = links

@@ -35,6 +35,7 @@ pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
 
 use closer::Kept;
 use over::Depth;
+use strum::VariantNames;
 
 use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin, Span};
@@ -167,10 +168,7 @@ impl<'r> Assessed<'r> {
 
     /// A link before anything is known of it.
     fn blank(id: &str, link: &CutLink, class: Option<&'r Class>) -> Self {
-        let own_area = link
-            .area
-            .as_ref()
-            .and_then(|(area, _)| Area::from_word(area));
+        let own_area = link.area.as_ref().and_then(|(area, _)| area.parse().ok());
         Self {
             id: id.to_owned(),
             origin: link.origin,
@@ -366,12 +364,11 @@ impl<'r> Frame<'r> {
 
     fn check_area(&self, link: &CutLink, report: &mut Report) {
         if let Some((area, path)) = &link.area
-            && Area::from_word(area).is_none()
+            && area.parse::<Area>().is_err()
         {
-            let known = Area::ALL.map(Area::word);
             let problem = Problem::error(Code::UnknownChoice, format!("`{area}` is not an area"))
                 .at(self.job.place(path))
-                .help(unknown_help(area, known.into_iter()));
+                .help(unknown_help(area, Area::VARIANTS.iter().copied()));
             report.push(problem);
         }
     }

@@ -6,6 +6,7 @@ use super::args::ClassesArgs;
 use super::{End, complain, fail, print};
 use crate::desk::load::Loaded;
 use crate::rules::{Area, Class};
+use strum::IntoEnumIterator;
 
 pub(super) fn run(args: &ClassesArgs) -> End {
     let mut loaded = Loaded::default();
@@ -24,7 +25,7 @@ pub(super) fn run(args: &ClassesArgs) -> End {
             .all(|word| id.contains(word.as_str()) || title.contains(word.as_str()))
     };
     let mut text = String::new();
-    for area in Area::ALL {
+    for area in Area::iter() {
         let classes = rules.classes.values().filter(|class| class.area == area);
         list(&mut text, area.word(), classes.filter(fits));
     }

@@ -12,6 +12,7 @@ use crate::job::Role;
 use crate::people::{self, By, Change, Member, New, Proof, THIS_MACHINE, Workshop};
 use crate::record::Zone;
 use crate::report::{Code, Problem, in_message, numbered};
+use strum::IntoEnumIterator;
 
 pub(super) fn run(args: &PeopleArgs) -> End {
     let folder = people::place_of(&args.folder);
@@ -42,8 +43,7 @@ fn refused(problem: Problem) -> End {
 
 /// What the command line asks for.
 fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
-    let roles: BTreeSet<Role> = Role::ALL
-        .into_iter()
+    let roles: BTreeSet<Role> = Role::iter()
         .filter(|role| args.role.iter().any(|word| word == role.word()))
         .collect();
     let licences = args.licence.iter().filter(|licence| *licence != "none");

@@ -14,6 +14,7 @@ use crate::document::Wanted;
 use crate::fill::{Change, connection};
 use crate::report::in_message;
 use crate::rules::{Area, Files};
+use strum::IntoEnumIterator;
 
 /// What may be typed instead of a value.
 const WORDS: &str = "A value, or: `all` and a value that all mounts have, `later` (or nothing) for the next one, `back` for the one before, `not there` where the vehicle has no such connection, `stop` to leave.";
@@ -191,7 +192,7 @@ impl Round<'_> {
 
 /// The parts of the vehicle in walking order, and what is of none of them.
 fn areas() -> Vec<&'static str> {
-    let parts = Area::ALL.iter().map(|area| area.word());
+    let parts = Area::iter().map(Area::word);
     ["the vehicle"].into_iter().chain(parts).collect()
 }
 

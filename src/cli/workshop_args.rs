@@ -6,6 +6,7 @@ use clap::Args;
 use clap::builder::PossibleValuesParser;
 
 use crate::job::Role;
+use strum::VariantNames;
 
 /// `people`.
 #[derive(Debug, Args)]
@@ -26,7 +27,7 @@ pub(super) struct PeopleArgs {
     #[arg(long, value_name = "NAME", requires = "join")]
     pub(super) name: Option<String>,
     /// What the person may sign as (may be given again)
-    #[arg(long, value_name = "ROLE", value_parser = PossibleValuesParser::new(Role::ALL.map(Role::word)))]
+    #[arg(long, value_name = "ROLE", value_parser = PossibleValuesParser::new(Role::VARIANTS))]
     pub(super) role: Vec<String>,
     /// A licence that the person holds (may be given again); `none` for none any more
     #[arg(long, value_name = "LICENCE")]

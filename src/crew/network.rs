@@ -5,12 +5,16 @@
 
 use std::collections::BTreeSet;
 
+use strum::IntoStaticStr;
+
 use super::calendar::{Calendar, Minute};
 
 /// What somebody does in a task.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Part {
     /// Does the work and answers for it.
+    #[strum(serialize = "does")]
     Leads,
     /// Lends a hand.
     Helps,
@@ -24,12 +28,7 @@ impl Part {
     /// The word on pages and in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Leads => "does",
-            Self::Helps => "helps",
-            Self::Watches => "watches",
-            Self::Signs => "signs",
-        }
+        self.into()
     }
 }
 

@@ -9,6 +9,7 @@ use crate::job::{Hours, Person, Role};
 use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::report::{Code, Place, Problem, in_message, unknown_help};
+use strum::IntoEnumIterator;
 
 /// The most people of one role in a crew.
 const MANY: usize = 20;
@@ -156,7 +157,7 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
         } else {
             count.parse().ok()
         };
-        let role = Role::ALL.into_iter().find(|role| role.word() == word);
+        let role = Role::iter().find(|role| role.word() == word);
         let role = role.filter(|role| *role != Role::Tradesperson);
         let trade = trades.iter().find(|trade| **trade == word);
         if role.is_none() && trade.is_none() && !(word.is_empty() && with.trim().is_empty()) {

@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 use minijinja::Value;
 use serde::Serialize;
+use strum::VariantNames;
 
 use super::grid::{self, Line};
 use super::sheet::{self, Shown};
@@ -549,7 +550,7 @@ fn shut_out(tasks: &[Task]) -> Option<String> {
         .flat_map(|task| &task.shuts_out)
         .map(|place| place.word())
         .collect();
-    if places.len() == Spot::ALL.len() {
+    if places.len() == Spot::VARIANTS.len() {
         return Some("no others near it".to_owned());
     }
     let places: Vec<&str> = places.into_iter().collect();

@@ -14,7 +14,7 @@ use crate::quantity::{Quantity, Unit};
 use crate::report::in_message;
 use crate::rules::facts::FACTS;
 use crate::rules::pattern::{Link, MOUNT_CLASS, Mount, Part, Raise};
-use crate::rules::{Answer, Area, Rules};
+use crate::rules::{Answer, Rules};
 
 /// What is the same on every vehicle of a kind; everything else of `vehicle` is found anew on each.
 const OF_KIND: [&str; 12] = [
@@ -169,7 +169,7 @@ impl Outline {
         self.links.push(Link {
             class,
             title: text(link, "title"),
-            area: text(link, "area").and_then(|area| Area::from_word(&area)),
+            area: text(link, "area").and_then(|area| area.parse().ok()),
             ends: [end(0), end(1)],
             id,
         });

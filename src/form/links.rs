@@ -6,6 +6,7 @@ use super::{Form, measured};
 use crate::fill::of_reading;
 use crate::rules::pattern::Link;
 use crate::rules::{Area, Class};
+use strum::IntoEnumIterator;
 
 impl Form<'_> {
     pub(super) fn links(&self, out: &mut Writer) {
@@ -18,7 +19,7 @@ impl Form<'_> {
         out.remark(0, "An end may carry its place, {part: engine, at: [x, y, z]}; without one the largest rise of the vehicle is used.");
         out.remark(0, "When several stretches of one link are pulled apart, each is measured: spans: [{from: a, to: b, measured: {slack: 40 mm}}].");
         out.line(0, "links:", "");
-        for area in Area::ALL {
+        for area in Area::iter() {
             let here = self
                 .outline
                 .links

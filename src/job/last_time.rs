@@ -5,6 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::quantity::{Quantity, Unit, Units};
+use strum::IntoEnumIterator;
 
 /// How much of the last reading another may differ by before somebody is asked to look again.
 const PART: f64 = 0.25;
@@ -37,7 +38,7 @@ impl LastTime {
     pub fn far(&self, place: &str, reading: &str) -> Option<(String, String)> {
         let last = self.at(place)?;
         // Whichever unit it was read in.
-        let mut units = Unit::ALL.into_iter();
+        let mut units = Unit::iter();
         let before = units.find_map(|unit| Quantity::parse(last, unit).ok())?;
         let unit = before.unit;
         let now = Quantity::parse(reading, unit).ok()?;

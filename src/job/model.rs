@@ -5,6 +5,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::Serialize;
+use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
+
 use super::last_time::LastTime;
 use super::written::Measured;
 use crate::quantity::Quantity;
@@ -118,6 +121,9 @@ pub struct Lift {
 
 /// A side of the vehicle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(IntoStaticStr, Serialize)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Side {
     /// y above the middle.
     Left,
@@ -129,10 +135,7 @@ impl Side {
     /// The word on the pages and in task ids.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Left => "left",
-            Self::Right => "right",
-        }
+        self.into()
     }
 
     /// The other side.
@@ -142,12 +145,6 @@ impl Side {
             Self::Left => Self::Right,
             Self::Right => Self::Left,
         }
-    }
-}
-
-impl serde::Serialize for Side {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
     }
 }
 
@@ -301,6 +298,8 @@ impl Default for Hours {
 
 /// What a person may sign as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumIter, EnumString, IntoStaticStr, VariantNames)]
+#[strum(serialize_all = "lowercase")]
 pub enum Role {
     /// Does the work.
     Fitter,
@@ -313,22 +312,9 @@ pub enum Role {
 }
 
 impl Role {
-    /// Every role.
-    pub const ALL: [Self; 4] = [
-        Self::Fitter,
-        Self::Supervisor,
-        Self::Apprentice,
-        Self::Tradesperson,
-    ];
-
     /// The word in the job file.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Fitter => "fitter",
-            Self::Supervisor => "supervisor",
-            Self::Apprentice => "apprentice",
-            Self::Tradesperson => "tradesperson",
-        }
+        self.into()
     }
 }

@@ -58,9 +58,8 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
 
 /// Where a task stands: the stages in turn, a body's own tasks round those of its sides, the moments of the check round the closing up.
 fn rank(stage: Stage, per: Per, task: &Task) -> usize {
-    let moment = task.moment.as_deref().and_then(Moment::from_word);
+    let moment = task.moment.as_deref().and_then(|word| word.parse().ok());
     let moment = moment.unwrap_or(Moment::Still);
-    let stages = Stage::ALL.iter().position(|one| *one == stage);
     let later = match stage {
         Stage::Raise => usize::from(per == Per::Side),
         Stage::Lower => usize::from(per == Per::Group),
@@ -70,14 +69,11 @@ fn rank(stage: Stage, per: Per, task: &Task) -> usize {
     };
     let early = stage == Stage::Check && moment == Moment::Open;
     let stages = if early {
-        Stage::ALL
-            .iter()
-            .position(|one| *one == Stage::Refit)
-            .map(|at| at * 100 + 50)
+        Stage::Refit as usize * 100 + 50
     } else {
-        stages.map(|at| at * 100)
+        stage as usize * 100
     };
-    stages.unwrap_or_default() + later
+    stages + later
 }
 
 /// The tasks of the procedure, then those of every class, with their edges.

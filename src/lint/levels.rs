@@ -25,7 +25,11 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
 }
 
 fn level_of(task: &ProcedureTask) -> Level {
-    let moment = task.task.moment.as_deref().and_then(Moment::from_word);
+    let moment = task
+        .task
+        .moment
+        .as_deref()
+        .and_then(|word| word.parse().ok());
     (
         task.stage,
         task.per,

@@ -232,7 +232,7 @@ impl<'a> List<'a> {
             let at = path.key("parts").index(index);
             self.add(at.key("what"), Use::Text(&part.what));
             for (name, size) in &part.size {
-                let what = if Size::from_word(name).is_some_and(Size::is_word) {
+                let what = if name.parse().is_ok_and(Size::is_word) {
                     Use::Text(size.as_str())
                 } else {
                     Use::Limit(size.as_str())

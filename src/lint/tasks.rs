@@ -9,6 +9,7 @@ use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{Due, Evidence, Part, Task};
 use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
 use crate::rules::{COUNTED, PartKind, Size, TRADES};
+use strum::VariantNames;
 
 /// Things that serve one task at a time.
 const USES: [&str; 4] = crate::job::THINGS;
@@ -72,14 +73,12 @@ fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
 }
 
 fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
-    let (areas, places) = (Area::ALL.map(Area::word), Spot::ALL.map(Spot::word));
-    let moments = Moment::ALL.map(Moment::word);
     let each: [(&str, &Option<String>, &[&str]); 5] = [
-        ("area", &task.area, &areas),
+        ("area", &task.area, Area::VARIANTS),
         ("trade", &task.trade, &TRADES),
         ("hold", &task.hold, &["supervisor"]),
-        ("place", &task.place, &places),
-        ("moment", &task.moment, &moments),
+        ("place", &task.place, Spot::VARIANTS),
+        ("moment", &task.moment, Moment::VARIANTS),
     ];
     for (key, given, known) in each {
         word(given.as_deref(), known, &path.key(key), notes);
@@ -87,8 +86,8 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     let plain = task.also_at.iter().filter(|place| !place.contains('{'));
     let plain: Vec<String> = plain.cloned().collect();
     let lists: [(&str, &[String], &[&str]); 3] = [
-        ("also_at", &plain, &places),
-        ("shuts_out", &task.shuts_out, &places),
+        ("also_at", &plain, Spot::VARIANTS),
+        ("shuts_out", &task.shuts_out, Spot::VARIANTS),
         ("uses", &task.uses, &USES),
     ];
     for (key, given, known) in lists {
@@ -102,14 +101,13 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
 }
 
 fn part(part: &Part, path: &Path, notes: &mut Notes<'_>) {
-    let kinds = PartKind::ALL.map(PartKind::word);
-    word(Some(&part.kind), &kinds, &path.key("kind"), notes);
+    let kind = path.key("kind");
+    word(Some(&part.kind), PartKind::VARIANTS, &kind, notes);
     let counted = COUNTED.map(|(one, _)| one);
     word(part.counted.as_deref(), &counted, &path.key("in"), notes);
-    let sizes = Size::ALL.map(Size::word);
     for name in part.size.keys() {
         let at = path.key("size").key_of(name.as_str());
-        word(Some(name), &sizes, &at, notes);
+        word(Some(name), Size::VARIANTS, &at, notes);
     }
     if part.count == Some(0) {
         let message = "none of this part is needed";
@@ -166,11 +164,10 @@ fn due(given: &Due, path: &Path, notes: &mut Notes<'_>) {
 fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
     word(Some(&evidence.kind), &EVIDENCE, &path.key("kind"), notes);
     word(evidence.per.as_deref(), &["mount"], &path.key("per"), notes);
-    let units: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
-    word(evidence.unit.as_deref(), &units, &path.key("unit"), notes);
-    let moments = Moment::ALL.map(Moment::word);
+    let at = path.key("unit");
+    word(evidence.unit.as_deref(), Unit::VARIANTS, &at, notes);
     let at = path.key("moment");
-    word(evidence.moment.as_deref(), &moments, &at, notes);
+    word(evidence.moment.as_deref(), Moment::VARIANTS, &at, notes);
     let number = evidence.kind == "number";
     if number && evidence.unit.is_none() {
         let message = format!("the number `{}` has no unit", evidence.name);

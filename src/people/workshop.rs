@@ -13,6 +13,7 @@ use crate::chain::{self, Chain, Doubt, Time};
 use crate::job::Role;
 use crate::keys::{Home, Secret, Seen};
 use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
+use strum::IntoEnumIterator;
 
 /// The record of the people, in the folder of the jobs.
 const RECORD: &str = "people.record.jsonl";
@@ -271,7 +272,7 @@ impl Workshop {
 
 fn roles(member: &mut Member, entry: &Entry) {
     if let Some(given) = &entry.roles {
-        let known = Role::ALL.into_iter();
+        let known = Role::iter();
         member.roles = known
             .filter(|role| given.iter().any(|word| word == role.word()))
             .collect();

@@ -9,7 +9,7 @@ use super::slots::Slot;
 use super::states::{Courses, Steps, Whom};
 use super::task::{After, Due, Evidence, Minutes, Part, Sign, Sized, Task};
 use crate::job::Mount;
-use crate::quantity::{Round, Unit, Written};
+use crate::quantity::{Round, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{Expr, Scopes};
 use crate::rules::{Area, COUNTED, PartKind, Size, Spot, written};
@@ -124,19 +124,19 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
 }
 
 fn area(rule: &written::Task, of_class: Option<Area>) -> Option<Area> {
-    let own = rule.area.as_deref().and_then(Area::from_word);
+    let own = rule.area.as_deref().and_then(|word| word.parse().ok());
     own.or(of_class)
 }
 
 /// Where people are: where the rule says, else in the area.
 fn place(rule: &written::Task, area: Option<Area>) -> Spot {
-    let place = rule.place.as_deref().and_then(Spot::from_word);
+    let place = rule.place.as_deref().and_then(|word| word.parse().ok());
     place.unwrap_or_else(|| Spot::of(area))
 }
 
 fn shuts_out(rule: &written::Task) -> Vec<Spot> {
     let places = rule.shuts_out.iter();
-    places.filter_map(|word| Spot::from_word(word)).collect()
+    places.filter_map(|word| word.parse().ok()).collect()
 }
 
 fn due(due: &written::Due) -> Due {
@@ -192,9 +192,9 @@ impl Fill<'_> {
         let words = texts.map(|text| text.written().trim().to_owned());
         let mut spots = Vec::new();
         for word in words {
-            match Spot::from_word(&word) {
-                Some(spot) => spots.push(spot),
-                None => self.failed(format!("`{word}` is no place in which somebody is")),
+            match word.parse() {
+                Ok(spot) => spots.push(spot),
+                Err(_) => self.failed(format!("`{word}` is no place in which somebody is")),
             }
         }
         spots
@@ -213,7 +213,7 @@ impl Fill<'_> {
             what: self.text(&part.what),
             count: part.count.unwrap_or(1),
             counted: counted(part.counted.as_deref()),
-            kind: PartKind::from_word(&part.kind).unwrap_or(PartKind::Other),
+            kind: part.kind.parse().unwrap_or(PartKind::Other),
             sizes: part
                 .size
                 .iter()
@@ -225,7 +225,7 @@ impl Fill<'_> {
 
     /// A size that is known for this job.
     fn size(&mut self, name: &str, written: &Written) -> Option<(Size, Sized)> {
-        let size = Size::from_word(name)?;
+        let size: Size = name.parse().ok()?;
         let found = if size.is_word() {
             let word = self.text(written.as_str()).written();
             Some(Sized::Word(word)).filter(|_| !written.as_str().is_empty())
@@ -268,7 +268,7 @@ impl Fill<'_> {
             ask: self.text(&rule.ask),
             item: None,
             kind: rule.kind.clone(),
-            unit: rule.unit.as_deref().and_then(Unit::from_code),
+            unit: rule.unit.as_deref().and_then(|word| word.parse().ok()),
             least: limit(self, &rule.least, Round::Up),
             most: limit(self, &rule.most, Round::Down),
         }

@@ -200,7 +200,7 @@ impl<'r> Link<'_, 'r> {
         report: &mut Report,
     ) {
         let (cut, assessment) = self.along;
-        let moment = task.moment.as_deref().and_then(Moment::from_word);
+        let moment = task.moment.as_deref().and_then(|word| word.parse().ok());
         let mut during = self.courses.at(moment.unwrap_or(Moment::Still));
         during.extend(task.during.clone());
         let task = written::Task {
@@ -266,7 +266,7 @@ impl<'r> Link<'_, 'r> {
         let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();
         for evidence in &task.evidence {
             let moment = evidence.moment.as_ref().or(task.moment.as_ref());
-            let moment = moment.and_then(|word| Moment::from_word(word));
+            let moment = moment.and_then(|word| word.parse().ok());
             let of = moments.entry(moment.unwrap_or(Moment::Still)).or_default();
             of.push(evidence.clone());
         }
@@ -391,7 +391,7 @@ impl<'r> Link<'_, 'r> {
     }
 
     fn slot(&self, stage: Stage, task: &written::Task) -> Option<&'_ Slot> {
-        let moment = task.moment.as_deref().and_then(Moment::from_word);
+        let moment = task.moment.as_deref().and_then(|word| word.parse().ok());
         match self.raised_with {
             _ if stage == Stage::Check => self.slots.at(moment.unwrap_or(Moment::Still)),
             Some((group, side)) => {

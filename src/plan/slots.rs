@@ -5,6 +5,7 @@
 
 use crate::job::{Job, Side};
 use crate::rules::{Moment, Stage};
+use strum::IntoEnumIterator;
 
 /// A stretch of the work: a stage, and in the raising stages the body and side that it is for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -51,7 +52,7 @@ impl Slots {
         }
         slots.moment(Moment::Open);
         slots.push(Stage::CloseUp, None, None);
-        for moment in Moment::ALL.into_iter().filter(|one| *one != Moment::Open) {
+        for moment in Moment::iter().filter(|one| *one != Moment::Open) {
             slots.moment(moment);
         }
         slots.push(Stage::HandOver, None, None);

@@ -152,7 +152,17 @@ pub struct Task {
 }
 
 /// How a task is signed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Serialize,
+    Deserialize
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Sign {
     /// A box is ticked.

@@ -5,6 +5,9 @@
 //! Factors: 1 in = 25.4 mm exactly; lbf and its products as in NIST SP 811 appendix B (the factors
 //! agree with two unit libraries; the appendix itself was not opened).
 
+use serde::Serialize;
+use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
+
 /// What a number measures; only units of one kind convert into one another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Dimension {
@@ -54,81 +57,56 @@ impl Dimension {
 
 /// The canonical unit of a field: a bare number typed there is in this unit, and so is every number in JSON.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumIter, EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Unit {
     /// Millimetre, the unit of every length on the vehicle.
     Mm,
     /// Metre, for distances on the road and to a wall.
+    #[strum(serialize = "m")]
     Metre,
     /// Kilometre, for distances driven.
     Km,
     /// Degree of angle.
+    #[strum(serialize = "deg")]
     Degree,
     /// Kilogram.
     Kg,
     /// Newton, for external loads.
+    #[strum(serialize = "N")]
     Newton,
     /// Kilonewton, for clamp forces.
+    #[strum(serialize = "kN")]
     Kilonewton,
     /// Newton metre.
+    #[strum(serialize = "N·m")]
     NewtonMetre,
     /// Megapascal, which is newton per square millimetre.
+    #[strum(serialize = "MPa")]
     Megapascal,
     /// Square millimetre.
+    #[strum(serialize = "mm²")]
     SquareMm,
     /// Multiple of standard gravity, 9.80665 m/s².
+    #[strum(serialize = "g")]
     Gravity,
     /// Kilometre per hour.
+    #[strum(serialize = "km/h")]
     KmPerHour,
     /// Per cent.
+    #[strum(serialize = "%")]
     Percent,
     /// A pure number; written `"1"` in JSON.
+    #[strum(serialize = "1")]
     One,
 }
 
 impl Unit {
-    /// Every unit, in the order of the enumeration.
-    pub const ALL: [Self; 14] = [
-        Self::Mm,
-        Self::Metre,
-        Self::Km,
-        Self::Degree,
-        Self::Kg,
-        Self::Newton,
-        Self::Kilonewton,
-        Self::NewtonMetre,
-        Self::Megapascal,
-        Self::SquareMm,
-        Self::Gravity,
-        Self::KmPerHour,
-        Self::Percent,
-        Self::One,
-    ];
-
     /// The code of the unit in JSON and in rule files: `mm`, `deg`, `N·m`, `1`.
     #[must_use]
     pub fn code(self) -> &'static str {
-        match self {
-            Self::Mm => "mm",
-            Self::Metre => "m",
-            Self::Km => "km",
-            Self::Degree => "deg",
-            Self::Kg => "kg",
-            Self::Newton => "N",
-            Self::Kilonewton => "kN",
-            Self::NewtonMetre => "N·m",
-            Self::Megapascal => "MPa",
-            Self::SquareMm => "mm²",
-            Self::Gravity => "g",
-            Self::KmPerHour => "km/h",
-            Self::Percent => "%",
-            Self::One => "1",
-        }
-    }
-
-    /// The unit that a rule file names by its code, or none.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|unit| unit.code() == code)
+        self.into()
     }
 
     /// What the unit measures.
@@ -157,12 +135,6 @@ impl Unit {
             Self::Km => 1e6,
             _ => 1.0,
         }
-    }
-}
-
-impl serde::Serialize for Unit {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.code())
     }
 }
 

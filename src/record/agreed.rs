@@ -362,6 +362,6 @@ mod unit_code {
         from: D,
     ) -> Result<Option<Unit>, D::Error> {
         let code = Option::<String>::deserialize(from)?;
-        Ok(code.as_deref().and_then(Unit::from_code))
+        Ok(code.as_deref().and_then(|word| word.parse().ok()))
     }
 }

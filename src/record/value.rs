@@ -77,7 +77,7 @@ impl Number {
         Some(Quantity {
             value: self.value,
             tolerance: self.tolerance.unwrap_or(0.0),
-            unit: Unit::from_code(&self.unit)?,
+            unit: self.unit.parse().ok()?,
         })
     }
 }

@@ -5,7 +5,8 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-use serde::{Serialize, Serializer};
+use serde::Serialize;
+use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
 
 use super::expression::Expr;
 use super::names::Slots;
@@ -19,74 +20,55 @@ pub type ClassId = String;
 
 /// Where on the vehicle something is, in walking order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumIter, EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Area {
     /// Inside the cab.
     Cab,
     /// Under the bonnet.
+    #[strum(serialize = "engine bay")]
     EngineBay,
     /// The front, outside.
+    #[strum(serialize = "front outside")]
     FrontOutside,
     /// Under the left side.
+    #[strum(serialize = "left under")]
     LeftUnder,
     /// Over the gearbox.
     Tunnel,
     /// Under the right side.
+    #[strum(serialize = "right under")]
     RightUnder,
     /// Round the tank, and the rear underneath.
+    #[strum(serialize = "tank and rear")]
     TankAndRear,
     /// The rear, outside.
+    #[strum(serialize = "rear outside")]
     RearOutside,
 }
 
 impl Area {
-    /// Every area, in walking order.
-    pub const ALL: [Self; 8] = [
-        Self::Cab,
-        Self::EngineBay,
-        Self::FrontOutside,
-        Self::LeftUnder,
-        Self::Tunnel,
-        Self::RightUnder,
-        Self::TankAndRear,
-        Self::RearOutside,
-    ];
-
     /// The words in rule files and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Cab => "cab",
-            Self::EngineBay => "engine bay",
-            Self::FrontOutside => "front outside",
-            Self::LeftUnder => "left under",
-            Self::Tunnel => "tunnel",
-            Self::RightUnder => "right under",
-            Self::TankAndRear => "tank and rear",
-            Self::RearOutside => "rear outside",
-        }
-    }
-
-    /// The area of that name.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|area| area.word() == word)
-    }
-}
-
-impl Serialize for Area {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
+        self.into()
     }
 }
 
 /// A stage of the work, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Stage {
     /// Measuring what is still missing.
     Measure,
     /// Looking at the vehicle as it was found.
+    #[strum(serialize = "as found")]
     AsFound,
     /// Making the vehicle safe to work on.
+    #[strum(serialize = "make safe")]
     MakeSafe,
     /// Taking off what stands in the way.
     Strip,
@@ -97,76 +79,40 @@ pub enum Stage {
     /// Putting the blocks in.
     Space,
     /// Lowering the body and tightening it down.
+    #[strum(serialize = "lower and tighten")]
     Lower,
     /// Putting right what the lift disturbs.
     Correct,
     /// Putting back the connections.
     Refit,
     /// Closing what was taken off to reach them.
+    #[strum(serialize = "close up")]
     CloseUp,
     /// Checking.
     Check,
     /// Handing the vehicle over.
+    #[strum(serialize = "hand over")]
     HandOver,
 }
 
 impl Stage {
-    /// Every stage, in order.
-    pub const ALL: [Self; 13] = [
-        Self::Measure,
-        Self::AsFound,
-        Self::MakeSafe,
-        Self::Strip,
-        Self::Release,
-        Self::Raise,
-        Self::Space,
-        Self::Lower,
-        Self::Correct,
-        Self::Refit,
-        Self::CloseUp,
-        Self::Check,
-        Self::HandOver,
-    ];
-
     /// The words in rule files, in JSON and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Measure => "measure",
-            Self::AsFound => "as found",
-            Self::MakeSafe => "make safe",
-            Self::Strip => "strip",
-            Self::Release => "release",
-            Self::Raise => "raise",
-            Self::Space => "space",
-            Self::Lower => "lower and tighten",
-            Self::Correct => "correct",
-            Self::Refit => "refit",
-            Self::CloseUp => "close up",
-            Self::Check => "check",
-            Self::HandOver => "hand over",
-        }
-    }
-
-    /// The stage of that name.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|stage| stage.word() == word)
-    }
-}
-
-impl Serialize for Stage {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
+        self.into()
     }
 }
 
 /// Where people are while a task is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Spot {
     /// In the cab.
     Inside,
     /// Under the bonnet.
+    #[strum(serialize = "engine bay")]
     EngineBay,
     /// Beside the vehicle.
     Beside,
@@ -175,24 +121,10 @@ pub enum Spot {
 }
 
 impl Spot {
-    /// Every place.
-    pub const ALL: [Self; 4] = [Self::Inside, Self::EngineBay, Self::Beside, Self::Under];
-
     /// The words in rule files, in JSON and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Inside => "inside",
-            Self::EngineBay => "engine bay",
-            Self::Beside => "beside",
-            Self::Under => "under",
-        }
-    }
-
-    /// The place of that name.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|spot| spot.word() == word)
+        self.into()
     }
 
     /// Where people are who work in an area; beside the vehicle, when they walk round it.
@@ -209,24 +141,23 @@ impl Spot {
     }
 }
 
-impl Serialize for Spot {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
-    }
-}
-
 /// A moment of the check, in order: what can be answered there cannot be answered before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumIter, EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Moment {
     /// Before it is closed up.
     Open,
     /// Closed up, nothing filled or connected.
     Still,
     /// Filled and bled.
+    #[strum(serialize = "filled and bled")]
     Filled,
     /// The battery is on.
     Powered,
     /// The wheels carry the vehicle.
+    #[strum(serialize = "wheels down")]
     WheelsDown,
     /// The engine idles.
     Idling,
@@ -237,39 +168,15 @@ pub enum Moment {
     /// On the road.
     Road,
     /// After the road, cold.
+    #[strum(serialize = "after the road, cold")]
     Cold,
 }
 
 impl Moment {
-    /// Every moment, in order.
-    pub const ALL: [Self; 10] = [
-        Self::Open,
-        Self::Still,
-        Self::Filled,
-        Self::Powered,
-        Self::WheelsDown,
-        Self::Idling,
-        Self::Hot,
-        Self::Yard,
-        Self::Road,
-        Self::Cold,
-    ];
-
     /// The words in rule files, in JSON and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Open => "open",
-            Self::Still => "still",
-            Self::Filled => "filled and bled",
-            Self::Powered => "powered",
-            Self::WheelsDown => "wheels down",
-            Self::Idling => "idling",
-            Self::Hot => "hot",
-            Self::Yard => "yard",
-            Self::Road => "road",
-            Self::Cold => "after the road, cold",
-        }
+        self.into()
     }
 
     /// The word in task ids.
@@ -282,22 +189,12 @@ impl Moment {
             _ => self.word(),
         }
     }
-
-    /// The moment of that name.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|moment| moment.word() == word)
-    }
-}
-
-impl Serialize for Moment {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
-    }
 }
 
 /// What a link needs, from lightest to heaviest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumIter, EnumString, IntoStaticStr, VariantNames)]
+#[strum(serialize_all = "lowercase")]
 pub enum Verdict {
     /// It stays as it is.
     Leave,
@@ -318,39 +215,10 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    /// Every verdict, lightest first.
-    pub const ALL: [Self; 8] = [
-        Self::Leave,
-        Self::Reposition,
-        Self::Extend,
-        Self::Replace,
-        Self::Fabricate,
-        Self::Refer,
-        Self::Measure,
-        Self::Stop,
-    ];
-
     /// The word in rule files, in JSON and on pages.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Leave => "leave",
-            Self::Reposition => "reposition",
-            Self::Extend => "extend",
-            Self::Replace => "replace",
-            Self::Fabricate => "fabricate",
-            Self::Refer => "refer",
-            Self::Measure => "measure",
-            Self::Stop => "stop",
-        }
-    }
-
-    /// The verdict that a rule may give under that name; `measure` is never a rule's to give.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL
-            .into_iter()
-            .find(|verdict| verdict.word() == word && *verdict != Self::Measure)
+        self.into()
     }
 }
 
@@ -478,6 +346,8 @@ pub struct Measurement {
 
 /// What a measurement is of the distance between the two fixings of a span.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(EnumString, IntoStaticStr, VariantNames)]
+#[strum(serialize_all = "lowercase")]
 pub enum SpanRole {
     /// The horizontal distance.
     Plan,
@@ -492,31 +362,10 @@ pub enum SpanRole {
 }
 
 impl SpanRole {
-    /// Every role.
-    pub const ALL: [Self; 5] = [
-        Self::Plan,
-        Self::Level,
-        Self::Ahead,
-        Self::Left,
-        Self::Below,
-    ];
-
     /// The word in rule files.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Plan => "plan",
-            Self::Level => "level",
-            Self::Ahead => "ahead",
-            Self::Left => "left",
-            Self::Below => "below",
-        }
-    }
-
-    /// The role of that word.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|role| role.word() == word)
+        self.into()
     }
 
     /// What a measurement of this role comes to by the places of the fixings, mm, where `apart` leads from the other fixing to the one on
@@ -685,6 +534,8 @@ pub struct ProcedureTask {
 
 /// What has a state.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(EnumString, IntoStaticStr, VariantNames)]
+#[strum(serialize_all = "lowercase")]
 pub enum Of {
     /// The vehicle.
     Vehicle,
@@ -699,25 +550,10 @@ pub enum Of {
 }
 
 impl Of {
-    /// Everything that may have a state.
-    pub const ALL: [Self; 5] = [
-        Self::Vehicle,
-        Self::Group,
-        Self::Side,
-        Self::Mount,
-        Self::Link,
-    ];
-
     /// The word in rule files and in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Vehicle => "vehicle",
-            Self::Group => "group",
-            Self::Side => "side",
-            Self::Mount => "mount",
-            Self::Link => "link",
-        }
+        self.into()
     }
 }
 

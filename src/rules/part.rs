@@ -2,10 +2,14 @@
 //!
 //! Tables and look-ups; what a task needs of them is left to `plan`, the list for the bench to `parts`.
 
-use serde::{Serialize, Serializer};
+use serde::Serialize;
+use strum::{EnumString, IntoStaticStr, VariantNames};
 
 /// What a part is, in the order in which it is laid out on the bench.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum PartKind {
     /// A block or packer.
     Spacer,
@@ -34,45 +38,10 @@ pub enum PartKind {
 }
 
 impl PartKind {
-    /// Every kind, in order.
-    pub const ALL: [Self; 12] = [
-        Self::Spacer,
-        Self::Bolt,
-        Self::Nut,
-        Self::Washer,
-        Self::Hose,
-        Self::Tube,
-        Self::Cable,
-        Self::Bracket,
-        Self::Clamp,
-        Self::Fluid,
-        Self::Consumable,
-        Self::Other,
-    ];
-
     /// The word in rule files and in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Spacer => "spacer",
-            Self::Bolt => "bolt",
-            Self::Nut => "nut",
-            Self::Washer => "washer",
-            Self::Hose => "hose",
-            Self::Tube => "tube",
-            Self::Cable => "cable",
-            Self::Bracket => "bracket",
-            Self::Clamp => "clamp",
-            Self::Fluid => "fluid",
-            Self::Consumable => "consumable",
-            Self::Other => "other",
-        }
-    }
-
-    /// The kind of that name.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|kind| kind.word() == word)
+        self.into()
     }
 
     /// The heading of its lines on the bench list.
@@ -97,6 +66,9 @@ impl PartKind {
 
 /// What is told of a part's size, in the order in which it is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
+#[strum(serialize_all = "lowercase")]
 pub enum Size {
     /// Its thread, such as `M12x1.25`.
     Thread,
@@ -121,59 +93,16 @@ pub enum Size {
 }
 
 impl Size {
-    /// Every size, in order.
-    pub const ALL: [Self; 10] = [
-        Self::Thread,
-        Self::Class,
-        Self::Material,
-        Self::Bore,
-        Self::Outer,
-        Self::Inner,
-        Self::Height,
-        Self::Thickness,
-        Self::Length,
-        Self::Longer,
-    ];
-
     /// The word in rule files and in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Thread => "thread",
-            Self::Class => "class",
-            Self::Material => "material",
-            Self::Bore => "bore",
-            Self::Outer => "outer",
-            Self::Inner => "inner",
-            Self::Height => "height",
-            Self::Thickness => "thickness",
-            Self::Length => "length",
-            Self::Longer => "longer",
-        }
-    }
-
-    /// The size of that name.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|size| size.word() == word)
+        self.into()
     }
 
     /// Whether it is a word and no number of millimetres.
     #[must_use]
     pub fn is_word(self) -> bool {
         matches!(self, Self::Thread | Self::Class | Self::Material)
-    }
-}
-
-impl Serialize for PartKind {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
-    }
-}
-
-impl Serialize for Size {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.word())
     }
 }
 

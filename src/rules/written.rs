@@ -15,6 +15,7 @@ use serde::de::{self, Deserializer, MapAccess, Visitor};
 use super::model::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
+use strum::{IntoEnumIterator, VariantNames};
 
 /// `rules/connections/<class>.yaml`: one class of connection between body and chassis.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -23,7 +24,7 @@ pub struct Class {
     /// What the trade calls it.
     pub title: String,
     /// Where on the vehicle it is, one of the areas of the walking order.
-    #[schemars(extend("enum" = Area::ALL.map(Area::word)))]
+    #[schemars(extend("enum" = Area::VARIANTS))]
     pub area: String,
     /// Where to look for it.
     #[serde(rename = "where")]
@@ -94,7 +95,7 @@ pub struct Setting {
     /// What it is.
     pub label: String,
     /// Its unit's code.
-    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
+    #[schemars(extend("enum" = Unit::VARIANTS))]
     pub unit: String,
     /// Its value; a bare number is in `unit`.
     #[schemars(with = "Amount")]
@@ -204,7 +205,7 @@ pub struct Extra {
     /// Its name, unique in the class.
     pub id: String,
     /// The stage it belongs to.
-    #[schemars(extend("enum" = Stage::ALL.map(Stage::word)))]
+    #[schemars(extend("enum" = Stage::VARIANTS))]
     pub stage: String,
     /// The task.
     pub task: Task,
@@ -238,7 +239,7 @@ pub struct Task {
     /// The area, when it is not the class's.
     pub area: Option<String>,
     /// Where people are while it is done, when the area does not say so.
-    #[schemars(extend("enum" = Spot::ALL.map(Spot::word)))]
+    #[schemars(extend("enum" = Spot::VARIANTS))]
     pub place: Option<String>,
     /// Where somebody is at the same time, such as at a bolt's head inside; text templates that give a place, or nothing on this job.
     #[serde(default)]
@@ -294,7 +295,7 @@ pub struct Task {
     #[serde(default)]
     pub moved_along: bool,
     /// When in the check it is done, and what it writes down can be answered; `still` when left out.
-    #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
+    #[schemars(extend("enum" = Moment::VARIANTS))]
     pub moment: Option<String>,
     /// When it is done again after release.
     pub due: Option<Due>,
@@ -342,11 +343,11 @@ pub struct Part {
     #[serde(rename = "in")]
     pub counted: Option<String>,
     /// One of [`crate::rules::PartKind`].
-    #[schemars(extend("enum" = PartKind::ALL.map(PartKind::word)))]
+    #[schemars(extend("enum" = PartKind::VARIANTS))]
     pub kind: String,
     /// Its sizes by name, one of [`crate::rules::Size`]: an expression that gives millimetres, or a text template for a word.
     #[serde(default)]
-    #[schemars(extend("propertyNames" = serde_json::json!({"enum": Size::ALL.map(Size::word)})))]
+    #[schemars(extend("propertyNames" = serde_json::json!({"enum": Size::VARIANTS})))]
     pub size: BTreeMap<String, Written>,
     /// True when one serves every task of the job that asks for it, such as a marker or a tin of primer.
     #[serde(default)]
@@ -372,7 +373,7 @@ pub struct Evidence {
     /// The most that is right, an expression.
     pub most: Option<Written>,
     /// The moment of the check at which it can be answered, when that is not the task's own.
-    #[schemars(extend("enum" = Moment::ALL.map(Moment::word)))]
+    #[schemars(extend("enum" = Moment::VARIANTS))]
     pub moment: Option<String>,
 }
 
@@ -391,7 +392,7 @@ pub struct Due {
 #[serde(deny_unknown_fields)]
 pub struct Procedure {
     /// The stage.
-    #[schemars(extend("enum" = Stage::ALL.map(Stage::word)))]
+    #[schemars(extend("enum" = Stage::VARIANTS))]
     pub stage: String,
     /// Where the stage's rules come from.
     pub source: Vec<Source>,
@@ -450,7 +451,7 @@ pub struct States {
 #[serde(deny_unknown_fields)]
 pub struct State {
     /// What has it: the vehicle, each raised body, each side of each, each mount, each connection.
-    #[schemars(extend("enum" = Of::ALL.map(Of::word)))]
+    #[schemars(extend("enum" = Of::VARIANTS))]
     pub of: String,
     /// Its values in the order of the job, the found one first.
     pub course: Vec<String>,
@@ -525,7 +526,7 @@ struct FullEntry {
     /// What it is; for a new setting.
     label: Option<String>,
     /// Its unit's code; for a new setting.
-    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
+    #[schemars(extend("enum" = Unit::VARIANTS))]
     unit: Option<String>,
     /// Where the value comes from; for a new setting.
     source: Option<Source>,
@@ -626,7 +627,7 @@ pub struct Limit {
     /// What is compared, an expression over facts.
     pub value: String,
     /// Its unit.
-    #[schemars(extend("enum" = Unit::ALL.map(Unit::code)))]
+    #[schemars(extend("enum" = Unit::VARIANTS))]
     pub unit: String,
     /// The most that is allowed, an expression over facts.
     pub most: Written,
@@ -653,7 +654,7 @@ pub struct LimitSource {
 
 /// The verdicts that a rule may give: all but `measure`, which is for what is not yet known.
 fn verdicts() -> Vec<&'static str> {
-    let all = Verdict::ALL.into_iter();
+    let all = Verdict::iter();
     all.filter(|verdict| *verdict != Verdict::Measure)
         .map(Verdict::word)
         .collect()

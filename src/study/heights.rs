@@ -15,6 +15,7 @@ use crate::quantity::Unit;
 use crate::report::Report;
 use crate::rules::Verdict;
 use crate::text::Text;
+use strum::IntoEnumIterator;
 
 /// By how much the blocks are higher or lower, mm.
 const STEPS: [f64; 5] = [-20.0, -10.0, 10.0, 20.0, 30.0];
@@ -111,9 +112,7 @@ fn question(
 /// The right verdict, the present one, and their neighbours, from the lightest to the heaviest.
 fn options(then: Verdict, now: Verdict) -> Vec<Verdict> {
     let mut chosen = vec![then, now];
-    let others = Verdict::ALL
-        .into_iter()
-        .filter(|verdict| *verdict != Verdict::Measure);
+    let others = Verdict::iter().filter(|verdict| *verdict != Verdict::Measure);
     chosen.extend(others);
     let mut kept: Vec<Verdict> = Vec::new();
     for verdict in chosen {

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeSet;
 
+use strum::IntoStaticStr;
+
 use super::material::Material;
 use super::question::Question;
 use super::{evidence, heights, hold, measured, missed, number, order, parts, pulled, who};
 use crate::lots::Lots;
 
 /// What a question asks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
 pub enum Kind {
     /// What a part rides with.
     Rides,
@@ -36,18 +39,7 @@ impl Kind {
     /// The word in JSON.
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Rides => "rides",
-            Self::Disturbed => "disturbed",
-            Self::Number => "number",
-            Self::Height => "height",
-            Self::Missed => "missed",
-            Self::Measured => "measured",
-            Self::Order => "order",
-            Self::Hold => "hold",
-            Self::Who => "who",
-            Self::Evidence => "evidence",
-        }
+        self.into()
     }
 }
 

@@ -19,6 +19,7 @@ use liftsheet::rules::{self, Area, Class, Files, Rules, Size, Verdict, Wanted};
 use liftsheet::source::Source;
 use serde::Deserialize;
 use serde_json::{Map, Value};
+use strum::IntoEnumIterator;
 
 use self::vehicle::{Kind, job_file, kind};
 use crate::support::run::case;
@@ -261,7 +262,7 @@ fn every_case_comes_out_as_its_file_says() {
 #[test]
 fn every_part_of_the_vehicle_has_classes() {
     let rules = shipped();
-    for area in Area::ALL {
+    for area in Area::iter() {
         let count = rules
             .classes
             .values()

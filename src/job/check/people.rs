@@ -9,6 +9,7 @@ use crate::job::written;
 use crate::job::{Person, Role};
 use crate::report::{Code, Path, Problem, quoted};
 use crate::source::Read;
+use strum::VariantNames;
 
 pub(super) fn check(
     read: &Read<written::Job>,
@@ -17,7 +18,7 @@ pub(super) fn check(
 ) -> BTreeMap<String, Person> {
     let mut people: BTreeMap<String, Person> = BTreeMap::new();
     let mut seen = Seen::new("person");
-    let words = Role::ALL.map(Role::word);
+    let words = Role::VARIANTS;
     let list = Path::root().key("people");
     let given = counts::up_to(&read.value.people, counts::PEOPLE, "people", &list, fields);
     for (index, person) in given.iter().enumerate() {
@@ -26,10 +27,10 @@ pub(super) fn check(
         if is_new {
             alike(person, &path, (&people, fields));
         }
-        let roles = fields.words(&person.roles, &words, &path.key("roles"));
+        let roles = fields.words(&person.roles, words, &path.key("roles"));
         let roles = roles
             .into_iter()
-            .filter_map(|found| Role::ALL.get(found).copied());
+            .filter_map(|found| words.get(found)?.parse().ok());
         let roles: BTreeSet<Role> = roles.collect();
         let checked = Person {
             name: person.name.clone(),

@@ -4,8 +4,9 @@ use super::fields::Fields;
 use super::{measurement, setting};
 use crate::calc::{self, Calculation};
 use crate::report::{Code, Path, Report};
-use crate::rules::model::{Area, Branch, Check, Class, ClassText, Release, Stage, Verdict};
+use crate::rules::model::{Branch, Check, Class, ClassText, Release, Stage, Verdict};
 use crate::rules::written;
+use strum::VariantNames;
 
 /// Checks one class file; gives nothing when it has an error.
 pub(in crate::rules) fn class(
@@ -21,8 +22,7 @@ pub(in crate::rules) fn class(
         report: &mut own,
     };
     let root = Path::root();
-    let areas = Area::ALL.map(Area::word);
-    let area = fields.word(&written.area, &root.key("area"), &areas, Area::from_word);
+    let area = fields.choice(&written.area, &root.key("area"));
     let only_when = fields.optional(written.only_when.as_ref(), &root.key("only_when"));
     let settings = setting::of(&written.settings, &root.key("settings"), &mut fields);
     let measurements = measurement::of(
@@ -142,13 +142,10 @@ fn calculation(name: &str, path: &Path, fields: &mut Fields<'_>) -> Option<&'sta
 
 fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -> Option<Branch> {
     let when = fields.optional(written.when.as_ref(), &path.key("when"));
-    let known = Verdict::ALL.map(Verdict::word);
-    let verdict = fields.word(
-        &written.verdict,
-        &path.key("verdict"),
-        &known,
-        Verdict::from_word,
-    )?;
+    // `measure` is never a rule's to give.
+    let find = |word: &str| word.parse().ok().filter(|one| *one != Verdict::Measure);
+    let at = path.key("verdict");
+    let verdict = fields.word(&written.verdict, &at, Verdict::VARIANTS, find)?;
     let also = written.also.into_iter().enumerate();
     let also = also
         .filter_map(|(index, extra)| {
@@ -181,8 +178,8 @@ fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -
 
 /// A stage that rules may name; `measure` is filled by the survey alone.
 pub(super) fn stage(word: &str, path: &Path, fields: &mut Fields<'_>) -> Option<Stage> {
-    let known: Vec<&str> = Stage::ALL.into_iter().skip(1).map(Stage::word).collect();
-    let found = fields.word(word, path, &known, Stage::from_word)?;
+    let known = Stage::VARIANTS.get(1..).unwrap_or_default();
+    let found = fields.word(word, path, known, |word| word.parse().ok())?;
     if found == Stage::Measure {
         let message = "measuring tasks come from what is still missing".to_owned();
         fields.problem(Code::BadRule, path, message, "name another stage");

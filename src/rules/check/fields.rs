@@ -1,5 +1,8 @@
 //! Reading single fields of a rule file: known words, expressions, quantities.
 
+use std::str::FromStr;
+use strum::VariantNames;
+
 use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::expression::Expr;
@@ -48,6 +51,15 @@ impl Fields<'_> {
         found
     }
 
+    /// The kind that a word names, or a report with the words of all kinds.
+    pub(in crate::rules) fn choice<T: FromStr + VariantNames>(
+        &mut self,
+        given: &str,
+        path: &Path,
+    ) -> Option<T> {
+        self.word(given, path, T::VARIANTS, |word| word.parse().ok())
+    }
+
     /// An expression; one of ours was compiled when it was checked, and is compiled again only if it is needed.
     pub(in crate::rules) fn expression(&mut self, text: &str, path: &Path) -> Option<Expr> {
         if self.trusted {
@@ -74,12 +86,6 @@ impl Fields<'_> {
         path: &Path,
     ) -> Option<Expr> {
         self.expression(text?, path)
-    }
-
-    /// A unit by its code.
-    pub(in crate::rules) fn unit(&mut self, code: &str, path: &Path) -> Option<Unit> {
-        let known: Vec<&str> = Unit::ALL.into_iter().map(Unit::code).collect();
-        self.word(code, path, &known, Unit::from_code)
     }
 
     /// A quantity of the unit's kind.

@@ -35,7 +35,7 @@ fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<
     let applies = fields.optional(written.applies.as_ref(), &path.key("applies"));
     let value = fields.expression(&written.value, &path.key("value"));
     let most = fields.expression(written.most.as_str(), &path.key("most"));
-    let unit = fields.unit(&written.unit, &path.key("unit"));
+    let unit = fields.choice(&written.unit, &path.key("unit"));
     let over = fields.word(
         &written.over,
         &path.key("over"),

@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use super::fields::Fields;
 use crate::quantity::Unit;
 use crate::report::{Code, Path};
-use crate::rules::model::{Answer, Measurement, SpanRole};
+use crate::rules::model::{Answer, Measurement};
 use crate::rules::written;
 
 /// Checks the measurements of a class, or the fields of a list measurement.
@@ -44,10 +44,10 @@ fn one(
             .word(other, &path.key("of"), &["link", "span"], |_| None::<bool>)
             .unwrap_or(false),
     };
-    let role = written.role.as_ref().and_then(|role| {
-        let words = SpanRole::ALL.map(SpanRole::word);
-        fields.word(role, &path.key("role"), &words, SpanRole::from_word)
-    });
+    let role = written
+        .role
+        .as_ref()
+        .and_then(|role| fields.choice(role, &path.key("role")));
     Some(Measurement {
         label: written.label.clone(),
         how: written.how.clone(),
@@ -80,7 +80,7 @@ fn kind(written: &written::Measurement, path: &Path, fields: &mut Fields<'_>) ->
         return None;
     }
     if let Some(code) = &written.unit {
-        let unit = fields.unit(code, &path.key("unit"))?;
+        let unit = fields.choice(code, &path.key("unit"))?;
         return number(written, unit, path, fields);
     }
     if let Some(choices) = &written.choices {

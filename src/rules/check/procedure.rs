@@ -5,6 +5,7 @@ use super::fields::Fields;
 use crate::report::{Path, Report};
 use crate::rules::model::{Moment, Per, ProcedureTask, Stage};
 use crate::rules::written;
+use strum::VariantNames;
 
 /// Checks one procedure file.
 pub(in crate::rules) fn procedure(
@@ -60,11 +61,10 @@ fn earliest(
     path: &Path,
     fields: &mut Fields<'_>,
 ) -> Option<(Stage, Option<Moment>)> {
-    let stages = Stage::ALL.map(Stage::word).into_iter();
-    let known: Vec<&str> = stages.chain(Moment::ALL.map(Moment::word)).collect();
-    let find = |word: &str| match Moment::from_word(word) {
-        Some(moment) => Some((Stage::Check, Some(moment))),
-        None => Some((Stage::from_word(word)?, None)),
+    let known = [Stage::VARIANTS, Moment::VARIANTS].concat();
+    let find = |word: &str| match word.parse() {
+        Ok(moment) => Some((Stage::Check, Some(moment))),
+        Err(_) => Some((word.parse().ok()?, None)),
     };
     fields.word(given?, &path.key("earliest"), &known, find)
 }

@@ -16,7 +16,7 @@ pub(in crate::rules) fn of(
     let mut checked = BTreeMap::new();
     for (name, setting) in settings {
         let path = at.key(name.as_str());
-        let Some(unit) = fields.unit(&setting.unit, &path.key("unit")) else {
+        let Some(unit) = fields.choice(&setting.unit, &path.key("unit")) else {
             continue;
         };
         let Some(value) = fields.quantity(&setting.value, unit, &path.key("value")) else {

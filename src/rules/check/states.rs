@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use crate::report::{Code, Path, Report};
-use crate::rules::model::{Course, Moment, Of, Spot, Stage, Wait};
+use crate::rules::model::{Course, Moment, Spot, Stage, Wait};
 use crate::rules::written;
+use strum::VariantNames;
 
 /// No job waits longer than that for something to dry or soak.
 const MOST_HOURS: f64 = 168.0;
@@ -22,18 +23,13 @@ pub(in crate::rules) fn states(
         report,
     };
     let at = Path::root().key("done_from");
-    let known = Spot::ALL.map(Spot::word);
-    let when: Vec<&str> = Stage::ALL
-        .map(Stage::word)
-        .into_iter()
-        .chain(Moment::ALL.map(Moment::word))
-        .collect();
+    let when = [Stage::VARIANTS, Moment::VARIANTS].concat();
     let from = written.done_from.into_iter();
     let from = from.filter_map(|(at_time, word)| {
         let path = at.key(at_time.as_str());
         let find = |word: &str| when.contains(&word).then_some(());
         fields.word(&at_time, &path, &when, find)?;
-        Some((at_time, fields.word(&word, &path, &known, Spot::from_word)?))
+        Some((at_time, fields.choice(&word, &path)?))
     });
     let from = from.collect();
     let at = Path::root().key("states");
@@ -46,9 +42,7 @@ pub(in crate::rules) fn states(
 }
 
 fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
-    let find = |word: &str| Of::ALL.into_iter().find(|of| of.word() == word);
-    let known = Of::ALL.map(Of::word);
-    let of = fields.word(&state.of, &path.key("of"), &known, find)?;
+    let of = fields.choice(&state.of, &path.key("of"))?;
     let steps = state.course;
     if !in_order(&steps, path, fields) {
         return None;
@@ -136,7 +130,6 @@ fn shuts_out(
     path: &Path,
     fields: &mut Fields<'_>,
 ) -> Vec<((usize, usize), Vec<Spot>)> {
-    let known = Spot::ALL.map(Spot::word);
     let mut all = Vec::new();
     for (steps, places) in written {
         let path = path.key(steps.as_str());
@@ -144,9 +137,7 @@ fn shuts_out(
             continue;
         };
         let places = places.iter().enumerate();
-        let places = places.filter_map(|(index, word)| {
-            fields.word(word, &path.index(index), &known, Spot::from_word)
-        });
+        let places = places.filter_map(|(index, word)| fields.choice(word, &path.index(index)));
         all.push((run, places.collect()));
     }
     all

@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 use super::scope::Slot;
 use super::term::Term;
 use crate::quantity::{Round, Unit};
+use strum::IntoEnumIterator;
 
 /// Brackets, signs and `else` within one another; the deepest shipped expression has four.
 const DEEPEST: usize = 60;
@@ -101,7 +102,7 @@ impl Filter {
         let side = |end, round| Some((name.strip_suffix(end)?, Some(round)));
         let side = side("_up", Round::Up).or_else(|| side("_down", Round::Down));
         let (code, side) = side.unwrap_or((name, None));
-        let mut units = Unit::ALL.into_iter();
+        let mut units = Unit::iter();
         let unit = units.find(|unit| super::filter_name(*unit) == code);
         own.or(unit.map(|unit| Self::Unit(unit, side)))
     }

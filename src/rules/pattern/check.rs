@@ -11,7 +11,6 @@ use super::written;
 use crate::job::CHASSIS;
 use crate::quantity::Unit;
 use crate::report::{Code, Path, Report, unknown_help};
-use crate::rules::Area;
 use crate::rules::check::Fields;
 use crate::rules::expression;
 
@@ -233,10 +232,9 @@ impl Checker<'_> {
             for (number, end) in ends.iter().enumerate() {
                 self.part(end, &path.key("ends").index(number), fields);
             }
-            let areas = Area::ALL.map(Area::word);
             let area = link
                 .area
-                .and_then(|area| fields.word(&area, &path.key("area"), &areas, Area::from_word));
+                .and_then(|area| fields.choice(&area, &path.key("area")));
             let what = Link {
                 id: link.id,
                 class: link.class,
