@@ -20,25 +20,21 @@ pub struct Text(Arc<str>);
 
 impl Text {
     /// Text as a rule template rendered it, marks included.
-    #[must_use]
     pub fn rendered(text: impl Into<Arc<str>>) -> Self {
         Self(text.into())
     }
 
     /// Text without quantities; marks in it are dropped.
-    #[must_use]
     pub fn plain(text: &str) -> Self {
         Self(clean(text).into())
     }
 
     /// Whether there is nothing in it.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
     /// The text with its marks, to be put into another.
-    #[must_use]
     pub fn marked(&self) -> &str {
         &self.0
     }
@@ -58,7 +54,6 @@ impl Text {
     /// assert_eq!(text.print(Units::Metric), "cut 51 mm off");
     /// assert_eq!(text.print(Units::Inch), "cut 2 in off");
     /// ```
-    #[must_use]
     pub fn print(&self, units: Units) -> String {
         self.with(|mark| print_mark(mark, units))
     }
@@ -72,7 +67,6 @@ impl Text {
     /// assert_eq!(text.written(), "changes by -5.8 %");
     /// assert_eq!(text.print(Units::Metric), "changes by −5.8 %");
     /// ```
-    #[must_use]
     pub fn written(&self) -> String {
         self.with(|mark| print_mark(mark, Units::Metric).replace(MINUS, "-"))
     }
@@ -122,7 +116,6 @@ impl Serialize for Text {
 }
 
 /// The mark that stands for a quantity: printed to the nearest decimal, or as a limit when a side is given.
-#[must_use]
 pub fn mark(quantity: Quantity, limit: Option<Round>) -> String {
     let side = match limit {
         None => "value",
@@ -142,7 +135,6 @@ pub fn mark(quantity: Quantity, limit: Option<Round>) -> String {
 }
 
 /// What a person typed, without marks.
-#[must_use]
 pub fn clean(text: &str) -> String {
     text.chars()
         .filter(|c| !matches!(*c, OPEN | CLOSE))
@@ -155,7 +147,6 @@ pub fn clean(text: &str) -> String {
 /// assert_eq!(liftsheet::text::within("Fuel filler hose"), "fuel filler hose");
 /// assert_eq!(liftsheet::text::within("ABS unit's lines"), "ABS unit's lines");
 /// ```
-#[must_use]
 pub fn within(title: &str) -> String {
     let mut chars = title.chars();
     match (chars.next(), chars.clone().next()) {

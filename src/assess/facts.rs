@@ -19,7 +19,6 @@ pub struct Basis(Scope);
 
 impl Basis {
     /// The facts of a job, and the settings of the rules.
-    #[must_use]
     pub fn new(job: &Job, rules: &Rules) -> Self {
         Self(scope(job, &rules.settings))
     }
@@ -30,7 +29,6 @@ impl Basis {
     }
 
     /// The facts, as rules read them.
-    #[must_use]
     pub fn facts(&self) -> &Scope {
         &self.0
     }

@@ -48,7 +48,6 @@ pub enum State {
 
 impl Held<'_> {
     /// What follows from it: nothing, a certifying engineer, or a stop.
-    #[must_use]
     pub fn verdict(&self) -> Verdict {
         match self.state {
             State::Passed { .. } => self.limit.over,

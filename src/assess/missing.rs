@@ -94,7 +94,6 @@ fn blank(label: String, place: String) -> Missing {
 }
 
 /// A fact of the job that nobody has given yet.
-#[must_use]
 pub(crate) fn of_fact(name: &str) -> Missing {
     let Some(fact) = facts::find(name) else {
         return blank(name.to_owned(), name.to_owned());

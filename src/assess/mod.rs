@@ -58,7 +58,6 @@ pub struct Assessment<'r> {
 
 impl Assessment<'_> {
     /// Whether anything is still to be measured.
-    #[must_use]
     pub fn provisional(&self) -> bool {
         self.links
             .values()
@@ -66,7 +65,6 @@ impl Assessment<'_> {
     }
 
     /// Whether any link says that the lift must not be done so.
-    #[must_use]
     pub fn stops(&self) -> bool {
         let limits = self.limits.iter().map(Held::verdict);
         let links = self.links.values().map(|link| link.verdict);
@@ -76,7 +74,6 @@ impl Assessment<'_> {
 
 impl<'r> Assessment<'r> {
     /// Every link in walking order.
-    #[must_use]
     pub fn walking(&self) -> Vec<&Assessed<'r>> {
         let mut links: Vec<&Assessed<'_>> = self.links.values().collect();
         links.sort_by_key(|link| link.area);
@@ -84,7 +81,6 @@ impl<'r> Assessment<'r> {
     }
 
     /// The number of every link, by its id: its place in walking order. Tables and pictures of a job show the same one.
-    #[must_use]
     pub fn numbers(&self) -> BTreeMap<&str, usize> {
         let links = self.walking().into_iter().zip(1..);
         links
@@ -143,7 +139,6 @@ impl<'r> Assessed<'r> {
     }
 
     /// The limits and margins of the rules by which the verdict was decided, by the names of their settings.
-    #[must_use]
     pub fn limits(&self, rules: &'r Rules) -> BTreeMap<String, &'r Setting> {
         let check = self.decided_by.split([':', '[']).next();
         let decides = |class: &'r Class| {

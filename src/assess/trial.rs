@@ -35,7 +35,6 @@ pub struct Asked<'r> {
 
 impl<'r> Asked<'r> {
     /// A check; of one made for a list, its first key.
-    #[must_use]
     pub fn check(class: &'r Class, check: &'r Check) -> Self {
         let keys = check.each.as_deref().map(|list| class.keys(list));
         let key = keys.and_then(|keys| keys.first()).map(String::as_str);
@@ -46,14 +45,12 @@ impl<'r> Asked<'r> {
     }
 
     /// Every check of a class, in order; of one made for a list, its first key.
-    #[must_use]
     pub fn all(class: &'r Class) -> Vec<Self> {
         let checks = class.checks.iter();
         checks.map(|check| Self::check(class, check)).collect()
     }
 
     /// Whether the release is needed.
-    #[must_use]
     pub fn release(class: &'r Class) -> Self {
         let release = class.release.as_ref();
         let when = release.and_then(|release| release.when.as_ref());
@@ -81,7 +78,6 @@ pub enum Tried {
 
 impl Tried {
     /// The branch that holds, if one does.
-    #[must_use]
     pub fn branch(&self) -> Option<usize> {
         let Self::Branch(branch, _) = self else {
             return None;
@@ -92,7 +88,6 @@ impl Tried {
 
 impl Trial {
     /// A class at values and facts that could be; what it would not ask for there is not given, and told.
-    #[must_use]
     pub fn new(
         class: &Class,
         facts: Scope,
@@ -132,7 +127,6 @@ impl Trial {
     }
 
     /// Whether something is not given here that would let a check apply.
-    #[must_use]
     pub fn could_apply(&self, class: &Class) -> bool {
         let case = self.case(class);
         !case.could_apply(&self.values, &self.names).is_empty()
@@ -154,7 +148,6 @@ impl Trial {
     }
 
     /// The heaviest verdict of all checks of a class; none where one of them cannot be made.
-    #[must_use]
     pub fn heaviest(&self, all: &[Asked<'_>]) -> Option<Verdict> {
         let mut heaviest = None;
         for (check, tried) in self.checks(all) {
@@ -170,7 +163,6 @@ impl Trial {
     }
 
     /// Tries a check or the release here.
-    #[must_use]
     pub fn make(&self, asked: &Asked<'_>) -> Tried {
         self.made(asked, self.names.clone())
     }

@@ -30,7 +30,6 @@ pub enum Address {
 
 impl Address {
     /// The address as it stands in a job file, below `measured`.
-    #[must_use]
     pub fn dotted(&self) -> String {
         match self {
             Self::One(name) => name.clone(),

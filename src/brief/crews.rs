@@ -24,7 +24,6 @@ pub struct Crewed {
 }
 
 /// The estimate for each crew.
-#[must_use]
 pub fn crews(made: &Made<'_>) -> Vec<Crewed> {
     let crews = CREWS.into_iter();
     let crewed = crews.map(|(with, who)| Crewed {

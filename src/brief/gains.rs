@@ -31,7 +31,6 @@ pub struct Tyres {
 }
 
 /// Works it out.
-#[must_use]
 pub fn gains(made: &Made<'_>) -> Gains {
     let mm = |value: f64| Quantity::exact(value, Unit::Mm);
     let mounts = made.job.mounts.values();

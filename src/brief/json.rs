@@ -13,7 +13,6 @@ use crate::quantity::Quantity;
 use crate::rules::Verdict;
 
 /// The brief as JSON.
-#[must_use]
 pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let work: Vec<Value> = brief.work.iter().map(group).collect();
     let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();

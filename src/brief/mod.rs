@@ -57,7 +57,6 @@ pub struct Consequence<'a> {
 }
 
 /// Collects it.
-#[must_use]
 pub fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
     let links = || made.assessment.links.values();
     let untouched = |link: &&Assessed<'_>| {

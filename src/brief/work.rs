@@ -29,7 +29,6 @@ pub struct Item<'a> {
 }
 
 /// What is done to the connections; what follows from the lift besides is told by itself.
-#[must_use]
 pub fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
     let links = made.assessment.links.values();
     let mut links: Vec<&Assessed<'a>> = links
@@ -69,7 +68,6 @@ fn add<'a>(items: &mut Vec<Item<'a>>, done: &'static str, link: &'a Assessed<'a>
 }
 
 /// What a link is called to the customer.
-#[must_use]
 pub fn name<'a>(link: &'a Assessed<'a>) -> &'a str {
     let customer = link.class.and_then(|class| class.customer.as_ref());
     customer.map_or(link.title.as_str(), |customer| customer.what.as_str())
@@ -89,7 +87,6 @@ fn place(link: &Assessed<'_>) -> usize {
 }
 
 /// What is done to a link, in a word; nothing to what stays as it is.
-#[must_use]
 pub fn done(link: &Assessed<'_>) -> Option<&'static str> {
     Some(match link.verdict {
         Verdict::Leave if link.release => "taken apart and put back",

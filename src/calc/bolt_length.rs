@@ -23,7 +23,6 @@ const ROUNDING: f64 = 1e-9;
 /// assert_eq!(order_length(thread, 71.0), Some(80.0));
 /// assert_eq!(order_length(thread, 501.0), None);
 /// ```
-#[must_use]
 pub fn order_length(thread: Thread, needed: f64) -> Option<f64> {
     match thread.series {
         Series::Metric => LENGTHS
@@ -39,7 +38,6 @@ pub fn order_length(thread: Thread, needed: f64) -> Option<f64> {
 }
 
 /// The length of the series next below one of its lengths, mm; none below the first.
-#[must_use]
 pub fn shorter(thread: Thread, length: f64) -> Option<f64> {
     match thread.series {
         Series::Metric => LENGTHS
@@ -74,7 +72,6 @@ pub(super) fn between(thread: Thread, least: f64, most: f64) -> Vec<f64> {
 /// let thread = Thread::read("M12").unwrap();
 /// assert_eq!((thread_length(thread, 120.0), thread_length(thread, 140.0)), (30.0, 36.0));
 /// ```
-#[must_use]
 pub fn thread_length(thread: Thread, length: f64) -> f64 {
     let beyond = match thread.series {
         Series::Metric if length <= 125.0 => 6.0,
@@ -87,13 +84,11 @@ pub fn thread_length(thread: Thread, length: f64) -> f64 {
 }
 
 /// Height of a style 1 nut (ISO 4032, m max), mm; none for inch threads, whose nut is measured.
-#[must_use]
 pub fn nut_height(thread: Thread) -> Option<f64> {
     size(thread).map(|size| size.nut_height)
 }
 
 /// Whether a length lies in the commercial range of the size; none for inch threads, for which no range was read.
-#[must_use]
 pub fn in_commercial_range(thread: Thread, length: f64) -> Option<bool> {
     size(thread).map(|size| (size.shortest..=size.longest).contains(&length))
 }

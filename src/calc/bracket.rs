@@ -72,7 +72,6 @@ pub struct BracketResults {
 /// assert!((found.thickness_same - 10.832).abs() < 5e-4);
 /// assert!((found.thickness_allowed - 11.354).abs() < 5e-4);
 /// ```
-#[must_use]
 pub fn bracket(given: &Bracket) -> BracketResults {
     let modulus = modulus(given);
     let moment = given.load * given.arm;

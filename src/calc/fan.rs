@@ -100,7 +100,6 @@ pub struct Gaps {
 /// assert_eq!((after.up, after.down, after.sideways), (120.0, -20.0, 40.0));
 /// assert_eq!(after.down, fan(&fitted).unwrap().tip_gap);
 /// ```
-#[must_use]
 pub fn gaps(given: &Fan, rise: f64) -> Gaps {
     let room = given.shroud_radius - given.fan_radius;
     let offset = given.offset - rise;

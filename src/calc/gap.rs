@@ -43,7 +43,6 @@ pub struct GapResults {
 /// let found = gap(10.0, Direction::Opens { most_gap: 45.0 }, 50.0);
 /// assert_eq!((found.gap_after, found.beyond, found.rise_limit), (60.0, 15.0, Some(35.0)));
 /// ```
-#[must_use]
 pub fn gap(gap: f64, direction: Direction, rise: f64) -> GapResults {
     let (gap_after, beyond, room) = match direction {
         Direction::Closes { least_gap } => (gap - rise, least_gap - (gap - rise), gap - least_gap),

@@ -26,7 +26,6 @@ pub(super) const AXLE_RISE: InputSpec = InputSpec::number(
 /// assert_eq!(height_after(730.0, true, 50.0, 59.7), 839.7);
 /// assert_eq!(height_after(500.0, false, 50.0, 59.7), 559.7);
 /// ```
-#[must_use]
 pub fn height_after(height: f64, with_body: bool, rise: f64, axle_rise: f64) -> f64 {
     height + if with_body { rise } else { 0.0 } + axle_rise
 }

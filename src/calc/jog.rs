@@ -44,7 +44,6 @@ pub struct JogShape {
 /// assert_eq!(least_length(50.0, 20.0), 40.0);
 /// assert_eq!(least_length(20.0, 25.0), 40.0);
 /// ```
-#[must_use]
 pub fn least_length(offset: f64, bend_radius: f64) -> f64 {
     if offset <= 2.0 * bend_radius {
         (offset * (4.0 * bend_radius - offset)).sqrt()
@@ -66,7 +65,6 @@ pub fn least_length(offset: f64, bend_radius: f64) -> f64 {
 /// assert!((shape.tube_length - 206.257).abs() < 5e-4);
 /// assert!((shape.extra_length - 6.257).abs() < 5e-4);
 /// ```
-#[must_use]
 pub fn jog(given: &Jog) -> Option<JogShape> {
     let Jog {
         offset,

@@ -10,7 +10,6 @@ use crate::quantity::Unit;
 ///
 /// An input known to a tolerance also has `tolerance` (half-width); when any input has one, each number and yes/no among
 /// the results also has `least` and `most` over the whole box (for yes/no, false before true).
-#[must_use]
 pub fn to_json(evaluation: &Evaluation) -> Json {
     let tolerant = evaluation
         .inputs

@@ -46,7 +46,6 @@ pub enum Band {
 
 impl Band {
     /// The band of a lower edge at a height, mm.
-    #[must_use]
     pub fn of(height: f64) -> Self {
         if height < 800.0 {
             Self::Low
@@ -58,7 +57,6 @@ impl Band {
     }
 
     /// The band in words.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Low => "below 0.8 m",
@@ -68,7 +66,6 @@ impl Band {
     }
 
     /// The initial dip from and to, %.
-    #[must_use]
     pub fn initial_dip(self) -> (f64, f64) {
         match self {
             Self::Low | Self::Middle => (1.0, 1.5),

@@ -104,7 +104,6 @@ pub fn lever(given: &Lever) -> Result<LeverResults, CalcError> {
 /// let needed = lever(&gear).unwrap().aperture_needed;
 /// assert!((edge_room(&gear, 50.0) - (60.0 - needed + 15.0)).abs() < 1e-9);
 /// ```
-#[must_use]
 pub fn edge_room(given: &Lever, rise: f64) -> f64 {
     let end = Sines::of(given.lean + given.throw);
     let rest = Sines::of(given.lean);

@@ -14,7 +14,6 @@ use super::{MOST_RISE, Value};
 /// assert_eq!(rise_limit(true, 150.0), None);
 /// assert_eq!(rise_limit(false, 75.5), Some(0.0));
 /// ```
-#[must_use]
 pub fn rise_limit(holds_now: bool, until: f64) -> Option<f64> {
     if !holds_now || until < 0.0 {
         Some(0.0)

@@ -25,20 +25,17 @@ pub struct Plane {
 
 impl Plane {
     /// The rise of the plane at a place (x, y), mm.
-    #[must_use]
     pub fn rise_at(&self, [x, y]: [f64; 2]) -> f64 {
         let [mx, my, mean] = self.middle;
         mean + self.forward * (x - mx) + self.left * (y - my)
     }
 
     /// How far the nose is up, degrees: atan a.
-    #[must_use]
     pub fn nose_up(&self) -> f64 {
         self.forward.atan().to_degrees()
     }
 
     /// How far the left side is up, degrees: atan b.
-    #[must_use]
     pub fn left_up(&self) -> f64 {
         self.left.atan().to_degrees()
     }

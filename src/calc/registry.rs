@@ -31,7 +31,6 @@ const ALL: &[Calculation] = &[
 ];
 
 /// Every calculation, sorted by name.
-#[must_use]
 pub fn all() -> &'static [Calculation] {
     ALL
 }
@@ -43,7 +42,6 @@ pub fn all() -> &'static [Calculation] {
 /// assert_eq!(find("lever").unwrap().name, "lever");
 /// assert!(find("leaver").is_none());
 /// ```
-#[must_use]
 pub fn find(name: &str) -> Option<&'static Calculation> {
     let index = ALL.binary_search_by(|calc| calc.name.cmp(name)).ok()?;
     ALL.get(index)

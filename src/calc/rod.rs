@@ -49,7 +49,6 @@ pub struct RodResults {
 /// assert_eq!(rod(&level).rod_change, 50.0);
 /// assert_eq!(rod(&Rod { rod: 60.0, rise: 150.0, ..level }).turn, None);
 /// ```
-#[must_use]
 pub fn rod(given: &Rod) -> RodResults {
     let (sin, cos) = given.lean.to_radians().sin_cos();
     let down = given.rise * if given.lever_rises { 1.0 } else { -1.0 };

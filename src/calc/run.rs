@@ -52,7 +52,6 @@ pub struct RunResults {
 /// assert!((found.slack_left - 38.291).abs() < 5e-4);
 /// assert!((found.rise_limit.unwrap() - 75.557).abs() < 5e-4);
 /// ```
-#[must_use]
 pub fn run(given: &Run) -> RunResults {
     let margin = given.slack - given.reserve;
     let (growth, limit) = match given.span {

@@ -100,7 +100,6 @@ pub struct ShaftResults {
 /// assert!((one.least - 0.939_693).abs() < 5e-7 && (one.most - 1.064_178).abs() < 5e-7);
 /// assert!((speed(20.0, 20.0, 0.0).most - 1.0).abs() < 1e-12);
 /// ```
-#[must_use]
 pub fn speed(upper_angle: f64, lower_angle: f64, epsilon: f64) -> Speed {
     let (c1, c2) = (
         upper_angle.to_radians().cos(),
@@ -131,7 +130,6 @@ pub fn speed(upper_angle: f64, lower_angle: f64, epsilon: f64) -> Speed {
 /// assert!((ratio(20.0, 0.0, 0.0, 90.0) - 1.064_178).abs() < 5e-7);
 /// assert!((ratio(20.0, 20.0, 0.0, 33.0) - 1.0).abs() < 1e-12);
 /// ```
-#[must_use]
 pub fn ratio(upper_angle: f64, lower_angle: f64, epsilon: f64, turn: f64) -> f64 {
     let (s1, c1) = upper_angle.to_radians().sin_cos();
     let (s2, c2) = lower_angle.to_radians().sin_cos();
@@ -218,7 +216,6 @@ fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
 
 /// The twist of a shaft at a rise, degrees: the angle about upper→lower from the plane of the upper joint to that of the lower, 0 when
 /// either is straight. For a shaft that [`shaft()`] accepts.
-#[must_use]
 pub fn twist(given: &Shaft, rise: f64) -> f64 {
     pose(given, rise).twist
 }

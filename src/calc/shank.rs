@@ -54,7 +54,6 @@ fn root(thread: Thread) -> f64 {
 /// assert_eq!(found.moment, 50.0);
 /// assert!((found.bending_stress - 532.43).abs() < 0.05);
 /// ```
-#[must_use]
 pub fn shank(given: &Shank) -> ShankResults {
     let share = if given.both_held { 0.5 } else { 1.0 };
     let moment = given.force * given.length * share / 1000.0;

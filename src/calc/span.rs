@@ -17,7 +17,6 @@ impl Span {
     /// use liftsheet::calc::span::Span;
     /// assert_eq!(Span { plan: 300.0, level: 120.0 }.distance(105.0), 375.0);
     /// ```
-    #[must_use]
     pub fn distance(self, rise: f64) -> f64 {
         self.plan.hypot(self.level + rise)
     }
@@ -29,7 +28,6 @@ impl Span {
     /// use liftsheet::calc::span::Span;
     /// assert_eq!(Span { plan: 300.0, level: 0.0 }.half_range(75.0), 225.0);
     /// ```
-    #[must_use]
     pub fn half_range(self, growth: f64) -> f64 {
         (growth * growth + 2.0 * growth * self.distance(0.0) + self.level * self.level).sqrt()
     }

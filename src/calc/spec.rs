@@ -30,7 +30,6 @@ impl Window {
     };
 
     /// Whether some size serves at every point.
-    #[must_use]
     pub fn serves(&self) -> bool {
         self.least <= self.most
     }
@@ -89,7 +88,6 @@ pub enum Kind {
 
 impl Kind {
     /// The unit of the input's numbers; none for yes/no and words.
-    #[must_use]
     pub fn unit(self) -> Option<Unit> {
         match self {
             Self::Number(unit) | Self::Vector(unit) | Self::Points(unit) | Self::Places(unit) => {
@@ -129,7 +127,6 @@ pub enum Range {
 
 impl Range {
     /// Whether the number is allowed.
-    #[must_use]
     pub fn allows(self, value: f64) -> bool {
         match self {
             Self::Any => value.is_finite(),
@@ -141,7 +138,6 @@ impl Range {
     }
 
     /// The range as a phrase for messages: "above 0", "0 to 150".
-    #[must_use]
     pub fn phrase(self) -> String {
         match self {
             Self::Any => "any finite number".to_owned(),
@@ -230,7 +226,6 @@ impl InputSpec {
     }
 
     /// What the input takes, as a phrase for messages: "above 0, in mm", "yes or no", "opens or closes".
-    #[must_use]
     pub fn allowed(&self) -> String {
         let list = |unit: Unit, what: &str| format!("{what}, in {}", unit.code());
         match self.kind {
@@ -390,7 +385,6 @@ impl Spans {
     }
 
     /// The least and most of an input; none when it is exact.
-    #[must_use]
     pub fn of(&self, name: &str) -> Option<(f64, f64)> {
         self.0
             .iter()

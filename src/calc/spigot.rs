@@ -65,7 +65,6 @@ pub struct SpigotResults {
 /// assert_eq!((found.length_to_add, found.joiner_length), (37.0, 87.0));
 /// assert_eq!((found.rise_limit, found.rise_limit_moved), (Some(13.0), Some(33.0)));
 /// ```
-#[must_use]
 pub fn spigot(given: &Spigot) -> SpigotResults {
     let margin = given.overlap - given.least_overlap;
     let bending = given.span.filter(|_| given.flexible);

@@ -9,7 +9,6 @@ use super::{Evaluation, Given, Outcome, Value, find};
 use crate::quantity::{Quantity, Unit, Units};
 
 /// The working of an evaluation as plain text.
-#[must_use]
 pub fn to_text(evaluation: &Evaluation, units: Units) -> String {
     let mut page = Page::new(evaluation);
     let calc = find(evaluation.calc);

@@ -65,7 +65,6 @@ impl Thread {
     /// assert!((Thread::read("M12").unwrap().stress_area() - 84.266).abs() < 5e-4);
     /// assert!((Thread::read("3/8-16").unwrap().stress_area() / 645.16 - 0.07749).abs() < 5e-6);
     /// ```
-    #[must_use]
     pub fn stress_area(self) -> f64 {
         let factor = match self.series {
             Series::Metric => 0.9382,

@@ -35,7 +35,6 @@ const HEADS: &[(f64, f64, f64)] = &[
 /// let found = assembly(Thread::read("M10x1.25").unwrap(), 640.0, 0.12).unwrap();
 /// assert!((found.clamp - 31.63).abs() < 0.01 && (found.torque - 50.73).abs() < 0.01);
 /// ```
-#[must_use]
 pub fn assembly(thread: Thread, yield_stress: f64, friction: f64) -> Option<Assembly> {
     if thread.series == Series::Inch {
         return None;
@@ -64,7 +63,6 @@ pub fn assembly(thread: Thread, yield_stress: f64, friction: f64) -> Option<Asse
 /// let arm = torque_arm(Thread::read("M10x1.25").unwrap(), 0.12);
 /// assert!((50.73 / arm - 31.63).abs() < 0.01);
 /// ```
-#[must_use]
 pub fn torque_arm(thread: Thread, friction: f64) -> f64 {
     let d2 = thread.diameter - 0.649_519 * thread.pitch;
     0.159 * thread.pitch + (0.577 * d2 + mean_bearing(thread) / 2.0) * friction
@@ -86,7 +84,6 @@ pub(super) fn mean_bearing(thread: Thread) -> f64 {
 /// ```
 /// assert_eq!(liftsheet::calc::tighten::torque_by_factor(0.25, 10.0, 32.0), 80.0);
 /// ```
-#[must_use]
 pub fn torque_by_factor(nut_factor: f64, diameter: f64, clamp: f64) -> f64 {
     nut_factor * diameter * clamp
 }

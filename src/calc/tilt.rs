@@ -63,13 +63,11 @@ pub struct Turn {
 
 impl Turn {
     /// The angle, degrees.
-    #[must_use]
     pub fn degrees(self) -> f64 {
         self.angle.to_degrees()
     }
 
     /// How far a point moves, as (sideways, up), mm; `y` and `z` as in [`Tilt`].
-    #[must_use]
     pub fn moves(self, y: f64, z: f64) -> (f64, f64) {
         let half = (self.angle / 2.0).sin();
         let (sine, rest) = (self.angle.sin(), 2.0 * half * half);

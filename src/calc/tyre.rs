@@ -104,7 +104,6 @@ fn leading(text: &str) -> Option<(f64, &str)> {
 /// let shown = liftsheet::calc::tyre::indicated(105.0, 4.0, 700.0, 735.0);
 /// assert!((shown - 104.0).abs() < 1e-9);
 /// ```
-#[must_use]
 pub fn indicated(true_speed: f64, over_read: f64, old: f64, new: f64) -> f64 {
     true_speed * (1.0 + over_read / 100.0) * old / new
 }
@@ -117,7 +116,6 @@ pub fn indicated(true_speed: f64, over_read: f64, old: f64, new: f64) -> f64 {
 /// assert!(within_r39(0.0, 735.0, 735.0));
 /// assert!(!within_r39(4.0, 700.0, 735.0));
 /// ```
-#[must_use]
 pub fn within_r39(over_read: f64, old: f64, new: f64) -> bool {
     TEST_SPEEDS.iter().all(|&speed| {
         let over = indicated(speed, over_read, old, new) - speed;

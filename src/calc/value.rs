@@ -50,13 +50,11 @@ pub struct Given {
 
 impl Given {
     /// A number known exactly.
-    #[must_use]
     pub fn number(value: f64) -> Self {
         Self::exact(Value::Number(value))
     }
 
     /// Any value known exactly.
-    #[must_use]
     pub fn exact(value: Value) -> Self {
         Self {
             value,
@@ -118,14 +116,12 @@ pub struct Evaluation {
 
 impl Evaluation {
     /// The working, in the order of the contract.
-    #[must_use]
     pub fn working(&self) -> &[Step] {
         self.steps
             .get_or_init(|| working::steps(&self.inputs, &self.results, &self.found))
     }
 
     /// The result of that name, or none.
-    #[must_use]
     pub fn result(&self, name: &str) -> Option<&Outcome> {
         self.results.iter().find(|outcome| outcome.name == name)
     }

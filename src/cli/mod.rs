@@ -104,7 +104,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 }
 
 /// The command line with every command, option and help text, for whoever wants to know what there is.
-#[must_use]
 pub fn command() -> clap::Command {
     args::command()
 }

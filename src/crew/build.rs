@@ -28,7 +28,6 @@ pub(super) fn tasks<'a>(made: &Made<'a>) -> Vec<&'a plan::Task> {
 }
 
 /// The mean minutes of a task, rounded up, and their variance.
-#[must_use]
 pub fn estimate(low: f64, likely: f64, high: f64) -> (Minute, f64) {
     let (mean, deviation) = ((low + 4.0 * likely + high) / 6.0, (high - low) / 6.0);
     // A whole number of minutes of a task, far below what fits.

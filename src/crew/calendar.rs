@@ -14,7 +14,6 @@ pub struct Calendar {
 
 impl Calendar {
     /// The stretches, joined where they touch; empty ones are dropped.
-    #[must_use]
     pub fn new(mut stretches: Vec<(Minute, Minute)>) -> Self {
         stretches.sort_unstable();
         let mut joined: Vec<(Minute, Minute)> = Vec::new();
@@ -28,33 +27,28 @@ impl Calendar {
     }
 
     /// There from the start to the end.
-    #[must_use]
     pub fn always(end: Minute) -> Self {
         Self::new(vec![(0, end)])
     }
 
     /// The stretches.
-    #[must_use]
     pub fn stretches(&self) -> &[(Minute, Minute)] {
         &self.stretches
     }
 
     /// The stretch that holds a minute, or else the next one.
-    #[must_use]
     pub fn at_or_after(&self, minute: Minute) -> Option<(Minute, Minute)> {
         let first = self.stretches.partition_point(|(_, to)| *to <= minute);
         self.stretches.get(first).copied()
     }
 
     /// Whether the person is there in this minute.
-    #[must_use]
     pub fn is_there(&self, minute: Minute) -> bool {
         self.at_or_after(minute)
             .is_some_and(|(from, _)| from <= minute)
     }
 
     /// How many minutes the person is there before a minute.
-    #[must_use]
     pub fn before(&self, minute: Minute) -> Minute {
         let before = self.stretches.iter().take_while(|(from, _)| *from < minute);
         before.map(|(from, to)| (*to).min(minute) - from).sum()
@@ -71,7 +65,6 @@ impl Calendar {
 /// assert_eq!(finish(&[&early, &late], 40, 500), None);
 /// assert_eq!(finish(&[], 40, 50), Some(90));
 /// ```
-#[must_use]
 pub fn finish(everybody: &[&Calendar], start: Minute, work: Minute) -> Option<Minute> {
     let (mut now, mut left) = (start, work);
     if everybody.is_empty() {

@@ -19,7 +19,6 @@ pub struct Chain {
 }
 
 /// The chain of a schedule.
-#[must_use]
 pub fn chain(network: &Network, schedule: &Schedule) -> Chain {
     let mut here = (0..schedule.placed.len()).max_by_key(|task| end(schedule, *task));
     let mut tasks = Vec::new();

@@ -45,7 +45,6 @@ pub struct Moment {
 
 impl Clock {
     /// The clock of a workshop that is open when one of these people is there, from a moment on.
-    #[must_use]
     pub fn new(hours: &[&Hours], start: Option<i64>) -> Self {
         let begin = start.unwrap_or(MONDAY * DAY);
         let first = begin.div_euclid(DAY);
@@ -73,7 +72,6 @@ impl Clock {
     }
 
     /// When a person is there, on this clock.
-    #[must_use]
     pub fn calendar(&self, hours: &Hours) -> Calendar {
         let stretches = self.open.iter().flat_map(|open| {
             let day = open.wall.0.div_euclid(DAY);
@@ -88,13 +86,11 @@ impl Clock {
     }
 
     /// The minutes at which the workshop closes for a break or a night.
-    #[must_use]
     pub fn breaks(&self) -> Vec<Minute> {
         self.open.iter().map(Open::end).collect()
     }
 
     /// The minutes at which its days end.
-    #[must_use]
     pub fn nights(&self) -> Vec<Minute> {
         let next = self
             .open
@@ -111,7 +107,6 @@ impl Clock {
     }
 
     /// Where each stretch of this clock begins on the wall: its first minute here, and that minute since 1970.
-    #[must_use]
     pub fn wall(&self) -> Vec<(Minute, i64)> {
         self.open
             .iter()
@@ -120,14 +115,12 @@ impl Clock {
     }
 
     /// When a minute begins.
-    #[must_use]
     pub fn begins(&self, minute: Minute) -> Option<Moment> {
         let place = self.open.partition_point(|open| open.end() <= minute);
         self.moment(place, minute)
     }
 
     /// When the minute before it ends.
-    #[must_use]
     pub fn ends(&self, minute: Minute) -> Option<Moment> {
         let place = self.open.partition_point(|open| open.end() < minute);
         self.moment(place, minute)
@@ -159,7 +152,6 @@ impl Clock {
     }
 
     /// When the workshop is open on a day of work: from and to in minutes of the day.
-    #[must_use]
     pub fn open_on(&self, day: usize) -> Vec<(u32, u32)> {
         let of_day = self.open.iter().filter(|open| open.day == day);
         let minutes = of_day.filter_map(|open| {
@@ -171,7 +163,6 @@ impl Clock {
     }
 
     /// The part of a stretch of minutes that lies on a day of work, as stretches of minutes of the day.
-    #[must_use]
     pub fn pieces(&self, day: usize, (start, end): (Minute, Minute)) -> Vec<(u32, u32)> {
         let of_day = self.open.iter().filter(|open| open.day == day);
         let pieces = of_day.filter_map(|open| {

@@ -9,7 +9,6 @@ use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 
 /// The schedule as JSON.
-#[must_use]
 pub fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
     let minutes = crew.solved.schedule.minutes();
     let bound = &crew.solved.bound;
@@ -157,7 +156,6 @@ impl Crew<'_> {
     }
 
     /// What one person does, in time: the task and the part in it.
-    #[must_use]
     pub fn lane(&self, person: usize) -> Vec<(usize, super::Part)> {
         let all = self
             .solved

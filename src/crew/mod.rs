@@ -152,7 +152,6 @@ pub fn first_days(made: &Made<'_>, with: &str) -> Result<usize, Problem> {
 
 impl Crew<'_> {
     /// How long it takes.
-    #[must_use]
     pub fn estimate(&self) -> Estimate {
         let minutes = self.solved.schedule.minutes();
         let spread = self.chain.deviation;
@@ -164,7 +163,6 @@ impl Crew<'_> {
     }
 
     /// The days of work that are begun.
-    #[must_use]
     pub fn days(&self) -> usize {
         self.clock.days(self.solved.schedule.minutes())
     }

@@ -26,7 +26,6 @@ pub enum Part {
 
 impl Part {
     /// The word on pages and in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
@@ -153,7 +152,6 @@ impl Network {
     }
 
     /// For each task those that wait for it.
-    #[must_use]
     pub fn followers(&self) -> Vec<Vec<usize>> {
         let mut followers = vec![Vec::new(); self.tasks.len()];
         for (position, task) in self.tasks.iter().enumerate() {
@@ -167,19 +165,16 @@ impl Network {
     }
 
     /// The next break after a minute.
-    #[must_use]
     pub fn break_after(&self, minute: Minute) -> Option<Minute> {
         next(&self.breaks, minute)
     }
 
     /// The next end of a day after a minute.
-    #[must_use]
     pub fn night_after(&self, minute: Minute) -> Option<Minute> {
         next(&self.nights, minute)
     }
 
     /// The first minute from this one on at which a task may begin.
-    #[must_use]
     pub fn on_grid(&self, minute: Minute) -> Minute {
         let grid = i64::from(self.grid.max(1));
         let open = self.wall.partition_point(|(at, _)| *at <= minute).max(1) - 1;
@@ -194,7 +189,6 @@ impl Network {
     }
 
     /// The first minute of the workshop's clock that lies at least so long, on the wall, after the end of a task.
-    #[must_use]
     pub fn after_wait(&self, end: Minute, least: i64) -> Minute {
         // What ends with a stretch ended before the night, not on the morning after it.
         let ended = self.wall.partition_point(|(at, _)| *at < end).max(1) - 1;

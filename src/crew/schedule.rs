@@ -27,7 +27,6 @@ pub struct Schedule {
 
 impl Schedule {
     /// The minute at which the last task ends.
-    #[must_use]
     pub fn minutes(&self) -> Minute {
         self.placed
             .iter()

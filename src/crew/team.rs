@@ -101,7 +101,6 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
 }
 
 /// How many people a task takes, the one who signs included.
-#[must_use]
 pub fn seats(task: &Task) -> usize {
     let people = usize::try_from(task.people).unwrap_or(MANY);
     let least = if task.hold.is_some() { 2 } else { 1 };

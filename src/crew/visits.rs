@@ -25,7 +25,6 @@ pub struct Visit {
 }
 
 /// Every visit of the people for whom this holds, by person and time.
-#[must_use]
 pub fn visits(network: &Network, schedule: &Schedule, of: impl Fn(usize) -> bool) -> Vec<Visit> {
     let mut stays: Vec<(usize, Minute, Minute, usize)> = Vec::new();
     for (task, placed) in schedule.placed.iter().enumerate() {

@@ -164,7 +164,6 @@ impl Body {
     }
 
     /// The side that a place across belongs to.
-    #[must_use]
     pub fn side_of(&self, y: f64) -> Side {
         if y >= self.middle {
             Side::Left
@@ -174,13 +173,11 @@ impl Body {
     }
 
     /// How far a point ends up above where it was, mm.
-    #[must_use]
     pub fn rise_at(&self, point: Point) -> f64 {
         self.plane.rise_at([point[0], point[1]])
     }
 
     /// The largest angle to which raising tips it, degrees.
-    #[must_use]
     pub fn largest_tilt(&self) -> f64 {
         let angles = self
             .poses_on_the_way()
@@ -190,14 +187,12 @@ impl Body {
     }
 
     /// The angle to which one pose tips it, degrees.
-    #[must_use]
     pub fn tilt_in(&self, pose: Pose) -> f64 {
         self.tipped(pose)
             .map_or(0.0, |tipped| tipped.turn.degrees())
     }
 
     /// Every pose that it takes on the way up, either side first unless the job says which.
-    #[must_use]
     pub fn poses_on_the_way(&self) -> Vec<Pose> {
         let firsts: Vec<Side> = match self.first {
             Some(side) => vec![side],
@@ -210,7 +205,6 @@ impl Body {
     }
 
     /// Where a point of the body has moved in a pose, as (to the left, up), mm.
-    #[must_use]
     pub fn moved(&self, pose: Pose, point: Point) -> (f64, f64) {
         let Some(tipped) = self.tipped(pose) else {
             let up = match pose {

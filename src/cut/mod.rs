@@ -95,7 +95,6 @@ impl CutLink {
     }
 
     /// Whether the lift pulls any span apart, at the end or on the way.
-    #[must_use]
     pub fn disturbed(&self) -> bool {
         self.disturbed_spans().next().is_some()
     }

@@ -55,7 +55,6 @@ impl Span {
     }
 
     /// Horizontal distance and level of the body-side fixing above the other, mm, when both have places of their own and are not in one.
-    #[must_use]
     pub fn geometry(&self) -> Option<(f64, f64)> {
         let [x, y, level] = self.apart?;
         let plan = x.hypot(y);
@@ -63,7 +62,6 @@ impl Span {
     }
 
     /// A span whose fixings end up that far apart, with its movements on the way as (sideways, up), mm.
-    #[must_use]
     pub fn moved(rise: f64, travel: f64, moves: Vec<(f64, f64)>) -> Self {
         Self {
             travel,
@@ -73,13 +71,11 @@ impl Span {
     }
 
     /// Whether the fixings stay apart when the lift is done.
-    #[must_use]
     pub fn at_end(&self) -> bool {
         self.rise > SAME
     }
 
     /// Whether the fixings move apart at the end or on the way.
-    #[must_use]
     pub fn disturbed(&self) -> bool {
         self.at_end()
             || self
@@ -89,7 +85,6 @@ impl Span {
     }
 
     /// All numbers that the rules may read of the movement, by their bits: spans with the same ones are judged alike.
-    #[must_use]
     pub fn movement(&self) -> Vec<u64> {
         let geometry = self.geometry().unwrap_or((f64::NAN, f64::NAN));
         let own = [self.rise, self.travel, geometry.0, geometry.1];
@@ -102,7 +97,6 @@ impl Span {
     ///
     /// The horizontal direction of the span is not known, so the sideways part is taken to lie along it: with
     /// d(s, u) = √((plan + |s|)² + (level + u)²), the growth is the largest d(s, u) − d(0, 0) over the poses.
-    #[must_use]
     pub fn working(&self, distance: Option<(f64, f64)>) -> Working {
         let mut worst = Working::default();
         for &(sideways, up) in &self.moves {

@@ -60,27 +60,23 @@ const fn topic(name: &'static str, text: &'static str) -> Topic {
 
 impl Topic {
     /// Its title.
-    #[must_use]
     pub fn title(&self) -> &'static str {
         let first = self.text.lines().next().unwrap_or_default();
         first.trim_start_matches("# ")
     }
 
     /// It as a manual page of section 5, named after the program: `liftsheet-job-file`.
-    #[must_use]
     pub fn manual_page(&self, program: &str) -> String {
         manpage::page(&format!("{program}-{}", self.name), self.text)
     }
 }
 
 /// The topic of a name.
-#[must_use]
 pub fn find(name: &str) -> Option<&'static Topic> {
     TOPICS.iter().find(|topic| topic.name == name)
 }
 
 /// All topics as one page.
-#[must_use]
 pub fn book() -> Page {
     let contents = TOPICS.iter().map(|topic| {
         let title = topic.title();

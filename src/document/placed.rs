@@ -17,7 +17,6 @@ pub(super) fn image(name: &str, says: &str) -> String {
 }
 
 /// The page's Markdown with every picture as a file beside it, and those files: name and text. `prefix` comes before each name.
-#[must_use]
 pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
     let mut markdown = anchors::without(&page.markdown).into_owned();
     let mut files = Vec::new();
@@ -36,7 +35,6 @@ pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
 }
 
 /// The page's Markdown with every picture as its text.
-#[must_use]
 pub fn as_words(page: &Page) -> String {
     let mut markdown = anchors::without(&page.markdown).into_owned();
     for picture in &page.pictures {
@@ -52,7 +50,6 @@ pub fn as_words(page: &Page) -> String {
 }
 
 /// A file's name as a link may hold it.
-#[must_use]
 pub fn url(name: &str) -> String {
     let mut url = String::new();
     for byte in name.bytes() {

@@ -109,7 +109,6 @@ pub enum Part {
 
 impl Part {
     /// Whether anything of a stage belongs to it: the stage's heading and the numbers of its tasks.
-    #[must_use]
     pub fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
         let mut own = numbers.iter();
         own.any(|number| self.has((heading, numbers), *number))
@@ -131,7 +130,6 @@ impl Part {
 }
 
 /// The headings of the stages, in the order of work, each with the numbers of its tasks.
-#[must_use]
 pub fn stages(made: &Made<'_>) -> Vec<(String, Vec<usize>)> {
     tasks::stages(made)
         .map(|(heading, entries)| (heading, tasks::numbers_of(entries)))

@@ -122,7 +122,6 @@ fn named(units: Units) -> &'static str {
 }
 
 /// What the signed sheet says of a job beside its tasks, in both systems of units, to be kept with the plan.
-#[must_use]
 pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
     let pages = [Units::Metric, Units::Inch].map(|units| {
         let look = Look {

@@ -14,7 +14,6 @@ use crate::record::{
 use crate::report::{in_message, numbered};
 
 /// The account.
-#[must_use]
 pub fn standing(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
@@ -78,7 +77,6 @@ pub fn standing(
 }
 
 /// Whose turn it is: what each person, or one of them, may do or check now.
-#[must_use]
 pub fn next(footing: &Footing, status: &Status<'_>, person: Option<&str>, look: Look) -> String {
     let turns = turns(footing, status, person);
     let mut out = String::new();

@@ -37,7 +37,6 @@ pub struct Wanted {
 }
 
 /// Everything that is still to be measured, in walking order.
-#[must_use]
 pub fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     let vehicle = made.plan.missing.iter();
     let vehicle =

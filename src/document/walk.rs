@@ -48,7 +48,6 @@ pub struct Reading {
 }
 
 /// Every stop of the walk; `job` is the job file's tree.
-#[must_use]
 pub fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
     let missing: Vec<Wanted> = survey_table::wanted(made);
     let of_vehicle = missing.iter().filter(|one| one.connection.is_empty());

@@ -13,7 +13,6 @@ pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
 
 /// A text with a capital at its beginning.
-#[must_use]
 pub fn capital(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
@@ -97,7 +96,6 @@ pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
 }
 
 /// The limits of what is asked for in a record, in words; nothing where it has none.
-#[must_use]
 pub fn limits_asked(asked: &crate::record::Asked) -> String {
     limits_of(asked.unit, (asked.least, asked.most), Units::Metric).unwrap_or_default()
 }

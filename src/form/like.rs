@@ -34,7 +34,6 @@ const OF_KIND: [&str; 12] = [
 
 impl Outline {
     /// What the next job of a kind has. `file` is where the one before stands.
-    #[must_use]
     pub fn like(job: &Value, file: &str, rules: &Rules) -> Self {
         let title = text(job, "job").unwrap_or_default();
         let mut outline = Self {

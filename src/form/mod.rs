@@ -30,7 +30,6 @@ struct Form<'a> {
 }
 
 /// Writes the job file.
-#[must_use]
 pub fn form(name: &str, outline: &Outline, rules: &Rules) -> String {
     let form = Form { outline, rules };
     let mut out = Writer::default();

@@ -28,7 +28,6 @@ pub struct Outline {
 
 impl Outline {
     /// What a pattern has with these choices. Fails, with the reasons in the report, when it contradicts itself for them.
-    #[must_use]
     pub fn of(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Self> {
         let picked = pick::pick(pattern, chosen, report)?;
         let words = chosen.words().iter();

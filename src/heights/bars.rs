@@ -52,13 +52,11 @@ impl Standing {
     }
 
     /// Whether it is the heavier of two.
-    #[must_use]
     pub fn heavier(&self, than: &Self) -> bool {
         self.weight() > than.weight()
     }
 
     /// What the pages call it.
-    #[must_use]
     pub fn words(&self) -> &'static str {
         match self.verdict {
             None => "cannot be judged",
@@ -118,7 +116,6 @@ pub struct Bars {
 
 impl Bars {
     /// The lowest height at which there is work on it, mm.
-    #[must_use]
     pub fn work_from(&self) -> Option<f64> {
         let first = self.bars.iter().find(|bar| bar.standing.work);
         first.map(|bar| bar.from)

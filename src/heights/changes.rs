@@ -31,7 +31,6 @@ pub struct Change {
 }
 
 /// What the second height adds to the first.
-#[must_use]
 pub fn change(first: &Totals, second: &Totals) -> Change {
     let minutes = second.minutes.plus(first.minutes.times(-1.0));
     let before: Vec<&String> = first.limits.iter().map(|limit| &limit.id).collect();

@@ -8,7 +8,6 @@ use crate::quantity::Unit;
 use crate::rules::Verdict;
 
 /// The heights as members of a JSON object.
-#[must_use]
 pub fn to_json(heights: &Heights) -> Map<String, Value> {
     let Asked { from, to, step, .. } = heights.asked;
     let links: Vec<Value> = heights.links.iter().map(link).collect();

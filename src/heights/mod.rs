@@ -48,7 +48,6 @@ pub struct Heights {
 
 impl Heights {
     /// Whether something is still to be measured at any of the heights.
-    #[must_use]
     pub fn provisional(&self) -> bool {
         let mut planned = self
             .heights
@@ -58,14 +57,12 @@ impl Heights {
     }
 
     /// Where the job's own height stands among the heights.
-    #[must_use]
     pub fn own_place(&self) -> Option<usize> {
         self.heights.iter().position(|height| height.own)
     }
 }
 
 /// Judges and plans the job over the range of heights asked for.
-#[must_use]
 pub fn heights(job: &Job, rules: &Rules, asked: Asked) -> Heights {
     let fitted = tyre::fitted(job, asked.tyre.as_ref());
     let mut grounds = Grounds::new(&fitted, rules);

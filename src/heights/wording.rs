@@ -7,7 +7,6 @@ use super::{Bar, Bars, Heights, SAME};
 use crate::quantity::{Quantity, Round, Unit, Units};
 
 /// A height as printed, rounded to the side that is said.
-#[must_use]
 pub fn height(value: f64, round: Round, units: Units) -> String {
     let step = match units {
         Units::Metric => 0.1,
@@ -25,7 +24,6 @@ pub fn height(value: f64, round: Round, units: Units) -> String {
 }
 
 /// Where one stretch ends and the next begins, as printed.
-#[must_use]
 pub fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
     let round = if after.standing.heavier(&before.standing) {
         Round::Down
@@ -36,7 +34,6 @@ pub fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
 }
 
 /// The verdicts on a connection over the range: `leave to 13 mm, extend above`.
-#[must_use]
 pub fn verdicts(link: &Bars, units: Units) -> String {
     let mut words = String::new();
     let last = link.bars.len().saturating_sub(1);
@@ -69,7 +66,6 @@ pub struct Together<'a> {
 }
 
 /// Every connection in the order of the heights; mounts whose verdicts change alike are one.
-#[must_use]
 pub fn together(heights: &Heights) -> Vec<Together<'_>> {
     let mut rows: Vec<(Vec<&str>, &Bars)> = Vec::new();
     for link in &heights.links {
@@ -102,7 +98,6 @@ fn capital(text: &str) -> String {
 const MOUNT: &str = "mount ";
 
 /// Titles as one phrase, mounts drawn together: `mounts C1L, C1R; fuel filler hose`.
-#[must_use]
 pub fn titles<'a>(titles: impl IntoIterator<Item = &'a str>) -> String {
     let (mounts, others): (Vec<&str>, Vec<&str>) = titles
         .into_iter()

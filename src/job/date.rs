@@ -17,7 +17,6 @@ pub const DAY: i64 = 1440;
 /// assert_eq!(day("2026-02-29"), None);
 /// assert_eq!(day("1970-01-02"), Some(1));
 /// ```
-#[must_use]
 pub fn day(text: &str) -> Option<i64> {
     // The parser takes more forms than this one, among them those with a time of the day or without hyphens.
     let plain = text.len() == 10 && text.bytes().all(|b| b.is_ascii_digit() || b == b'-');
@@ -26,7 +25,6 @@ pub fn day(text: &str) -> Option<i64> {
 }
 
 /// A day as a date; one beyond the years of four digits as the last of them.
-#[must_use]
 pub fn print_day(day: i64) -> String {
     let span = jiff::Span::new().try_days(day);
     let found = span.and_then(|span| first().checked_add(span));
@@ -39,13 +37,11 @@ fn first() -> Date {
 }
 
 /// The day of the week, Monday as 0.
-#[must_use]
 pub fn weekday(day: i64) -> usize {
     usize::try_from((day + 3).rem_euclid(7)).unwrap_or(0)
 }
 
 /// The minute of a day of a time such as `07:30`; `24:00` is its end.
-#[must_use]
 pub fn minute(text: &str) -> Option<u32> {
     let (hour, minute) = text.split_once(':')?;
     let digits = hour.len();
@@ -55,13 +51,11 @@ pub fn minute(text: &str) -> Option<u32> {
 }
 
 /// A minute of the day as a time.
-#[must_use]
 pub fn print_minute(minute: u32) -> String {
     format!("{:02}:{:02}", minute / 60, minute % 60)
 }
 
 /// The minute since 1970 of a date with or without a time of the day.
-#[must_use]
 pub fn moment(text: &str) -> Option<i64> {
     match text.split_once([' ', 'T']) {
         Some((date, time)) => Some(day(date)? * DAY + i64::from(minute(time.trim())?)),

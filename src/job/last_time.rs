@@ -18,7 +18,6 @@ pub struct LastTime(BTreeMap<String, String>);
 
 impl LastTime {
     /// What was measured at a place such as `mounts.C1L.grip`: there, on all mounts, or on the whole of a connection.
-    #[must_use]
     pub fn at(&self, place: &str) -> Option<&str> {
         let shared = || {
             let (above, name) = place.rsplit_once('.')?;
@@ -34,7 +33,6 @@ impl LastTime {
 
     /// What it was last time and what it is now, where a reading is far from that: by more than a quarter, by more than both may be off, and by more than readings
     /// differ by anyway.
-    #[must_use]
     pub fn far(&self, place: &str, reading: &str) -> Option<(String, String)> {
         let last = self.at(place)?;
         // Whichever unit it was read in.
@@ -55,7 +53,6 @@ impl LastTime {
     }
 
     /// Whether nothing is known.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }

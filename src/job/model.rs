@@ -65,7 +65,6 @@ pub const THINGS: [&str; 4] = ["hoist", "press", "pressure bleeder", "welder"];
 
 impl Job {
     /// The place in the file that a path names.
-    #[must_use]
     pub fn place(&self, path: &Path) -> Place {
         Place {
             file: self.file.clone(),
@@ -74,7 +73,6 @@ impl Job {
     }
 
     /// What the part is called on the pages.
-    #[must_use]
     pub fn part_title<'a>(&'a self, id: &'a str) -> &'a str {
         self.parts
             .get(id)
@@ -133,7 +131,6 @@ pub enum Side {
 
 impl Side {
     /// The word on the pages and in task ids.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
@@ -159,7 +156,6 @@ pub struct Raise {
 
 impl Raise {
     /// The sides in the order of the job sheet.
-    #[must_use]
     pub fn sides(&self) -> [Side; 2] {
         let first = self.first_side.unwrap_or(Side::Left);
         [first, first.other()]
@@ -313,7 +309,6 @@ pub enum Role {
 
 impl Role {
     /// The word in the job file.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }

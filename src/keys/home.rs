@@ -30,13 +30,11 @@ impl Home {
     }
 
     /// The one in a folder.
-    #[must_use]
     pub fn at(folder: &Path) -> Self {
         Self(folder.to_owned())
     }
 
     /// Where it is.
-    #[must_use]
     pub fn path(&self) -> &Path {
         &self.0
     }

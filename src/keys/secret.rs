@@ -36,26 +36,22 @@ impl Secret {
     }
 
     /// The public key, as records and pages have it.
-    #[must_use]
     pub fn public(&self) -> String {
         format!("{KIND}{}", hex(self.pair.public_key().as_ref()))
     }
 
     /// What goes into PINs.
-    #[must_use]
     pub fn pepper(&self) -> &[u8] {
         &self.pepper
     }
 
     /// The signature of a text.
-    #[must_use]
     pub fn sign(&self, text: &[u8]) -> String {
         hex(self.pair.sign(text).as_ref())
     }
 }
 
 /// Whether a signature is that of a text by a public key.
-#[must_use]
 pub fn fits(key: &str, text: &[u8], signature: &str) -> bool {
     let key = key.strip_prefix(KIND).and_then(bytes);
     let (Some(key), Some(signature)) = (key, bytes(signature)) else {
@@ -116,7 +112,6 @@ pub fn draw<const N: usize>() -> io::Result<[u8; N]> {
 }
 
 /// Bytes in hexadecimal.
-#[must_use]
 pub fn hex(bytes: &[u8]) -> String {
     let mut text = String::with_capacity(bytes.len() * 2);
     for byte in bytes {

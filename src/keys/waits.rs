@@ -35,7 +35,6 @@ type All = BTreeMap<String, BTreeMap<String, Wrong>>;
 /// use liftsheet::keys::wait_after;
 /// assert_eq!([0, 2, 3, 4, 5, 9, 10, u32::MAX].map(wait_after), [0, 0, 10, 20, 40, 640, 900, 900]);
 /// ```
-#[must_use]
 pub fn wait_after(times: u32) -> i64 {
     match times.checked_sub(FREE) {
         None => 0,

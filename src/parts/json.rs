@@ -9,7 +9,6 @@ use crate::pipeline::Made;
 use crate::quantity::Unit;
 
 /// The bench list as JSON.
-#[must_use]
 pub fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
     let lines: Vec<Value> = bench.lines.iter().map(line).collect();
     let tools = |tools: &[Tool<'_>]| tools.iter().map(tool).collect::<Vec<Value>>();
@@ -54,7 +53,6 @@ fn tool(tool: &Tool<'_>) -> Value {
 }
 
 /// A trade to book.
-#[must_use]
 pub(crate) fn booking(booking: &Booking<'_>) -> Value {
     let tasks = booking.tasks.iter();
     let tasks: Vec<&str> = tasks.map(|(_, task)| task.id.as_str()).collect();

@@ -72,7 +72,6 @@ pub struct Tool<'a> {
 
 impl Line<'_> {
     /// The length of all pieces together, mm, when one has a known length and is cut.
-    #[must_use]
     pub fn to_cut(&self) -> Option<f64> {
         let cut = matches!(
             self.part.kind,
@@ -85,7 +84,6 @@ impl Line<'_> {
     }
 
     /// The links that it is for, each once, in the order of work.
-    #[must_use]
     pub fn links(&self) -> Vec<&str> {
         let mut links: Vec<&str> = Vec::new();
         for link in self.tasks.iter().flat_map(|one| &one.task.links) {
@@ -98,7 +96,6 @@ impl Line<'_> {
 }
 
 /// Collects it.
-#[must_use]
 pub fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
     Bench {
         lines: lines(&made.plan.tasks, &made.job.lift.block),

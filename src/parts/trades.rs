@@ -19,7 +19,6 @@ pub struct Booking<'a> {
 }
 
 /// The trades of a job, by name.
-#[must_use]
 pub fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
     let mut bookings: BTreeMap<&str, Booking<'a>> = BTreeMap::new();
     for task in &made.plan.tasks {

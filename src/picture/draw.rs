@@ -70,7 +70,6 @@ pub struct Scale {
 
 impl Scale {
     /// The scale that fits points of the vehicle, mm right and up, into a place on the drawing (left, top, width, height), centred.
-    #[must_use]
     pub fn fitted(points: &[At], (left, top, width, height): (f64, f64, f64, f64)) -> Self {
         let range = |of: fn(&At) -> f64| {
             let numbers = points.iter().map(of);
@@ -92,14 +91,12 @@ impl Scale {
     }
 
     /// The place of a point so many millimetres right of and above the vehicle's (0, 0).
-    #[must_use]
     pub fn at(self, right: f64, up: f64) -> At {
         let (x, y) = self.origin;
         (x + right * self.factor, y - up * self.factor)
     }
 
     /// A length in pixels.
-    #[must_use]
     pub fn length(self, millimetres: f64) -> f64 {
         millimetres * self.factor
     }
@@ -162,7 +159,6 @@ pub struct Drawing {
 
 impl Drawing {
     /// An empty drawing of a width in CSS pixels, held to [`WIDEST`]; it is as high as what is drawn on it.
-    #[must_use]
     pub fn new(width: f64) -> Self {
         Self {
             width: width.min(WIDEST),
@@ -362,13 +358,11 @@ impl Drawing {
     }
 
     /// The highest place drawn so far.
-    #[must_use]
     pub fn top(&self) -> f64 {
         layout::frame(&self.pieces).0
     }
 
     /// The lowest place drawn so far.
-    #[must_use]
     pub fn bottom(&self) -> f64 {
         layout::frame(&self.pieces).1
     }
@@ -388,7 +382,6 @@ impl Drawing {
     }
 
     /// Where the next note stands.
-    #[must_use]
     pub fn next(&self) -> f64 {
         self.notes.2
     }
@@ -427,7 +420,6 @@ impl Drawing {
     }
 
     /// The picture: the drawing with its name and its title.
-    #[must_use]
     pub fn picture(self, name: &str, title: &str) -> Picture {
         let end = if self.told.ends_with('.') { "" } else { "." };
         Picture {

@@ -44,7 +44,6 @@ impl Row<'_> {
 
 /// The picture of every connection that there is work on at any height, in the order of the heights, on one sheet of paper; on more only
 /// where not even the closest rows have room on it.
-#[must_use]
 pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
     let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));

@@ -42,7 +42,6 @@ struct Bar {
 }
 
 /// The picture of a day of work.
-#[must_use]
 pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title: &str) -> Picture {
     let bars = bars(crew, numbers, day);
     let mut drawing = Drawing::new(WIDEST);
@@ -82,7 +81,6 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
 }
 
 /// The picture's name among those of its page.
-#[must_use]
 pub fn name(day: usize) -> String {
     format!("day-{day}")
 }

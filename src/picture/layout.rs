@@ -17,13 +17,11 @@ const BESIDE: f64 = 7.0;
 const STEPS: u32 = 60;
 
 /// A count as pixels can be multiplied with it.
-#[must_use]
 pub fn number(count: usize) -> f64 {
     u32::try_from(count).map_or(f64::MAX, f64::from)
 }
 
 /// How wide words come out at most, pixels: by the widest of each kind of letter in the typefaces of the pages.
-#[must_use]
 pub fn width(words: &str) -> f64 {
     let letter = |c: char| match c {
         ' ' | 'i' | 'j' | 'l' | 'f' | 't' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!'
@@ -38,13 +36,11 @@ pub fn width(words: &str) -> f64 {
 }
 
 /// The same of words in bold.
-#[must_use]
 pub fn bold_width(words: &str) -> f64 {
     width(words) * 1.1
 }
 
 /// What somebody typed, on one line, with nothing in it that acts instead of showing.
-#[must_use]
 pub fn clean(text: &str) -> String {
     let shown = |c: char| {
         let private = matches!(c, '\u{e000}'..='\u{f8ff}' | '\u{f0000}'..);
@@ -56,7 +52,6 @@ pub fn clean(text: &str) -> String {
 }
 
 /// Words cut to a width.
-#[must_use]
 pub fn cut(text: &str, pixels: f64) -> String {
     let whole = clean(text);
     if width(&whole) <= pixels {
@@ -73,7 +68,6 @@ pub fn cut(text: &str, pixels: f64) -> String {
 }
 
 /// Words on lines no wider than so many pixels; a longer word is divided, and nothing is lost.
-#[must_use]
 pub fn wrapped(text: &str, pixels: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in clean(text).split(' ').filter(|word| !word.is_empty()) {
@@ -101,7 +95,6 @@ pub fn wrapped(text: &str, pixels: f64) -> Vec<String> {
 }
 
 /// A sentence with a capital at its beginning.
-#[must_use]
 pub fn sentence(text: &str) -> String {
     let mut chars = text.chars();
     let first = chars.next().into_iter().flat_map(char::to_uppercase);
@@ -109,14 +102,12 @@ pub fn sentence(text: &str) -> String {
 }
 
 /// A length as it is printed.
-#[must_use]
 pub fn length(millimetres: f64, units: Units) -> String {
     Quantity::exact(millimetres, Unit::Mm).print(units)
 }
 
 /// Places along one line, each with its room round it and as near to the wanted one as the others allow, between two ends. The wanted places must rise.
 /// Where there is not room for all, they come closer evenly.
-#[must_use]
 pub fn spread(wanted: &[(f64, f64)], (low, high): (f64, f64)) -> Vec<f64> {
     let all: f64 = wanted.iter().map(|(_, room)| room).sum();
     let closer = ((high - low) / all.max(f64::EPSILON)).min(1.0);
@@ -150,7 +141,6 @@ pub fn spread(wanted: &[(f64, f64)], (low, high): (f64, f64)) -> Vec<f64> {
 
 /// Numbers in a row, or in two where one has not room for all, each for a place; the thin lines to the places do not cross. Gives for each place that has
 /// room, in the order given: the middle of its number's base line, and the corners of its line. `down` is 1 where the places are below the row.
-#[must_use]
 pub(super) fn callouts(
     places: &[(At, String)],
     (row, down): (f64, f64),

@@ -32,7 +32,6 @@ pub struct Picture {
 
 impl Picture {
     /// The drawing as one `svg` element; it is made only here.
-    #[must_use]
     pub fn svg(&self) -> String {
         written::svg(&self.drawing, self)
     }

@@ -30,13 +30,11 @@ struct Grey {
 }
 
 /// What a photograph is called among the pictures of a page, by the digest of its file.
-#[must_use]
 pub fn name(sha256: &str) -> String {
     format!("{MARK}{}", sha256.get(..16).unwrap_or(sha256))
 }
 
 /// Whether a picture is a photograph.
-#[must_use]
 pub fn is_one(picture: &Picture) -> bool {
     picture.name.starts_with(MARK)
 }

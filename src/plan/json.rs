@@ -81,7 +81,6 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
 }
 
 /// The plan as one JSON value.
-#[must_use]
 pub fn to_json(
     (job, rules): (&Job, &Rules),
     cut: &Cut,
@@ -171,7 +170,6 @@ fn worked(worked: &Calculated) -> Value {
 }
 
 /// A local limit as JSON.
-#[must_use]
 pub fn limit(held: &Held<'_>) -> Value {
     let (state, compared) = match &held.state {
         State::Elsewhere => ("does not apply", None),

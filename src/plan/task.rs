@@ -24,7 +24,6 @@ pub struct After {
 
 impl After {
     /// What a task itself waits for, and the tasks that the slot before ends with, in order of their names.
-    #[must_use]
     pub fn new(own: BTreeSet<TaskId>, slot: Arc<[TaskId]>) -> Self {
         let own = own.into_iter();
         let own = own.filter(|id| slot.binary_search(id).is_err()).collect();
@@ -32,13 +31,11 @@ impl After {
     }
 
     /// What it waits for beside the slot before.
-    #[must_use]
     pub fn own(&self) -> &[TaskId] {
         &self.own
     }
 
     /// What the slot before ends with, where it waits for that.
-    #[must_use]
     pub fn slot(&self) -> &Arc<[TaskId]> {
         &self.slot
     }
@@ -204,7 +201,6 @@ impl Task {
 
     /// Its rows: what is signed, checked and refused by itself. One for each thing that something is written down for, and one without a
     /// name for the task as a whole, where it asks for more than that or for nothing.
-    #[must_use]
     pub fn rows(&self) -> Vec<(&str, Vec<&Evidence>)> {
         let mut rows: Vec<(&str, Vec<&Evidence>)> = Vec::new();
         for evidence in &self.evidence {
@@ -222,7 +218,6 @@ impl Task {
 }
 
 /// Every place in which somebody is while tasks are done, in words: `under, inside and engine bay`.
-#[must_use]
 pub fn places_in_words(tasks: &[Task]) -> String {
     let mut words: Vec<&str> = Vec::new();
     for place in tasks.iter().flat_map(Task::places).map(Spot::word) {
@@ -238,7 +233,6 @@ pub fn places_in_words(tasks: &[Task]) -> String {
 
 impl Evidence {
     /// The row that it stands in: what is written down for a mount is called `gap_after.C1L`.
-    #[must_use]
     pub fn row(&self) -> &str {
         let item = self.item.as_ref().and_then(|_| self.name.split_once('.'));
         item.map_or("", |(_, item)| item)

@@ -37,7 +37,6 @@ pub struct Quantity {
 
 impl Quantity {
     /// A quantity known exactly. The caller passes a finite number.
-    #[must_use]
     pub fn exact(value: f64, unit: Unit) -> Self {
         Self {
             value,
@@ -47,13 +46,11 @@ impl Quantity {
     }
 
     /// The lower end of the tolerance.
-    #[must_use]
     pub fn least(&self) -> f64 {
         self.value - self.tolerance
     }
 
     /// The upper end of the tolerance.
-    #[must_use]
     pub fn most(&self) -> f64 {
         self.value + self.tolerance
     }

@@ -75,7 +75,6 @@ impl fmt::Display for QuantityError {
 
 impl QuantityError {
     /// The kind of problem that it is reported as.
-    #[must_use]
     pub fn code(&self) -> Code {
         match self {
             Self::NotANumber { .. } | Self::FromTo { .. } => Code::NotANumber,
@@ -86,7 +85,6 @@ impl QuantityError {
     }
 
     /// The way out, as one sentence.
-    #[must_use]
     pub fn help(&self) -> String {
         match self {
             Self::NotANumber { given, unit } if is_no_answer(given) => format!(

@@ -73,7 +73,6 @@ fn shown(unit: Unit, units: Units) -> Shown {
 
 impl Units {
     /// The suffix this system prints behind a quantity of the unit, without its leading space.
-    #[must_use]
     pub fn suffix(self, unit: Unit) -> &'static str {
         shown(unit, self).suffix.trim_start()
     }
@@ -88,7 +87,6 @@ impl Quantity {
     /// assert_eq!(gap.print(Units::Metric), "38 mm ±2");
     /// assert_eq!(gap.print(Units::Inch), "1.5 in ±0.08");
     /// ```
-    #[must_use]
     pub fn print(&self, units: Units) -> String {
         let shown = shown(self.unit, units);
         let main = decimal(self.value / shown.factor, shown.decimals);
@@ -112,7 +110,6 @@ impl Quantity {
     /// assert_eq!(limit.print_limit(Round::Up, Units::Inch), "1.97 in");
     /// assert_eq!(limit.print_limit(Round::Down, Units::Inch), "1.96 in");
     /// ```
-    #[must_use]
     pub fn print_limit(&self, round: Round, units: Units) -> String {
         let shown = shown(self.unit, units);
         // A hair below the comparison step of verdicts (1e-6) keeps 63.0000000001 at 63.

@@ -37,7 +37,6 @@ pub enum Dimension {
 
 impl Dimension {
     /// The kind as a noun with its article, for messages: "a length".
-    #[must_use]
     pub fn noun(self) -> &'static str {
         match self {
             Self::Length => "a length",
@@ -104,13 +103,11 @@ pub enum Unit {
 
 impl Unit {
     /// The code of the unit in JSON and in rule files: `mm`, `deg`, `N·m`, `1`.
-    #[must_use]
     pub fn code(self) -> &'static str {
         self.into()
     }
 
     /// What the unit measures.
-    #[must_use]
     pub fn dimension(self) -> Dimension {
         match self {
             Self::Mm | Self::Metre | Self::Km => Dimension::Length,
@@ -128,7 +125,6 @@ impl Unit {
     }
 
     /// How many base units of the dimension one of this unit is .
-    #[must_use]
     pub fn factor(self) -> f64 {
         match self {
             Self::Metre | Self::Kilonewton => 1e3,
@@ -195,7 +191,6 @@ const SPELLINGS: &[(&str, Dimension, f64)] = &[
 ];
 
 /// The kind of a spelling, and how many base units of its kind one of it is; none when nobody spells a unit so.
-#[must_use]
 pub(super) fn find(spelling: &str) -> Option<(Dimension, f64)> {
     let exact = SPELLINGS.iter().find(|(name, ..)| *name == spelling);
     let folded = || {
@@ -210,7 +205,6 @@ pub(super) fn find(spelling: &str) -> Option<(Dimension, f64)> {
 }
 
 /// The spellings accepted for a kind, for messages.
-#[must_use]
 pub fn spellings(kind: Dimension) -> Vec<&'static str> {
     SPELLINGS
         .iter()

@@ -10,7 +10,6 @@ pub struct Written(pub String);
 
 impl Written {
     /// The text.
-    #[must_use]
     pub fn as_str(&self) -> &str {
         &self.0
     }
@@ -23,7 +22,6 @@ impl fmt::Display for Written {
 }
 
 /// The answer that a text is, in any case: `yes` or `true`, `no` or `false`; none for anything else.
-#[must_use]
 pub fn yes_no(text: &str) -> Option<bool> {
     let is = |word: &str| text.eq_ignore_ascii_case(word);
     if is("yes") || is("true") {

@@ -7,7 +7,6 @@ use std::borrow::Cow;
 use std::fmt::Write as _;
 
 /// Whether a character acts on a terminal, or on the order or visibility of its neighbours, instead of showing.
-#[must_use]
 pub fn is_unsafe_to_print(c: char) -> bool {
     c.is_control()
         || matches!(c,
@@ -22,7 +21,6 @@ pub fn is_unsafe_to_print(c: char) -> bool {
 /// assert_eq!(in_message("Gerät"), "Gerät");
 /// assert_eq!(in_message("a\u{1b}[31mb\n"), "a\\u{1b}[31mb\\u{a}");
 /// ```
-#[must_use]
 pub fn in_message(text: &str) -> String {
     let mut clean = String::with_capacity(text.len());
     for c in text.chars() {
@@ -42,7 +40,6 @@ pub fn in_message(text: &str) -> String {
 /// use liftsheet::report::in_lines;
 /// assert_eq!(in_lines("a\u{7}\nb"), "a\\u{7}\nb");
 /// ```
-#[must_use]
 pub fn in_lines(text: &str) -> String {
     let lines: Vec<String> = text.split('\n').map(in_message).collect();
     lines.join("\n")
@@ -60,7 +57,6 @@ const MESSAGE: usize = 1000;
 /// assert_eq!(quoted("Gerät"), "Gerät");
 /// assert_eq!(quoted(&"x".repeat(41)), format!("{}…", "x".repeat(40)));
 /// ```
-#[must_use]
 pub fn quoted(text: &str) -> String {
     in_message(&cut(text, QUOTED))
 }

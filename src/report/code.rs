@@ -660,19 +660,16 @@ impl Code {
     }
 
     /// The stable name, in kebab case.
-    #[must_use]
     pub fn as_str(self) -> &'static str {
         self.said().map_or("", |said| &said.name)
     }
 
     /// What the kind is, in one line.
-    #[must_use]
     pub fn description(self) -> &'static str {
         self.said().map_or("", |said| said.line)
     }
 
     /// Why it is a problem and what to do, in a few sentences.
-    #[must_use]
     pub fn explanation(self) -> &'static str {
         self.said().map_or("", |said| &said.explanation)
     }

@@ -48,13 +48,11 @@ pub struct Path {
 
 impl Path {
     /// The whole text.
-    #[must_use]
     pub fn root() -> Self {
         Self::from_steps(Vec::new())
     }
 
     /// These steps from the root, pointing at the value.
-    #[must_use]
     pub fn from_steps(steps: Vec<Step>) -> Self {
         Self {
             steps: steps.into(),
@@ -109,7 +107,6 @@ impl Path {
     }
 
     /// The path without its last step, or nothing for the root.
-    #[must_use]
     pub fn parent(&self) -> Option<Self> {
         let (_, above) = self.steps.split_last()?;
         Some(Self {
@@ -119,25 +116,21 @@ impl Path {
     }
 
     /// The steps from the root.
-    #[must_use]
     pub fn steps(&self) -> &[Step] {
         &self.steps
     }
 
     /// What is pointed at.
-    #[must_use]
     pub fn point(&self) -> Point {
         self.point
     }
 
     /// Whether this is the whole text.
-    #[must_use]
     pub fn is_root(&self) -> bool {
         self.steps.is_empty()
     }
 
     /// Whether the other path is this one or lies below it.
-    #[must_use]
     pub fn contains(&self, other: &Self) -> bool {
         other.steps.starts_with(&self.steps)
     }

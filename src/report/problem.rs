@@ -17,7 +17,6 @@ pub enum Severity {
 
 impl Severity {
     /// The word that opens the message.
-    #[must_use]
     pub fn as_str(self) -> &'static str {
         match self {
             Self::Error => "error",
@@ -150,7 +149,6 @@ pub struct Report {
 
 impl Report {
     /// No problems.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
@@ -161,20 +159,17 @@ impl Report {
     }
 
     /// Whether any problem stops the work.
-    #[must_use]
     pub fn has_errors(&self) -> bool {
         let stops = |problem: &Problem| problem.severity == Severity::Error;
         self.problems.iter().any(stops)
     }
 
     /// Whether there is no problem at all.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.problems.is_empty()
     }
 
     /// How many problems there are of a severity, repetitions counted once.
-    #[must_use]
     pub fn count(&self, severity: Severity) -> usize {
         let of_it = |problem: &&Problem| problem.severity == severity;
         let distinct: BTreeSet<&Problem> = self.problems.iter().filter(of_it).collect();

@@ -48,7 +48,6 @@ impl Default for Look {
 /// than are shown stands last.
 ///
 /// Characters that would act on the terminal are shown, never passed on.
-#[must_use]
 pub fn render(report: &Report, texts: &dyn Texts, look: Look) -> String {
     let renderer = renderer(look);
     let mut lines = BTreeMap::new();

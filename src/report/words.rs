@@ -9,7 +9,6 @@
 /// assert_eq!(numbered(2, "entry"), "2 entries");
 /// assert_eq!(numbered(0, "pass"), "0 passes");
 /// ```
-#[must_use]
 pub fn numbered(count: usize, noun: &str) -> String {
     if count == 1 {
         format!("1 {noun}")
@@ -35,7 +34,6 @@ fn plural(noun: &str) -> String {
 /// assert_eq!(or_list(&["a", "b"]), "`a` or `b`");
 /// assert_eq!(or_list(&["a", "b", "c"]), "`a`, `b` or `c`");
 /// ```
-#[must_use]
 pub fn or_list<S: AsRef<str>>(names: &[S]) -> String {
     let ticked: Vec<String> = names
         .iter()
@@ -55,7 +53,6 @@ pub fn or_list<S: AsRef<str>>(names: &[S]) -> String {
 /// assert_eq!(number_runs(vec![7, 1, 2, 3, 9, 10, 7]), "1 to 3, 7, 9, 10");
 /// assert_eq!(number_runs(Vec::new()), "");
 /// ```
-#[must_use]
 pub fn number_runs(mut numbers: Vec<usize>) -> String {
     numbers.sort_unstable();
     numbers.dedup();

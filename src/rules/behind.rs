@@ -20,7 +20,6 @@ impl Check {
 
 impl Class {
     /// The settings that a check decides by, by the names under which a workshop lays its own over them.
-    #[must_use]
     pub fn settings_behind<'r>(
         &'r self,
         rules: &'r Rules,
@@ -40,7 +39,6 @@ impl Class {
     }
 
     /// The settings that a measurement is held against: those behind every check that reads it.
-    #[must_use]
     pub fn settings_against<'r>(
         &'r self,
         rules: &'r Rules,

@@ -6,26 +6,22 @@ use crate::embedded;
 use crate::source::Source;
 
 /// How an embedded file is shown to the user.
-#[must_use]
 pub fn shown(path: &str) -> String {
     format!("<built-in>/rules/{path}")
 }
 
 /// The path below `rules/` of an embedded file as it is shown to the user.
-#[must_use]
 pub fn path_of(shown: &str) -> Option<&str> {
     shown.strip_prefix("<built-in>/rules/")
 }
 
 /// The embedded file of that path below `rules/`, or none.
-#[must_use]
 pub fn file(path: &str) -> Option<Source> {
     let text = embedded::text(path)?;
     Some(Source::from_text(shown(path), text))
 }
 
 /// The paths of the embedded files in a folder of `rules/`, sorted.
-#[must_use]
 pub fn list(folder: &str) -> Vec<String> {
     let inside = embedded::paths().filter(|path| {
         let parts = path.rsplit_once('/');
@@ -35,7 +31,6 @@ pub fn list(folder: &str) -> Vec<String> {
 }
 
 /// Every embedded file by its path below `rules/`.
-#[must_use]
 pub fn all() -> BTreeMap<String, Source> {
     let files = embedded::paths().filter_map(|path| Some((path.to_owned(), file(path)?)));
     files.collect()

@@ -293,19 +293,16 @@ const fn fact(
 
 impl Fact {
     /// The name of the yes/no that says whether a job gives it: `given.track` for `vehicle.track`.
-    #[must_use]
     pub fn given(&self) -> String {
         format!("given.{}", self.field())
     }
 
     /// Whether rules read a number: of a tyre a job gives the size, and rules its diameter.
-    #[must_use]
     pub fn number(&self) -> bool {
         self.unit.is_some() || TYRES.contains(&self.name)
     }
 
     /// The answers to choose from, as the job file takes them; none of a number and of a tyre's size.
-    #[must_use]
     pub fn answers(&self) -> &'static [&'static str] {
         match self.place {
             "vehicle.fuel" => &["petrol", "diesel", "lpg"],
@@ -318,7 +315,6 @@ impl Fact {
     }
 
     /// The last part of its name.
-    #[must_use]
     pub fn field(&self) -> &'static str {
         self.name
             .rsplit_once('.')
@@ -343,13 +339,11 @@ pub const ALWAYS: [&str; 5] = [
 ];
 
 /// The fact of that name, when it is one that a job may leave out.
-#[must_use]
 pub fn find(name: &str) -> Option<&'static Fact> {
     FACTS.iter().find(|fact| fact.name == name)
 }
 
 /// The fact that a name such as `given.track` asks for.
-#[must_use]
 pub fn asked_for(name: &str) -> Option<&'static Fact> {
     let field = name.strip_prefix("given.")?;
     FACTS.iter().find(|fact| fact.field() == field)

@@ -62,7 +62,6 @@ pub const STATES: &str = "states.yaml";
 
 impl Files {
     /// The embedded rule set alone.
-    #[must_use]
     pub fn builtin() -> Self {
         Self {
             with_builtin: true,
@@ -71,7 +70,6 @@ impl Files {
     }
 
     /// The user's files, over the embedded rule set or in its place.
-    #[must_use]
     pub fn overlaid(mut own: BTreeMap<String, Source>, with_builtin: bool) -> Self {
         let settings = own.remove(SETTINGS);
         Self {
@@ -89,7 +87,6 @@ impl Files {
     }
 
     /// SHA-256 over all that is in effect: ours, where they lie under, and each of the user's files with its path.
-    #[must_use]
     pub fn digest(&self) -> String {
         let mut hash = Sha256::new();
         let ours = if self.with_builtin {
@@ -126,13 +123,11 @@ impl Files {
     }
 
     /// Whether the file of that path is the user's.
-    #[must_use]
     pub fn is_own(&self, path: &str) -> bool {
         self.own.contains_key(path)
     }
 
     /// The path below the rules folder of a file as it is shown to the user.
-    #[must_use]
     pub fn path_of(&self, shown: &str) -> Option<String> {
         let mut own = self.own.iter();
         let own = own.find(|(_, source)| source.name() == shown);
@@ -141,7 +136,6 @@ impl Files {
     }
 
     /// The file of that path, and whether it is one of ours.
-    #[must_use]
     pub fn get(&self, path: &str) -> Option<(Source, bool)> {
         if let Some(own) = self.own.get(path) {
             return Some((own.clone(), false));
@@ -151,7 +145,6 @@ impl Files {
     }
 
     /// The paths of the files in a folder, without those in folders below it, sorted.
-    #[must_use]
     pub fn list(&self, folder: &str) -> Vec<String> {
         let prefix = format!("{folder}/");
         let own = self.own.keys().filter(|path| {
@@ -168,7 +161,6 @@ impl Files {
     }
 
     /// How many rule files there are.
-    #[must_use]
     pub fn count(&self) -> usize {
         const FOLDERS: [&str; 7] = [
             "connections",
@@ -186,13 +178,11 @@ impl Files {
     }
 
     /// The ids of every connection class there is a file for.
-    #[must_use]
     pub fn class_ids(&self) -> Vec<ClassId> {
         self.ids("connections")
     }
 
     /// The ids of the files in a folder: their names without `.yaml`.
-    #[must_use]
     pub fn ids(&self, folder: &str) -> Vec<String> {
         let files = self.list(folder);
         let id = |path: &String| {
@@ -224,7 +214,6 @@ pub enum Standing {
 }
 
 /// What becomes of a file of this path below a rules folder.
-#[must_use]
 pub fn standing(path: &str) -> Standing {
     let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
     let shared = [sharing::SHARED, pattern::LISTS].contains(&folder);
@@ -275,7 +264,6 @@ pub struct Rules {
 
 impl Rules {
     /// What to say of a class that there is no file for: the nearest name, or those that share a word with it.
-    #[must_use]
     pub fn unknown_class_help(&self, given: &str) -> String {
         let known = || self.known_classes.iter().map(String::as_str);
         if did_you_mean(given, known()).is_some() || known().count() <= FEW {
@@ -312,7 +300,6 @@ pub struct Wanted<'a> {
 
 impl<'a> Wanted<'a> {
     /// These connection classes and no jurisdiction.
-    #[must_use]
     pub fn classes(ids: impl IntoIterator<Item = &'a str>) -> Self {
         Self {
             classes: ids.into_iter().collect(),

@@ -50,7 +50,6 @@ pub enum Area {
 
 impl Area {
     /// The words in rule files and on pages.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
@@ -97,7 +96,6 @@ pub enum Stage {
 
 impl Stage {
     /// The words in rule files, in JSON and on pages.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
@@ -122,13 +120,11 @@ pub enum Spot {
 
 impl Spot {
     /// The words in rule files, in JSON and on pages.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
 
     /// Where people are who work in an area; beside the vehicle, when they walk round it.
-    #[must_use]
     pub fn of(area: Option<Area>) -> Self {
         match area {
             Some(Area::Cab) => Self::Inside,
@@ -174,13 +170,11 @@ pub enum Moment {
 
 impl Moment {
     /// The words in rule files, in JSON and on pages.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
 
     /// The word in task ids.
-    #[must_use]
     pub fn id(self) -> &'static str {
         match self {
             Self::Filled => "filled",
@@ -216,7 +210,6 @@ pub enum Verdict {
 
 impl Verdict {
     /// The word in rule files, in JSON and on pages.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
@@ -259,7 +252,6 @@ pub struct Class {
 
 impl Class {
     /// A field of a list measurement.
-    #[must_use]
     pub fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
         match &self.measurements.get(list)?.kind {
             Answer::Each { fields, .. } => fields.get(field),
@@ -268,7 +260,6 @@ impl Class {
     }
 
     /// The keys of a list measurement.
-    #[must_use]
     pub fn keys(&self, list: &str) -> &[String] {
         match self.measurements.get(list).map(|list| &list.kind) {
             Some(Answer::Each { keys, .. }) => keys,
@@ -277,14 +268,12 @@ impl Class {
     }
 
     /// The measurement that is this of a span's distance, with its name.
-    #[must_use]
     pub fn of_role(&self, role: SpanRole) -> Option<(&String, &Measurement)> {
         let mut measurements = self.measurements.iter();
         measurements.find(|(_, measurement)| measurement.role == Some(role))
     }
 
     /// The place in the rule file that a path names.
-    #[must_use]
     pub fn place(&self, path: &Path) -> Place {
         Place {
             file: self.file.clone(),
@@ -363,14 +352,12 @@ pub enum SpanRole {
 
 impl SpanRole {
     /// The word in rule files.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
 
     /// What a measurement of this role comes to by the places of the fixings, mm, where `apart` leads from the other fixing to the one on
     /// the body: x forward, y to the left, z up.
-    #[must_use]
     pub fn by_places(self, apart: [f64; 3]) -> f64 {
         let [x, y, z] = apart;
         match self {
@@ -455,7 +442,6 @@ pub struct Branch {
 
 impl Branch {
     /// Whether its reason, or a limit, a size or a text of its work, may read the name.
-    #[must_use]
     pub fn reads(&self, name: &str) -> bool {
         let also = self.also.iter().map(|(.., task)| task);
         let mut tasks = self.task.iter().chain(also).chain(&self.check);
@@ -464,7 +450,6 @@ impl Branch {
     }
 
     /// Whether it has the same work done as another.
-    #[must_use]
     pub fn same_work(&self, other: &Self) -> bool {
         std::ptr::eq(self, other)
             || (
@@ -551,7 +536,6 @@ pub enum Of {
 
 impl Of {
     /// The word in rule files and in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
@@ -589,13 +573,11 @@ pub struct Wait {
 
 impl Course {
     /// The number of the step of that name.
-    #[must_use]
     pub fn step(&self, name: &str) -> Option<usize> {
         self.steps.iter().position(|step| step == name)
     }
 
     /// The first and the last of a run of steps, such as `hinge..started`, or a single one.
-    #[must_use]
     pub fn run(&self, text: &str) -> Option<(usize, usize)> {
         let (from, to) = text.split_once("..").unwrap_or((text, text));
         let (from, to) = (self.step(from.trim())?, self.step(to.trim())?);

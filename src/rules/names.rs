@@ -124,7 +124,6 @@ impl Measurement {
 }
 
 /// A calculation's results as fields of a name; a limit that does not exist and lists have none.
-#[must_use]
 pub fn result_fields(results: &[(&'static str, calc::Value)]) -> Fields {
     let field = |(name, value): &(&'static str, calc::Value)| {
         let term = match value {
@@ -145,7 +144,6 @@ pub fn result_fields(results: &[(&'static str, calc::Value)]) -> Fields {
 /// assert_eq!(choice_name("seat belt"), "seat_belt");
 /// assert_eq!(choice_name("8.8"), "_8_8");
 /// ```
-#[must_use]
 pub fn choice_name(choice: &str) -> String {
     let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '_' };
     let name: String = choice.chars().map(plain).collect();

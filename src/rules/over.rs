@@ -37,7 +37,6 @@ pub struct LaidOver {
 
 impl LaidOver {
     /// What lies over what: `tilt_limit: 4° instead of 5°`.
-    #[must_use]
     pub fn print(&self, units: Units) -> String {
         format!(
             "{}: {} instead of {}",
@@ -48,7 +47,6 @@ impl LaidOver {
     }
 
     /// The same for other programs, in canonical units.
-    #[must_use]
     pub fn json(&self) -> Value {
         let quantity =
             |quantity: Quantity| json!({"value": quantity.value, "unit": quantity.unit.code()});

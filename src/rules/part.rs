@@ -39,13 +39,11 @@ pub enum PartKind {
 
 impl PartKind {
     /// The word in rule files and in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
 
     /// The heading of its lines on the bench list.
-    #[must_use]
     pub fn heading(self) -> &'static str {
         match self {
             Self::Spacer => "Blocks and packers",
@@ -94,13 +92,11 @@ pub enum Size {
 
 impl Size {
     /// The word in rule files and in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }
 
     /// Whether it is a word and no number of millimetres.
-    #[must_use]
     pub fn is_word(self) -> bool {
         matches!(self, Self::Thread | Self::Class | Self::Material)
     }

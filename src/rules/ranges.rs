@@ -28,7 +28,6 @@ pub enum Range {
 pub type Ranges = BTreeMap<String, Range>;
 
 /// The range of what an expression comes to.
-#[must_use]
 pub fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
     let Ok(node) = expression.node() else {
         return Range::Anything;
@@ -39,7 +38,6 @@ pub fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
 }
 
 /// Whether a condition can be no, and whether it can be yes; numbers are rounded as they are wherever they are compared.
-#[must_use]
 pub fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, bool) {
     let judged = ranges.iter().map(|(name, range)| {
         let range = match range {

@@ -62,7 +62,6 @@ fn typed_at(place: &Place, files: &Files) -> Option<Place> {
 }
 
 /// The same problems, those of classes at the places where their values were typed.
-#[must_use]
 pub fn at_origins(report: &Report, files: &Files) -> Report {
     let mut report = report.clone();
     for problem in &mut report.problems {

@@ -26,7 +26,6 @@ pub struct MadeBy {
 
 impl Rules {
     /// What makes whatever is made by these rules.
-    #[must_use]
     pub fn made_by(&self) -> MadeBy {
         MadeBy {
             program: "liftsheet",

@@ -303,7 +303,6 @@ pub struct Task {
 
 impl Task {
     /// Whether one of its texts, limits or sizes may read a name.
-    #[must_use]
     pub fn reads(&self, name: &str) -> bool {
         let limits = self.evidence.iter().flat_map(|one| [&one.least, &one.most]);
         let limits = limits.flatten().map(Written::as_str);

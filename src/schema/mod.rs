@@ -65,7 +65,6 @@ fn class(generator: &mut SchemaGenerator) -> Schema {
 /// assert_eq!(schema["additionalProperties"], false);
 /// assert!(schema["properties"]["vehicle"].is_object());
 /// ```
-#[must_use]
 pub fn job() -> Value {
     let mut schema = generator().into_root_schema_for::<job::written::Job>();
     schema.insert("title".to_owned(), json!("a job file of liftsheet"));
@@ -79,7 +78,6 @@ pub fn job() -> Value {
 /// assert!(schema::rule("procedure").is_some());
 /// assert!(schema::rule("procedures").is_none());
 /// ```
-#[must_use]
 pub fn rule(name: &str) -> Option<Value> {
     let kind = KINDS.iter().find(|kind| kind.name == name)?;
     let mut generator = generator();
@@ -101,7 +99,6 @@ pub fn rule(name: &str) -> Option<Value> {
 /// let schema = liftsheet::schema::rules();
 /// assert!(schema["$defs"]["connections"].is_object());
 /// ```
-#[must_use]
 pub fn rules() -> Value {
     let mut generator = generator();
     let named = KINDS

@@ -6,7 +6,6 @@ use crate::report::in_message;
 const MARK: char = '\u{1}';
 
 /// A message for `serde::de::Error::custom` whose problem will have this way out.
-#[must_use]
 pub fn with_help(message: &str, help: &str) -> String {
     let mut marked = Marked::split(message);
     marked.help = Some(in_message(help));

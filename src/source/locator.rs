@@ -83,7 +83,6 @@ impl Span {
 
 impl Locator {
     /// Finds every value of a text, up to the first mistake in its syntax.
-    #[must_use]
     pub fn new(text: &str) -> Self {
         build::build(text).locator
     }
@@ -166,7 +165,6 @@ impl Locator {
     }
 
     /// The bytes to point at for a path, or nothing if the text has no such value.
-    #[must_use]
     pub fn range(&self, path: &Path) -> Option<Range<usize>> {
         match path.point() {
             Point::Bytes { start, end } => Some(start..end),

@@ -33,7 +33,6 @@ pub struct Read<T> {
 
 impl<T> Read<T> {
     /// A value of which nothing was left out.
-    #[must_use]
     pub fn whole(value: T) -> Self {
         Self {
             value,
@@ -43,7 +42,6 @@ impl<T> Read<T> {
     }
 
     /// The path in the text of what stands at a path in the value.
-    #[must_use]
     pub fn path(&self, in_value: &Path) -> Path {
         if self.gaps.is_empty() {
             return in_value.clone();
@@ -59,7 +57,6 @@ impl<T> Read<T> {
     }
 
     /// The index in the text of an item of the value's list; the list's path is the one in the text.
-    #[must_use]
     pub fn original_index(&self, list: &Path, index: usize) -> usize {
         let mut original = index;
         for gap in self.gaps.get(list).into_iter().flatten() {
@@ -71,7 +68,6 @@ impl<T> Read<T> {
     }
 
     /// Whether something at or below a path of the text was left out.
-    #[must_use]
     pub fn is_broken(&self, path: &Path) -> bool {
         self.dropped
             .range(Path::from_steps(path.steps().to_vec())..)

@@ -22,7 +22,6 @@ struct Kept {
 
 impl Sources {
     /// No texts.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
@@ -35,7 +34,6 @@ impl Sources {
     }
 
     /// A text, by the name that the user knows.
-    #[must_use]
     pub fn get(&self, name: &str) -> Option<&Source> {
         self.kept.get(name).map(|kept| &kept.source)
     }

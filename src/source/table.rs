@@ -6,7 +6,6 @@
 const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// The rows of a table as a spreadsheet saved it: with commas, semicolons or tabs between its cells, a byte-order mark or none.
-#[must_use]
 pub fn reader(text: &str) -> csv::Reader<&[u8]> {
     let text = text.trim_start_matches('\u{feff}');
     csv::ReaderBuilder::new()
@@ -27,7 +26,6 @@ fn separator(text: &str) -> u8 {
 }
 
 /// A cell that no spreadsheet takes for a formula.
-#[must_use]
 pub fn tame(text: &str) -> String {
     if text.starts_with(FORMULA) {
         format!("'{text}")
@@ -37,7 +35,6 @@ pub fn tame(text: &str) -> String {
 }
 
 /// A cell as it was before [`tame`].
-#[must_use]
 pub fn unguarded(cell: &str) -> String {
     let cell = cell.trim();
     let bare = cell.strip_prefix('\'');

@@ -74,13 +74,11 @@ impl Source {
     }
 
     /// The name that the user knows the text by.
-    #[must_use]
     pub fn name(&self) -> &str {
         &self.name
     }
 
     /// The text, without a byte order mark.
-    #[must_use]
     pub fn text(&self) -> &str {
         &self.text
     }

@@ -9,14 +9,12 @@ use crate::pipeline::Made;
 use crate::rules::Verdict;
 
 /// A link whose two ends ride with the same body or chassis, and that is pulled apart all the same by what holds it between them.
-#[must_use]
 pub fn clipped<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
     let mut links = links(made).filter(|(link, cut)| link.disturbed && ends_together(cut));
     links.next()
 }
 
 /// A link that is left alone although it joins parts that move: one that ends on an axle, else the one with the most fixings.
-#[must_use]
 pub fn left_alone<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
     let left = links(made).filter(|(link, _)| !link.disturbed && link.verdict == Verdict::Leave);
     left.min_by_key(|(_, cut)| (Reverse(on_axle(made, cut)), Reverse(cut.fixings.len())))

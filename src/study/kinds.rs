@@ -37,7 +37,6 @@ pub enum Kind {
 
 impl Kind {
     /// The word in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         self.into()
     }

@@ -42,7 +42,6 @@ pub struct Study<'a> {
 
 /// Makes the lessons and draws the questions. With classes wanted, only of those; else of every class on the vehicle.
 /// The same job, seed and classes always give the same.
-#[must_use]
 pub fn study<'a>(made: &Made<'a>, seed: u64, wanted: &BTreeSet<String>) -> Study<'a> {
     let lessons = lessons::lessons(made, wanted);
     let material = material::Material::new(made, &lessons, wanted);

@@ -66,7 +66,6 @@ fn alike(
 }
 
 /// What makes two people hard to tell apart, by their ids and names: in words, and which of the two it is.
-#[must_use]
 pub fn likeness(
     (id, name): (&str, &str),
     (other, other_name): (&str, &str),

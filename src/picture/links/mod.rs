@@ -44,7 +44,6 @@ const PICTURES: [(&str, &str, bool, Draw); 6] = [
 ];
 
 /// Every picture of a link, none when nothing of it can be drawn.
-#[must_use]
 pub fn of(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
     let mut calcs: Vec<&str> = PICTURES.iter().map(|(calc, ..)| *calc).collect();
     calcs.dedup();
@@ -55,7 +54,6 @@ pub fn of(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
 }
 
 /// The pictures of one calculation of a link.
-#[must_use]
 pub fn of_calc(made: &Made<'_>, link: &str, calc: &str, units: Units) -> Vec<Picture> {
     let Some(link) = made.assessment.links.get(link) else {
         return Vec::new();

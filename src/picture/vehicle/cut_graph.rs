@@ -35,7 +35,6 @@ struct Lane<'a> {
 }
 
 /// The parts and the cut; none when nothing crosses it.
-#[must_use]
 pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
     let all = lanes(made);
     let rows = rows(made, &all);

@@ -43,7 +43,6 @@ impl Entry<'_> {
 pub const NAME: &str = "mounts";
 
 /// The mounts from above; none when the job has no mounts.
-#[must_use]
 pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let (mut entries, usual) = entries(made, units);
     let column = |entries: &[Entry<'_>]| {

@@ -19,7 +19,6 @@ const BEHIND: f64 = 70.0;
 const LARGEST: f64 = 0.16;
 
 /// The vehicle from the side; none when no mount is known.
-#[must_use]
 pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
     let vehicle = vehicle(made)?;
     let mut links = crossing(made, vehicle.ends);

@@ -148,13 +148,11 @@ fn among(list: &Term, side: fn(f64, f64) -> f64) -> Result<Term, Reason> {
 
 impl Node {
     /// Whether this piece of a condition holds; none where it is no question.
-    #[must_use]
     pub fn holds(&self, scope: &Scope) -> Option<bool> {
         holds(self, scope).ok()
     }
 
     /// The number that this piece comes to; none where it is none.
-    #[must_use]
     pub fn number(&self, scope: &Scope) -> Option<f64> {
         eval(self, scope).ok()?.number()
     }

@@ -30,7 +30,6 @@ use crate::text::Text;
 pub const LONGEST: usize = 2_000;
 
 /// The name of the filter that prints a number in the unit.
-#[must_use]
 pub fn filter_name(unit: Unit) -> &'static str {
     match unit {
         Unit::NewtonMetre => "Nm",
@@ -101,7 +100,6 @@ impl Expr {
     }
 
     /// An expression that is known to be one, such as those of the embedded rules. Should it be none, it fails when it is evaluated.
-    #[must_use]
     pub fn trusted(text: &str) -> Self {
         Self {
             text: text.to_owned(),
@@ -115,7 +113,6 @@ impl Expr {
     }
 
     /// The expression as written.
-    #[must_use]
     pub fn text(&self) -> &str {
         &self.text
     }
@@ -126,7 +123,6 @@ impl Expr {
     }
 
     /// The names it uses, dotted where it reads a field.
-    #[must_use]
     pub fn names(&self) -> &BTreeSet<String> {
         static NONE: BTreeSet<String> = BTreeSet::new();
         self.checked_names().unwrap_or(&NONE)

@@ -36,7 +36,6 @@ pub struct Slot {
 
 impl Slot {
     /// The number of a name, dotted where it is a field: the same whenever it is asked for.
-    #[must_use]
     pub fn of(name: &str) -> Self {
         let (root, field) = match name.split_once('.') {
             Some((root, field)) => (root, Some(field)),
@@ -157,20 +156,17 @@ impl Scope {
     }
 
     /// What a name stands for, dotted where it is a field.
-    #[must_use]
     pub fn get(&self, name: &str) -> Option<&Term> {
         self.at(Slot::of(name))
     }
 
     /// What the name of that number stands for.
-    #[must_use]
     pub fn at(&self, slot: Slot) -> Option<&Term> {
         let at = self.names.binary_search_by_key(&slot, |(slot, _)| *slot);
         Some(&self.names.get(at.ok()?)?.1)
     }
 
     /// Whether the name is there, or a field of it.
-    #[must_use]
     pub fn has(&self, name: &str) -> bool {
         self.has_under(Slot::of(name))
     }
@@ -181,13 +177,11 @@ impl Scope {
     }
 
     /// Whether a name stands for something itself: `vehicle.track` is the field `track` of `vehicle`.
-    #[must_use]
     pub fn knows(&self, name: &str) -> bool {
         self.get(name).is_some()
     }
 
     /// The number that a name stands for.
-    #[must_use]
     pub fn number(&self, name: &str) -> Option<f64> {
         self.get(name)?.number()
     }

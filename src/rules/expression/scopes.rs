@@ -29,7 +29,6 @@ impl From<Scope> for Scopes {
 
 impl Scopes {
     /// The names at the worst point and at the others.
-    #[must_use]
     pub fn new(first: Scope, others: Vec<Scope>) -> Self {
         let ends = BTreeMap::new();
         Self {

@@ -59,7 +59,6 @@ impl<'t> Template<'t> {
     }
 
     /// The names it uses, dotted where it reads a field.
-    #[must_use]
     pub fn names(&self) -> &BTreeSet<String> {
         &self.names
     }

@@ -20,7 +20,6 @@ pub enum Term {
 
 impl Term {
     /// The number that it is, if it is one and finite.
-    #[must_use]
     pub fn number(&self) -> Option<f64> {
         match self {
             Self::Number(number) if number.is_finite() => Some(*number),

@@ -31,7 +31,6 @@ impl Chosen {
     }
 
     /// The default of every option.
-    #[must_use]
     pub fn defaults(options: &BTreeMap<String, Choice>) -> Self {
         let words = options
             .iter()
@@ -40,7 +39,6 @@ impl Chosen {
     }
 
     /// The words by option.
-    #[must_use]
     pub fn words(&self) -> &BTreeMap<String, String> {
         &self.words
     }
@@ -94,7 +92,6 @@ impl Pattern {
     }
 
     /// Combinations in which every three choices of different options occur together, in a fixed order: a condition is seldom over more.
-    #[must_use]
     pub fn combinations(&self) -> Vec<Chosen> {
         let options: Vec<&Choice> = self.options.values().collect();
         let mut open = together(&options);

@@ -19,7 +19,6 @@ const FOLDER: &str = "patterns";
 pub(super) const LISTS: &str = "patterns/lists";
 
 /// The ids of every pattern there is a file for, sorted.
-#[must_use]
 pub fn ids(files: &Files) -> Vec<String> {
     files.ids(FOLDER)
 }
