@@ -134,6 +134,13 @@ pub fn mark(quantity: Quantity, limit: Option<Round>) -> String {
     mark
 }
 
+/// A text with a capital at its beginning.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    let first = chars.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(chars).collect()
+}
+
 /// What a person typed, without marks.
 pub fn clean(text: &str) -> String {
     text.chars()

@@ -11,15 +11,7 @@ use crate::plan::{Due, Evidence, Minutes, Part, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
-
-/// A text with a capital at its beginning.
-pub fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(first) => first.to_uppercase().chain(chars).collect(),
-        None => String::new(),
-    }
-}
+pub use crate::text::capital;
 
 /// A verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
 pub(super) fn verdict(link: &Assessed<'_>) -> &'static str {

@@ -5,6 +5,7 @@
 
 use super::{Bar, Bars, Heights, SAME};
 use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::text::capital;
 
 /// A height as printed, rounded to the side that is said.
 pub fn height(value: f64, round: Round, units: Units) -> String {
@@ -86,12 +87,6 @@ pub fn together(heights: &Heights) -> Vec<Together<'_>> {
         link,
     });
     rows.collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    let first = characters.next().map(char::to_uppercase);
-    first.into_iter().flatten().chain(characters).collect()
 }
 
 /// What the title of a mount begins with, before its id.

@@ -6,6 +6,7 @@
 use super::draw::{At, Fill, Pen, Piece, Stand, WORDS};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::is_unsafe_to_print;
+pub use crate::text::capital as sentence;
 
 /// From one line of words to the next, pixels.
 pub const LINE: f64 = 16.0;
@@ -92,13 +93,6 @@ pub fn wrapped(text: &str, pixels: f64) -> Vec<String> {
         }
     }
     lines
-}
-
-/// A sentence with a capital at its beginning.
-pub fn sentence(text: &str) -> String {
-    let mut chars = text.chars();
-    let first = chars.next().into_iter().flat_map(char::to_uppercase);
-    first.chain(chars).collect()
 }
 
 /// A length as it is printed.

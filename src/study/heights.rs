@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
-use super::words::{capital, quantity, typed, verdict};
+use super::words::{quantity, typed, verdict};
 use crate::assess::{self, Basis};
 use crate::cut;
 use crate::job::Job;
@@ -14,7 +14,7 @@ use crate::pipeline::Made;
 use crate::quantity::Unit;
 use crate::report::Report;
 use crate::rules::Verdict;
-use crate::text::Text;
+use crate::text::{Text, capital};
 use strum::IntoEnumIterator;
 
 /// By how much the blocks are higher or lower, mm.

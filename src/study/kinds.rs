@@ -6,7 +6,7 @@ use strum::IntoStaticStr;
 
 use super::material::Material;
 use super::question::Question;
-use super::{evidence, heights, hold, measured, missed, number, order, parts, pulled, who};
+use super::{allowed, heights, number, order, told, vehicle};
 use crate::lots::Lots;
 
 /// What a question asks about.
@@ -48,16 +48,16 @@ type Make = fn(&Material<'_>, &mut Lots) -> Vec<Question>;
 /// Who makes each kind, and how many of it are asked at the most. The row's number names the stream of lots, so a new kind is
 /// added at the end, and the others stay as they are.
 const MAKERS: [(Make, usize); 10] = [
-    (parts::make, 2),
-    (pulled::make, 3),
+    (vehicle::rides, 2),
+    (vehicle::disturbed, 3),
     (number::make, 4),
     (heights::make, 4),
-    (missed::make, 3),
-    (measured::make, 3),
-    (order::make, 4),
-    (hold::make, 2),
-    (who::make, 3),
-    (evidence::make, 3),
+    (told::missed, 3),
+    (told::measured, 3),
+    (order::order, 4),
+    (order::hold, 2),
+    (allowed::who, 3),
+    (allowed::evidence, 3),
 ];
 
 /// The questions of every kind; no two are the same.

@@ -1,10 +1,13 @@
-//! The lessons: each class of connection and each consequence once, in walking order, with what of it is on the vehicle.
+//! The lessons: each class of connection and each consequence once, in walking order, with what of it is on the vehicle; and two of its links
+//! that show what is easily got wrong.
 
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::assess::Assessed;
+use crate::cut::{CutLink, Origin};
 use crate::pipeline::Made;
-use crate::rules::{Area, Class};
+use crate::rules::{Area, Class, Verdict};
 
 /// One class with what of it is on the vehicle.
 #[derive(Debug, Clone)]
@@ -46,4 +49,40 @@ pub(super) fn lessons<'a>(made: &Made<'a>, wanted: &BTreeSet<String>) -> Vec<Les
     lessons.retain(|lesson| wanted.is_empty() || wanted.contains(&lesson.class.id));
     lessons.sort_by_key(|lesson| lesson.area);
     lessons
+}
+
+/// A link whose two ends ride with the same body or chassis, and that is pulled apart all the same by what holds it between them.
+pub fn clipped<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
+    let mut links = links(made).filter(|(link, cut)| link.disturbed && ends_together(cut));
+    links.next()
+}
+
+/// A link that is left alone although it joins parts that move: one that ends on an axle, else the one with the most fixings.
+pub fn left_alone<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
+    let left = links(made).filter(|(link, _)| !link.disturbed && link.verdict == Verdict::Leave);
+    left.min_by_key(|(_, cut)| (Reverse(on_axle(made, cut)), Reverse(cut.fixings.len())))
+}
+
+/// Whether any of the link's parts drops with an axle when the wheels hang.
+pub(super) fn on_axle(made: &Made<'_>, cut: &CutLink) -> bool {
+    let mut hung = cut
+        .fixings
+        .iter()
+        .filter_map(|part| made.cut.parts.get(part));
+    hung.any(|hung| hung.droop > 0.0)
+}
+
+/// The connections in walking order.
+fn links<'a>(made: &Made<'a>) -> impl Iterator<Item = (&'a Assessed<'a>, &'a CutLink)> {
+    let cut = made.cut;
+    let mut links: Vec<&Assessed<'_>> = made.assessment.links.values().collect();
+    links.sort_by_key(|link| link.area);
+    let links = links.into_iter().filter(|link| link.origin == Origin::Link);
+    links.filter_map(|link| Some((link, cut.links.get(&link.id)?)))
+}
+
+fn ends_together(cut: &CutLink) -> bool {
+    let first = cut.spans.first().map(|span| &span.groups.0);
+    let last = cut.spans.last().map(|span| &span.groups.1);
+    cut.spans.len() > 1 && first == last && first.is_some_and(|groups| groups.len() == 1)
 }

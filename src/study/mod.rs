@@ -3,28 +3,22 @@
 //! Takes everything that was made of a job ([`Made`]), a seed, and the classes wanted; gives a [`Study`]. Every answer is computed from
 //! the job, and every wrong option is looked at whether it is really wrong. The page is left to `document`.
 
-mod evidence;
-mod examples;
+mod allowed;
 mod heights;
-mod hold;
 mod kinds;
 mod lessons;
 mod material;
-mod measured;
-mod missed;
 mod number;
 mod order;
-mod parts;
-mod pulled;
 mod question;
-mod who;
+mod told;
+mod vehicle;
 mod words;
 
 use std::collections::BTreeSet;
 
-pub use examples::{clipped, left_alone};
 pub use kinds::Kind;
-pub use lessons::Lesson;
+pub use lessons::{Lesson, clipped, left_alone};
 pub use question::{About, Choice, Question};
 
 use crate::pipeline::Made;

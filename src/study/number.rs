@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use super::kinds::Kind;
 use super::material::{Material, deciding};
 use super::question::{About, Question};
-use super::words::{capital, quantity, typed};
+use super::words::{quantity, typed};
 use crate::assess::{Assessed, Calculated, Run};
 use crate::calc::{self, Calculation, Outcome, Step, Value};
 use crate::lots::Lots;
 use crate::quantity::Unit;
-use crate::text::Text;
+use crate::text::{Text, capital};
 
 /// Results that say where a verdict turns rather than what is there.
 const LIMITS: [&str; 2] = ["rise_limit", "rise_limit_moved"];

@@ -1,4 +1,4 @@
-//! Which comes first, and why? Two tasks of which one must wait for the other, however many lie between them.
+//! What comes first, and what waits: two tasks of which one must wait for the other, however many lie between them, and hold points.
 
 use std::collections::BTreeSet;
 
@@ -27,8 +27,8 @@ const REASONS: [Pairs; 4] = [
     work_after_tightening,
 ];
 
-/// One of each reason after the other.
-pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
+/// Which comes first, and why? One of each reason after the other.
+pub(super) fn order(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let pairs = REASONS.map(|pairs| {
         let found = pairs(material, draw).into_iter();
         // The plan has the last word on what waits for what.
@@ -55,10 +55,7 @@ fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Que
         "Which of these two comes first? Say why.".to_owned(),
         options.collect(),
         pair.because.clone(),
-        About {
-            ids: shown.iter().map(|(task, _)| task.id.clone()).collect(),
-            ..About::default()
-        },
+        About::of(shown.iter().map(|(task, _)| task.id.clone())),
     ))
 }
 
@@ -167,4 +164,36 @@ fn work_after_tightening(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> 
             Some(Pair { first, then, because })
         })
         .collect()
+}
+
+/// How many tasks that do not wait stand beside the one that does, at the most.
+const OTHERS: usize = 3;
+
+/// What waits for a hold point? One for each that something wanted waits for: a task that the plan puts behind it, among tasks that it does not.
+pub(super) fn hold(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
+    let tasks = &material.made.plan.tasks;
+    let holds = tasks
+        .iter()
+        .enumerate()
+        .filter(|(_, task)| task.hold.is_some());
+    let mut questions = Vec::new();
+    for (number, hold) in draw.shuffled(holds) {
+        let waits = |task: usize| material.comes_before(number, task);
+        let waiting = draw.shuffled(material.tasks().filter(|(task, _)| waits(*task)));
+        let waiting = waiting.into_iter().next();
+        let others = tasks.iter().enumerate();
+        let others = others.filter(|(task, _)| *task != number && !waits(*task));
+        let others = draw.shuffled(others).into_iter().take(OTHERS);
+        let shown = draw.shuffled(waiting.into_iter().chain(others));
+        let options = shown.iter();
+        let options = options.map(|(task, shown)| Choice::new(shown.title.marked(), waits(*task)));
+        questions.push(Question::choose(
+            Kind::Hold,
+            format!("Which of these has to wait for “{}”?", hold.title.marked()),
+            options.collect(),
+            "work goes on behind a hold point only when a supervisor who did not do it has signed; the others come before it or do not depend on it".to_owned(),
+            About::of([hold.id.clone()].into_iter().chain(shown.iter().map(|(_, task)| task.id.clone()))),
+        ));
+    }
+    questions
 }

@@ -42,6 +42,16 @@ pub struct About {
     pub height: Option<f64>,
 }
 
+impl About {
+    /// Made from these, by id.
+    pub(super) fn of(ids: impl IntoIterator<Item = String>) -> Self {
+        Self {
+            ids: ids.into_iter().collect(),
+            ..Self::default()
+        }
+    }
+}
+
 impl Question {
     /// A question to be answered by ticking.
     pub(super) fn choose(

@@ -16,14 +16,6 @@ pub(super) fn typed(text: &str) -> String {
     text::clean(text.trim())
 }
 
-/// A sentence's beginning.
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
-}
-
 /// The verdict with its meaning.
 pub(super) fn verdict(verdict: Verdict) -> String {
     let means = match verdict {

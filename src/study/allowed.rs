@@ -1,20 +1,89 @@
-//! Which readings may be signed off? Readings well inside and well outside the limits of what a task asks to be written down.
+//! Who may do a task, and which readings may be signed off when it is done.
 
 use super::kinds::Kind;
-use super::material::Material;
+use super::material::{Material, in_turn};
 use super::question::{About, Choice, Question};
-use super::words::{capital, quantity};
+use super::words::{quantity, typed};
 use crate::lots::Lots;
 use crate::plan::{Evidence, Task};
 use crate::quantity::{Quantity, Round, Unit};
-use crate::text::mark;
+use crate::text::{capital, mark};
+
+/// Who may do a task.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Who {
+    Apprentice,
+    Fitter,
+    Licensed,
+}
+
+/// Who may do it? One task for each answer after the other, by what the task itself says of trades and apprentices.
+pub(super) fn who(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
+    let all = &material.made.plan.tasks;
+    let a_trade = all.iter().find_map(|task| task.trade.as_deref());
+    let a_trade = a_trade.unwrap_or("brakes");
+    let tasks = draw.shuffled(material.tasks());
+    let questions = [Who::Licensed, Who::Fitter, Who::Apprentice].map(|who| {
+        let of_it = tasks.iter().filter(|(_, task)| of(task) == who);
+        of_it
+            .map(|(_, task)| of_who(task, a_trade))
+            .collect::<Vec<_>>()
+    });
+    in_turn(questions.into())
+}
+
+fn of(task: &Task) -> Who {
+    match (&task.trade, task.apprentice) {
+        (Some(_), _) => Who::Licensed,
+        (None, true) => Who::Apprentice,
+        (None, false) => Who::Fitter,
+    }
+}
+
+fn of_who(task: &Task, a_trade: &str) -> Question {
+    let who = of(task);
+    let trade = typed(task.trade.as_deref().unwrap_or(a_trade));
+    let options = [
+        (Who::Apprentice, "a fitter, or an apprentice".to_owned()),
+        (Who::Fitter, "a fitter, but no apprentice".to_owned()),
+        (
+            Who::Licensed,
+            format!("only somebody who holds the licence: {trade}"),
+        ),
+    ];
+    let options = options
+        .into_iter()
+        .map(|(one, text)| Choice::new(text, one == who));
+    let says = match who {
+        Who::Apprentice => {
+            "the sheet names no trade for it and lets an apprentice do it".to_owned()
+        }
+        Who::Fitter => {
+            "the sheet names no trade for it, and says “not for an apprentice”".to_owned()
+        }
+        Who::Licensed => format!(
+            "the sheet names the trade “{trade}” for it; the licensed trade does and signs its own work"
+        ),
+    };
+    let caution = task
+        .cautions
+        .first()
+        .map(|caution| format!("; its caution: {}", caution.marked()));
+    Question::choose(
+        Kind::Who,
+        format!("Who may do this: “{}”?", task.title.marked()),
+        options.collect(),
+        format!("{says}{}", caution.unwrap_or_default()),
+        About::of([task.id.clone()]),
+    )
+}
 
 /// A reading stands off its limit by this share of it, and by this much at least, so that no rounding brings it over.
 const SHARE: f64 = 0.1;
 const LEAST: f64 = 3.0;
 
-/// One reading of each task.
-pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
+/// Which readings may be signed off? One of each task, with readings well inside and well outside its limits.
+pub(super) fn evidence(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let tasks = draw.shuffled(material.tasks());
     let questions = tasks.into_iter().filter_map(|(_, task)| {
         let asked = task
@@ -24,12 +93,12 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         let asked = draw.shuffled(asked);
         asked
             .into_iter()
-            .find_map(|evidence| question(task, evidence, draw))
+            .find_map(|evidence| of_evidence(task, evidence, draw))
     });
     questions.collect()
 }
 
-fn question(task: &Task, evidence: &Evidence, draw: &mut Lots) -> Option<Question> {
+fn of_evidence(task: &Task, evidence: &Evidence, draw: &mut Lots) -> Option<Question> {
     let unit = evidence
         .unit
         .filter(|unit| matches!(unit, Unit::Mm | Unit::NewtonMetre | Unit::Degree))?;

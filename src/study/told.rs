@@ -1,4 +1,4 @@
-//! How is it measured? A measurement's own instruction among those for other things.
+//! What the rule of a class says: what happens when it is missed, and how something is measured.
 
 use std::collections::BTreeSet;
 
@@ -9,8 +9,46 @@ use super::words::{content, typed};
 use crate::lots::Lots;
 use crate::rules::{Answer, Class, Measurement};
 
-/// How many wrong instructions stand beside the right one, at the most.
+/// How many wrong sentences or instructions stand beside the right one, at the most.
 const WRONG: usize = 3;
+
+/// What happens when nobody looks at it? One for each class: its own sentence among those of classes that have nothing to do with it.
+pub(super) fn missed(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
+    let rules = material.made.rules;
+    let all = rules.classes.values().chain(rules.consequences.values());
+    let all: Vec<(&Class, BTreeSet<String>)> =
+        all.map(|one| (one, content(&one.text.if_missed))).collect();
+    let classes = draw.shuffled(material.classes.iter().copied());
+    let mut questions = Vec::new();
+    for class in classes {
+        let text = &class.text;
+        let own = [&text.title, &text.whereabouts, &text.why, &text.if_missed];
+        let own: BTreeSet<String> = own.into_iter().flat_map(|text| content(text)).collect();
+        // Surely wrong here is what shares no word of substance with what this class is, or does.
+        let wrong = all.iter().filter(|(_, theirs)| own.is_disjoint(theirs));
+        let others = draw.shuffled(wrong.map(|(other, _)| *other));
+        let shown = others.into_iter().take(WRONG).chain([class]);
+        let options = draw.shuffled(shown).into_iter();
+        let options: Vec<Choice> = options
+            .map(|one| Choice::new(typed(&one.text.if_missed), one.id == class.id))
+            .collect();
+        questions.push(of_missed(class, options));
+    }
+    questions
+}
+
+fn of_missed(class: &Class, options: Vec<Choice>) -> Question {
+    Question::choose(
+        Kind::Missed,
+        format!(
+            "What happens when this is missed: {}?",
+            typed(&class.text.title)
+        ),
+        options,
+        typed(&class.text.why),
+        About::of([class.id.clone()]),
+    )
+}
 
 /// Something that a class measures.
 struct Asked<'a> {
@@ -21,8 +59,8 @@ struct Asked<'a> {
     words: BTreeSet<String>,
 }
 
-/// One for each class that measures a number.
-pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
+/// How is it measured? One for each class that measures a number: its own instruction among those for other things.
+pub(super) fn measured(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let rules = material.made.rules;
     let classes = || rules.classes.values().chain(rules.consequences.values());
     let all: Vec<Asked<'_>> = classes().flat_map(measurements).collect();
@@ -40,12 +78,12 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
             let right = one.class.id == own.class.id && one.name == own.name;
             Choice::new(typed(&one.measurement.how), right)
         });
-        questions.push(question(&own, options.collect()));
+        questions.push(of_measured(&own, options.collect()));
     }
     questions
 }
 
-fn question(own: &Asked<'_>, options: Vec<Choice>) -> Question {
+fn of_measured(own: &Asked<'_>, options: Vec<Choice>) -> Question {
     let label = typed(&own.measurement.label);
     Question::choose(
         Kind::Measured,
