@@ -26,12 +26,8 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         .map(|(on, told)| json!({"on": on, "told": told}))
         .collect();
     json!({
-        "made_with": "Made with liftsheet",
-        "job": made.job.title,
         "vehicle": made.job.vehicle.name,
-        "demo": made.job.demo,
         "provisional": made.plan.provisional,
-        "plan_digest": made.digest(),
         "stops": stops(made),
         "work": work,
         "left_alone": brief.left,

@@ -1,7 +1,7 @@
 //! A flexible duct or bellows between body and engine. Takes its free length and level; gives how far it bends and stretches
 //! under the rise. Which bend and stretch it stands is its maker's to say.
 
-use super::limit::{limit_value, rise_limit};
+use super::limit::rise_limit;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Role, Spans, take,
 };
@@ -160,7 +160,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         results: vec![
             ("angle", found.angle.into()),
             ("stretch", found.stretch.into()),
-            ("rise_limit", limit_value(found.rise_limit)),
+            ("rise_limit", found.rise_limit.into()),
         ],
         formulas,
     })

@@ -2,7 +2,7 @@
 //! gives the gap at the tips after the lift and how far the shroud must come down. Which clearance is enough is left to the
 //! rule.
 
-use super::limit::{limit_value, rise_limit};
+use super::limit::rise_limit;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, Spans, take,
 };
@@ -136,7 +136,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     turning,
 };
 
-fn given(inputs: &Inputs) -> Result<Fan, CalcError> {
+/// It by its inputs; fails when one is left out.
+pub(crate) fn given(inputs: &Inputs) -> Result<Fan, CalcError> {
     Ok(Fan {
         shroud_radius: take::number(inputs, "shroud_radius")?,
         fan_radius: take::number(inputs, "fan_radius")?,
@@ -161,7 +162,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("tip_gap", found.tip_gap.into()),
             ("shortfall", found.shortfall.into()),
             ("drop_needed", found.drop_needed.into()),
-            ("rise_limit", limit_value(found.rise_limit)),
+            ("rise_limit", found.rise_limit.into()),
         ],
         formulas: vec![
             Formula::step(

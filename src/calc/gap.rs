@@ -1,7 +1,7 @@
 //! Two parts that close up or open out by the rise. Takes the gap and how much of it must stay, or may become; gives the gap
 //! after the lift. Which gap is enough is left to the rule.
 
-use super::limit::{limit_value, rise_limit};
+use super::limit::rise_limit;
 use super::spec::nothing_turns;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, take,
@@ -130,7 +130,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         results: vec![
             ("gap_after", found.gap_after.into()),
             (beyond, found.beyond.into()),
-            ("rise_limit", limit_value(found.rise_limit)),
+            ("rise_limit", found.rise_limit.into()),
         ],
         formulas: names
             .into_iter()

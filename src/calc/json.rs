@@ -54,18 +54,11 @@ fn result(outcome: &Outcome, tolerant: bool) -> Json {
 }
 
 fn entry(value: &Value, unit: Option<Unit>) -> Map<String, Json> {
-    let value = match value {
-        Value::Number(number) => json!(number),
-        Value::Flag(flag) => json!(flag),
-        Value::Word(word) => json!(word),
-        Value::Vector(vector) => json!(vector),
-        Value::Points(points) => json!(points),
-        Value::Places(places) => json!(places),
-        Value::List(list) => json!(list),
-        Value::Nothing => Json::Null,
-    };
-    let unit = unit.map_or(Json::Null, |unit| json!(unit.code()));
-    Map::from_iter([("value".to_owned(), value), ("unit".to_owned(), unit)])
+    let unit = json!(unit.map(Unit::code));
+    Map::from_iter([
+        ("value".to_owned(), json!(value)),
+        ("unit".to_owned(), unit),
+    ])
 }
 
 #[cfg(test)]

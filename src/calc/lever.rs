@@ -2,7 +2,7 @@
 //! aperture it needs there once the floor is higher. Each swing is checked by itself; the worst decides, which is left to
 //! the rule.
 
-use super::limit::{limit_value, rise_limit};
+use super::limit::rise_limit;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, MOST_RISE, Range, ResultSpec, Role,
     Spans, take,
@@ -196,7 +196,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     turning,
 };
 
-fn given(inputs: &Inputs) -> Result<Lever, CalcError> {
+/// It by its inputs; fails when one is left out.
+pub(crate) fn given(inputs: &Inputs) -> Result<Lever, CalcError> {
     Ok(Lever {
         floor_height: take::number(inputs, "floor_height")?,
         throw: take::number(inputs, "throw")?,
@@ -227,7 +228,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("shortfall", found.shortfall.into()),
             ("extension", found.extension.into()),
             ("throw_ratio", found.throw_ratio.into()),
-            ("rise_limit", limit_value(found.rise_limit)),
+            ("rise_limit", found.rise_limit.into()),
         ],
         formulas: vec![
             Formula::of(

@@ -1,7 +1,7 @@
 //! The rise limit: up to which rise a check holds. Takes where a check stops holding; gives the limit as the contract
 //! of every calculation words it. Finding the place is left to each calculation.
 
-use super::{MOST_RISE, Value};
+use super::MOST_RISE;
 
 /// The largest rise r up to 150 mm such that a check holds at every rise in 0…r.
 ///
@@ -22,9 +22,4 @@ pub fn rise_limit(holds_now: bool, until: f64) -> Option<f64> {
     } else {
         Some(until)
     }
-}
-
-/// A limit as a result: nothing when it is never reached.
-pub(super) fn limit_value(limit: Option<f64>) -> Value {
-    limit.map_or(Value::Nothing, Value::Number)
 }

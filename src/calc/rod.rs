@@ -2,7 +2,6 @@
 //! lever and its rod as they stand; gives how far a rise turns the lever, and how much longer a rod would put it back. Whether a
 //! rod may be altered at all, and what it is set by afterwards, is left to the rule: a brake valve is set by its maker's figure.
 
-use super::limit::limit_value;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
 };
@@ -149,7 +148,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let mut results = vec![("reaches", found.turn.is_some().into())];
     results.extend(found.turn.map(|turn| ("turn", turn.into())));
     results.push(("rod_change", found.rod_change.into()));
-    results.push(("rise_limit", limit_value(limit)));
+    results.push(("rise_limit", limit.into()));
     Ok(Found {
         results,
         formulas: formulas(&given, &found),

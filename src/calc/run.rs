@@ -1,7 +1,7 @@
 //! A hose, cable, loom or strap that runs from one fixing to another: does its slack take up the rise. Takes one span and
 //! its slack; gives what is left, and up to which rise enough is left. Which slack a class must keep is left to its rule.
 
-use super::limit::{limit_value, rise_limit};
+use super::limit::rise_limit;
 use super::span::Span;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, Spans, take,
@@ -131,7 +131,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
             ("growth", found.growth.into()),
             ("slack_left", found.slack_left.into()),
             ("shortfall", found.shortfall.into()),
-            ("rise_limit", limit_value(found.rise_limit)),
+            ("rise_limit", found.rise_limit.into()),
         ],
         formulas: formulas(&given),
     })

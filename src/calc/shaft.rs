@@ -10,6 +10,7 @@ mod reach;
 mod vector;
 
 pub(super) use adapt::CALCULATION;
+pub(crate) use adapt::given;
 use vector::{cross, dot, length, size, unit};
 
 /// The steepest joint angle for which the calculation answers, degrees.

@@ -2,7 +2,7 @@
 //! what is left on the spigot, what must be added, and whether the hose still falls. Which overlap a class must keep is
 //! left to its rule.
 
-use super::limit::{limit_value, rise_limit};
+use super::limit::rise_limit;
 use super::span::Span;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, Spans, take,
@@ -166,8 +166,8 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         results.push(("fall_before", before.into()));
         results.push(("fall_after", after.into()));
     }
-    results.push(("rise_limit", limit_value(found.rise_limit)));
-    results.push(("rise_limit_moved", limit_value(found.rise_limit_moved)));
+    results.push(("rise_limit", found.rise_limit.into()));
+    results.push(("rise_limit_moved", found.rise_limit_moved.into()));
     Ok(Found {
         results,
         formulas: formulas(&given, &found),

@@ -3,11 +3,14 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+use serde::Serialize;
+
 use super::{Found, working};
 use crate::quantity::Unit;
 
 /// One value of an input or a result, in canonical units.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
 pub enum Value {
     /// A finite number.
     Number(f64),
@@ -30,6 +33,12 @@ pub enum Value {
 impl From<f64> for Value {
     fn from(number: f64) -> Self {
         Self::Number(number)
+    }
+}
+
+impl From<Option<f64>> for Value {
+    fn from(limit: Option<f64>) -> Self {
+        limit.map_or(Self::Nothing, Self::Number)
     }
 }
 
@@ -119,6 +128,13 @@ impl Evaluation {
     pub fn working(&self) -> &[Step] {
         self.steps
             .get_or_init(|| working::steps(&self.inputs, &self.results, &self.found))
+    }
+
+    /// The inputs used, by name.
+    pub(crate) fn given(&self) -> Inputs {
+        let inputs = self.inputs.iter();
+        let inputs = inputs.map(|(name, _, given)| ((*name).to_owned(), given.clone()));
+        inputs.collect()
     }
 
     /// The result of that name, or none.

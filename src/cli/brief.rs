@@ -1,8 +1,9 @@
 //! `brief`: the customer's page.
 
+use serde_json::Value;
+
 use super::End;
 use super::args::PageArgs;
-use super::output;
 use super::page::{self, Document, Refusal};
 use crate::brief;
 use crate::document::{self, Look, Page};
@@ -20,9 +21,8 @@ impl Document for Brief {
         Ok(document::brief(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        let value = brief::to_json(made, &brief::collect(made));
-        Ok(output::stamped_json(value, made.rules.made_by()))
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+        Ok(brief::to_json(made, &brief::collect(made)))
     }
 }
 

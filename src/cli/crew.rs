@@ -1,8 +1,9 @@
 //! `crew`: who does what when, and how long the job really takes.
 
+use serde_json::Value;
+
 use super::End;
 use super::args::{CrewArgs, FormatArg};
-use super::output;
 use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
 use crate::document::{self, Look, Page};
@@ -28,9 +29,8 @@ impl Document for Schedule<'_> {
         Ok(document::crew(made, &self.crew(made)?, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        let value = crew::to_json(made, &self.crew(made)?);
-        Ok(output::stamped_json(value, made.rules.made_by()))
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+        Ok(crew::to_json(made, &self.crew(made)?))
     }
 
     fn beside(&self) -> Option<FormatArg> {

@@ -1,11 +1,10 @@
 //! `heights`: at which spacer height each connection changes, and what the lift comes to at each height.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::End;
 use super::args::HeightsArgs;
-use super::output;
-use super::page::{self, Document, MARK, Refusal};
+use super::page::{self, Document, Refusal};
 use crate::document::{self, Look, Page};
 use crate::heights::{self, Asked, Typed};
 use crate::pipeline::Made;
@@ -36,21 +35,12 @@ impl Document for Heights<'_> {
         Ok(document::heights(made, &heights, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
         let found = self.of(made)?;
         let mut object = heights::to_json(&found);
-        let head = json!({
-            "made_with": MARK,
-            "job": made.job.title,
-            "demo": made.job.demo,
-            "provisional": made.plan.provisional || found.provisional(),
-            "plan_digest": made.digest(),
-        });
-        if let Value::Object(head) = head {
-            object.extend(head);
-        }
-        let value = Value::Object(object);
-        Ok(output::stamped_json(value, made.rules.made_by()))
+        let provisional = made.plan.provisional || found.provisional();
+        object.insert("provisional".to_owned(), provisional.into());
+        Ok(Value::Object(object))
     }
 }
 

@@ -6,6 +6,8 @@
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
+use serde_json::{Value, json};
+
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg};
 use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::desk::file::{self, OutputError};
@@ -47,9 +49,9 @@ pub(super) trait Document: Sync {
         false
     }
 
-    /// The same for other programs, with what made it; asked for only where that is not the plan.
-    fn json(&self, _: &Made<'_>) -> Result<String, Refusal> {
-        Ok(String::new())
+    /// The same for other programs, beside what [`headed`] says of the job; asked for only where that is not the plan.
+    fn json(&self, _: &Made<'_>) -> Result<Value, Refusal> {
+        Ok(Value::Null)
     }
 
     /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
@@ -315,7 +317,7 @@ fn text(
 ) -> Result<String, Refusal> {
     let document = request.document;
     Ok(match request.format {
-        FormatArg::Json => document.json(made)?,
+        FormatArg::Json => headed(document.json(made)?, made),
         FormatArg::Csv | FormatArg::Ics => document.in_it(made, request.look)?,
         FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
         FormatArg::Md => {
@@ -330,6 +332,19 @@ fn text(
             }
         }
     })
+}
+
+/// What is made for other programs, with the job and the plan that it is of and with what made it.
+fn headed(mut value: Value, made: &Made<'_>) -> String {
+    if let Value::Object(fields) = &mut value {
+        fields.extend([
+            ("made_with".to_owned(), json!(MARK)),
+            ("job".to_owned(), json!(made.job.title)),
+            ("demo".to_owned(), json!(made.job.demo)),
+            ("plan_digest".to_owned(), json!(made.digest())),
+        ]);
+    }
+    output::stamped_json(value, made.rules.made_by())
 }
 
 /// Writes the plan where it was asked for.

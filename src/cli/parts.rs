@@ -1,8 +1,9 @@
 //! `parts`: what to have on the bench before the work starts, as a page, as JSON and as a table for spreadsheets.
 
+use serde_json::Value;
+
 use super::End;
 use super::args::{FormatArg, PageArgs};
-use super::output;
 use super::page::{self, Document, Refusal};
 use crate::document::{self, DocumentError, Look, Page};
 use crate::parts;
@@ -20,9 +21,8 @@ impl Document for Parts {
         Ok(document::parts(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
-        let value = parts::to_json(made, &parts::collect(made));
-        Ok(output::stamped_json(value, made.rules.made_by()))
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+        Ok(parts::to_json(made, &parts::collect(made)))
     }
 
     fn beside(&self) -> Option<FormatArg> {

@@ -6,8 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::args::StudyArgs;
-use super::output;
-use super::page::{self, Document, MARK, Refusal};
+use super::page::{self, Document, Refusal};
 use super::{End, complain, fail};
 use crate::desk::load::Loaded;
 use crate::document::{self, Look, Page};
@@ -38,18 +37,13 @@ impl Document for Study {
         Ok(document::study(made, &study, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<String, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
         let study = study::study(made, self.seed, &self.classes);
-        let value = json!({
-            "made_with": MARK,
-            "job": made.job.title,
-            "demo": made.job.demo,
-            "plan_digest": made.digest(),
+        Ok(json!({
             "seed": study.seed,
             "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
-        });
-        Ok(output::stamped_json(value, made.rules.made_by()))
+        }))
     }
 }
 

@@ -20,11 +20,7 @@ pub fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
         .map(|task| crew.task_id(*task))
         .collect();
     json!({
-        "made_with": "Made with liftsheet",
-        "job": made.job.title,
-        "demo": made.job.demo,
         "provisional": made.plan.provisional,
-        "plan_digest": made.digest(),
         "minutes": minutes,
         "days": crew.days(),
         "lower_bound": bound.minutes,

@@ -58,8 +58,7 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
 
 /// Where a task stands: the stages in turn, a body's own tasks round those of its sides, the moments of the check round the closing up.
 fn rank(stage: Stage, per: Per, task: &Task) -> usize {
-    let moment = task.moment.as_deref().and_then(|word| word.parse().ok());
-    let moment = moment.unwrap_or(Moment::Still);
+    let moment = task.moment().unwrap_or(Moment::Still);
     let later = match stage {
         Stage::Raise => usize::from(per == Per::Side),
         Stage::Lower => usize::from(per == Per::Group),

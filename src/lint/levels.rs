@@ -25,11 +25,7 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
 }
 
 fn level_of(task: &ProcedureTask) -> Level {
-    let moment = task
-        .task
-        .moment
-        .as_deref()
-        .and_then(|word| word.parse().ok());
+    let moment = task.task.moment();
     (
         task.stage,
         task.per,

@@ -14,11 +14,7 @@ pub fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
     let tools = |tools: &[Tool<'_>]| tools.iter().map(tool).collect::<Vec<Value>>();
     let trades: Vec<Value> = bench.trades.iter().map(booking).collect();
     json!({
-        "made_with": "Made with liftsheet",
-        "job": made.job.title,
-        "demo": made.job.demo,
         "provisional": made.plan.provisional,
-        "plan_digest": made.digest(),
         "parts": lines,
         "tools": tools(&bench.tools),
         "uses": tools(&bench.uses),

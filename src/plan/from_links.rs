@@ -200,7 +200,7 @@ impl<'r> Link<'_, 'r> {
         report: &mut Report,
     ) {
         let (cut, assessment) = self.along;
-        let moment = task.moment.as_deref().and_then(|word| word.parse().ok());
+        let moment = task.moment();
         let mut during = self.courses.at(moment.unwrap_or(Moment::Still));
         during.extend(task.during.clone());
         let task = written::Task {
@@ -391,7 +391,7 @@ impl<'r> Link<'_, 'r> {
     }
 
     fn slot(&self, stage: Stage, task: &written::Task) -> Option<&'_ Slot> {
-        let moment = task.moment.as_deref().and_then(|word| word.parse().ok());
+        let moment = task.moment();
         match self.raised_with {
             _ if stage == Stage::Check => self.slots.at(moment.unwrap_or(Moment::Still)),
             Some((group, side)) => {

@@ -102,11 +102,7 @@ impl<'a> Ground<'a> {
         let raises = self.job.lift.raise.iter();
         match rule.per {
             Per::Vehicle => {
-                let moment = rule
-                    .task
-                    .moment
-                    .as_deref()
-                    .and_then(|word| word.parse().ok());
+                let moment = rule.task.moment();
                 let slot = match rule.stage {
                     Stage::Check => self.slots.at(moment.unwrap_or(Moment::Still)),
                     stage => self.slots.find(stage, None, None),

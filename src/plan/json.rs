@@ -9,7 +9,7 @@ use super::digest_of;
 use super::task::Task;
 use super::{Entry, Plan};
 use crate::assess::{Assessed, Assessment, Calculated, Held, State};
-use crate::calc::{self, Outcome};
+use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
 use crate::quantity::Unit;
@@ -222,26 +222,10 @@ fn joined(groups: &std::collections::BTreeSet<String>) -> String {
 }
 
 fn result(outcome: &Outcome) -> Value {
-    let mut object = Map::new();
-    object.insert("value".to_owned(), plain(&outcome.value));
-    object.insert("unit".to_owned(), json!(outcome.unit.map(Unit::code)));
-    if let Some((least, most)) = outcome.bounds {
-        object.insert("least".to_owned(), json!(least));
-        object.insert("most".to_owned(), json!(most));
-    }
-    Value::Object(object)
-}
-
-fn plain(value: &calc::Value) -> Value {
-    match value {
-        calc::Value::Number(number) => json!(number),
-        calc::Value::Flag(flag) => json!(flag),
-        calc::Value::Word(word) => json!(word),
-        calc::Value::Vector(vector) => json!(vector),
-        calc::Value::Points(points) => json!(points),
-        calc::Value::Places(places) => json!(places),
-        calc::Value::List(list) => json!(list),
-        calc::Value::Nothing => Value::Null,
+    let (value, unit) = (&outcome.value, outcome.unit.map(Unit::code));
+    match outcome.bounds {
+        Some((least, most)) => json!({"value": value, "unit": unit, "least": least, "most": most}),
+        None => json!({"value": value, "unit": unit}),
     }
 }
 

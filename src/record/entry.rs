@@ -10,17 +10,8 @@ use crate::chain::{Chain, Chained, Flaw, Tied, Time};
 use crate::people::PIN;
 
 /// What an entry says.
-#[derive(
-    Debug,
-    Clone,
-    Copy,
-    PartialEq,
-    Eq,
-    PartialOrd,
-    Ord,
-    Serialize,
-    Deserialize
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Act {
     /// The record is begun, and bound to one vehicle.

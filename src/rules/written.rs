@@ -302,6 +302,11 @@ pub struct Task {
 }
 
 impl Task {
+    /// When in the check it is done.
+    pub fn moment(&self) -> Option<Moment> {
+        self.moment.as_deref()?.parse().ok()
+    }
+
     /// Whether one of its texts, limits or sizes may read a name.
     pub fn reads(&self, name: &str) -> bool {
         let limits = self.evidence.iter().flat_map(|one| [&one.least, &one.most]);

@@ -1,7 +1,6 @@
 //! The steering shaft as a calculation of the registry: its inputs, results, formulas, and where results turn inside a
 //! tolerance box. The mechanics are left to the parent module.
 
-use super::super::limit::limit_value;
 use super::super::{
     Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role, Spans, Value,
     take,
@@ -101,7 +100,8 @@ const fn ratio(name: &'static str, meaning: &'static str) -> ResultSpec {
     ResultSpec::number(name, Unit::One, meaning).may_be_absent()
 }
 
-fn given(inputs: &Inputs) -> Result<Shaft, CalcError> {
+/// A shaft by its inputs; fails when one is left out.
+pub(crate) fn given(inputs: &Inputs) -> Result<Shaft, CalcError> {
     Ok(Shaft {
         upper: take::vector(inputs, "upper")?,
         lower: take::vector(inputs, "lower")?,
@@ -138,7 +138,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         ("lower_angle", after.lower_angle.into()),
     ]);
     results.extend(speeds(&before, &after));
-    results.push(("rise_limit", limit_value(found.rise_limit)));
+    results.push(("rise_limit", found.rise_limit.into()));
     Ok(Found {
         results,
         formulas: formulas(&given, &found),

@@ -135,10 +135,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     results.extend(found.grip_after.map(|grip| ("grip_after", grip.into())));
     results.push(("needed_length", found.needed_length.into()));
     results.push(("least_length", found.least_length.into()));
-    results.push((
-        "most_length",
-        found.most_length.map_or(Value::Nothing, Value::Number),
-    ));
+    results.push(("most_length", found.most_length.into()));
     results.push(("order_length", found.order_length.into()));
     let range = found.in_commercial_range;
     results.extend(range.map(|yes| ("in_commercial_range", yes.into())));

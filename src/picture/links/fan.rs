@@ -5,20 +5,14 @@
 use super::super::draw::{At, Drawing, Fill, Pen, Scale};
 use super::Subject;
 use super::numbers::Numbers;
-use crate::calc::fan::{Fan, gaps};
+use crate::calc::fan::{Fan, gaps, given};
 
 pub(super) fn draw(
     subject: &Subject<'_>,
     run: &Numbers<'_>,
     drawing: &mut Drawing,
 ) -> Option<String> {
-    let fan = Fan {
-        shroud_radius: run.number("shroud_radius")?,
-        fan_radius: run.number("fan_radius")?,
-        offset: run.number("offset")?,
-        clearance: run.number("clearance")?,
-        rise: run.number("rise")?,
-    };
+    let fan = given(&run.inputs()).ok()?;
     let offset_after = run.number("offset_after")?;
     let points = [
         (-fan.shroud_radius, -fan.offset - fan.shroud_radius),

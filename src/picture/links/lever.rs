@@ -6,7 +6,7 @@
 use super::super::draw::{At, Drawing, Fill, Pen, Scale};
 use super::Subject;
 use super::numbers::Numbers;
-use crate::calc::lever::{Lever, edge_room};
+use crate::calc::lever::{Lever, edge_room, given};
 
 /// How far the floor is drawn beyond the opening's edge, mm.
 const FLOOR: f64 = 45.0;
@@ -51,27 +51,14 @@ fn swings<'a>(subject: &'a Subject<'_>, run: &'a Numbers<'_>) -> Option<Swings<'
     };
     let other = subject.runs.iter().find(|run| run.key() == Some(against));
     let other = other.and_then(|run| {
-        let lever = lever(run)?;
+        let lever = given(&run.inputs()).ok()?;
         let edge = rest(&lever) + lever.aperture;
         Some((against, -(lever.lean + lever.throw), -edge))
     });
     Some(Swings {
-        worst: lever(run)?,
+        worst: given(&run.inputs()).ok()?,
         key,
         other,
-    })
-}
-
-fn lever(run: &Numbers<'_>) -> Option<Lever> {
-    Some(Lever {
-        floor_height: run.number("floor_height")?,
-        throw: run.number("throw")?,
-        lean: run.number("lean")?,
-        radius: run.number("radius")?,
-        aperture: run.number("aperture")?,
-        clearance: run.number("clearance")?,
-        length: run.number("length")?,
-        rise: run.number("rise")?,
     })
 }
 

@@ -4,7 +4,7 @@
 //! here: a name that the calculation does not have gives nothing.
 
 use crate::assess::{Assessed, Calculated};
-use crate::calc::{Outcome, Value};
+use crate::calc::{Inputs, Outcome, Value};
 use crate::quantity::{Quantity, Unit, Units};
 
 /// One calculation, read by name.
@@ -33,6 +33,11 @@ impl<'a> Numbers<'a> {
     /// The key of a check made for each key of a list.
     pub(in crate::picture) fn key(&self) -> Option<&'a str> {
         self.calculated.key.as_deref()
+    }
+
+    /// What the calculation was given.
+    pub(in crate::picture) fn inputs(&self) -> Inputs {
+        self.calculated.evaluation.given()
     }
 
     fn outcome(&self, name: &str) -> Option<&'a Outcome> {

@@ -5,7 +5,7 @@
 use super::super::draw::{At, Drawing, Fill, Pen, Stand};
 use super::numbers::Numbers;
 use super::{Subject, not_drawn};
-use crate::calc::shaft::{Shaft, ratio, twist};
+use crate::calc::shaft::{given, ratio, twist};
 
 const LEFT: f64 = 74.0;
 const RIGHT: f64 = 414.0;
@@ -56,7 +56,7 @@ pub(super) fn draw(_: &Subject<'_>, run: &Numbers<'_>, drawing: &mut Drawing) ->
 
 /// The curve of one height; `when` is what its names end with.
 fn curve(run: &Numbers<'_>, phase: f64, when: &str, rise: f64) -> Option<Curve> {
-    let shaft = shaft(run)?;
+    let shaft = given(&run.inputs()).ok()?;
     let number = |name: &str| run.number(&format!("{name}{when}"));
     Some(Curve {
         upper: number("upper_angle")?,
@@ -64,21 +64,6 @@ fn curve(run: &Numbers<'_>, phase: f64, when: &str, rise: f64) -> Option<Curve> 
         epsilon: twist(&shaft, rise) - phase,
         least: number("speed_ratio_min")?,
         most: number("speed_ratio_max")?,
-    })
-}
-
-fn shaft(run: &Numbers<'_>) -> Option<Shaft> {
-    Some(Shaft {
-        upper: run.vector("upper")?,
-        lower: run.vector("lower")?,
-        column_axis: run.vector("column_axis")?,
-        box_axis: run.vector("box_axis")?,
-        overlap: run.number("overlap")?,
-        least_overlap: run.number("least_overlap")?,
-        room: run.number("room"),
-        joint_limit: run.number("joint_limit")?,
-        phase: run.number("phase"),
-        rise: run.number("rise")?,
     })
 }
 
