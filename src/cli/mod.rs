@@ -2,30 +2,25 @@
 //!
 //! Takes the arguments of a process; gives its exit code. Each command's work is a file of its own.
 
+mod about;
 mod args;
 mod backup;
-mod brief;
 mod calc;
 mod check;
 mod classes;
 mod compare;
-mod completions;
-mod crew;
-mod explain;
+mod documents;
 mod fill;
-mod heights;
 mod manual;
 mod many;
 mod new;
 mod output;
 mod page;
-mod parts;
 mod people;
 mod pins;
 mod progress;
 mod questions;
 mod record;
-mod schema;
 #[cfg(feature = "serve")]
 mod serve;
 mod sheet;
@@ -135,12 +130,12 @@ fn dispatch(command: &Command) -> End {
         Command::Fill(args) => fill::run(args),
         Command::Survey(args) => sheet::survey(args),
         Command::Sheet(args) => sheet::run(args),
-        Command::Heights(args) => heights::run(args),
+        Command::Heights(args) => documents::heights(args),
         Command::Study(args) => study::run(args),
-        Command::Brief(args) => brief::run(args),
+        Command::Brief(args) => documents::brief(args),
         Command::Reasons(args) => sheet::reasons(args),
-        Command::Parts(args) => parts::run(args),
-        Command::Crew(args) => crew::run(args),
+        Command::Parts(args) => documents::parts(args),
+        Command::Crew(args) => documents::crew(args),
         Command::Calc(args) => calc::run(args),
         #[cfg(feature = "serve")]
         Command::Serve(args) => serve::run(args),
@@ -149,9 +144,9 @@ fn dispatch(command: &Command) -> End {
         Command::People(args) => people::run(args),
         Command::Pin(args) => people::pin(args),
         Command::Backup(args) => backup::run(args),
-        Command::Explain { code } => explain::run(code.as_deref()),
-        Command::Schema(args) => schema::run(args),
-        Command::Completions(args) => completions::run(args),
+        Command::Explain { code } => about::explain(code.as_deref()),
+        Command::Schema(args) => about::of_files(args),
+        Command::Completions(args) => about::completions(args),
         Command::Manual(args) => manual::run(args),
     }
 }

@@ -1,12 +1,13 @@
 //! The section on links, in walking order round the vehicle: each with what its class is called, where to look for it, how it
-//! is held, and what its class asks for.
+//! is held, and what its class asks for; and the section on what the lift brings about beside them, such as the aim of the headlamps.
+
+use strum::IntoEnumIterator;
 
 use super::yaml::{Writer, scalar};
 use super::{Form, measured};
 use crate::fill::of_reading;
 use crate::rules::pattern::Link;
 use crate::rules::{Area, Class};
-use strum::IntoEnumIterator;
 
 impl Form<'_> {
     pub(super) fn links(&self, out: &mut Writer) {
@@ -97,5 +98,28 @@ impl Form<'_> {
         let (from, to) = (self.outline.hangs_on(from), self.outline.hangs_on(to));
         let same = from.len() == 1 && from == to;
         from.into_iter().next().filter(|_| same)
+    }
+}
+
+impl Form<'_> {
+    pub(super) fn consequences(&self, out: &mut Writer) {
+        let classes = self.rules.consequences.values();
+        let mut asking = classes
+            .filter(|class| !class.measurements.is_empty())
+            .peekable();
+        if asking.peek().is_none() {
+            return;
+        }
+        out.section("What the lift brings about beside the connections; measure what concerns this vehicle.");
+        out.line(0, "consequences:", "");
+        for class in asking {
+            out.remark(
+                2,
+                &format!("{}: {}", class.text.title, class.text.whereabouts),
+            );
+            out.line(2, &format!("{}:", scalar(&class.id)), "");
+            let last = |name: &str| self.told(&format!("consequences.{}.{name}", class.id), "");
+            measured::lines(4, class, &last, out);
+        }
     }
 }

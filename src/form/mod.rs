@@ -4,12 +4,10 @@
 //! that a class asks for is in it as a line that waits: `#name:`, a `#` and no space, so that taking off that one character fills it in.
 //! Where the text goes is left to the command line.
 
-mod consequences;
 mod facts;
 mod like;
 mod links;
 mod measured;
-mod mounts;
 mod outline;
 mod parts;
 mod pick;

@@ -5,16 +5,14 @@
 
 mod digest;
 mod draft;
-mod earlier;
 mod entries;
+mod follows;
 mod from_links;
 mod from_procedure;
 mod json;
 mod measuring;
 mod merge;
 mod order;
-mod places;
-mod rests;
 mod slots;
 mod stands;
 mod states;
@@ -84,15 +82,15 @@ pub fn plan(
     let left = left(rules, &courses, assessment, report);
     let mut drafts = states::bring_in(drafts, procedure.pool, &left);
     states::drop_endless(&mut drafts);
-    earlier::pull(&mut drafts, &slots);
+    follows::pull_earlier(&mut drafts, &slots);
     for draft in &mut drafts {
         draft.task.makes = courses.words(&draft.makes);
         draft.task.during = courses.words(&draft.during);
     }
     let states = courses.told(&drafts);
     let mut drafts = order::order(drafts, report)?;
-    places::set(&mut drafts, &courses);
-    let rests = rests::on(&drafts);
+    follows::walk_through(&mut drafts, &courses);
+    let rests = follows::rests_on(&drafts);
     let tasks = drafts.into_iter().zip(rests);
     let mut tasks: Vec<Task> = tasks
         .map(|(draft, rests_on)| Task {

@@ -5,16 +5,14 @@
 
 mod parse;
 mod print;
-mod schema;
 mod unit;
 mod written;
 
 pub use parse::QuantityError;
 pub(crate) use print::MINUS;
 pub use print::{Round, Units};
-pub use schema::{Amount, YesNo};
 pub use unit::{Dimension, Unit, spellings};
-pub use written::{Written, yes_no};
+pub use written::{Amount, Written, YesNo, yes_no};
 
 /// A finite number in a canonical unit, with the half-width it may be off by (0 when none was stated).
 ///

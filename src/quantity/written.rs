@@ -1,7 +1,13 @@
-//! A scalar as somebody typed it in YAML: a number, a word or a quantity, kept as text until its field says what it means.
+//! A scalar as somebody typed it in YAML: a number, a word or a quantity, kept as text until its field says what it means; and how it is
+//! described to an editor.
+//!
+//! A schema is a first help while typing and never stricter than the reader: which unit a field takes and what range it allows
+//! is left to the checks.
 
+use std::borrow::Cow;
 use std::fmt;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
 /// The text of one YAML scalar; numbers and booleans keep their plain spelling.
@@ -63,5 +69,71 @@ impl Visitor<'_> for Scalar {
 
     fn visit_f64<E: de::Error>(self, number: f64) -> Result<Written, E> {
         Ok(Written(number.to_string()))
+    }
+}
+
+/// A number, whole, decimal or broken, with a unit behind it where there is one.
+const NUMBER: &str = r"[+-]?(\d+(\.\d+)?|\.\d+)([eE][+-]?\d+)?(\s*/\s*\d+(\.\d+)?|\s+\d+/\d+)?(\s*[^\s\d.,±+/-][^,±]*?)?";
+
+/// Stands for a quantity in the schema of a field that is read as [`Written`].
+///
+/// ```
+/// let schema = schemars::schema_for!(liftsheet::quantity::Amount);
+/// assert!(schema.get("pattern").is_some());
+/// ```
+#[derive(Debug)]
+pub struct Amount;
+
+/// Stands for yes or no in the schema of a field that is read as [`Written`].
+#[derive(Debug)]
+pub struct YesNo;
+
+impl JsonSchema for Written {
+    fn schema_name() -> Cow<'static, str> {
+        "Written".into()
+    }
+
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({"type": ["string", "number", "boolean"]})
+    }
+}
+
+impl JsonSchema for Amount {
+    fn schema_name() -> Cow<'static, str> {
+        "Amount".into()
+    }
+
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": ["string", "number"],
+            "pattern": format!(r"^\s*{NUMBER}\s*((±|\+/-|\+-)\s*{NUMBER}\s*)?$"),
+            "examples": ["40 mm", "1 1/2 in", "38 mm ±2"],
+        })
+    }
+}
+
+impl JsonSchema for YesNo {
+    fn schema_name() -> Cow<'static, str> {
+        "YesNo".into()
+    }
+
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": ["string", "boolean"],
+            "pattern": "^([Yy][Ee][Ss]|[Nn][Oo]|[Tt][Rr][Uu][Ee]|[Ff][Aa][Ll][Ss][Ee])$",
+            "examples": ["yes", "no"],
+        })
     }
 }

@@ -9,8 +9,7 @@ use saphyr_parser::{Event, Parser, ScalarStyle, Tag};
 
 use super::alias::Aliases;
 use super::chars::Chars;
-use super::duplicates;
-use super::flaw::{Flaw, MOST_DEPTH, Stop};
+use super::flaw::{self, Flaw, MOST_DEPTH, Stop};
 use super::locator::{Id, Key, Kind, Locator, Node, ROOT, Scalar, Span};
 use crate::report::Code;
 
@@ -194,9 +193,7 @@ impl Builder {
             }
         }
         if open.is_map {
-            self.built
-                .flaws
-                .extend(duplicates::leave_out(locator, open.id));
+            self.built.flaws.extend(flaw::leave_out(locator, open.id));
         }
         if open.anchor > 0 {
             self.anchors.insert(open.anchor, Some(open.id));

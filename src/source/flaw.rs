@@ -1,11 +1,13 @@
 //! What stands in the way of reading a text at all. Takes what the builder and the parser met; gives a [`Flaw`] with its
 //! bytes and the advice that fits the usual reasons. The file's name is added by `wording`.
 
+use std::sync::Arc;
+
 use saphyr_parser::ScanError;
 
 use super::chars::Chars;
-use super::locator::{Id, Span};
-use crate::report::{Code, is_unsafe_to_print};
+use super::locator::{Id, Locator, Node, Span};
+use crate::report::{Code, is_unsafe_to_print, quoted};
 
 /// Lists and maps within each other.
 pub(super) const MOST_DEPTH: usize = 64;
@@ -182,5 +184,57 @@ fn advice(info: &str, line: &str) -> &'static str {
         "an invisible character stands in this line: type the line again"
     } else {
         "look here and just above: indentation, quotes, brackets, and a space after each colon"
+    }
+}
+
+/// Leaves out what should not be in a map.
+pub(super) fn leave_out(locator: &mut Locator, map: Id) -> Vec<Flaw> {
+    let mut keys: Vec<(Arc<str>, Id)> = locator
+        .children(map)
+        .filter_map(|(id, node)| Some((Arc::clone(&node.key.as_ref()?.scalar.text), id)))
+        .collect();
+    keys.sort_unstable();
+    let mut flaws = Vec::new();
+    for same in keys.chunk_by(|a, b| a.0 == b.0) {
+        let [(key, first), again @ ..] = same else {
+            continue;
+        };
+        if locator.node(*first).is_some_and(is_merge) {
+            flaws.push(merge(locator, *first));
+            locator.leave_out(*first);
+        }
+        for (_, id) in again {
+            flaws.push(duplicate(locator, key, *first, *id));
+            locator.leave_out(*id);
+        }
+    }
+    flaws
+}
+
+fn is_merge(node: &Node) -> bool {
+    let key = node.key.as_ref();
+    key.is_some_and(|key| key.scalar.plain && &*key.scalar.text == "<<")
+}
+
+fn merge(locator: &Locator, id: Id) -> Flaw {
+    let message = "the merge key `<<` is not supported";
+    let mut flaw = Flaw::new(
+        Code::MergeKey,
+        locator.key_span(id),
+        message,
+        "write the fields out",
+    );
+    flaw.node = Some(id);
+    flaw
+}
+
+fn duplicate(locator: &Locator, key: &str, first: Id, id: Id) -> Flaw {
+    let message = format!("the key `{}` stands twice in the same map", quoted(key));
+    let help = "delete one of them, or give it its own key";
+    Flaw {
+        node: Some(id),
+        label: "the second",
+        first: Some(locator.key_span(first)),
+        ..Flaw::new(Code::DuplicateKey, locator.key_span(id), message, help)
     }
 }

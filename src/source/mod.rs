@@ -13,8 +13,6 @@ mod build;
 mod chars;
 mod de;
 mod de_entries;
-mod duplicates;
-mod fields;
 mod flaw;
 mod locator;
 mod mistake;
@@ -31,8 +29,8 @@ mod text;
 mod values;
 mod wording;
 
-pub use fields::with_help;
 pub use locator::Locator;
+pub use mistake::with_help;
 pub use read::{Read, read, read_values};
 pub use sources::Sources;
 pub use text::Source;

@@ -1,9 +1,8 @@
 //! Mistakes and flaws → problems. Takes what was found and the node; gives the sentence, the place and the way out.
 
-use super::fields;
 use super::flaw::Flaw;
 use super::locator::{Id, Kind, Locator, Node};
-use super::mistake::{Mistake, What};
+use super::mistake::{Marked, Mistake, What};
 use super::scalar::{Meaning, has_leading_zero, meaning};
 use crate::report::{
     Code, Path, Place, Problem, did_you_mean, in_message, numbered, quoted, unknown_help,
@@ -243,7 +242,7 @@ fn phrase(expected: &str) -> String {
 
 /// A sentence of a type's own, with its way out and its code.
 fn custom(message: &str) -> Problem {
-    let marked = fields::Marked::split(message);
+    let marked = Marked::split(message);
     let mut problem = Problem::error(Code::BadValue, marked.message);
     problem.help = marked.help;
     problem

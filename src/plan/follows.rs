@@ -1,0 +1,211 @@
+//! What follows for drafts from the states and the order of work: which licensed work is done earlier, who is shut out of where, what must
+//! pass first, what is not left alone, and which earlier tasks a task falls open with.
+//!
+//! Takes drafts; [`pull_earlier`] moves each that may be done earlier to the first slot at which all that comes before it by the states is done, so
+//! that a visit is not parted; what a workshop does itself waits for nobody and is left where it is. [`walk_through`] walks through the states in the
+//! order of work, so that what stands open or up while a task is done counts with what the task itself moves. [`rests_on`] gives what rests on what:
+//! undoing runs along what a task does to one body, side or connection, along the courses of its states, and to the hold points that certify
+//! them; not along everything that merely comes later: new bolts undo the torque on the old ones, chocks set again undo what certified them
+//! and nothing that was done while they stood.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::draft::Draft;
+use super::slots::Slots;
+use super::states::{Courses, Steps, shut_out};
+use super::task::{Task, TaskId, Wait};
+use crate::rules::{Course, Spot};
+
+/// Moves what may be done earlier.
+pub(super) fn pull_earlier(drafts: &mut [Draft], slots: &Slots) {
+    for number in 0..drafts.len() {
+        let Some((draft, earliest)) = drafts
+            .get(number)
+            .and_then(|draft| Some((draft, draft.earliest?)))
+        else {
+            continue;
+        };
+        let others = drafts.iter().filter(|other| other.task.id != draft.task.id);
+        let before = others.filter(|other| comes_before(other, draft));
+        let ready = before
+            .map(|other| other.task.slot)
+            .max()
+            .unwrap_or_default();
+        let found = slots.numbered(earliest.max(ready));
+        let found = found.filter(|slot| slot.number < draft.task.slot).cloned();
+        if let (Some(slot), Some(draft)) = (found, drafts.get_mut(number)) {
+            draft.task.slot = slot.number;
+            draft.task.stage = slot.stage;
+            draft.task.moment = slot.moment;
+            draft.task.group = slot.group;
+            draft.task.side = slot.side;
+        }
+    }
+}
+
+/// Whether the states, or its own `after`, put a task before another.
+fn comes_before(one: &Draft, then: &Draft) -> bool {
+    let needs = then.during.iter().map(|steps| (steps, steps.from));
+    let makes = then.makes.iter();
+    let makes = makes.map(|steps| (steps, steps.to.saturating_sub(1)));
+    let made = needs.chain(makes).any(|(steps, reached)| {
+        let of = |other: &&Steps| other.instance == steps.instance;
+        one.makes.iter().filter(of).any(|other| other.to <= reached)
+    });
+    let kept = then.makes.iter().any(|steps| {
+        let of = |other: &&Steps| other.instance == steps.instance;
+        one.during
+            .iter()
+            .filter(of)
+            .any(|other| other.to < steps.to)
+    });
+    let listed = one
+        .rule
+        .as_ref()
+        .is_some_and(|rule| then.after.contains(rule));
+    made || kept || listed
+}
+
+/// Walks through the order of work.
+pub(super) fn walk_through(drafts: &mut [Draft], courses: &Courses<'_>) {
+    // A thousand connections have states of their own, by which nobody is shut out.
+    let mut stands: BTreeMap<String, (&Course, usize)> = BTreeMap::new();
+    let (mut shut, mut overnight) = (BTreeSet::new(), true);
+    let mut makers: BTreeMap<(String, usize), Vec<TaskId>> = BTreeMap::new();
+    for draft in drafts {
+        let mut places: BTreeSet<Spot> = shut.clone();
+        places.extend(draft.task.shuts_out.iter().copied());
+        let attended = steps(draft).any(|one| courses.attended(one));
+        draft.task.attended |= attended;
+        draft.task.waits = waits(draft, courses, &makers);
+        let mut moved = false;
+        for one in &draft.makes {
+            let Some(course) = courses.of(&one.instance) else {
+                continue;
+            };
+            places.extend(shut_out(course, one.to));
+            if !course.shuts_out.is_empty() || course.not_overnight.is_some() {
+                let stand = stands.entry(one.instance.clone()).or_insert((course, 0));
+                stand.1 = one.to.max(stand.1);
+                moved = true;
+            }
+            if course.waits.contains_key(&one.to) {
+                let of = makers.entry((one.instance.clone(), one.to)).or_default();
+                of.push(draft.task.id.clone());
+            }
+        }
+        if moved {
+            let now = || stands.values();
+            shut = now()
+                .flat_map(|(course, step)| shut_out(course, *step))
+                .collect();
+            overnight = !now().any(|(course, step)| {
+                let run = course.not_overnight;
+                run.is_some_and(|(from, to)| (from..=to).contains(step))
+            });
+        }
+        draft.task.shuts_out = places.into_iter().collect();
+        draft.task.overnight = overnight;
+    }
+}
+
+fn steps(draft: &Draft) -> impl Iterator<Item = &Steps> {
+    draft.makes.iter().chain(&draft.during)
+}
+
+/// What it begins after: the makers of each step that takes its time before the task may rely on it.
+fn waits(
+    draft: &Draft,
+    courses: &Courses<'_>,
+    makers: &BTreeMap<(String, usize), Vec<TaskId>>,
+) -> Vec<Wait> {
+    let mut waits = Vec::new();
+    for one in &draft.during {
+        let Some((hours, wait)) = courses.wait(&one.instance, one.from) else {
+            continue;
+        };
+        let made = makers.get(&(one.instance.clone(), one.from));
+        waits.extend(made.into_iter().flatten().map(|after| Wait {
+            after: after.clone(),
+            because: wait.because.clone(),
+            hours,
+        }));
+    }
+    waits
+}
+
+/// For each draft the earlier tasks that it rests on, however far back.
+pub(super) fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
+    let ids = drafts.iter().map(|draft| draft.task.id.as_str());
+    let places: BTreeMap<&str, usize> = ids.zip(0..).collect();
+    let mut found = Vec::with_capacity(drafts.len());
+    let mut begun = 0;
+    for of_slot in drafts.chunk_by(|one, next| one.task.slot == next.task.slot) {
+        let before = within(of_slot, begun, &places);
+        for (draft, before) in of_slot.iter().zip(before) {
+            // A slot begins when all of the slots before it is done.
+            let slots_before = drafts.iter().take(begun);
+            let own = of_slot.iter().zip(before);
+            let own = own.filter_map(|(earlier, is)| is.then_some(earlier));
+            let earlier = slots_before.chain(own);
+            let earlier = earlier.filter(|earlier| rests(draft, earlier));
+            found.push(earlier.map(|earlier| earlier.task.id.clone()).collect());
+        }
+        begun += of_slot.len();
+    }
+    found
+}
+
+/// For each task of a slot which of the tasks before it in the slot come before it, however far back. The slot begins at a place in all.
+fn within(of_slot: &[Draft], begun: usize, places: &BTreeMap<&str, usize>) -> Vec<Vec<bool>> {
+    let mut all: Vec<Vec<bool>> = Vec::with_capacity(of_slot.len());
+    for draft in of_slot {
+        let mut own = vec![false; all.len()];
+        let after = draft.task.after.own().iter();
+        let after = after.filter_map(|id| places.get(id.as_str())?.checked_sub(begun));
+        for place in after {
+            let theirs = all.get(place).into_iter().flatten().copied();
+            for (own, theirs) in own.iter_mut().zip(theirs) {
+                *own |= theirs;
+            }
+            if let Some(own) = own.get_mut(place) {
+                *own = true;
+            }
+        }
+        all.push(own);
+    }
+    all
+}
+
+/// Whether a task rests on one before it.
+fn rests(draft: &Draft, earlier: &Draft) -> bool {
+    // A hold point does nothing to the vehicle that could be undone.
+    earlier.task.hold.is_none()
+        && (of_the_same(&draft.task, &earlier.task) || of_a_course(draft, earlier))
+}
+
+/// Both are for one connection, or for one body and side; or the one certifies all that was done to bodies and connections.
+fn of_the_same(task: &Task, earlier: &Task) -> bool {
+    let bound = |task: &Task| !task.links.is_empty() || task.group.is_some();
+    if task.links.iter().any(|link| earlier.links.contains(link)) {
+        return true;
+    }
+    match (&task.group, &earlier.group) {
+        (Some(own), Some(other)) => {
+            let side = task.side.zip(earlier.side);
+            own == other && side.is_none_or(|(own, other)| own == other)
+        }
+        (None, _) => task.hold.is_some() && task.links.is_empty() && bound(earlier),
+        _ => false,
+    }
+}
+
+/// The one takes a course on from where the other brought it, or certifies that it stands there.
+fn of_a_course(draft: &Draft, earlier: &Draft) -> bool {
+    let brought = |own: &Steps| {
+        let mut made = earlier.makes.iter();
+        made.any(|made| made.instance == own.instance && made.to <= own.to)
+    };
+    let certified = draft.during.iter().filter(|_| draft.task.hold.is_some());
+    draft.makes.iter().chain(certified).any(brought)
+}
