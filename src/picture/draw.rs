@@ -105,44 +105,30 @@ impl Scale {
 /// One thing on a drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Piece {
-    /// A line through points, or a shape when it is closed.
-    Path {
-        points: Vec<At>,
-        closed: bool,
-        pen: Pen,
-        fill: Fill,
-    },
-    Circle {
-        centre: At,
-        radius: f64,
-        pen: Pen,
-        fill: Fill,
-    },
-    /// A picture of another kind over the whole of the drawing.
-    Image { size: (f64, f64), href: String },
-    /// Words on their base line; free words have half the size of what they name, and `at` is its middle.
-    Words {
-        at: At,
-        words: String,
-        stand: Stand,
-        bold: bool,
-        free: Option<At>,
-    },
+    /// A line through points.
+    Line(Vec<At>, Pen),
+    /// A closed shape.
+    Shape(Vec<At>, Pen, Fill),
+    /// A circle, by its centre and its radius.
+    Circle(At, f64, Pen, Fill),
+    /// A picture of another kind over the whole of the drawing: its size, and where it is.
+    Image((f64, f64), String),
+    Words(Words),
     /// What follows is one group of this class.
     Group(&'static str),
     /// The end of a group.
     End,
 }
 
-impl Piece {
-    pub(super) fn line(from: At, to: At, pen: Pen) -> Self {
-        Self::Path {
-            points: vec![from, to],
-            closed: false,
-            pen,
-            fill: Fill::None,
-        }
-    }
+/// Words on their base line.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Words {
+    pub(super) at: At,
+    pub(super) words: String,
+    pub(super) stand: Stand,
+    pub(super) bold: bool,
+    /// Half the size of what free words name, and `at` is its middle.
+    pub(super) free: Option<At>,
 }
 
 /// A drawing in the making, and what a picture is drawn from.
@@ -176,22 +162,12 @@ impl Drawing {
 
     /// A line through several points.
     pub fn path(&mut self, points: &[At], pen: Pen) {
-        self.pieces.push(Piece::Path {
-            points: points.to_vec(),
-            closed: false,
-            pen,
-            fill: Fill::None,
-        });
+        self.pieces.push(Piece::Line(points.to_vec(), pen));
     }
 
     /// A closed shape.
     pub fn shape(&mut self, points: &[At], pen: Pen, fill: Fill) {
-        self.pieces.push(Piece::Path {
-            points: points.to_vec(),
-            closed: true,
-            pen,
-            fill,
-        });
+        self.pieces.push(Piece::Shape(points.to_vec(), pen, fill));
     }
 
     /// A rectangle from its upper left corner.
@@ -229,18 +205,12 @@ impl Drawing {
     /// A picture of another kind over the whole of the drawing.
     pub fn image(&mut self, size: (f64, f64), href: &str) {
         self.margin = 0.0;
-        let href = href.to_owned();
-        self.pieces.push(Piece::Image { size, href });
+        self.pieces.push(Piece::Image(size, href.to_owned()));
     }
 
     /// A circle.
     pub fn circle(&mut self, centre: At, radius: f64, pen: Pen, fill: Fill) {
-        self.pieces.push(Piece::Circle {
-            centre,
-            radius,
-            pen,
-            fill,
-        });
+        self.pieces.push(Piece::Circle(centre, radius, pen, fill));
     }
 
     /// Words in one line; `at` is on their base line.
@@ -289,13 +259,13 @@ impl Drawing {
     fn lettering(&mut self, at: At, words: &str, how: (Stand, bool, Option<At>)) {
         let (stand, bold, free) = how;
         let words = in_message(words);
-        self.pieces.push(Piece::Words {
+        self.pieces.push(Piece::Words(Words {
             at,
             words,
             stand,
             bold,
             free,
-        });
+        }));
     }
 
     /// A thin line with a bar at both ends; one of no length still shows its bars, upright.
@@ -455,7 +425,7 @@ mod tests {
         }
         let (pieces, _) = settle(&drawing.pieces, drawing.width);
         let words = pieces.iter().filter_map(|piece| match piece {
-            Piece::Words { at, .. } => Some(at.0),
+            Piece::Words(words) => Some(words.at.0),
             _ => None,
         });
         assert_eq!(

@@ -3,7 +3,7 @@
 //! Takes what is drawn, as pieces; gives the same with every free word at a place where it lies on no other word and on no line, near what it names, and
 //! with a thin line to it where it is not beside it. All in a fixed order, so that the same job gives the same picture.
 
-use super::draw::{At, Fill, Pen, Piece, Stand, WORDS};
+use super::draw::{At, Fill, Pen, Piece, Stand, WORDS, Words};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::is_unsafe_to_print;
 pub use crate::text::capital as sentence;
@@ -285,28 +285,25 @@ impl Area {
         enters < leaves
     }
 
+    /// Whether a line through points runs through it.
+    fn crossed_by(self, points: &[At]) -> bool {
+        let pairs = points.iter().zip(points.iter().skip(1));
+        let mut pairs = pairs.map(|(from, to)| self.crossed(*from, *to));
+        pairs.any(|crossed| crossed)
+    }
+
     /// Whether a piece is drawn upon it.
     fn drawn_upon(self, piece: &Piece) -> bool {
         match piece {
-            Piece::Path {
-                points,
-                closed,
-                fill,
-                ..
-            } => {
-                let last = points.last().zip(points.first()).filter(|_| *closed);
-                let sides = points
-                    .windows(2)
-                    .filter_map(|pair| pair.first().zip(pair.last()));
-                let crossed = sides.chain(last).any(|(from, to)| self.crossed(*from, *to));
-                crossed || fill.is_dark() && inside(points, (self.left, self.top))
+            Piece::Line(points, _) => self.crossed_by(points),
+            Piece::Shape(points, _, fill) => {
+                let last = points.last().zip(points.first());
+                let closed = last.is_some_and(|(from, to)| self.crossed(*from, *to));
+                closed
+                    || self.crossed_by(points)
+                    || fill.is_dark() && inside(points, (self.left, self.top))
             }
-            Piece::Circle {
-                centre,
-                radius,
-                fill,
-                ..
-            } => {
+            Piece::Circle(centre, radius, _, fill) => {
                 let near = self.nearest(*centre);
                 let far = [
                     (self.left, self.top),
@@ -318,7 +315,7 @@ impl Area {
                 let edge = distance(&near) < *radius && far.iter().any(|at| distance(at) > *radius);
                 edge || fill.is_dark() && distance(&near) < *radius
             }
-            Piece::Image { .. } | Piece::Words { .. } | Piece::Group(_) | Piece::End => false,
+            Piece::Image(..) | Piece::Words(_) | Piece::Group(_) | Piece::End => false,
         }
     }
 }
@@ -332,16 +329,17 @@ fn inside(points: &[At], (x, y): At) -> bool {
     cut.count() % 2 == 1
 }
 
+impl Words {
+    /// The box round them.
+    fn area(&self) -> Area {
+        Area::around(self.at, &self.words, (self.stand, self.bold))
+    }
+}
+
 /// The pieces with every free word at its place, and the frame's upper and lower end.
 pub(super) fn settle(pieces: &[Piece], wide: f64) -> (Vec<Piece>, (f64, f64)) {
     let fixed = pieces.iter().filter_map(|piece| match piece {
-        Piece::Words {
-            at,
-            words,
-            stand,
-            bold,
-            free: None,
-        } => Some(Area::around(*at, words, (*stand, *bold))),
+        Piece::Words(words) if words.free.is_none() => Some(words.area()),
         _ => None,
     });
     let mut room = Room {
@@ -352,28 +350,21 @@ pub(super) fn settle(pieces: &[Piece], wide: f64) -> (Vec<Piece>, (f64, f64)) {
     };
     let mut settled = Vec::with_capacity(pieces.len());
     for piece in pieces {
-        let Piece::Words {
-            at,
-            words,
-            bold,
-            free: Some(half),
-            ..
-        } = piece
-        else {
+        let free = match piece {
+            Piece::Words(words) => words.free.map(|half| (words, half)),
+            _ => None,
+        };
+        let Some((words, half)) = free else {
             settled.push(piece.clone());
             continue;
         };
-        let (base, leader) = room.place((*at, *half), words);
-        if let Some((from, to)) = leader {
-            settled.push(Piece::line(from, to, Pen::Thin));
-        }
-        settled.push(Piece::Words {
-            at: base,
-            words: words.clone(),
-            stand: Stand::Middle,
-            bold: *bold,
+        let (at, leader) = room.place((words.at, half), &words.words);
+        settled.extend(leader.map(|(from, to)| Piece::Line(vec![from, to], Pen::Thin)));
+        settled.push(Piece::Words(Words {
+            at,
             free: None,
-        });
+            ..words.clone()
+        }));
     }
     let frame = frame(&settled);
     (settled, frame)
@@ -389,20 +380,14 @@ pub(super) fn frame(pieces: &[Piece]) -> (f64, f64) {
 /// The upper and the lower end of a piece.
 fn ends(piece: &Piece) -> Option<(f64, f64)> {
     match piece {
-        Piece::Path { points, .. } => {
+        Piece::Line(points, _) | Piece::Shape(points, ..) => {
             let ys = points.iter().map(|at| (at.1, at.1));
             ys.reduce(|one, other| (one.0.min(other.0), one.1.max(other.1)))
         }
-        Piece::Circle { centre, radius, .. } => Some((centre.1 - radius, centre.1 + radius)),
-        Piece::Image { size, .. } => Some((0.0, size.1)),
-        Piece::Words {
-            at,
-            words,
-            stand,
-            bold,
-            ..
-        } => {
-            let area = Area::around(*at, words, (*stand, *bold));
+        Piece::Circle(centre, radius, ..) => Some((centre.1 - radius, centre.1 + radius)),
+        Piece::Image(size, _) => Some((0.0, size.1)),
+        Piece::Words(words) => {
+            let area = words.area();
             Some((area.top, area.bottom))
         }
         Piece::Group(_) | Piece::End => None,

@@ -89,59 +89,48 @@ impl Pen {
 
 fn element(piece: &Piece, name: &str) -> Element {
     match piece {
-        Piece::Path {
-            points,
-            closed,
-            pen,
-            fill,
-        } => {
-            let kind = if *closed { "polygon" } else { "polyline" };
-            let points = ("points", listed(points));
-            let mut element = with(kind, [points, ("fill", paint(*fill, name))]);
-            element.assign("stroke-linejoin", "round");
-            pen.put(&mut element);
-            element
-        }
-        Piece::Circle {
-            centre: (x, y),
-            radius,
-            pen,
-            fill,
-        } => {
+        Piece::Line(points, pen) => path("polyline", points, (*pen, Fill::None), name),
+        Piece::Shape(points, pen, fill) => path("polygon", points, (*pen, *fill), name),
+        Piece::Circle((x, y), radius, pen, fill) => {
             let place = [("cx", short(*x)), ("cy", short(*y)), ("r", short(*radius))];
             let mut element = with("circle", place);
             element.assign("fill", paint(*fill, name));
             pen.put(&mut element);
             element
         }
-        Piece::Image { size, href } => {
+        Piece::Image(size, href) => {
             let size = [("width", short(size.0)), ("height", short(size.1))];
             let mut element = with("image", size);
             element.assign("href", href.as_str());
             element
         }
-        Piece::Words {
-            at,
-            words,
-            stand,
-            bold,
-            ..
-        } => {
-            let mut element = with("text", [("x", short(at.0)), ("y", short(at.1))]);
-            let anchor = match stand {
+        Piece::Words(words) => {
+            let (x, y) = words.at;
+            let mut element = with("text", [("x", short(x)), ("y", short(y))]);
+            let anchor = match words.stand {
                 Stand::Right => "start",
                 Stand::Middle => "middle",
                 Stand::Left => "end",
             };
             element.assign("text-anchor", anchor);
-            if *bold {
+            if words.bold {
                 element.assign("font-weight", "bold");
             }
-            element.append(Text::new(words));
+            element.append(Text::new(&words.words));
             element
         }
         Piece::Group(_) | Piece::End => Element::new("g"),
     }
+}
+
+fn path(kind: &str, points: &[At], (pen, fill): (Pen, Fill), name: &str) -> Element {
+    let mut element = with(
+        kind,
+        [("points", listed(points)), ("fill", paint(fill, name))],
+    );
+    element.assign("stroke-linejoin", "round");
+    pen.put(&mut element);
+    element
 }
 
 /// An element with some attributes.
