@@ -2,8 +2,12 @@
 
 use std::fmt;
 
+use thiserror::Error;
+
 /// An input that a calculation cannot work with.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Error)]
+#[error("`{input}` is {given}; allowed: {allowed}")]
 pub struct CalcError {
     /// The input's name.
     pub input: String,
@@ -27,15 +31,3 @@ impl CalcError {
         }
     }
 }
-
-impl fmt::Display for CalcError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "`{}` is {}; allowed: {}",
-            self.input, self.given, self.allowed
-        )
-    }
-}
-
-impl std::error::Error for CalcError {}

@@ -44,6 +44,8 @@ mod working;
 
 use std::fmt;
 
+use thiserror::Error;
+
 pub use brief::brief;
 pub use card::card;
 pub use crew::crew;
@@ -109,33 +111,18 @@ pub struct Page {
 }
 
 /// Why a page could not be made; each is a defect of the program's own templates.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum DocumentError {
     /// A template could not be read or filled in.
+    #[error("a page template cannot be filled in: {0}")]
     Template(String),
     /// The Markdown could not be written as HTML.
-    Markup,
+    #[error("the page cannot be written as HTML")]
+    Markup(#[from] fmt::Error),
 }
-
-impl fmt::Display for DocumentError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Template(reason) => write!(f, "a page template cannot be filled in: {reason}"),
-            Self::Markup => write!(f, "the page cannot be written as HTML"),
-        }
-    }
-}
-
-impl std::error::Error for DocumentError {}
 
 impl From<&minijinja::Error> for DocumentError {
     fn from(error: &minijinja::Error) -> Self {
         Self::Template(format!("{error:#}"))
-    }
-}
-
-impl From<fmt::Error> for DocumentError {
-    fn from(_: fmt::Error) -> Self {
-        Self::Markup
     }
 }

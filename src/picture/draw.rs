@@ -124,7 +124,7 @@ pub(super) enum Piece {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Words {
     pub(super) at: At,
-    pub(super) words: String,
+    pub(super) text: String,
     pub(super) stand: Stand,
     pub(super) bold: bool,
     /// Half the size of what free words name, and `at` is its middle.
@@ -258,10 +258,10 @@ impl Drawing {
 
     fn lettering(&mut self, at: At, words: &str, how: (Stand, bool, Option<At>)) {
         let (stand, bold, free) = how;
-        let words = in_message(words);
+        let text = in_message(words);
         self.pieces.push(Piece::Words(Words {
             at,
-            words,
+            text,
             stand,
             bold,
             free,

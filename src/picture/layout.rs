@@ -332,7 +332,7 @@ fn inside(points: &[At], (x, y): At) -> bool {
 impl Words {
     /// The box round them.
     fn area(&self) -> Area {
-        Area::around(self.at, &self.words, (self.stand, self.bold))
+        Area::around(self.at, &self.text, (self.stand, self.bold))
     }
 }
 
@@ -358,7 +358,7 @@ pub(super) fn settle(pieces: &[Piece], wide: f64) -> (Vec<Piece>, (f64, f64)) {
             settled.push(piece.clone());
             continue;
         };
-        let (at, leader) = room.place((words.at, half), &words.words);
+        let (at, leader) = room.place((words.at, half), &words.text);
         settled.extend(leader.map(|(from, to)| Piece::Line(vec![from, to], Pen::Thin)));
         settled.push(Piece::Words(Words {
             at,

@@ -116,7 +116,7 @@ fn element(piece: &Piece, name: &str) -> Element {
             if words.bold {
                 element.assign("font-weight", "bold");
             }
-            element.append(Text::new(&words.words));
+            element.append(Text::new(&words.text));
             element
         }
         Piece::Group(_) | Piece::End => Element::new("g"),

@@ -1,7 +1,7 @@
 //! Text → [`Quantity`]. Takes what a person typed and the canonical unit of the field; gives the quantity or
 //! a [`QuantityError`] that says what would have been accepted. Range checks are left to the caller.
 
-use std::fmt;
+use thiserror::Error;
 
 use super::print::MINUS;
 use super::unit::{self, Dimension};
@@ -9,9 +9,10 @@ use super::{Quantity, Unit};
 use crate::report::Code;
 
 /// Why a text is not a quantity of the wanted kind.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Error)]
 pub enum QuantityError {
     /// The text has no number where one is needed.
+    #[error("`{given}` is not {}", unit.dimension().noun())]
     NotANumber {
         /// What was typed.
         given: String,
@@ -19,11 +20,13 @@ pub enum QuantityError {
         unit: Unit,
     },
     /// The number is NaN or infinite.
+    #[error("`{given}` is not a finite number")]
     NotFinite {
         /// What was typed.
         given: String,
     },
     /// A unit that is not known.
+    #[error("`{given}` is not a unit known here")]
     UnknownUnit {
         /// What was typed as the unit.
         given: String,
@@ -31,6 +34,7 @@ pub enum QuantityError {
         unit: Unit,
     },
     /// A known unit of another kind.
+    #[error("this is {}, and the field takes {}", given.noun(), unit.dimension().noun())]
     WrongKind {
         /// The kind that was typed.
         given: Dimension,
@@ -38,6 +42,7 @@ pub enum QuantityError {
         unit: Unit,
     },
     /// Two numbers, from and to.
+    #[error("`{given}` is two numbers")]
     FromTo {
         /// What was typed.
         given: String,
@@ -45,32 +50,11 @@ pub enum QuantityError {
         reading: String,
     },
     /// A tolerance below zero.
+    #[error("the tolerance `{given}` is below zero")]
     NegativeTolerance {
         /// What was typed.
         given: String,
     },
-}
-
-impl fmt::Display for QuantityError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotANumber { given, unit } => {
-                write!(f, "`{given}` is not {}", unit.dimension().noun())
-            }
-            Self::FromTo { given, .. } => write!(f, "`{given}` is two numbers"),
-            Self::NotFinite { given } => write!(f, "`{given}` is not a finite number"),
-            Self::UnknownUnit { given, .. } => write!(f, "`{given}` is not a unit known here"),
-            Self::WrongKind { given, unit } => write!(
-                f,
-                "this is {}, and the field takes {}",
-                given.noun(),
-                unit.dimension().noun()
-            ),
-            Self::NegativeTolerance { given } => {
-                write!(f, "the tolerance `{given}` is below zero")
-            }
-        }
-    }
 }
 
 impl QuantityError {

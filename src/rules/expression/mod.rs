@@ -22,6 +22,8 @@ pub use syntax::{Arithmetic, Comparison, Filter, Node};
 pub use template::Template;
 pub use term::Term;
 
+use thiserror::Error;
+
 use crate::calc;
 use crate::quantity::Unit;
 use crate::text::Text;
@@ -43,17 +45,13 @@ pub fn filter_name(unit: Unit) -> &'static str {
 
 /// Why an expression or text of a rule file could not be evaluated.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Error)]
+#[error("`{text}` cannot be evaluated: {reason}")]
 pub struct ExpressionError {
     /// The expression or text.
     pub text: String,
     /// What is wrong with it.
     pub reason: String,
-}
-
-impl fmt::Display for ExpressionError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}` cannot be evaluated: {}", self.text, self.reason)
-    }
 }
 
 impl ExpressionError {
