@@ -62,13 +62,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "friction in the thread and under the head, metric threads",
         )
         .or(0.12),
-        InputSpec::number(
-            "torque",
-            Unit::NewtonMetre,
-            Range::Positive,
-            "torque that is applied",
-        )
-        .optional(),
+        InputSpec::positive("torque", Unit::NewtonMetre, "torque that is applied").optional(),
         InputSpec::number(
             "friction_least",
             Unit::One,
@@ -86,50 +80,19 @@ pub(super) const CALCULATION: Calculation = Calculation {
     ],
     results: &[
         ResultSpec::number("stress_area", Unit::SquareMm, "tensile stress area"),
-        ResultSpec::number(
-            "proof_load",
-            Unit::Kilonewton,
-            "proof load of the weaker of bolt and nut",
-        ),
-        ResultSpec::number(
-            "clamp",
-            Unit::Kilonewton,
-            "clamp load at the share of proof",
-        ),
-        ResultSpec::number(
-            "torque_by_factor",
-            Unit::NewtonMetre,
-            "torque by the torque factor",
-        ),
-        ResultSpec::number(
-            "assembly_clamp",
-            Unit::Kilonewton,
-            "preload at 90 % of yield",
-        )
-        .may_be_absent(),
-        ResultSpec::number(
-            "assembly_torque",
-            Unit::NewtonMetre,
-            "torque at 90 % of yield",
-        )
-        .may_be_absent(),
-        ResultSpec::number(
-            "torque_ceiling",
-            Unit::NewtonMetre,
-            "the lower of the torques",
-        ),
-        ResultSpec::number(
+        ResultSpec::kilonewtons("proof_load", "proof load of the weaker of bolt and nut"),
+        ResultSpec::kilonewtons("clamp", "clamp load at the share of proof"),
+        ResultSpec::newton_metres("torque_by_factor", "torque by the torque factor"),
+        ResultSpec::kilonewtons("assembly_clamp", "preload at 90 % of yield").may_be_absent(),
+        ResultSpec::newton_metres("assembly_torque", "torque at 90 % of yield").may_be_absent(),
+        ResultSpec::newton_metres("torque_ceiling", "the lower of the torques"),
+        ResultSpec::kilonewtons(
             "clamp_least",
-            Unit::Kilonewton,
             "clamp that the applied torque reaches at the most friction",
         )
         .may_be_absent(),
-        ResultSpec::number(
-            "clamp_most",
-            Unit::Kilonewton,
-            "clamp that it reaches at the least friction",
-        )
-        .may_be_absent(),
+        ResultSpec::kilonewtons("clamp_most", "clamp that it reaches at the least friction")
+            .may_be_absent(),
         ResultSpec::answer("exceeds_proof", "whether that is more than the proof load")
             .may_be_absent(),
     ],

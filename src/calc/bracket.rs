@@ -4,7 +4,7 @@
 
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, take,
 };
 use crate::quantity::Unit;
 
@@ -108,12 +108,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     title: "do the extended mounts of a chassis-mounted bar bear its load",
     source: "bending stress M/Z of a rectangle",
     inputs: &[
-        InputSpec::number(
-            "load",
-            Unit::Newton,
-            Range::Positive,
-            "horizontal load at the bar",
-        ),
+        InputSpec::positive("load", Unit::Newton, "horizontal load at the bar"),
         InputSpec::length("arm", "vertical distance from the bar to the fixing now"),
         InputSpec::other(
             "bends",
@@ -123,18 +118,13 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::length("width", "width of one plate"),
         InputSpec::length("thickness", "thickness of one plate"),
         InputSpec::other("plates", Kind::Count, "how many plates share the load"),
-        InputSpec::number(
-            "allowable",
-            Unit::Megapascal,
-            Range::Positive,
-            "allowable bending stress",
-        ),
+        InputSpec::positive("allowable", Unit::Megapascal, "allowable bending stress"),
         InputSpec::RISE,
     ],
     results: &[
-        ResultSpec::number("stress_before", Unit::Megapascal, "bending stress now"),
-        ResultSpec::number("stress_after", Unit::Megapascal, "bending stress after"),
-        ResultSpec::number("moment_ratio", Unit::One, "moment after over moment now"),
+        ResultSpec::megapascals("stress_before", "bending stress now"),
+        ResultSpec::megapascals("stress_after", "bending stress after"),
+        ResultSpec::ratio("moment_ratio", "moment after over moment now"),
         ResultSpec::length("thickness_same", "thickness that keeps the stress as it is"),
         ResultSpec::length(
             "thickness_allowed",

@@ -99,19 +99,19 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .or(0.0),
     ],
     results: &[
-        angle(
+        ResultSpec::degrees(
             "gearbox_angle_before",
             "angle of the joint at the gearbox now",
         ),
-        angle("gearbox_angle", "the same after"),
-        angle("pinion_angle_before", "angle of the joint at the axle now"),
-        angle("pinion_angle", "the same after"),
-        angle("difference", "difference of both after"),
-        angle(
+        ResultSpec::degrees("gearbox_angle", "the same after"),
+        ResultSpec::degrees("pinion_angle_before", "angle of the joint at the axle now"),
+        ResultSpec::degrees("pinion_angle", "the same after"),
+        ResultSpec::degrees("difference", "difference of both after"),
+        ResultSpec::degrees(
             "residual_angle_before",
             "the one joint that would be as uneven, now",
         ),
-        angle(
+        ResultSpec::degrees(
             "residual_angle",
             "the one joint that would be as uneven, after",
         ),
@@ -123,10 +123,6 @@ pub(super) const CALCULATION: Calculation = Calculation {
 
 const fn slope(name: &'static str, meaning: &'static str) -> InputSpec {
     InputSpec::number(name, Unit::Degree, Range::Within(-45.0, 45.0), meaning)
-}
-
-const fn angle(name: &'static str, meaning: &'static str) -> ResultSpec {
-    ResultSpec::number(name, Unit::Degree, meaning)
 }
 
 fn given(inputs: &Inputs) -> Result<(Driveline, Driveline), CalcError> {

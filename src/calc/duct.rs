@@ -3,7 +3,7 @@
 
 use super::limit::rise_limit;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Role, Spans, take,
+    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
 };
 use crate::quantity::Unit;
 
@@ -105,15 +105,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::RISE,
     ],
     results: &[
-        ResultSpec::number(
-            "angle",
-            Unit::Degree,
-            "angle between the old and the new line",
-        ),
+        ResultSpec::degrees("angle", "angle between the old and the new line"),
         ResultSpec::length("stretch", "how much longer it gets"),
-        ResultSpec::length("rise_limit", "first rise at which a limit is passed")
-            .role(Role::Limit)
-            .may_be_absent(),
+        ResultSpec::length("rise_limit", "first rise at which a limit is passed").limit(),
     ],
     run: adapt,
     turning,

@@ -128,9 +128,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("shortfall", "how much of the clearance is missing").role(Role::Missing),
         ResultSpec::length("drop_needed", "how far shroud or radiator must come down")
             .role(Role::Missing),
-        ResultSpec::length("rise_limit", "up to which rise the tips clear")
-            .role(Role::Limit)
-            .may_be_absent(),
+        ResultSpec::length("rise_limit", "up to which rise the tips clear").limit(),
     ],
     run: adapt,
     turning,

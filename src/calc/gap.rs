@@ -78,9 +78,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("excess", "what is over the widest gap")
             .role(Role::Missing)
             .may_be_absent(),
-        ResultSpec::length("rise_limit", "up to which rise it stays within its limit")
-            .role(Role::Limit)
-            .may_be_absent(),
+        ResultSpec::length("rise_limit", "up to which rise it stays within its limit").limit(),
     ],
     run: adapt,
     turning: nothing_turns,

@@ -112,7 +112,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "least_length",
             "shortest straight distance that takes the offset",
         ),
-        ResultSpec::number("bend_angle", Unit::Degree, "angle of each bend").may_be_absent(),
+        ResultSpec::degrees("bend_angle", "angle of each bend").may_be_absent(),
         ResultSpec::length("straight", "straight tube between the bends").may_be_absent(),
         ResultSpec::length("tube_length", "tube along its centre line").may_be_absent(),
         ResultSpec::length(

@@ -140,7 +140,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "height of its centre; the lower edge's when left out",
         )
         .optional(),
-        InputSpec::number("dip", Unit::Percent, Range::Positive, "dip now"),
+        InputSpec::positive("dip", Unit::Percent, "dip now"),
         InputSpec::number(
             "nose_up",
             Unit::Degree,

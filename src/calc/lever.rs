@@ -183,14 +183,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("aperture_needed", "aperture needed on that side"),
         ResultSpec::length("shortfall", "how much of it is missing").role(Role::Missing),
         ResultSpec::length("extension", "longer lever that puts the knob back"),
-        ResultSpec::number(
-            "throw_ratio",
-            Unit::One,
-            "growth of the knob's travel by it",
-        ),
-        ResultSpec::length("rise_limit", "up to which rise the aperture is enough")
-            .role(Role::Limit)
-            .may_be_absent(),
+        ResultSpec::ratio("throw_ratio", "growth of the knob's travel by it"),
+        ResultSpec::length("rise_limit", "up to which rise the aperture is enough").limit(),
     ],
     run: adapt,
     turning,

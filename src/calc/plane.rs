@@ -123,8 +123,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     ],
     results: &[
         ResultSpec::length("mean_rise", "mean rise of the mounts"),
-        ResultSpec::number("nose_up", Unit::Degree, "how far the nose is up"),
-        ResultSpec::number("left_up", Unit::Degree, "how far the left side is up"),
+        ResultSpec::degrees("nose_up", "how far the nose is up"),
+        ResultSpec::degrees("left_up", "how far the left side is up"),
         ResultSpec::length("out_of_plane", "largest distance of a mount from the plane"),
         ResultSpec::length("rise_at", "rise at the places of interest").may_be_absent(),
     ],

@@ -122,7 +122,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     ],
     results: &[
         ResultSpec::answer("reaches", "whether the rod still reaches"),
-        ResultSpec::number("turn", Unit::Degree, "how far the lever turns").may_be_absent(),
+        ResultSpec::degrees("turn", "how far the lever turns").may_be_absent(),
         ResultSpec::length("rod_change", "how much longer a rod puts it back"),
         ResultSpec::length("rise_limit", "first rise at which it turns too far").may_be_absent(),
     ],

@@ -109,9 +109,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("growth", "how much further apart the fixings get at worst"),
         ResultSpec::length("slack_left", "slack left at worst"),
         ResultSpec::length("shortfall", "how much of the reserve is missing").role(Role::Missing),
-        ResultSpec::length("rise_limit", "up to which rise the reserve is left")
-            .role(Role::Limit)
-            .may_be_absent(),
+        ResultSpec::length("rise_limit", "up to which rise the reserve is left").limit(),
     ],
     run: adapt,
     turning,

@@ -84,7 +84,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "length",
             "free length between the parts, such as the block's height",
         ),
-        InputSpec::number("force", Unit::Newton, Range::Positive, "force sideways"),
+        InputSpec::positive("force", Unit::Newton, "force sideways"),
         InputSpec::number(
             "tension",
             Unit::Kilonewton,
@@ -99,15 +99,11 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ),
     ],
     results: &[
-        ResultSpec::number("moment", Unit::NewtonMetre, "largest bending moment"),
-        ResultSpec::number(
-            "bending_stress",
-            Unit::Megapascal,
-            "bending at the root of the thread",
-        ),
-        ResultSpec::number("tension_stress", Unit::Megapascal, "tension"),
-        ResultSpec::number("stress", Unit::Megapascal, "both together"),
-        ResultSpec::number("margin", Unit::One, "proof stress over that"),
+        ResultSpec::newton_metres("moment", "largest bending moment"),
+        ResultSpec::megapascals("bending_stress", "bending at the root of the thread"),
+        ResultSpec::megapascals("tension_stress", "tension"),
+        ResultSpec::megapascals("stress", "both together"),
+        ResultSpec::ratio("margin", "proof stress over that"),
         ResultSpec::length(
             "longest",
             "free length at which the proof stress is reached",

@@ -193,6 +193,11 @@ impl InputSpec {
         Self::new(name, Kind::Number(unit), range, meaning)
     }
 
+    /// A required number above zero.
+    pub(super) const fn positive(name: &'static str, unit: Unit, meaning: &'static str) -> Self {
+        Self::number(name, unit, Range::Positive, meaning)
+    }
+
     /// A required length above zero.
     pub(super) const fn length(name: &'static str, meaning: &'static str) -> Self {
         Self::number(name, Unit::Mm, Range::Positive, meaning)
@@ -294,6 +299,31 @@ impl ResultSpec {
         Self::number(name, Unit::Mm, meaning)
     }
 
+    /// An angle that is always there.
+    pub(super) const fn degrees(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Degree, meaning)
+    }
+
+    /// A pure number that is always there.
+    pub(super) const fn ratio(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::One, meaning)
+    }
+
+    /// A moment or torque that is always there.
+    pub(super) const fn newton_metres(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::NewtonMetre, meaning)
+    }
+
+    /// A clamp force that is always there.
+    pub(super) const fn kilonewtons(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Kilonewton, meaning)
+    }
+
+    /// A stress that is always there.
+    pub(super) const fn megapascals(name: &'static str, meaning: &'static str) -> Self {
+        Self::number(name, Unit::Megapascal, meaning)
+    }
+
     /// A yes/no or a word that is always there.
     pub(super) const fn answer(name: &'static str, meaning: &'static str) -> Self {
         Self {
@@ -315,6 +345,11 @@ impl ResultSpec {
     pub(super) const fn may_be_absent(mut self) -> Self {
         self.may_be_absent = true;
         self
+    }
+
+    /// The same result as the largest rise that serves, which may be never reached.
+    pub(super) const fn limit(self) -> Self {
+        self.role(Role::Limit).may_be_absent()
     }
 }
 

@@ -7,7 +7,6 @@ use super::span::Span;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, Spans, take,
 };
-use crate::quantity::Unit;
 
 /// A hose on a spigot.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -131,14 +130,13 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("overlap_moved", "overlap left when the fitting is moved"),
         ResultSpec::length("length_to_add", "hose to add").role(Role::Missing),
         ResultSpec::length("joiner_length", "length of a joiner that adds it"),
-        ResultSpec::number("fall_before", Unit::Degree, "angle of the fall now").may_be_absent(),
-        ResultSpec::number("fall_after", Unit::Degree, "angle of the fall after").may_be_absent(),
+        ResultSpec::degrees("fall_before", "angle of the fall now").may_be_absent(),
+        ResultSpec::degrees("fall_after", "angle of the fall after").may_be_absent(),
         ResultSpec::length(
             "rise_limit",
             "up to which rise enough is left, nothing moved",
         )
-        .role(Role::Limit)
-        .may_be_absent(),
+        .limit(),
         ResultSpec::length("rise_limit_moved", "the same with the fitting moved").may_be_absent(),
     ],
     run: adapt,

@@ -4,7 +4,7 @@
 
 use super::ground::{AXLE_RISE, height_after};
 use super::spec::nothing_turns;
-use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, take};
+use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, take};
 use crate::quantity::Unit;
 
 /// A vehicle before the lift.
@@ -86,18 +86,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     title: "what the lift does to the centre of mass and the static stability factor",
     source: "definition of the centre of mass; SSF = T/2h (NHTSA request for comments)",
     inputs: &[
-        InputSpec::number(
-            "body_mass",
-            Unit::Kg,
-            Range::Positive,
-            "mass of all that is raised",
-        ),
-        InputSpec::number(
-            "total_mass",
-            Unit::Kg,
-            Range::Positive,
-            "mass of the whole vehicle",
-        ),
+        InputSpec::positive("body_mass", Unit::Kg, "mass of all that is raised"),
+        InputSpec::positive("total_mass", Unit::Kg, "mass of the whole vehicle"),
         InputSpec::length("cg_height", "height of its centre of mass"),
         InputSpec::length("track", "track"),
         InputSpec::RISE,
@@ -105,18 +95,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
     ],
     results: &[
         ResultSpec::length("cg_after", "height of the centre of mass after"),
-        ResultSpec::number("ssf", Unit::One, "static stability factor now"),
-        ResultSpec::number("ssf_after", Unit::One, "static stability factor after"),
-        ResultSpec::number(
-            "tilt_limit",
-            Unit::Degree,
-            "side slope at which it tips now",
-        ),
-        ResultSpec::number(
-            "tilt_limit_after",
-            Unit::Degree,
-            "side slope at which it tips after",
-        ),
+        ResultSpec::ratio("ssf", "static stability factor now"),
+        ResultSpec::ratio("ssf_after", "static stability factor after"),
+        ResultSpec::degrees("tilt_limit", "side slope at which it tips now"),
+        ResultSpec::degrees("tilt_limit_after", "side slope at which it tips after"),
     ],
     run: adapt,
     turning: nothing_turns,

@@ -2,7 +2,6 @@
 //! side and where the point is; gives the angle and the movement. Which parts that strains is left to the release checks.
 
 use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Spans, take};
-use crate::quantity::Unit;
 
 /// A body raised at one side, and a point of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,7 +99,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::signed_length("z", "the point, above the hinge line"),
     ],
     results: &[
-        ResultSpec::number("angle", Unit::Degree, "how far the body is turned"),
+        ResultSpec::degrees("angle", "how far the body is turned"),
         ResultSpec::length("sideways", "movement toward the raised side"),
         ResultSpec::length("up", "movement up"),
         ResultSpec::length("moved", "straight movement"),

@@ -58,27 +58,19 @@ fn environment() -> Result<Environment<'static>, Error> {
         _ => MARKDOWN,
     });
     environment.set_formatter(format);
-    environment.add_filter("code", |text: &str| {
-        Value::from_safe_string(escape::code(text))
-    });
-    environment.add_filter("css_string", |text: &str| {
-        Value::from_safe_string(escape::css_string(text))
-    });
+    environment.add_filter("code", |text: &str| made(escape::code(text)));
+    environment.add_filter("css_string", |text: &str| made(escape::css_string(text)));
     environment.add_function("picture", |name: &str, says: &str| {
-        Value::from_safe_string(placed::image(name, says))
+        made(placed::image(name, says))
     });
-    environment.add_function("here", |id: &str| {
-        Value::from_safe_string(anchors::here(id))
-    });
+    environment.add_function("here", |id: &str| made(anchors::here(id)));
     environment.add_function("to", |text: &str, id: &str| {
-        Value::from_safe_string(anchors::to(&escape::markdown(text), id))
+        made(anchors::to(&escape::markdown(text), id))
     });
     environment.add_function("beside", |text: &str, id: &str| {
-        Value::from_safe_string(anchors::beside(&escape::markdown(text), id))
+        made(anchors::beside(&escape::markdown(text), id))
     });
-    environment.add_function("blank", |width: usize| {
-        Value::from_safe_string(blanks::blank(width))
-    });
+    environment.add_function("blank", |width: usize| made(blanks::blank(width)));
     for (name, text) in TEMPLATES {
         environment.add_template(name, text)?;
     }
@@ -130,7 +122,7 @@ pub(super) fn append(
     Ok(())
 }
 
-/// Text that templates made and that another takes as it is.
+/// Text that is markup already, and that a template takes as it is.
 pub(super) fn made(text: String) -> Value {
     Value::from_safe_string(text)
 }

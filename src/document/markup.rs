@@ -45,6 +45,7 @@ struct Writing {
 }
 
 type Written = Result<ChildRendering, fmt::Error>;
+type Node<'a> = &'a AstNode<'a>;
 
 create_formatter!(Body<Writing>, {
     NodeValue::Heading(ref heading) => |context, node, entering| {
@@ -207,11 +208,7 @@ fn anchor(taken: &mut BTreeSet<String>, text: &str) -> String {
 }
 
 /// A paragraph, unless it only holds a picture: a figure stands by itself.
-fn write_paragraph<'a>(
-    context: &mut Context<Writing>,
-    node: &'a AstNode<'a>,
-    entering: bool,
-) -> Written {
+fn write_paragraph(context: &mut Context<Writing>, node: Node<'_>, entering: bool) -> Written {
     let alone = node.first_child().filter(|only| {
         matches!(only.data().value, NodeValue::Image(_)) && only.next_sibling().is_none()
     });
@@ -233,11 +230,7 @@ fn close_asked(context: &mut Context<Writing>) -> fmt::Result {
 }
 
 /// The picture that the image names, with its text beneath; an image of anything else is its text alone.
-fn write_image<'a>(
-    context: &mut Context<Writing>,
-    node: &'a AstNode<'a>,
-    entering: bool,
-) -> Written {
+fn write_image(context: &mut Context<Writing>, node: Node<'_>, entering: bool) -> Written {
     let NodeValue::Image(ref link) = node.data().value else {
         return format_node_default(context, node, entering);
     };
@@ -262,11 +255,7 @@ fn write_image<'a>(
 }
 
 /// A notice when it begins with the words of one, else a quotation.
-fn write_quote<'a>(
-    context: &mut Context<Writing>,
-    node: &'a AstNode<'a>,
-    entering: bool,
-) -> Written {
+fn write_quote(context: &mut Context<Writing>, node: Node<'_>, entering: bool) -> Written {
     let Some(class) = notice(node) else {
         return format_node_default(context, node, entering);
     };
@@ -279,7 +268,7 @@ fn write_quote<'a>(
     Ok(ChildRendering::HTML)
 }
 
-fn notice<'a>(quote: &'a AstNode<'a>) -> Option<&'static str> {
+fn notice(quote: Node<'_>) -> Option<&'static str> {
     let bold = quote.first_child()?.first_child()?;
     if !matches!(bold.data().value, NodeValue::Strong) {
         return None;
@@ -290,11 +279,7 @@ fn notice<'a>(quote: &'a AstNode<'a>) -> Option<&'static str> {
 }
 
 /// A tick box with the name of what it stands for: a task, or one of the things written down for it.
-fn write_task_item<'a>(
-    context: &mut Context<Writing>,
-    node: &'a AstNode<'a>,
-    entering: bool,
-) -> Written {
+fn write_task_item(context: &mut Context<Writing>, node: Node<'_>, entering: bool) -> Written {
     let nested = node.ancestors().skip(1).any(|above| {
         matches!(
             above.data().value,
@@ -346,13 +331,13 @@ fn texts<'a>(paragraph: Option<&'a AstNode<'a>>) -> impl Iterator<Item = String>
 }
 
 /// Whether a task is a hold point: its first line says so in bold.
-fn is_hold<'a>(task: &'a AstNode<'a>) -> bool {
+fn is_hold(task: Node<'_>) -> bool {
     let mut words = task.first_child().into_iter().flat_map(AstNode::children);
     words.any(|one| matches!(one.data().value, NodeValue::Strong) && text_of(one) == "HOLD POINT:")
 }
 
 /// The number of the question that a tick box belongs to: of the item of a numbered list right above its own list.
-fn question_number<'a>(box_item: &'a AstNode<'a>) -> Option<usize> {
+fn question_number(box_item: Node<'_>) -> Option<usize> {
     let above = box_item.parent()?.parent()?;
     let NodeValue::List(list) = above.parent()?.data().value else {
         return None;
@@ -367,11 +352,7 @@ fn leading_number(text: &str) -> &str {
 }
 
 /// A cell that knows its column's heading, so that a narrow screen can show the row as a list.
-fn write_cell<'a>(
-    context: &mut Context<Writing>,
-    node: &'a AstNode<'a>,
-    entering: bool,
-) -> Written {
+fn write_cell(context: &mut Context<Writing>, node: Node<'_>, entering: bool) -> Written {
     let row = node.parent();
     let head = row.is_some_and(|row| matches!(row.data().value, NodeValue::TableRow(true)));
     let tag = if head { "th" } else { "td" };
@@ -403,14 +384,14 @@ fn write_cell<'a>(
 }
 
 /// The heading of a cell's column.
-fn column<'a>(cell: &'a AstNode<'a>) -> Option<String> {
+fn column(cell: Node<'_>) -> Option<String> {
     let number = cell.preceding_siblings().skip(1).count();
     let header = cell.parent()?.parent()?.first_child()?;
     header.children().nth(number).map(text_of)
 }
 
 /// The text of a node without its markup and blanks.
-fn text_of<'a>(node: &'a AstNode<'a>) -> String {
+fn text_of(node: Node<'_>) -> String {
     let mut text = String::new();
     for node in node.descendants() {
         match &node.data().value {

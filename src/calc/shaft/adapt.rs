@@ -2,8 +2,7 @@
 //! tolerance box. The mechanics are left to the parent module.
 
 use super::super::{
-    Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role, Spans, Value,
-    take,
+    Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, Value, take,
 };
 use super::{CalcError, Pose, STEEPEST, Shaft, ShaftResults, cross, dot, line, pose, shaft};
 use crate::quantity::Unit;
@@ -54,10 +53,10 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
         ResultSpec::length("growth", "how much longer the shaft gets"),
         ResultSpec::length("overlap_left", "overlap of the sliding joint after"),
         ResultSpec::answer("bottoms", "whether the sliding joint bottoms").may_be_absent(),
-        degrees("upper_angle_before", "upper joint angle now"),
-        degrees("upper_angle", "upper joint angle after"),
-        degrees("lower_angle_before", "lower joint angle now"),
-        degrees("lower_angle", "lower joint angle after"),
+        ResultSpec::degrees("upper_angle_before", "upper joint angle now"),
+        ResultSpec::degrees("upper_angle", "upper joint angle after"),
+        ResultSpec::degrees("lower_angle_before", "lower joint angle now"),
+        ResultSpec::degrees("lower_angle", "lower joint angle after"),
         ratio(
             "speed_ratio_max_before",
             "largest speed of the box over the column now",
@@ -74,27 +73,21 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             "speed_ratio_min",
             "least speed of the box over the column after",
         ),
-        degrees(
+        ResultSpec::degrees(
             "residual_angle_before",
             "the one joint that would be as uneven, now",
         )
         .may_be_absent(),
-        degrees(
+        ResultSpec::degrees(
             "residual_angle",
             "the one joint that would be as uneven, after",
         )
         .may_be_absent(),
-        ResultSpec::length("rise_limit", "first rise out of bounds")
-            .role(Role::Limit)
-            .may_be_absent(),
+        ResultSpec::length("rise_limit", "first rise out of bounds").limit(),
     ],
     run: adapt,
     turning,
 };
-
-const fn degrees(name: &'static str, meaning: &'static str) -> ResultSpec {
-    ResultSpec::number(name, Unit::Degree, meaning)
-}
 
 const fn ratio(name: &'static str, meaning: &'static str) -> ResultSpec {
     ResultSpec::number(name, Unit::One, meaning).may_be_absent()

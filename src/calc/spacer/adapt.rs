@@ -30,37 +30,12 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             "inner diameter of that face; the block's when left out",
         )
         .optional(),
-        InputSpec::number(
-            "bearing_limit",
-            Unit::Megapascal,
-            Range::Positive,
-            "bearing limit of the softer material there",
-        ),
-        InputSpec::number(
-            "clamp_least",
-            Unit::Kilonewton,
-            Range::Positive,
-            "least clamp of the bolt, for slipping and tipping",
-        ),
-        InputSpec::number(
-            "clamp_most",
-            Unit::Kilonewton,
-            Range::Positive,
-            "most clamp of the bolt, for the pressure",
-        ),
-        InputSpec::number(
-            "body_mass_laden",
-            Unit::Kg,
-            Range::Positive,
-            "mass of the body with everyone and the load aboard",
-        ),
+        InputSpec::positive("bearing_limit", Unit::Megapascal, "bearing limit of the softer material there"),
+        InputSpec::positive("clamp_least", Unit::Kilonewton, "least clamp of the bolt, for slipping and tipping"),
+        InputSpec::positive("clamp_most", Unit::Kilonewton, "most clamp of the bolt, for the pressure"),
+        InputSpec::positive("body_mass_laden", Unit::Kg, "mass of the body with everyone and the load aboard"),
         InputSpec::other("mounts", Kind::Count, "how many mounts share it"),
-        InputSpec::number(
-            "lateral",
-            Unit::Gravity,
-            Range::Positive,
-            "lateral acceleration",
-        )
+        InputSpec::positive("lateral", Unit::Gravity, "lateral acceleration")
         .or(0.8),
         InputSpec::number(
             "friction",
@@ -78,28 +53,16 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             .may_be_absent(),
         ResultSpec::length("sleeve_after", "length of the metal that the clamp goes through")
             .may_be_absent(),
-        ResultSpec::number("pressure", Unit::Megapascal, "pressure under the clamp"),
-        ResultSpec::number("pressure_margin", Unit::One, "bearing limit over pressure"),
+        ResultSpec::megapascals("pressure", "pressure under the clamp"),
+        ResultSpec::ratio("pressure_margin", "bearing limit over pressure"),
         ResultSpec::length("kern", "how far off centre the clamp may act"),
-        ResultSpec::number(
-            "tipping_moment",
-            Unit::NewtonMetre,
-            "moment that tips the block",
-        ),
-        ResultSpec::number(
-            "clamp_moment",
-            Unit::NewtonMetre,
-            "moment that the clamp holds",
-        ),
-        ResultSpec::number(
-            "tipping_margin",
-            Unit::One,
-            "clamp moment over tipping moment",
-        ),
+        ResultSpec::newton_metres("tipping_moment", "moment that tips the block"),
+        ResultSpec::newton_metres("clamp_moment", "moment that the clamp holds"),
+        ResultSpec::ratio("tipping_margin", "clamp moment over tipping moment"),
         ResultSpec::number("slip_force", Unit::Newton, "force that slides the block"),
         ResultSpec::number("slip_capacity", Unit::Newton, "force that friction holds"),
-        ResultSpec::number("slip_margin", Unit::One, "slip capacity over slip force"),
-        ResultSpec::number("slenderness", Unit::One, "height over outer diameter"),
+        ResultSpec::ratio("slip_margin", "slip capacity over slip force"),
+        ResultSpec::ratio("slenderness", "height over outer diameter"),
     ],
     run: adapt,
     turning,

@@ -82,8 +82,7 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
         )
         .may_be_absent(),
         ResultSpec::length("protrusion", "nut: bolt beyond it").may_be_absent(),
-        ResultSpec::number("protruding_threads", Unit::One, "nut: the same in threads")
-            .may_be_absent(),
+        ResultSpec::ratio("protruding_threads", "nut: the same in threads").may_be_absent(),
         ResultSpec::length("engagement_after", "captive: thread engaged after").may_be_absent(),
         ResultSpec::answer("bottoms_out", "captive: whether the bolt bottoms").may_be_absent(),
         ResultSpec::length("washer_fix", "when it bottoms: washer to add").may_be_absent(),
