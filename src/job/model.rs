@@ -308,6 +308,14 @@ pub enum Role {
 }
 
 impl Role {
+    /// Every role.
+    pub const ALL: [Self; 4] = [
+        Self::Fitter,
+        Self::Supervisor,
+        Self::Apprentice,
+        Self::Tradesperson,
+    ];
+
     /// The word in the job file.
     pub fn word(self) -> &'static str {
         self.into()

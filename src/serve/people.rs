@@ -17,7 +17,6 @@ use crate::job::Role;
 use crate::people::{self, By, Change, New, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
-use strum::IntoEnumIterator;
 
 /// What the command line calls the device at which it is typed: somebody at the machine itself waits as there.
 const HERE: &str = "this machine";
@@ -230,7 +229,8 @@ fn roles(ask: &Ask, first: bool) -> BTreeSet<Role> {
         return BTreeSet::from([Role::Fitter, Role::Supervisor]);
     }
     let ticked: Vec<&str> = ask.form.all("role").collect();
-    Role::iter()
+    Role::ALL
+        .into_iter()
         .filter(|role| ticked.contains(&role.word()))
         .collect()
 }
