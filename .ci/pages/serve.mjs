@@ -136,7 +136,7 @@ async function join_(one, name, { roles = [], licences, pin } = {}) {
   for (const box of await form.getByRole('checkbox').all()) await box.setChecked(roles.includes(await box.getAttribute('value')));
   if (licences) await form.getByLabel(/^Licences/).fill(licences);
   if (pin) await form.getByLabel('Your PIN').fill(pin);
-  await tap(one, form.getByRole('button'));
+  await tap(one, form.getByRole('button', { name: 'Add' }));
   must(/PIN is \d{6}/.test(await main(one)), `nobody is told a PIN for ${name}: ${await main(one)}`);
   pins[name] = await page.locator('strong.big').innerText();
 }
@@ -161,30 +161,102 @@ async function firstDay(office) {
   await join_(office, TRADE, { roles: ['tradesperson'], licences: 'refrigerant, brakes, restraint, engineer, windscreen-and-sensors, fuel, electrical', pin: pins[LEAD] });
 }
 
-/** Something right for a reading of the survey, by its place in the job file. */
-const READINGS = { body_mass_laden: '1420', held_by: 'none', free_length: '330', 'refrigerant.slack': '12', slack: '15', guard_gap: '12', aperture: '60', overlap: '38' };
-async function reading(field) {
-  const place = (await field.getAttribute('name')).slice(2);
-  const known = Object.entries(READINGS).find(([name]) => place.endsWith(name));
-  must(known, `the survey asks for ${place}, which this check does not know`);
-  await ((await field.evaluate((own) => own.tagName)) === 'SELECT' ? field.selectOption(known[1]) : field.fill(known[1]));
+/** Begins a job on a vehicle of a kind that was done before, of which nothing is measured yet. */
+async function begins(one) {
+  const { page } = one;
+  await tap(one, link(one, 'Jobs'));
+  await tap(one, link(one, 'Begin a job'));
+  await tap(one, page.locator('main h2:has-text("Like one") ~ a.row').first());
+  await look(one, 'a new job, like another');
+  for (const [name, text] of [['name', JOB], ['identification', 'DEMO-0041'], ['spacer', '40']]) await page.locator(`[name="${name}"]`).fill(text);
+  await tap(one, button(one, 'Begin the job'));
+  must((await alert(one)) === '', `the job is not begun: ${await alert(one)}`);
 }
 
-async function survey(one) {
+/** What is typed into each field of a screen: this vehicle is just like that one, whose values stand beside. */
+async function readings(one, screen) {
+  const { page } = one;
+  const fields = await page.locator('[name^="v:"]').evaluateAll((all) =>
+    all.map((own) => {
+      const last = [...own.closest('.field').querySelectorAll('p')].map((p) => p.textContent.match(/^Last time (.*)/)?.[1]);
+      return { name: own.name, chosen: own.tagName === 'SELECT', there: own.value, last: last.find(Boolean) };
+    }),
+  );
+  const open = fields.filter((field) => field.there === '');
+  for (const field of open) must(field.last, `nothing is said of the last time on ${screen} beside ${field.name}`);
+  // Of the mounts only what is otherwise than at the one before is typed.
+  const of = (field) => field.name.split('.').slice(0, -1).join('.');
+  const told = (place) => JSON.stringify(open.filter((field) => of(field) === place).map((field) => [field.name.split('.').at(-1), field.last]));
+  const places = [...new Set(open.map(of))];
+  const same = places.filter((place, at) => at > 0 && place.startsWith('v:mounts.') && told(place) === told(places[at - 1]));
+  for (const place of same) await page.locator(`[name="same:mount-${place.split('.')[1]}"]`).check();
+  for (const { name, chosen, last } of open.filter((field) => !same.includes(of(field)))) {
+    const field = page.locator(`[name="${name}"]`);
+    await (chosen ? field.selectOption(last) : field.fill(last));
+  }
+  return open.length;
+}
+
+/** Fills in the open screen; gives how much was typed, and whether its verdict was said meanwhile. */
+async function measures(one) {
+  const screen = await one.page.locator('h1').innerText();
+  await look(one, screen === 'Body mounts' ? 'the mounts' : 'a reading');
+  const typed = await readings(one, screen);
+  const says = () => /(leave|reposition|extend|replace|refer|fabricate)/i.test(document.querySelector('[data-said]').textContent);
+  const said = screen !== 'Body mounts' && (await one.page.waitForFunction(says, null, { timeout: 1500 }).then(() => true, () => false));
+  await tap(one, button(one, 'Write down'));
+  must((await alert(one)) === '', `a reading on ${screen} is not taken: ${await alert(one)}`);
+  return { typed, said };
+}
+
+/** The next screen on which something is open, from the front or from the end of the list; nothing where all is measured. */
+async function opens(one, fromEnd) {
   await open(one, /^Survey/);
   await look(one, 'the survey');
-  let said = 0;
-  await tap(one, link(one, 'Go on measuring'));
-  while (await one.page.locator('form[data-verdict]').count()) {
-    await look(one, 'a reading');
-    for (const field of await one.page.locator('[name^="v:"]').all()) if ((await field.inputValue()) === '') await reading(field);
-    said += await one.page.waitForFunction(() => /(leave|reposition|extend|replace|refer|fabricate)/i.test(document.querySelector('[data-said]').textContent), null, { timeout: 4000 }).then(() => 1, () => 0);
-    await tap(one, button(one, 'Write down'));
-    must((await alert(one)) === '', `a reading is not taken: ${await alert(one)}`);
-  }
-  must(said > 0, 'no verdict is said while a reading is typed');
-  await open(one);
-  must((await main(one)).includes('Ready to begin'), `the survey leaves something open: ${await main(one)}`);
+  const left = one.page.locator('main a.row', { hasText: 'to be measured' });
+  const count = await left.count();
+  if (count === 0) return false;
+  await tap(one, fromEnd ? left.nth(count - 1) : left.first());
+  return true;
+}
+
+/** Two people measure the vehicle, one from its front and one from the end, until nothing is left. */
+async function survey(phone, office) {
+  const done = { typed: 0, said: 0 };
+  const goes = async (one, fromEnd) => {
+    while (await opens(one, fromEnd)) {
+      const { typed, said } = await measures(one);
+      done.typed += typed;
+      done.said += said ? 1 : 0;
+    }
+  };
+  await takesBack(phone);
+  await Promise.all([goes(phone, false), goes(office, true)]);
+  console.log(`  ${done.typed} values, ${done.said} verdicts said while they were typed`);
+  must(done.typed > 200, 'the survey asks for little');
+  must(done.said > 20, 'hardly a verdict is said while a reading is typed');
+  await open(phone);
+  must((await main(phone)).includes('Ready to begin'), `the survey leaves something open: ${await main(phone)}`);
+}
+
+/** A value is written down, with a sign that the keys for numbers do not have, and taken back. */
+async function takesBack(one) {
+  const { page } = one;
+  await open(one, /^Survey/);
+  const first = page.locator('main a.row', { hasText: 'Fuel filler hose' });
+  await tap(one, first);
+  await look(one, 'a reading, not taken yet');
+  must(await page.locator('figure svg').count(), 'nothing shows where a connection is that is not measured yet');
+  const field = page.locator('[name="v:filler-hose.overlap"]');
+  await field.pressSequentially('38');
+  await page.getByRole('button', { name: '±' }).click();
+  await field.pressSequentially('2');
+  must((await field.inputValue()) === '38±2', `the key for ± types ${await field.inputValue()}`);
+  await tap(one, button(one, 'Write down'));
+  await look(one, 'a value that may be taken back');
+  await tap(one, button(one, 'Take it back'));
+  await tap(one, first);
+  must((await field.inputValue()) === '', 'what was taken back is still there');
 }
 
 /** Something right for what a task asks for. */
@@ -397,8 +469,6 @@ async function others(one) {
   await tap(one, one.page.locator('main form button').first());
   await look(one, 'an answer');
   await open(one, /^Survey/);
-  await tap(one, link(one, 'Body mounts'));
-  await look(one, 'the mounts');
   await open(one);
   for (const paper of await one.page.locator('a[href*="/paper/"]').all()) {
     await tap(one, paper);
@@ -429,6 +499,7 @@ async function onTheNetwork(stranger) {
   try {
     const phone = await device(browser, address, [390, 844]);
     await look(phone, 'jobs, with the code for a camera');
+    must((await main(phone)).includes('Sign in to see the jobs'), 'a stranger on the network sees the jobs');
     await enter(phone, HAND);
     await open(phone, /^Record/);
     must((await main(phone)).includes(HAND), 'by TLS the record is not there');
@@ -440,7 +511,7 @@ async function onTheNetwork(stranger) {
 
 async function main_(browser) {
   mkdirSync(jobs);
-  cpSync(join(root, 'rules/demo/forestry-crew-survey.yaml'), join(jobs, `${JOB}.yaml`));
+  cpSync(join(root, 'rules/demo/forestry-crew.yaml'), join(jobs, 'zz-before.yaml'));
   const step = async (what, made) => {
     const [from, result] = [Date.now(), await made];
     console.log(`${what}: ${((Date.now() - from) / 1000).toFixed(1)} s`);
@@ -452,7 +523,8 @@ async function main_(browser) {
     await step('the first day', firstDay(office));
     const phone = await device(browser, server.address, [390, 844]);
     await enter(phone, HAND);
-    await step('the survey', survey(phone));
+    await step('a new job', begins(office));
+    await step('the survey, from blank', survey(phone, office));
     await step('by keys alone', byKeys(await device(browser, server.address, [1280, 800])));
     await step('a task that is rejected, and done again', doneAgain(phone, office));
     await step('the network is gone', cut(phone, office));

@@ -125,6 +125,8 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
     let (mut faults, mut drawn) = (Vec::new(), Value::Null);
     if ask.method == axum::http::Method::POST {
         match act(house, ask) {
+            // Whoever has another PIN signs in with it.
+            Ok(Value::Bool(true)) => return Answer::Go("/sign-in".to_owned()),
             Ok(shown) => drawn = shown,
             Err(problem) => faults.push(said(&problem)),
         }
@@ -204,7 +206,29 @@ fn act(house: &House, ask: &Ask) -> Result<Value, Problem> {
             let by = if first { By::Said(&person) } else { by };
             shown(house, ask, &person, by)
         }
+        Some("own") => {
+            let new = New::Passphrase(ask.form.get("new").unwrap_or_default());
+            let own = ask.person().unwrap_or_default();
+            people::set_pin(folder, own, (new, by), ask.now)?;
+            house.tell(
+                ask,
+                vec!["The passphrase is set. Sign in with it.".to_owned()],
+            );
+            Ok(Value::Bool(true))
+        }
         Some("reset") => shown(house, ask, ask.form.get("who").unwrap_or_default(), by),
+        Some("change") => {
+            let who = ask.form.get("who").unwrap_or_default().to_owned();
+            let roles = roles(ask, false);
+            if !roles.is_empty() {
+                people::change(folder, &Change::Roles(who.clone(), roles), by, ask.now)?;
+            }
+            if let Some(licences) = ask.form.get("licences") {
+                let licences = listed(licences);
+                people::change(folder, &Change::Licences(who, licences), by, ask.now)?;
+            }
+            Ok(Value::Null)
+        }
         Some("leave") => {
             let who = ask.form.get("who").unwrap_or_default().to_owned();
             people::change(folder, &Change::Leave(who), by, ask.now)?;

@@ -188,7 +188,19 @@ async function look() {
   }
 }
 
+// Whoever has a passphrase needs letters.
+function letters(field) {
+  const key = element('button', 'Letters', { type: 'button', class: 'small' });
+  key.addEventListener('click', () => {
+    field.inputMode = 'text';
+    field.focus();
+    key.remove();
+  });
+  field.closest('label').after(key);
+}
+
 function begin() {
+  document.querySelectorAll('input[type="password"][inputmode="numeric"]').forEach(letters);
   document.querySelectorAll('form[data-keep]').forEach(form => form.addEventListener('submit', submitted));
   document.querySelectorAll('form[data-verdict]').forEach(verdicts);
   document.querySelectorAll('form[enctype]').forEach(limits);

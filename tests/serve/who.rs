@@ -112,3 +112,49 @@ fn whoever_was_believed_by_name_is_not_once_there_are_pins() {
     let page = tablet.get("/job/ridge").is(200);
     assert!(!page.body.contains("<span>Ash"), "{}", page.body);
 }
+
+#[test]
+fn a_passphrase_takes_the_place_of_a_pin() {
+    let (_bench, served) = ridge();
+    let (_, _, alder) = two(&served);
+    let mut tablet = served.device();
+    tablet.sign_in("t-alder", Some(&alder));
+    tablet.get("/people").is(200).says("Your own PIN");
+    let change = |pin, new| [("act", "own"), ("pin", pin), ("new", new)];
+    tablet
+        .post("/people", &change(&alder, "password"))
+        .is(200)
+        .says("This passphrase will not do");
+    tablet
+        .post("/people", &change("000000", "wet alder on the ridge"))
+        .is(200)
+        .says("This is not the PIN");
+    tablet
+        .post("/people", &change(&alder, "wet alder on the ridge"))
+        .is(303);
+    tablet.get("/sign-in").is(200).says("Sign in with it.");
+    tablet.sign_in("t-alder", Some("wet alder on the ridge"));
+}
+
+#[test]
+fn a_supervisor_changes_what_somebody_may_do() {
+    let (_bench, served) = ridge();
+    let (mut here, hazel, alder) = two(&served);
+    let change = |pin| {
+        [
+            ("act", "change"),
+            ("who", "t-alder"),
+            ("role", "tradesperson"),
+            ("licences", "brakes, fuel"),
+            ("pin", pin),
+        ]
+    };
+    here.post("/people", &change(&hazel))
+        .is(200)
+        .says("<td>tradesperson; brakes, fuel</td>");
+    let mut tablet = served.device();
+    tablet.sign_in("t-alder", Some(&alder));
+    tablet.get("/people").is(200);
+    let reply = tablet.post("/people", &change(&alder)).is(200);
+    reply.says("`t-alder` is no supervisor");
+}
