@@ -26,7 +26,6 @@ pub enum Doubt {
 impl<E: Chained> Chain<E> {
     /// What speaks against it by how far the machine saw it. What was seen is asked for before the chain is read, since others may add to
     /// it meanwhile.
-    #[must_use]
     pub fn against(&self, seen: &Seen) -> Option<Doubt> {
         match self.digest_of(seen.lines) {
             Some(digest) if digest == seen.digest => None,

@@ -89,20 +89,17 @@ impl fmt::Display for Broken {
 
 impl<E> Chain<E> {
     /// SHA-256 of the last line; zeros while there is none. Printed on paper, it fixes every line up to it.
-    #[must_use]
     pub fn last_digest(&self) -> &str {
         self.digests.last().map_or(ZEROS, String::as_str)
     }
 
     /// SHA-256 of the line of a number; none where there is none.
-    #[must_use]
     pub fn digest_of(&self, number: usize) -> Option<&str> {
         let digest = self.digests.get(number.checked_sub(1)?);
         digest.map(String::as_str)
     }
 
     /// The number of the line with that SHA-256.
-    #[must_use]
     pub fn line_of(&self, digest: &str) -> Option<usize> {
         let found = self.digests.iter().position(|own| own == digest);
         found.map(|index| index + 1)
@@ -117,7 +114,6 @@ impl<E> Chain<E> {
 
 impl<E: Chained> Chain<E> {
     /// The public key by which lines are signed; none where none is.
-    #[must_use]
     pub fn key(&self) -> Option<&str> {
         let last = self.entries.iter().rev().find_map(|entry| entry.tied().key);
         last.filter(|key| *key != NO_KEY)

@@ -91,7 +91,6 @@ pub trait Chained: Serialize + DeserializeOwned + Clone {
 }
 
 /// SHA-256 in hexadecimal, as `sha256sum` prints it.
-#[must_use]
 pub fn sha256(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }

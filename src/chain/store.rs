@@ -33,7 +33,6 @@ pub enum StoreError {
 
 impl StoreError {
     /// The problem of a record that could not be read or written.
-    #[must_use]
     pub fn problem(self, path: &Path) -> Problem {
         let (code, message, help) = match self {
             Self::Unreadable(error) => (

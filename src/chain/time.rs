@@ -28,20 +28,17 @@ pub struct Time(Timestamp);
 
 impl Time {
     /// The time so many seconds after the beginning of 1970 in UTC; one beyond the year 9999 is its end, and one that nobody can count is 1970.
-    #[must_use]
     pub fn from_seconds(seconds: i64) -> Self {
         Self(Timestamp::from_second(seconds.min(LAST)).unwrap_or(Timestamp::UNIX_EPOCH))
     }
 
     /// Seconds since the beginning of 1970 in UTC.
-    #[must_use]
     pub fn seconds(self) -> i64 {
         self.0.as_second()
     }
 
     /// Reads an RFC 3339 date and time with its offset from UTC, of the years 1970 to 9999; seconds may be left out, parts of a second
     /// are dropped. Gives nothing for anything else, an impossible date among it.
-    #[must_use]
     pub fn parse(text: &str) -> Option<Self> {
         let found: Timestamp = text.trim().parse().ok()?;
         let seconds = found.as_second();
@@ -100,7 +97,6 @@ pub enum NoTime {
 
 impl Zone {
     /// The zone of a name of the tz database, such as `Australia/Hobart`; none when there is none such.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         let zone = TimeZone::get(name).ok()?;
         Some(Self { zone, named: true })
@@ -114,7 +110,6 @@ impl Zone {
     /// assert_eq!(Zone::default().print(time), "2025-03-04 05:06 UTC");
     /// assert_eq!(Zone::named("Australia/Hobart").unwrap().print(time), "2025-03-04 16:06 +11:00");
     /// ```
-    #[must_use]
     pub fn print(&self, time: Time) -> String {
         let form = if self.named {
             "%Y-%m-%d %H:%M %:z"
@@ -127,7 +122,6 @@ impl Zone {
     }
 
     /// The day of a point in time there.
-    #[must_use]
     pub fn day(&self, time: Time) -> String {
         ZonedDateTime::new(time.0, self.zone.clone())
             .date()

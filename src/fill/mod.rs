@@ -37,7 +37,6 @@ pub struct Change {
 
 impl Change {
     /// Where it is asked for, in words: the line of its table, and its place.
-    #[must_use]
     pub fn named(&self) -> String {
         let place = in_message(&self.place);
         match self.line {

@@ -26,7 +26,6 @@ pub struct Proof {
 
 impl Proof {
     /// Whose PIN it was.
-    #[must_use]
     pub fn person(&self) -> &str {
         &self.person
     }
@@ -37,7 +36,6 @@ impl Proof {
     }
 
     /// Whether it is of this workshop and the PIN still counts.
-    #[must_use]
     pub fn holds(&self, workshop: &Workshop) -> bool {
         let member = workshop.people.get(&self.person);
         let pin = member.and_then(|member| member.pin.as_ref());

@@ -58,14 +58,12 @@ pub struct Member {
 
 impl Member {
     /// Whether the person is a supervisor.
-    #[must_use]
     pub fn is_supervisor(&self) -> bool {
         self.roles.contains(&Role::Supervisor)
     }
 }
 
 /// The folder that a folder or a job file stands for.
-#[must_use]
 pub fn place_of(path: &Path) -> PathBuf {
     if path.is_dir() {
         return path.to_owned();
@@ -239,7 +237,6 @@ impl Workshop {
     }
 
     /// Since when somebody who is or was there has a PIN.
-    #[must_use]
     pub fn pin_since(&self, id: &str) -> Option<Time> {
         let member = self.people.get(id).or_else(|| self.gone.get(id));
         member.and_then(|member| member.pin_since)
@@ -264,7 +261,6 @@ impl Workshop {
     }
 
     /// Where the record stands.
-    #[must_use]
     pub fn place(&self) -> Place {
         Place::file(record(&self.folder).display().to_string())
     }
@@ -283,7 +279,6 @@ fn roles(member: &mut Member, entry: &Entry) {
 }
 
 /// Where the record of a folder's people stands.
-#[must_use]
 pub fn record(folder: &Path) -> PathBuf {
     if folder == Path::new(".") {
         return PathBuf::from(RECORD);

@@ -163,7 +163,6 @@ pub struct Asked {
 
 impl Agreed {
     /// The plan that was made of a job; `pages` is what the signed sheet prints beside it.
-    #[must_use]
     pub fn of(made: &Made<'_>, pages: BTreeMap<String, Json>) -> Self {
         let mounts = made.job.mounts.iter().map(|(id, mount)| {
             let [x, y, _] = mount.at;
@@ -182,7 +181,6 @@ impl Agreed {
     }
 
     /// Reads a plan that was kept; none when it is none.
-    #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         let mut read: Self = serde_json::from_str(text).ok()?;
         for (task, number) in read.tasks.iter_mut().zip(1..) {
@@ -194,20 +192,17 @@ impl Agreed {
     }
 
     /// The plan as it is kept.
-    #[must_use]
     pub fn text(&self) -> String {
         // Texts, numbers, and maps with text keys can always be written.
         serde_json::to_string(self).unwrap_or_default() + "\n"
     }
 
     /// The task of an id.
-    #[must_use]
     pub fn find(&self, id: &str) -> Option<&Task> {
         self.tasks.iter().find(|task| task.id == id)
     }
 
     /// The four characters by which a printed sheet names its plan.
-    #[must_use]
     pub fn short(&self) -> String {
         short(&self.digest)
     }
@@ -236,7 +231,6 @@ fn as_done() -> Sign {
 }
 
 /// The first four characters of a digest.
-#[must_use]
 pub fn short(digest: &str) -> String {
     digest
         .trim_start_matches("sha256:")
@@ -291,13 +285,11 @@ impl Task {
     }
 
     /// Whether its check needs nobody's signature for having done it: a box that is ticked, and a hold point, at which somebody only looks.
-    #[must_use]
     pub fn only_checked(&self) -> bool {
         self.due.is_none() && (self.sign == Sign::Tick || self.hold.is_some())
     }
 
     /// Whether it is done again and again, as at each service.
-    #[must_use]
     pub fn comes_again(&self) -> bool {
         self.due.as_ref().is_some_and(|due| due.every.is_some())
     }

@@ -66,20 +66,17 @@ pub struct Who {
 
 impl Who {
     /// Whether the person has a role.
-    #[must_use]
     pub fn is(&self, role: Role) -> bool {
         self.roles.iter().any(|own| own == role.word())
     }
 
     /// Whether the person holds a licence.
-    #[must_use]
     pub fn holds(&self, licence: &str) -> bool {
         self.licences.iter().any(|own| own == licence)
     }
 }
 
 /// Who may do what by a job file.
-#[must_use]
 pub fn people(job: &Job) -> BTreeMap<String, Who> {
     let people = job.people.iter().map(|(id, person)| {
         let who = Who {
@@ -97,7 +94,6 @@ pub fn people(job: &Job) -> BTreeMap<String, Who> {
 }
 
 /// Who may do what by a workshop's own record.
-#[must_use]
 pub fn people_of(workshop: &Workshop) -> BTreeMap<String, Who> {
     let people = workshop.people.iter().map(|(id, member)| {
         let who = Who {
@@ -130,14 +126,12 @@ pub struct Change {
 
 impl Record {
     /// The binding that holds, with the entry that says so; none for a record that was begun before there were any.
-    #[must_use]
     pub fn bound(&self) -> Option<(&Binding, &Entry)> {
         let mut bound = self.entries.iter().rev();
         bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, entry)))
     }
 
     /// Whether entries stand in it that no binding covers.
-    #[must_use]
     pub fn is_unbound(&self) -> bool {
         !self.entries.is_empty() && self.bound().is_none()
     }

@@ -36,7 +36,6 @@ pub struct Soon<'a> {
 
 impl Fast<'_> {
     /// The minutes from the first to the last.
-    #[must_use]
     pub fn minutes(&self) -> f64 {
         minutes(self.from, self.to)
     }
@@ -50,7 +49,6 @@ fn minutes(from: Time, to: Time) -> f64 {
 }
 
 /// Every task that was done before its wait was over.
-#[must_use]
 pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
     let when = |entry: &Entry| status.effective.when(entry);
     let pairs = status.tasks.iter().flat_map(|one| {
@@ -77,7 +75,6 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
 }
 
 /// Every stretch of tasks that was done faster than the least times of the work allow.
-#[must_use]
 pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;

@@ -20,7 +20,6 @@ pub struct Effective<'a> {
 
 impl<'a> Effective<'a> {
     /// Goes through a record.
-    #[must_use]
     pub fn of(record: &'a Record) -> Self {
         let mut found = Self::default();
         let withdrawn = record
@@ -43,7 +42,6 @@ impl<'a> Effective<'a> {
     }
 
     /// Whether an entry was not taken back.
-    #[must_use]
     pub fn counts(&self, entry: &Entry) -> bool {
         !self.withdrawn.contains(&entry.number)
     }
@@ -58,14 +56,12 @@ impl<'a> Effective<'a> {
     }
 
     /// The odometer of an entry, km.
-    #[must_use]
     pub fn odometer(&self, entry: &Entry) -> Option<f64> {
         let corrected = self.corrections(entry).filter_map(|entry| entry.odometer);
         corrected.last().or(entry.odometer)
     }
 
     /// When somebody says that it was done.
-    #[must_use]
     pub fn observed(&self, entry: &Entry) -> Option<Time> {
         self.corrections(entry)
             .filter_map(|entry| entry.at)
@@ -74,13 +70,11 @@ impl<'a> Effective<'a> {
     }
 
     /// When it was done, as far as the record knows.
-    #[must_use]
     pub fn when(&self, entry: &Entry) -> Time {
         self.observed(entry).unwrap_or(entry.time)
     }
 
     /// The last odometer that counts, with its entry, km.
-    #[must_use]
     pub fn last_odometer(&self, record: &'a Record) -> Option<(f64, &'a Entry)> {
         let entries = record.entries.iter().rev();
         let mut read = entries

@@ -42,7 +42,6 @@ pub enum Act {
 
 impl Act {
     /// The word on the command line, in the record and on pages.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Bound => "bound",
@@ -61,7 +60,6 @@ impl Act {
     }
 
     /// Whether it is about the record as a whole and names no task.
-    #[must_use]
     pub fn is_of_record(self) -> bool {
         matches!(
             self,
@@ -196,13 +194,11 @@ impl Chained for Entry {
 
 impl Entry {
     /// Whether its person was known by the PIN.
-    #[must_use]
     pub fn is_proved(&self) -> bool {
         self.how.as_deref() == Some(PIN)
     }
 
     /// Whether it is about a row of its task.
-    #[must_use]
     pub fn names(&self, row: &str) -> bool {
         self.rows.is_empty() || self.rows.iter().any(|own| own == row)
     }

@@ -319,7 +319,6 @@ fn outside(asked: &Asked, value: &Value) -> String {
 
 /// What is said at once to whoever stands beside the vehicle: values of the entries that cannot be signed off so, and what is still to be
 /// written down.
-#[must_use]
 pub fn remarks(status: &Status<'_>, entries: &[Entry]) -> Vec<String> {
     let mut said = Vec::new();
     for entry in entries {

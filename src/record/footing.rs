@@ -75,13 +75,11 @@ pub struct Difference {
 
 impl Difference {
     /// Whether only the program made another plan, of the same job and the same rules.
-    #[must_use]
     pub fn is_of_program(&self) -> bool {
         self.plan && !self.counts()
     }
 
     /// Whether something must be signed for before anything else is.
-    #[must_use]
     pub fn counts(&self) -> bool {
         !self.changes.is_empty() || self.rules
     }
@@ -316,7 +314,6 @@ impl Footing {
     }
 
     /// How the tasks stand.
-    #[must_use]
     pub fn status<'a>(&'a self, record: &'a Record) -> Status<'a> {
         if self.difference.counts() {
             Status::with(&self.agreed, record, &self.difference.fell)
@@ -326,14 +323,12 @@ impl Footing {
     }
 
     /// Whether lines are missing that this machine saw, or were written past it.
-    #[must_use]
     pub fn cut_short(&self) -> bool {
         let doubt = self.doubt.as_ref();
         doubt.is_some_and(|doubt| doubt.code != Code::OtherKey)
     }
 
     /// The problem of a record that is another vehicle's, or another job's.
-    #[must_use]
     pub fn other_vehicle(&self) -> Option<Problem> {
         let pairs: Vec<String> = self
             .difference
@@ -364,7 +359,6 @@ impl Footing {
     }
 
     /// The problem of a job file or rules that are otherwise than was signed for.
-    #[must_use]
     pub fn changed(&self) -> Option<Problem> {
         if !self.difference.counts() {
             return None;
@@ -397,7 +391,6 @@ impl Footing {
 }
 
 /// A change in words: `links.hose.measured.slack was 42 mm and is 60 mm`.
-#[must_use]
 pub fn change_words(change: &Change) -> String {
     let place = quoted(&change.place);
     match (&change.before, &change.after) {

@@ -14,7 +14,6 @@ use super::status::{Standing, Status};
 use super::when;
 
 /// The status as JSON.
-#[must_use]
 pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value {
     let tasks: Vec<Value> = status.tasks.iter().map(|one| task(one, status)).collect();
     let gone: Vec<Value> = status

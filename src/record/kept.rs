@@ -37,20 +37,17 @@ impl std::fmt::Display for Lost {
 
 impl Folder {
     /// The folder beside a record's file: `job.kept` beside `job.record.jsonl`.
-    #[must_use]
     pub fn beside(record: &Path) -> Self {
         let job = record.with_extension("");
         Self(job.with_extension("kept"))
     }
 
     /// Where it is.
-    #[must_use]
     pub fn place(&self) -> &Path {
         &self.0
     }
 
     /// Where something of a digest is kept.
-    #[must_use]
     pub fn path(&self, digest: &str, ending: &str) -> PathBuf {
         self.0.join(format!("{digest}.{ending}"))
     }

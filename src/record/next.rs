@@ -25,7 +25,6 @@ pub struct Turn<'s, 'a> {
 }
 
 /// Everything that may be signed now, in the order of work; that of one person where one is named.
-#[must_use]
 pub fn turns<'s, 'a>(
     footing: &'s Footing,
     status: &'s Status<'a>,
@@ -69,7 +68,6 @@ pub fn turns<'s, 'a>(
 
 /// Whether one of the people may do work and another sign it off. Work that nobody of them may do at all is booked elsewhere, and is
 /// another question.
-#[must_use]
 pub fn is_checked(
     people: &BTreeMap<String, Who>,
     (trade, apprentice): (Option<&str>, bool),

@@ -77,7 +77,6 @@ fn runs_back((last, entry): (f64, &Entry), km: f64) -> Problem {
 }
 
 /// Where the odometer stood when the vehicle was handed over, km; in a record that does not say so, the last reading before what comes due.
-#[must_use]
 pub fn at_handover(status: &Status<'_>) -> Option<f64> {
     let read = |standing: &Standing<'_>| {
         let entries = standing.history.iter().rev();
@@ -125,7 +124,6 @@ pub(super) fn check(
 }
 
 /// Whether a task is signed with the odometer.
-#[must_use]
 pub fn asks_odometer(status: &Status<'_>, task: &Task) -> bool {
     task.due.is_some() || is_handover(status, task)
 }

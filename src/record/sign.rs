@@ -60,7 +60,6 @@ pub struct Wish {
 
 impl Wish {
     /// A wish with nothing but what it cannot be without.
-    #[must_use]
     pub fn new(act: Act, by: &str, now: Time) -> Self {
         Self {
             act,
@@ -166,7 +165,6 @@ pub fn lines(record: &mut Record, entries: Vec<Entry>) -> String {
 }
 
 /// How much falls open by entries.
-#[must_use]
 pub fn consequence(entries: &[Entry]) -> BTreeSet<&str> {
     entries
         .iter()

@@ -54,7 +54,6 @@ pub(super) fn gaps_before(status: &Status<'_>) -> BTreeMap<String, f64> {
 }
 
 /// The names of what is worked out for a task and never typed.
-#[must_use]
 pub fn worked_out(task: &Task) -> Vec<&str> {
     let names = || task.asks().map(|(_, one)| one.name.as_str());
     let measured = names().any(|name| name.starts_with(AFTER));

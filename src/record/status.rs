@@ -30,7 +30,6 @@ pub struct Status<'a> {
 
 impl Status<'_> {
     /// How the vehicle stands by what is signed: what is off, open, loose or up, in short phrases.
-    #[must_use]
     pub fn stands(&self) -> Vec<String> {
         stands(
             self.tasks.iter().map(|one| Making {
@@ -97,7 +96,6 @@ pub enum State {
 
 impl State {
     /// The word on pages and in JSON.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Open => "open",
@@ -127,7 +125,6 @@ impl<'a> Standing<'a> {
     }
 
     /// How far the task is: as far as the row that is least far.
-    #[must_use]
     pub fn state(&self) -> State {
         if self.wrong().next().is_some() {
             State::OutOfLimits
@@ -155,7 +152,6 @@ impl<'a> Standing<'a> {
     }
 
     /// How far one of its rows is.
-    #[must_use]
     pub fn row_state(&self, row: &RowStanding<'a>) -> State {
         let asks = || row.row.asks.iter();
         let value = |asked: &Asked| self.values.get(asked.name.as_str()).map(|(value, _)| value);
@@ -188,7 +184,6 @@ impl<'a> Standing<'a> {
     }
 
     /// Who did what of it stands, each once and in order.
-    #[must_use]
     pub fn done(&self) -> Vec<&'a Entry> {
         let mut done: Vec<&Entry> = self
             .rows
@@ -202,21 +197,18 @@ impl<'a> Standing<'a> {
     }
 
     /// Who signed the last of it off, when all of it is.
-    #[must_use]
     pub fn checked(&self) -> Option<&'a Entry> {
         let all: Option<Vec<&Entry>> = self.rows.iter().map(|row| row.checked).collect();
         all?.into_iter().max_by_key(|entry| entry.number)
     }
 
     /// What opened it again, the last.
-    #[must_use]
     pub fn opened(&self) -> Option<&Opened<'a>> {
         let opened = self.rows.iter().filter_map(|row| row.opened.as_ref());
         opened.max_by_key(|opened| opened.by.map_or(u64::MAX, |entry| entry.number))
     }
 
     /// Whether anything stands that could be taken back.
-    #[must_use]
     pub fn is_signed(&self) -> bool {
         let signed = |row: &RowStanding<'_>| !row.done.is_empty() || row.checked.is_some();
         !self.values.is_empty() || self.rows.iter().any(signed)
@@ -293,13 +285,11 @@ impl<'a> Standing<'a> {
 
 impl<'a> Status<'a> {
     /// How the tasks of a plan stand by a record.
-    #[must_use]
     pub fn of(agreed: &'a Agreed, record: &'a Record) -> Self {
         Self::with(agreed, record, &BTreeMap::new())
     }
 
     /// The same where something would fall open that nobody signed for yet, each with why.
-    #[must_use]
     pub fn with(agreed: &'a Agreed, record: &'a Record, fell: &BTreeMap<String, String>) -> Self {
         let tasks = &agreed.tasks;
         let ids = tasks.iter().map(|task| task.id.as_str());
@@ -325,7 +315,6 @@ impl<'a> Status<'a> {
     }
 
     /// How the task of that id stands.
-    #[must_use]
     pub fn get(&self, id: &str) -> Option<&Standing<'a>> {
         self.tasks.get(*self.by_id.get(id)?)
     }
@@ -335,14 +324,12 @@ impl<'a> Status<'a> {
     }
 
     /// Whether every task is signed off but those that come due after the lift.
-    #[must_use]
     pub fn released(&self) -> bool {
         let before = self.tasks.iter().filter(|one| one.task.due.is_none());
         before.into_iter().all(|one| one.state() == State::Checked)
     }
 
     /// Whether everything that is signed for a connection is signed off, of every moment; none when nothing is.
-    #[must_use]
     pub fn link_signed_off(&self, link: &str) -> Option<bool> {
         let own = |one: &&Standing<'a>| {
             one.task.due.is_none() && one.task.links.iter().any(|id| id == link)

@@ -41,7 +41,6 @@ const COLUMNS: [&str; 17] = [
 const ODOMETER: &str = "odometer";
 
 /// A table of what is still to be signed; what is written down already stands in its cells.
-#[must_use]
 pub fn to_sign(footing: &Footing, status: &Status<'_>) -> Vec<Vec<String>> {
     let head = COLUMNS
         .iter()
@@ -262,7 +261,6 @@ fn time(footing: &Footing, text: &str) -> Result<Time, Problem> {
 }
 
 /// The problem of a text that is no time at the workshop.
-#[must_use]
 pub fn no_time(text: &str, why: NoTime) -> Problem {
     let shown = quoted(text);
     let (message, help) = match why {

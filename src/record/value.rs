@@ -72,7 +72,6 @@ impl Number {
     }
 
     /// The number as a quantity; none when its unit is not known.
-    #[must_use]
     pub fn quantity(&self) -> Option<Quantity> {
         Some(Quantity {
             value: self.value,
@@ -85,7 +84,6 @@ impl Number {
 impl Value {
     /// Whether the value is what is asked for: a number within its limits at both ends of its tolerance, a yes,
     /// words that say something.
-    #[must_use]
     pub fn is_right(&self, asked: &Asked) -> bool {
         match self {
             Self::Yes(yes) => *yes,
@@ -101,7 +99,6 @@ impl Value {
     }
 
     /// The value as people read it, in the system of units.
-    #[must_use]
     pub fn print(&self, units: Units) -> String {
         match self {
             Self::Yes(true) => "yes".to_owned(),

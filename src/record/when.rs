@@ -71,7 +71,6 @@ fn early(status: &Status<'_>, entry: &Entry, (at, zone): (Time, &Zone)) -> Probl
 }
 
 /// Entries that the machine's clock puts before the one that stands before them.
-#[must_use]
 pub fn ran_behind(record: &Record) -> Vec<u64> {
     let pairs = record.entries.iter().zip(record.entries.iter().skip(1));
     pairs
