@@ -365,11 +365,25 @@ fn the_short_sheet_has_every_task_in_a_line_and_every_hold_point_in_full() {
     let bench = Bench::new();
     let whole = bench.run(["sheet"]).done().stdout;
     let short = bench.run(["sheet", "--short"]).done().stdout;
-    assert_eq!(task_numbers(&short), task_numbers(&whole));
+    // What comes due after the lift is named, and stands on the hand-over's page in full.
+    let later = short
+        .lines()
+        .find(|line| line.starts_with("When it comes back: "));
+    let later = later.unwrap();
+    let named = task_numbers(&whole);
+    let (own, due) = named.split_at(task_numbers(&short).len());
+    assert_eq!(task_numbers(&short), own);
+    assert_eq!(due.len(), 5);
+    assert!(
+        due.iter()
+            .all(|number| later.contains(&format!("({number})"))),
+        "{later}"
+    );
     let task = |page: &str, number: u64| {
         let start = format!("- [ ] **{number}. ");
         let (_, own) = page.split_once(&start).unwrap();
         let own = own.split("\n- [ ] **").next().unwrap();
+        let own = own.split("\nWhen it comes back: ").next().unwrap();
         own.split("\n## ").next().unwrap().trim().to_owned()
     };
     let plan = demo();
@@ -377,6 +391,9 @@ fn the_short_sheet_has_every_task_in_a_line_and_every_hold_point_in_full() {
     let (mut holds, mut values) = (0, 0);
     for one in tasks {
         let number = one["number"].as_u64().unwrap();
+        if due.contains(&number) {
+            continue;
+        }
         let own = task(&short, number);
         if !one["hold"].is_null() && one["looks"] != true {
             assert_eq!(own, task(&whole, number));

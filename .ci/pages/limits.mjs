@@ -5,7 +5,7 @@ const LIMITS = {
   'sheet-a4': { pages: 20, fill: 0.85 },
   'sheet-letter': { pages: 25 },
   'sixty-links': { pages: 24, fill: 0.85 },
-  'sheet-short': { pages: 10, fill: 0.85 },
+  'sheet-short': { pages: 9, fill: 0.85 },
   brief: { pages: 2 },
   'heights-a4': { pages: 4 },
   'study-a4': { pages: 20 },

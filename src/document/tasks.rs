@@ -37,6 +37,8 @@ pub(super) struct Section {
     cautions: Vec<Shared>,
     /// Its tasks as `task.md` writes them.
     tasks: Value,
+    /// In short, what comes due after the lift.
+    later: Vec<String>,
 }
 
 /// A caution of several tasks under one heading.
@@ -173,7 +175,17 @@ pub(super) fn sections(
         let printed = all
             .iter()
             .filter(|entry| part.is_none_or(|part| part.has((&heading, &of_stage), entry.number)));
-        let entries: Vec<&Entry> = printed.collect();
+        // In short what comes due after the lift is named alone: the hand-over's page has it in full.
+        let is_later = |entry: &&Entry| {
+            let tasks = pieces(made, entry);
+            look.short && part.is_none() && tasks.iter().all(|task| task.due.is_some())
+        };
+        let (later, entries): (Vec<&Entry>, Vec<&Entry>) = printed.partition(is_later);
+        let later = later.iter().map(|entry| {
+            let title = entry.title.print(look.units);
+            format!("{title} ({})", entry.number)
+        });
+        let later: Vec<String> = later.collect();
         let tasks = entries.iter().flat_map(|entry| pieces(made, entry));
         let tasks: Vec<&Task> = tasks.collect();
         let Some(first) = tasks.first() else {
@@ -203,6 +215,7 @@ pub(super) fn sections(
             stands: stands(made, first, part.is_none().then_some(&mut stood)),
             cautions,
             tasks: written(made, &entries, (views, &numbers), (look, linked, blanks))?,
+            later,
         });
         pictures.append(&mut own);
     }
