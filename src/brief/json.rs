@@ -4,7 +4,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Brief, Consequence, Crewed, Group};
+use super::{Brief, Consequence, Crewed};
 use crate::assess::Held;
 use crate::parts::booking_json;
 use crate::pipeline::Made;
@@ -14,7 +14,6 @@ use crate::rules::Verdict;
 
 /// The brief as JSON.
 pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
-    let work: Vec<Value> = brief.work.iter().map(group).collect();
     let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();
     let trades: Vec<Value> = brief.trades.iter().map(booking_json).collect();
     let crews: Vec<Value> = brief.crews.iter().map(crewed).collect();
@@ -29,7 +28,7 @@ pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "vehicle": made.job.vehicle.name,
         "provisional": made.plan.provisional,
         "stops": stops(made),
-        "work": work,
+        "work": brief.work,
         "left_alone": brief.left,
         "gains": gains(brief),
         "consequences": consequences,
@@ -55,15 +54,6 @@ fn stops<'a>(made: &Made<'a>) -> Vec<&'a str> {
         .map(|link| link.id.as_str())
         .chain(limits.map(|held| held.limit.id.as_str()))
         .collect()
-}
-
-fn group(group: &Group<'_>) -> Value {
-    let items: Vec<Value> = group
-        .items
-        .iter()
-        .map(|item| json!({"done": item.done, "what": item.what, "links": item.links}))
-        .collect();
-    json!({"group": group.heading, "items": items})
 }
 
 /// A crew with its days and minutes, or with the reason why there are none.

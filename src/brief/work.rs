@@ -1,5 +1,7 @@
 //! What is done, in plain words: under each of the customer's headings what is lengthened, replaced, moved.
 
+use serde::Serialize;
+
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::pipeline::Made;
@@ -9,16 +11,17 @@ use crate::rules::{CUSTOMER_GROUPS, Verdict};
 const OTHER: &str = "other work";
 
 /// One heading.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub struct Group<'a> {
     /// The heading.
+    #[serde(rename = "group")]
     pub heading: &'static str,
     /// What is done, from the lightest work to the heaviest.
     pub items: Vec<Item<'a>>,
 }
 
 /// The same work on several things.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub struct Item<'a> {
     /// What is done: `lengthened`.
     pub done: &'static str,

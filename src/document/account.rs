@@ -28,60 +28,45 @@ pub(super) struct Event<'a> {
 impl<'a> Account<'_, 'a> {
     /// Who signed and when: `Kim, fitter, 2025-03-04 05:06 UTC`; where somebody says when it was done, that.
     pub(super) fn signature(&self, entry: &Entry) -> String {
-        let zone = &self.footing.zone;
-        let observed = self.status.effective.observed(entry);
-        let late = observed.map(|at| format!(" (late: done {})", zone.print(at)));
-        let km = self.status.effective.odometer(entry);
-        let km = km.map(|km| Quantity::exact(km, Unit::Km));
-        let km = km.map(|km| format!(", odometer {}", km.print(Units::Metric)));
-        let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
-        let rows = if entry.rows.is_empty() {
-            String::new()
-        } else {
-            format!(", at {}", entry.rows.join(", "))
-        };
-        let pin = if entry.is_proved() { ", by PIN" } else { "" };
+        let (pin, wrench) = by(entry);
+        let (late, km, rows) = self.beside(entry);
+        let km = km.map(|km| format!(", odometer {km}")).unwrap_or_default();
+        let time = self.footing.zone.print(entry.time);
+        let role = self.role(entry);
         format!(
-            "{}, {}{pin}, {}{}{}{}{rows}",
-            entry.name,
-            self.role(entry),
-            zone.print(entry.time),
-            late.unwrap_or_default(),
-            km.unwrap_or_default(),
-            wrench.unwrap_or_default()
+            "{}, {role}{pin}, {time}{late}{km}{wrench}{rows}",
+            entry.name
         )
     }
 
     /// A signature in short, for a table that has many: the signer's letter, month and day, hour and minute.
     pub(super) fn mark(&self, entry: &Entry, signers: &mut Vec<String>) -> String {
-        let zone = &self.footing.zone;
-        let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
-        let wrench = wrench.unwrap_or_default();
-        let pin = if entry.is_proved() { ", by PIN" } else { "" };
+        let (pin, wrench) = by(entry);
         let who = format!("{}, {}{pin}{wrench}", entry.name, self.role(entry));
         let known = signers.iter().position(|signer| *signer == who);
         let place = known.unwrap_or(signers.len());
         if known.is_none() {
             signers.push(who);
         }
-        let time = zone.print(entry.time);
-        let observed = self.status.effective.observed(entry);
-        let late = observed.map(|at| format!(" (late: done {})", zone.print(at)));
-        let km = self.status.effective.odometer(entry);
+        let (late, km, rows) = self.beside(entry);
+        let km = km.map(|km| format!(", {km}")).unwrap_or_default();
+        let time = self.footing.zone.print(entry.time);
+        let time = time.get(5..16).unwrap_or(&time);
+        format!("{} {time}{late}{km}{rows}", letter(place))
+    }
+
+    /// What is told beside a signature: that it came late, the odometer, at what it was done.
+    fn beside(&self, entry: &Entry) -> (String, Option<String>, String) {
+        let effective = &self.status.effective;
+        let late = effective.observed(entry);
+        let late = late.map(|at| format!(" (late: done {})", self.footing.zone.print(at)));
+        let km = effective.odometer(entry);
         let km = km.map(|km| Quantity::exact(km, Unit::Km).print(Units::Metric));
-        let km = km.map(|km| format!(", {km}"));
-        let rows = if entry.rows.is_empty() {
-            String::new()
-        } else {
-            format!(", at {}", entry.rows.join(", "))
+        let rows = match entry.rows.as_slice() {
+            [] => String::new(),
+            rows => format!(", at {}", rows.join(", ")),
         };
-        format!(
-            "{} {}{}{}{rows}",
-            letter(place),
-            time.get(5..16).unwrap_or(&time),
-            late.unwrap_or_default(),
-            km.unwrap_or_default()
-        )
+        (late.unwrap_or_default(), km, rows)
     }
 
     /// The role at the time; marked where it is no longer that person's.
@@ -264,6 +249,13 @@ impl<'a> Account<'_, 'a> {
             _ => None,
         }
     }
+}
+
+/// By what it was signed, and the wrench that it was done with.
+fn by(entry: &Entry) -> (&'static str, String) {
+    let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
+    let pin = if entry.is_proved() { ", by PIN" } else { "" };
+    (pin, wrench.unwrap_or_default())
 }
 
 /// The letter of a signer: A to Z, then A2 and so on.

@@ -41,8 +41,6 @@ pub fn card(
         markdown: engine::markdown("card.md", view)?,
         banner: demo.then(|| DEMO.to_owned()),
         footer: format!("{} · record {last_digest}", short(&job)),
-        lang: "en",
-        pictures: Vec::new(),
-        beside: None,
+        ..Page::default()
     })
 }

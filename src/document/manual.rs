@@ -94,10 +94,7 @@ pub fn book() -> Page {
             contents.collect::<String>(),
             topics.collect::<String>()
         ),
-        banner: None,
         footer: format!("the manual · liftsheet {VERSION}"),
-        lang: "en",
-        pictures: Vec::new(),
-        beside: None,
+        ..Page::default()
     }
 }

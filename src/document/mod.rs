@@ -92,7 +92,7 @@ pub struct Look {
 }
 
 /// One page of a job, ready to be written as Markdown or put into [`html`].
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Page {
     /// What the page is called; plain text.
     pub title: String,
@@ -102,8 +102,6 @@ pub struct Page {
     pub banner: Option<String>,
     /// What is printed at the foot of every sheet of paper: the job and the plan's digest; plain text.
     pub footer: String,
-    /// The language of the page, as HTML names it.
-    pub lang: &'static str,
     /// The pictures that stand on the page, each where its Markdown has an image of its name.
     pub pictures: Vec<Picture>,
     /// The file of the page beside it, to whose places its links may lead: the reasons of a job sheet, the sheet of the reasons.

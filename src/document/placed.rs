@@ -75,11 +75,8 @@ mod tests {
         Page {
             title: "Gap".to_owned(),
             markdown: format!("# Gap\n\n{}\n", image("gap", &picture.says)),
-            banner: None,
-            footer: String::new(),
-            lang: "en",
             pictures: vec![picture],
-            beside: None,
+            ..Page::default()
         }
     }
 

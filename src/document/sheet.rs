@@ -221,9 +221,7 @@ pub(super) fn page(
             + &engine::markdown("made.md", last_line(made))?,
         banner: made.job.demo.then(|| DEMO.to_owned()),
         footer: format!("{} · plan {digest} · liftsheet {VERSION}", short(&job)),
-        lang: "en",
-        pictures: Vec::new(),
-        beside: None,
+        ..Page::default()
     })
 }
 

@@ -10,7 +10,6 @@ use crate::picture::photo;
 
 #[derive(Debug, Serialize)]
 struct Shell<'a> {
-    lang: &'a str,
     title: String,
     size: &'static str,
     /// What the style sheet goes by: whether the text is large, whether tasks are in short.
@@ -29,7 +28,6 @@ const END: &str = "</main>";
 /// The page as one HTML file; fails only when the shell's template is defective.
 pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
     let shell = Shell {
-        lang: page.lang,
         title: escape::shown(&page.title),
         size: match look.paper {
             Paper::A4 => "A4",

@@ -195,9 +195,8 @@ pub fn signed(
         markdown: engine::markdown("signed.md", view)?,
         banner: (kept["demo"] == Value::Bool(true)).then(|| DEMO.to_owned()),
         footer: format!("{} · plan {plan} · record {record}", short(&job)),
-        lang: "en",
         pictures: photos.values().cloned().collect(),
-        beside: None,
+        ..Page::default()
     })
 }
 
