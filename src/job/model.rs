@@ -308,14 +308,6 @@ pub enum Role {
 }
 
 impl Role {
-    /// Every role.
-    pub const ALL: [Self; 4] = [
-        Self::Fitter,
-        Self::Supervisor,
-        Self::Apprentice,
-        Self::Tradesperson,
-    ];
-
     /// The word in the job file.
     pub fn word(self) -> &'static str {
         self.into()

@@ -17,6 +17,7 @@ use crate::job::Role;
 use crate::people::{self, By, Change, New, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
+use strum::IntoEnumIterator;
 
 /// What the command line calls the device at which it is typed: somebody at the machine itself waits as there.
 const HERE: &str = "this machine";
@@ -253,8 +254,7 @@ fn roles(ask: &Ask, first: bool) -> BTreeSet<Role> {
         return BTreeSet::from([Role::Fitter, Role::Supervisor]);
     }
     let ticked: Vec<&str> = ask.form.all("role").collect();
-    Role::ALL
-        .into_iter()
+    Role::iter()
         .filter(|role| ticked.contains(&role.word()))
         .collect()
 }
