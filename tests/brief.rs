@@ -250,7 +250,7 @@ fn a_table_overwrites_its_own_and_nobody_else_s() {
     bench
         .run(["parts", "-o", "other.csv"])
         .failed()
-        .complains("was not written by liftsheet");
+        .complains("is no page that liftsheet wrote");
 }
 
 #[test]

@@ -100,7 +100,7 @@ pub(crate) fn filled(
     if !force && !ours(&place, mark) {
         return Err(OutputError::new(
             path,
-            "this file was not written by liftsheet; give another name, or --force to overwrite it",
+            "this file is there already, and is no page that liftsheet wrote: somebody may have filled it in; give another name, or --force to overwrite it",
         ));
     }
     put(&place, fill, true).map_err(|error| failed(path, &error))
