@@ -218,18 +218,7 @@ fn act(house: &House, ask: &Ask) -> Result<Value, Problem> {
             Ok(Value::Bool(true))
         }
         Some("reset") => shown(house, ask, ask.form.get("who").unwrap_or_default(), by),
-        Some("change") => {
-            let who = ask.form.get("who").unwrap_or_default().to_owned();
-            let roles = roles(ask, false);
-            if !roles.is_empty() {
-                people::change(folder, &Change::Roles(who.clone(), roles), by, ask.now)?;
-            }
-            if let Some(licences) = ask.form.get("licences") {
-                let licences = listed(licences);
-                people::change(folder, &Change::Licences(who, licences), by, ask.now)?;
-            }
-            Ok(Value::Null)
-        }
+        Some("change") => changed(house, ask, by),
         Some("leave") => {
             let who = ask.form.get("who").unwrap_or_default().to_owned();
             people::change(folder, &Change::Leave(who), by, ask.now)?;
@@ -240,6 +229,21 @@ fn act(house: &House, ask: &Ask) -> Result<Value, Problem> {
             "the form does not say what is changed",
         )),
     }
+}
+
+/// Gives somebody other roles and licences, as far as any are named.
+fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Value, Problem> {
+    let who = ask.form.get("who").unwrap_or_default().to_owned();
+    let roles = roles(ask, false);
+    let licences = ask.form.get("licences").map(listed);
+    let changes = [
+        (!roles.is_empty()).then(|| Change::Roles(who.clone(), roles)),
+        licences.map(|licences| Change::Licences(who, licences)),
+    ];
+    for change in changes.into_iter().flatten() {
+        people::change(house.folder(), &change, by, ask.now)?;
+    }
+    Ok(Value::Null)
 }
 
 /// Draws somebody's PIN; gives what is shown of it.
