@@ -5,7 +5,7 @@
 //! Which order is a good one is left to `improve`.
 
 use super::calendar::{Calendar, Minute, finish};
-use super::network::{Network, Stuck, Task};
+use super::network::{Network, Seat, Stuck, Task};
 
 /// When a task is done, and by whom.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -333,6 +333,11 @@ impl<'a> Builder<'a> {
                 .map(|person| &person.calendar);
             free && !out.contains(person) && calendar.is_some_and(|hours| hours.is_there(minute))
         };
+        // At half of all minutes nobody is there for some seat, and nothing has to be sorted for that.
+        let empty = |seat: &Seat| !seat.who.iter().any(there);
+        if model.seats.iter().any(empty) {
+            return None;
+        }
         let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
         for (number, seat) in model.seats.iter().enumerate() {
             let mut who: Vec<usize> = seat.who.iter().copied().filter(there).collect();
