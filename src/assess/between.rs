@@ -204,7 +204,10 @@ impl<'k, 'r> Known<'k, 'r> {
         let at = check.each.as_deref().zip(key);
         let mut made = Calculated::at(None);
         for (name, expression) in &check.with {
-            if self.case.left_out(expression, at, self.values) {
+            if self
+                .case
+                .left_out(expression, at, (self.values, &self.names))
+            {
                 continue;
             }
             let stated = expression.input(&self.names.feed).ok()?;

@@ -20,12 +20,12 @@ pub struct Basis(Scope);
 impl Basis {
     /// The facts of a job, and the settings of the rules.
     pub fn new(job: &Job, rules: &Rules) -> Self {
-        Self(scope(job, &rules.settings))
+        Self(scope(job, &rules.settings).as_ground())
     }
 
     /// Facts that could be.
     pub(super) fn of(facts: Scope) -> Self {
-        Self(facts)
+        Self(facts.as_ground())
     }
 
     /// The facts, as rules read them.

@@ -246,7 +246,7 @@ impl<'r> Case<'r> {
         let mut inputs = BTreeMap::new();
         let at = check.each.as_deref().zip(key);
         for (name, expression) in &check.with {
-            if !self.left_out(expression, at, values) {
+            if !self.left_out(expression, at, (values, names)) {
                 let value = expression.input(&names.feed)?;
                 inputs.insert(name.clone(), Given::exact(value));
             }
@@ -283,13 +283,13 @@ fn applies(check: &Check, names: &Names) -> Result<bool, Refused> {
 
 fn waits_to_apply(check: &Check, unmade: &BTreeSet<&str>) -> bool {
     let mut names = check.applies.iter().flat_map(Expr::names);
-    names.any(|name| unmade.contains(root(name)))
+    !unmade.is_empty() && names.any(|name| unmade.contains(root(name)))
 }
 
 /// Whether a check above it that was not made is read by a check.
 fn waits(check: &Check, unmade: &BTreeSet<&str>) -> bool {
     let mut names = check.deciding().flat_map(Expr::names);
-    names.any(|name| unmade.contains(root(name)))
+    !unmade.is_empty() && names.any(|name| unmade.contains(root(name)))
 }
 
 /// The first part of a dotted name.

@@ -33,6 +33,9 @@ impl Case<'_> {
         (values, names): (&Values, &Names),
     ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
+        if names.have_all(expression) {
+            return needs;
+        }
         for name in expression.names() {
             let root = root(name);
             if let Some(measurement) = self.class.measurements.get(root) {
@@ -81,14 +84,14 @@ impl Case<'_> {
     }
 
     /// Whether an input's expression names a value that is absent without being missed: the input is then left out. `at` is the list
-    /// and key of a check made for each.
+    /// and key of a check made for each, `names` those at the values of that key.
     pub(super) fn left_out(
         &self,
         expression: &Expr,
         at: Option<(&str, &str)>,
-        values: &Values,
+        (values, names): (&Values, &Names),
     ) -> bool {
-        expression.names().iter().any(|name| {
+        let absent = |name: &String| {
             let root = root(name);
             if self.class.measurements.contains_key(root) {
                 return values.one(root).is_none();
@@ -99,7 +102,8 @@ impl Case<'_> {
             };
             let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());
             !values.data.contains_key(&address)
-        })
+        };
+        !names.have_all(expression) && expression.names().iter().any(absent)
     }
 }
 

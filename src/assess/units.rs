@@ -10,7 +10,7 @@ use super::judge::root;
 use super::types::{Address, Values};
 use crate::rules::expression::{Expr, Slot};
 use crate::rules::names::Names;
-use crate::rules::{Answer, Check, Class};
+use crate::rules::{Check, Class};
 
 /// What a unit makes in the end.
 #[derive(Debug, Clone, Copy)]
@@ -48,17 +48,9 @@ impl Unit<'_> {
             Target::Release(when) => (None, Some(when)),
         };
         let checks = self.above.iter().copied().chain(check);
-        let asked = class.measurements.values().flat_map(|measurement| {
-            let fields = match &measurement.kind {
-                Answer::Each { fields, .. } => Some(fields.values()),
-                _ => None,
-            };
-            let all = fields.into_iter().flatten().chain([measurement]);
-            all.filter_map(|measurement| measurement.ask_when.as_ref())
-        });
-        let expressions = checks.flat_map(Check::deciding).chain(release).chain(asked);
-        let used = expressions.flat_map(Expr::names);
-        let used: BTreeSet<Slot> = used.map(|name| Slot::of(name)).collect();
+        let expressions = checks.flat_map(Check::deciding).chain(release);
+        let expressions = expressions.chain(class.asking());
+        let used: BTreeSet<Slot> = expressions.flat_map(Expr::slots).copied().collect();
         names.feed.keep(&used);
         names.judge.keep(&used);
     }

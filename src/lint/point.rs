@@ -46,6 +46,10 @@ impl<'a> Space<'a> {
         let texts = chain.last().into_iter().flat_map(|last| &last.branches);
         let texts = texts.flat_map(|way| &way.used);
         let used: BTreeSet<&String> = expressions.flat_map(Expr::names).chain(texts).collect();
+        // Names that nothing reads would only be copied from point to point.
+        let read = used.iter().map(|name| Slot::of(name));
+        let asking = class.asking().flat_map(Expr::slots).copied();
+        space.settings.keep(&read.chain(asking).collect());
         let mut seen = BTreeSet::new();
         for plain in used
             .into_iter()

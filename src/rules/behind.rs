@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::expression::Expr;
-use super::{Check, Class, Rules, Setting};
+use super::{Answer, Check, Class, Rules, Setting};
 
 impl Check {
     /// The expressions that decide it: when it is made, what its calculation is given, and the conditions of its branches.
@@ -19,6 +19,18 @@ impl Check {
 }
 
 impl Class {
+    /// The conditions of what is measured: whether it is asked for.
+    pub(crate) fn asking(&self) -> impl Iterator<Item = &Expr> {
+        let all = self.measurements.values().flat_map(|measurement| {
+            let fields = match &measurement.kind {
+                Answer::Each { fields, .. } => Some(fields.values()),
+                _ => None,
+            };
+            fields.into_iter().flatten().chain([measurement])
+        });
+        all.filter_map(|measurement| measurement.ask_when.as_ref())
+    }
+
     /// The settings that a check decides by, by the names under which a workshop lays its own over them.
     pub fn settings_behind<'r>(
         &'r self,

@@ -3,7 +3,7 @@
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
-use super::expression::{Fields, Scope, Slot, Term};
+use super::expression::{Expr, Fields, Scope, Slot, Term};
 use super::{Answer, Measurement};
 use crate::calc;
 use crate::text;
@@ -71,6 +71,12 @@ impl Names {
         }
     }
 
+    /// Whether every name of an expression stands for something, in one reading or the other: then nothing that it reads is missing.
+    pub(crate) fn have_all(&self, expression: &Expr) -> bool {
+        let mut slots = expression.slots().iter();
+        slots.all(|slot| self.feed.at(*slot).is_some() || self.judge.at(*slot).is_some())
+    }
+
     /// Takes the names of a measurement away: it is not known.
     pub(crate) fn forget(&mut self, slots: &Slots) {
         self.feed.replace(slots.own, Vec::new());
@@ -80,12 +86,14 @@ impl Names {
 
     /// Adds numbers and answers as fields of a name.
     pub fn fields(&mut self, name: &str, fields: &Fields) {
-        self.feed.set_fields(name, fields.iter().cloned());
-        let judged = fields.iter().map(|(field, term)| match term {
-            Term::Number(number) => (*field, Term::Number(rounded(*number))),
-            other => (*field, other.clone()),
+        let root = Slot::of(name);
+        let fields = root.fields(fields.iter().cloned());
+        let judged = fields.iter().map(|(slot, term)| match term {
+            Term::Number(number) => (*slot, Term::Number(rounded(*number))),
+            other => (*slot, other.clone()),
         });
-        self.judge.set_fields(name, judged);
+        self.judge.replace(root, judged.collect());
+        self.feed.replace(root, fields);
     }
 }
 

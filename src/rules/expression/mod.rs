@@ -71,6 +71,7 @@ pub struct Expr {
 
 struct Compiled {
     names: BTreeSet<String>,
+    slots: Vec<Slot>,
     node: Node,
 }
 
@@ -79,7 +80,8 @@ impl Compiled {
         short_enough(text)?;
         let (node, names) =
             syntax::parse(text).map_err(|reason| ExpressionError::new(text, reason))?;
-        Ok(Self { names, node })
+        let slots = names.iter().map(|name| Slot::of(name)).collect();
+        Ok(Self { names, slots, node })
     }
 }
 
@@ -124,6 +126,12 @@ impl Expr {
     pub fn names(&self) -> &BTreeSet<String> {
         static NONE: BTreeSet<String> = BTreeSet::new();
         self.checked_names().unwrap_or(&NONE)
+    }
+
+    /// The numbers of the names it uses.
+    #[must_use]
+    pub fn slots(&self) -> &[Slot] {
+        self.compiled().map_or(&[], |compiled| &compiled.slots)
     }
 
     /// The tree of it; fails when it is no expression.

@@ -3,7 +3,7 @@
 //! Every name, dotted where it is a field of another, has a number for as long as the program runs: a scope is a short sorted list of
 //! those, so that copying one and finding a name in it costs little. What a scope is evaluated for is left to the expressions.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, PoisonError, RwLock};
 
@@ -74,6 +74,26 @@ impl Slot {
         let field = fields.map_or(next, |fields| *fields.entry(field.into()).or_insert(next));
         Self { field, ..self }
     }
+
+    /// Fields of the name by their numbers, sorted.
+    pub(in crate::rules) fn fields<F: AsRef<str>, T: Into<Term>>(
+        self,
+        fields: impl IntoIterator<Item = (F, T)>,
+    ) -> Vec<(Self, Term)> {
+        let fields = fields.into_iter();
+        let fields = fields.map(|(field, term)| (self.field(field.as_ref()), term.into()));
+        let mut fields: Vec<(Self, Term)> = fields.collect();
+        fields.sort_by_key(|(slot, _)| *slot);
+        // Of one that is given twice, the last counts.
+        fields.dedup_by(|later, kept| {
+            let same = later.0 == kept.0;
+            if same {
+                std::mem::swap(later, kept);
+            }
+            same
+        });
+        fields
+    }
 }
 
 /// The fields of a name, each with what it stands for.
@@ -82,11 +102,24 @@ pub type Fields = Vec<(&'static str, Term)>;
 /// The names that an expression or text may use, and what they stand for.
 #[derive(Debug, Clone, Default)]
 pub struct Scope {
-    /// Shared until one of the copies changes, so that evaluating an expression copies no names.
+    /// What all copies begin with, and none changes.
+    ground: Arc<Vec<(Slot, Term)>>,
+    /// What hides that; shared until one of the copies changes, so that evaluating an expression copies no names.
     names: Arc<Vec<(Slot, Term)>>,
 }
 
 impl Scope {
+    /// The same names as the ground of copies, which each hold only what they add.
+    #[must_use]
+    pub(crate) fn as_ground(&self) -> Self {
+        let all = self.ground.iter().chain(self.names.iter()).cloned();
+        let all: BTreeMap<Slot, Term> = all.collect();
+        Self {
+            ground: Arc::new(all.into_iter().collect()),
+            names: Arc::default(),
+        }
+    }
+
     /// Adds a name, dotted where it is a field, or puts another value in its place.
     pub fn set(&mut self, name: &str, term: impl Into<Term>) {
         self.put(Slot::of(name), term.into());
@@ -112,47 +145,39 @@ impl Scope {
         fields: impl IntoIterator<Item = (F, T)>,
     ) {
         let root = Slot::of(name);
-        let fields = fields.into_iter();
-        let fields = fields.map(|(field, term)| (root.field(field.as_ref()), term.into()));
-        let mut fields: Vec<(Slot, Term)> = fields.collect();
-        fields.sort_by_key(|(slot, _)| *slot);
-        // Of one that is given twice, the last counts.
-        fields.dedup_by(|later, kept| {
-            let same = later.0 == kept.0;
-            if same {
-                std::mem::swap(later, kept);
-            }
-            same
-        });
-        self.replace(root, fields);
+        self.replace(root, root.fields(fields));
     }
 
     /// Takes the names that another scope has under a name, and those alone.
     pub fn take_fields(&mut self, name: &str, other: &Self) {
         let root = Slot::of(name);
-        let fields = other.names.get(other.under(root)).unwrap_or_default();
-        self.replace(root, fields.to_vec());
+        let of = |names: &[(Slot, Term)]| names.get(under(names, root)).map(<[_]>::to_vec);
+        let fields = [of(&other.ground), of(&other.names)].into_iter().flatten();
+        let fields: BTreeMap<Slot, Term> = fields.flatten().collect();
+        self.replace(root, fields.into_iter().collect());
     }
 
     /// Leaves these names alone.
     pub fn keep(&mut self, names: &BTreeSet<Slot>) {
-        let kept = self.names.iter().filter(|(slot, _)| names.contains(slot));
-        self.names = Arc::new(kept.cloned().collect());
+        for all in [&mut self.ground, &mut self.names] {
+            let kept = all.iter().filter(|(slot, _)| names.contains(slot));
+            *all = Arc::new(kept.cloned().collect());
+        }
     }
 
     /// Puts sorted names in the place of all that stand under one.
     pub(in crate::rules) fn replace(&mut self, root: Slot, fields: Vec<(Slot, Term)>) {
-        let range = self.under(root);
+        if !under(&self.ground, root).is_empty() {
+            // Nothing hides a name of the ground by not being there.
+            *self = Self {
+                names: self.as_ground().ground,
+                ground: Arc::default(),
+            };
+        }
+        let range = under(&self.names, root);
         if !(range.is_empty() && fields.is_empty()) {
             Arc::make_mut(&mut self.names).splice(range, fields);
         }
-    }
-
-    /// Where the name of that number stands, and its fields.
-    fn under(&self, root: Slot) -> Range<usize> {
-        let names = &self.names;
-        let first = names.partition_point(|(slot, _)| slot.root < root.root);
-        first..names.partition_point(|(slot, _)| slot.root <= root.root)
     }
 
     /// What a name stands for, dotted where it is a field.
@@ -162,8 +187,10 @@ impl Scope {
 
     /// What the name of that number stands for.
     pub fn at(&self, slot: Slot) -> Option<&Term> {
-        let at = self.names.binary_search_by_key(&slot, |(slot, _)| *slot);
-        Some(&self.names.get(at.ok()?)?.1)
+        [&self.names, &self.ground].into_iter().find_map(|names| {
+            let at = names.binary_search_by_key(&slot, |(slot, _)| *slot);
+            Some(&names.get(at.ok()?)?.1)
+        })
     }
 
     /// Whether the name is there, or a field of it.
@@ -173,7 +200,8 @@ impl Scope {
 
     /// Whether the name of that number is there, or a field of it.
     pub(super) fn has_under(&self, root: Slot) -> bool {
-        !self.under(root).is_empty()
+        let all = [&self.names, &self.ground];
+        all.iter().any(|names| !under(names, root).is_empty())
     }
 
     /// Whether a name stands for something itself: `vehicle.track` is the field `track` of `vehicle`.
@@ -185,4 +213,10 @@ impl Scope {
     pub fn number(&self, name: &str) -> Option<f64> {
         self.get(name)?.number()
     }
+}
+
+/// Where the name of that number stands among sorted names, and its fields.
+fn under(names: &[(Slot, Term)], root: Slot) -> Range<usize> {
+    let first = names.partition_point(|(slot, _)| slot.root < root.root);
+    first..names.partition_point(|(slot, _)| slot.root <= root.root)
 }
