@@ -12,6 +12,13 @@ const REPLACED: char = '\u{fffd}';
 
 /// The text on one line: white space is single spaces, and characters that act or mean nothing show as replaced.
 pub(super) fn shown(text: &str) -> String {
+    // Most texts are so already.
+    if text.bytes().all(|byte| matches!(byte, b' '..=b'~')) && text.trim() == text {
+        let mut pairs = text.as_bytes().windows(2);
+        if !pairs.any(|pair| pair == b"  ") {
+            return text.to_owned();
+        }
+    }
     let mut line = String::with_capacity(text.len());
     for word in text.split_whitespace() {
         if !line.is_empty() {
@@ -38,21 +45,19 @@ pub(super) fn markdown(text: &str) -> String {
     let line = shown(text);
     let mut out = String::with_capacity(line.len() + 8);
     let opening = opening(&line);
-    let mut before = None;
-    for (at, c) in line.char_indices() {
-        // Most characters of most texts; none of them acts or opens anything.
-        if c.is_ascii_alphanumeric() || c == ' ' {
-            out.push(c);
-            before = Some(c);
-            continue;
-        }
-        let after = line.get(at + c.len_utf8()..).unwrap_or_default();
-        if opening == Some(at) || acts(before, c, after) {
+    // Most characters of most texts neither act nor open anything.
+    let quiet = |c: char| c.is_ascii_alphanumeric() || c == ' ';
+    let mut done = 0;
+    for (at, c) in line.char_indices().filter(|(_, c)| !quiet(*c)) {
+        let (before, after) = line.split_at(at);
+        let after = after.strip_prefix(c).unwrap_or_default();
+        if opening == Some(at) || acts(before.chars().next_back(), c, after) {
+            out.push_str(before.get(done..).unwrap_or_default());
             out.push('\\');
+            done = at;
         }
-        out.push(c);
-        before = Some(c);
     }
+    out.push_str(line.get(done..).unwrap_or_default());
     out
 }
 
