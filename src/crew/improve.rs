@@ -202,7 +202,7 @@ impl<'a> Search<'a> {
     }
 
     /// The bouts in an order by keys: a bout goes by the smallest key of its tasks.
-    fn listed(&self, keys: &[f64]) -> Vec<Vec<usize>> {
+    fn listed(&self, keys: &[f64]) -> Vec<&[usize]> {
         let mut key_of = vec![f64::MAX; self.bouts.len()];
         for (key, bout) in keys.iter().zip(&self.bout_of) {
             if let Some(least) = key_of.get_mut(*bout) {
@@ -219,7 +219,7 @@ impl<'a> Search<'a> {
         }
         let mut order = Vec::with_capacity(self.bouts.len());
         while let Some(Entry(_, bout)) = ready.pop() {
-            order.extend(self.bouts.get(bout).cloned());
+            order.extend(self.bouts.get(bout).map(Vec::as_slice));
             for behind in self.behind.get(bout).into_iter().flatten() {
                 if let Some(left) = waits.get_mut(*behind) {
                     *left -= 1;

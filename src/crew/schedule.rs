@@ -98,9 +98,9 @@ impl<'a> Builder<'a> {
     }
 
     /// Places every task of an order; the members of a bout stand one after the other in it.
-    pub(super) fn run(mut self, order: &[Vec<usize>]) -> Result<Schedule, Stuck> {
+    pub(super) fn run(mut self, order: &[&[usize]]) -> Result<Schedule, Stuck> {
         for bout in order {
-            match bout.as_slice() {
+            match *bout {
                 [task] if self.bout_of(*task).is_none() => self.place(*task, 0)?,
                 tasks => self.place_bout(tasks)?,
             }
@@ -341,6 +341,9 @@ impl<'a> Builder<'a> {
         let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
         for (number, seat) in model.seats.iter().enumerate() {
             let mut who: Vec<usize> = seat.who.iter().copied().filter(there).collect();
+            if who.is_empty() {
+                return None;
+            }
             who.sort_by_cached_key(|person| {
                 let hours = self
                     .network
