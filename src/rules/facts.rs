@@ -2,6 +2,10 @@
 //!
 //! A table and a look-up. Which facts a job gives is left to `assess`; a fact that it does not give is absent, never guessed.
 
+use std::sync::LazyLock;
+
+use rustc_hash::FxHashMap;
+
 use crate::quantity::Unit::{self, Kg, Megapascal, Mm};
 
 /// A fact that a job may leave out: its name in rules, its place in the job file, what it is, how to find it.
@@ -340,7 +344,9 @@ pub const ALWAYS: [&str; 5] = [
 
 /// The fact of that name, when it is one that a job may leave out.
 pub fn find(name: &str) -> Option<&'static Fact> {
-    FACTS.iter().find(|fact| fact.name == name)
+    static BY_NAME: LazyLock<FxHashMap<&str, &Fact>> =
+        LazyLock::new(|| FACTS.iter().map(|fact| (fact.name, fact)).collect());
+    BY_NAME.get(name).copied()
 }
 
 /// The fact that a name such as `given.track` asks for.
