@@ -1,11 +1,12 @@
 //! One span of one link at one set of values: the names that its rule's expressions may use, and what they stand for.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use super::facts::Basis;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
-use crate::rules::expression::Term;
+use crate::rules::expression::{Scope, Slot, Term};
 use crate::rules::names::{Names, Slots};
 use crate::rules::{Answer, Class, Measurement, SpanRole};
 use crate::text;
@@ -33,33 +34,51 @@ impl Names {
     }
 }
 
+/// The names of a class while nothing is measured: facts, settings, titles of the link and of the fixings.
+pub(super) fn unmeasured(
+    class: &Class,
+    facts: &Scope,
+    (link, from, to): (&str, &str, &str),
+) -> Names {
+    let mut names = Names {
+        feed: facts.clone(),
+        judge: facts.clone(),
+    };
+    for (name, setting) in &class.settings {
+        names.number(name, setting.value.value);
+    }
+    for (name, measurement) in &class.measurements {
+        names.flag_at(measurement.slots(name).known, false);
+    }
+    names.feed.set("link", text::within(&text::clean(link)));
+    names.feed.set("from", text::clean(from));
+    names.feed.set("to", text::clean(to));
+    names
+}
+
 impl<'a> Case<'a> {
     /// The names at the values given; of a number only its value counts.
     pub(super) fn names(&self, values: &Values) -> Names {
-        let facts = self.basis.facts();
-        let mut names = Names {
-            feed: facts.clone(),
-            judge: facts.clone(),
-        };
-        for (name, setting) in &self.class.settings {
-            names.number(name, setting.value.value);
-        }
-        for (name, measurement) in &self.class.measurements {
-            let (slots, datum) = (measurement.slots(name), values.one(name));
-            names.flag_at(slots.known, datum.is_some());
-            if let Some(datum) = datum {
+        let mut names = unmeasured(self.class, self.basis.facts(), self.titles);
+        self.measured(values, &mut names);
+        names
+    }
+
+    /// Adds the names of a span and its values to those that hold whatever they are.
+    pub(super) fn measured(&self, values: &Values, names: &mut Names) {
+        for (address, datum) in &values.data {
+            if let Address::One(name) = address
+                && let Some(measurement) = self.class.measurements.get(name)
+            {
+                let slots = measurement.slots(name);
+                names.flag_at(slots.known, true);
                 names.datum(slots, datum);
             }
         }
         names.number("rise", self.span.rise);
         names.number("travel", self.span.travel);
         names.flag("at_end", self.span.at_end());
-        let (link, from, to) = self.titles;
-        names.feed.set("link", text::within(&text::clean(link)));
-        names.feed.set("from", text::clean(from));
-        names.feed.set("to", text::clean(to));
-        self.working(values, &mut names);
-        names
+        self.working(values, names);
     }
 
     /// The names at another point of the tolerances: those at the stated values, with the numbers that differ.
@@ -90,13 +109,18 @@ impl<'a> Case<'a> {
     }
 
     fn working(&self, values: &Values, names: &mut Names) {
+        static SLOTS: LazyLock<[Slot; 4]> = LazyLock::new(|| {
+            ["", ".length", ".up", ".sideways"].map(|field| Slot::of(&format!("working{field}")))
+        });
+        let [root, length, up, sideways] = *SLOTS;
         let working = self.span.working(self.distance(values));
-        let fields = vec![
-            ("length", Term::from(working.length)),
-            ("up", Term::from(working.up)),
-            ("sideways", Term::from(working.sideways)),
+        let mut fields = vec![
+            (length, Term::from(working.length)),
+            (up, Term::from(working.up)),
+            (sideways, Term::from(working.sideways)),
         ];
-        names.fields("working", &fields);
+        fields.sort_unstable_by_key(|(slot, _)| *slot);
+        names.fields_at(root, fields);
     }
 
     /// Horizontal distance and level difference of the fixings: as measured, else from their places.

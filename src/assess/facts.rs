@@ -25,7 +25,7 @@ impl Basis {
 
     /// Facts that could be.
     pub(super) fn of(facts: Scope) -> Self {
-        Self(facts.as_ground())
+        Self(facts)
     }
 
     /// The facts, as rules read them.

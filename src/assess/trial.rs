@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::case::Case;
+use super::case::{Case, unmeasured};
 use super::facts::Basis;
 use super::judge::Judged;
 use super::problem::Refused;
@@ -15,6 +15,9 @@ use crate::cut::Span;
 use crate::rules::expression::{ExpressionError, Scope};
 use crate::rules::names::Names;
 use crate::rules::{Check, Class, Verdict};
+
+/// What texts call a link that nobody has.
+const TITLES: (&str, &str, &str) = ("link", "from", "to");
 
 /// A class at values that could be.
 #[derive(Debug)]
@@ -87,22 +90,33 @@ impl Tried {
 }
 
 impl Trial {
-    /// A class at values and facts that could be; what it would not ask for there is not given, and told.
+    /// The names with which every trial of a class begins, those of the facts and settings given among them.
+    pub fn beginning(class: &Class, facts: &Scope) -> Names {
+        let names = unmeasured(class, facts, TITLES);
+        Names {
+            feed: names.feed.as_ground(),
+            judge: names.judge.as_ground(),
+        }
+    }
+
+    /// A class at values that could be, and at such facts, which `begun` has too; what it would not ask for there is not given, and told.
     pub fn new(
         class: &Class,
-        facts: Scope,
+        begun: Names,
         span: Span,
         given: impl IntoIterator<Item = (Address, Datum)>,
     ) -> (Self, BTreeSet<Address>) {
         let mut values = Values::default();
         values.data.extend(given);
         let mut trial = Self {
-            basis: Basis::of(facts),
+            basis: Basis::of(begun.feed.clone()),
             span,
             values,
             names: Names::default(),
         };
-        trial.names = trial.case(class).names(&trial.values);
+        let mut names = begun;
+        trial.case(class).measured(&trial.values, &mut names);
+        trial.names = names;
         let unasked = trial.unasked(class);
         if !unasked.is_empty() {
             let data = &mut trial.values.data;
@@ -200,7 +214,7 @@ impl Trial {
             class,
             id: &class.id,
             span: &self.span,
-            titles: ("link", "from", "to"),
+            titles: TITLES,
             basis: &self.basis,
         }
     }

@@ -12,6 +12,7 @@ use crate::cut::Span;
 use crate::lots::Lots;
 use crate::quantity::{Quantity, Unit};
 use crate::rules::expression::{Expr, Scope, Slot, Term};
+use crate::rules::names::Names;
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
 
 /// Everything that varies of a check.
@@ -20,7 +21,8 @@ pub(super) struct Space<'a> {
     pub(super) dimensions: Vec<Dimension<'a>>,
     /// The list for whose keys the check, or one that it builds on, is made.
     list: Option<&'a str>,
-    settings: Scope,
+    /// What holds at every point.
+    begun: Names,
 }
 
 impl<'a> Space<'a> {
@@ -40,7 +42,7 @@ impl<'a> Space<'a> {
             class,
             dimensions: Vec::new(),
             list: chain.iter().find_map(|subject| subject.each),
-            settings,
+            begun: Names::default(),
         };
         let expressions = chain.iter().flat_map(|subject| subject.expressions());
         let texts = chain.last().into_iter().flat_map(|last| &last.branches);
@@ -49,7 +51,8 @@ impl<'a> Space<'a> {
         // Names that nothing reads would only be copied from point to point.
         let read = used.iter().map(|name| Slot::of(name));
         let asking = class.asking().flat_map(Expr::slots).copied();
-        space.settings.keep(&read.chain(asking).collect());
+        settings.keep(&read.chain(asking).collect());
+        space.begun = Trial::beginning(class, &settings);
         let mut seen = BTreeSet::new();
         for plain in used
             .into_iter()
@@ -167,7 +170,7 @@ impl<'a> Space<'a> {
     /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
     pub(super) fn trial(&self, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
         let rise = picks.last().and_then(picks::number).unwrap_or(0.0);
-        let mut scope = self.settings.clone();
+        let mut names = self.begun.clone();
         let mut given = Vec::new();
         let mut absent = BTreeSet::new();
         let (mut up, mut sideways, mut travel) = (rise, 0.0, 0.0);
@@ -191,14 +194,14 @@ impl<'a> Space<'a> {
             } else if let Some((slot, given)) = dimension.fact
                 && let Some(value) = of_fact(name, pick, rise)
             {
-                scope.put(slot, value);
+                names.fact(slot, &value);
                 if let Some(given) = given {
-                    scope.put(given, Term::Flag(true));
+                    names.fact(given, &Term::Flag(true));
                 }
             }
         }
         let span = Span::moved(rise, travel, vec![(sideways, up)]);
-        let (trial, unasked) = Trial::new(self.class, scope, span, given);
+        let (trial, unasked) = Trial::new(self.class, names, span, given);
         absent.extend(unasked.into_iter().map(|address| match address {
             Address::One(name) | Address::Each(.., name) => name,
         }));

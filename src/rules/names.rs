@@ -40,6 +40,12 @@ impl Names {
         self.judge.put(slot, Term::Number(rounded(number)));
     }
 
+    /// Adds a fact of the job under the name of that number: as it is in both readings.
+    pub(crate) fn fact(&mut self, slot: Slot, fact: &Term) {
+        self.feed.put(slot, fact.clone());
+        self.judge.put(slot, fact.clone());
+    }
+
     /// Adds a yes or no under a name.
     pub fn flag(&mut self, name: &str, flag: bool) {
         self.flag_at(Slot::of(name), flag);
@@ -87,7 +93,11 @@ impl Names {
     /// Adds numbers and answers as fields of a name.
     pub fn fields(&mut self, name: &str, fields: &Fields) {
         let root = Slot::of(name);
-        let fields = root.fields(fields.iter().cloned());
+        self.fields_at(root, root.fields(fields.iter().cloned()));
+    }
+
+    /// Adds numbers and answers as fields of the name of that number, sorted by theirs.
+    pub(crate) fn fields_at(&mut self, root: Slot, fields: Vec<(Slot, Term)>) {
         let judged = fields.iter().map(|(slot, term)| match term {
             Term::Number(number) => (*slot, Term::Number(rounded(*number))),
             other => (*slot, other.clone()),

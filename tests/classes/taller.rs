@@ -77,7 +77,7 @@ fn verdict(
     given: &[(Address, Datum)],
 ) -> Option<Verdict> {
     let span = Span::moved(height, 0.0, vec![(height / 10.0, height + 20.0)]);
-    let (trial, _) = Trial::new(class, facts.clone(), span, given.to_vec());
+    let (trial, _) = Trial::new(class, Trial::beginning(class, facts), span, given.to_vec());
     trial.heaviest(&Asked::all(class))
 }
 
