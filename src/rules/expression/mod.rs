@@ -129,7 +129,6 @@ impl Expr {
     }
 
     /// The numbers of the names it uses.
-    #[must_use]
     pub fn slots(&self) -> &[Slot] {
         self.compiled().map_or(&[], |compiled| &compiled.slots)
     }

@@ -110,7 +110,6 @@ pub struct Scope {
 
 impl Scope {
     /// The same names as the ground of copies, which each hold only what they add.
-    #[must_use]
     pub(crate) fn as_ground(&self) -> Self {
         let all = self.ground.iter().chain(self.names.iter()).cloned();
         let all: BTreeMap<Slot, Term> = all.collect();
