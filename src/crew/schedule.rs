@@ -341,9 +341,6 @@ impl<'a> Builder<'a> {
         let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
         for (number, seat) in model.seats.iter().enumerate() {
             let mut who: Vec<usize> = seat.who.iter().copied().filter(there).collect();
-            if who.is_empty() {
-                return None;
-            }
             who.sort_by_cached_key(|person| {
                 let hours = self
                     .network
