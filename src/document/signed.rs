@@ -43,6 +43,8 @@ struct Signed<'v> {
     fast: Vec<Fast>,
     soon: Vec<String>,
     events: Vec<EventRow>,
+    /// How far the record was at each hold point.
+    held: Vec<String>,
     handover: Handover,
     digest: String,
 }
@@ -184,6 +186,7 @@ pub fn signed(
         fast: faster(&account),
         soon: account.too_soon(),
         events: events(&account),
+        held: held(&account),
         handover: handover::handover(&account, kept),
         digest: agreed.digest.clone(),
     };
@@ -303,7 +306,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
                 values,
             }],
             done: marks(account::done_by(standing)),
-            checked: checked(standing, &mut marks),
+            checked: marks(account::checked_by(standing)),
             state: standing.state().word(),
         };
         let alike = |last: &&mut TaskRow| {
@@ -323,20 +326,19 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
     (rows, signers.collect())
 }
 
-/// Who checked; behind a hold point, how far the record was then, so that this paper holds it also if later lines are lost.
-fn checked(
-    standing: &Standing<'_>,
-    marks: &mut impl FnMut(Vec<&Entry>) -> Vec<String>,
-) -> Vec<String> {
-    let entries = account::checked_by(standing);
-    let last = entries.last().filter(|_| standing.task.hold.is_some());
-    let fixed = last.map(|entry| {
-        let digest = format!("sha256:{}", sha256(entry.line().as_bytes()));
-        format!("entry {}, {}", entry.number, words::digest(&digest))
-    });
-    let mut checked = marks(entries);
-    checked.extend(fixed);
-    checked
+/// How far the record was at each hold point: this paper holds it also if later lines are lost.
+fn held(account: &Account<'_, '_>) -> Vec<String> {
+    let holds = numbered(account.status).filter(|(_, one)| one.task.hold.is_some());
+    let mut held: Vec<String> = holds
+        .filter_map(|(number, one)| {
+            let entry = account::checked_by(one).into_iter().last()?;
+            let digest = sha256(entry.line().as_bytes());
+            let digest = digest.get(..16).unwrap_or_default();
+            Some(format!("task {number}, entry {}: {digest}", entry.number))
+        })
+        .collect();
+    held.dedup();
+    held
 }
 
 /// The years and the workshop's clocks by which was signed: `2025, UTC`.

@@ -54,6 +54,17 @@ fn the_signed_sheet_prints_the_digest_that_fixes_the_record() {
     desk.through("bolts-loose.body", &[]);
     let after = desk.call("record", &expect).run().code(1);
     assert_eq!(after.stderr, "");
+    // So does what stands there for the hold point, and less than that is not enough.
+    let (_, held) = markdown
+        .split_once("- **Digests at the hold points:** task 2, entry ")
+        .unwrap();
+    let held = held.split([' ', '\n', ';']).nth(1).unwrap();
+    assert_eq!(held.len(), 16, "{held}");
+    desk.call("record", &["--expect", held]).run().code(1);
+    let short = ["--expect", &held[..15]];
+    desk.call("record", &short)
+        .run()
+        .complains("digest-not-found");
     let bytes = desk.bytes();
     let text = String::from_utf8(bytes).unwrap();
     let cut: String = text.split_inclusive('\n').take(3).collect();
