@@ -31,6 +31,7 @@ fn lines() -> Vec<String> {
         note: number.is_multiple_of(5).then(|| "wet, wiped\n".to_owned()),
         odometer: number.is_multiple_of(9).then_some(45_210.5),
         wrench: None,
+        once: None,
         rows: if number.is_multiple_of(3) {
             vec!["C1L".to_owned()]
         } else {

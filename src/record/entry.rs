@@ -118,6 +118,9 @@ pub struct Entry {
     /// The torque wrench.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wrench: Option<String>,
+    /// The random number of the form that it came by, so that the form counts once however often it is sent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub once: Option<String>,
     /// The number of the entry that is corrected or taken back.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub entry: Option<u64>,

@@ -48,8 +48,9 @@ pub struct Wish {
     pub wrench: Option<String>,
     /// The entry that is put right or taken back.
     pub entry: Option<u64>,
-    /// Whether work that is signed as done by now is not signed once more: whoever sends a form may not have seen it.
-    pub unless_done: bool,
+    /// The random number of the form that it comes by. A form counts once, and work that is signed as done by now is not signed once more:
+    /// whoever sends it may not have seen that.
+    pub once: Option<String>,
     /// When it was done, where somebody says so.
     pub at: Option<Time>,
     /// The time now.
@@ -74,7 +75,7 @@ impl Wish {
             odometer: None,
             wrench: None,
             entry: None,
-            unless_done: false,
+            once: None,
             at: None,
             now,
             id: String::new(),
@@ -97,6 +98,7 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Vec<Entry
 pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result<(), Vec<Problem>> {
     let mut problems: Vec<Problem> = footing.agreed.signable().err().into_iter().collect();
     problems.extend(stands(footing, record, wish.act));
+    problems.extend(sent_before(record, wish));
     let changed = plans(record).len() > 1;
     let targets = target::resolve(
         &footing.agreed,
@@ -143,6 +145,15 @@ pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result
         known::push(record, entry.map_err(|no| vec![no])?, proof);
     }
     Ok(())
+}
+
+/// Refuses a form that was signed before.
+fn sent_before(record: &Record, wish: &Wish) -> Option<Problem> {
+    let once = wish.once.as_ref()?;
+    let mut entries = record.entries.iter();
+    let before = entries.find(|entry| entry.once.as_ref() == Some(once))?;
+    let message = format!("this was signed before, as entry {}", before.number);
+    Some(Problem::error(Code::AlreadySigned, message).help("nothing more is signed"))
 }
 
 /// Leaves out what a number names beside and is signed off already; where all is, it stays, and the refusal says so.
@@ -274,6 +285,7 @@ fn entry(footing: &Footing, (wish, who): (&Wish, &Who), role: Role) -> Entry {
         note: wish.said(),
         odometer: None,
         wrench: None,
+        once: wish.once.clone(),
         entry: None,
         opens: Vec::new(),
         fell: BTreeMap::new(),
@@ -295,6 +307,7 @@ fn begun(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Problem
         act: Act::Bound,
         at: None,
         note: None,
+        once: None,
         binds: Some(Box::new(binding(footing, &wish.id)?)),
         ..entry
     })
@@ -381,7 +394,8 @@ fn one(
     };
     let rows = rows(standing, wish.act, target);
     if let Some(done) = standing.done().last()
-        && wish.unless_done
+        && wish.act == Act::Done
+        && wish.once.is_some()
         && standing.state() == State::Done
     {
         let message = format!("{} has signed it as done meanwhile", done.name);

@@ -71,6 +71,8 @@ fn signed(
             "This task is another one than was on the screen. Look at it once more, then sign.",
         ));
     }
+    let once = ask.form.get("once").filter(|once| is_lots(once));
+    let once = once.ok_or_else(|| one("The form does not say which it is."))?;
     let photos = photos(ask)?;
     let observed = ask
         .form
@@ -78,7 +80,7 @@ fn signed(
         .and_then(|text| desk.footing.zone.parse(text).ok());
     let wish = Wish {
         tasks: vec![number.to_string()],
-        unless_done: act == Act::Done,
+        once: Some(once.to_owned()),
         sheet: Some(desk.footing.agreed.short()),
         values: ask
             .form
@@ -96,6 +98,11 @@ fn signed(
         ..Wish::new(act, person, ask.now)
     };
     Ok((act, sign(house, ask, board, (wish, photos))?))
+}
+
+/// Whether a text is such as [`lots`] gives.
+fn is_lots(text: &str) -> bool {
+    text.len() == 32 && text.bytes().all(|byte| byte.is_ascii_hexdigit())
 }
 
 /// Signs on the record as it stands now, whatever was on the screen; gives what is said of it.
@@ -193,6 +200,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "asks": asks,
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
         "seen": seen(desk, number),
+        "once": lots().unwrap_or_default(),
         "wrench": wrench(&pieces),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });

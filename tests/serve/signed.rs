@@ -7,6 +7,7 @@ use crate::support::http::{Device, Reply};
 fn filled(page: &Reply) -> Vec<(String, String)> {
     let mut fields = vec![("act".to_owned(), "done".to_owned())];
     fields.push(("seen".to_owned(), page.input("seen").unwrap()));
+    fields.push(("once".to_owned(), page.input("once").unwrap()));
     for field in page.body.split("name=\"a:").skip(1) {
         let name = field.split('"').next().unwrap();
         let tag = field.split('>').next().unwrap();
@@ -81,6 +82,7 @@ fn a_check_takes_the_pin_and_a_rejection_its_reason() {
     let mut check = vec![
         ("act".to_owned(), "rejected".to_owned()),
         ("seen".to_owned(), page.input("seen").unwrap()),
+        ("once".to_owned(), page.input("once").unwrap()),
     ];
     send(&mut here, "/job/ridge/task/1", &check)
         .is(200)
@@ -98,6 +100,11 @@ fn a_check_takes_the_pin_and_a_rejection_its_reason() {
         .is(200)
         .says("Rejected")
         .says("(pin)");
+    // Done once more it is by the form of now, and by that of before no more.
+    let again = send(&mut tablet, "/job/ridge/task/1", &fields).is(200);
+    again.says("This was signed before, as entry 2; nothing more is signed");
+    let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
+    send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
 }
 
 #[test]
@@ -108,10 +115,12 @@ fn what_is_no_photograph_is_refused_in_words() {
     let page = device.get("/job/ridge/task/1").is(200);
     let token = page.input("form").unwrap();
     let seen = page.input("seen").unwrap();
+    let once = page.input("once").unwrap();
     let part = |name: &str, value: &str| {
         format!("--cut\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n")
     };
-    let mut body = part("form", &token) + &part("seen", &seen) + &part("act", "done");
+    let mut body = part("form", &token) + &part("seen", &seen);
+    body += &(part("once", &once) + &part("act", "done"));
     body += "--cut\r\nContent-Disposition: form-data; name=\"a:taken-in:x\"; filename=\"x.jpg\"\r\nContent-Type: image/jpeg\r\n\r\nno picture\r\n--cut--\r\n";
     device
         .send(
