@@ -64,15 +64,15 @@ fn signed(
     (board, desk, number): Screen<'_>,
     person: &str,
 ) -> Result<(Act, Vec<String>), Vec<String>> {
-    let one = |sentence: &str| vec![sentence.to_owned()];
-    let act = act(ask).ok_or_else(|| one("The form does not say what is signed."))?;
+    let no = |sentence: &str| vec![sentence.to_owned()];
+    let act = act(ask).ok_or_else(|| no("The form does not say what is signed."))?;
     if ask.form.get("seen") != Some(seen(desk, number).as_str()) {
-        return Err(one(
+        return Err(no(
             "This task is another one than was on the screen. Look at it once more, then sign.",
         ));
     }
     let once = ask.form.get("once").filter(|once| is_lots(once));
-    let once = once.ok_or_else(|| one("The form does not say which it is."))?;
+    let once = once.ok_or_else(|| no("The form does not say which it is."))?;
     let photos = photos(ask)?;
     let observed = ask
         .form
