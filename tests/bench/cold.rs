@@ -55,7 +55,11 @@ pub(super) fn table() {
 
 fn run(arguments: &[&str]) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_liftsheet"));
-    let status = command.args(arguments).stdout(Stdio::null()).status();
+    let status = command
+        .args(arguments)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status();
     assert!(status.unwrap().success());
 }
 
