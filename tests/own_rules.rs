@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use crate::support::commands::demo;
 use crate::support::run::{Bench, Outcome};
 
 const BY_VALUE: &str = "by: the workshop's master
@@ -213,4 +214,21 @@ fn an_unknown_class_is_near_to_those_that_share_its_words() {
         .file("job.yaml", job)
         .run(["check", "job.yaml"]);
     outcome.complains("did you mean `second-battery-and-cables`?");
+}
+
+#[test]
+fn a_setting_that_is_called_like_a_measurement_does_not_stand_in_for_it() {
+    let ours = std::fs::read_to_string("rules/connections/engine-earth-strap.yaml").unwrap();
+    let setting = "settings:\n  slack: {label: clash, unit: mm, value: 500, source: {document: common practice, status: common practice}}\n";
+    let class = ours.replacen("settings:\n", setting, 1);
+    let job = demo().replace("{slack: 15 mm, plan: 112 mm", "{plan: 112 mm");
+    let bench = Bench::new()
+        .file("own/connections/engine-earth-strap.yaml", class)
+        .file("job.yaml", job);
+    let page = bench.run(["sheet", "job.yaml", "--rules", "own"]).done();
+    page.prints("Engine earth strap | **measure** |");
+    bench
+        .run(["check", "--rules", "own"])
+        .failed()
+        .complains("`slack` already stands for something else");
 }

@@ -1,4 +1,4 @@
-//! Every picture of every page of every demo, whole job and pattern: no word on a word, none crossed by a line, none out of the frame.
+//! Every picture of every page, and of the place of every connection, of every demo, whole job and pattern: no word on a word, none crossed by a line, none out of the frame.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -8,6 +8,7 @@ use liftsheet::document::{self, Look, Picture};
 use liftsheet::heights::{self, Asked, Typed};
 use liftsheet::job;
 use liftsheet::picture::layout;
+use liftsheet::picture::vehicle::whereabouts;
 use liftsheet::pipeline;
 use liftsheet::quantity::Units;
 use liftsheet::report::Report;
@@ -311,7 +312,10 @@ fn of_job(yaml: &str, blank: bool, rules: &Rules) -> Vec<(Units, Picture)> {
                     pages.push(document::study(&made, study, look));
                 }
                 let pictures = pages.into_iter().flat_map(|page| page.unwrap().pictures);
-                drawn.extend(pictures.map(|picture| (units, picture)));
+                let links = made.assessment.links.keys();
+                let places = links.filter_map(|link| whereabouts(&made, link, units));
+                let pictures: Vec<Picture> = pictures.chain(places).collect();
+                drawn.extend(pictures.into_iter().map(|picture| (units, picture)));
             }
             drawn
         })
@@ -343,8 +347,9 @@ fn looked_at(
 }
 
 /// Every kind of picture, by what its name holds.
-const KINDS: [&str; 13] = [
+const KINDS: [&str; 14] = [
     "side-view",
+    "whereabouts",
     "mounts",
     "tipped-",
     "cut-graph",

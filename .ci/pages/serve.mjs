@@ -505,6 +505,8 @@ async function onTheNetwork(stranger) {
     await enter(phone, HAND);
     await open(phone, /^Record/);
     must((await main(phone)).includes(HAND), 'by TLS the record is not there');
+    await open(phone, /^Signed sheet/);
+    must(/SHA-256 fingerprint\s+[0-9A-F:]{40}/.test(await phone.page.locator('body').innerText()), 'the printed sheet does not say what certificate the page has');
   } finally {
     await browser.close();
     await end(server, 'SIGTERM');

@@ -47,8 +47,9 @@ pub(super) fn unmeasured(
     for (name, setting) in &class.settings {
         names.number(name, setting.value.value);
     }
+    // Rules that nobody checked may call a setting like a measurement, and it must not stand in for what is missing.
     for (name, measurement) in &class.measurements {
-        names.flag_at(measurement.slots(name).known, false);
+        names.forget(measurement.slots(name));
     }
     names.feed.set("link", text::within(&text::clean(link)));
     names.feed.set("from", text::clean(from));

@@ -15,7 +15,7 @@ mod time;
 
 pub use doubt::Doubt;
 pub use lines::{Broken, Chain, Flaw, verify};
-pub use store::{Appended, StoreError, append, held, read};
+pub use store::{Appended, StoreError, append, aside, held, read};
 pub use time::{NoTime, Time, Zone};
 
 use serde::Serialize;

@@ -13,6 +13,9 @@ use super::Chained;
 use super::lines::{self, Broken, Chain};
 use crate::report::{Code, Place, Problem};
 
+/// How a file ends in which a torn end of a record was set aside, before its number.
+const TORN: &str = "torn-";
+
 /// No record grows to this many bytes; a file that does is refused before it fills the memory.
 const MOST: u64 = 256 << 20;
 
@@ -232,10 +235,28 @@ fn set_aside(path: &Path, file: &mut File, whole: u64) -> io::Result<PathBuf> {
     Ok(aside)
 }
 
+/// The files in which torn ends of a record were set aside, in order of their names.
+pub fn aside(path: &Path) -> io::Result<Vec<PathBuf>> {
+    let name = path.with_extension(TORN);
+    let begins = name.file_name().unwrap_or_default().to_string_lossy();
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    let entries = std::fs::read_dir(folder.unwrap_or(Path::new(".")))?;
+    let paths: io::Result<Vec<PathBuf>> = entries.map(|entry| Ok(entry?.path())).collect();
+    let mut paths = paths?;
+    paths.retain(|path| {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        name.starts_with(&*begins)
+    });
+    paths.sort();
+    Ok(paths)
+}
+
 /// A new file beside the record: `job.record.torn-1`, or the next number that is free.
 fn new_beside(path: &Path) -> io::Result<(PathBuf, File)> {
     for number in 1..10_000 {
-        let aside = path.with_extension(format!("torn-{number}"));
+        let aside = path.with_extension(format!("{TORN}{number}"));
         match OpenOptions::new().write(true).create_new(true).open(&aside) {
             Ok(file) => return Ok((aside, file)),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}

@@ -93,7 +93,7 @@ fn held<E: Chained>(
             add_all(copy, folder, path)?;
         }
         // What was cut off once says what somebody wanted to sign.
-        for path in &set_aside(path)? {
+        for path in &chain::aside(path)? {
             add_all(copy, folder, path)?;
         }
         if bytes.is_empty() {
@@ -110,25 +110,6 @@ fn held<E: Chained>(
     let copied: Result<_, StoreError> = copied;
     let copied: io::Result<_> = copied.map_err(|error| error.problem(path))?;
     copied.map_err(|error| not_copied(path, &error))
-}
-
-/// The files in which torn ends of a record were set aside, in order.
-fn set_aside(record: &Path) -> io::Result<Vec<PathBuf>> {
-    let name = record.file_stem().unwrap_or_default().to_string_lossy();
-    let begins = format!("{name}.torn-");
-    let folder = record
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    let entries: io::Result<Vec<_>> =
-        std::fs::read_dir(folder.unwrap_or(Path::new(".")))?.collect();
-    let paths = entries?.into_iter().map(|entry| entry.path());
-    let torn = |path: &PathBuf| {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        name.starts_with(&begins)
-    };
-    let mut torn: Vec<PathBuf> = paths.filter(torn).collect();
-    torn.sort();
-    Ok(torn)
 }
 
 /// The name of a file in the copy.

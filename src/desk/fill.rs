@@ -72,24 +72,13 @@ pub(crate) fn enter(
 
 /// Puts the text that stood there before in the place of the one that was written, unless somebody has changed that since; says whether.
 #[cfg(feature = "serve")]
-pub(crate) fn put_back(job: &Path, written: &Written) -> Result<bool, Vec<Problem>> {
+pub(crate) fn put_back(job: &Path, filled: &Filled) -> Result<bool, Vec<Problem>> {
     let _held = held(job);
-    replaced(job, &written.after, &written.before)
-}
-
-/// A job file's text as it was, and as it was written.
-#[cfg(feature = "serve")]
-#[derive(Debug)]
-pub(crate) struct Written {
-    pub(crate) before: String,
-    pub(crate) after: String,
+    replaced(job, &filled.text, &filled.before)
 }
 
 /// A text with everything in it, and what the job comes to with it.
 pub(crate) struct Done {
-    /// The text before.
-    #[cfg(feature = "serve")]
-    pub(crate) before: String,
     pub(crate) filled: Filled,
     pub(crate) after: Outcome,
     /// What is far from what it was last time: a warning each.
@@ -131,13 +120,7 @@ pub(crate) fn attempt(
         .collect();
     if new.is_empty() {
         let far = far(&filled, asked, &before.last_time);
-        Ok(Done {
-            #[cfg(feature = "serve")]
-            before: source.text().to_owned(),
-            filled,
-            after,
-            far,
-        })
+        Ok(Done { filled, after, far })
     } else {
         Err(new)
     }

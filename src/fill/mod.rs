@@ -49,6 +49,8 @@ impl Change {
 /// A text with values filled in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Filled {
+    /// The whole text before.
+    pub before: String,
     /// The whole text.
     pub text: String,
     /// For each change, what stood in its place before; none where nothing did.
@@ -98,6 +100,7 @@ pub fn fill(
     if !problems.is_empty() {
         return Err(problems);
     }
+    let whole = text.to_owned();
     let text = written(text, &before, &located).map_err(|problem| vec![problem])?;
     agrees(&text, &expected).map_err(|problem| vec![problem])?;
     let was = located
@@ -112,6 +115,7 @@ pub fn fill(
     let paths = located.into_iter().map(|one| Path::from_steps(one.leaf));
     let paths = paths.collect();
     Ok(Filled {
+        before: whole,
         text,
         was,
         paths,

@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use axum::RequestExt as _;
 use axum::extract::{ConnectInfo, FromRequest, Multipart, RawForm, RawPathParams, Request};
@@ -25,6 +25,10 @@ const LONGEST: usize = 4_000;
 const MOST: usize = 2_000;
 /// As many photographs as come with one form.
 const PHOTOS: usize = 40;
+
+/// As long as a form may take to come: with photographs by somebody who is signed in, and by anybody else.
+const LONG: Duration = Duration::from_secs(55);
+const SHORT: Duration = Duration::from_secs(5);
 
 /// One request.
 #[derive(Debug)]
@@ -142,7 +146,9 @@ impl FromRequest<Arc<House>> for Ask {
             if fresh {
                 return Err(foreign());
             }
-            ask.read(request).await?;
+            let patience = if ask.person().is_some() { LONG } else { SHORT };
+            let read = tokio::time::timeout(patience, ask.read(request)).await;
+            read.map_err(|_| Answer::refused(408, "That came too slowly. Nothing was written."))??;
             // Another site can make a browser send a form, but cannot read what must stand in it.
             if !same(ask.form.get("form").unwrap_or_default(), &ask.session.form) {
                 return Err(foreign());

@@ -126,9 +126,9 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
     let (mut faults, mut drawn) = (Vec::new(), Value::Null);
     if ask.method == axum::http::Method::POST {
         match act(house, ask) {
-            // Whoever has another PIN signs in with it.
-            Ok(Value::Bool(true)) => return Answer::Go("/sign-in".to_owned()),
-            Ok(shown) => drawn = shown,
+            Ok(Acted::Drawn(shown)) => drawn = shown,
+            Ok(Acted::Changed) => {}
+            Ok(Acted::OwnPin) => return Answer::Go("/sign-in".to_owned()),
             Err(problem) => faults.push(said(&problem)),
         }
     }
@@ -176,8 +176,18 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
     look::page("people.html", (house, ask), values)
 }
 
-/// Makes the change of a form; gives the PIN that was drawn with it.
-fn act(house: &House, ask: &Ask) -> Result<Value, Problem> {
+/// What a form came to.
+enum Acted {
+    /// A PIN was drawn, which is shown once.
+    Drawn(Value),
+    /// Somebody may do something else, or has left.
+    Changed,
+    /// Whoever sent it has another PIN, and signs in with it.
+    OwnPin,
+}
+
+/// Makes the change of a form.
+fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
     let folder = house.folder();
     let first = workshop(house).is_none_or(|workshop| workshop.people.is_empty());
     if first && !ask.here() {
@@ -215,14 +225,14 @@ fn act(house: &House, ask: &Ask) -> Result<Value, Problem> {
                 ask,
                 vec!["The passphrase is set. Sign in with it.".to_owned()],
             );
-            Ok(Value::Bool(true))
+            Ok(Acted::OwnPin)
         }
         Some("reset") => shown(house, ask, ask.form.get("who").unwrap_or_default(), by),
         Some("change") => changed(house, ask, by),
         Some("leave") => {
             let who = ask.form.get("who").unwrap_or_default().to_owned();
             people::change(folder, &Change::Leave(who), by, ask.now)?;
-            Ok(Value::Null)
+            Ok(Acted::Changed)
         }
         _ => Err(Problem::error(
             Code::BadValue,
@@ -232,7 +242,7 @@ fn act(house: &House, ask: &Ask) -> Result<Value, Problem> {
 }
 
 /// Gives somebody other roles and licences, as far as any are named.
-fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Value, Problem> {
+fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Acted, Problem> {
     let who = ask.form.get("who").unwrap_or_default().to_owned();
     let roles = roles(ask, false);
     let licences = ask.form.get("licences").map(listed);
@@ -243,13 +253,14 @@ fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Value, Problem> {
     for change in changes.into_iter().flatten() {
         people::change(house.folder(), &change, by, ask.now)?;
     }
-    Ok(Value::Null)
+    Ok(Acted::Changed)
 }
 
 /// Draws somebody's PIN; gives what is shown of it.
-fn shown(house: &House, ask: &Ask, person: &str, by: By<'_>) -> Result<Value, Problem> {
+fn shown(house: &House, ask: &Ask, person: &str, by: By<'_>) -> Result<Acted, Problem> {
     let pin = people::set_pin(house.folder(), person, (New::Drawn, by), ask.now)?;
-    Ok(json!({"name": name(house, person), "pin": pin.unwrap_or_default()}))
+    let shown = json!({"name": name(house, person), "pin": pin.unwrap_or_default()});
+    Ok(Acted::Drawn(shown))
 }
 
 /// What somebody signs as; the first is a supervisor, who may do the work as well.

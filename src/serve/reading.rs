@@ -15,7 +15,7 @@ use super::known::{self, Kept, said};
 use super::sessions::Wrote;
 use super::survey::{next, open, screens};
 use super::{jobs, look};
-use crate::desk::fill::{self, Asked, Done, Outcome, Written};
+use crate::desk::fill::{self, Asked, Done, Outcome};
 use crate::desk::load::Loaded;
 use crate::desk::open::Desk;
 use crate::document::{Stop, url};
@@ -221,13 +221,9 @@ fn enter(house: &House, ask: &Ask, board: &Board, asked: &Asked) -> Result<Told,
         Ok((done, before)) => {
             let mut said = changed(&done, &before);
             said.extend(done.far.iter().map(known::said));
-            let written = Written {
-                before: done.before,
-                after: done.filled.text,
-            };
             Ok(Told {
                 said,
-                wrote: (board.id.clone(), Arc::new(written)),
+                wrote: (board.id.clone(), Arc::new(done.filled)),
             })
         }
         Err(problems) => Err(Why::faults(sentences(&loaded.report.problems, &problems))),

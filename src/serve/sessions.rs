@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crate::desk::fill::Written;
+use crate::fill::Filled;
 use crate::people::Proof;
 
 /// How long a device may lie unused until its person has to sign in again: one that several people use, and one of a single person.
@@ -40,7 +40,7 @@ pub(super) struct Session {
 }
 
 /// A job by its name, and what was written into its file.
-pub(super) type Wrote = (String, Arc<Written>);
+pub(super) type Wrote = (String, Arc<Filled>);
 
 /// Every session.
 #[derive(Debug, Default)]

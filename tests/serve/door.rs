@@ -186,6 +186,23 @@ fn whoever_is_slow_holds_nobody_else_up() {
 }
 
 #[test]
+fn a_form_of_nobody_that_does_not_come_is_given_up() {
+    let (_bench, served) = ridge();
+    let mut nobody = served.device();
+    nobody.get("/sign-in");
+    let cookie = nobody.cookie().unwrap();
+    let said = format!(
+        "POST /sign-in HTTP/1.1\r\nHost: localhost:PORT\r\nCookie: {cookie}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\nform="
+    );
+    // At all seats at once.
+    let mut slow: Vec<_> = (0..20).map(|_| served.begun(&said)).collect();
+    let mut answer = [0; 12];
+    slow[0].read_exact(&mut answer).unwrap();
+    assert_eq!(&answer, b"HTTP/1.1 408");
+    served.device().get("/").is(200);
+}
+
+#[test]
 fn a_head_that_does_not_end_is_not_waited_for() {
     let (_bench, served) = ridge();
     let mut half = served.begun("GET / HTTP/1.1\r\nHost: localhost");

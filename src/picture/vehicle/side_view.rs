@@ -59,7 +59,6 @@ pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
 }
 
 /// Where one link is on the vehicle, for whoever has to find it; none for one that the lift does not pull apart.
-#[must_use]
 pub fn whereabouts(made: &Made<'_>, link: &str, units: Units) -> Option<Picture> {
     let vehicle = vehicle(made)?;
     let walking = made.assessment.walking();
