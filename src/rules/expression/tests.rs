@@ -118,7 +118,7 @@ proptest! {
 
     #[test]
     fn a_text_reads_as_the_other_engine_renders_it(text in words()) {
-        prop_assume!(text.len() <= 2_000, "no longer text is read");
+        prop_assume!(text.len() <= super::LONGEST, "no longer text is read");
         let theirs = engine().render_str(&text, context());
         prop_assume!(theirs.is_ok(), "it divides by nothing");
         let ours = render(&text, &scope()).unwrap();
