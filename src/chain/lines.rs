@@ -7,6 +7,10 @@ use std::fmt;
 
 use super::{Chained, NO_KEY, ZEROS, sha256};
 use crate::keys;
+use crate::sha256::Written;
+
+/// What stands before a seal.
+const MARK: &[u8] = b"\"seal\":\"";
 
 /// Lines of which every one is as it was written.
 #[derive(Debug, Clone, PartialEq)]
@@ -133,6 +137,13 @@ impl<E: Chained> Chain<E> {
         }
         entry.seal(sha256(entry.bare(true).as_bytes()));
         let line = entry.line();
+        debug_assert_eq!(
+            serde_json::to_value(&entry)
+                .ok()
+                .map(|value| value.to_string()),
+            Some(line.clone()),
+            "a field is declared out of the order of its name"
+        );
         self.digests.push(sha256(line.as_bytes()));
         self.entries.push(entry);
         line + "\n"
@@ -191,19 +202,18 @@ fn follow<E: Chained>(
     for (line, number) in lines.zip(first..) {
         let line = line.strip_suffix(b"\n").unwrap_or(line);
         let entry = one(line, number as u64, &before);
-        let entry: E = entry.map_err(|flaw| Broken { line: number, flaw })?;
+        let (entry, digest): (E, String) = entry.map_err(|flaw| Broken { line: number, flaw })?;
         signed(&entry, &mut key).map_err(|flaw| Broken { line: number, flaw })?;
-        before = sha256(line);
+        before = digest;
         each(entry, before.clone());
     }
     Ok(())
 }
 
-fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<E, Flaw> {
-    let (seal, rest) = without_seal(line, E::AFTER_SEAL).ok_or(Flaw::NotCanonical)?;
-    if sha256(&rest).as_bytes() != seal {
-        return Err(Flaw::Seal);
-    }
+/// An entry and the SHA-256 of its line.
+fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String), Flaw> {
+    let sealed = Sealed::of(line, E::AFTER_SEAL).ok_or(Flaw::NotCanonical)?;
+    let digest = sealed.verify().ok_or(Flaw::Seal)?;
     let entry: E = serde_json::from_slice(line).map_err(|_| Flaw::NotCanonical)?;
     if entry.line().as_bytes() != line {
         return Err(Flaw::NotCanonical);
@@ -215,7 +225,7 @@ fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<E, Flaw> {
     if tied.before != before {
         return Err(Flaw::Before);
     }
-    Ok(entry)
+    Ok((entry, digest))
 }
 
 /// Looks whether a line is signed as it must be; `key` is what signs up to it, and from it on.
@@ -239,23 +249,43 @@ fn signed<E: Chained>(entry: &E, key: &mut Option<String>) -> Result<(), Flaw> {
     }
 }
 
-/// The seal of a line, and the line's bytes without it. In a text of the line every quote is escaped, and the name that follows in a
-/// canonical line is known, so that nothing else looks like the seal.
-fn without_seal<'l>(line: &'l [u8], follows: &str) -> Option<(&'l [u8], Vec<u8>)> {
-    let follows = format!("\"{follows}\":");
-    let mark = b"\"seal\":\"";
-    let marks = line.windows(mark.len()).enumerate();
-    let mut marks = marks.filter(|(_, bytes)| bytes == mark);
-    marks.find_map(|(at, _)| {
-        let from = at + mark.len();
-        let seal = line.get(from..from + 64)?;
-        let after = line.get(from + 64..)?.strip_prefix(b"\",")?;
-        after.starts_with(follows.as_bytes()).then(|| {
-            let mut rest = line.get(..at).unwrap_or_default().to_vec();
-            rest.extend_from_slice(after);
-            (seal, rest)
+/// The bytes of a line around its seal.
+struct Sealed<'l> {
+    head: &'l [u8],
+    seal: &'l [u8],
+    tail: &'l [u8],
+}
+
+impl<'l> Sealed<'l> {
+    /// In a text of the line every quote is escaped, and the name that follows in a canonical line is known, so that nothing else looks
+    /// like the seal.
+    fn of(line: &'l [u8], follows: &str) -> Option<Self> {
+        let follows = format!("\"{follows}\":");
+        let marks = line.windows(MARK.len()).enumerate();
+        let mut marks = marks.filter(|(_, bytes)| *bytes == MARK);
+        marks.find_map(|(at, _)| {
+            let (head, rest) = line.split_at(at);
+            let (seal, tail) = rest.get(MARK.len()..)?.split_at_checked(64)?;
+            let after = tail.strip_prefix(b"\",")?;
+            let whole = Self { head, seal, tail };
+            after.starts_with(follows.as_bytes()).then_some(whole)
         })
-    })
+    }
+
+    /// The SHA-256 of the line; none where that of the line without its seal is not the seal. What stands before it is digested once.
+    fn verify(&self) -> Option<String> {
+        let mut head = Written::new();
+        head.add(self.head);
+        let mut bare = head.clone();
+        bare.add(self.tail.get(2..)?);
+        if bare.digest().as_bytes() != self.seal {
+            return None;
+        }
+        head.add(MARK);
+        head.add(self.seal);
+        head.add(self.tail);
+        Some(head.digest())
+    }
 }
 
 #[cfg(test)]

@@ -20,10 +20,6 @@ pub use time::{NoTime, Time, Zone};
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use sha2::{Digest, Sha256};
-
-use crate::keys::hex;
-
 /// What stands for the line before the first one.
 pub const ZEROS: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
@@ -71,10 +67,10 @@ pub trait Chained: Serialize + DeserializeOwned + Clone {
         None
     }
 
-    /// The canonical line, without its line break.
+    /// The canonical line, without its line break: the fields of all that is written in one are declared in the order of their names.
     fn line(&self) -> String {
         // It is numbers, texts and maps with text keys: it can always be written.
-        serde_json::to_value(self).unwrap_or_default().to_string()
+        serde_json::to_string(self).unwrap_or_default()
     }
 
     /// The canonical line without its seal, and where asked without what the machine signed.
@@ -92,5 +88,5 @@ pub trait Chained: Serialize + DeserializeOwned + Clone {
 
 /// SHA-256 in hexadecimal, as `sha256sum` prints it.
 pub fn sha256(bytes: &[u8]) -> String {
-    hex(&Sha256::digest(bytes))
+    crate::sha256::of(bytes)
 }

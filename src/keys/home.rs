@@ -7,9 +7,8 @@ use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy as _;
-use sha2::{Digest, Sha256};
 
-use super::secret::hex;
+use crate::sha256;
 
 /// The variable that names another folder.
 pub const HOME: &str = "LIFTSHEET_HOME";
@@ -119,6 +118,6 @@ pub(super) fn named(id: &str) -> String {
     if plain {
         id.to_ascii_lowercase()
     } else {
-        hex(&Sha256::digest(id))
+        sha256::of(id.as_bytes())
     }
 }

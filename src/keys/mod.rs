@@ -12,6 +12,6 @@ mod seen;
 mod waits;
 
 pub use home::{HOME, Home};
-pub use secret::{Secret, draw, fits, hex};
+pub use secret::{Secret, draw, fits};
 pub use seen::Seen;
 pub use waits::wait_after;

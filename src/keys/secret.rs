@@ -2,12 +2,13 @@
 //!
 //! Takes a workshop's number; gives its [`Secret`]. Signatures are Ed25519, and anybody can verify them who has the public key.
 
-use std::fmt::{self, Write as _};
+use std::fmt;
 use std::io;
 
 use ring::signature::{ED25519, Ed25519KeyPair, KeyPair as _, UnparsedPublicKey};
 
 use super::home::{Home, named};
+use crate::sha256::hex;
 
 /// What stands before a public key.
 const KIND: &str = "ed25519:";
@@ -109,16 +110,6 @@ pub fn draw<const N: usize>() -> io::Result<[u8; N]> {
     let mut bytes = [0; N];
     getrandom::fill(&mut bytes).map_err(|error| io::Error::other(error.to_string()))?;
     Ok(bytes)
-}
-
-/// Bytes in hexadecimal.
-pub fn hex(bytes: &[u8]) -> String {
-    let mut text = String::with_capacity(bytes.len() * 2);
-    for byte in bytes {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-    }
-    text
 }
 
 /// The bytes of a text in hexadecimal, in small letters: there is one text for them.

@@ -30,51 +30,51 @@ pub enum Act {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
-    /// Its number; the first is 1.
-    pub number: u64,
-    /// When it was recorded, by the machine's clock.
-    pub time: Time,
     /// What it says.
     pub act: Act,
-    /// Whom it is about, by id.
-    pub person: String,
-    /// The person's name, where somebody joins.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub name: Option<String>,
-    /// All that the person may sign as from here on.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub roles: Option<Vec<String>>,
-    /// All licences that the person holds from here on.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub licences: Option<Vec<String>>,
+    /// SHA-256 of the line before.
+    pub before: String,
     /// Who did it, by id; none for the first person, and where nobody can be asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub by: Option<String>,
-    /// How whoever did it was known: `pin` or `said`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub how: Option<String>,
     /// The device at which it was done, for a wrong PIN.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub device: Option<String>,
-    /// The reason.
+    /// How whoever did it was known: `pin` or `said`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub note: Option<String>,
-    /// SHA-256 of what is kept of the PIN.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub pin: Option<String>,
-    /// The workshop's own random number; in the first line.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub workshop: Option<String>,
+    pub how: Option<String>,
     /// The public key by which the machine signs from here on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub key: Option<String>,
+    /// All licences that the person holds from here on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub licences: Option<Vec<String>>,
     /// What the machine signed of this line.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub machine: Option<String>,
-    /// SHA-256 of the line before.
-    pub before: String,
+    /// The person's name, where somebody joins.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// The reason.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// Its number; the first is 1.
+    pub number: u64,
+    /// Whom it is about, by id.
+    pub person: String,
+    /// SHA-256 of what is kept of the PIN.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pin: Option<String>,
+    /// All that the person may sign as from here on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roles: Option<Vec<String>>,
     /// SHA-256 of this line without its seal.
     pub seal: String,
+    /// When it was recorded, by the machine's clock.
+    pub time: Time,
+    /// The workshop's own random number; in the first line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub workshop: Option<String>,
 }
 
 impl Entry {

@@ -4,14 +4,14 @@
 //! changes no digest. A task's digest holds its text, numbers, limits and dependencies.
 
 use std::collections::BTreeMap;
-use std::io::{BufWriter, Write};
+use std::io::{BufWriter, Write as _};
 
 use serde::Serialize;
 use serde_json::{Map, Value};
-use sha2::{Digest, Sha256};
 
 use super::task::Task;
 use crate::assess::Assessment;
+use crate::sha256::Written;
 
 /// A plan as its digest sees it. Its fields, too, stand in the order of their names.
 #[derive(Serialize)]
@@ -72,30 +72,11 @@ fn part_of(field: &str) -> &'static str {
 
 /// The digest of a value's canonical JSON, which is hashed as it is written, so that a large plan is never a text in memory.
 fn sha256(value: &impl Serialize) -> String {
-    use std::fmt::Write as _;
-    let mut out = BufWriter::new(Hashed(Sha256::new()));
+    let mut out = BufWriter::new(Written::new());
     // Neither hashing nor these types can fail.
     let _ = serde_json::to_writer(&mut out, value);
     let _ = out.flush();
-    let mut text = String::from("sha256:");
-    for byte in out.get_ref().0.clone().finalize() {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-    }
-    text
-}
-
-struct Hashed(Sha256);
-
-impl Write for Hashed {
-    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        self.0.update(bytes);
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> std::io::Result<()> {
-        Ok(())
-    }
+    format!("sha256:{}", out.get_ref().clone().digest())
 }
 
 #[cfg(test)]

@@ -22,30 +22,30 @@ pub struct Binding {
     pub identification: String,
     /// What the workshop calls the job.
     pub job: String,
-    /// What the vehicle is called.
-    pub vehicle: String,
-    /// Who may do what, by id.
-    pub people: BTreeMap<String, Who>,
-    /// The number of the workshop whose people they are; none where they are the job file's own.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub workshop: Option<String>,
-    /// The digest of the plan.
-    pub plan: String,
-    /// SHA-256 of the plan as it is kept.
-    pub kept_plan: String,
     /// SHA-256 of the job file as it is kept.
     pub kept_job: String,
-    /// The digest of the workshop's own rules; none where only the program's hold.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rules: Option<String>,
-    /// The digest of all rules in effect, the program's and the workshop's.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rule_set: Option<String>,
+    /// SHA-256 of the plan as it is kept.
+    pub kept_plan: String,
     /// What the workshop laid over the program's rules: its files, and settings with their values.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub laid_over: Vec<String>,
+    /// Who may do what, by id.
+    pub people: BTreeMap<String, Who>,
+    /// The digest of the plan.
+    pub plan: String,
     /// The program's version.
     pub program: String,
+    /// The digest of all rules in effect, the program's and the workshop's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rule_set: Option<String>,
+    /// The digest of the workshop's own rules; none where only the program's hold.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<String>,
+    /// What the vehicle is called.
+    pub vehicle: String,
+    /// The number of the workshop whose people they are; none where they are the job file's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub workshop: Option<String>,
     /// The time zone of the workshop.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub zone: Option<String>,
@@ -55,13 +55,13 @@ pub struct Binding {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Who {
+    /// The licences held.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub licences: Vec<String>,
     /// The name on the pages.
     pub name: String,
     /// What the person signs as.
     pub roles: Vec<String>,
-    /// The licences held.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub licences: Vec<String>,
 }
 
 impl Who {
@@ -114,14 +114,14 @@ pub fn people_of(workshop: &Workshop) -> BTreeMap<String, Who> {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Change {
-    /// Its place in the job file: `links.hose.measured.slack`.
-    pub place: String,
-    /// What it was; none for a value that was not there.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub before: Option<String>,
     /// What it is; none for one that is there no longer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub after: Option<String>,
+    /// What it was; none for a value that was not there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub before: Option<String>,
+    /// Its place in the job file: `links.hose.measured.slack`.
+    pub place: String,
 }
 
 impl Record {

@@ -75,26 +75,25 @@ pub type Record = Chain<Entry>;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
-    /// Its number; the first is 1. It is the order of the entries, whatever their times say.
-    pub number: u64,
-    /// When it was recorded, by the machine's clock.
-    pub time: Time,
+    /// What it says.
+    pub act: Act,
     /// When it was done, where somebody says so.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Time>,
-    /// What it says.
-    pub act: Act,
-    /// The task; empty where the record as a whole is meant.
-    pub task: String,
-    /// The rows of the task; all of them when it names none.
+    /// SHA-256 of the line before.
+    pub before: String,
+    /// What binds the record from here on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub binds: Option<Box<Binding>>,
+    /// What the job file gives otherwise than it did.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub rows: Vec<String>,
-    /// The person's id in the job file.
-    pub person: String,
-    /// The person's name.
-    pub name: String,
-    /// As what the person signs.
-    pub role: String,
+    pub changes: Vec<Change>,
+    /// The number of the entry that is corrected or taken back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub entry: Option<u64>,
+    /// What fell open by it, each with why: tasks by their id, rows as `task:row`.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub fell: BTreeMap<String, String>,
     /// How the person was known; none in a record that was begun before this was written down, where it was [`crate::people::SAID`].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub how: Option<String>,
@@ -104,48 +103,49 @@ pub struct Entry {
     /// What the machine signed of this line, where the person was known by the PIN.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub machine: Option<String>,
-    /// What was written down, by the evidence's name.
-    pub values: BTreeMap<String, Value>,
-    /// Photographs that stand for no value of their own.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub photos: Vec<Photo>,
+    /// The person's name.
+    pub name: String,
     /// A remark, or the reason.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Its number; the first is 1. It is the order of the entries, whatever their times say.
+    pub number: u64,
     /// The odometer, km.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub odometer: Option<f64>,
-    /// The torque wrench.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub wrench: Option<String>,
     /// The random number of the form that it came by, so that the form counts once however often it is sent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub once: Option<String>,
-    /// The number of the entry that is corrected or taken back.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub entry: Option<u64>,
     /// The tasks that fell open with a rejected one, in a record that was begun before `fell` was written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub opens: Vec<String>,
-    /// What fell open by it, each with why: tasks by their id, rows as `task:row`.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
-    pub fell: BTreeMap<String, String>,
-    /// What the job file gives otherwise than it did.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub changes: Vec<Change>,
-    /// What binds the record from here on.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub binds: Option<Box<Binding>>,
-    /// The digest of the plan that was signed.
-    pub plan: String,
-    /// The digest of the task that was signed.
-    pub task_digest: String,
     /// The digests of the task's parts, to say what changed when it does.
     pub parts: BTreeMap<String, String>,
-    /// SHA-256 of the line before.
-    pub before: String,
+    /// The person's id in the job file.
+    pub person: String,
+    /// Photographs that stand for no value of their own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub photos: Vec<Photo>,
+    /// The digest of the plan that was signed.
+    pub plan: String,
+    /// As what the person signs.
+    pub role: String,
+    /// The rows of the task; all of them when it names none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rows: Vec<String>,
     /// SHA-256 of this line without its seal.
     pub seal: String,
+    /// The task; empty where the record as a whole is meant.
+    pub task: String,
+    /// The digest of the task that was signed.
+    pub task_digest: String,
+    /// When it was recorded, by the machine's clock.
+    pub time: Time,
+    /// What was written down, by the evidence's name.
+    pub values: BTreeMap<String, Value>,
+    /// The torque wrench.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wrench: Option<String>,
 }
 
 impl Chained for Entry {

@@ -32,31 +32,31 @@ pub enum Value {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Photo {
-    /// SHA-256 of the file.
-    pub sha256: String,
     /// How many bytes it has.
     pub bytes: u64,
     /// What it is: `jpeg` or `png`.
     pub kind: String,
+    /// SHA-256 of the file.
+    pub sha256: String,
 }
 
 /// A measured number.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Number {
-    /// The number, in `unit`.
-    pub value: f64,
-    /// The unit's code, as plans have it.
-    pub unit: String,
-    /// How far it may be off.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub tolerance: Option<f64>,
     /// The least that was right.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least: Option<f64>,
     /// The most that was right.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most: Option<f64>,
+    /// How far it may be off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<f64>,
+    /// The unit's code, as plans have it.
+    pub unit: String,
+    /// The number, in `unit`.
+    pub value: f64,
 }
 
 impl Number {

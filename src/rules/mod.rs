@@ -23,7 +23,6 @@ mod trades;
 pub mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 pub use model::{
     Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
@@ -38,10 +37,9 @@ pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
 pub use stamp::MadeBy;
 pub use trades::{TRADES, licences};
 
-use sha2::{Digest, Sha256};
-
 use crate::embedded;
 use crate::report::{Report, did_you_mean, or_list, unknown_help};
+use crate::sha256;
 use crate::source::{self, Source};
 
 /// Rule files by their path below the rules folder (`connections/gear-lever.yaml`), before anything is read.
@@ -88,29 +86,24 @@ impl Files {
 
     /// SHA-256 over all that is in effect: ours, where they lie under, and each of the user's files with its path.
     pub fn digest(&self) -> String {
-        let mut hash = Sha256::new();
+        let mut hash = sha256::Written::new();
         let ours = if self.with_builtin {
             embedded::digest()
         } else {
             ""
         };
-        hash.update(ours);
+        hash.add(ours.as_bytes());
         if self.own().next().is_none() {
             return ours.to_owned();
         }
         for (path, source) in self.own() {
             // Lengths first, so that no other files can give the same bytes.
             for text in [path, source.text()] {
-                hash.update(text.len().to_le_bytes());
-                hash.update(text);
+                hash.add(&text.len().to_le_bytes());
+                hash.add(text.as_bytes());
             }
         }
-        let bytes = hash.finalize();
-        let hex = bytes.iter().fold(String::new(), |mut hex, byte| {
-            let _ = write!(hex, "{byte:02x}");
-            hex
-        });
-        format!("sha256:{hex}")
+        format!("sha256:{}", hash.digest())
     }
 
     /// The user's own files.
