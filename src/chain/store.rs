@@ -67,9 +67,7 @@ impl StoreError {
                 "nothing more is signed on it; fetch the record from a copy, and ask how it came to be changed",
             ),
         };
-        Problem::error(code, message)
-            .at(Place::file(path.display().to_string()))
-            .help(help)
+        Problem::error(code, message).at(Place::at(path)).help(help)
     }
 }
 

@@ -4,11 +4,11 @@ use std::path::Path;
 
 use super::args::FillArgs;
 use super::{End, check, complain, fail, print, questions};
+use crate::desk::file;
 use crate::desk::fill::{Asked, enter, told};
 use crate::desk::load::Loaded;
-use crate::desk::{file, open};
 use crate::fill::{self, Change};
-use crate::report::{Code, Problem, in_message};
+use crate::report::{Code, Place, Problem, in_message};
 
 pub(super) fn run(args: &FillArgs) -> End {
     if args.job == Path::new("-") {
@@ -22,20 +22,10 @@ pub(super) fn run(args: &FillArgs) -> End {
     let text = match filled(args, &mut loaded) {
         Ok(text) => text,
         Err(problems) => {
-            return refused(args, loaded, problems);
+            return questions::refused(args, loaded, problems);
         }
     };
     complain(&loaded).max(print(&text))
-}
-
-/// Says why nothing was written.
-pub(super) fn refused(args: &FillArgs, mut loaded: Loaded, problems: Vec<Problem>) -> End {
-    let placed = |problem: Problem| match problem.at {
-        Some(_) => problem,
-        None => problem.at(open::place(&args.job)),
-    };
-    loaded.report.extend(problems.into_iter().map(placed));
-    complain(&loaded).max(End::Open)
 }
 
 /// Writes everything and says what it came to; nothing is written when something is wrong.
@@ -44,7 +34,7 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
     let asked = asked(args)?;
     let (done, before) = enter((&args.job, &files, args.dry_run), &asked, loaded)?;
     let mut text = told(&done, &before, &asked);
-    let placed = |problem: Problem| problem.at(open::place(&args.job));
+    let placed = |problem: Problem| problem.at(Place::at(&args.job));
     loaded.report.extend(done.far.into_iter().map(placed));
     let file = file::shown(&args.job);
     let how = if args.dry_run {
@@ -105,7 +95,7 @@ fn table(path: &Path) -> Result<fill::Rows, Vec<Problem>> {
     } else {
         std::fs::read_to_string(path)
     };
-    let placed = |problem: Problem| problem.at(open::place(path));
+    let placed = |problem: Problem| problem.at(Place::at(path));
     match text {
         Ok(text) => {
             fill::rows(&text).map_err(|problems| problems.into_iter().map(placed).collect())

@@ -6,13 +6,12 @@ use std::collections::BTreeSet;
 use std::io::{self, BufRead as _, IsTerminal as _};
 
 use super::args::FillArgs;
-use super::fill::refused;
 use super::{End, complain, fail, output};
 use crate::desk::fill::{Asked, enter, outcome, told};
 use crate::desk::load::Loaded;
 use crate::document::Wanted;
 use crate::fill::{Change, connection};
-use crate::report::in_message;
+use crate::report::{Place, Problem, in_message};
 use crate::rules::{Area, Files};
 use strum::IntoEnumIterator;
 
@@ -256,4 +255,14 @@ fn answer() -> Answer {
         "stop" => Answer::Stop,
         _ => Answer::Value(line.trim().to_owned()),
     }
+}
+
+/// Says why nothing was written.
+pub(super) fn refused(args: &FillArgs, mut loaded: Loaded, problems: Vec<Problem>) -> End {
+    let placed = |problem: Problem| match problem.at {
+        Some(_) => problem,
+        None => problem.at(Place::at(&args.job)),
+    };
+    loaded.report.extend(problems.into_iter().map(placed));
+    complain(&loaded).max(End::Open)
 }

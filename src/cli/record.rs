@@ -13,7 +13,7 @@ use crate::desk::open::{self, Desk};
 use crate::desk::photo;
 use crate::document::{self, DocumentError};
 use crate::record::{self, Record, Status};
-use crate::report::{Code, Problem, quoted};
+use crate::report::{Code, Place, Problem, quoted};
 use crate::source::table::tame;
 
 pub(super) fn run(args: &RecordArgs) -> End {
@@ -47,7 +47,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
         return fail(&message);
     }
     if let Some(problem) = desk.footing.other_vehicle() {
-        loaded.report.push(problem.at(open::place(&desk.path)));
+        loaded.report.push(problem.at(Place::at(&desk.path)));
         return complain(&loaded);
     }
     // What the job file says now is told; what was signed is printed as it was kept.
@@ -57,7 +57,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
     let lost_photos = photo::photos(&desk).filter_map(|(_, kept)| kept.err());
     let lost_photos = lost_photos.map(|lost| open::not_kept(&lost));
     let unkept = desk.lost.iter().cloned().chain(lost_photos);
-    let unkept = unkept.map(|problem| problem.at(open::place(&desk.path)));
+    let unkept = unkept.map(|problem| problem.at(Place::at(&desk.path)));
     let torn = open::torn(&desk.path, &desk.record);
     let torn_off = torn.is_some();
     found.report.extend(
@@ -91,7 +91,7 @@ fn expected(args: &RecordArgs, path: &Path, record: &Record) -> Option<Problem> 
     }
     let message = format!("no line of the record has the digest `{}`", quoted(digest));
     let problem = Problem::error(Code::DigestNotFound, message)
-        .at(open::place(path))
+        .at(Place::at(path))
         .help("the record was cut short or written anew since that sheet was printed; fetch it from a copy");
     Some(problem)
 }

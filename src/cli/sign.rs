@@ -14,7 +14,7 @@ use crate::desk::sign::{self, Asked, Done, MUCH, failed, lots, much, now, told};
 use crate::document;
 use crate::people::Proof;
 use crate::record::{self, Entry, Line, Wish};
-use crate::report::{Code, Problem, in_message};
+use crate::report::{Code, Place, Problem, in_message};
 use crate::source::table;
 
 pub(super) fn run(args: &SignArgs) -> End {
@@ -46,7 +46,7 @@ pub(super) fn run(args: &SignArgs) -> End {
         Err(problems) => {
             let placed = |problem: Problem| match problem.at {
                 Some(_) => problem,
-                None => problem.at(open::place(&desk.path)),
+                None => problem.at(Place::at(&desk.path)),
             };
             loaded.report.extend(problems.into_iter().map(placed));
             complain(&loaded).max(End::Open)
@@ -176,7 +176,7 @@ fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem>
 fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadTable, message)
-            .at(open::place(path))
+            .at(Place::at(path))
             .help("write one with `liftsheet record JOB -o to-sign.csv`, and save it as comma-separated text in UTF-8")
     };
     let text = if path == Path::new("-") {

@@ -129,7 +129,7 @@ impl Loaded {
             Err(error) => {
                 let message = format!("the rules folder cannot be read: {error}");
                 let problem = Problem::error(Code::UnreadableFile, message)
-                    .at(Place::file(folder.display().to_string()))
+                    .at(Place::at(folder))
                     .help(
                         "give a folder that holds `connections/`, `procedure/` or `settings.yaml`",
                     );
@@ -241,7 +241,7 @@ pub(crate) fn read_twice(paths: &[PathBuf]) -> Option<&'static str> {
 fn no_file(file: &Path) -> Problem {
     let message = "this is no file that can be read to its end";
     Problem::error(Code::UnknownRuleFile, message)
-        .at(Place::file(file.display().to_string()))
+        .at(Place::at(file))
         .help("take it out of the folder of rules")
 }
 
@@ -265,7 +265,7 @@ fn unknown_rule_file(file: &Path, inside: &str) -> Problem {
         )
     };
     Problem::error(Code::UnknownRuleFile, message)
-        .at(Place::file(file.display().to_string()))
+        .at(Place::at(file))
         .help(help)
 }
 

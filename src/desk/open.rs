@@ -109,7 +109,7 @@ fn laid_out(
     let folder = Folder::beside(&path);
     let (kept, lost) = kept(&folder, &record);
     let footing = record::footing(&record, now.clone(), kept);
-    let footing = footing.map_err(|problem| problem.at(place(&path)))?;
+    let footing = footing.map_err(|problem| problem.at(Place::at(&path)))?;
     let footing = footing.of(trust.workshop, trust.doubt);
     Ok(Desk {
         path,
@@ -355,10 +355,6 @@ fn waiting(path: &Path, tell: Tell) -> impl Fn() + use<> {
     }
 }
 
-pub(crate) fn place(path: &Path) -> Place {
-    Place::file(path.display().to_string())
-}
-
 /// The problem of a record that could not be read or written.
 pub(crate) fn problem(path: &Path, error: StoreError) -> Problem {
     error.problem(path)
@@ -371,7 +367,7 @@ pub(crate) fn torn(path: &Path, record: &Record) -> Option<Problem> {
         record.torn
     );
     let problem = Problem::warning(Code::RecordTorn, message)
-        .at(place(path))
+        .at(Place::at(path))
         .help(
             "the next signature sets it aside in a file of its own; whatever it said is not signed",
         );

@@ -49,7 +49,7 @@ fn split(given: &Path) -> (Option<String>, PathBuf) {
 pub(crate) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadPhoto, message)
-            .at(Place::file(path.display().to_string()))
+            .at(Place::at(path))
             .help("give a photograph as JPEG or PNG, of at most 32 MiB")
     };
     let found = std::fs::metadata(path)
@@ -59,7 +59,7 @@ pub(crate) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     }
     let bytes = std::fs::read(path)
         .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
-    of_bytes(name, bytes).map_err(|problem| problem.at(Place::file(path.display().to_string())))
+    of_bytes(name, bytes).map_err(|problem| problem.at(Place::at(path)))
 }
 
 /// A photograph that came as it is.

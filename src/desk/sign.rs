@@ -9,7 +9,7 @@ use super::open::{self, Desk};
 use super::photo::{self, Taken};
 use super::trust;
 use crate::record::{self, Act, Entry, Footing, Line, Photo, Record, StoreError, Time, Wish};
-use crate::report::{Code, Problem, in_message, numbered};
+use crate::report::{Code, Place, Problem, in_message, numbered};
 
 /// More tasks than these do not fall open without a question.
 pub(crate) const MUCH: usize = 10;
@@ -72,7 +72,7 @@ fn write(desk: &Desk, asked: &Asked, most: usize) -> Done {
             aside.display()
         );
         Problem::warning(Code::RecordTorn, message)
-            .at(open::place(&desk.path))
+            .at(Place::at(&desk.path))
             .help("whoever signed it was never told so; see that nothing is missing, and sign it again")
     });
     Ok((text, warning))

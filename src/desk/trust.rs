@@ -4,12 +4,11 @@
 
 use std::path::Path;
 
-use super::open::place;
 use crate::chain::{Doubt, Time};
 use crate::keys::Home;
 use crate::people::{Workshop, doubtful, not_kept, place_of};
 use crate::record::{self, Act, Entry, Record};
-use crate::report::{Code, Problem, quoted};
+use crate::report::{Code, Place, Problem, quoted};
 
 /// What a record is trusted by.
 pub(super) struct Trust {
@@ -31,11 +30,11 @@ impl Trust {
         }
         let of_people = workshop.as_ref().and_then(|own| own.doubt.clone());
         let unproved = workshop.as_ref().and_then(|own| unproved(record, own));
-        let unproved = unproved.map(|problem| problem.at(place(path)));
+        let unproved = unproved.map(|problem| problem.at(Place::at(path)));
         let doubt = of_people.or(unproved).or_else(|| match seen((path, record, locked), workshop.as_ref()) {
             Ok(doubt) => doubt.map(|doubt| {
                 let help = "fetch the record as it was from a copy; where it is gone or comes from elsewhere, a supervisor says why and goes on: `liftsheet sign JOB --act adopted --by … --note '…'`";
-                doubtful(doubt).at(place(path)).help(help)
+                doubtful(doubt).at(Place::at(path)).help(help)
             }),
             Err(error) => {
                 warnings.push(not_kept(&error));

@@ -7,8 +7,8 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use super::account::Account;
-use super::{Made, signed, words};
+use super::account::{self, Account};
+use super::{Made, words};
 use crate::brief;
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Unit};
@@ -214,7 +214,7 @@ fn set(account: &Account<'_, '_>) -> Vec<Set> {
 }
 
 fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<Due> {
-    let due = signed::numbered(account.status).filter_map(|(number, one)| {
+    let due = account::numbered(account.status).filter_map(|(number, one)| {
         let due = one.task.due.as_ref()?;
         let at = base.zip(due.km).map(|(base, km)| base + km);
         // Who did it gives the odometer with it.

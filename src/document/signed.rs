@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::account::{self, Account};
+use super::account::{self, Account, numbered};
 use super::handover::{self, Handover};
 use super::sheet::{DEMO, Shown, head, short};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
@@ -232,14 +232,6 @@ pub(super) fn is_released(footing: &Footing, status: &Status<'_>) -> bool {
         && difference.identity.is_empty()
         && !difference.counts()
         && !footing.cut_short()
-}
-
-/// The tasks with their numbers on the sheet.
-pub(super) fn numbered<'s, 'a>(
-    status: &'s Status<'a>,
-) -> impl Iterator<Item = (usize, &'s Standing<'a>)> {
-    let tasks = status.tasks.iter();
-    tasks.map(|one| (one.task.number, one))
 }
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.

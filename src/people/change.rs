@@ -8,7 +8,7 @@ use std::path::Path;
 
 use super::add::add;
 use super::entry::{Act, Entry};
-use super::prove::Proof;
+use super::prove::{Proof, pin_needed};
 use super::workshop::{Workshop, needs_place, record};
 use super::{PIN, SAID};
 use crate::chain::{Chain, Time};
@@ -205,16 +205,6 @@ pub(super) fn proves(workshop: &Workshop) -> impl Iterator<Item = &String> {
     let people = workshop.people.iter();
     let proves = people.filter(|(_, member)| member.is_supervisor() && member.pin.is_some());
     proves.map(|(id, _)| id)
-}
-
-/// The refusal of somebody who gives no PIN.
-pub(crate) fn pin_needed(person: &str) -> Problem {
-    let message = format!(
-        "this takes the PIN of `{}`: a name alone is not believed here",
-        quoted(person)
-    );
-    Problem::error(Code::PinNeeded, message)
-        .help("give it when asked on a terminal, or on standard input with `--pin-stdin`; where none is set or it is forgotten, `liftsheet pin`")
 }
 
 fn may_join(

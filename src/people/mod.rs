@@ -18,11 +18,11 @@ mod weak;
 mod workshop;
 mod written;
 
-pub(crate) use change::pin_needed;
 pub use change::{By, Change, change};
 pub use entry::{Act, Entry};
 pub use hash::FILE as PINS;
 pub use pin::{New, set_pin};
+pub(crate) use prove::pin_needed;
 pub use prove::{Proof, prove};
 pub use workshop::{Member, Workshop, place_of, record as record_of};
 pub(crate) use workshop::{doubtful, not_kept};

@@ -6,8 +6,9 @@
 use std::path::Path;
 
 use super::add::add;
-use super::change::{self, By, named, no_lots, pin_needed, signed_by};
+use super::change::{self, By, named, no_lots, signed_by};
 use super::entry::{Act, Entry};
+use super::prove::pin_needed;
 use super::workshop::{Workshop, needs_place};
 use super::{hash, weak};
 use crate::chain::{Chain, Time, sha256};

@@ -6,7 +6,6 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::add::add;
-use super::change::pin_needed;
 use super::entry::{Act, Entry};
 use super::hash;
 use super::workshop::{Workshop, not_kept};
@@ -50,6 +49,16 @@ impl Proof {
             Err(pin_needed(&self.person))
         }
     }
+}
+
+/// The refusal of somebody who gives no PIN.
+pub(crate) fn pin_needed(person: &str) -> Problem {
+    let message = format!(
+        "this takes the PIN of `{}`: a name alone is not believed here",
+        quoted(person)
+    );
+    Problem::error(Code::PinNeeded, message)
+        .help("give it when asked on a terminal, or on standard input with `--pin-stdin`; where none is set or it is forgotten, `liftsheet pin`")
 }
 
 /// Looks at a PIN. A wrong one is an entry, and makes the next attempt of that person at that device wait.

@@ -262,7 +262,7 @@ impl Workshop {
 
     /// Where the record stands.
     pub fn place(&self) -> Place {
-        Place::file(record(&self.folder).display().to_string())
+        Place::at(&record(&self.folder))
     }
 }
 

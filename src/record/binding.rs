@@ -7,8 +7,6 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::entry::Entry;
-use super::entry::Record;
 use crate::job::{Job, Role};
 use crate::people::Workshop;
 
@@ -122,17 +120,4 @@ pub struct Change {
     pub before: Option<String>,
     /// Its place in the job file: `links.hose.measured.slack`.
     pub place: String,
-}
-
-impl Record {
-    /// The binding that holds, with the entry that says so; none for a record that was begun before there were any.
-    pub fn bound(&self) -> Option<(&Binding, &Entry)> {
-        let mut bound = self.entries.iter().rev();
-        bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, entry)))
-    }
-
-    /// Whether entries stand in it that no binding covers.
-    pub fn is_unbound(&self) -> bool {
-        !self.entries.is_empty() && self.bound().is_none()
-    }
 }

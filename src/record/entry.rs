@@ -148,6 +148,19 @@ pub struct Entry {
     pub wrench: Option<String>,
 }
 
+impl Record {
+    /// The binding that holds, with the entry that says so; none for a record that was begun before there were any.
+    pub fn bound(&self) -> Option<(&Binding, &Entry)> {
+        let mut bound = self.entries.iter().rev();
+        bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, entry)))
+    }
+
+    /// Whether entries stand in it that no binding covers.
+    pub fn is_unbound(&self) -> bool {
+        !self.entries.is_empty() && self.bound().is_none()
+    }
+}
+
 impl Chained for Entry {
     const AFTER_SEAL: &'static str = "task";
 

@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 
 use super::agreed::{Asked, Row, Task};
 use super::entry::{Act, Entry};
-use super::sign::Wish;
 use super::square;
 use super::status::{Standing, Status};
 use super::target::Target;
 use super::value::{self, Photo, Value};
+use super::wish::Wish;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help};
 

@@ -5,7 +5,7 @@
 
 use super::entry::{Act, Entry, Record};
 use super::footing::Footing;
-use super::sign::Wish;
+use super::wish::Wish;
 use crate::chain::NO_KEY;
 use crate::people::{PIN, Proof, pin_needed};
 use crate::report::Problem;

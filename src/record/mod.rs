@@ -5,7 +5,7 @@
 //!
 //! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now. `entry` is
 //! a line, `kept` what stands beside it, `place` where. `status` says how each task stands, `effective` which
-//! entries count, `rests` what undoes what. `sign` decides what may be signed: `target` of what, `permit` by whom, `known` how that is known, `turn` and `when` at what
+//! entries count, `rests` what undoes what. `wish` is what somebody wants to sign, `sign` decides whether it may be: `target` of what, `permit` by whom, `known` how that is known, `turn` and `when` at what
 //! time, `evidence` and `value` with which values, `odometer` and `mend` each what their name says. `next`, `table` and `clock` are asked by
 //! pages and by the command line.
 
@@ -35,6 +35,7 @@ mod value;
 #[cfg(test)]
 mod walk;
 mod when;
+mod wish;
 
 /// Verifies every line of a record file.
 pub fn verify(bytes: &[u8]) -> Result<Record, Broken> {
@@ -56,9 +57,10 @@ pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
 pub use odometer::{asks_odometer, at_handover};
 pub use place::of as place_of;
-pub use sign::{Wish, consequence, lines, sign};
+pub use sign::{consequence, lines, sign};
 pub use square::worked_out;
 pub use status::{Opened, RowStanding, Standing, State, Status};
 pub use table::{Line, from_table, no_time, to_sign};
 pub use value::{Number, Photo, Value};
 pub use when::ran_behind;
+pub use wish::Wish;

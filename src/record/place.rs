@@ -50,7 +50,7 @@ fn sharing(job: &Path, real: &Path) -> Option<PathBuf> {
 }
 
 fn refused(record: &Path, message: String, help: &str) -> Problem {
-    let place = Place::file(record.display().to_string());
+    let place = Place::at(record);
     Problem::error(Code::RecordShared, message)
         .at(place)
         .help(help)

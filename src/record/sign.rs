@@ -14,78 +14,11 @@ use super::evidence::{self, Given};
 use super::footing::Footing;
 use super::status::{Standing, State, Status};
 use super::target::{self, Target};
-use super::value::Photo;
+use super::wish::Wish;
 use super::{known, mend, odometer, permit, rests, turn, when};
-use crate::chain::Time;
 use crate::job::Role;
-use crate::people::{Proof, SAID};
+use crate::people::SAID;
 use crate::report::{Code, Problem, quoted, unknown_help};
-
-/// What somebody wants to sign.
-#[derive(Debug, Clone)]
-pub struct Wish {
-    /// What is signed.
-    pub act: Act,
-    /// The tasks, as typed: ids, printed numbers, ranges, rows.
-    pub tasks: Vec<String>,
-    /// The four characters of the sheet that the numbers are from.
-    pub sheet: Option<String>,
-    /// The person's id.
-    pub by: String,
-    /// Who gave a PIN, by id.
-    pub proofs: BTreeMap<String, Proof>,
-    /// Values by name, as typed.
-    pub values: Vec<(String, String)>,
-    /// Whether everything that is asked with yes or no is so.
-    pub ticks: bool,
-    /// Photographs, by the name of what asks for them.
-    pub photos: Vec<(Option<String>, Photo)>,
-    /// A remark, or the reason.
-    pub note: Option<String>,
-    /// The odometer, as typed; km without a unit.
-    pub odometer: Option<String>,
-    /// The torque wrench.
-    pub wrench: Option<String>,
-    /// The entry that is put right or taken back.
-    pub entry: Option<u64>,
-    /// The random number of the form that it comes by. A form counts once, and work that is signed as done by now is not signed once more:
-    /// whoever sends it may not have seen that.
-    pub once: Option<String>,
-    /// When it was done, where somebody says so.
-    pub at: Option<Time>,
-    /// The time now.
-    pub now: Time,
-    /// A number that no other record has, for a record that is begun.
-    pub id: String,
-}
-
-impl Wish {
-    /// A wish with nothing but what it cannot be without.
-    pub fn new(act: Act, by: &str, now: Time) -> Self {
-        Self {
-            act,
-            tasks: Vec::new(),
-            sheet: None,
-            by: by.to_owned(),
-            proofs: BTreeMap::new(),
-            values: Vec::new(),
-            ticks: false,
-            photos: Vec::new(),
-            note: None,
-            odometer: None,
-            wrench: None,
-            entry: None,
-            once: None,
-            at: None,
-            now,
-            id: String::new(),
-        }
-    }
-
-    fn said(&self) -> Option<String> {
-        self.note.clone().filter(|note| !note.trim().is_empty())
-    }
-}
 
 /// The entries that a wish makes; fails with every reason why it may not be signed.
 pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Vec<Entry>, Vec<Problem>> {

@@ -5,8 +5,8 @@
 
 use super::entry::Record;
 use super::entry::{Act, Entry};
-use super::sign::Wish;
 use super::status::{Standing, Status};
+use super::wish::Wish;
 use crate::chain::{Time, Zone};
 use crate::report::{Code, Problem};
 

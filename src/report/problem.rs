@@ -47,6 +47,11 @@ impl Place {
         Self::new(file, Path::root())
     }
 
+    /// The whole file at a path.
+    pub fn at(path: &std::path::Path) -> Self {
+        Self::file(path.display().to_string())
+    }
+
     /// What stands there under a key.
     #[must_use]
     pub fn key(&self, key: &str) -> Self {

@@ -51,6 +51,15 @@ pub(super) struct Kept {
     pub(super) tasks: BTreeMap<usize, (String, String)>,
 }
 
+impl Kept {
+    /// The number and the title of a printed task.
+    pub(super) fn title(&self, number: usize) -> String {
+        let task = self.tasks.get(&number);
+        let title = task.map_or("", |(title, _)| title.as_str());
+        format!("{number}. {title}")
+    }
+}
+
 impl Known {
     /// Reads a job file and makes everything of it.
     pub(super) fn read(path: &Path, files: &Files) -> Result<Self, Problem> {

@@ -184,7 +184,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let hold = pieces.iter().any(|one| one.task.hold.is_some());
     let asks: Vec<Value> = pieces.iter().flat_map(|one| asks(ask, one)).collect();
     let values = json!({
-        "title": title(made, number),
+        "title": made.title(number),
         "job": jobs::head(board),
         "stage": stage(made, number),
         "state": state(&pieces),
@@ -205,14 +205,6 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });
     look::page("task.html", (house, ask), values)
-}
-
-pub(super) fn title(made: &Kept, number: usize) -> String {
-    let title = made
-        .tasks
-        .get(&number)
-        .map_or("", |(title, _)| title.as_str());
-    format!("{number}. {title}")
 }
 
 fn stage(made: &Kept, number: usize) -> String {

@@ -8,7 +8,7 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House, Next};
 use super::known::{Kept, said};
-use super::{jobs, look, task};
+use super::{jobs, look};
 use crate::desk::open::Desk;
 use crate::record::{Act, Standing, State};
 
@@ -95,7 +95,7 @@ fn line(made: Option<&Kept>, (number, turns): (usize, &[&Standing<'_>]), act: Ac
         _ if asked > 0 => format!("{asked} to write down"),
         _ => String::new(),
     };
-    let title = made.map_or_else(|| number.to_string(), |made| task::title(made, number));
+    let title = made.map_or_else(|| number.to_string(), |made| made.title(number));
     json!({"number": number, "title": title, "says": says})
 }
 
