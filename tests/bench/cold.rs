@@ -1,60 +1,69 @@
-//! One sheet, and each other command, from a cold process against the same program's `--version`: time, and peak of resident memory.
+//! One sheet, and each other command, from a cold process against the same program's `--version`: time, and peak of resident memory. And
+//! how large the program is.
 
 use std::process::{Command, Stdio};
 
-use super::{least, line, peak};
+use super::{Budget, Line, least, peak};
 
+const PROGRAM: &str = env!("CARGO_BIN_EXE_liftsheet");
 const RUNS: usize = 60;
 const FEW: usize = 5;
 
-/// What else a cold process is asked for of the demos, and how many times as long as `--version` it may take: by instructions as many times
+/// What a cold process is asked for of the demos, and how many times as long as `--version` it may take: by instructions as many times
 /// a sheet's as this is of a sheet's 3.
-const OTHERS: [(&str, f64); 6] = [
-    ("survey", 5.5),
-    ("brief", 7.0),
-    ("study", 9.0),
-    ("crew", 23.0),
-    ("check", 32.0),
-    ("heights", 42.0),
+const COMMANDS: [(&[&str], usize, f64); 8] = [
+    (&["sheet", "--format", "md"], RUNS, 3.0),
+    (&["sheet", "--format", "html"], RUNS, 4.5),
+    (&["survey"], FEW, 5.5),
+    (&["brief"], FEW, 7.0),
+    (&["study"], FEW, 9.0),
+    (&["crew"], FEW, 23.0),
+    (&["check"], FEW, 32.0),
+    (&["heights"], FEW, 42.0),
 ];
+/// What memory, MiB, some of them may take.
+const MEMORY: [(&[&str], f64); 3] = [
+    (&["sheet", "--format", "md"], 15.0),
+    (&["sheet", "--format", "html"], 15.0),
+    (&["heights"], 24.0),
+];
+/// How large the program may be, MiB, without the workshop's page.
+const LARGEST: f64 = 8.0;
 
-pub(super) fn table() {
+pub(super) fn table() -> Vec<Line> {
     let version = least(RUNS, || run(&["--version"]));
-    for format in ["md", "html"] {
-        let sheet = least(RUNS, || run(&["sheet", "--format", format]));
-        line(
-            &format!("cold process, sheet as {format} : --version"),
-            version,
-            sheet,
-            "ms",
-            "3",
-        );
-    }
-    let measured = |(command, budget)| (least(FEW, || run(&[command])), command, budget);
-    let mut others = OTHERS.map(measured);
-    // Those furthest beyond their budget first.
-    others.sort_by(|one, other| (other.0 / other.2).total_cmp(&(one.0 / one.2)));
-    for (time, command, budget) in others {
-        let what = format!("cold process, {command} : --version");
-        line(&what, version, time, "ms", &budget.to_string());
-    }
-    for format in ["md", "html"] {
-        let (baseline, sheet) = (
-            peak_of(&["--version"]),
-            peak_of(&["sheet", "--format", format]),
-        );
-        line(
-            &format!("resident memory, sheet as {format} : --version"),
-            baseline,
-            sheet,
-            "MB",
-            "16 MB",
-        );
-    }
+    let times = COMMANDS.iter().map(|(command, runs, budget)| Line {
+        what: format!("cold process, {} : --version", command.join(" ")),
+        baseline: version,
+        measured: least(*runs, || run(command)),
+        unit: "ms",
+        budget: Budget::Times(*budget),
+    });
+    let alone = peak_of(&["--version"]);
+    let memory = MEMORY.iter().map(|(command, most)| Line {
+        what: format!("resident memory, {} : --version", command.join(" ")),
+        baseline: alone,
+        measured: peak_of(command),
+        unit: "MB",
+        budget: Budget::Most(*most),
+    });
+    let bytes = std::fs::metadata(PROGRAM).unwrap().len() as f64;
+    let size = Line {
+        what: "the program : its budget without the workshop's page".to_owned(),
+        baseline: LARGEST,
+        measured: bytes / f64::from(1 << 20),
+        unit: "MB",
+        budget: if cfg!(feature = "serve") {
+            Budget::None
+        } else {
+            Budget::Most(LARGEST)
+        },
+    };
+    times.chain(memory).chain([size]).collect()
 }
 
 fn run(arguments: &[&str]) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_liftsheet"));
+    let mut command = Command::new(PROGRAM);
     let status = command
         .args(arguments)
         .stdout(Stdio::null())

@@ -5,31 +5,37 @@
 use std::process::Command;
 use std::time::Instant;
 
-use super::{line, peak, vehicle};
+use super::{Budget, Line, peak, vehicle};
 
-pub(super) fn table() {
+pub(super) fn table() -> Vec<Line> {
     let [small, large] = [50, 1_000].map(measured);
-    line(
-        "each of 1,000 links : each of 50, time",
-        small.0,
-        large.0,
-        "µs",
-        "2",
-    );
-    line(
-        "each of 1,000 links : each of 50, memory",
-        small.1,
-        large.1,
-        "kB",
-        "2",
-    );
+    let each = |what: &str, baseline, measured, unit| Line {
+        what: format!("each of 1,000 links : each of 50, {what}"),
+        baseline,
+        measured,
+        unit,
+        budget: Budget::Times(2.0),
+    };
+    let mut lines = vec![
+        each("time", small.0, large.0, "µs"),
+        each("memory", small.1, large.1, "kB"),
+    ];
+    let size = vehicle::worst().len() as f64 / f64::from(1 << 20);
     for format in ["md", "html", "json"] {
         let worst = told(&["worst", format]);
-        let size = vehicle::worst().len() as f64 / f64::from(1 << 20);
-        let what = format!("the largest job as {format} : its file");
-        line(&what, size, worst[1], "MB", "128 MB");
-        line(&what, 0.0, worst[0], "s", "2 s");
+        for (baseline, measured, unit, most) in
+            [(size, worst[1], "MB", 128.0), (0.0, worst[0], "s", 2.0)]
+        {
+            lines.push(Line {
+                what: format!("the largest job as {format} : its file"),
+                baseline,
+                measured,
+                unit,
+                budget: Budget::Most(most),
+            });
+        }
     }
+    lines
 }
 
 /// Microseconds and KiB for each link.

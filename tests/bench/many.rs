@@ -5,13 +5,13 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use super::{least, line, vehicle};
+use super::{Budget, Line, least, vehicle};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_liftsheet");
 const JOBS: usize = 24;
 const RUNS: usize = 5;
 
-pub(super) fn table() {
+pub(super) fn table() -> Vec<Line> {
     let folder = tempfile::tempdir().unwrap();
     let names: Vec<String> = (0..JOBS).map(|number| format!("j{number}.yaml")).collect();
     for name in &names {
@@ -35,13 +35,13 @@ pub(super) fn table() {
     });
     let on_all = least(RUNS, || sheet(Command::new(PROGRAM), folder.path(), &names));
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
-    line(
-        &format!("{JOBS} jobs, all {cores} cores : one core (× faster)"),
-        on_all,
-        on_one,
-        "ms",
-        "≥ 1.8",
-    );
+    vec![Line {
+        what: format!("{JOBS} jobs, all {cores} cores : one core (× faster)"),
+        baseline: on_all,
+        measured: on_one,
+        unit: "ms",
+        budget: Budget::AtLeast(1.8),
+    }]
 }
 
 fn sheet(mut command: Command, folder: &Path, jobs: &[String]) {

@@ -8,7 +8,7 @@ use std::thread;
 
 use liftsheet::rules::builtin;
 
-use super::{least, line};
+use super::{Budget, Line, least};
 
 const RUNS: usize = 40;
 const DEVICES: usize = 10;
@@ -39,7 +39,7 @@ impl Drop for Page {
     }
 }
 
-pub(super) fn table() {
+pub(super) fn table() -> Vec<Line> {
     let folder = tempfile::tempdir().unwrap();
     let demo = builtin::file("demo/forestry-crew.yaml").unwrap();
     std::fs::write(folder.path().join("ridge.yaml"), demo.text()).unwrap();
@@ -56,23 +56,22 @@ pub(super) fn table() {
     let port = said.trim().rsplit(':').next().unwrap().parse().unwrap();
     let page = Page { child, port };
     let empty = least(RUNS, || drop(get(page.port, "/nothing")));
-    for path in PAGES {
+    let pages = PAGES.iter().map(|path| {
         let bytes = get(page.port, path).len();
         assert!(bytes < LARGEST, "{path} has {bytes} bytes");
-        let made = least(RUNS, || drop(get(page.port, path)));
-        line(
-            &format!("page {path} : an empty page"),
-            empty,
-            made,
-            "ms",
-            "20",
-        );
-    }
-    ten_at_once(page.port);
+        Line {
+            what: format!("page {path} : an empty page"),
+            baseline: empty,
+            measured: least(RUNS, || drop(get(page.port, path))),
+            unit: "ms",
+            budget: Budget::Times(20.0),
+        }
+    });
+    pages.chain([ten_at_once(page.port)]).collect()
 }
 
 /// Ten devices at once, each asking one page after the other.
-fn ten_at_once(port: u16) {
+fn ten_at_once(port: u16) -> Line {
     let asks = move || {
         (0..EACH)
             .filter(|_| get(port, "/job/ridge/task/2").contains("</html>"))
@@ -84,7 +83,13 @@ fn ten_at_once(port: u16) {
         let answered: usize = devices.into_iter().map(|one| one.join().unwrap()).sum();
         assert_eq!(answered, DEVICES * EACH, "an answer was lost");
     });
-    line("ten devices at once : one", alone, together, "ms", "10");
+    Line {
+        what: "ten devices at once : one".to_owned(),
+        baseline: alone,
+        measured: together,
+        unit: "ms",
+        budget: Budget::Times(10.0),
+    }
 }
 
 fn get(port: u16, path: &str) -> String {
