@@ -63,6 +63,9 @@ pub(crate) fn walk<S: Subject>(axes: &[Axis], ends: bool, subject: &mut S) -> Re
         best: Vec::new(),
     };
     let stated: Vec<f64> = axes.iter().map(|axis| axis.stated).collect();
+    if axes.is_empty() {
+        return subject.at(&stated).map(|_| ());
+    }
     let mut places = vec![stated];
     places.extend(product(axes));
     let mut room = MOST_TURNS;

@@ -109,18 +109,20 @@ fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Task
 /// For each task those that are not done meanwhile: one of the two shuts others out of the place where the other is done. Stretches of the
 /// work follow each other, so only tasks of one stretch can meet.
 fn apart(tasks: &[&plan::Task]) -> Vec<Vec<usize>> {
+    let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (number, task) in tasks.iter().enumerate() {
+        slots.entry(task.slot).or_default().push(number);
+    }
     let shut = |one: &plan::Task, other: &plan::Task| {
         other.places().any(|place| one.shuts_out.contains(&place))
     };
     let meets = |one: &plan::Task, other: &plan::Task| {
-        one.slot == other.slot && one.id != other.id && (shut(one, other) || shut(other, one))
+        one.id != other.id && (shut(one, other) || shut(other, one))
     };
     let of = |one: &plan::Task| {
-        let others = tasks.iter().enumerate();
-        others
-            .filter(|(_, other)| meets(one, other))
-            .map(|(number, _)| number)
-            .collect()
+        let others = slots.get(&one.slot).into_iter().flatten().copied();
+        let met = others.filter(|other| tasks.get(*other).is_some_and(|other| meets(one, other)));
+        met.collect()
     };
     tasks.iter().map(|task| of(task)).collect()
 }
