@@ -4,7 +4,7 @@
 
 use std::sync::OnceLock;
 
-use crate::assess::{self, Assessment, Basis};
+use crate::assess::{self, Assessment, Basis, Depth};
 use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::plan::{self, Plan};
@@ -42,6 +42,16 @@ pub fn run<T>(
     report: &mut Report,
     then: impl FnOnce(Made<'_>) -> T,
 ) -> Option<T> {
+    run_to(Depth::Words, (job, rules), report, then)
+}
+
+/// The same, judged and planned no deeper than is needed.
+pub(crate) fn run_to<T>(
+    depth: Depth,
+    (job, rules): (&Job, &Rules),
+    report: &mut Report,
+    then: impl FnOnce(Made<'_>) -> T,
+) -> Option<T> {
     rules::licences(job, report);
     if report.has_errors() {
         inspect(job, rules, report);
@@ -49,11 +59,12 @@ pub fn run<T>(
     }
     let cut = cut::cut(job, rules, report);
     let basis = Basis::new(job, rules);
-    let assessment = assess::assess(job, rules, &cut, &basis, report);
+    let assessment = assess::assess((job, rules, &cut, &basis), depth, report);
     if report.has_errors() {
         return None;
     }
-    let plan = plan::plan((job, rules, &cut), &assessment, basis.facts(), report)?;
+    let judged = (&assessment, depth);
+    let plan = plan::plan((job, rules, &cut), judged, basis.facts(), report)?;
     if report.has_errors() {
         return None;
     }

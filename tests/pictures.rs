@@ -292,7 +292,7 @@ fn of_job(yaml: &str, blank: bool, rules: &Rules) -> Vec<(Units, Picture)> {
                 let crew = crew::crew(&made, None);
                 let crew = crew.or_else(|_| crew::crew(&made, Some("fitter+fitter+apprentice")));
                 let study = study::study(&made, 1, &BTreeSet::new());
-                (heights::heights(&job, rules, asked), crew.unwrap(), study)
+                (heights::heights(&made, asked), crew.unwrap(), study)
             });
             let mut drawn = Vec::new();
             for units in [Units::Metric, Units::Inch] {

@@ -5,7 +5,7 @@
 //! taken as if it varied by itself, and a condition may be *perhaps*: what comes of it is never lighter or narrower than the truth.
 
 use super::case::Case;
-use super::judge::{Made, root};
+use super::judge::Made;
 use super::over::Over;
 use super::types::{Address, Values};
 use super::units::{Target, Unit};
@@ -15,7 +15,7 @@ use crate::calc::{self, CalcError, Calculation, Given, Inputs, Role, Spans, Valu
 use crate::rules::expression::Expr;
 use crate::rules::names::{Names, result_fields};
 use crate::rules::ranges::{Range, Ranges, holds, range};
-use crate::rules::{Branch, Check};
+use crate::rules::{Branch, Check, root};
 
 /// What is known all over a box: the names at the stated values, and the range of each that varies.
 #[derive(Clone)]

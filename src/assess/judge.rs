@@ -12,7 +12,7 @@ use super::units::{Target, Unit, has_key};
 use crate::calc::{self, Given, Inputs, Role, Window};
 use crate::rules::expression::{Expr, ExpressionError, Scope};
 use crate::rules::names::{Names, result_fields};
-use crate::rules::{Branch, Check};
+use crate::rules::{Branch, Check, root};
 
 /// A check made at one point.
 #[derive(Debug, Clone)]
@@ -114,7 +114,7 @@ impl<'r> Case<'r> {
             if names.feed.has(&check.id) {
                 continue;
             }
-            let reads = self.class.unit(Target::Check(check, None)).reads;
+            let reads = &self.class.reads(check, None).values;
             let fixed = !moving.iter().any(|address| reads.contains(address));
             if fixed && let Ok(Above::Found(found)) = self.above(check, (values, names), &unmade) {
                 names.fields(&check.id, &result_fields(&found));
@@ -126,7 +126,7 @@ impl<'r> Case<'r> {
         Unit {
             target: unit.target,
             above,
-            reads: unit.reads.clone(),
+            reads: unit.reads,
         }
     }
 
@@ -290,9 +290,4 @@ fn waits_to_apply(check: &Check, unmade: &BTreeSet<&str>) -> bool {
 fn waits(check: &Check, unmade: &BTreeSet<&str>) -> bool {
     let mut names = check.deciding().flat_map(Expr::names);
     !unmade.is_empty() && names.any(|name| unmade.contains(root(name)))
-}
-
-/// The first part of a dotted name.
-pub(super) fn root(name: &str) -> &str {
-    name.split('.').next().unwrap_or(name)
 }

@@ -7,10 +7,10 @@ use super::closer::again;
 use super::judge::{Failed, Made};
 use super::measured::{Measured, assumed, measured_spans, of_span};
 use super::missing;
-use super::over::{Depth, Over};
+use super::over::Over;
 use super::problem;
 use super::results::Numbers;
-use super::types::{Address, Missing, Need, Run};
+use super::types::{Address, Depth, Missing, Need, Run};
 use super::{Assessed, Frame};
 use crate::calc::Role;
 use crate::cut::CutLink;
@@ -51,9 +51,11 @@ pub(super) fn assess<'r>(
         unjudged(frame, (class, link), &spans, &mut assessed, report);
     }
     let results = results(frame, &found);
-    if frame.depth == Depth::Numbers {
-        assessed.assumed = spans.iter().flat_map(assumed).collect();
+    if frame.depth > Depth::Verdict {
         assessed.missing.extend(not_close_enough(&found, &spans));
+    }
+    if frame.depth == Depth::Words {
+        assessed.assumed = spans.iter().flat_map(assumed).collect();
         if assessed.verdict != Verdict::Measure {
             assessed.again = again(&spans, assessed.verdict);
         }
@@ -178,7 +180,7 @@ fn decided<'r>(
     (found, results, spans): (&[(Over<'r>, usize)], &Results<'r>, &[Measured<'r>]),
     assessed: &mut Assessed<'r>,
 ) {
-    let told = frame.depth == Depth::Numbers;
+    let (works, told) = (frame.depth > Depth::Verdict, frame.depth == Depth::Words);
     let mut numbers = Numbers::default();
     for check in &class.checks {
         let of_check = found
@@ -209,7 +211,7 @@ fn decided<'r>(
                 continue;
             };
             let at = (number, span);
-            let scopes = told.then(|| scopes(class, results, (over, made), at));
+            let scopes = works.then(|| scopes(class, results, (over, made), at));
             assessed.runs.push(Run {
                 check,
                 key: over.key.clone(),
@@ -302,8 +304,8 @@ type Results<'r> = BTreeMap<(&'r str, usize), Vec<Fields>>;
 
 fn results<'r>(frame: &Frame<'_>, found: &[(Over<'r>, usize)]) -> Results<'r> {
     let mut heaviest: BTreeMap<(&str, usize), &Over<'_>> = BTreeMap::new();
-    let told = frame.depth == Depth::Numbers;
-    for (over, span) in found.iter().filter(|_| told) {
+    let works = frame.depth > Depth::Verdict;
+    for (over, span) in found.iter().filter(|_| works) {
         let Some(check) = over.check else { continue };
         let known = heaviest.entry((&check.id, *span)).or_insert(over);
         if over.verdict() >= known.verdict() {
@@ -379,7 +381,7 @@ fn settle(
     };
     assessed.decided_by = decided_by(run);
     assessed.trade.clone_from(&run.branch.trade);
-    if frame.depth == Depth::Verdict {
+    if frame.depth < Depth::Words {
         return;
     }
     let mut render = |template: &str, run: &Run<'_>| {
@@ -458,7 +460,7 @@ fn all_missing(frame: &Frame<'_>, spans: &[Measured<'_>], needs: &BTreeSet<Need>
             }
             let number = own.then_some(span.number);
             missing.entry((need.clone(), number)).or_insert_with(|| {
-                let kept = (frame.depth == Depth::Numbers).then_some(&frame.kept);
+                let kept = (frame.depth == Depth::Words).then_some(&frame.kept);
                 missing::missing(&span.case, need, number, (&span.values, needs), kept)
             });
         }

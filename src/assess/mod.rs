@@ -31,10 +31,9 @@ pub use limits::{Held, State};
 pub(crate) use missing::of_fact as fact_missing;
 pub use results::Calculated;
 pub use trial::{Asked, Trial, Tried};
-pub use types::{Address, Again, Datum, Decision, Missing, Outcomes, Run};
+pub use types::{Address, Again, Datum, Decision, Depth, Missing, Outcomes, Run};
 
 use closer::Kept;
-use over::Depth;
 use strum::VariantNames;
 
 use crate::calc::Outcome;
@@ -201,13 +200,11 @@ struct Frame<'r> {
 
 /// Judges every link of a cut; problems (an unknown class, a value out of range) go to the report.
 pub fn assess<'r>(
-    job: &'r Job,
-    rules: &'r Rules,
-    cut: &'r Cut,
-    basis: &'r Basis,
+    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Basis),
+    depth: Depth,
     report: &mut Report,
 ) -> Assessment<'r> {
-    let frame = Frame::new((job, rules, basis), Depth::Numbers);
+    let frame = Frame::new((job, rules, basis), depth);
     let links = cut.links.iter();
     let links = links.filter_map(|(id, link)| {
         let assessed = frame.one(id, link, report)?;
@@ -228,16 +225,15 @@ pub fn assess<'r>(
     }
 }
 
-/// Judges one link of a cut, as [`assess`] judges each, for its verdict alone: without its numbers and texts, without what a missing
-/// value decides, and without the closer reading that could lighten the verdict. None where it does not concern this vehicle, where its class is not known, or
-/// where the cut has no link of that id.
+/// Judges one link of a cut, as [`assess`] judges each. None where it does not concern this vehicle, where its class is not known, or where
+/// the cut has no link of that id.
 pub fn assess_one<'r>(
     (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Basis),
-    id: &str,
+    (id, depth): (&str, Depth),
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
     let (id, link) = cut.links.get_key_value(id)?;
-    let frame = Frame::new((job, rules, basis), Depth::Verdict);
+    let frame = Frame::new((job, rules, basis), depth);
     frame.one(id, link, report)
 }
 

@@ -3,12 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
-use super::judge::root;
 use super::types::{Address, Need, Values};
 use crate::rules::expression::Expr;
 use crate::rules::facts;
 use crate::rules::names::Names;
-use crate::rules::{Check, Measurement};
+use crate::rules::{Check, Measurement, root};
 
 impl Case<'_> {
     /// What is missing for a check, of one made for a list at one key or at all. `names` are the names at `values`.
@@ -18,6 +17,9 @@ impl Case<'_> {
         values: &Values,
         names: &Names,
     ) -> BTreeSet<Need> {
+        if names.have_all(check.slots()) {
+            return BTreeSet::new();
+        }
         let each = check.each.as_deref().map(|list| (list, key));
         let needs = check.deciding();
         let needs =
@@ -33,7 +35,7 @@ impl Case<'_> {
         (values, names): (&Values, &Names),
     ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
-        if names.have_all(expression) {
+        if names.have_all(expression.slots()) {
             return needs;
         }
         for name in expression.names() {
@@ -103,7 +105,7 @@ impl Case<'_> {
             let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());
             !values.data.contains_key(&address)
         };
-        !names.have_all(expression) && expression.names().iter().any(absent)
+        !names.have_all(expression.slots()) && expression.names().iter().any(absent)
     }
 }
 

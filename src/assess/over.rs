@@ -11,7 +11,7 @@ use super::between::Known;
 use super::case::Case;
 use super::inverse::narrowed;
 use super::judge::{Failed, Judged, Made};
-use super::types::{Address, Need, Values};
+use super::types::{Address, Depth, Need, Values};
 use super::units::{Target, Unit};
 use crate::calc::bounds::{Spreads, numbers};
 use crate::calc::points::{Axis, Seen, Subject, touch, walk};
@@ -25,15 +25,6 @@ use crate::rules::{Check, Verdict};
 const MOST_READINGS: usize = 12;
 /// Points of one branch whose names are all kept for its texts and limits; of more, those with the least or the most of a number.
 const KEPT: usize = 200;
-
-/// How closely a walk looks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Depth {
-    /// For verdicts alone.
-    Verdict,
-    /// For the least and most of every result too.
-    Numbers,
-}
 
 /// One unit over its box.
 #[derive(Debug, Default)]
@@ -104,7 +95,7 @@ impl<'r> Case<'r> {
             over: Over::new(unit.target),
         };
         if axes.len() <= MOST_READINGS {
-            walk(&axes, depth == Depth::Numbers, &mut walker)?;
+            walk(&axes, depth > Depth::Verdict, &mut walker)?;
             return Ok(walker.over);
         }
         touch(&axes, &mut walker)?;

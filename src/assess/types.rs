@@ -5,8 +5,20 @@ use std::sync::Arc;
 
 use crate::calc::Inputs;
 use crate::quantity::{Quantity, Unit};
+pub use crate::rules::Address;
 use crate::rules::expression::Scopes;
 use crate::rules::{Branch, Check, Verdict};
+
+/// What a vehicle is judged for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Depth {
+    /// For verdicts alone.
+    Verdict,
+    /// For the work that follows from them too, with the least and most of every number in it.
+    Work,
+    /// For what pages say of them too: reasons, numbers, what a missing value decides, and where a closer reading could lighten a verdict.
+    Words,
+}
 
 /// One measured value.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,25 +29,6 @@ pub enum Datum {
     Word(String),
     /// Yes or no.
     Flag(bool),
-}
-
-/// Which measured value: one of its own, or a field of one key of a list.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Address {
-    /// A value of its own.
-    One(String),
-    /// A field of one key of a list measurement.
-    Each(String, String, String),
-}
-
-impl Address {
-    /// The address as it stands in a job file, below `measured`.
-    pub fn dotted(&self) -> String {
-        match self {
-            Self::One(name) => name.clone(),
-            Self::Each(list, key, field) => format!("{list}.{key}.{field}"),
-        }
-    }
 }
 
 /// Every value known of a link, or of one of its spans.

@@ -6,7 +6,6 @@
 use std::collections::BTreeSet;
 
 use super::case::Case;
-use super::judge::root;
 use super::types::{Address, Values};
 use crate::rules::expression::{Expr, Slot};
 use crate::rules::names::Names;
@@ -28,7 +27,7 @@ pub(super) struct Unit<'r> {
     /// The checks whose results it reads, in order.
     pub(super) above: Vec<&'r Check>,
     /// Every value that it reads.
-    pub(super) reads: BTreeSet<Address>,
+    pub(super) reads: &'r BTreeSet<Address>,
 }
 
 impl Unit<'_> {
@@ -79,73 +78,17 @@ impl<'r> Case<'r> {
 impl Class {
     /// The unit of a target.
     pub(super) fn unit<'r>(&'r self, target: Target<'r>) -> Unit<'r> {
-        let mut found = Found::default();
-        match target {
-            Target::Check(check, key) => {
-                // Its own results, which its conditions read, are no check above it.
-                found.own = Some(&check.id);
-                let list = check.each.as_deref();
-                let at = list.map(|list| (list, key));
-                for expression in check.deciding() {
-                    self.collect(expression, at, &mut found);
-                }
-            }
-            Target::Release(when) => self.collect(when, None, &mut found),
-        }
-        let above = self.checks.iter();
+        let reads = match target {
+            Target::Check(check, key) => self.reads(check, key),
+            Target::Release(when) => self.release_reads(when),
+        };
+        let above = reads.above.iter();
         Unit {
             target,
-            above: above
-                .filter(|check| found.checks.contains(check.id.as_str()))
-                .collect(),
-            reads: found.reads,
+            above: above.filter_map(|above| self.checks.get(*above)).collect(),
+            reads: &reads.values,
         }
     }
-
-    /// What an expression reads: its own names, and those of the checks whose results they are.
-    fn collect<'r>(
-        &'r self,
-        expression: &Expr,
-        each: Option<(&'r str, Option<&'r str>)>,
-        found: &mut Found<'r>,
-    ) {
-        for name in expression.names() {
-            let root = root(name);
-            if found.own == Some(root) {
-                continue;
-            }
-            if let Some(above) = self.checks.iter().find(|check| check.id == root) {
-                if found.checks.insert(&above.id) {
-                    let at = above.each.as_deref().map(|list| (list, None));
-                    for expression in above.deciding() {
-                        self.collect(expression, at, found);
-                    }
-                }
-            } else if root == "working" {
-                let distance = self.measurements.iter();
-                let distance = distance.filter(|(_, measurement)| measurement.role.is_some());
-                let addresses = distance.map(|(name, _)| Address::One(name.clone()));
-                found.reads.extend(addresses);
-            } else if self.measurements.contains_key(root) {
-                found.reads.insert(Address::One(root.to_owned()));
-            } else if let Some((list, key)) = each
-                && self.field(list, root).is_some()
-            {
-                let keys = self.keys(list).iter();
-                let keys = keys.filter(|one| key.is_none_or(|key| key == one.as_str()));
-                let address =
-                    |key: &String| Address::Each(list.to_owned(), key.clone(), root.to_owned());
-                found.reads.extend(keys.map(address));
-            }
-        }
-    }
-}
-
-#[derive(Default)]
-struct Found<'r> {
-    own: Option<&'r str>,
-    checks: BTreeSet<&'r str>,
-    reads: BTreeSet<Address>,
 }
 
 pub(super) fn has_key(values: &Values, list: &str, key: &str) -> bool {

@@ -116,7 +116,7 @@ impl Heights<'_> {
             tyre: self.0.tyre.as_deref(),
         };
         let asked = Asked::read(typed, made.job).map_err(Refusal::Problems)?;
-        Ok(heights::heights(made.job, made.rules, asked))
+        Ok(heights::heights(made, asked))
     }
 }
 

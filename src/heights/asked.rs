@@ -135,7 +135,8 @@ fn few_links(job: &Job, report: &mut Report) {
 
 fn length(option: &str, typed: &str, report: &mut Report) -> Option<f64> {
     match Quantity::parse(typed, Unit::Mm) {
-        Ok(quantity) => Some(quantity.value),
+        // A typed `-0` is 0.
+        Ok(quantity) => Some(quantity.value + 0.0),
         Err(error) => {
             let problem = Problem::error(error.code(), format!("`{option}`: {error}"));
             report.push(problem.help(error.help()));

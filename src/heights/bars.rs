@@ -1,9 +1,10 @@
 //! Each connection over the range of heights, as stretches of one verdict.
 //!
 //! The range is looked at in stretches of [`STRETCH`] steps of 1 mm. One whose ends stand alike, for the same reason, is taken to be alike
-//! throughout; every other is halved until the step is found, and there the change is narrowed. What a stretch encloses may change and
-//! change back unseen; the calculations' own limits and a walk over single steps in the tests are the cross-checks. A break stands at the
-//! last height that is still right for the lighter verdict, so that it errs to the safe side, by no more than [`CLOSE`].
+//! throughout; every other is looked at where links before turned, since many turn together, and then step by step, and the change is
+//! narrowed. What a stretch encloses may change and change back unseen; the calculations' own limits and a walk over single steps in the
+//! tests are the cross-checks. A break stands at the last height that is still right for the lighter verdict, so that it errs to the safe
+//! side, by no more than [`CLOSE`].
 
 use std::collections::BTreeMap;
 
@@ -145,16 +146,22 @@ pub(super) fn bars(grounds: &mut Grounds<'_>, range: (f64, f64)) -> Vec<Bars> {
 }
 
 /// One link over the range.
-pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, range: (f64, f64)) -> Vec<Bar> {
-    let mut at = |height: f64| {
-        let standing = grounds.standing(id, height);
-        standing.unwrap_or_else(|| Standing::unknown("it does not concern this vehicle".to_owned()))
-    };
-    let mut seen = on_steps(range, &mut at);
-    let found = stretches(range, (STEP, CLOSE), |height| {
-        let seen = seen.entry(height.to_bits());
-        seen.or_insert_with(|| at(height)).clone()
+pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) -> Vec<Bar> {
+    let steps = std::iter::successors(Some(from), |step| {
+        (*step < to).then(|| (step + STEP).min(to))
     });
+    let turns = grounds.turns.clone();
+    let turns = turns.iter().map(|bits| f64::from_bits(*bits));
+    let turns = turns.filter(|height| (from..=to).contains(height));
+    let seen = BTreeMap::new();
+    let mut looks = Looks { grounds, id, seen };
+    for height in steps.step_by(STRETCH).chain([to]).chain(turns) {
+        looks.at(height);
+    }
+    let found = stretches((from, to), (STEP, CLOSE), |height| looks.at(height));
+    for (low, high) in found.iter().zip(found.iter().skip(1)) {
+        grounds.turns.extend([low.1, high.0].map(f64::to_bits));
+    }
     let mut bars: Vec<Bar> = Vec::new();
     for (least, most, standing) in found {
         let mut from = least;
@@ -175,45 +182,30 @@ pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, range: (f64, f64)) -> Vec<
     bars
 }
 
-/// How a link stands at every step of the range, by the bits of the height.
-fn on_steps(
-    (from, to): (f64, f64),
-    at: &mut impl FnMut(f64) -> Standing,
-) -> BTreeMap<u64, Standing> {
-    let steps = std::iter::successors(Some(from), |step| {
-        (*step < to).then(|| (step + STEP).min(to))
-    });
-    let steps: Vec<f64> = steps.collect();
-    let mut seen = BTreeMap::new();
-    // Neighbours share a step, which is looked at once.
-    let stretches = (0..steps.len()).step_by(STRETCH).filter_map(|first| {
-        let end = steps.len().min(first + STRETCH + 1);
-        steps.get(first..end)
-    });
-    let mut open: Vec<&[f64]> = stretches.collect();
-    while let Some(stretch) = open.pop() {
-        let [first, within @ .., last] = stretch else {
-            if let [only] = stretch {
-                seen.entry(only.to_bits()).or_insert_with(|| at(*only));
-            }
-            continue;
-        };
-        let [low, high] = [first, last].map(|step| {
-            let standing = seen.entry(step.to_bits()).or_insert_with(|| at(*step));
-            standing.clone()
-        });
-        if low == high && low.decided_by == high.decided_by {
-            seen.extend(within.iter().map(|step| (step.to_bits(), low.clone())));
-        } else if !within.is_empty() {
-            let middle = stretch.len() / 2;
-            open.extend(
-                [stretch.get(..=middle), stretch.get(middle..)]
-                    .into_iter()
-                    .flatten(),
-            );
+/// How one link stands at the heights at which it was looked at, by the bits of the height.
+struct Looks<'l, 'a> {
+    grounds: &'l mut Grounds<'a>,
+    id: &'l str,
+    seen: BTreeMap<u64, Standing>,
+}
+
+impl Looks<'_, '_> {
+    /// How it stands at a height: as on both sides of it where it stands alike there, for the same reason.
+    fn at(&mut self, height: f64) -> Standing {
+        let bits = height.to_bits();
+        let below = self.seen.range(..=bits).next_back();
+        if let Some((below, above)) = below.zip(self.seen.range(bits..).next())
+            && (below.0 == above.0
+                || (below.1 == above.1 && below.1.decided_by == above.1.decided_by))
+        {
+            return below.1.clone();
         }
+        let standing = self.grounds.standing(self.id, height);
+        let elsewhere = || Standing::unknown("it does not concern this vehicle".to_owned());
+        let standing = standing.unwrap_or_else(elsewhere);
+        self.seen.insert(bits, standing.clone());
+        standing
     }
-    seen
 }
 
 #[cfg(test)]

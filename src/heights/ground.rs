@@ -3,12 +3,12 @@
 //! Takes a job; gives it at any height, and how each link stands there. How the bodies stand is worked out once a height, since many links
 //! are looked at on the same one.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::bars::Standing;
 use super::totals::Totals;
 use super::{SAME, bars};
-use crate::assess::{self, Assessed, Basis};
+use crate::assess::{self, Assessed, Basis, Depth};
 use crate::cut::{self, Body, Cut};
 use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
@@ -67,7 +67,7 @@ impl Ground {
 }
 
 /// The job at any height: what hangs on what is found once, and of the vehicle that one link alone is cut anew that is looked at.
-pub(super) struct Grounds<'a> {
+pub(crate) struct Grounds<'a> {
     pub(super) job: &'a Job,
     pub(super) rules: &'a Rules,
     /// The job with blocks of the height that was looked at last.
@@ -76,10 +76,12 @@ pub(super) struct Grounds<'a> {
     at: BTreeMap<u64, Ground>,
     /// How links stand at heights that were planned.
     planned: BTreeMap<u64, BTreeMap<String, Standing>>,
+    /// The heights between which a link was seen to turn, by their bits.
+    pub(super) turns: BTreeSet<u64>,
 }
 
 impl<'a> Grounds<'a> {
-    pub(super) fn new(job: &'a Job, rules: &'a Rules) -> Self {
+    pub(crate) fn new(job: &'a Job, rules: &'a Rules) -> Self {
         Self {
             job,
             rules,
@@ -88,6 +90,7 @@ impl<'a> Grounds<'a> {
             cut: cut::cut(job, rules, &mut Report::new()),
             at: BTreeMap::new(),
             planned: BTreeMap::new(),
+            turns: BTreeSet::new(),
         }
     }
 
@@ -100,10 +103,11 @@ impl<'a> Grounds<'a> {
 
     /// How a link stands at a height; none where it does not concern this vehicle.
     pub(super) fn standing(&mut self, id: &str, height: f64) -> Option<Standing> {
-        match self.planned.get(&height.to_bits()) {
-            Some(links) => links.get(id).cloned(),
-            None => self.judged(id, height, bars::standing, Standing::unknown),
+        if let Some(links) = self.planned.get(&height.to_bits()) {
+            return links.get(id).cloned();
         }
+        let verdict = (id, Depth::Verdict);
+        self.judged(verdict, height, bars::standing, Standing::unknown)
     }
 
     /// Every link, with its title and area, as they are at any height.
@@ -111,15 +115,16 @@ impl<'a> Grounds<'a> {
         let ids: Vec<String> = self.cut.links.keys().cloned().collect();
         let named = |id: &String| {
             let named = |assessed: &Assessed<'_>| Some(bars::named(assessed));
-            self.judged(id, height, named, |_| None).flatten()
+            self.judged((id, Depth::Verdict), height, named, |_| None)
+                .flatten()
         };
         ids.iter().filter_map(named).collect()
     }
 
     /// What is made of a link as it is judged at a height, or of the problem with it there; none where it does not concern this vehicle.
-    fn judged<T>(
+    pub(crate) fn judged<T>(
         &mut self,
-        id: &str,
+        (id, depth): (&str, Depth),
         height: f64,
         made: impl FnOnce(&Assessed<'_>) -> T,
         refused: impl FnOnce(String) -> T,
@@ -135,7 +140,7 @@ impl<'a> Grounds<'a> {
         self.cut
             .again((&self.moved, rules), &ground.bodies, id, &mut report);
         let stage = (&self.moved, rules, &self.cut, &ground.basis);
-        let assessed = assess::assess_one(stage, id, &mut report);
+        let assessed = assess::assess_one(stage, (id, depth), &mut report);
         match reasons(&report).into_iter().next() {
             Some(problem) => Some(refused(problem)),
             None => assessed.as_ref().map(made),

@@ -22,9 +22,8 @@ pub use json::to_json;
 pub use totals::{Crossed, Days, Height, Parts, Planned, Totals};
 pub use tyre::{By, Tyre};
 
-use self::ground::Grounds;
-use crate::job::Job;
-use crate::rules::Rules;
+pub(crate) use self::ground::Grounds;
+use crate::pipeline::Made;
 
 /// Heights closer than this are the same, mm.
 pub(crate) const SAME: f64 = 1e-6;
@@ -62,9 +61,12 @@ impl Heights {
     }
 }
 
-/// Judges and plans the job over the range of heights asked for.
-pub fn heights(job: &Job, rules: &Rules, asked: Asked) -> Heights {
+/// Judges and plans the job over the range of heights asked for. What was made of it at its own height stands there, unless the tyre asked for
+/// makes it another job.
+pub fn heights(made: &Made<'_>, asked: Asked) -> Heights {
+    let Made { job, rules, .. } = *made;
     let fitted = tyre::fitted(job, asked.tyre.as_ref());
+    let own_made = Some(made).filter(|_| asked.tyre.is_none());
     let mut grounds = Grounds::new(&fitted, rules);
     let tyre = asked
         .tyre
@@ -74,7 +76,7 @@ pub fn heights(job: &Job, rules: &Rules, asked: Asked) -> Heights {
     let own = job.lift.spacer.value;
     let heights = asked.heights(own, needs).into_iter();
     let heights: Vec<Height> = heights
-        .map(|height| totals::at(&fitted, rules, height))
+        .map(|at| totals::at((&fitted, rules), own_made.filter(|_| at.own), at))
         .collect();
     for height in &heights {
         if let Ok(totals) = &height.planned {

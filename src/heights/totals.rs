@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use super::asked::At;
 use super::bars::{Standing, standing};
 use super::ground::{job_at, reasons};
-use crate::assess::State;
+use crate::assess::{Depth, State};
 use crate::crew;
 use crate::job::Job;
 use crate::parts;
@@ -94,11 +94,15 @@ pub struct Crossed {
     pub verdict: Verdict,
 }
 
-/// The lift at a height.
-pub(super) fn at(job: &Job, rules: &Rules, at: At) -> Height {
-    let job = job_at(job, at.height);
+/// The lift at a height, where it may have been made before.
+pub(super) fn at((job, rules): (&Job, &Rules), made: Option<&Made<'_>>, at: At) -> Height {
     let mut report = Report::new();
-    let totals = pipeline::run(&job, rules, &mut report, |made| totals(&made));
+    let totals = made.map(totals).or_else(|| {
+        let job = job_at(job, at.height);
+        pipeline::run_to(Depth::Work, (&job, rules), &mut report, |made| {
+            totals(&made)
+        })
+    });
     Height {
         height: at.height,
         own: at.own,

@@ -34,7 +34,7 @@ pub use task::{
 use self::from_procedure::Ground;
 use self::slots::Slots;
 use self::states::{Courses, Steps, Whom};
-use crate::assess::{Assessment, Missing};
+use crate::assess::{Assessment, Depth, Missing};
 use crate::cut::Cut;
 use crate::job::Job;
 use crate::report::{Path, Place, Report};
@@ -63,13 +63,15 @@ pub struct Plan {
     pub longest_chain: Vec<TaskId>,
 }
 
-/// Plans the work; gives nothing when the tasks cannot be ordered, and the report then says why.
+/// Plans the work; gives nothing when the tasks cannot be ordered, and the report then says why. Which printed tasks they make, what rests on
+/// what, their states and their longest chain are for pages alone.
 pub fn plan(
     (job, rules, cut): (&Job, &Rules, &Cut),
-    assessment: &Assessment<'_>,
+    (assessment, depth): (&Assessment<'_>, Depth),
     facts: &Scope,
     report: &mut Report,
 ) -> Option<Plan> {
+    let paged = depth == Depth::Words;
     let slots = Slots::of(job);
     let courses = Courses::new(job, rules);
     let ground = Ground::new((job, rules, cut), assessment, facts, (&slots, &courses));
@@ -87,26 +89,26 @@ pub fn plan(
         draft.task.makes = courses.words(&draft.makes);
         draft.task.during = courses.words(&draft.during);
     }
-    let states = courses.told(&drafts);
+    let states = paged.then(|| courses.told(&drafts));
     let mut drafts = order::order(drafts, report)?;
     follows::walk_through(&mut drafts, &courses);
-    let rests = follows::rests_on(&drafts);
-    let tasks = drafts.into_iter().zip(rests);
-    let mut tasks: Vec<Task> = tasks
-        .map(|(draft, rests_on)| Task {
-            rests_on,
-            ..draft.task
-        })
-        .collect();
-    let entries = entries::entries(&mut tasks, (job, rules), report);
+    if paged {
+        let rests = follows::rests_on(&drafts);
+        for (draft, rests_on) in drafts.iter_mut().zip(rests) {
+            draft.task.rests_on = rests_on;
+        }
+    }
+    let mut tasks: Vec<Task> = drafts.into_iter().map(|draft| draft.task).collect();
+    let entries = paged.then(|| entries::entries(&mut tasks, (job, rules), report));
+    let longest_chain = paged.then(|| time::longest_chain(&tasks));
     let provisional = assessment.provisional() || !missing.is_empty();
     Some(Plan {
         provisional,
         missing,
-        states,
+        states: states.unwrap_or_default(),
         minutes: time::total(&tasks),
-        longest_chain: time::longest_chain(&tasks),
-        entries,
+        longest_chain: longest_chain.unwrap_or_default(),
+        entries: entries.unwrap_or_default(),
         tasks,
     })
 }

@@ -5,8 +5,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::expression::Expr;
-use super::{Answer, Check, Class, Rules, Setting};
+use super::expression::{Expr, Slot};
+use super::{Answer, Check, Class, Rules, Setting, root};
 
 impl Check {
     /// The expressions that decide it: when it is made, what its calculation is given, and the conditions of its branches.
@@ -15,6 +15,15 @@ impl Check {
         let branches = self.branches.iter();
         let conditions = branches.filter_map(|branch| branch.when.as_ref());
         self.applies.iter().chain(inputs).chain(conditions)
+    }
+
+    /// The numbers of all names in those.
+    pub(crate) fn slots(&self) -> &[Slot] {
+        self.slots.get_or_init(|| {
+            let slots = self.deciding().flat_map(Expr::slots).copied();
+            let slots: BTreeSet<Slot> = slots.collect();
+            slots.into_iter().collect()
+        })
     }
 }
 
@@ -71,7 +80,7 @@ impl Class {
         while let Some(check) = open.pop() {
             let names = check.deciding().flat_map(super::expression::Expr::names);
             for name in names {
-                let root = name.split('.').next().unwrap_or(name);
+                let root = root(name);
                 if roots.insert(root) {
                     open.extend(self.checks.iter().find(|above| above.id == root));
                 }

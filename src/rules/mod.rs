@@ -17,6 +17,7 @@ mod over;
 mod part;
 pub mod pattern;
 pub mod ranges;
+mod reads;
 pub(crate) mod sharing;
 mod stamp;
 mod trades;
@@ -34,6 +35,8 @@ pub use sharing::at_origins;
 
 pub use over::{DECIDED, LaidOver};
 pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
+pub use reads::Address;
+pub(crate) use reads::root;
 pub use stamp::MadeBy;
 pub use trades::{TRADES, licences};
 

@@ -8,8 +8,9 @@ use std::sync::OnceLock;
 use serde::Serialize;
 use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
 
-use super::expression::Expr;
+use super::expression::{Expr, Slot};
 use super::names::Slots;
+use super::reads::Reads;
 use super::written;
 use crate::calc::Calculation;
 use crate::quantity::{Quantity, Unit};
@@ -409,6 +410,9 @@ pub struct Check {
     pub with: Vec<(String, Expr)>,
     /// The branches; the first that holds is taken.
     pub branches: Vec<Branch>,
+    /// What it reads, and the numbers of all names in it, once they are asked for.
+    pub(super) reads: OnceLock<Vec<Reads>>,
+    pub(super) slots: OnceLock<Vec<Slot>>,
     /// Where it stands in the rule file.
     pub path: Path,
 }
@@ -473,6 +477,8 @@ impl Branch {
 pub struct Release {
     /// When; always, when there is none.
     pub when: Option<Expr>,
+    /// What that reads, once that is asked for.
+    pub(super) reads: OnceLock<Reads>,
     /// Who must do it.
     pub trade: Option<String>,
     /// Taking it apart.

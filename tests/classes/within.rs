@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use liftsheet::assess::{self, Basis};
+use liftsheet::assess::{self, Basis, Depth};
 use liftsheet::calc::Value as Found;
 use liftsheet::cut;
 use liftsheet::job;
@@ -39,7 +39,7 @@ fn told(rules: &Rules, class: &Class, case: &Case) -> Option<Told> {
         Kind::Consequence => class.id.as_str(),
         Kind::Link | Kind::Bridge => "tried",
     };
-    let assessment = assess::assess(&job, rules, &cut, &basis, &mut report);
+    let assessment = assess::assess((&job, rules, &cut, &basis), Depth::Words, &mut report);
     // A calculation may refuse an end of the tolerances; that is told, and nothing is said of the link.
     let link = assessment.links.get(id).filter(|_| !report.has_errors())?;
     let number = |(name, found): (&String, &liftsheet::calc::Outcome)| match found.value {

@@ -1,5 +1,7 @@
 //! A connection class: its checks compiled, its calculations found, its branches in order.
 
+use std::sync::OnceLock;
+
 use super::fields::Fields;
 use super::{measurement, setting};
 use crate::calc::{self, Calculation};
@@ -131,6 +133,8 @@ fn one_check(written: written::Check, path: &Path, fields: &mut Fields<'_>) -> O
         each: written.each,
         with,
         branches,
+        reads: OnceLock::new(),
+        slots: OnceLock::new(),
         path: path.clone(),
     })
 }
@@ -192,6 +196,7 @@ fn release(written: written::Release, fields: &mut Fields<'_>) -> Release {
     let at = Path::root().key("release").key("when");
     Release {
         when: fields.optional(written.when.as_ref(), &at),
+        reads: OnceLock::new(),
         trade: written.trade,
         task: written.task,
         refit: written.refit,

@@ -1,0 +1,123 @@
+//! What a check or a release reads: the values that are measured, and the checks on whose results it builds.
+//!
+//! Takes a class; gives its [`Reads`], found when they are first asked for. A check is judged over the tolerances of those readings alone
+//! that it really uses, so that a vehicle's many readings never make one large box.
+
+use std::collections::BTreeSet;
+
+use super::expression::Expr;
+use super::{Check, Class};
+
+/// Which measured value: one of its own, or a field of one key of a list.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Address {
+    /// A value of its own.
+    One(String),
+    /// A field of one key of a list measurement.
+    Each(String, String, String),
+}
+
+impl Address {
+    /// The address as it stands in a job file, below `measured`.
+    pub fn dotted(&self) -> String {
+        match self {
+            Self::One(name) => name.clone(),
+            Self::Each(list, key, field) => format!("{list}.{key}.{field}"),
+        }
+    }
+}
+
+/// What something reads, directly or through the checks above it.
+#[derive(Debug, Default)]
+pub(crate) struct Reads {
+    /// The checks whose results it reads, by their places in the class, in order.
+    pub(crate) above: BTreeSet<usize>,
+    /// Every value.
+    pub(crate) values: BTreeSet<Address>,
+}
+
+/// The first part of a dotted name.
+pub(crate) fn root(name: &str) -> &str {
+    name.split('.').next().unwrap_or(name)
+}
+
+impl Class {
+    /// What a check reads; of one made for a list at one of its keys, or at all of them.
+    pub(crate) fn reads<'r>(&'r self, check: &'r Check, key: Option<&str>) -> &'r Reads {
+        let list = check.each.as_deref();
+        let keys = list.map_or(&[][..], |list| self.keys(list));
+        let all = check.reads.get_or_init(|| {
+            let each = keys.iter().map(|key| Some(key.as_str()));
+            let of = |key| self.found(check.deciding(), Some(check), key);
+            each.chain([None]).map(of).collect()
+        });
+        let place = keys.iter().position(|one| Some(one.as_str()) == key);
+        all.get(place.unwrap_or(keys.len())).unwrap_or(&NOTHING)
+    }
+
+    /// What the condition of the release reads.
+    pub(crate) fn release_reads(&self, when: &Expr) -> &Reads {
+        let release = self.release.as_ref();
+        release.map_or(&NOTHING, |release| {
+            let reads = &release.reads;
+            reads.get_or_init(|| self.found([when], None, None))
+        })
+    }
+
+    fn found<'r>(
+        &'r self,
+        deciding: impl IntoIterator<Item = &'r Expr>,
+        own: Option<&'r Check>,
+        key: Option<&str>,
+    ) -> Reads {
+        let mut reads = Reads::default();
+        let at = own.and_then(|check| Some((check.each.as_deref()?, key)));
+        // Its own results, which its conditions read, are no check above it.
+        let own = own.map(|check| check.id.as_str());
+        for expression in deciding {
+            self.collect(expression, at, own, &mut reads);
+        }
+        reads
+    }
+
+    /// What an expression reads: its own names, and those of the checks whose results they are.
+    fn collect(
+        &self,
+        expression: &Expr,
+        each: Option<(&str, Option<&str>)>,
+        own: Option<&str>,
+        found: &mut Reads,
+    ) {
+        let names = expression.names().iter().map(|name| root(name));
+        for root in names.filter(|root| own != Some(root)) {
+            if let Some(place) = self.checks.iter().position(|check| check.id == root) {
+                let above = self.checks.get(place).filter(|_| found.above.insert(place));
+                let at = above.and_then(|above| Some((above.each.as_deref()?, None)));
+                for expression in above.into_iter().flat_map(Check::deciding) {
+                    self.collect(expression, at, own, found);
+                }
+            } else if root == "working" {
+                let distance = self.measurements.iter();
+                let distance = distance.filter(|(_, measurement)| measurement.role.is_some());
+                let addresses = distance.map(|(name, _)| Address::One(name.clone()));
+                found.values.extend(addresses);
+            } else if self.measurements.contains_key(root) {
+                found.values.insert(Address::One(root.to_owned()));
+            } else if let Some((list, key)) = each
+                && self.field(list, root).is_some()
+            {
+                let keys = self.keys(list).iter();
+                let keys = keys.filter(|one| key.is_none_or(|key| key == one.as_str()));
+                let address =
+                    |key: &String| Address::Each(list.to_owned(), key.clone(), root.to_owned());
+                found.values.extend(keys.map(address));
+            }
+        }
+    }
+}
+
+/// What something reads that is not there.
+static NOTHING: Reads = Reads {
+    above: BTreeSet::new(),
+    values: BTreeSet::new(),
+};
