@@ -1,18 +1,14 @@
-//! What would the verdict be at another height? The vehicle is cut and judged anew with every block that much higher or lower.
-
-use std::collections::BTreeMap;
+//! What would the verdict be at another height? Each link is cut and judged anew with every block that much higher or lower.
 
 use super::kinds::Kind;
 use super::material::Material;
 use super::question::{About, Choice, Question};
 use super::words::{quantity, typed, verdict};
-use crate::assess::{self, Basis};
-use crate::cut;
-use crate::job::Job;
+use crate::assess::{Assessed, Depth};
+use crate::heights::Grounds;
 use crate::lots::Lots;
 use crate::pipeline::Made;
 use crate::quantity::Unit;
-use crate::report::Report;
 use crate::rules::Verdict;
 use crate::text::{Text, capital};
 use strum::IntoEnumIterator;
@@ -23,12 +19,6 @@ const STEPS: [f64; 5] = [-20.0, -10.0, 10.0, 20.0, 30.0];
 const ASKED: std::ops::RangeInclusive<f64> = 10.0..=100.0;
 /// How many options a question has.
 const OPTIONS: usize = 4;
-
-/// The verdicts at one height, with their reasons.
-struct At {
-    height: f64,
-    links: BTreeMap<String, (Verdict, Text)>,
-}
 
 /// Links whose verdict turns and links whose verdict stays, one after the other.
 pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
@@ -43,24 +33,26 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         return Vec::new();
     }
     let heights = STEPS.map(|step| spacer + step).into_iter();
-    let heights = heights.filter(|height| ASKED.contains(height));
-    let heights: Vec<At> = heights
-        .filter_map(|height| at(&material.made, height))
-        .collect();
+    let heights: Vec<f64> = heights.filter(|height| ASKED.contains(height)).collect();
     let links = material
         .links()
         .filter(|link| link.worked().next().is_some());
     let links = draw.shuffled(links.filter(|link| !link.id.starts_with("mount-")));
+    let mut grounds = Grounds::new(job, material.made.rules);
     let mut turned = Vec::new();
     let mut stayed = Vec::new();
     for link in links {
-        let there = heights
-            .iter()
-            .filter_map(|at| Some((at, at.links.get(&link.id)?)));
-        let there = there.filter(|(_, (verdict, _))| *verdict != Verdict::Measure);
+        let mut at = |height: &f64| {
+            let judged = (link.id.as_str(), Depth::Work);
+            let verdict = |link: &Assessed<'_>| Some(link.verdict);
+            let verdict = grounds.judged(judged, *height, verdict, |_| None);
+            Some((*height, verdict.flatten()?))
+        };
+        let there = heights.iter().filter_map(&mut at);
+        let there = there.filter(|(_, verdict)| *verdict != Verdict::Measure);
         let mut there = draw.shuffled(there);
-        there.sort_by_key(|(_, (verdict, _))| *verdict == link.verdict);
-        let Some((at, (then, because))) = there.first() else {
+        there.sort_by_key(|(_, verdict)| *verdict == link.verdict);
+        let Some((height, then)) = there.first() else {
             continue;
         };
         let list = if *then == link.verdict {
@@ -68,24 +60,14 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         } else {
             &mut turned
         };
-        list.push(question(link, spacer, at.height, (*then, because)));
+        list.push(question(link, spacer, *height, *then));
     }
     super::material::in_turn(vec![turned, stayed])
 }
 
-fn question(
-    link: &assess::Assessed<'_>,
-    spacer: f64,
-    height: f64,
-    (then, because): (Verdict, &Text),
-) -> Question {
+fn question(link: &Assessed<'_>, spacer: f64, height: f64, then: Verdict) -> Question {
     let options = options(then, link.verdict).into_iter();
     let options = options.map(|one| Choice::new(verdict(one), one == then));
-    let now = if then == link.verdict {
-        "as it is"
-    } else {
-        "but it is"
-    };
     Question::choose(
         Kind::Height,
         format!(
@@ -95,18 +77,39 @@ fn question(
             quantity(spacer, Unit::Mm),
         ),
         options.collect(),
-        format!(
-            "{}; {now} “{}” at {}",
-            because.marked(),
-            link.verdict.word(),
-            quantity(spacer, Unit::Mm)
-        ),
+        String::new(),
         About {
             ids: vec![link.id.clone()],
             name: None,
             height: Some(height),
         },
     )
+}
+
+/// Says why the answer is so: worked out for what is asked alone.
+pub(super) fn explain(material: &Material<'_>, question: &mut Question) {
+    let Made { job, rules, .. } = material.made;
+    let links = &material.made.assessment.links;
+    let asked = question.about.ids.first().and_then(|id| links.get(id));
+    let Some((link, height)) = asked.zip(question.about.height) else {
+        return;
+    };
+    let why = |link: &Assessed<'_>| Some((link.verdict, link.because.clone()));
+    let judged = (link.id.as_str(), Depth::Words);
+    let there = Grounds::new(job, rules).judged(judged, height, why, |_| None);
+    if let Some((then, because)) = there.flatten() {
+        let now = if then == link.verdict {
+            "as it is"
+        } else {
+            "but it is"
+        };
+        question.because = Text::rendered(format!(
+            "{}; {now} “{}” at {}",
+            because.marked(),
+            link.verdict.word(),
+            quantity(job.lift.spacer.value, Unit::Mm)
+        ));
+    }
 }
 
 /// The right verdict, the present one, and their neighbours, from the lightest to the heaviest.
@@ -122,31 +125,4 @@ fn options(then: Verdict, now: Verdict) -> Vec<Verdict> {
     }
     kept.sort_unstable();
     kept
-}
-
-/// The verdicts at another height; none when the vehicle cannot be judged there.
-fn at(made: &Made<'_>, height: f64) -> Option<At> {
-    let job = with_blocks_of(made.job, height);
-    let mut report = Report::new();
-    let cut = cut::cut(&job, made.rules, &mut report);
-    let basis = Basis::new(&job, made.rules);
-    let assessment = assess::assess(&job, made.rules, &cut, &basis, &mut report);
-    if report.has_errors() {
-        return None;
-    }
-    let links = assessment.links.into_iter();
-    let links = links.map(|(id, link)| (id, (link.verdict, link.because)));
-    Some(At {
-        height,
-        links: links.collect(),
-    })
-}
-
-fn with_blocks_of(job: &Job, height: f64) -> Job {
-    let mut job = job.clone();
-    job.lift.spacer.value = height;
-    for mount in job.mounts.values_mut() {
-        mount.spacer = height;
-    }
-    job
 }

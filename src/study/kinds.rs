@@ -70,5 +70,7 @@ pub(super) fn questions(material: &Material<'_>, seed: u64) -> Vec<Question> {
         let fresh = drawn.filter(|question| question.is_sound() && asked.insert(question.says()));
         questions.extend(fresh.take(most));
     }
+    let of_heights = questions.iter_mut().filter(|one| one.kind == Kind::Height);
+    of_heights.for_each(|question| heights::explain(material, question));
     questions
 }

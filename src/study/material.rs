@@ -19,8 +19,8 @@ pub(super) struct Material<'a> {
     wanted: BTreeSet<String>,
     /// The classes of the lessons.
     pub(super) classes: Vec<&'a Class>,
-    /// For each task, by its number, the numbers of those that must come before it.
-    before: Vec<BTreeSet<usize>>,
+    /// For each task, by its number, whether each one before it must come before it.
+    before: Vec<Vec<bool>>,
 }
 
 impl<'a> Material<'a> {
@@ -79,8 +79,8 @@ impl<'a> Material<'a> {
 
     /// Whether one task must come before another, however many lie between them.
     pub(super) fn comes_before(&self, first: usize, then: usize) -> bool {
-        let before = self.before.get(then);
-        before.is_some_and(|before| before.contains(&first))
+        let before = self.before.get(then).and_then(|before| before.get(first));
+        before.is_some_and(|before| *before)
     }
 
     /// A part's title.
@@ -148,20 +148,22 @@ pub(super) fn deciding<'a>(link: &'a Assessed<'_>) -> Option<&'a Run<'a>> {
     link.runs.iter().find(|run| run.check.id == check)
 }
 
-/// For each task the numbers of all that come before it; every task stands after those it waits for.
-fn before(tasks: &[Task]) -> Vec<BTreeSet<usize>> {
-    let numbers: BTreeMap<&str, usize> = tasks
-        .iter()
-        .enumerate()
-        .map(|(number, task)| (task.id.as_str(), number))
-        .collect();
-    let mut all: Vec<BTreeSet<usize>> = Vec::new();
+/// For each task whether each one before it must come before it; every task stands after those it waits for.
+fn before(tasks: &[Task]) -> Vec<Vec<bool>> {
+    let ids = tasks.iter().map(|task| task.id.as_str());
+    let numbers: BTreeMap<&str, usize> = ids.zip(0..).collect();
+    let mut all: Vec<Vec<bool>> = Vec::new();
     for task in tasks {
         let direct = task.after.iter().filter_map(|id| numbers.get(id.as_str()));
-        let mut own = BTreeSet::new();
+        let mut own = vec![false; all.len()];
         for &number in direct {
-            own.insert(number);
-            own.extend(all.get(number).into_iter().flatten().copied());
+            let theirs = all.get(number).into_iter().flatten();
+            for (own, theirs) in own.iter_mut().zip(theirs) {
+                *own |= theirs;
+            }
+            if let Some(own) = own.get_mut(number) {
+                *own = true;
+            }
         }
         all.push(own);
     }
