@@ -13,6 +13,7 @@ mod crew;
 mod cut;
 mod engine;
 mod escape;
+mod evidence;
 mod facts;
 mod grid;
 mod handover;

@@ -13,9 +13,9 @@ use strum::VariantNames;
 
 use super::grid::{self, Line};
 use super::sheet::{self, Shown};
-use super::{DocumentError, Look, Made, Picture, anchors, engine, words};
+use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, evidence, words};
 use crate::picture::vehicle;
-use crate::plan::{self, Entry, Evidence, Making, Minutes, Part, Sign, Task};
+use crate::plan::{self, Entry, Making, Minutes, Part, Sign, Stands, Task};
 use crate::quantity::Units;
 use crate::rules::{Spot, Stage};
 use crate::text::Text;
@@ -60,7 +60,7 @@ struct One {
 #[derive(Debug, Serialize)]
 struct EntryView {
     number: usize,
-    title: String,
+    title: Value,
     /// Who, how long, after what: short phrases.
     facts: Vec<String>,
     /// The letters of the cautions of its pieces, where each of their steps is a line of its own.
@@ -83,17 +83,19 @@ struct Signing {
 /// One piece of a printed task.
 #[derive(Debug, Default, Serialize)]
 struct PieceView {
+    #[serde(skip)]
     number: usize,
-    /// Its title; none where the printed task is this piece alone.
-    title: Option<String>,
+    /// Its title, which leads to its connection where that stands on the page; none where the printed task is this piece alone.
+    title: Option<Value>,
     /// Its connection, where its title says nothing else that the title of the piece that it is like does not say.
     #[serde(skip)]
     short: Option<String>,
-    /// The place of its connection on the page, where that stands there.
-    place: Option<String>,
     /// Whether there is more to say of it than its title and its lines say.
     says: bool,
+    /// Its cautions, steps and what it is like, where they are one text.
+    said: Value,
     /// Where the same cautions, tools, parts and steps are written out.
+    #[serde(skip)]
     alike: Option<String>,
     /// Whether a value is written down once.
     values: bool,
@@ -101,22 +103,13 @@ struct PieceView {
     numbered: bool,
     cautions: Vec<String>,
     /// The letters of its cautions that stand under the heading.
+    #[serde(skip)]
     shared: Option<String>,
     steps: Vec<String>,
-    evidence: Vec<EvidenceView>,
+    /// What is written down once, each with its blank.
+    evidence: Vec<Value>,
     /// What is written down once for each of several mounts.
     lines: Vec<Line>,
-}
-
-/// One thing that is written down.
-#[derive(Debug, Serialize)]
-struct EvidenceView {
-    /// What it is called when it is signed; a yes needs none.
-    name: Option<String>,
-    ask: String,
-    kind: String,
-    unit: Option<&'static str>,
-    limits: Option<String>,
 }
 
 /// The numbers of the tasks by their ids.
@@ -165,7 +158,12 @@ pub(super) fn sections(
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
     let mut told = BTreeMap::new();
-    let mut stood = Vec::new();
+    let mut stood = part.is_none().then(Vec::new);
+    let all_stands = Stands::of(made.plan.tasks.iter().map(|task| Making {
+        makes: &task.makes,
+        hold: task.hold.is_some(),
+        turn: task.slot,
+    }));
     // The verdicts stand on the whole sheet alone.
     let linked = part.is_none() && !look.short;
     // On a screen there are fields for it.
@@ -212,7 +210,7 @@ pub(super) fn sections(
             pictures: own.iter().map(Shown::of).collect(),
             tools: tools(&tasks, look.units),
             parts: parts(made, &tasks, look.units),
-            stands: stands(made, first, part.is_none().then_some(&mut stood)),
+            stands: stands(made, first, (&all_stands, stood.as_mut())),
             cautions,
             tasks: written(made, &entries, (views, &numbers), (look, linked, blanks))?,
             later,
@@ -224,25 +222,21 @@ pub(super) fn sections(
 
 /// How the vehicle stands when a stretch of the work begins, as far as it did not stand so at the one before (`stood`); where a side is raised,
 /// how the bodies do. What goes on under a raised side begins as its page said.
-fn stands(made: &Made<'_>, first: &Task, stood: Option<&mut Vec<String>>) -> Vec<String> {
+fn stands(
+    made: &Made<'_>,
+    first: &Task,
+    (all, stood): (&Stands<'_>, Option<&mut Vec<String>>),
+) -> Vec<String> {
     if matches!(first.stage, Stage::Space | Stage::Lower) && first.side.is_some() {
         return Vec::new();
     }
-    let of_bodies = |name: &str| {
-        let mut states = made.plan.states.values();
-        states.any(|state| {
-            state.of != "vehicle" && state.of != "link" && state.instances.contains(name)
-        })
-    };
-    let making = made.plan.tasks.iter().map(|task| Making {
-        makes: &task.makes,
-        hold: task.hold.is_some(),
-        done: task.slot < first.slot,
-    });
+    let states = made.plan.states.values();
+    let of_bodies = states.filter(|state| !matches!(state.of, "vehicle" | "link"));
+    let of_bodies: BTreeSet<&String> = of_bodies.flat_map(|state| &state.instances).collect();
     if matches!(first.stage, Stage::Raise | Stage::Lower) {
-        return plan::stands(making, of_bodies);
+        return all.before(first.slot, |name| of_bodies.contains(name));
     }
-    let all = plan::stands(making, |_| true);
+    let all = all.before(first.slot, |_| true);
     let Some(stood) = stood else { return all };
     let before = std::mem::replace(stood, all.clone());
     all.into_iter()
@@ -267,26 +261,34 @@ fn written(
     let mut views = views.into_iter();
     for entry in entries {
         let tasks = pieces(made, entry);
+        let short = look.short && in_a_line(entry);
+        let named = |title: &str, tasks: &[Task]| {
+            let place = Some(tasks).filter(|_| linked).and_then(place);
+            let title = escape::markdown(title);
+            engine::made(
+                place.map_or_else(|| title.to_string(), |place| anchors::to(&title, &place)),
+            )
+        };
         let mut own: Vec<PieceView> = Vec::new();
         for (task, mut view) in tasks.iter().zip(views.by_ref()) {
-            if blanks {
-                view.evidence = evidence_views(task, tasks, look.units);
-                view.lines = grid::lines(&task.evidence, look.units);
-            }
-            view.title = (tasks.len() > 1 || entry.looks).then(|| {
+            let title = (tasks.len() > 1 || entry.looks).then(|| {
                 let short = view.short.take();
                 short.unwrap_or_else(|| titled(made, (entry, task), look.units))
             });
-            view.place = linked.then(|| place(task)).flatten();
+            if blanks {
+                let of = title.as_deref().filter(|_| short);
+                view.evidence = evidence::asked(task, tasks, (short, of), look.units);
+                view.lines = grid::lines(&task.evidence, look.units);
+                view.values = evidence::has_values(task);
+            }
+            view.title = title.map(|title| named(&title, std::slice::from_ref(task)));
             view.numbered = entry.hold || task.stage == Stage::Raise;
-            view.values = view.evidence.iter().any(|one| one.kind != "yes");
-            view.says = view.alike.is_some()
-                || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
+            view.say(entry.looks);
             own.push(view);
         }
         let task = EntryView {
             number: entry.number,
-            title: heading(entry, tasks, look.units),
+            title: named(&heading(entry, tasks, look.units), tasks),
             facts: facts(entry, tasks, (numbers, of_stage), look),
             shared: shared(&own),
             pieces: own,
@@ -298,22 +300,44 @@ fn written(
                     .filter(|_| !entry.signs_off.is_empty()),
             },
         };
-        engine::append(
-            &mut text,
-            "task.md",
-            One {
-                task,
-                short: look.short && in_a_line(entry),
-            },
-        )?;
+        engine::append(&mut text, "task.md", One { task, short })?;
     }
     Ok(engine::made(text))
 }
 
-/// The place of the connection that a task is for; none where it is for several.
-fn place(task: &Task) -> Option<String> {
-    match task.links.as_slice() {
-        [one] => Some(anchors::connection(one)),
+impl PieceView {
+    /// Makes one text of its cautions and steps, where they are not lines of their own.
+    fn say(&mut self, looks: bool) {
+        self.says = self.alike.is_some()
+            || self.steps.len() + self.cautions.len() + self.evidence.len() > 0;
+        if self.numbered && !looks {
+            return;
+        }
+        let shared = self.shared.iter();
+        let mut said: String = shared
+            .map(|letters| format!("Caution {letters}. "))
+            .collect();
+        for caution in self.cautions.drain(..) {
+            said += &format!("**CAUTION** {} ", escape::markdown(&caution));
+        }
+        for step in self.steps.drain(..) {
+            said += &escape::markdown(&step);
+            said.push(' ');
+        }
+        if let Some(alike) = &self.alike {
+            said += &format!("As {}. ", escape::markdown(alike));
+        }
+        self.said = engine::made(said);
+    }
+}
+
+/// The place of the connection that one task alone is for; none where it is for several.
+fn place(tasks: &[Task]) -> Option<String> {
+    match tasks {
+        [task] => match task.links.as_slice() {
+            [one] => Some(anchors::connection(one)),
+            _ => None,
+        },
         _ => None,
     }
 }
@@ -595,30 +619,4 @@ fn tools(tasks: &[&Task], units: Units) -> Vec<String> {
         }
     }
     tools
-}
-
-/// What a piece has written down once; a name that another piece of the same printed task has, too, says whose it is.
-fn evidence_views(task: &Task, pieces: &[Task], units: Units) -> Vec<EvidenceView> {
-    let asks = task.evidence.iter().filter(|one| one.item.is_none());
-    let views = asks.map(|one| {
-        let same = pieces.iter().flat_map(|piece| &piece.evidence);
-        let several = same.filter(|other| other.name == one.name).count() > 1;
-        let mut view = evidence_view(one, units);
-        if several {
-            view.name = view.name.map(|name| format!("{}:{name}", task.id));
-        }
-        view
-    });
-    views.collect()
-}
-
-fn evidence_view(evidence: &Evidence, units: Units) -> EvidenceView {
-    let unit = evidence.unit.map(|unit| units.suffix(unit));
-    EvidenceView {
-        name: (evidence.kind != "yes").then(|| evidence.name.clone()),
-        ask: evidence.ask.print(units),
-        kind: evidence.kind.clone(),
-        unit: unit.filter(|unit| !unit.is_empty()),
-        limits: words::limits(evidence, units),
-    }
 }

@@ -182,7 +182,7 @@ impl Fill<'_> {
     fn texts(&mut self, templates: &[String]) -> Vec<Text> {
         let texts = templates.iter().map(|template| self.text(template));
         texts
-            .filter(|text| !text.written().trim().is_empty())
+            .filter(|text| !text.marked().trim().is_empty())
             .collect()
     }
 

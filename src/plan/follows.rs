@@ -139,21 +139,53 @@ pub(super) fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
     let ids = drafts.iter().map(|draft| draft.task.id.as_str());
     let places: BTreeMap<&str, usize> = ids.zip(0..).collect();
     let mut found = Vec::with_capacity(drafts.len());
+    let mut known: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     let mut begun = 0;
     for of_slot in drafts.chunk_by(|one, next| one.task.slot == next.task.slot) {
         let before = within(of_slot, begun, &places);
         for (draft, before) in of_slot.iter().zip(before) {
+            let number = begun + before.len();
+            let alike = about(draft).filter_map(|name| known.get(name));
+            let earlier: BTreeSet<usize> = if certifies_all(&draft.task) {
+                (0..number).collect()
+            } else {
+                alike.flatten().copied().collect()
+            };
             // A slot begins when all of the slots before it is done.
-            let slots_before = drafts.iter().take(begun);
-            let own = of_slot.iter().zip(before);
-            let own = own.filter_map(|(earlier, is)| is.then_some(earlier));
-            let earlier = slots_before.chain(own);
+            let is_before = |place: &usize| {
+                let within = place.checked_sub(begun);
+                within.is_none_or(|place| before.get(place) == Some(&true))
+            };
+            let earlier = earlier.into_iter().filter(is_before);
+            let earlier = earlier.filter_map(|place| drafts.get(place));
             let earlier = earlier.filter(|earlier| rests(draft, earlier));
             found.push(earlier.map(|earlier| earlier.task.id.clone()).collect());
+            for name in about(draft) {
+                known.entry(name).or_default().push(number);
+            }
         }
         begun += of_slot.len();
     }
     found
+}
+
+/// What a task is for, and what it does or certifies: unless one certifies all, one task rests on another only where they have a name in common.
+fn about(draft: &Draft) -> impl Iterator<Item = &str> {
+    let task = &draft.task;
+    let whom = task.links.iter().chain(&task.group);
+    whom.chain(courses(draft).map(|steps| &steps.instance))
+        .map(String::as_str)
+}
+
+/// What a task makes, and what it certifies.
+fn courses(draft: &Draft) -> impl Iterator<Item = &Steps> {
+    let certified = draft.during.iter().filter(|_| draft.task.hold.is_some());
+    draft.makes.iter().chain(certified)
+}
+
+/// Whether a task certifies all that was done to bodies and connections.
+fn certifies_all(task: &Task) -> bool {
+    task.hold.is_some() && task.links.is_empty() && task.group.is_none()
 }
 
 /// For each task of a slot which of the tasks before it in the slot come before it, however far back. The slot begins at a place in all.
@@ -186,7 +218,6 @@ fn rests(draft: &Draft, earlier: &Draft) -> bool {
 
 /// Both are for one connection, or for one body and side; or the one certifies all that was done to bodies and connections.
 fn of_the_same(task: &Task, earlier: &Task) -> bool {
-    let bound = |task: &Task| !task.links.is_empty() || task.group.is_some();
     if task.links.iter().any(|link| earlier.links.contains(link)) {
         return true;
     }
@@ -195,8 +226,7 @@ fn of_the_same(task: &Task, earlier: &Task) -> bool {
             let side = task.side.zip(earlier.side);
             own == other && side.is_none_or(|(own, other)| own == other)
         }
-        (None, _) => task.hold.is_some() && task.links.is_empty() && bound(earlier),
-        _ => false,
+        (_, of) => certifies_all(task) && (of.is_some() || !earlier.links.is_empty()),
     }
 }
 
@@ -206,6 +236,5 @@ fn of_a_course(draft: &Draft, earlier: &Draft) -> bool {
         let mut made = earlier.makes.iter();
         made.any(|made| made.instance == own.instance && made.to <= own.to)
     };
-    let certified = draft.during.iter().filter(|_| draft.task.hold.is_some());
-    draft.makes.iter().chain(certified).any(brought)
+    courses(draft).any(brought)
 }

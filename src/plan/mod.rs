@@ -25,7 +25,7 @@ pub use self::entries::Entry;
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub(crate) use order::circle;
-pub use stands::{Making, stands};
+pub use stands::{Making, Stands};
 pub use states::State;
 pub use task::{
     After, Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait, places_in_words,

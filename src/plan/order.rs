@@ -78,18 +78,22 @@ fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
     let mut edges: BTreeMap<(usize, usize), &'static str> =
         states.map(|edge| (edge, forward)).collect();
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    let mut rules: BTreeMap<&String, Vec<(usize, usize)>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
         slots.entry(draft.task.slot).or_default().push(number);
+        if let Some(rule) = &draft.rule {
+            let of_rule = rules.entry(rule).or_default();
+            of_rule.push((number, draft.task.slot));
+        }
+    }
+    for (number, draft) in drafts.iter().enumerate() {
         // A rule done for each side has one task a side; only those of this slot or an earlier one are meant.
-        let listed = drafts.iter().enumerate().filter(|(before, other)| {
-            let named = other
-                .rule
-                .as_ref()
-                .is_some_and(|rule| draft.after.contains(rule));
-            named && *before != number && other.task.slot <= draft.task.slot
-        });
-        for (before, _) in listed {
-            edges.entry((before, number)).or_insert("listed in `after`");
+        let listed = draft.after.iter().filter_map(|rule| rules.get(rule));
+        for (before, slot) in listed.flatten() {
+            if *before != number && *slot <= draft.task.slot {
+                let edge = edges.entry((*before, number));
+                edge.or_insert("listed in `after`");
+            }
         }
     }
     for members in slots.values() {

@@ -1,6 +1,6 @@
 //! How the vehicle stands when some of the tasks are done: what is off, open, loose or up, and not yet as it is handed over.
 //!
-//! Takes tasks in the order of work and which of them are done; gives short phrases. A step that several tasks make begins with the first
+//! Takes tasks in the order of work and when each is done; gives short phrases. A step that several tasks make begins with the first
 //! of them and is whole with the last. What a hold point clears stands on its own page, and connections that are apart are counted.
 
 use std::collections::BTreeMap;
@@ -8,70 +8,79 @@ use std::collections::BTreeMap;
 use super::states::{CLOSED, LINK, RELEASED};
 use crate::report::numbered;
 
-/// What a task makes, and how far it is.
+/// What a task makes, and when.
 #[derive(Debug, Clone, Copy)]
 pub struct Making<'a> {
     /// For each state the step of its course.
     pub makes: &'a BTreeMap<String, String>,
     /// Whether it is a hold point.
     pub hold: bool,
-    /// Whether it is done.
-    pub done: bool,
+    /// The number of the turn in which it is done.
+    pub turn: usize,
 }
 
-/// Phrases for the wanted states that have left what it was found as and are not yet as they stay: `brakes open`.
+/// What tasks make, and when.
 ///
 /// ```
 /// use std::collections::BTreeMap;
-/// use liftsheet::plan::{Making, stands};
+/// use liftsheet::plan::{Making, Stands};
 /// let makes = |step: &str| BTreeMap::from([("brakes".to_owned(), step.to_owned())]);
 /// let (open, closed) = (makes("open"), makes("closed"));
-/// let mut tasks = [(&open, true), (&closed, true), (&closed, false)]
-///     .map(|(makes, done)| Making { makes, hold: false, done });
-/// assert_eq!(stands(tasks, |_| true), ["brakes open and partly closed"]);
-/// tasks[2].done = true;
-/// assert!(stands(tasks, |_| true).is_empty());
+/// let tasks = [(&open, 0), (&closed, 1), (&closed, 2)];
+/// let stands = Stands::of(tasks.map(|(makes, turn)| Making { makes, hold: false, turn }));
+/// assert_eq!(stands.before(2, |_| true), ["brakes open and partly closed"]);
+/// assert!(stands.before(3, |_| true).is_empty());
 /// ```
-pub fn stands<'a>(
-    tasks: impl IntoIterator<Item = Making<'a>>,
-    wanted: impl Fn(&str) -> bool,
-) -> Vec<String> {
-    // For each instance its steps, and whether any of its tasks is more than a hold point.
-    let mut courses: BTreeMap<&str, (Vec<Step<'_>>, bool)> = BTreeMap::new();
-    for task in tasks {
-        for (instance, word) in task.makes.iter().filter(|(instance, _)| wanted(instance)) {
-            let (steps, kept) = courses.entry(instance).or_default();
-            let at = steps.iter().position(|step| step.word == word);
-            let at = at.unwrap_or(steps.len());
-            if at == steps.len() {
-                steps.push(Step::new(word));
+#[derive(Debug)]
+pub struct Stands<'a> {
+    /// For each instance its steps, and whether any of its tasks is more than a hold point.
+    courses: BTreeMap<&'a String, (Vec<Step<'a>>, bool)>,
+}
+
+impl<'a> Stands<'a> {
+    /// What these tasks make.
+    pub fn of(tasks: impl IntoIterator<Item = Making<'a>>) -> Self {
+        let mut courses: BTreeMap<&String, (Vec<Step<'_>>, bool)> = BTreeMap::new();
+        for task in tasks {
+            for (instance, word) in task.makes {
+                let (steps, kept) = courses.entry(instance).or_default();
+                match steps.iter_mut().find(|step| step.word == word) {
+                    Some(step) => {
+                        step.begins = step.begins.min(task.turn);
+                        step.ends = step.ends.max(task.turn);
+                    }
+                    None => steps.push(Step {
+                        word,
+                        begins: task.turn,
+                        ends: task.turn,
+                    }),
+                }
+                *kept |= !task.hold;
             }
-            let step = steps.get_mut(at);
-            if let Some(step) = step {
-                step.all &= task.done;
-                step.any |= task.done;
+        }
+        Self { courses }
+    }
+
+    /// Phrases for the wanted states that, before a turn, have left what they were found as and are not yet as they stay: `brakes open`.
+    pub fn before(&self, turn: usize, wanted: impl Fn(&String) -> bool) -> Vec<String> {
+        let mut apart = 0;
+        let mut alike: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+        let courses = self.courses.iter();
+        for (instance, (steps, kept)) in courses.filter(|(instance, _)| wanted(instance)) {
+            if instance.starts_with(LINK) {
+                let begun = steps.iter().filter(|step| step.begins < turn);
+                let began = |word: &str| begun.clone().any(|step| step.word == word);
+                apart += usize::from(began(RELEASED) && !began(CLOSED));
+            } else if let Some(step) = step(steps, turn).filter(|_| *kept) {
+                alike.entry(step).or_default().push(instance);
             }
-            *kept |= !task.hold;
         }
-    }
-    let apart = |(instance, (steps, _)): (&&str, &(Vec<Step<'_>>, bool))| {
-        let began = |word: &str| steps.iter().any(|step| step.word == word && step.any);
-        instance.starts_with(LINK) && began(RELEASED) && !began(CLOSED)
-    };
-    let apart = courses.iter().filter(|one| apart(*one)).count();
-    let own = courses.iter();
-    let own = own.filter(|(instance, (_, kept))| *kept && !instance.starts_with(LINK));
-    let mut alike: BTreeMap<String, Vec<&str>> = BTreeMap::new();
-    for (instance, (steps, _)) in own {
-        if let Some(step) = step(steps) {
-            alike.entry(step).or_default().push(instance);
+        let mut phrases: Vec<String> = alike.into_iter().map(phrase).collect();
+        if apart > 0 {
+            phrases.push(format!("apart: {}", numbered(apart, "connection")));
         }
+        phrases
     }
-    let mut phrases: Vec<String> = alike.into_iter().map(phrase).collect();
-    if apart > 0 {
-        phrases.push(format!("apart: {}", numbered(apart, "connection")));
-    }
-    phrases
 }
 
 /// `chocks in` for one, `open: bonnet, brakes` for several that stand at the same step.
@@ -82,27 +91,18 @@ fn phrase((step, instances): (String, Vec<&str>)) -> String {
     }
 }
 
-/// A step of a course and how far it is made.
+/// A step of a course, and the turns of the first and the last task that makes it.
+#[derive(Debug)]
 struct Step<'a> {
     word: &'a str,
-    all: bool,
-    any: bool,
-}
-
-impl<'a> Step<'a> {
-    fn new(word: &'a str) -> Self {
-        Self {
-            word,
-            all: true,
-            any: false,
-        }
-    }
+    begins: usize,
+    ends: usize,
 }
 
 /// `open`, or `open and partly closed`; nothing where nobody began, or where it is as it stays.
-fn step(steps: &[Step<'_>]) -> Option<String> {
-    let whole = steps.iter().rposition(|step| step.all);
-    let begun = steps.iter().rposition(|step| step.any)?;
+fn step(steps: &[Step<'_>], turn: usize) -> Option<String> {
+    let whole = steps.iter().rposition(|step| step.ends < turn);
+    let begun = steps.iter().rposition(|step| step.begins < turn)?;
     if whole == Some(steps.len().saturating_sub(1)) {
         return None;
     }

@@ -12,7 +12,7 @@ use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::square;
 use super::value::Value;
-use crate::plan::{Making, stands};
+use crate::plan::{Making, Stands};
 
 /// How every task of a plan stands.
 #[derive(Debug)]
@@ -31,14 +31,12 @@ pub struct Status<'a> {
 impl Status<'_> {
     /// How the vehicle stands by what is signed: what is off, open, loose or up, in short phrases.
     pub fn stands(&self) -> Vec<String> {
-        stands(
-            self.tasks.iter().map(|one| Making {
-                makes: &one.task.makes,
-                hold: one.task.hold.is_some(),
-                done: matches!(one.state(), State::Done | State::Checked),
-            }),
-            |_| true,
-        )
+        let tasks = self.tasks.iter().map(|one| Making {
+            makes: &one.task.makes,
+            hold: one.task.hold.is_some(),
+            turn: usize::from(!matches!(one.state(), State::Done | State::Checked)),
+        });
+        Stands::of(tasks).before(1, |_| true)
     }
 }
 
