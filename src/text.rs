@@ -75,11 +75,10 @@ impl Text {
     /// be passed. The same text where the other does not read alike.
     #[must_use]
     pub fn safer_of(&self, other: &Self) -> Self {
-        let pieces = |text: &Self| -> Vec<String> {
-            let pieces = text.0.split([OPEN, CLOSE]);
-            pieces.map(ToOwned::to_owned).collect()
-        };
-        let (mine, others) = (pieces(self), pieces(other));
+        let [mine, others] = [self, other].map(|text| -> Vec<&str> {
+            let pieces = text.0.split(OPEN);
+            pieces.flat_map(|piece| piece.split(CLOSE)).collect()
+        });
         if mine.len() != others.len() {
             return self.clone();
         }
@@ -111,7 +110,10 @@ impl Text {
 
 impl Serialize for Text {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.written())
+        if self.0.contains(OPEN) {
+            return serializer.serialize_str(&self.written());
+        }
+        serializer.serialize_str(&self.0)
     }
 }
 

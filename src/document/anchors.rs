@@ -4,10 +4,8 @@
 //! `{{ beside(text, id) }}` for one to the same place of the page beside it. HTML has them as links (see `markup`), the last one where the
 //! page knows its neighbour's file; in Markdown the text alone stands ([`without`]). Text typed by a person makes none, since it is escaped.
 
-use std::borrow::Cow;
-
-/// What a link of ours begins with, behind its text.
-const OURS: [&str; 2] = ["(#", "(^"];
+/// What the address of a link of ours begins with.
+const OURS: [char; 2] = ['#', '^'];
 
 /// Where a link leads, as its address in Markdown tells.
 #[derive(Debug, PartialEq, Eq)]
@@ -57,63 +55,33 @@ pub(super) fn beside(text: &str, id: &str) -> String {
     format!("[{text}](^{id})")
 }
 
-/// The Markdown with the texts of our links in their places.
-pub(super) fn without(markdown: &str) -> Cow<'_, str> {
-    if !OURS.iter().any(|sign| markdown.contains(sign)) {
-        return Cow::Borrowed(markdown);
+/// The Markdown with the texts of our links in their places. A bracket that is not escaped and closes before a parenthesis ends a link or an
+/// image: code of ours holds no parenthesis.
+pub(super) fn without(markdown: &str) -> String {
+    let mut pieces = markdown.split("](");
+    let mut out = pieces.next().unwrap_or_default().to_owned();
+    for piece in pieces {
+        let behind = piece.strip_prefix(OURS).and_then(|own| own.split_once(')'));
+        match behind.zip(opening(&out)) {
+            Some(((_, after), at)) => {
+                out.remove(at);
+                out.push_str(after);
+            }
+            None => out.extend(["](", piece]),
+        }
     }
-    let mut out = String::with_capacity(markdown.len());
-    let mut rest = markdown;
-    while let Some(at) = rest.find(['\\', '`', '[']) {
-        let (before, here) = rest.split_at(at);
-        out.push_str(before);
-        let (taken, left) = match here.as_bytes().first() {
-            Some(b'[') => link(here).unwrap_or(("[", here.get(1..).unwrap_or_default())),
-            Some(b'`') => code(here),
-            _ => here.split_at(escaped(here)),
-        };
-        out.push_str(taken);
-        rest = left;
-    }
-    out.push_str(rest);
-    Cow::Owned(out)
+    out
 }
 
-/// The text of a link of ours, and what stands behind the link.
-fn link(text: &str) -> Option<(&str, &str)> {
-    let inner = text.strip_prefix('[')?;
-    let end = closing(inner)?;
-    let (own, behind) = inner.split_at(end);
-    let address = behind.strip_prefix(']')?;
-    if !OURS.iter().any(|sign| address.starts_with(sign)) {
-        return None;
-    }
-    Some((own, address.split_once(')')?.1))
-}
-
-/// Where the bracket stands that closes a link's text.
-fn closing(text: &str) -> Option<usize> {
-    let mut escaped = false;
-    let found = text.char_indices().find(|(_, c)| {
-        let closes = *c == ']' && !escaped;
-        escaped = *c == '\\' && !escaped;
-        closes
-    });
-    found.map(|(at, _)| at)
-}
-
-/// A stretch of code, which is as it is, and what stands behind it.
-fn code(text: &str) -> (&str, &str) {
-    let ticks = text.len() - text.trim_start_matches('`').len();
-    let (open, inner) = text.split_at(ticks);
-    let end = inner.find(open).map_or(ticks, |at| 2 * ticks + at);
-    text.split_at(end)
-}
-
-/// How long a backslash is with what it escapes.
-fn escaped(text: &str) -> usize {
-    let mut chars = text.char_indices().skip(2);
-    chars.next().map_or(text.len(), |(at, _)| at)
+/// Where the text of a link opens that is closed at the end; none where that is escaped.
+fn opening(text: &str) -> Option<usize> {
+    let bare = |at: &usize| {
+        let before = text.get(..*at).unwrap_or_default();
+        (before.len() - before.trim_end_matches('\\').len()) % 2 == 0
+    };
+    let mut brackets = text.rmatch_indices(['[', ']']);
+    let (at, last) = brackets.find(|(at, _)| bare(at))?;
+    (last == "[" && bare(&text.len())).then_some(at)
 }
 
 #[cfg(test)]
@@ -143,8 +111,8 @@ mod tests {
                 "- [ ] a [x](y.svg) \\[b](#c) [",
                 "- [ ] a [x](y.svg) \\[b](#c) [",
             ),
-            ("`[a](#b)` [c \\] d](#e)f", "`[a](#b)` c \\] df"),
-            ("``a ` [b](#c)`` \\`[d](#e)", "``a ` [b](#c)`` \\`d"),
+            ("[c \\[ \\] d](#e)f \\](#g)", "c \\[ \\] df \\](#g)"),
+            ("[a\\\\](#b) \\\\[c](^d)", "a\\\\ \\\\c"),
         ] {
             assert_eq!(without(markdown), plain, "{markdown}");
         }

@@ -3,6 +3,7 @@
 //! Takes what somebody typed; gives one line in which nothing acts as markup. HTML is escaped by the template engine and
 //! by the Markdown writer; this file only cleans what goes there ([`shown`]).
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use crate::report::is_unsafe_to_print;
@@ -11,13 +12,11 @@ use crate::report::is_unsafe_to_print;
 const REPLACED: char = '\u{fffd}';
 
 /// The text on one line: white space is single spaces, and characters that act or mean nothing show as replaced.
-pub(super) fn shown(text: &str) -> String {
+pub(super) fn shown(text: &str) -> Cow<'_, str> {
     // Most texts are so already.
-    if text.bytes().all(|byte| matches!(byte, b' '..=b'~')) && text.trim() == text {
-        let mut pairs = text.as_bytes().windows(2);
-        if !pairs.any(|pair| pair == b"  ") {
-            return text.to_owned();
-        }
+    let plain = |c: char| c == ' ' || (prints(c) && !c.is_whitespace());
+    if text.chars().all(plain) && text.trim() == text && !text.contains("  ") {
+        return Cow::Borrowed(text);
     }
     let mut line = String::with_capacity(text.len());
     for word in text.split_whitespace() {
@@ -26,7 +25,7 @@ pub(super) fn shown(text: &str) -> String {
         }
         line.extend(word.chars().map(|c| if prints(c) { c } else { REPLACED }));
     }
-    line
+    Cow::Owned(line)
 }
 
 /// Whether a character shows by itself. The joiners of some scripts do not, but words are misspelt without them.
@@ -41,24 +40,27 @@ fn prints(c: char) -> bool {
 }
 
 /// The text in Markdown, escaped where a reader of Markdown could take it for markup, and only there.
-pub(super) fn markdown(text: &str) -> String {
+pub(super) fn markdown(text: &str) -> Cow<'_, str> {
     let line = shown(text);
-    let mut out = String::with_capacity(line.len() + 8);
     let opening = opening(&line);
-    // Most characters of most texts neither act nor open anything.
-    let quiet = |c: char| c.is_ascii_alphanumeric() || c == ' ';
+    let mut out = String::new();
     let mut done = 0;
-    for (at, c) in line.char_indices().filter(|(_, c)| !quiet(*c)) {
-        let (before, after) = line.split_at(at);
-        let after = after.strip_prefix(c).unwrap_or_default();
-        if opening == Some(at) || acts(before.chars().next_back(), c, after) {
-            out.push_str(before.get(done..).unwrap_or_default());
+    // Nothing but signs of ASCII acts or opens anything.
+    let signs = line.bytes().enumerate();
+    for (at, sign) in signs.filter(|(_, byte)| byte.is_ascii_punctuation()) {
+        let (before, after) = (line.get(..at), line.get(at + 1..));
+        let (before, after) = (before.unwrap_or_default(), after.unwrap_or_default());
+        if opening == Some(at) || acts(before.chars().next_back(), sign, after) {
+            out.push_str(line.get(done..at).unwrap_or_default());
             out.push('\\');
             done = at;
         }
     }
+    if out.is_empty() {
+        return line;
+    }
     out.push_str(line.get(done..).unwrap_or_default());
-    out
+    Cow::Owned(out)
 }
 
 /// Where a text that begins a line would begin a block: its first sign, or the sign after its first number.
@@ -79,19 +81,19 @@ fn opening(line: &str) -> Option<usize> {
 }
 
 /// Whether a sign could act in the middle of a line.
-fn acts(before: Option<char>, c: char, after: &str) -> bool {
+fn acts(before: Option<char>, sign: u8, after: &str) -> bool {
     let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
-    match c {
-        '\\' | '`' | '*' | '[' | ']' | '<' | '>' | '|' | '~' | '$' | '@' => true,
+    match sign {
+        b'\\' | b'`' | b'*' | b'[' | b']' | b'<' | b'>' | b'|' | b'~' | b'$' | b'@' => true,
         // Within a word an underscore is a letter.
-        '_' => !(letter(before) && letter(after.chars().next())),
+        b'_' => !(letter(before) && letter(after.chars().next())),
         // Only before a name or a number an ampersand is more than itself.
-        '&' => after.starts_with(|c: char| c == '#' || c.is_ascii_alphanumeric()),
+        b'&' => after.starts_with(|c: char| c == '#' || c.is_ascii_alphanumeric()),
         // Some readers make links of bare addresses.
-        ':' => after.starts_with("//"),
-        '.' => before.is_some_and(|c| c.eq_ignore_ascii_case(&'w')),
+        b':' => after.starts_with("//"),
+        b'.' => before.is_some_and(|c| c.eq_ignore_ascii_case(&'w')),
         // The last number signs of a heading would only close it.
-        '#' => after.is_empty(),
+        b'#' => after.is_empty(),
         _ => false,
     }
 }
@@ -101,7 +103,7 @@ pub(super) fn code(text: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "._-[]→ ".contains(c);
     let line = shown(text);
     if line.is_empty() || !line.chars().all(plain) {
-        return markdown(text);
+        return markdown(text).into_owned();
     }
     format!("`{line}`")
 }

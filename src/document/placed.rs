@@ -18,7 +18,7 @@ pub(super) fn image(name: &str, says: &str) -> String {
 
 /// The page's Markdown with every picture as a file beside it, and those files: name and text. `prefix` comes before each name.
 pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
-    let mut markdown = anchors::without(&page.markdown).into_owned();
+    let mut markdown = anchors::without(&page.markdown);
     let mut files = Vec::new();
     for picture in &page.pictures {
         let name = format!("{prefix}{}", file(picture));
@@ -36,7 +36,7 @@ pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
 
 /// The page's Markdown with every picture as its text.
 pub fn as_words(page: &Page) -> String {
-    let mut markdown = anchors::without(&page.markdown).into_owned();
+    let mut markdown = anchors::without(&page.markdown);
     for picture in &page.pictures {
         let image = image(&picture.name, &picture.says);
         let says = format!(

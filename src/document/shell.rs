@@ -3,6 +3,8 @@
 //! Takes a [`Page`]; gives HTML for a screen and for paper of the size asked for, with the job and the plan's digest and
 //! `page n of m` on every sheet. What the Markdown means is left to [`super::markup`].
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 use super::{DocumentError, Look, Page, Paper, engine, escape, markup};
@@ -10,7 +12,7 @@ use crate::picture::photo;
 
 #[derive(Debug, Serialize)]
 struct Shell<'a> {
-    title: String,
+    title: Cow<'a, str>,
     size: &'static str,
     /// What the style sheet goes by: whether the text is large, whether tasks are in short.
     class: &'static str,
