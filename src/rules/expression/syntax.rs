@@ -202,11 +202,11 @@ impl<'t> Reader<'t> {
 
     fn expression(&mut self) -> Result<Node, String> {
         self.deeper(|reader| {
-            let this = reader.any()?;
+            let this = reader.joined(OR)?;
             if !reader.skip(Token::Word("if")) {
                 return Ok(this);
             }
-            let condition = reader.any()?;
+            let condition = reader.joined(OR)?;
             if !reader.skip(Token::Word("else")) {
                 return Err(format!(
                     "{}, where `else` should stand",
@@ -218,77 +218,44 @@ impl<'t> Reader<'t> {
         })
     }
 
-    fn any(&mut self) -> Result<Node, String> {
-        self.list_of("or", Node::Or, Self::all)
-    }
-
-    fn all(&mut self) -> Result<Node, String> {
-        self.list_of("and", Node::And, Self::not)
-    }
-
-    fn list_of(
-        &mut self,
-        word: &str,
-        make: fn(Vec<Node>) -> Node,
-        read: fn(&mut Self) -> Result<Node, String>,
-    ) -> Result<Node, String> {
-        let first = read(self)?;
-        if self.next != Token::Word(word) {
-            return Ok(first);
-        }
-        let mut all = vec![first];
-        while self.skip(Token::Word(word)) {
-            all.push(read(self)?);
-        }
-        Ok(make(all))
-    }
-
-    fn not(&mut self) -> Result<Node, String> {
-        if self.skip(Token::Word("not")) {
-            return Ok(Node::Not(Box::new(self.deeper(Self::not)?)));
-        }
-        self.comparison()
-    }
-
-    fn comparison(&mut self) -> Result<Node, String> {
-        let first = self.sum()?;
-        let mut others = Vec::new();
-        while let Some(comparison) = comparison(self.next) {
-            self.step();
-            others.push((comparison, self.sum()?));
-        }
-        if others.is_empty() {
-            return Ok(first);
-        }
-        Ok(Node::Compare(Box::new(first), others))
-    }
-
-    fn sum(&mut self) -> Result<Node, String> {
-        let signs = [("+", Arithmetic::Sum), ("-", Arithmetic::Difference)];
-        self.chain(&signs, Self::product)
-    }
-
-    fn product(&mut self) -> Result<Node, String> {
-        let signs = [("*", Arithmetic::Product), ("/", Arithmetic::Quotient)];
-        self.chain(&signs, Self::power)
-    }
-
-    fn power(&mut self) -> Result<Node, String> {
-        self.chain(&[("**", Arithmetic::Power)], Self::filtered)
-    }
-
-    fn chain(
-        &mut self,
-        signs: &[(&str, Arithmetic)],
-        read: fn(&mut Self) -> Result<Node, String>,
-    ) -> Result<Node, String> {
-        let mut left = read(self)?;
-        let here = |next| signs.iter().find(|(sign, _)| next == Token::Sign(sign));
-        while let Some((_, arithmetic)) = here(self.next) {
-            self.step();
-            left = Node::Two(*arithmetic, Box::new([left, read(self)?]));
+    /// Pieces with what joins them, where it binds at least so near.
+    fn joined(&mut self, least: u8) -> Result<Node, String> {
+        let mut left = if least <= NOT && self.skip(Token::Word("not")) {
+            Node::Not(Box::new(self.deeper(|reader| reader.joined(NOT))?))
+        } else {
+            self.filtered()?
+        };
+        while let Some((near, join)) = join(self.next).filter(|(near, _)| *near >= least) {
+            left = match join {
+                Join::Any => Node::Or(self.list_of(left, near)?),
+                Join::All => Node::And(self.list_of(left, near)?),
+                Join::Compare(_) => self.compared(left)?,
+                Join::Two(arithmetic) => {
+                    self.step();
+                    Node::Two(arithmetic, Box::new([left, self.joined(near + 1)?]))
+                }
+            };
         }
         Ok(left)
+    }
+
+    /// A piece and all others that the word before the next one joins to it.
+    fn list_of(&mut self, first: Node, near: u8) -> Result<Vec<Node>, String> {
+        let word = self.next;
+        let mut all = vec![first];
+        while self.skip(word) {
+            all.push(self.joined(near + 1)?);
+        }
+        Ok(all)
+    }
+
+    fn compared(&mut self, first: Node) -> Result<Node, String> {
+        let mut others = Vec::new();
+        while let Some((near, Join::Compare(comparison))) = join(self.next) {
+            self.step();
+            others.push((comparison, self.joined(near + 1)?));
+        }
+        Ok(Node::Compare(Box::new(first), others))
     }
 
     fn filtered(&mut self) -> Result<Node, String> {
@@ -367,15 +334,38 @@ const SIGNS: [&str; 18] = [
     "**", "<=", ">=", "==", "!=", "<", ">", "+", "-", "*", "/", "(", ")", "[", "]", ",", "|", "%",
 ];
 
-fn comparison(token: Token<'_>) -> Option<Comparison> {
-    Some(match token {
-        Token::Sign("==") => Comparison::Equal,
-        Token::Sign("!=") => Comparison::Different,
-        Token::Sign("<") => Comparison::Less,
-        Token::Sign("<=") => Comparison::AtMost,
-        Token::Sign(">") => Comparison::More,
-        Token::Sign(">=") => Comparison::AtLeast,
-        Token::Word("in") => Comparison::Among,
+/// How near what joins two pieces binds: the farthest, and `not`, which stands before one.
+const OR: u8 = 1;
+const NOT: u8 = 3;
+
+/// What joins two pieces.
+enum Join {
+    Any,
+    All,
+    Compare(Comparison),
+    Two(Arithmetic),
+}
+
+/// What a token joins, and how near it binds.
+fn join(token: Token<'_>) -> Option<(u8, Join)> {
+    let (Token::Word(sign) | Token::Sign(sign)) = token else {
+        return None;
+    };
+    Some(match sign {
+        "or" => (OR, Join::Any),
+        "and" => (2, Join::All),
+        "==" => (4, Join::Compare(Comparison::Equal)),
+        "!=" => (4, Join::Compare(Comparison::Different)),
+        "<" => (4, Join::Compare(Comparison::Less)),
+        "<=" => (4, Join::Compare(Comparison::AtMost)),
+        ">" => (4, Join::Compare(Comparison::More)),
+        ">=" => (4, Join::Compare(Comparison::AtLeast)),
+        "in" => (4, Join::Compare(Comparison::Among)),
+        "+" => (5, Join::Two(Arithmetic::Sum)),
+        "-" => (5, Join::Two(Arithmetic::Difference)),
+        "*" => (6, Join::Two(Arithmetic::Product)),
+        "/" => (6, Join::Two(Arithmetic::Quotient)),
+        "**" => (7, Join::Two(Arithmetic::Power)),
         _ => return None,
     })
 }

@@ -111,8 +111,12 @@ impl<'t> Reader<'t> {
     fn pieces(&mut self) -> Result<Pieces<'t>, String> {
         let mut pieces = Vec::new();
         loop {
-            let opening = ["{{", "{%", "{#"].map(|sign| self.rest.find(sign));
-            let Some(start) = opening.into_iter().flatten().min() else {
+            let opens = |at: &usize| {
+                let next = self.rest.as_bytes().get(at + 1);
+                matches!(next, Some(b'{' | b'%' | b'#'))
+            };
+            let mut brackets = self.rest.match_indices('{').map(|(at, _)| at);
+            let Some(start) = brackets.find(opens) else {
                 pieces.push(Piece::Words(std::mem::take(&mut self.rest)));
                 return Ok((pieces, None));
             };
