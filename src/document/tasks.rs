@@ -313,10 +313,8 @@ impl PieceView {
         if self.numbered && !looks {
             return;
         }
-        let shared = self.shared.iter();
-        let mut said: String = shared
-            .map(|letters| format!("Caution {letters}. "))
-            .collect();
+        let shared = self.shared.as_ref();
+        let mut said = shared.map_or_else(String::new, |letters| format!("Caution {letters}. "));
         for caution in self.cautions.drain(..) {
             said += &format!("**CAUTION** {} ", escape::markdown(&caution));
         }

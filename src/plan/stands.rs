@@ -68,9 +68,9 @@ impl<'a> Stands<'a> {
         let courses = self.courses.iter();
         for (instance, (steps, kept)) in courses.filter(|(instance, _)| wanted(instance)) {
             if instance.starts_with(LINK) {
-                let begun = steps.iter().filter(|step| step.begins < turn);
-                let began = |word: &str| begun.clone().any(|step| step.word == word);
-                apart += usize::from(began(RELEASED) && !began(CLOSED));
+                let begun = || steps.iter().filter(|step| step.begins < turn);
+                let has = |word: &str| begun().any(|step| step.word == word);
+                apart += usize::from(has(RELEASED) && !has(CLOSED));
             } else if let Some(step) = step(steps, turn).filter(|_| *kept) {
                 alike.entry(step).or_default().push(instance);
             }
