@@ -3,23 +3,37 @@
 //! Takes a file's path below `rules/`; gives its text, and its values in the type asked for. Whether the values make sense is left to
 //! those who ask for them.
 
+use std::cell::Cell;
+
 use serde::de::DeserializeOwned;
 
-/// Path, text and JSON of a file, and the shared files that were laid together for it.
+use crate::source::{self, Stored};
+
+/// Path, text and stored tree of a file, and the shared files that were laid together for it.
 type Row = (
     &'static str,
     &'static str,
-    &'static str,
+    &'static [u8],
     &'static [&'static str],
 );
 
-/// The digest of all texts, and a row for each file, sorted by path; written by `src/build/main.rs`.
-static COMPILED: (&str, &[Row]) = include!(concat!(env!("OUT_DIR"), "/compiled.rs"));
+/// The digest of all texts of files, all texts of trees and where each ends, and a row for each file, sorted by path; written by
+/// `src/build/main.rs`.
+#[allow(
+    clippy::unreadable_literal,
+    reason = "nobody reads where each text ends"
+)]
+static COMPILED: (&str, &str, &[u32], &[Row]) = include!(concat!(env!("OUT_DIR"), "/compiled.rs"));
 
 /// The values of a file, a class laid together; none when there is no such file, or when it does not fit the type: its text then tells why.
 pub(crate) fn values<T: DeserializeOwned>(path: &str) -> Option<T> {
-    let (_, _, json, _) = row(path)?;
-    serde_json::from_str(json).ok()
+    let (_, texts, ends, _) = COMPILED;
+    let (_, _, bytes, _) = row(path)?;
+    source::read_stored(&Stored {
+        bytes: Cell::new(bytes),
+        texts,
+        ends,
+    })
 }
 
 /// The text of a file.
@@ -29,7 +43,7 @@ pub(crate) fn text(path: &str) -> Option<&'static str> {
 
 /// The paths of all files, sorted.
 pub(crate) fn paths() -> impl Iterator<Item = &'static str> {
-    COMPILED.1.iter().map(|(path, ..)| *path)
+    COMPILED.3.iter().map(|(path, ..)| *path)
 }
 
 /// SHA-256 over the paths and texts of all files.
@@ -43,7 +57,7 @@ pub(crate) fn taken(path: &str) -> &'static [&'static str] {
 }
 
 fn row(path: &str) -> Option<&'static Row> {
-    let rows = COMPILED.1;
+    let rows = COMPILED.3;
     let at = rows.binary_search_by_key(&path, |(path, ..)| path).ok()?;
     rows.get(at)
 }
@@ -64,7 +78,7 @@ mod tests {
     #[test]
     fn every_file_has_the_values_of_its_text() {
         let all = builtin::all();
-        assert_eq!(all.len(), COMPILED.1.len());
+        assert_eq!(all.len(), COMPILED.3.len());
         for (path, file) in &all {
             let folder = path.rsplit_once('/').map_or("", |(folder, _)| folder);
             let text = file.text();

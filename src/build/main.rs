@@ -1,13 +1,14 @@
-//! The build script: the YAML below `rules/` → the same values as JSON, which the program reads several times faster.
+//! The build script: the YAML below `rules/` → the same values as a tree, which the program reads several times faster.
 //!
-//! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/`, its text, its JSON, and for a class what it
+//! Writes `compiled.rs` into Cargo's output folder: for each file its path below `rules/`, its text, its tree, and for a class what it
 //! takes over from shared files, which are laid together here; and the digest of all texts. Nothing else is checked but that a file is
-//! YAML without duplicate keys. One that is not has no JSON: the program then reads its text and says where the mistake is, as it does
+//! YAML without duplicate keys. One that is not has no tree: the program then reads its text and says where the mistake is, as it does
 //! for a user's own rules.
 
 #[path = "../rules/like.rs"]
 #[allow(dead_code, reason = "places are for the program alone")]
 mod like;
+mod stored;
 
 use std::collections::BTreeMap;
 use std::env;
@@ -28,7 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let rules = PathBuf::from(env::var("CARGO_MANIFEST_DIR")?).join("rules");
     let out = PathBuf::from(env::var("OUT_DIR")?).join("compiled.rs");
     let mut say = io::stdout();
-    for read in ["rules", "src/build/main.rs", "src/rules/like.rs"] {
+    for read in ["rules", "src/build", "src/rules/like.rs"] {
         writeln!(say, "cargo::rerun-if-changed={read}")?;
     }
     let mut files = BTreeMap::new();
@@ -54,23 +55,31 @@ fn main() -> Result<(), Box<dyn Error>> {
         write!(digest, "{byte:02x}")?;
     }
     let mut rows = String::new();
+    let mut all = stored::Texts::default();
     for path in texts.keys() {
         let whole = files.get(path).map(|value| whole(path, value, &files));
-        let (json, taken) = match whole {
-            Some(Ok((value, taken))) => (serde_json::to_string(&value)?, taken),
-            Some(Err(message)) => {
-                writeln!(say, "cargo::warning=rules/{path}: {message}")?;
-                Default::default()
+        let mut tree = Vec::new();
+        let mut taken = Vec::new();
+        match whole {
+            Some(Ok((value, names))) => {
+                all.store(&value, &mut tree);
+                taken = names;
             }
-            None => Default::default(),
-        };
+            Some(Err(message)) => writeln!(say, "cargo::warning=rules/{path}: {message}")?,
+            None => {}
+        }
+        let tree = tree.escape_ascii();
         let text = rules.join(path).to_string_lossy().into_owned();
         writeln!(
             rows,
-            "    ({path:?}, include_str!({text:?}), {json:?}, &{taken:?}),"
+            "    ({path:?}, include_str!({text:?}), b\"{tree}\", &{taken:?}),"
         )?;
     }
-    fs::write(out, format!("({digest:?}, &[\n{rows}])\n"))?;
+    let stored::Texts { all, ends, .. } = all;
+    fs::write(
+        out,
+        format!("({digest:?}, {all:?}, &{ends:?}, &[\n{rows}])\n"),
+    )?;
     Ok(())
 }
 

@@ -9,11 +9,10 @@ use std::fmt;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
-use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, MapAccess, Visitor};
 
 use crate::quantity::{Amount, Written, YesNo};
-use crate::source::with_help;
+use crate::source::{More, OneOr, with_help};
 
 /// A whole job file.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -319,8 +318,9 @@ pub struct Person {
     pub on_call: Option<Written>,
 }
 
-/// Hours of work such as `07:30-12:00, 12:30-16:00`.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Hours of work such as `07:30-12:00, 12:30-16:00`, or a map of them by day of the week.
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema)]
+#[schemars(untagged)]
 pub enum Hours {
     /// The same on every day of work.
     Daily(String),
@@ -345,8 +345,9 @@ pub struct Fixing {
     pub at: Option<[Written; 3]>,
 }
 
-/// One measured value, or one set of values for each key of a list.
-#[derive(Debug, Clone, PartialEq)]
+/// One measured value, such as `40 mm` or `yes`, or one set of values for each key of a list.
+#[derive(Debug, Clone, PartialEq, JsonSchema)]
+#[schemars(untagged)]
 pub enum Measured {
     /// One value.
     One(Written),
@@ -386,69 +387,34 @@ fn every_mount<'de, D: Deserializer<'de>>(
 
 impl<'de> Deserialize<'de> for OneOrMore {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Words;
-        impl<'de> Visitor<'de> for Words {
-            type Value = OneOrMore;
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("a word or a list of words")
-            }
-            fn visit_str<E: de::Error>(self, word: &str) -> Result<OneOrMore, E> {
-                Ok(OneOrMore(vec![word.to_owned()]))
-            }
-            fn visit_seq<A: de::SeqAccess<'de>>(self, mut list: A) -> Result<OneOrMore, A::Error> {
-                let mut words = Vec::new();
-                while let Some(word) = list.next_element()? {
-                    words.push(word);
-                }
-                Ok(OneOrMore(words))
-            }
-        }
-        deserializer.deserialize_any(Words)
+        deserializer.deserialize_any(OneOr {
+            expected: "a word or a list of words",
+            one: |word| Self(vec![word]),
+            more: More::List(Self),
+        })
     }
 }
 
 impl<'de> Deserialize<'de> for Hours {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct DailyOrByDay;
-        impl<'de> Visitor<'de> for DailyOrByDay {
-            type Value = Hours;
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("hours such as `07:30-12:00, 12:30-16:00`, or a map of them by day")
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Hours, E> {
-                Ok(Hours::Daily(text.to_owned()))
-            }
-            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Hours, A::Error> {
-                Deserialize::deserialize(MapAccessDeserializer::new(map)).map(Hours::ByDay)
-            }
-        }
-        deserializer.deserialize_any(DailyOrByDay)
+        deserializer.deserialize_any(OneOr {
+            expected: "hours such as `07:30-12:00, 12:30-16:00`, or a map of them by day",
+            one: Self::Daily,
+            more: More::Map(Self::ByDay),
+        })
     }
 }
 
 impl<'de> Deserialize<'de> for HeldBy {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Holders;
-        impl<'de> Visitor<'de> for Holders {
-            type Value = HeldBy;
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("`none`, or a list of the parts that hold it in order")
-            }
-            fn visit_str<E: de::Error>(self, word: &str) -> Result<HeldBy, E> {
-                Ok(HeldBy(match word {
-                    "none" => Vec::new(),
-                    part => vec![Fixing::on(part)],
-                }))
-            }
-            fn visit_seq<A: de::SeqAccess<'de>>(self, mut list: A) -> Result<HeldBy, A::Error> {
-                let mut fixings = Vec::new();
-                while let Some(fixing) = list.next_element()? {
-                    fixings.push(fixing);
-                }
-                Ok(HeldBy(fixings))
-            }
-        }
-        deserializer.deserialize_any(Holders)
+        deserializer.deserialize_any(OneOr {
+            expected: "`none`, or a list of the parts that hold it in order",
+            one: |word: String| match word.as_str() {
+                "none" => Self(Vec::new()),
+                _ => Self(vec![Fixing::on(word)]),
+            },
+            more: More::List(Self),
+        })
     }
 }
 
@@ -464,65 +430,31 @@ struct Placed {
 }
 
 impl Fixing {
-    fn on(part: &str) -> Self {
-        Self {
-            part: part.to_owned(),
-            at: None,
-        }
+    fn on(part: String) -> Self {
+        Self { part, at: None }
     }
 }
 
 impl<'de> Deserialize<'de> for Fixing {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct PartOrPlaced;
-        impl<'de> Visitor<'de> for PartOrPlaced {
-            type Value = Fixing;
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("a part's id, or `{part: …, at: [x, y, z]}`")
-            }
-            fn visit_str<E: de::Error>(self, part: &str) -> Result<Fixing, E> {
-                Ok(Fixing::on(part))
-            }
-            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Fixing, A::Error> {
-                let placed = Placed::deserialize(MapAccessDeserializer::new(map))?;
-                Ok(Fixing {
-                    part: placed.part,
-                    at: Some(placed.at),
-                })
-            }
-        }
-        deserializer.deserialize_any(PartOrPlaced)
+        deserializer.deserialize_any(OneOr {
+            expected: "a part's id, or `{part: …, at: [x, y, z]}`",
+            one: Self::on,
+            more: More::Map(|placed: Placed| Self {
+                part: placed.part,
+                at: Some(placed.at),
+            }),
+        })
     }
 }
 
 impl<'de> Deserialize<'de> for Measured {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct OneOrEach;
-        impl<'de> Visitor<'de> for OneOrEach {
-            type Value = Measured;
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("one value, such as `40 mm` or `yes`, or a map of them by key")
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Measured, E> {
-                Ok(Measured::One(Written(text.to_owned())))
-            }
-            fn visit_bool<E: de::Error>(self, flag: bool) -> Result<Measured, E> {
-                self.visit_str(if flag { "yes" } else { "no" })
-            }
-            fn visit_i64<E: de::Error>(self, number: i64) -> Result<Measured, E> {
-                self.visit_str(&number.to_string())
-            }
-            fn visit_u64<E: de::Error>(self, number: u64) -> Result<Measured, E> {
-                self.visit_str(&number.to_string())
-            }
-            fn visit_f64<E: de::Error>(self, number: f64) -> Result<Measured, E> {
-                self.visit_str(&number.to_string())
-            }
-            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Measured, A::Error> {
-                Deserialize::deserialize(MapAccessDeserializer::new(map)).map(Measured::Each)
-            }
-        }
-        deserializer.deserialize_any(OneOrEach)
+        deserializer.deserialize_any(OneOr {
+            expected: "one value, such as `40 mm` or `yes`, or a map of them by key",
+            one: Self::One,
+            more: More::Map(Self::Each),
+        })
     }
 }
 
@@ -540,22 +472,6 @@ impl JsonSchema for OneOrMore {
             generator.subschema_for::<String>(),
             {"type": "array", "items": generator.subschema_for::<String>()},
         ]})
-    }
-}
-
-impl JsonSchema for Hours {
-    fn schema_name() -> Cow<'static, str> {
-        "Hours".into()
-    }
-
-    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        json_schema!({
-            "description": "Hours such as `07:30-12:00, 12:30-16:00`, or a map of them by day of the week.",
-            "anyOf": [
-                generator.subschema_for::<String>(),
-                generator.subschema_for::<BTreeMap<String, String>>(),
-            ],
-        })
     }
 }
 
@@ -587,23 +503,6 @@ impl JsonSchema for Fixing {
             "anyOf": [
                 generator.subschema_for::<String>(),
                 generator.subschema_for::<Placed>(),
-            ],
-        })
-    }
-}
-
-impl JsonSchema for Measured {
-    fn schema_name() -> Cow<'static, str> {
-        "Measured".into()
-    }
-
-    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        type Each = BTreeMap<String, BTreeMap<String, Written>>;
-        json_schema!({
-            "description": "One value, such as `40 mm` or `yes`, or for each key of a list its fields.",
-            "anyOf": [
-                generator.subschema_for::<Written>(),
-                generator.subschema_for::<Each>(),
             ],
         })
     }

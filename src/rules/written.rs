@@ -5,16 +5,14 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::fmt;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::Deserialize;
-use serde::de::value::MapAccessDeserializer;
-use serde::de::{self, Deserializer, MapAccess, Visitor};
+use serde::{Deserialize, Deserializer};
 
 use super::model::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::part::{PartKind, Size};
 use crate::quantity::{Amount, Unit, Written};
+use crate::source::{More, OneOr};
 use strum::{IntoEnumIterator, VariantNames};
 
 /// `rules/connections/<class>.yaml`: one class of connection between body and chassis.
@@ -502,7 +500,7 @@ pub struct Settings {
 }
 
 /// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Entry {
     /// Its value.
     pub value: Written,
@@ -544,48 +542,22 @@ struct FullEntry {
 
 impl<'de> Deserialize<'de> for Entry {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct ValueOrMore;
-        impl<'de> Visitor<'de> for ValueOrMore {
-            type Value = Entry;
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`")
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Entry, E> {
-                let value = Written(text.to_owned());
-                let (label, unit, source, by, on, why) = (None, None, None, None, None, None);
-                Ok(Entry {
-                    value,
-                    label,
-                    unit,
-                    source,
-                    by,
-                    on,
-                    why,
-                })
-            }
-            fn visit_i64<E: de::Error>(self, number: i64) -> Result<Entry, E> {
-                self.visit_str(&number.to_string())
-            }
-            fn visit_u64<E: de::Error>(self, number: u64) -> Result<Entry, E> {
-                self.visit_str(&number.to_string())
-            }
-            fn visit_f64<E: de::Error>(self, number: f64) -> Result<Entry, E> {
-                self.visit_str(&number.to_string())
-            }
-            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Entry, A::Error> {
-                let full = FullEntry::deserialize(MapAccessDeserializer::new(map))?;
-                Ok(Entry {
-                    value: full.value,
-                    label: full.label,
-                    unit: full.unit,
-                    source: full.source,
-                    by: full.by,
-                    on: full.on,
-                    why: full.why,
-                })
-            }
-        }
-        deserializer.deserialize_any(ValueOrMore)
+        deserializer.deserialize_any(OneOr {
+            expected: "a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`",
+            one: |value| Self {
+                value,
+                ..Self::default()
+            },
+            more: More::Map(|full: FullEntry| Self {
+                value: full.value,
+                label: full.label,
+                unit: full.unit,
+                source: full.source,
+                by: full.by,
+                on: full.on,
+                why: full.why,
+            }),
+        })
     }
 }
 

@@ -144,7 +144,7 @@ impl Builder {
             return Err(Flaw::new(Code::TooLarge, span, message, help).into());
         }
         let scalar = Scalar {
-            text: text.into(),
+            text: text.into_owned().into(),
             plain: style == ScalarStyle::Plain && !is_text,
         };
         if !self.wants_key() {
@@ -183,14 +183,12 @@ impl Builder {
 
     fn close(&mut self, span: Span) {
         let Some(open) = self.open.pop() else { return };
-        let end = self.next_id();
         let locator = &mut self.built.locator;
-        if let Some(node) = locator.nodes.get_mut(open.id as usize) {
-            node.end = end;
-            // Only a collection in brackets has bytes of its own; in block form both ends are empty.
-            if node.span.start < node.span.end {
-                node.span.end = span.end.max(node.span.end);
-            }
+        // Only a collection in brackets has bytes of its own; in block form both ends are empty.
+        if let Some(node) = locator.close(open.id)
+            && node.span.start < node.span.end
+        {
+            node.span.end = span.end.max(node.span.end);
         }
         if open.is_map {
             self.built.flaws.extend(flaw::leave_out(locator, open.id));
@@ -200,30 +198,20 @@ impl Builder {
         }
     }
 
-    fn next_id(&self) -> Id {
-        u32::try_from(self.built.locator.nodes.len()).unwrap_or(u32::MAX)
-    }
-
     /// Adds a node under the innermost open list or map.
     fn add(&mut self, kind: Kind, tag: Option<Cow<'_, Tag>>, span: Span) -> Result<Id, Stop> {
-        let id = self.next_id();
         if self.built.locator.nodes.len() >= MOST_NODES {
             let message = format!("the file holds more than {MOST_NODES} values");
             let help = "look whether a list was repeated by mistake";
             return Err(Flaw::new(Code::TooLarge, span, message, help).into());
         }
-        let (parent, slot) = self.next_place();
-        let tag = tag.filter(|tag| !tag.is_yaml_core_schema());
-        self.built.locator.nodes.push(Node {
-            parent,
-            end: id + 1,
-            slot,
-            dropped: false,
-            span,
-            key: self.key.take(),
-            tag: tag.map(|tag| tag.to_string().into()),
-            kind,
-        });
+        let (place, key) = (self.next_place(), self.key.take());
+        let id = self.built.locator.add(kind, place, key);
+        if let Some(node) = self.built.locator.nodes.last_mut() {
+            node.span = span;
+            let tag = tag.filter(|tag| !tag.is_yaml_core_schema());
+            node.tag = tag.map(|tag| tag.to_string().into());
+        }
         Ok(id)
     }
 

@@ -1,77 +1,189 @@
-//! The tree of values as a serde deserializer. Takes a node; gives what its type asks for, or a [`Mistake`] that names
-//! the node. What was left out of the tree is passed over.
+//! The tree of values as a serde deserializer. Takes a node, or a value that was stored when the program was built; gives what its type
+//! asks for, or a [`Mistake`] that names the node. What was left out of the tree is passed over.
 //!
 //! A text field takes a number or boolean as it was typed, so that `1.10` stays `1.10`; it never takes a value that is
 //! not there. A list or map field takes nothing as an empty one. An enum is a word, `!word value`, or `word: value`.
 
-use serde::de::{Deserializer, Error as _, Visitor};
+use serde::de::{Deserialize, Deserializer, Error as _, Visitor};
 use serde::forward_to_deserialize_any;
 
-use super::de_entries::{Choice, Entries, Items};
-use super::locator::{Id, Kind, Locator, Node, ROOT, Scalar};
+use super::de_entries::{Choice, Entries};
+use super::locator::{Children, Id, Kind, Locator, Node, ROOT, Scalar};
 use super::mistake::Mistake;
 use super::scalar::{Meaning, meaning};
+use super::stored::Stored;
 
-/// A node to read a value from.
-#[derive(Clone, Copy)]
+/// A value to read.
 pub(super) struct Value<'de> {
-    pub(super) tree: &'de Locator,
     pub(super) id: Id,
-    /// The tag has done its work: it named the variant of an enum.
-    tag_used: bool,
+    /// The tag that has not yet named the variant of an enum.
+    tag: Option<&'de str>,
+    pub(super) what: What<'de>,
+    /// Fields that are missing and stood in for.
+    missing: &'de [&'static str],
+}
+
+/// What a value is.
+pub(super) enum What<'de> {
+    Word(Word<'de>),
+    List(Below<'de>),
+    Map(Below<'de>),
+    /// It stands in for a field that is missing, so that reading can go on and find which others are missing too: a 1, an `x`, nothing in
+    /// a list. It fails where the type has a rule that such a value breaks; a value that holds one is never handed on.
+    MadeUp,
+}
+
+/// A text, or what a text without quotes means.
+#[derive(Clone, Copy)]
+pub(super) struct Word<'de> {
+    pub(super) text: &'de str,
+    pub(super) plain: bool,
+}
+
+/// What stands below a list or map, one after the other.
+pub(super) enum Below<'de> {
+    Nodes(Children<'de>),
+    /// So many of what was stored.
+    Stored(&'de Stored, u32),
+    MadeUp(usize),
 }
 
 /// Reads the whole text.
-pub(super) fn whole<'de, T: serde::Deserialize<'de>>(tree: &'de Locator) -> Result<T, Mistake> {
-    T::deserialize(Value::new(tree, ROOT)).map_err(|mistake| mistake.at(ROOT))
+pub(super) fn whole<'de, T: Deserialize<'de>>(tree: &'de Locator) -> Result<T, Mistake> {
+    let nothing = || Mistake::custom("there is no value here");
+    let root = tree.node(ROOT).ok_or_else(nothing);
+    let value = root.and_then(|root| T::deserialize(Value::of(tree, (ROOT, root))));
+    value.map_err(|mistake| mistake.at(ROOT))
+}
+
+impl<'de> Below<'de> {
+    /// The next value, and in a map its key.
+    pub(super) fn next(&mut self, in_map: bool) -> Option<(Option<Word<'de>>, Value<'de>)> {
+        match self {
+            Self::Nodes(children) => {
+                let (id, node) = children.next()?;
+                let key = node.key.as_ref().map(|key| Word::of(&key.scalar));
+                Some((key, Value::of(children.tree, (id, node))))
+            }
+            Self::Stored(stored, left) => {
+                *left = left.checked_sub(1)?;
+                let key = if in_map { Some(stored.key()?) } else { None };
+                Some((key, stored.value()?))
+            }
+            Self::MadeUp(left) => {
+                *left = left.checked_sub(1)?;
+                Some((None, Value::new(What::MadeUp)))
+            }
+        }
+    }
+
+    /// How many are still to come.
+    pub(super) fn left(&self) -> usize {
+        match self {
+            Self::Nodes(children) => children.clone().count(),
+            Self::Stored(_, left) => *left as usize,
+            Self::MadeUp(left) => *left,
+        }
+    }
+}
+
+impl<'de> Word<'de> {
+    fn of(scalar: &'de Scalar) -> Self {
+        Self {
+            text: &scalar.text,
+            plain: scalar.plain,
+        }
+    }
+
+    /// A text in quotes is text, whatever it looks like.
+    fn meaning(self) -> Meaning<'de> {
+        if self.plain {
+            meaning(self.text)
+        } else {
+            Meaning::Text(self.text)
+        }
+    }
+
+    pub(super) fn visit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        match self.meaning() {
+            Meaning::Null => visitor.visit_unit(),
+            Meaning::Bool(value) => visitor.visit_bool(value),
+            Meaning::Unsigned(value) => visitor.visit_u64(value),
+            Meaning::Signed(value) => visitor.visit_i64(value),
+            Meaning::Float(value) => visitor.visit_f64(value),
+            Meaning::Text(value) => visitor.visit_borrowed_str(value),
+        }
+    }
 }
 
 impl<'de> Value<'de> {
-    pub(super) fn new(tree: &'de Locator, id: Id) -> Self {
+    fn of(tree: &'de Locator, (id, node): (Id, &'de Node)) -> Self {
+        let below = || Below::Nodes(tree.children(id));
+        let what = match &node.kind {
+            Kind::Scalar(scalar) => What::Word(Word::of(scalar)),
+            Kind::List => What::List(below()),
+            Kind::Map => What::Map(below()),
+        };
         Self {
-            tree,
             id,
-            tag_used: false,
+            tag: node.tag.as_deref(),
+            what,
+            missing: tree.stand_ins.get(&id).map_or(&[], Vec::as_slice),
         }
     }
 
-    /// The node, if no tag stands in the way of reading it.
-    fn node(self) -> Result<&'de Node, Mistake> {
-        let node = self.any_node()?;
-        match &node.tag {
-            Some(tag) if !self.tag_used => Err(Mistake::custom(format!(
+    /// A value that stands in no text.
+    pub(super) fn new(what: What<'de>) -> Self {
+        Self {
+            id: ROOT,
+            tag: None,
+            what,
+            missing: &[],
+        }
+    }
+
+    /// What it is, if no tag stands in the way of reading it.
+    fn what(self) -> Result<What<'de>, Mistake> {
+        match self.tag {
+            Some(tag) => Err(Mistake::custom(format!(
                 "the tag `{tag}` has no meaning here"
             ))),
-            _ => Ok(node),
+            None => Ok(self.what),
         }
     }
 
-    fn any_node(self) -> Result<&'de Node, Mistake> {
-        // Ids come from the tree itself, so that this does not fail.
-        self.tree
-            .node(self.id)
-            .ok_or_else(|| Mistake::custom("there is no value here"))
+    pub(super) fn is_nothing(&self) -> bool {
+        self.tag.is_none()
+            && match &self.what {
+                What::Word(word) => word.meaning() == Meaning::Null,
+                What::MadeUp => true,
+                What::List(_) | What::Map(_) => false,
+            }
     }
 
-    pub(super) fn is_nothing(self) -> bool {
-        self.any_node().is_ok_and(|node| {
-            (node.tag.is_none() || self.tag_used)
-                && matches!(&node.kind, Kind::Scalar(scalar) if understood(scalar) == Meaning::Null)
-        })
+    /// A map; of a made-up one, these fields.
+    fn map<V: Visitor<'de>>(
+        self,
+        fields: &'de [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Mistake> {
+        let (id, missing) = (self.id, self.missing);
+        let (below, missing) = match self.what()? {
+            What::Map(below) => (below, missing),
+            What::MadeUp => (Below::MadeUp(0), fields),
+            What::Word(word) if word.meaning() == Meaning::Null => (Below::MadeUp(0), missing),
+            _ => return Err(Mistake::wrong_type(&visitor)),
+        };
+        visitor.visit_map(Entries::new(id, below, missing))
     }
+}
 
-    fn list<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        let mut items = Items::new(self);
-        let count = items.left();
-        let value = visitor.visit_seq(&mut items)?;
-        match items.left() {
-            0 => Ok(value),
-            left => Err(Mistake::invalid_length(count, &Fewer(count - left))),
-        }
-    }
-
-    fn map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visitor.visit_map(Entries::new(self))
+fn list<'de, V: Visitor<'de>>(mut below: Below<'de>, visitor: V) -> Result<V::Value, Mistake> {
+    let count = below.left();
+    let value = visitor.visit_seq(&mut below)?;
+    match below.left() {
+        0 => Ok(value),
+        left => Err(Mistake::invalid_length(count, &Fewer(count - left))),
     }
 }
 
@@ -84,51 +196,34 @@ impl serde::de::Expected for Fewer {
     }
 }
 
-/// A text in quotes is text, whatever it looks like.
-fn understood(scalar: &Scalar) -> Meaning<'_> {
-    if scalar.plain {
-        meaning(&scalar.text)
-    } else {
-        Meaning::Text(&scalar.text)
-    }
-}
-
-pub(super) fn visit_meaning<'de, V: Visitor<'de>>(
-    scalar: &'de Scalar,
-    visitor: V,
-) -> Result<V::Value, Mistake> {
-    match understood(scalar) {
-        Meaning::Null => visitor.visit_unit(),
-        Meaning::Bool(value) => visitor.visit_bool(value),
-        Meaning::Unsigned(value) => visitor.visit_u64(value),
-        Meaning::Signed(value) => visitor.visit_i64(value),
-        Meaning::Float(value) => visitor.visit_f64(value),
-        Meaning::Text(value) => visitor.visit_borrowed_str(value),
-    }
-}
-
-fn visit_text<'de, V: Visitor<'de>>(scalar: &'de Scalar, visitor: V) -> Result<V::Value, Mistake> {
-    match understood(scalar) {
-        Meaning::Null => Err(Mistake::wrong_type(&visitor)),
-        _ => visitor.visit_borrowed_str(&scalar.text),
-    }
-}
-
 impl<'de> Deserializer<'de> for Value<'de> {
     type Error = Mistake;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        match &self.node()?.kind {
-            Kind::Scalar(scalar) => visit_meaning(scalar, visitor),
-            Kind::List => self.list(visitor),
-            Kind::Map => self.map(visitor),
+        match self.what {
+            What::Map(_) => self.map(&[], visitor),
+            _ => match self.what()? {
+                What::Word(word) => word.visit(visitor),
+                What::List(below) => list(below, visitor),
+                _ => visitor.visit_u64(1),
+            },
+        }
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        match self.what {
+            What::MadeUp => visitor.visit_bool(false),
+            _ => self.deserialize_any(visitor),
         }
     }
 
     fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        match &self.node()?.kind {
-            Kind::Scalar(scalar) => visit_text(scalar, visitor),
-            Kind::List | Kind::Map => Err(Mistake::wrong_type(&visitor)),
+        match self.what()? {
+            What::Word(word) if word.meaning() != Meaning::Null => {
+                visitor.visit_borrowed_str(word.text)
+            }
+            What::MadeUp => visitor.visit_borrowed_str("x"),
+            _ => Err(Mistake::wrong_type(&visitor)),
         }
     }
 
@@ -161,16 +256,20 @@ impl<'de> Deserializer<'de> for Value<'de> {
     }
 
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        match self.node()?.kind {
-            Kind::List => self.list(visitor),
-            _ if self.is_nothing() => self.list(visitor),
-            _ => Err(Mistake::wrong_type(&visitor)),
+        if self.is_nothing() {
+            return list(Below::MadeUp(0), visitor);
         }
+        self.deserialize_tuple(0, visitor)
     }
 
-    fn deserialize_tuple<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Mistake> {
-        match self.node()?.kind {
-            Kind::List => self.list(visitor),
+    fn deserialize_tuple<V: Visitor<'de>>(
+        self,
+        length: usize,
+        visitor: V,
+    ) -> Result<V::Value, Mistake> {
+        match self.what()? {
+            What::List(below) => list(below, visitor),
+            What::MadeUp => list(Below::MadeUp(length), visitor),
             _ => Err(Mistake::wrong_type(&visitor)),
         }
     }
@@ -185,11 +284,7 @@ impl<'de> Deserializer<'de> for Value<'de> {
     }
 
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        match self.node()?.kind {
-            Kind::Map => self.map(visitor),
-            _ if self.is_nothing() => self.map(visitor),
-            _ => Err(Mistake::wrong_type(&visitor)),
-        }
+        self.map(&[], visitor)
     }
 
     fn deserialize_struct<V: Visitor<'de>>(
@@ -198,46 +293,50 @@ impl<'de> Deserializer<'de> for Value<'de> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Mistake> {
-        self.deserialize_map(visitor)
+        self.map(fields, visitor)
             .map_err(|mistake| mistake.among(fields))
     }
 
     fn deserialize_enum<V: Visitor<'de>>(
         self,
         _: &'static str,
-        _: &'static [&'static str],
+        names: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Mistake> {
-        let node = self.any_node()?;
-        if let Some(tag) = &node.tag {
-            let content = Some(Self {
-                tag_used: true,
-                ..self
-            });
-            return visitor.visit_enum(Choice {
-                name: tag.trim_start_matches('!'),
-                content,
-                named_by: None,
-            });
-        }
-        let mut children = self.tree.children(self.id);
-        match (&node.kind, children.next(), children.next()) {
-            (Kind::Scalar(scalar), ..) if !self.is_nothing() => visitor.visit_enum(Choice {
-                name: &scalar.text,
-                content: None,
-                named_by: None,
-            }),
-            (Kind::Map, Some((id, Node { key: Some(key), .. })), None) => {
-                visitor.visit_enum(Choice {
-                    name: &key.scalar.text,
-                    content: Some(Self::new(self.tree, id)),
-                    named_by: Some(id),
-                })
+        let needs = "one choice, as a word or as `word: value`";
+        let (name, content, named_by) = match (self.tag, self.what) {
+            (Some(tag), what) => {
+                let content = Self {
+                    id: self.id,
+                    tag: None,
+                    what,
+                    missing: self.missing,
+                };
+                (tag.trim_start_matches('!'), Some(content), None)
             }
-            _ => Err(Mistake::wrong_type(
-                &"one choice, as a word or as `word: value`",
-            )),
-        }
+            (None, What::MadeUp) => {
+                let first = names.first().copied();
+                (
+                    first.unwrap_or_default(),
+                    Some(Self::new(What::MadeUp)),
+                    None,
+                )
+            }
+            (None, What::Word(word)) if word.meaning() != Meaning::Null => (word.text, None, None),
+            (None, What::Map(mut below)) if below.left() == 1 => match below.next(true) {
+                Some((Some(key), content)) => {
+                    let id = content.id;
+                    (key.text, Some(content), Some(id))
+                }
+                _ => return Err(Mistake::wrong_type(&needs)),
+            },
+            _ => return Err(Mistake::wrong_type(&needs)),
+        };
+        visitor.visit_enum(Choice {
+            name,
+            content,
+            named_by,
+        })
     }
 
     fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
@@ -248,11 +347,7 @@ impl<'de> Deserializer<'de> for Value<'de> {
         }
     }
 
-    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visitor.visit_unit()
-    }
-
     forward_to_deserialize_any! {
-        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 bytes byte_buf unit_struct
+        i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 bytes byte_buf unit_struct ignored_any
     }
 }

@@ -8,73 +8,44 @@ use serde::de::{
 };
 use serde::forward_to_deserialize_any;
 
-use super::de::{Value, visit_meaning};
-use super::locator::{Id, Locator, Node, Scalar};
+use super::de::{Below, Value, What, Word};
+use super::locator::Id;
 use super::mistake::Mistake;
-use super::stand_in::StandIn;
 
-/// The items of a list, one after the other.
-pub(super) struct Items<'de> {
-    tree: &'de Locator,
-    left: std::vec::IntoIter<Id>,
-}
-
-impl<'de> Items<'de> {
-    pub(super) fn new(list: Value<'de>) -> Self {
-        let items: Vec<Id> = list.tree.children(list.id).map(|(id, _)| id).collect();
-        Self {
-            tree: list.tree,
-            left: items.into_iter(),
-        }
-    }
-
-    /// How many are still to come.
-    pub(super) fn left(&self) -> usize {
-        self.left.len()
-    }
-}
-
-impl<'de> SeqAccess<'de> for Items<'de> {
+impl<'de> SeqAccess<'de> for Below<'de> {
     type Error = Mistake;
 
     fn next_element_seed<T: DeserializeSeed<'de>>(
         &mut self,
         seed: T,
     ) -> Result<Option<T::Value>, Mistake> {
-        let Some(id) = self.left.next() else {
+        let Some((_, item)) = self.next(false) else {
             return Ok(None);
         };
-        let value = seed.deserialize(Value::new(self.tree, id));
+        let id = item.id;
+        let value = seed.deserialize(item);
         value.map(Some).map_err(|mistake| mistake.at(id))
     }
 
     fn size_hint(&self) -> Option<usize> {
-        Some(self.left.len())
+        Some(self.left())
     }
 }
 
 /// The entries of a map, one after the other, and then the fields that are stood in for.
 pub(super) struct Entries<'de> {
-    map: Value<'de>,
-    left: std::vec::IntoIter<(Id, &'de Node)>,
+    map: Id,
+    below: Below<'de>,
     missing: std::slice::Iter<'de, &'static str>,
-    value: Option<Next>,
-}
-
-/// Where the next value of a map comes from.
-enum Next {
-    Node(Id),
-    StandIn,
+    value: Option<Value<'de>>,
 }
 
 impl<'de> Entries<'de> {
-    pub(super) fn new(map: Value<'de>) -> Self {
-        let entries: Vec<(Id, &Node)> = map.tree.children(map.id).collect();
-        let missing = map.tree.stand_ins.get(&map.id);
+    pub(super) fn new(map: Id, below: Below<'de>, missing: &'de [&'static str]) -> Self {
         Self {
             map,
-            left: entries.into_iter(),
-            missing: missing.map_or(&[][..], Vec::as_slice).iter(),
+            below,
+            missing: missing.iter(),
             value: None,
         }
     }
@@ -87,49 +58,44 @@ impl<'de> MapAccess<'de> for Entries<'de> {
         &mut self,
         seed: K,
     ) -> Result<Option<K::Value>, Mistake> {
-        if let Some((id, node)) = self.left.next() {
-            self.value = Some(Next::Node(id));
-            let key = node
-                .key
-                .as_ref()
-                .ok_or_else(|| Mistake::custom("an entry without a key").at(id))?;
-            let value = seed.deserialize(MapKey(&key.scalar));
-            return value.map(Some).map_err(|mistake| mistake.at_key(id));
+        if let Some((key, value)) = self.below.next(true) {
+            let id = value.id;
+            self.value = Some(value);
+            let key = key.ok_or_else(|| Mistake::custom("an entry without a key").at(id))?;
+            let key = seed.deserialize(MapKey(key));
+            return key.map(Some).map_err(|mistake| mistake.at_key(id));
         }
         let Some(field) = self.missing.next() else {
             return Ok(None);
         };
-        self.value = Some(Next::StandIn);
+        self.value = Some(Value::new(What::MadeUp));
         let name: StrDeserializer<'_, Mistake> = (*field).into_deserializer();
         seed.deserialize(name).map(Some)
     }
 
     fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, Mistake> {
-        match self.value.take() {
-            Some(Next::Node(id)) => seed
-                .deserialize(Value::new(self.map.tree, id))
-                .map_err(|mistake| mistake.at(id)),
-            // Whatever is wrong with what was made up is only known as a gap of its map.
-            Some(Next::StandIn) => seed
-                .deserialize(StandIn)
-                .map_err(|_| Mistake::custom("a stand-in that does not fit").at(self.map.id)),
-            None => Err(Mistake::custom("a value is asked for before its key")),
-        }
-    }
-
-    fn size_hint(&self) -> Option<usize> {
-        Some(self.left.len() + self.missing.len())
+        let untimely = || Mistake::custom("a value is asked for before its key");
+        let value = self.value.take().ok_or_else(untimely)?;
+        let (id, made_up) = (value.id, matches!(value.what, What::MadeUp));
+        seed.deserialize(value).map_err(|mistake| {
+            if made_up {
+                // Whatever is wrong with what was made up is only known as a gap of its map.
+                Mistake::custom("a stand-in that does not fit").at(self.map)
+            } else {
+                mistake.at(id)
+            }
+        })
     }
 }
 
 /// A key, read into the key type of a map.
-struct MapKey<'de>(&'de Scalar);
+struct MapKey<'de>(Word<'de>);
 
 impl<'de> Deserializer<'de> for MapKey<'de> {
     type Error = Mistake;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visitor.visit_borrowed_str(&self.0.text)
+        visitor.visit_borrowed_str(self.0.text)
     }
 
     fn deserialize_newtype_struct<V: Visitor<'de>>(
@@ -146,19 +112,19 @@ impl<'de> Deserializer<'de> for MapKey<'de> {
         _: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Mistake> {
-        visitor.visit_enum(StrDeserializer::new(&self.0.text))
+        visitor.visit_enum(StrDeserializer::new(self.0.text))
     }
 
     fn deserialize_u64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visit_meaning(self.0, visitor)
+        self.0.visit(visitor)
     }
 
     fn deserialize_i64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visit_meaning(self.0, visitor)
+        self.0.visit(visitor)
     }
 
     fn deserialize_u32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visit_meaning(self.0, visitor)
+        self.0.visit(visitor)
     }
 
     forward_to_deserialize_any! {
@@ -190,20 +156,18 @@ impl<'de> EnumAccess<'de> for Choice<'de> {
 }
 
 impl<'de> Choice<'de> {
-    fn content(self) -> Result<Value<'de>, Mistake> {
+    /// What belongs to the variant. A mistake in it is about the entry that names it.
+    fn content(self) -> Result<(Value<'de>, Id), Mistake> {
         let needs = || {
             Mistake::custom(format!(
                 "the choice `{0}` needs a value: `{0}: …`",
                 self.name
             ))
         };
-        self.content.ok_or_else(needs)
+        let content = self.content.ok_or_else(needs)?;
+        let id = content.id;
+        Ok((content, id))
     }
-}
-
-/// A mistake in what belongs to the variant is about the entry that names it.
-fn inside<T>(result: Result<T, Mistake>, id: Id) -> Result<T, Mistake> {
-    result.map_err(|mistake| mistake.at(id))
 }
 
 impl<'de> VariantAccess<'de> for Choice<'de> {
@@ -213,15 +177,15 @@ impl<'de> VariantAccess<'de> for Choice<'de> {
         match self.content {
             Some(content) if !content.is_nothing() => {
                 let expected = format!("the word `{}` alone", self.name);
-                inside(Err(Mistake::wrong_type(&expected.as_str())), content.id)
+                Err(Mistake::wrong_type(&expected.as_str()).at(content.id))
             }
             _ => Ok(()),
         }
     }
 
     fn newtype_variant_seed<T: DeserializeSeed<'de>>(self, seed: T) -> Result<T::Value, Mistake> {
-        let content = self.content()?;
-        inside(seed.deserialize(content), content.id)
+        let (content, id) = self.content()?;
+        seed.deserialize(content).map_err(|mistake| mistake.at(id))
     }
 
     fn tuple_variant<V: Visitor<'de>>(
@@ -229,8 +193,9 @@ impl<'de> VariantAccess<'de> for Choice<'de> {
         length: usize,
         visitor: V,
     ) -> Result<V::Value, Mistake> {
-        let content = self.content()?;
-        inside(content.deserialize_tuple(length, visitor), content.id)
+        let (content, id) = self.content()?;
+        let value = content.deserialize_tuple(length, visitor);
+        value.map_err(|mistake| mistake.at(id))
     }
 
     fn struct_variant<V: Visitor<'de>>(
@@ -238,7 +203,8 @@ impl<'de> VariantAccess<'de> for Choice<'de> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Mistake> {
-        let content = self.content()?;
-        inside(content.deserialize_struct("", fields, visitor), content.id)
+        let (content, id) = self.content()?;
+        let value = content.deserialize_struct("", fields, visitor);
+        value.map_err(|mistake| mistake.at(id))
     }
 }

@@ -1,8 +1,6 @@
 //! What stands in the way of reading a text at all. Takes what the builder and the parser met; gives a [`Flaw`] with its
 //! bytes and the advice that fits the usual reasons. The file's name is added by `wording`.
 
-use std::sync::Arc;
-
 use saphyr_parser::ScanError;
 
 use super::chars::Chars;
@@ -162,7 +160,8 @@ fn line_before(text: &str, byte: usize) -> Option<(usize, &str)> {
 
 /// YAML 1.2.2, 5.1: the printable characters, tab, line breaks.
 fn is_forbidden(c: char) -> bool {
-    let printable = !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}');
+    let printable =
+        matches!(c, ' '..='~') || !(c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}'));
     !(printable || matches!(c, '\t' | '\n' | '\r' | '\u{85}'))
 }
 
@@ -189,9 +188,9 @@ fn advice(info: &str, line: &str) -> &'static str {
 
 /// Leaves out what should not be in a map.
 pub(super) fn leave_out(locator: &mut Locator, map: Id) -> Vec<Flaw> {
-    let mut keys: Vec<(Arc<str>, Id)> = locator
+    let mut keys: Vec<(&str, Id)> = locator
         .children(map)
-        .filter_map(|(id, node)| Some((Arc::clone(&node.key.as_ref()?.scalar.text), id)))
+        .filter_map(|(id, node)| Some((&*node.key.as_ref()?.scalar.text, id)))
         .collect();
     keys.sort_unstable();
     let mut flaws = Vec::new();
@@ -201,12 +200,12 @@ pub(super) fn leave_out(locator: &mut Locator, map: Id) -> Vec<Flaw> {
         };
         if locator.node(*first).is_some_and(is_merge) {
             flaws.push(merge(locator, *first));
-            locator.leave_out(*first);
         }
-        for (_, id) in again {
-            flaws.push(duplicate(locator, key, *first, *id));
-            locator.leave_out(*id);
-        }
+        let again = again.iter();
+        flaws.extend(again.map(|(_, id)| duplicate(locator, key, *first, *id)));
+    }
+    for id in flaws.iter().filter_map(|flaw| flaw.node) {
+        locator.leave_out(id);
     }
     flaws
 }

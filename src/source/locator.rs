@@ -1,9 +1,9 @@
 //! Every value of a YAML text with its bytes. Takes what the builder found; gives nodes to read values from, the path
 //! of a node, and the bytes that a path points at. It knows nothing of types or problems.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::sync::Arc;
 
 use super::build;
 use crate::report::{Path, Point, Step};
@@ -41,7 +41,7 @@ pub(super) struct Node {
     pub(super) dropped: bool,
     pub(super) span: Span,
     pub(super) key: Option<Key>,
-    pub(super) tag: Option<Arc<str>>,
+    pub(super) tag: Option<Cow<'static, str>>,
     pub(super) kind: Kind,
 }
 
@@ -55,7 +55,7 @@ pub(super) struct Key {
 /// A text as it reads once quotes and escapes are gone.
 #[derive(Debug, Clone)]
 pub(super) struct Scalar {
-    pub(super) text: Arc<str>,
+    pub(super) text: Cow<'static, str>,
     /// Written without quotes, so that it may be a number, a boolean or null.
     pub(super) plain: bool,
 }
@@ -81,6 +81,45 @@ impl Span {
     }
 }
 
+impl Scalar {
+    /// A value that stands in no text of its own.
+    pub(super) fn new(text: impl Into<Cow<'static, str>>, plain: bool) -> Self {
+        let text = text.into();
+        Self { text, plain }
+    }
+}
+
+/// The children of a node that are not left out, one after the other.
+#[derive(Clone)]
+pub(super) struct Children<'a> {
+    pub(super) tree: &'a Locator,
+    next: Id,
+    end: Id,
+}
+
+impl<'a> Children<'a> {
+    /// The next child, also one that is left out.
+    fn any(&mut self) -> Option<(Id, &'a Node)> {
+        let child = self.next;
+        let node = self.tree.node(child).filter(|_| child < self.end)?;
+        self.next = node.end;
+        Some((child, node))
+    }
+}
+
+impl<'a> Iterator for Children<'a> {
+    type Item = (Id, &'a Node);
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            let child = self.any()?;
+            if !child.1.dropped {
+                return Some(child);
+            }
+        }
+    }
+}
+
 impl Locator {
     /// Finds every value of a text, up to the first mistake in its syntax.
     pub fn new(text: &str) -> Self {
@@ -92,19 +131,42 @@ impl Locator {
     }
 
     /// The children of a node that are not left out, in the order of the text.
-    pub(super) fn children(&self, id: Id) -> impl Iterator<Item = (Id, &Node)> {
-        self.all_children(id).filter(|(_, node)| !node.dropped)
+    pub(super) fn children(&self, id: Id) -> Children<'_> {
+        Children {
+            tree: self,
+            next: id + 1,
+            end: self.node(id).map_or(0, |node| node.end),
+        }
     }
 
     fn all_children(&self, id: Id) -> impl Iterator<Item = (Id, &Node)> {
-        let end = self.node(id).map_or(0, |node| node.end);
-        let mut next = id + 1;
-        std::iter::from_fn(move || {
-            let child = next;
-            let node = self.node(child).filter(|_| child < end)?;
-            next = node.end;
-            Some((child, node))
-        })
+        let mut children = self.children(id);
+        std::iter::from_fn(move || children.any())
+    }
+
+    /// Adds a node that ends with itself.
+    pub(super) fn add(&mut self, kind: Kind, (parent, slot): (Id, u32), key: Option<Key>) -> Id {
+        // No text has more values than fit.
+        let id = Id::try_from(self.nodes.len()).unwrap_or(Id::MAX);
+        self.nodes.push(Node {
+            parent,
+            end: id + 1,
+            slot,
+            dropped: false,
+            span: Span::default(),
+            key,
+            tag: None,
+            kind,
+        });
+        id
+    }
+
+    /// Ends a list or map behind the nodes that there are.
+    pub(super) fn close(&mut self, id: Id) -> Option<&mut Node> {
+        let end = Id::try_from(self.nodes.len()).unwrap_or(Id::MAX);
+        let node = self.nodes.get_mut(id as usize)?;
+        node.end = end;
+        Some(node)
     }
 
     /// Leaves a node out of the value.
@@ -138,7 +200,7 @@ impl Locator {
         let mut at = id;
         while let Some(node) = self.node(at).filter(|_| at != ROOT) {
             steps.push(match &node.key {
-                Some(key) => Step::Key(Arc::clone(&key.scalar.text)),
+                Some(key) => Step::Key(key.scalar.text.as_ref().into()),
                 None => Step::Index(node.slot as usize),
             });
             at = node.parent;
@@ -156,7 +218,7 @@ impl Locator {
                 Step::Key(wanted) => node
                     .key
                     .as_ref()
-                    .is_some_and(|key| key.scalar.text == *wanted),
+                    .is_some_and(|key| *key.scalar.text == **wanted),
                 Step::Index(wanted) => node.key.is_none() && node.slot as usize == *wanted,
             };
             at = self.all_children(at).find(|(_, node)| here(node))?.0;

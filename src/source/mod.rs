@@ -16,12 +16,13 @@ mod de_entries;
 mod flaw;
 mod locator;
 mod mistake;
+mod one_or;
 #[cfg(test)]
 mod properties;
 mod read;
 mod scalar;
 mod sources;
-mod stand_in;
+mod stored;
 pub mod table;
 #[cfg(test)]
 mod tests;
@@ -31,6 +32,8 @@ mod wording;
 
 pub use locator::Locator;
 pub use mistake::with_help;
+pub(crate) use one_or::{More, OneOr};
 pub use read::{Read, read, read_values};
 pub use sources::Sources;
+pub(crate) use stored::{Stored, read_stored};
 pub use text::Source;

@@ -38,7 +38,7 @@ fn read_any<T: serde::de::DeserializeOwned>(text: &str) -> Option<T> {
     let mut report = Report::new();
     let read = read::<T>(&source, &mut report);
     assert!(read.is_some() || report.has_errors());
-    let mut sources = Sources::new();
+    let mut sources = Sources::default();
     sources.add(source);
     let rendered = render(&report, &sources, Look::default());
     assert!(!rendered.contains(|c| c != '\n' && is_unsafe_to_print(c)));

@@ -21,11 +21,6 @@ struct Kept {
 }
 
 impl Sources {
-    /// No texts.
-    pub fn new() -> Self {
-        Self::default()
-    }
-
     /// Keeps a text; one kept before under the same name is replaced.
     pub fn add(&mut self, source: Source) {
         let locator = OnceLock::new();

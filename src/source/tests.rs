@@ -55,7 +55,7 @@ fn outcome(text: &str) -> Outcome {
     let source = Source::from_text("job.yaml", text);
     let mut report = Report::new();
     let read = read(&source, &mut report);
-    let mut sources = Sources::new();
+    let mut sources = Sources::default();
     sources.add(source);
     Outcome {
         read,
@@ -449,7 +449,8 @@ fn nothing_that_acts_on_a_terminal_is_rendered() {
             .help("\u{7}"),
     );
     assert!(
-        !render(&report, &Sources::new(), Look::default()).contains(['\u{1b}', '\u{9b}', '\u{7}'])
+        !render(&report, &Sources::default(), Look::default())
+            .contains(['\u{1b}', '\u{9b}', '\u{7}'])
     );
 }
 
@@ -541,7 +542,7 @@ fn a_path_points_at_the_value_or_at_its_key() {
 
 #[test]
 fn an_unknown_file_has_no_text() {
-    let sources = Sources::new();
+    let sources = Sources::default();
     assert_eq!(sources.range(&Place::file("x")), None);
     assert_eq!(sources.text("x"), None);
 }
