@@ -158,19 +158,11 @@ impl Files {
 
     /// How many rule files there are.
     pub fn count(&self) -> usize {
-        const FOLDERS: [&str; 7] = [
-            "connections",
-            sharing::SHARED,
-            "consequences",
-            "limits",
-            "patterns",
-            "patterns/lists",
-            "procedure",
-        ];
-        let folders = FOLDERS.map(|folder| self.list(folder).len());
+        let folders = FOLDERS.into_iter().chain([sharing::SHARED, pattern::LISTS]);
+        let folders = folders.map(|folder| self.list(folder).len());
         let settings = self.settings.len() + usize::from(self.with_builtin);
         let states = usize::from(self.get(STATES).is_some());
-        folders.iter().sum::<usize>() + settings + states
+        folders.sum::<usize>() + settings + states
     }
 
     /// The ids of every connection class there is a file for.
@@ -375,7 +367,8 @@ fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
             rules.procedure_sources.insert(file, written.source.clone());
             rules.moments.extend(written.moments.clone());
             rules.together.extend(written.together.clone());
-            let (states, from) = check::states(written, (source.name(), ours), report);
+            let mut fields = check::Fields::new(source.name(), ours, report);
+            let (states, from) = check::states(written, &mut fields);
             rules.done_from.extend(from);
             rules.states.extend(states);
         }
@@ -386,7 +379,8 @@ fn region(files: &Files, id: &str, report: &mut Report) -> Option<Region> {
     let path = format!("limits/{id}.yaml");
     let (source, ours) = files.get(&path)?;
     let written = read(&path, (&source, ours), report)?;
-    Some(check::limits(id, written, (source.name(), ours), report))
+    let mut fields = check::Fields::new(source.name(), ours, report);
+    Some(check::limits(written, source.name(), &mut fields))
 }
 
 /// Our settings with the user's laid over; gives what is said of the settings of classes.
@@ -416,7 +410,8 @@ fn procedure(files: &Files, rules: &mut Rules, report: &mut Report) {
         {
             let file = source.name().to_owned();
             rules.procedure_sources.insert(file, written.source.clone());
-            let tasks = check::procedure(written, (source.name(), ours), report);
+            let mut fields = check::Fields::new(source.name(), ours, report);
+            let tasks = check::procedure(written, &mut fields);
             rules.procedure.extend(tasks);
         }
     }

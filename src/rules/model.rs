@@ -336,7 +336,7 @@ pub struct Measurement {
 
 /// What a measurement is of the distance between the two fixings of a span.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[derive(EnumString, IntoStaticStr, VariantNames)]
+#[derive(EnumString, VariantNames)]
 #[strum(serialize_all = "lowercase")]
 pub enum SpanRole {
     /// The horizontal distance.
@@ -352,11 +352,6 @@ pub enum SpanRole {
 }
 
 impl SpanRole {
-    /// The word in rule files.
-    pub fn word(self) -> &'static str {
-        self.into()
-    }
-
     /// What a measurement of this role comes to by the places of the fixings, mm, where `apart` leads from the other fixing to the one on
     /// the body: x forward, y to the left, z up.
     pub fn by_places(self, apart: [f64; 3]) -> f64 {
@@ -594,8 +589,6 @@ impl Course {
 /// What one jurisdiction allows.
 #[derive(Debug)]
 pub struct Region {
-    /// Its id, which is its file's name.
-    pub id: String,
     /// The rule file as shown to the user.
     pub file: String,
     /// What it is called.

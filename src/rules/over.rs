@@ -83,12 +83,8 @@ pub(super) fn settings(
             rules.laid_over.extend(laid);
         } else if let Some(new) = new(&entry) {
             let at = Path::root().key("settings");
-            let mut fields = Fields {
-                file: source.name(),
-                trusted: false,
-                report,
-            };
-            let added = check::settings_of(&BTreeMap::from([(name, new)]), &at, &mut fields);
+            let mut fields = Fields::new(source.name(), false, report);
+            let added = check::settings_of(BTreeMap::from([(name, new)]), &at, &mut fields);
             rules.settings.extend(added);
         } else {
             report.push(unknown(&name, place, rules.settings.keys()));

@@ -25,14 +25,17 @@ pub(super) fn meaning(text: &str) -> Meaning<'_> {
 
 fn number(text: &str) -> Option<Meaning<'_>> {
     let looks = text.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c));
-    if !looks {
+    if !looks || has_leading_zero(text) {
         return None;
+    }
+    if let Ok(whole) = text.parse() {
+        return Some(Meaning::Unsigned(whole));
     }
     let (negative, digits) = match text.strip_prefix('-') {
         Some(rest) => (true, rest),
         None => (false, text.strip_prefix('+').unwrap_or(text)),
     };
-    if digits.starts_with(['+', '-']) || has_leading_zero(text) {
+    if digits.starts_with(['+', '-']) {
         return None;
     }
     if let Some(whole) = whole(digits) {

@@ -182,12 +182,12 @@ fn every_limit_says_where_it_was_read() {
         assert!(
             region.note.is_some(),
             "{}: says nothing of what was not read",
-            region.id
+            region.file
         );
         for limit in &region.limits {
             count += 1;
             let firm = ["read", "secondary copy"].contains(&limit.source.status.as_str());
-            assert!(firm, "{}: {}", region.id, limit.id);
+            assert!(firm, "{}: {}", region.file, limit.id);
         }
     }
     assert!(regions.len() >= 30 && count >= 60, "{regions:?}: {count}");

@@ -18,25 +18,17 @@ pub(in crate::rules) fn class(
     report: &mut Report,
 ) -> Option<Class> {
     let mut own = Report::new();
-    let mut fields = Fields {
-        file,
-        trusted,
-        report: &mut own,
-    };
+    let mut fields = Fields::new(file, trusted, &mut own);
     let root = Path::root();
-    let area = fields.choice(&written.area, &root.key("area"));
-    let only_when = fields.optional(written.only_when.as_ref(), &root.key("only_when"));
-    let settings = setting::of(&written.settings, &root.key("settings"), &mut fields);
-    let measurements = measurement::of(
-        &written.measurements,
-        &root.key("measurements"),
-        &mut fields,
-    );
+    let area = fields.choice(&written.area, &|| root.key("area"));
+    let only_when = fields.optional(written.only_when.as_ref(), &|| root.key("only_when"));
+    let settings = setting::of(written.settings, &root.key("settings"), &mut fields);
+    let measurements =
+        measurement::of(written.measurements, &root.key("measurements"), &mut fields);
+    let list = root.key("checks");
     let checks = written.checks.into_iter().enumerate();
     let checks: Vec<Check> = checks
-        .filter_map(|(index, check)| {
-            one_check(check, &root.key("checks").index(index), &mut fields)
-        })
+        .filter_map(|(index, check)| one_check(check, list.index(index), &mut fields))
         .collect();
     let hurts = written.always_checked
         || written
@@ -107,24 +99,23 @@ fn failed_before(checks: &[Check], hurts: bool, fields: &mut Fields<'_>) {
     }
 }
 
-fn one_check(written: written::Check, path: &Path, fields: &mut Fields<'_>) -> Option<Check> {
+fn one_check(written: written::Check, path: Path, fields: &mut Fields<'_>) -> Option<Check> {
     let calc = match &written.calc {
         None => None,
-        Some(name) => Some(calculation(name, path, fields)?),
+        Some(name) => Some(calculation(name, &path, fields)?),
     };
     let mut with = Vec::new();
-    for (input, expression) in &written.with {
-        let at = path.key("with").key(input.as_str());
+    for (input, expression) in written.with {
+        let at = || path.key("with").key(input.as_str());
         if let Some(expression) = fields.expression(expression.as_str(), &at) {
-            with.push((input.clone(), expression));
+            with.push((input, expression));
         }
     }
-    let applies = fields.optional(written.applies.as_ref(), &path.key("applies"));
+    let applies = fields.optional(written.applies.as_ref(), &|| path.key("applies"));
+    let list = path.key("verdicts");
     let branches = written.verdicts.into_iter().enumerate();
     let branches = branches
-        .filter_map(|(index, branch)| {
-            self::branch(branch, &path.key("verdicts").index(index), fields)
-        })
+        .filter_map(|(index, branch)| self::branch(branch, list.index(index), fields))
         .collect();
     Some(Check {
         id: written.id,
@@ -135,20 +126,20 @@ fn one_check(written: written::Check, path: &Path, fields: &mut Fields<'_>) -> O
         branches,
         reads: OnceLock::new(),
         slots: OnceLock::new(),
-        path: path.clone(),
+        path,
     })
 }
 
 fn calculation(name: &str, path: &Path, fields: &mut Fields<'_>) -> Option<&'static Calculation> {
     let known: Vec<&str> = calc::all().iter().map(|calc| calc.name).collect();
-    fields.word(name, &path.key("calc"), &known, calc::find)
+    fields.word(name, &|| path.key("calc"), &known, calc::find)
 }
 
-fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -> Option<Branch> {
-    let when = fields.optional(written.when.as_ref(), &path.key("when"));
+fn branch(written: written::VerdictRule, path: Path, fields: &mut Fields<'_>) -> Option<Branch> {
+    let when = fields.optional(written.when.as_ref(), &|| path.key("when"));
     // `measure` is never a rule's to give.
     let find = |word: &str| word.parse().ok().filter(|one| *one != Verdict::Measure);
-    let at = path.key("verdict");
+    let at = || path.key("verdict");
     let verdict = fields.word(&written.verdict, &at, Verdict::VARIANTS, find)?;
     let also = written.also.into_iter().enumerate();
     let also = also
@@ -176,14 +167,14 @@ fn branch(written: written::VerdictRule, path: &Path, fields: &mut Fields<'_>) -
         also,
         leaves: written.leaves,
         check: written.check,
-        path: path.clone(),
+        path,
     })
 }
 
 /// A stage that rules may name; `measure` is filled by the survey alone.
 pub(super) fn stage(word: &str, path: &Path, fields: &mut Fields<'_>) -> Option<Stage> {
     let known = Stage::VARIANTS.get(1..).unwrap_or_default();
-    let found = fields.word(word, path, known, |word| word.parse().ok())?;
+    let found = fields.word(word, &|| path.clone(), known, |word| word.parse().ok())?;
     if found == Stage::Measure {
         let message = "measuring tasks come from what is still missing".to_owned();
         fields.problem(Code::BadRule, path, message, "name another stage");
@@ -193,7 +184,7 @@ pub(super) fn stage(word: &str, path: &Path, fields: &mut Fields<'_>) -> Option<
 }
 
 fn release(written: written::Release, fields: &mut Fields<'_>) -> Release {
-    let at = Path::root().key("release").key("when");
+    let at = || Path::root().key("release").key("when");
     Release {
         when: fields.optional(written.when.as_ref(), &at),
         reads: OnceLock::new(),

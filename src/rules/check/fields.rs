@@ -7,15 +7,27 @@ use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::expression::Expr;
 
+/// A path that is made when there is a problem to tell.
+type Later<'a> = &'a dyn Fn() -> Path;
+
 /// The rule file that is checked and the report that its problems go to.
 pub(in crate::rules) struct Fields<'a> {
-    pub(in crate::rules) file: &'a str,
+    file: &'a str,
     /// Whether it is one of ours, which `check` looks at in full.
-    pub(in crate::rules) trusted: bool,
-    pub(in crate::rules) report: &'a mut Report,
+    trusted: bool,
+    report: &'a mut Report,
 }
 
-impl Fields<'_> {
+impl<'a> Fields<'a> {
+    /// The fields of a file, which is one of ours or not.
+    pub(in crate::rules) fn new(file: &'a str, trusted: bool, report: &'a mut Report) -> Self {
+        Self {
+            file,
+            trusted,
+            report,
+        }
+    }
+
     /// The place that a path names.
     pub(in crate::rules) fn place(&self, path: &Path) -> Place {
         Place::new(self.file, path.clone())
@@ -38,7 +50,7 @@ impl Fields<'_> {
     pub(in crate::rules) fn word<T>(
         &mut self,
         given: &str,
-        path: &Path,
+        path: Later<'_>,
         known: &[&str],
         find: impl Fn(&str) -> Option<T>,
     ) -> Option<T> {
@@ -46,7 +58,7 @@ impl Fields<'_> {
         if found.is_none() {
             let message = format!("`{given}` is not known here");
             let help = unknown_help(given, known.iter().copied());
-            self.problem(Code::UnknownChoice, path, message, &help);
+            self.problem(Code::UnknownChoice, &path(), message, &help);
         }
         found
     }
@@ -55,13 +67,13 @@ impl Fields<'_> {
     pub(in crate::rules) fn choice<T: FromStr + VariantNames>(
         &mut self,
         given: &str,
-        path: &Path,
+        path: Later<'_>,
     ) -> Option<T> {
         self.word(given, path, T::VARIANTS, |word| word.parse().ok())
     }
 
     /// An expression; one of ours was compiled when it was checked, and is compiled again only if it is needed.
-    pub(in crate::rules) fn expression(&mut self, text: &str, path: &Path) -> Option<Expr> {
+    pub(in crate::rules) fn expression(&mut self, text: &str, path: Later<'_>) -> Option<Expr> {
         if self.trusted {
             return Some(Expr::trusted(text));
         }
@@ -70,7 +82,7 @@ impl Fields<'_> {
             Err(error) => {
                 self.problem(
                     Code::BadExpression,
-                    path,
+                    &path(),
                     error.to_string(),
                     "write a condition over the names of this rule, such as `fit.overlap_left >= least_overlap`",
                 );
@@ -83,7 +95,7 @@ impl Fields<'_> {
     pub(in crate::rules) fn optional(
         &mut self,
         text: Option<&String>,
-        path: &Path,
+        path: Later<'_>,
     ) -> Option<Expr> {
         self.expression(text?, path)
     }
@@ -93,12 +105,12 @@ impl Fields<'_> {
         &mut self,
         written: &Written,
         unit: Unit,
-        path: &Path,
+        path: Later<'_>,
     ) -> Option<Quantity> {
         match Quantity::parse(written.as_str(), unit) {
             Ok(quantity) => Some(quantity),
             Err(error) => {
-                self.problem(error.code(), path, error.to_string(), &error.help());
+                self.problem(error.code(), &path(), error.to_string(), &error.help());
                 None
             }
         }

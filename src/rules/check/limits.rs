@@ -1,28 +1,20 @@
 //! The limits of one jurisdiction.
 
 use super::fields::Fields;
-use crate::report::{Path, Report};
+use crate::report::Path;
 use crate::rules::model::{Limit, Region, Verdict};
 use crate::rules::written;
 
 /// Checks one limits file.
 pub(in crate::rules) fn limits(
-    id: &str,
     written: written::Limits,
-    (file, trusted): (&str, bool),
-    report: &mut Report,
+    file: &str,
+    fields: &mut Fields<'_>,
 ) -> Region {
-    let mut fields = Fields {
-        file,
-        trusted,
-        report,
-    };
     let limits = written.limits.into_iter().enumerate();
-    let limits = limits.filter_map(|(index, limit)| {
-        one(limit, &Path::root().key("limits").index(index), &mut fields)
-    });
+    let limits = limits
+        .filter_map(|(index, limit)| one(limit, &Path::root().key("limits").index(index), fields));
     Region {
-        id: id.to_owned(),
         file: file.to_owned(),
         title: written.title,
         authority: written.authority,
@@ -32,13 +24,13 @@ pub(in crate::rules) fn limits(
 }
 
 fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<Limit> {
-    let applies = fields.optional(written.applies.as_ref(), &path.key("applies"));
-    let value = fields.expression(&written.value, &path.key("value"));
-    let most = fields.expression(written.most.as_str(), &path.key("most"));
-    let unit = fields.choice(&written.unit, &path.key("unit"));
+    let applies = fields.optional(written.applies.as_ref(), &|| path.key("applies"));
+    let value = fields.expression(&written.value, &|| path.key("value"));
+    let most = fields.expression(written.most.as_str(), &|| path.key("most"));
+    let unit = fields.choice(&written.unit, &|| path.key("unit"));
     let over = fields.word(
         &written.over,
-        &path.key("over"),
+        &|| path.key("over"),
         &["stop", "refer"],
         |word| match word {
             "stop" => Some(Verdict::Stop),

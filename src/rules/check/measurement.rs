@@ -11,49 +11,54 @@ use crate::rules::written;
 
 /// Checks the measurements of a class, or the fields of a list measurement.
 pub(super) fn of(
-    measurements: &BTreeMap<String, written::Measurement>,
+    measurements: BTreeMap<String, written::Measurement>,
     at: &Path,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Measurement> {
     let mut checked = BTreeMap::new();
     for (name, measurement) in measurements {
         if let Some(measurement) = one(measurement, &at.key(name.as_str()), fields) {
-            checked.insert(name.clone(), measurement);
+            checked.insert(name, measurement);
         }
     }
     checked
 }
 
 fn one(
-    written: &written::Measurement,
+    mut written: written::Measurement,
     path: &Path,
     fields: &mut Fields<'_>,
 ) -> Option<Measurement> {
-    let kind = kind(written, path, fields)?;
+    let kind = kind(&mut written, path, fields)?;
     let tolerance = match (&kind, &written.tolerance) {
         (Answer::Number { unit, .. }, Some(tolerance)) => {
-            fields.quantity(tolerance, *unit, &path.key("tolerance"))
+            fields.quantity(tolerance, *unit, &|| path.key("tolerance"))
         }
         _ => None,
     };
-    let ask_when = fields.optional(written.ask_when.as_ref(), &path.key("ask_when"));
+    let ask_when = fields.optional(written.ask_when.as_ref(), &|| path.key("ask_when"));
     let of_span = match written.of.as_deref() {
         None | Some("link") => false,
         Some("span") => true,
         Some(other) => fields
-            .word(other, &path.key("of"), &["link", "span"], |_| None::<bool>)
+            .word(
+                other,
+                &|| path.key("of"),
+                &["link", "span"],
+                |_| None::<bool>,
+            )
             .unwrap_or(false),
     };
     let role = written
         .role
         .as_ref()
-        .and_then(|role| fields.choice(role, &path.key("role")));
+        .and_then(|role| fields.choice(role, &|| path.key("role")));
     Some(Measurement {
-        label: written.label.clone(),
-        how: written.how.clone(),
+        label: written.label,
+        how: written.how,
         kind,
         tolerance: tolerance.map(|tolerance| tolerance.value),
-        default: written.default.as_ref().map(ToString::to_string),
+        default: written.default.map(|default| default.0),
         optional: written.optional,
         ask_when,
         of_span,
@@ -62,7 +67,11 @@ fn one(
     })
 }
 
-fn kind(written: &written::Measurement, path: &Path, fields: &mut Fields<'_>) -> Option<Answer> {
+fn kind(
+    written: &mut written::Measurement,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<Answer> {
     let given = [
         written.unit.is_some(),
         written.choices.is_some(),
@@ -80,18 +89,16 @@ fn kind(written: &written::Measurement, path: &Path, fields: &mut Fields<'_>) ->
         return None;
     }
     if let Some(code) = &written.unit {
-        let unit = fields.choice(code, &path.key("unit"))?;
+        let unit = fields.choice(code, &|| path.key("unit"))?;
         return number(written, unit, path, fields);
     }
-    if let Some(choices) = &written.choices {
-        return Some(Answer::Choice(choices.clone()));
+    if let Some(choices) = written.choices.take() {
+        return Some(Answer::Choice(choices));
     }
-    if let Some(keys) = &written.keys {
-        let fields_of = written.fields.clone().unwrap_or_default();
-        return Some(Answer::Each {
-            keys: keys.clone(),
-            fields: of(&fields_of, &path.key("fields"), fields),
-        });
+    if let Some(keys) = written.keys.take() {
+        let fields_of = written.fields.take().unwrap_or_default();
+        let fields = of(fields_of, &path.key("fields"), fields);
+        return Some(Answer::Each { keys, fields });
     }
     Some(if written.yes_no {
         Answer::YesNo
@@ -116,8 +123,8 @@ fn number(
         );
         return None;
     };
-    let least = fields.quantity(least, unit, &at.index(0))?.value;
-    let most = fields.quantity(most, unit, &at.index(1))?.value;
+    let least = fields.quantity(least, unit, &|| at.index(0))?.value;
+    let most = fields.quantity(most, unit, &|| at.index(1))?.value;
     if least >= most {
         let message = format!("the range {least} to {most} is empty");
         fields.problem(Code::BadRule, &at, message, "put the smaller number first");

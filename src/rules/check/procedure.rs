@@ -2,7 +2,7 @@
 
 use super::class::stage;
 use super::fields::Fields;
-use crate::report::{Path, Report};
+use crate::report::Path;
 use crate::rules::model::{Moment, Per, ProcedureTask, Stage};
 use crate::rules::written;
 use strum::VariantNames;
@@ -10,22 +10,16 @@ use strum::VariantNames;
 /// Checks one procedure file.
 pub(in crate::rules) fn procedure(
     written: written::Procedure,
-    (file, trusted): (&str, bool),
-    report: &mut Report,
+    fields: &mut Fields<'_>,
 ) -> Vec<ProcedureTask> {
-    let mut fields = Fields {
-        file,
-        trusted,
-        report,
-    };
-    let Some(stage) = stage(&written.stage, &Path::root().key("stage"), &mut fields) else {
+    let Some(stage) = stage(&written.stage, &Path::root().key("stage"), fields) else {
         return Vec::new();
     };
     let mut tasks = Vec::new();
     for (index, task) in written.tasks.into_iter().enumerate() {
         let path = Path::root().key("tasks").index(index);
-        let per = per(task.per.as_deref(), &path, &mut fields);
-        let when = fields.optional(task.when.as_ref(), &path.key("when"));
+        let per = per(task.per.as_deref(), &path, fields);
+        let when = fields.optional(task.when.as_ref(), &|| path.key("when"));
         tasks.push(ProcedureTask {
             id: task.id,
             stage,
@@ -34,7 +28,7 @@ pub(in crate::rules) fn procedure(
             always: task.always || task.task.makes.is_empty(),
             closes: task.closes,
             opens: task.opens,
-            earliest: earliest(task.earliest.as_deref(), &path, &mut fields),
+            earliest: earliest(task.earliest.as_deref(), &path, fields),
             task: task.task,
             place: fields.place(&path),
         });
@@ -52,7 +46,12 @@ fn per(given: Option<&str>, path: &Path, fields: &mut Fields<'_>) -> Per {
         "side" => Some(Per::Side),
         _ => None,
     };
-    let found = fields.word(given, &path.key("per"), &["vehicle", "group", "side"], find);
+    let found = fields.word(
+        given,
+        &|| path.key("per"),
+        &["vehicle", "group", "side"],
+        find,
+    );
     found.unwrap_or(Per::Vehicle)
 }
 
@@ -66,5 +65,5 @@ fn earliest(
         Ok(moment) => Some((Stage::Check, Some(moment))),
         Err(_) => Some((word.parse().ok()?, None)),
     };
-    fields.word(given?, &path.key("earliest"), &known, find)
+    fields.word(given?, &|| path.key("earliest"), &known, find)
 }

@@ -9,25 +9,25 @@ use crate::rules::written;
 
 /// Checks the settings of a class or of the whole rule set.
 pub(in crate::rules) fn of(
-    settings: &BTreeMap<String, written::Setting>,
+    settings: BTreeMap<String, written::Setting>,
     at: &Path,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Setting> {
     let mut checked = BTreeMap::new();
     for (name, setting) in settings {
         let path = at.key(name.as_str());
-        let Some(unit) = fields.choice(&setting.unit, &path.key("unit")) else {
+        let Some(unit) = fields.choice(&setting.unit, &|| path.key("unit")) else {
             continue;
         };
-        let Some(value) = fields.quantity(&setting.value, unit, &path.key("value")) else {
+        let Some(value) = fields.quantity(&setting.value, unit, &|| path.key("value")) else {
             continue;
         };
         let setting = Setting {
-            label: setting.label.clone(),
+            label: setting.label,
             value,
-            source: setting.source.clone(),
+            source: setting.source,
         };
-        checked.insert(name.clone(), setting);
+        checked.insert(name, setting);
     }
     checked
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::fields::Fields;
-use crate::report::{Code, Path, Report};
+use crate::report::{Code, Path};
 use crate::rules::model::{Course, Moment, Spot, Stage, Wait};
 use crate::rules::written;
 use strum::VariantNames;
@@ -14,35 +14,29 @@ const MOST_HOURS: f64 = 168.0;
 /// Checks `rules/states.yaml`.
 pub(in crate::rules) fn states(
     written: written::States,
-    (file, trusted): (&str, bool),
-    report: &mut Report,
+    fields: &mut Fields<'_>,
 ) -> (BTreeMap<String, Course>, BTreeMap<String, Spot>) {
-    let mut fields = Fields {
-        file,
-        trusted,
-        report,
-    };
     let at = Path::root().key("done_from");
     let when = [Stage::VARIANTS, Moment::VARIANTS].concat();
     let from = written.done_from.into_iter();
     let from = from.filter_map(|(at_time, word)| {
         let path = at.key(at_time.as_str());
         let find = |word: &str| when.contains(&word).then_some(());
-        fields.word(&at_time, &path, &when, find)?;
-        Some((at_time, fields.choice(&word, &path)?))
+        fields.word(&at_time, &|| path.clone(), &when, find)?;
+        Some((at_time, fields.choice(&word, &|| path.clone())?))
     });
     let from = from.collect();
     let at = Path::root().key("states");
     let states = written.states.into_iter();
     let states = states.filter_map(|(name, state)| {
-        let course = course(state, &at.key(name.as_str()), &mut fields)?;
+        let course = course(state, &at.key(name.as_str()), fields)?;
         Some((name, course))
     });
     (states.collect(), from)
 }
 
 fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
-    let of = fields.choice(&state.of, &path.key("of"))?;
+    let of = fields.choice(&state.of, &|| path.key("of"))?;
     let steps = state.course;
     if !in_order(&steps, path, fields) {
         return None;
@@ -53,7 +47,7 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
         Some(word) => {
             let known: Vec<&str> = steps.iter().map(String::as_str).collect();
             let find = |word: &str| steps.iter().position(|step| step == word);
-            fields.word(&word, &path.key("hand_over"), &known, find)?
+            fields.word(&word, &|| path.key("hand_over"), &known, find)?
         }
     };
     let bare = Course {
@@ -121,7 +115,7 @@ fn run(
     fields: &mut Fields<'_>,
 ) -> Option<(usize, usize)> {
     let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
-    fields.word(written?, path, &known, |word| course.run(word))
+    fields.word(written?, &|| path.clone(), &known, |word| course.run(word))
 }
 
 fn shuts_out(
@@ -137,7 +131,7 @@ fn shuts_out(
             continue;
         };
         let places = places.iter().enumerate();
-        let places = places.filter_map(|(index, word)| fields.choice(word, &path.index(index)));
+        let places = places.filter_map(|(index, word)| fields.choice(word, &|| path.index(index)));
         all.push((run, places.collect()));
     }
     all
@@ -152,7 +146,7 @@ fn waits(
     let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
     let waits = written.iter().filter_map(|(step, wait)| {
         let path = path.key(step.as_str());
-        let step = fields.word(step, &path, &known, |word| course.step(word))?;
+        let step = fields.word(step, &|| path.clone(), &known, |word| course.step(word))?;
         if !(wait.hours > 0.0 && wait.hours <= MOST_HOURS) {
             fields.problem(
                 Code::BadRule,
@@ -165,7 +159,7 @@ fn waits(
         let known = [written::COAT_HOURS];
         let find = |word: &str| (word == written::COAT_HOURS).then_some(true);
         let given = wait.given.as_deref();
-        let of_coat = given.and_then(|word| fields.word(word, &path.key("given"), &known, find));
+        let of_coat = given.and_then(|word| fields.word(word, &|| path.key("given"), &known, find));
         let wait = Wait {
             of_coat: of_coat.unwrap_or(false),
             hours: wait.hours,

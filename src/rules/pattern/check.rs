@@ -58,11 +58,7 @@ pub(super) fn check(
     let lists: Vec<File<written::List>> = lists.into_iter().chain([(list, file.clone())]).collect();
     // Options first: the conditions of every file may name those of another.
     for (list, file) in &lists {
-        let mut fields = Fields {
-            file,
-            trusted: false,
-            report: &mut own,
-        };
+        let mut fields = Fields::new(file, false, &mut own);
         let options = choices::check(&list.options, &mut fields);
         checker.pattern.options.extend(options);
     }
@@ -72,20 +68,12 @@ pub(super) fn check(
         return None;
     }
     for (list, file) in lists {
-        let mut fields = Fields {
-            file: &file,
-            trusted: false,
-            report: &mut own,
-        };
+        let mut fields = Fields::new(&file, false, &mut own);
         checker.vehicle(&list.vehicle, &mut fields);
         checker.parts(list.parts, &mut fields);
         checker.links(list.links, &mut fields);
     }
-    let mut fields = Fields {
-        file: &file,
-        trusted: false,
-        report: &mut own,
-    };
+    let mut fields = Fields::new(&file, false, &mut own);
     checker.lift(written.lift, &mut fields);
     checker.mounts(written.mounts, &mut fields);
     let broken = own.has_errors();
@@ -115,7 +103,7 @@ impl Checker<'_> {
     ) {
         for (name, text) in fields_of {
             let path = Path::root().key("vehicle").key(name.as_str());
-            fields.word(name, &path.at_key(), &VEHICLE_FIELDS, |word| {
+            fields.word(name, &|| path.at_key(), &VEHICLE_FIELDS, |word| {
                 VEHICLE_FIELDS.contains(&word).then_some(())
             });
             match expression::names_in_text(text.as_str()) {
@@ -143,7 +131,7 @@ impl Checker<'_> {
         fields: &mut Fields<'_>,
     ) -> Entry<T> {
         let at = path.key("when");
-        let when = fields.optional(when, &at);
+        let when = fields.optional(when, &|| at.clone());
         if let Some(when) = &when {
             choices::check_names(when.names(), &self.pattern.options, &at, fields);
         }
@@ -156,14 +144,14 @@ impl Checker<'_> {
 
     fn lift(&mut self, lift: written::Lift, fields: &mut Fields<'_>) {
         let at = Path::root().key("lift");
-        if let Some(spacer) = fields.quantity(&lift.spacer, Unit::Mm, &at.key("spacer")) {
+        if let Some(spacer) = fields.quantity(&lift.spacer, Unit::Mm, &|| at.key("spacer")) {
             self.pattern.spacer = spacer.value;
         }
         for (index, raise) in lift.raise.into_iter().enumerate() {
             let path = at.key("raise").index(index);
             let known = ["left", "right", "either"];
             let side = raise.first_side.unwrap_or_else(|| "either".to_owned());
-            fields.word(&side, &path.key("first_side"), &known, |word| {
+            fields.word(&side, &|| path.key("first_side"), &known, |word| {
                 known.contains(&word).then_some(())
             });
             let what = Raise {
@@ -182,7 +170,7 @@ impl Checker<'_> {
             let bodies = self.pattern.raise.iter();
             let bodies: Vec<String> = bodies.map(|raise| raise.what.group.clone()).collect();
             let bodies: Vec<&str> = bodies.iter().map(String::as_str).collect();
-            fields.word(&mount.group, &path.key("group"), &bodies, |word| {
+            fields.word(&mount.group, &|| path.key("group"), &bodies, |word| {
                 bodies.contains(&word).then_some(())
             });
             let what = Mount {
@@ -234,7 +222,7 @@ impl Checker<'_> {
             }
             let area = link
                 .area
-                .and_then(|area| fields.choice(&area, &path.key("area")));
+                .and_then(|area| fields.choice(&area, &|| path.key("area")));
             let what = Link {
                 id: link.id,
                 class: link.class,
