@@ -332,7 +332,7 @@ fn joint(network: &Network, task: &Task, ready: Minute) -> Option<Minute> {
                 .iter()
                 .flat_map(|a| others.iter().map(move |b| [*a, *b]));
             let soonest = pairs
-                .filter_map(|pair| finish(&pair, ready, task.minutes))
+                .filter_map(|pair| finish(pair, ready, task.minutes))
                 .min();
             end = end.max(soonest?);
         }

@@ -61,17 +61,19 @@ impl Calendar {
 /// use liftsheet::crew::{Calendar, finish};
 /// let early = Calendar::new(vec![(0, 60), (100, 200)]);
 /// let late = Calendar::new(vec![(30, 150)]);
-/// assert_eq!(finish(&[&early, &late], 40, 50), Some(130));
-/// assert_eq!(finish(&[&early, &late], 40, 500), None);
-/// assert_eq!(finish(&[], 40, 50), Some(90));
+/// assert_eq!(finish([&early, &late], 40, 50), Some(130));
+/// assert_eq!(finish([&early, &late], 40, 500), None);
+/// assert_eq!(finish([], 40, 50), Some(90));
 /// ```
-pub fn finish(everybody: &[&Calendar], start: Minute, work: Minute) -> Option<Minute> {
+pub fn finish<'c>(
+    everybody: impl IntoIterator<Item = &'c Calendar, IntoIter: Clone>,
+    start: Minute,
+    work: Minute,
+) -> Option<Minute> {
+    let everybody = everybody.into_iter();
     let (mut now, mut left) = (start, work);
-    if everybody.is_empty() {
-        return now.checked_add(left);
-    }
     loop {
-        let (from, to) = together(everybody, now)?;
+        let (from, to) = together(&everybody, now)?;
         if left <= to - from {
             return from.checked_add(left);
         }
@@ -81,11 +83,14 @@ pub fn finish(everybody: &[&Calendar], start: Minute, work: Minute) -> Option<Mi
 }
 
 /// The next stretch in which everybody is there, from a minute on.
-fn together(everybody: &[&Calendar], minute: Minute) -> Option<(Minute, Minute)> {
+fn together<'c>(
+    everybody: &(impl Iterator<Item = &'c Calendar> + Clone),
+    minute: Minute,
+) -> Option<(Minute, Minute)> {
     let mut from = minute;
-    loop {
+    while from < Minute::MAX {
         let (mut latest, mut to) = (from, Minute::MAX);
-        for calendar in everybody {
+        for calendar in everybody.clone() {
             let (begins, ends) = calendar.at_or_after(from)?;
             latest = latest.max(begins);
             to = to.min(ends);
@@ -95,6 +100,7 @@ fn together(everybody: &[&Calendar], minute: Minute) -> Option<(Minute, Minute)>
         }
         from = if latest > from { latest } else { to };
     }
+    None
 }
 
 #[cfg(test)]
@@ -112,7 +118,7 @@ mod tests {
     #[test]
     fn work_of_no_minutes_waits_until_everybody_is_there() {
         let (one, other) = (Calendar::new(vec![(10, 20)]), Calendar::new(vec![(15, 40)]));
-        assert_eq!(finish(&[&one, &other], 0, 0), Some(15));
-        assert_eq!(finish(&[&one, &other], 20, 1), None);
+        assert_eq!(finish([&one, &other], 0, 0), Some(15));
+        assert_eq!(finish([&one, &other], 20, 1), None);
     }
 }

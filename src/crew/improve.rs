@@ -4,13 +4,15 @@
 //! them, disturbs that, and goes forward and backward through the work (double justification; Valls, Ballestín and Quintanilla
 //! 2005, from memory). It stops when the bound is met. No clock: the same input gives the same schedule.
 
+use std::cell::Cell;
+
 use super::calendar::{Calendar, Minute};
 use super::network::{Network, Person, Stuck, Task};
 use super::schedule::{Builder, Schedule};
 use super::visits;
 use crate::lots::Lots;
 
-/// How many tasks are placed at most while searching; a schedule of so many tasks counts as that many.
+/// How many tasks are placed at most while searching; every schedule of so many tasks counts as that many, in either direction.
 pub(super) const EFFORT: usize = 40_000;
 /// How many tries a task is worth at most where there are few.
 const LITTLE: usize = 40;
@@ -36,6 +38,8 @@ pub(super) struct Search<'a> {
     /// The longest chain from each task's start to the end.
     tails: Vec<Minute>,
     none: Vec<Minute>,
+    /// How many schedules were made.
+    made: Cell<usize>,
 }
 
 impl<'a> Search<'a> {
@@ -48,6 +52,7 @@ impl<'a> Search<'a> {
         Ok(Self {
             rank: rank(network),
             none: vec![0; network.tasks.len()],
+            made: Cell::new(0),
             network,
             followers,
             bout_of,
@@ -94,11 +99,12 @@ impl<'a> Search<'a> {
         };
         let mut lots = Lots::new(1);
         let mut here = best.clone();
-        let count = self.network.tasks.len();
-        for step in 0..effort(self.network) / count.max(1) {
-            if best.1.minutes() <= bound {
-                break;
-            }
+        let most = effort(self.network) / self.network.tasks.len().max(1);
+        let mut steps = 0..;
+        while best.1.minutes() > bound
+            && self.made.get() + back.made.get() < most
+            && let Some(step) = steps.next()
+        {
             let keys = disturbed(&here.0, step, &mut lots);
             let found = self.both_ways(&back, &keys, bound)?;
             if found.1.minutes() <= here.1.minutes() {
@@ -116,6 +122,7 @@ impl<'a> Search<'a> {
 
     /// The schedule of an order by keys, the smallest first among those that nothing holds back.
     pub(super) fn schedule(&self, keys: &[f64], not_before: &[Minute]) -> Result<Schedule, Stuck> {
+        self.made.set(self.made.get() + 1);
         Builder::new(self.network, &self.rank, not_before).run(&self.listed(keys))
     }
 

@@ -4,8 +4,8 @@
 //! shortest schedule when everybody has the same hours. Takes a network and an order; gives when each task is done and by whom.
 //! Which order is a good one is left to `improve`.
 
-use super::calendar::{Calendar, Minute, finish};
-use super::network::{Network, Seat, Stuck, Task};
+use super::calendar::{Minute, finish};
+use super::network::{Network, Stuck, Task};
 
 /// When a task is done, and by whom.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -247,12 +247,9 @@ impl<'a> Builder<'a> {
         let mut out: Vec<usize> = Vec::new();
         loop {
             let who = self.seated(model, minute, &out)?;
-            let calendars: Vec<&Calendar> = who
-                .iter()
-                .filter_map(|person| self.network.people.get(*person))
-                .map(|person| &person.calendar)
-                .collect();
-            let end = finish(&calendars, minute, model.minutes)?;
+            let people = who.iter().filter_map(|who| self.network.people.get(*who));
+            let hours = people.map(|person| &person.calendar);
+            let end = finish(hours, minute, model.minutes)?;
             if model.whole && !self.is_whole(minute, end, model.minutes)
                 || !torn && self.tears(model, minute, end)
                 || self.shut_out(model, minute, end)
@@ -260,8 +257,9 @@ impl<'a> Builder<'a> {
                 return None;
             }
             let taken = |person: &&usize| self.person_free(**person, minute) < Some(end);
-            let busy: Vec<usize> = who.iter().filter(taken).copied().collect();
-            if busy.is_empty() {
+            let before = out.len();
+            out.extend(who.iter().filter(taken));
+            if out.len() == before {
                 let free = |thing: &usize| self.thing_free(*thing, minute, end);
                 let start = minute;
                 return model
@@ -270,7 +268,6 @@ impl<'a> Builder<'a> {
                     .all(free)
                     .then_some(Placed { start, end, who });
             }
-            out.extend(busy);
         }
     }
 
@@ -321,35 +318,18 @@ impl<'a> Builder<'a> {
 
     /// Different people for the seats who are there and free at a minute, those of least use elsewhere first.
     fn seated(&self, model: &Task, minute: Minute, out: &[usize]) -> Option<Vec<usize>> {
-        let there = |person: &usize| {
-            let free = self.person_free(*person, minute).is_some_and(|until| {
-                // A pause shortens no work, so less room than its minutes is never enough.
-                until - minute >= model.minutes
-            });
-            let calendar = self
-                .network
-                .people
-                .get(*person)
-                .map(|person| &person.calendar);
-            free && !out.contains(person) && calendar.is_some_and(|hours| hours.is_there(minute))
-        };
-        // At half of all minutes nobody is there for some seat, and nothing has to be sorted for that.
-        let empty = |seat: &Seat| !seat.who.iter().any(there);
-        if model.seats.iter().any(empty) {
-            return None;
-        }
-        let mut seats: Vec<(usize, Vec<usize>)> = Vec::with_capacity(model.seats.len());
+        let mut seats = Vec::with_capacity(model.seats.len());
         for (number, seat) in model.seats.iter().enumerate() {
-            let mut who: Vec<usize> = seat.who.iter().copied().filter(there).collect();
-            who.sort_by_cached_key(|person| {
-                let hours = self
-                    .network
-                    .people
-                    .get(*person)
-                    .map(|person| &person.calendar);
-                let end = hours.and_then(|hours| finish(&[hours], minute, model.minutes));
-                (end.unwrap_or(Minute::MAX), self.rank.get(*person))
-            });
+            let who = seat.who.iter().filter(|person| !out.contains(person));
+            let who = who.filter_map(|person| self.turn(*person, (minute, model.minutes)));
+            if let [_] = model.seats.as_slice() {
+                return who.min().map(|(.., person)| vec![person]);
+            }
+            let mut who: Vec<Turn> = who.collect();
+            if who.is_empty() {
+                return None;
+            }
+            who.sort_unstable();
             seats.push((number, who));
         }
         seats.sort_by_key(|(_, who)| who.len());
@@ -361,6 +341,17 @@ impl<'a> Builder<'a> {
             seats.iter().map(|(seat, _)| *seat).zip(taken).collect();
         placed.sort_unstable();
         Some(placed.into_iter().map(|(_, person)| person).collect())
+    }
+
+    /// When somebody who is there and free at a minute would be asked for so many; none who is not.
+    fn turn(&self, person: usize, (minute, minutes): (Minute, Minute)) -> Option<Turn> {
+        let hours = &self.network.people.get(person)?.calendar;
+        // A pause shortens no work, so less room than its minutes is never enough.
+        if self.person_free(person, minute)? - minute < minutes || !hours.is_there(minute) {
+            return None;
+        }
+        let end = finish([hours], minute, minutes).unwrap_or(Minute::MAX);
+        Some((end, self.rank.get(person).copied(), person))
     }
 
     /// The next minute at which something changes for a task.
@@ -399,12 +390,15 @@ impl<'a> Builder<'a> {
     }
 }
 
+/// When a piece of work would end with somebody, the person's place among those who are asked, and the person.
+type Turn = (Minute, Option<usize>, usize);
+
 /// Fills the seats from the first on with different people, the first choice that works.
-fn seat_all(seats: &[(usize, Vec<usize>)], taken: &mut Vec<usize>) -> bool {
+fn seat_all(seats: &[(usize, Vec<Turn>)], taken: &mut Vec<usize>) -> bool {
     let Some((_, who)) = seats.get(taken.len()) else {
         return true;
     };
-    for person in who {
+    for (.., person) in who {
         if !taken.contains(person) {
             taken.push(*person);
             if seat_all(seats, taken) {
