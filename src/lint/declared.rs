@@ -11,7 +11,7 @@ use super::pieces::Stand;
 use crate::job::THINGS;
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
-use crate::rules::{Class, Measurement, Per, ProcedureTask};
+use crate::rules::{Class, Measurement, Per};
 
 /// What a name stands for.
 #[derive(Debug, Clone, PartialEq)]
@@ -199,9 +199,9 @@ pub(super) fn of_facts() -> Declared {
     declared
 }
 
-/// The names of a procedure task: those of the whole job, which classes the vehicle has, which are pulled apart or worked on, and the body
-/// and side that it is done for.
-pub(super) fn of_procedure_task(rules: &Rules, task: &ProcedureTask) -> Declared {
+/// The names of procedure tasks: those of the whole job, which classes the vehicle has, which are pulled apart or worked on, and the body
+/// and, where they are done for each, the side that they are done for.
+pub(super) fn of_procedure_tasks(rules: &Rules, per: Per) -> Declared {
     let mut declared = whole_job(rules);
     for class in &rules.known_classes {
         let class = class.replace('-', "_");
@@ -217,7 +217,7 @@ pub(super) fn of_procedure_task(rules: &Rules, task: &ProcedureTask) -> Declared
     }
     declared.insert("two_steps".to_owned(), Sort::Flag);
     declared.insert("group".to_owned(), a_word());
-    if task.per == Per::Side {
+    if per == Per::Side {
         declared.insert("side".to_owned(), a_word());
         declared.insert("other_side".to_owned(), a_word());
         declared.insert("first_side".to_owned(), Sort::Flag);

@@ -42,7 +42,8 @@ mod unused;
 mod verdicts;
 
 use crate::report::{Code, Path, Place, Problem, Report};
-use crate::rules::{Class, Rules};
+use crate::rules::{Class, Per, Rules};
+use declared::of_procedure_tasks;
 
 /// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
 /// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.
@@ -55,9 +56,15 @@ pub fn lint(rules: &Rules, report: &mut Report) {
     for region in rules.regions.values() {
         limits::region(region, report);
     }
+    let [plain, sided] = [Per::Vehicle, Per::Side].map(|per| of_procedure_tasks(rules, per));
     for task in &rules.procedure {
         let mut notes = Notes::of(&task.place.file, report);
-        names::procedure_task(rules, task, &mut notes);
+        let declared = if task.per == Per::Side {
+            &sided
+        } else {
+            &plain
+        };
+        names::procedure_task(declared, task, &mut notes);
         tasks::procedure_task(task, &mut notes);
     }
     triggers::check(rules, report);

@@ -10,7 +10,7 @@ use super::trial;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::Expr;
 use crate::rules::names::choice_name;
-use crate::rules::{Answer, Class, Limit, ProcedureTask, Rules, facts};
+use crate::rules::{Answer, Class, Limit, ProcedureTask, facts};
 
 /// Names that the program gives a meaning of its own.
 const TAKEN: [&str; 13] = [
@@ -42,11 +42,10 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
 }
 
 /// Checks every piece of a procedure task.
-pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
-    let declared = declared::of_procedure_task(rules, task);
+pub(super) fn procedure_task(declared: &Declared, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let asked = task.when.iter().flat_map(Expr::names).collect();
     for piece in &pieces::of_procedure_task(task) {
-        one(piece, &declared, false, |_| None, notes);
+        one(piece, declared, false, |_| None, notes);
         may_be_absent(piece, &asked, notes);
     }
 }

@@ -41,7 +41,25 @@ pub(super) fn heights() -> impl Iterator<Item = f64> {
     std::iter::once(1.0).chain((1..=30_u32).map(|step| f64::from(5 * step)))
 }
 
+/// A level and its close neighbours.
+pub(super) fn beside(level: f64) -> [f64; 3] {
+    [level - 0.01, level, level + 0.01]
+}
+
 impl Dimension<'_> {
+    /// What it may be, from both ends inward: most branches are reached at an end.
+    pub(super) fn inward(&self) -> impl Iterator<Item = &Pick> {
+        let last = self.picks.len().saturating_sub(1);
+        let places = (0..=last).map(move |turn| {
+            if turn % 2 == 0 {
+                turn / 2
+            } else {
+                last - turn / 2
+            }
+        });
+        places.filter_map(|place| self.picks.get(place))
+    }
+
     /// The least and most number it may be; an empty range where it is no number.
     pub(super) fn ends(&self) -> (f64, f64) {
         let numbers = self.picks.iter().filter_map(number);
@@ -54,9 +72,7 @@ impl Dimension<'_> {
     /// Adds levels within the range, and their close neighbours.
     pub(super) fn add_levels(&mut self, levels: &[f64]) {
         let (least, most) = self.ends();
-        let near = levels
-            .iter()
-            .flat_map(|level| [level - 0.01, *level, level + 0.01]);
+        let near = levels.iter().flat_map(|level| beside(*level));
         let near = near.filter(|level| (least..=most).contains(level));
         self.picks.extend(near.map(Pick::Number));
         self.picks.sort_by(|a, b| match (number(a), number(b)) {

@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::picks::{self, Dimension, Pick};
+use super::search::replace;
 use super::subject::Subject;
 use crate::assess::{Address, Datum, Trial, facts as of_job};
 use crate::cut::Span;
@@ -23,14 +24,20 @@ pub(super) struct Space<'a> {
     list: Option<&'a str>,
     /// What holds at every point.
     begun: Names,
+    /// Whether anything that is read changes with the height.
+    pub(super) rises: bool,
 }
 
+/// Heights that are looked at first: every so many.
+const APART: usize = 6;
+
 impl<'a> Space<'a> {
-    /// The space of the last check of a chain, the others being those it builds on: the rise last, before it what expressions and the
-    /// texts of the last read. `demanded` are the names that any check of the class demands, so that the survey asks for them.
+    /// The space of names that a chain of checks uses: what they stand for, and last the rise. `demanded` are the names that any check of
+    /// the class demands, so that the survey asks for them.
     pub(super) fn new(
         (rules, class): (&Rules, &'a Class),
         chain: &[&Subject<'a>],
+        used: &BTreeSet<String>,
         demanded: &BTreeSet<String>,
     ) -> Self {
         let mut settings = Scope::default();
@@ -43,11 +50,8 @@ impl<'a> Space<'a> {
             dimensions: Vec::new(),
             list: chain.iter().find_map(|subject| subject.each),
             begun: Names::default(),
+            rises: used.iter().any(|name| of_height(name)),
         };
-        let expressions = chain.iter().flat_map(|subject| subject.expressions());
-        let texts = chain.last().into_iter().flat_map(|last| &last.branches);
-        let texts = texts.flat_map(|way| &way.used);
-        let used: BTreeSet<&String> = expressions.flat_map(Expr::names).chain(texts).collect();
         // Names that nothing reads would only be copied from point to point.
         let read = used.iter().map(|name| Slot::of(name));
         let asking = class.asking().flat_map(Expr::slots).copied();
@@ -55,7 +59,7 @@ impl<'a> Space<'a> {
         space.begun = Trial::beginning(class, &settings);
         let mut seen = BTreeSet::new();
         for plain in used
-            .into_iter()
+            .iter()
             .flat_map(|name| space.plain(name))
             .collect::<Vec<_>>()
         {
@@ -70,8 +74,49 @@ impl<'a> Space<'a> {
             measurement: None,
             fact: None,
         });
-        space.breaks(rules, chain);
+        space.breaks(chain);
         space
+    }
+
+    /// The dimensions that names stand for.
+    pub(super) fn places(&self, names: &BTreeSet<String>) -> Vec<usize> {
+        let plain: BTreeSet<String> = names.iter().flat_map(|name| self.plain(name)).collect();
+        let rises = names.iter().any(|name| of_height(name));
+        let stands = |dimension: &Dimension<'_>| match dimension.name.as_str() {
+            "rise" => rises,
+            name => plain.contains(name),
+        };
+        let dimensions = self.dimensions.iter().enumerate();
+        let dimensions = dimensions.filter(|(_, dimension)| stands(dimension));
+        dimensions.map(|(place, _)| place).collect()
+    }
+
+    /// Heights that stand for all between them: some, and those beside the numbers with which expressions compare a height.
+    pub(super) fn heights<'e>(&self, expressions: impl IntoIterator<Item = &'e Expr>) -> Vec<f64> {
+        let named = expressions.into_iter();
+        let named = named.filter(|one| one.names().iter().any(|name| of_height(name)));
+        let own = named
+            .flat_map(|one| self.levels(one))
+            .flat_map(picks::beside);
+        let own = own.filter(|height| (1.0..=150.0).contains(height));
+        let some = picks::heights().step_by(APART);
+        let mut all: Vec<f64> = some.chain(own).collect();
+        all.sort_by(f64::total_cmp);
+        all.dedup();
+        all.truncate(if self.rises { all.len() } else { 1 });
+        all
+    }
+
+    /// The point nearest to one of another space: its picks where this has them, too, else the middle.
+    pub(super) fn like(&self, other: &Self, picks: &[Pick]) -> Vec<Pick> {
+        let mut point = self.mixed(0);
+        for (dimension, pick) in other.dimensions.iter().zip(picks) {
+            let same = |own: &Dimension<'_>| own.name == dimension.name;
+            if let Some(place) = self.dimensions.iter().position(same) {
+                replace(&mut point, place, Some(pick));
+            }
+        }
+        point
     }
 
     /// A point that mixes the picks of all dimensions; the first is the middle of everything.
@@ -91,11 +136,7 @@ impl<'a> Space<'a> {
 
     /// The same at a height.
     pub(super) fn mixed_at(&self, height: f64, number: u64) -> Vec<Pick> {
-        let mut picks = self.mixed(number);
-        if let Some(rise) = picks.last_mut() {
-            *rise = Pick::Number(height);
-        }
-        picks
+        raised(&self.mixed(number), height)
     }
 
     /// What varies behind a name: a movement on the way has two parts and the distance of the fixings, a choice its measurement.
@@ -149,15 +190,9 @@ impl<'a> Space<'a> {
     }
 
     /// Adds what stands beside a number in a condition, and its close neighbours, to what the number may be.
-    fn breaks(&mut self, rules: &Rules, chain: &[&Subject<'_>]) {
+    fn breaks(&mut self, chain: &[&Subject<'_>]) {
         for condition in chain.iter().flat_map(|subject| subject.conditions()) {
-            let setting = |name: &String| {
-                let own = self.class.settings.get(name);
-                let setting = own.or_else(|| rules.settings.get(name));
-                setting.map(|setting| setting.value.value)
-            };
-            let mut levels: Vec<f64> = condition.names().iter().filter_map(setting).collect();
-            levels.extend(picks::literals(condition.text()));
+            let mut levels = self.levels(condition);
             levels.extend(levels.clone().iter().map(|level| -level));
             for dimension in &mut self.dimensions {
                 if condition.names().contains(&dimension.name) {
@@ -165,6 +200,13 @@ impl<'a> Space<'a> {
                 }
             }
         }
+    }
+
+    /// The numbers that stand in an expression, written or as settings.
+    fn levels(&self, expression: &Expr) -> Vec<f64> {
+        let settings = expression.names().iter();
+        let settings = settings.filter_map(|name| self.begun.feed.number(name));
+        settings.chain(picks::literals(expression.text())).collect()
     }
 
     /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
@@ -222,6 +264,21 @@ impl<'a> Space<'a> {
             _ => vec![Address::One(name.to_owned())],
         }
     }
+}
+
+/// The same point at a height.
+pub(super) fn raised(picks: &[Pick], height: f64) -> Vec<Pick> {
+    let mut picks = picks.to_vec();
+    if let Some(rise) = picks.last_mut() {
+        *rise = Pick::Number(height);
+    }
+    picks
+}
+
+/// Whether a name stands for something else at another height.
+fn of_height(name: &str) -> bool {
+    matches!(name, "rise" | "at_end" | "lift.spacer" | "lift.highest")
+        || name.starts_with("working.")
 }
 
 /// A measurement as it was picked; none where it is not given.

@@ -22,22 +22,26 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
     let subjects = subject::all(class);
     let demanded = demanded(&subjects);
     let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
-    let space = Space::new((rules, class), &checks, &demanded);
+    let space = Space::new((rules, class), &checks, &subject::used(&checks), &demanded);
     let before = notes.report.problems.len();
-    silent::class(&space, notes);
+    silent::class((rules, class), &checks, &demanded, notes);
     if notes.report.problems.len() > before {
         return;
     }
-    taller::class(&space, notes);
-    for (number, target) in subjects.iter().enumerate() {
+    let each = subjects.iter().enumerate().map(|(number, target)| {
         let chain = chain(&subjects, number, target);
-        let space = Space::new((rules, class), &chain, &demanded);
+        let space = Space::new((rules, class), &chain, &subject::used(&chain), &demanded);
         let tried = sample::tried(&chain, &space);
-        failures(target, &tried, notes);
+        (space, tried)
+    });
+    let each: Vec<(Space<'_>, Tried)> = each.collect();
+    taller::class(&space, &each, notes);
+    for (target, (_, tried)) in subjects.iter().zip(&each) {
+        failures(target, tried, notes);
         if let Some(check) = target.check {
-            left_out(check, &tried, notes);
-            heights(check, &tried, notes);
-            unreached(check, &tried, notes);
+            left_out(check, tried, notes);
+            heights(check, tried, notes);
+            unreached(check, tried, notes);
         }
     }
 }
@@ -111,9 +115,6 @@ fn heights(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
     };
     let last = tried.not_covered.last().map_or(*first, |(last, _)| *last);
     let count = tried.not_covered.len();
-    let why = refusal
-        .as_ref()
-        .map_or_else(String::new, |refusal| format!(": {refusal}"));
     let heights = if count == 1 {
         format!("at a rise of {first} mm")
     } else {
@@ -123,7 +124,7 @@ fn heights(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
         Code::HeightNotCovered,
         &check.path,
         format!(
-            "check `{}` cannot be made {heights} whatever is measured{why}",
+            "check `{}` cannot be made {heights} whatever is measured: {refusal}",
             check.id
         ),
         "let it apply only where it can be made, and let another check say what holds there",

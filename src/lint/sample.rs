@@ -25,7 +25,7 @@ pub(super) struct Tried {
     /// The first point at which each branch held, if possible one at which all else was made too.
     pub(super) reached: Vec<Option<(Vec<Pick>, bool)>>,
     /// Heights at which the check could not be made at any point, with the last refusal.
-    pub(super) not_covered: Vec<(f64, Option<CalcError>)>,
+    pub(super) not_covered: Vec<(f64, CalcError)>,
     /// Expressions and texts that failed: where, and what was said.
     pub(super) failed: BTreeSet<(Path, String)>,
     /// Inputs that a calculation must have and that were left out because a measurement was not given.
@@ -34,12 +34,12 @@ pub(super) struct Tried {
 
 /// Tries a check. `chain` are the checks it builds on, in order, and itself last.
 pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
-    let Some((target, above)) = chain.split_last() else {
+    let Some(target) = chain.last() else {
         return Tried::default();
     };
     let mut search = Search {
         target,
-        above,
+        chain,
         space,
         printed: BTreeSet::new(),
         points: 0,
@@ -61,7 +61,8 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
 
 pub(super) struct Search<'s, 'a> {
     pub(super) target: &'s Subject<'a>,
-    above: &'s [&'s Subject<'a>],
+    /// The checks that it builds on, in order, and itself last.
+    pub(super) chain: &'s [&'s Subject<'a>],
     pub(super) space: &'s Space<'a>,
     /// Branches whose texts were tried, each with which of its names were there.
     printed: BTreeSet<(usize, Vec<bool>)>,
@@ -70,34 +71,39 @@ pub(super) struct Search<'s, 'a> {
 }
 
 impl Search<'_, '_> {
-    /// At every height points are tried until the check can be made.
+    /// Heights at which the check cannot be made are looked for; closely where there is one.
     fn heights(&mut self) {
-        for height in heights() {
-            let mut refusal = None;
-            let mut waits = true;
-            let mut covered = false;
-            for number in 0..MOST_AT_HEIGHT {
-                match self.at(&self.space.mixed_at(height, number)) {
-                    // What fails is told where it stands.
-                    Made::Branch(..) | Made::Elsewhere | Made::Failed(_) => covered = true,
-                    Made::Refused(error) => refusal = Some(error),
-                    Made::Waits => continue,
-                }
-                waits = false;
-                if covered {
-                    break;
-                }
-            }
-            if !covered && !waits {
-                self.tried.not_covered.push((height, refusal));
+        let expressions = self.chain.iter().flat_map(|subject| subject.expressions());
+        let some = self.space.heights(expressions);
+        if some
+            .into_iter()
+            .any(|height| self.not_covered(height).is_some())
+        {
+            let refused = |height| Some((height, self.not_covered(height)?));
+            let refused: Vec<_> = heights().filter_map(refused).collect();
+            self.tried.not_covered = refused;
+        }
+    }
+
+    /// The last refusal at a height, where the check cannot be made at any point that is tried there.
+    fn not_covered(&mut self, height: f64) -> Option<CalcError> {
+        let mut refusal = None;
+        for number in 0..MOST_AT_HEIGHT {
+            match self.at(&self.space.mixed_at(height, number)) {
+                // What fails is told where it stands.
+                Made::Branch(..) | Made::Elsewhere | Made::Failed(_) => return None,
+                Made::Refused(error) => refusal = Some(error),
+                Made::Waits => {}
             }
         }
+        refusal
     }
 
     /// Every answer of every yes/no and word, and every value that may be absent, all else as at a point.
     fn answers(&mut self, point: &[Pick]) {
         for (place, dimension) in self.space.dimensions.iter().enumerate() {
-            for pick in dimension.picks.iter().filter(|pick| number(pick).is_none()) {
+            let other = |pick: &&Pick| number(pick).is_none() && point.get(place) != Some(pick);
+            for pick in dimension.picks.iter().filter(other) {
                 let mut picks = point.to_vec();
                 replace(&mut picks, place, Some(pick));
                 self.at(&picks);
@@ -140,8 +146,8 @@ impl Search<'_, '_> {
             return false;
         };
         // What its texts read of checks that it does not build on.
-        for above in self.above {
-            if scope.has(above.id) {
+        for above in self.chain {
+            if above.id == self.target.id || scope.has(above.id) {
                 continue;
             }
             match above.make(trial) {

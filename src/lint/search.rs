@@ -5,22 +5,31 @@
 
 use super::picks::{Pick, number};
 use super::sample::Search;
+use super::subject;
 use crate::assess::Tried;
 
 /// Points after which no further branch of a check is looked for.
 const MOST: usize = 8_000;
 /// Places from which a branch is looked for.
 const STARTS: u64 = 6;
+/// Picks from the ends of a dimension that are tried at first.
+const ENDS: usize = 4;
 /// Times that a change between two points, or a step, is halved.
 const HALVINGS: usize = 14;
 
+/// How far a point is from a branch, and the branch that holds there.
+type Score = (f64, Option<usize>);
+
 impl Search<'_, '_> {
-    /// Branches that have not been reached yet are looked for, from several places each.
+    /// Branches that have not been reached yet are looked for from several places each: by a few picks at the ends of what varies, then
+    /// closely.
     pub(super) fn branches(&mut self) {
-        for start in 0..STARTS {
+        let starts = [ENDS, usize::MAX].into_iter();
+        for (picks, start) in starts.flat_map(|picks| (0..STARTS).map(move |start| (picks, start)))
+        {
             for branch in 0..self.tried.reached.len() {
                 if self.open(branch) && self.points < MOST {
-                    self.look_for(branch, start);
+                    self.look_for(branch, start, picks);
                 }
             }
         }
@@ -31,41 +40,66 @@ impl Search<'_, '_> {
         matches!(self.tried.reached.get(branch), Some(None))
     }
 
-    /// Moves one dimension after the other to where the branch is nearest, until no move brings it nearer; then looks closely at
-    /// the changes round that place.
-    fn look_for(&mut self, branch: usize, start: u64) {
+    /// Moves one after the other of the dimensions that hold it up to where the branch is nearest, until no move brings it nearer; then
+    /// looks closely at the changes round that place.
+    fn look_for(&mut self, branch: usize, start: u64, most: usize) {
         let mut picks = self.space.mixed(start);
         let mut best = self.score(branch, &picks);
-        let dimensions = &self.space.dimensions;
-        // How many dimensions have been tried since a move last brought it nearer.
-        let mut tried = 0;
-        for (place, dimension) in dimensions.iter().enumerate().cycle() {
-            if tried == dimensions.len() || place == 0 && !self.open(branch) {
-                break;
-            }
-            tried += 1;
-            let here = picks.get(place).cloned();
-            let mut kept = here.clone();
-            for pick in dimension
-                .picks
-                .iter()
-                .filter(|pick| here.as_ref() != Some(pick))
-            {
-                replace(&mut picks, place, Some(pick));
-                let score = self.score(branch, &picks);
-                if score < best {
-                    (best, tried) = (score, 1);
-                    kept = Some(pick.clone());
+        let mut before = None;
+        while before.replace(best) != Some(best) {
+            for place in self.in_the_way(branch, best.1) {
+                let held = best.1;
+                self.along(branch, (place, most), (&mut picks, &mut best));
+                if best.1 != held {
+                    break;
                 }
             }
-            replace(&mut picks, place, kept.as_ref());
         }
-        if self.open(branch) {
-            self.refine(branch, picks.clone(), best);
+        if most > ENDS && self.open(branch) {
+            self.refine(branch, picks.clone(), best.0);
             for place in 0..self.space.dimensions.len() {
-                self.sweep(place, picks.clone());
+                self.sweep(branch, place, picks.clone());
             }
         }
+    }
+
+    /// Moves one dimension to where the branch is nearest, by so many picks at most.
+    fn along(
+        &mut self,
+        branch: usize,
+        (place, most): (usize, usize),
+        (picks, best): (&mut [Pick], &mut Score),
+    ) {
+        let Some(dimension) = self.space.dimensions.get(place) else {
+            return;
+        };
+        let here = picks.get(place).cloned();
+        let mut kept = here.clone();
+        for pick in dimension
+            .inward()
+            .take(most)
+            .filter(|pick| here.as_ref() != Some(pick))
+        {
+            if !self.open(branch) {
+                return;
+            }
+            replace(picks, place, Some(pick));
+            let score = self.score(branch, picks);
+            if score.0 < best.0 {
+                (*best, kept) = (score, Some(pick.clone()));
+            }
+        }
+        replace(picks, place, kept.as_ref());
+    }
+
+    /// The dimensions by which a branch is held up where another holds, or none: those behind the condition in the way, or all.
+    fn in_the_way(&self, branch: usize, here: Option<usize>) -> Vec<usize> {
+        let Some(here) = here else {
+            return (0..self.space.dimensions.len()).collect();
+        };
+        let way = self.target.branches.get(here.min(branch));
+        let names = subject::behind(way.and_then(|way| way.when), self.chain, self.space.class);
+        self.space.places(&names)
     }
 
     /// Goes from a pick into the gaps beside it, by ever smaller steps, wherever that brings the branch nearer.
@@ -78,11 +112,11 @@ impl Search<'_, '_> {
             let mut step = (most - least) / 16.0;
             for _ in 0..HALVINGS {
                 for there in [here - step, here + step] {
-                    if !(least..=most).contains(&there) {
+                    if !self.open(branch) || !(least..=most).contains(&there) {
                         continue;
                     }
                     replace(&mut picks, place, Some(&Pick::Number(there)));
-                    let score = self.score(branch, &picks);
+                    let (score, _) = self.score(branch, &picks);
                     if score < best {
                         (best, here) = (score, there);
                     }
@@ -94,27 +128,31 @@ impl Search<'_, '_> {
     }
 
     /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
-    fn score(&mut self, branch: usize, picks: &[Pick]) -> f64 {
+    fn score(&mut self, branch: usize, picks: &[Pick]) -> Score {
         let Tried::Branch(here, names) = self.at(picks) else {
-            return f64::INFINITY;
+            return (f64::INFINITY, None);
         };
         let distance = |number: usize| self.target.branches.get(number)?.distance.as_ref();
         if here < branch {
             // A whole step for each branch that still stands in the way.
             let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
             let turn = distance(here).map_or(0.0, |distance| distance.to_false(&names.judge));
-            return steps * 10.0 + turn;
+            return (steps * 10.0 + turn, Some(here));
         }
-        distance(branch).map_or(0.0, |distance| distance.to_true(&names.judge))
+        let turn = distance(branch).map_or(0.0, |distance| distance.to_true(&names.judge));
+        (turn, Some(here))
     }
 
     /// Moves one dimension through all its picks; a stretch at whose ends different branches hold is halved.
-    fn sweep(&mut self, place: usize, mut picks: Vec<Pick>) {
+    fn sweep(&mut self, branch: usize, place: usize, mut picks: Vec<Pick>) {
         let Some(dimension) = self.space.dimensions.get(place) else {
             return;
         };
         let mut before: Option<(f64, Option<usize>)> = None;
         for pick in &dimension.picks {
+            if !self.open(branch) {
+                return;
+            }
             replace(&mut picks, place, Some(pick));
             let here = self.at(&picks).branch();
             let Some(level) = number(pick) else { continue };

@@ -3,30 +3,53 @@
 //! Judges the class at many points. Where none of its checks applies and nothing that is still open could change that, no job that comes
 //! there can be judged, for a link is never left alone because nobody wrote down what to look at.
 
+use std::collections::BTreeSet;
+
 use super::Notes;
-use super::picks::heights;
-use super::point::Space;
+use super::point::{Space, raised};
+use super::subject::{self, Subject};
 use crate::assess::{Asked, Trial, Tried};
 use crate::report::{Code, Path};
+use crate::rules::expression::Expr;
+use crate::rules::{Class, Rules};
 
-/// Points that are tried at each height.
+/// Points that are mixed; of those that are alike in all by which a check applies one is tried at each height.
 const POINTS: u64 = 24;
 
-pub(super) fn class(space: &Space<'_>, notes: &mut Notes<'_>) {
-    let checks = &space.class.checks;
-    if checks.is_empty() || checks.iter().any(|check| check.applies.is_none()) {
+pub(super) fn class(
+    (rules, class): (&Rules, &Class),
+    checks: &[&Subject<'_>],
+    demanded: &BTreeSet<String>,
+    notes: &mut Notes<'_>,
+) {
+    let applies = checks.iter().map(|check| check.applies);
+    let applies: Option<Vec<&Expr>> = applies.collect();
+    let Some(applies) = applies.filter(|applies| !applies.is_empty()) else {
         return;
+    };
+    let names = subject::behind(applies.iter().copied(), checks, class);
+    let space = Space::new((rules, class), checks, &names, demanded);
+    let mut mixes = Vec::new();
+    for mix in (0..POINTS).map(|number| space.mixed_at(0.0, number)) {
+        if !mixes.contains(&mix) {
+            mixes.push(mix);
+        }
     }
-    let all = Asked::all(space.class);
-    let points = || heights().flat_map(|height| (0..POINTS).map(move |point| (height, point)));
-    let trial = |(height, point)| space.trial(&space.mixed_at(height, point)).0;
+    let all = Asked::all(class);
+    let heights = space.heights(applies);
+    let points = || {
+        heights
+            .iter()
+            .flat_map(|height| mixes.iter().map(move |mix| (height, mix)))
+    };
+    let trial = |(height, mix): (&f64, &Vec<_>)| space.trial(&raised(mix, *height)).0;
     let made = |trial: &Trial| {
         let mut checks = trial.checks(&all);
         checks.any(|(_, tried)| !matches!(tried, Tried::Elsewhere))
     };
     let silent = points().find(|point| {
         let trial = trial(*point);
-        !trial.could_apply(space.class) && !made(&trial)
+        !made(&trial) && !trial.could_apply(class)
     });
     let Some((height, _)) = silent else {
         return;

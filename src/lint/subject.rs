@@ -101,7 +101,43 @@ fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
     }
 }
 
+/// The names that the expressions of a chain and the texts of its last check use.
+pub(super) fn used(chain: &[&Subject<'_>]) -> BTreeSet<String> {
+    let expressions = chain.iter().flat_map(|subject| subject.expressions());
+    let texts = chain.last().into_iter().flat_map(|last| &last.branches);
+    let texts = texts.flat_map(|way| &way.used);
+    let names = expressions.flat_map(Expr::names).chain(texts);
+    names.cloned().collect()
+}
+
+/// The names that expressions hang on: their own, those behind the results that they read, and those by which anything is asked for.
+pub(super) fn behind<'a>(
+    expressions: impl IntoIterator<Item = &'a Expr>,
+    subjects: &[&Subject<'a>],
+    class: &'a Class,
+) -> BTreeSet<String> {
+    let mut names = BTreeSet::new();
+    let mut open: Vec<&Expr> = expressions.into_iter().chain(class.asking()).collect();
+    while let Some(expression) = open.pop() {
+        for name in expression.names() {
+            let root = name.split('.').next();
+            let read = subjects.iter().filter(|subject| Some(subject.id) == root);
+            if names.insert(name.clone()) {
+                open.extend(read.flat_map(|subject| subject.making()));
+            }
+        }
+    }
+    names
+}
+
 impl<'a> Subject<'a> {
+    /// What its results hang on: of one made for a list others read the heaviest key.
+    fn making(&self) -> impl Iterator<Item = &'a Expr> + '_ {
+        let inputs = self.with.iter().map(|(_, expression)| expression);
+        let conditions = self.conditions().filter(|_| self.each.is_some());
+        inputs.chain(self.applies).chain(conditions)
+    }
+
     /// Its expressions; those of its texts are left to the caller.
     pub(super) fn expressions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
         let inputs = self.with.iter().map(|(_, expression)| expression);

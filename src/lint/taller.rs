@@ -1,26 +1,36 @@
 //! A taller lift pulls further: all else the same, the verdict on a link at a greater height is no lighter.
 //!
-//! Judges a class at many points, each at rising heights. Points whose body-side fixing stands below the other are left out, for those
-//! first come nearer. A class whose geometry does otherwise says why in `taller_may_be_lighter`.
+//! Judges a class where each branch of it was reached, and at some more points, each at rising heights. Points whose body-side fixing
+//! stands below the other are left out, for those first come nearer. A class whose geometry does otherwise says why in `taller_may_be_lighter`.
 
 use super::Notes;
 use super::picks::{Pick, heights, number};
-use super::point::Space;
+use super::point::{Space, raised};
+use super::sample::Tried;
 use crate::assess::Asked;
 use crate::report::{Code, Path};
 use crate::rules::{SpanRole, Verdict};
 
-/// Points that are tried.
-const POINTS: u64 = 24;
+/// Points that are tried beside those at which a branch was reached.
+const POINTS: u64 = 4;
+/// Heights that are tried beside that at which it was: every so many.
+const APART: usize = 15;
 
-pub(super) fn class(space: &Space<'_>, notes: &mut Notes<'_>) {
-    if space.class.taller_may_be_lighter.is_some() {
+/// `reached` are the checks, each with its own space.
+pub(super) fn class(space: &Space<'_>, reached: &[(Space<'_>, Tried)], notes: &mut Notes<'_>) {
+    if space.class.taller_may_be_lighter.is_some() || !space.rises {
         return;
     }
     let all = Asked::all(space.class);
-    let mut points = (0..POINTS).filter(|point| !falls_at_first(space, &space.mixed(*point)));
-    if let Some((low, heavy, high, light)) = points.find_map(|point| somewhere(space, &all, point))
-    {
+    let reached = reached.iter().filter(|(own, _)| own.rises);
+    let reached = reached.flat_map(|(own, tried)| {
+        let points = tried.reached.iter().flatten();
+        points.map(|(picks, _)| space.like(own, picks))
+    });
+    let points = (0..POINTS).map(|point| space.mixed(point)).chain(reached);
+    let points = points.filter(|point| !falls_at_first(space, point));
+    let mut found = points.filter_map(|point| somewhere(space, &all, &point));
+    if let Some((low, heavy, high, light)) = found.next() {
         notes.error(
             Code::BadVerdicts,
             &Path::root().key("checks"),
@@ -47,11 +57,14 @@ fn falls_at_first(space: &Space<'_>, picks: &[Pick]) -> bool {
 fn somewhere(
     space: &Space<'_>,
     all: &[Asked<'_>],
-    point: u64,
+    point: &[Pick],
 ) -> Option<(f64, Verdict, f64, Verdict)> {
     let mut before: Option<(f64, Verdict)> = None;
-    for height in heights().step_by(4) {
-        let (trial, _) = space.trial(&space.mixed_at(height, point));
+    let own = point.last().and_then(number).filter(|own| *own >= 1.0);
+    let mut tried: Vec<f64> = heights().step_by(APART).chain(own).collect();
+    tried.sort_by(f64::total_cmp);
+    for height in tried {
+        let (trial, _) = space.trial(&raised(point, height));
         let Some(verdict) = trial.heaviest(all) else {
             continue;
         };

@@ -142,14 +142,17 @@ fn row(first: &Choices, open: &BTreeSet<Choices>, options: &[&Choice]) -> BTreeM
         if row.contains_key(&option) {
             continue;
         }
-        let held = |word: usize| {
-            let with = |some: &&Choices| {
-                let fits = |(of, is): &(usize, usize)| row.get(of).is_none_or(|has| has == is);
-                some.contains(&(option, word)) && some.iter().all(fits)
-            };
-            open.iter().filter(with).count()
-        };
-        let best = (0..choice.choices.len()).max_by_key(|word| (held(*word), Reverse(*word)));
+        let mut held = vec![0; choice.choices.len()];
+        for some in open {
+            let fits = |(of, is): &(usize, usize)| row.get(of).is_none_or(|has| has == is);
+            if let Some((_, word)) = some.iter().find(|(of, _)| *of == option)
+                && some.iter().all(fits)
+                && let Some(held) = held.get_mut(*word)
+            {
+                *held += 1;
+            }
+        }
+        let best = (0..held.len()).max_by_key(|word| (held.get(*word), Reverse(*word)));
         row.insert(option, best.unwrap_or_default());
     }
     row
