@@ -41,6 +41,8 @@ mod triggers;
 mod unused;
 mod verdicts;
 
+use std::collections::BTreeSet;
+
 use crate::report::{Code, Path, Place, Problem, Report};
 use crate::rules::{Class, Per, Rules};
 use declared::of_procedure_tasks;
@@ -48,10 +50,11 @@ use declared::of_procedure_tasks;
 /// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
 /// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.
 pub fn lint(rules: &Rules, report: &mut Report) {
+    let mut read = Vec::new();
     for class in all_classes(rules) {
         let mut notes = Notes::of(&class.file, report);
         kinds::class(rules, class, &mut notes);
-        one_class(rules, class, &mut notes);
+        read.push(one_class(rules, class, &mut notes));
     }
     for region in rules.regions.values() {
         limits::region(region, report);
@@ -71,10 +74,11 @@ pub fn lint(rules: &Rules, report: &mut Report) {
     levels::check(rules, report);
     circles::check(rules, report);
     sources::rule_set(rules, report);
-    unused::settings(rules, report);
+    unused::settings(rules, read.into_iter().collect(), report);
 }
 
-fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
+/// Checks a class; gives what it reads, none where something of it cannot be read.
+fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) -> Option<BTreeSet<String>> {
     let before = notes.report.problems.len();
     let class_names = declared::ClassNames::new(rules, class);
     names::class(&class_names, notes);
@@ -86,7 +90,9 @@ fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
         reach::class(rules, class, notes);
     }
     sources::class(class, notes);
-    unused::class(class, notes);
+    let read = unused::read(&pieces::of_class(class))?;
+    unused::class(class, &read, notes);
+    Some(read)
 }
 
 /// Every class that is loaded: the connections, then the consequences.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::pieces::{self, Piece};
-use super::{Notes, all_classes, trial, whole};
+use super::{Notes, trial, whole};
 use crate::report::{Code, Path, Report};
 use crate::rules::Class;
 use crate::rules::{Answer, Rules};
@@ -12,10 +12,7 @@ use crate::rules::{Answer, Rules};
 const READ_BY_PROGRAM: [&str; 1] = ["tilt_limit"];
 
 /// Checks what a class asks for, sets and works out.
-pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
-    let Some(used) = used(&pieces::of_class(class)) else {
-        return;
-    };
+pub(super) fn class(class: &Class, used: &BTreeSet<String>, notes: &mut Notes<'_>) {
     let root = Path::root();
     for name in class.settings.keys().filter(|name| !used.contains(*name)) {
         let path = root.key("settings").key_of(name.as_str());
@@ -46,22 +43,19 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     }
 }
 
-/// Checks the settings of the whole rule set, where all that could read them is loaded.
-pub(super) fn settings(rules: &Rules, report: &mut Report) {
-    if !whole(rules) {
+/// Checks the settings of the whole rule set, where all that could read them is loaded. `classes` are what each class reads.
+pub(super) fn settings(rules: &Rules, classes: Option<Vec<BTreeSet<String>>>, report: &mut Report) {
+    let tasks = rules.procedure.iter();
+    let tasks = tasks.map(|task| read(&pieces::of_procedure_task(task)));
+    let tasks: Option<Vec<BTreeSet<String>>> = tasks.collect();
+    let (Some(classes), Some(tasks), true) = (classes, tasks, whole(rules)) else {
         return;
-    }
-    let mut used: BTreeSet<String> = READ_BY_PROGRAM.map(ToOwned::to_owned).into();
-    let of_classes = all_classes(rules).map(pieces::of_class);
-    let of_tasks = rules.procedure.iter().map(pieces::of_procedure_task);
-    for pieces in of_classes.chain(of_tasks) {
-        let Some(names) = self::used(&pieces) else {
-            return;
-        };
-        used.extend(names);
-    }
+    };
+    let all = || classes.iter().chain(&tasks);
+    let used =
+        |name: &str| READ_BY_PROGRAM.contains(&name) || all().any(|read| read.contains(name));
     let mut notes = Notes::of(&rules.settings_file, report);
-    for name in rules.settings.keys().filter(|name| !used.contains(*name)) {
+    for name in rules.settings.keys().filter(|name| !used(name)) {
         let path = Path::root().key("settings").key_of(name.as_str());
         warn("setting", name, &path, &mut notes);
     }
@@ -69,7 +63,7 @@ pub(super) fn settings(rules: &Rules, report: &mut Report) {
 
 /// The first parts of the names that pieces use, and what they ask to be known; none where one of them cannot be read, for what it
 /// was to use is not known.
-fn used(pieces: &[Piece<'_>]) -> Option<BTreeSet<String>> {
+pub(super) fn read(pieces: &[Piece<'_>]) -> Option<BTreeSet<String>> {
     let mut used = BTreeSet::new();
     for piece in pieces {
         for name in trial::names(piece.what).ok()? {

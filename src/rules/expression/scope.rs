@@ -96,6 +96,9 @@ impl Slot {
     }
 }
 
+/// Names for which there is room at first: as many as a link of a class with a few measurements adds.
+const ROOM: usize = 24;
+
 /// The fields of a name, each with what it stands for.
 pub type Fields = Vec<(&'static str, Term)>;
 
@@ -127,6 +130,9 @@ impl Scope {
     /// Adds the name of that number, or puts another value in its place.
     pub fn put(&mut self, slot: Slot, term: Term) {
         let names = Arc::make_mut(&mut self.names);
+        if names.capacity() == 0 {
+            names.reserve(ROOM);
+        }
         match names.binary_search_by_key(&slot, |(slot, _)| *slot) {
             Ok(at) => {
                 if let Some(found) = names.get_mut(at) {
