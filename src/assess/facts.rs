@@ -23,6 +23,14 @@ impl Basis {
         Self(scope(job, &rules.settings).as_ground())
     }
 
+    /// The same facts of a job of which nothing differs but the height of its blocks.
+    pub(crate) fn at_heights_of(&self, job: &Job) -> Self {
+        let mut scope = self.0.clone();
+        scope.set("lift.spacer", job.lift.spacer.value);
+        scope.set("lift.highest", highest(job));
+        Self(scope)
+    }
+
     /// Facts that could be.
     pub(super) fn of(facts: Scope) -> Self {
         Self(facts)

@@ -2,18 +2,25 @@
 //! ranges and tolerances, each against the calculation's own description. What only the subject can refuse (a fan that does not
 //! clear now) is left to the calculation.
 
+use std::borrow::Cow;
+
 use super::working::with_unit;
 use super::{CalcError, Calculation, Given, InputSpec, Inputs, Kind, Need, Spans, Value};
 
 /// The inputs with every default filled in; fails on the first input that the calculation does not take so.
-pub(super) fn fill(calc: &Calculation, inputs: &Inputs) -> Result<Inputs, CalcError> {
+pub(super) fn fill<'i>(
+    calc: &Calculation,
+    inputs: &'i Inputs,
+) -> Result<Cow<'i, Inputs>, CalcError> {
     if let Some(name) = inputs.keys().find(|name| spec(calc, name).is_none()) {
         return Err(unknown(calc, name));
     }
-    let mut filled = Inputs::new();
+    let mut filled = Cow::Borrowed(inputs);
     for spec in calc.inputs {
-        if let Some(given) = fill_one(spec, inputs.get(spec.name))? {
-            filled.insert(spec.name.to_owned(), given);
+        if let Some(value) = fill_one(spec, inputs.get(spec.name))? {
+            let filled = filled.to_mut().entry(spec.name.to_owned());
+            let filled = filled.or_insert(Given::number(0.0));
+            filled.value = value;
         }
     }
     Ok(filled)
@@ -34,27 +41,26 @@ pub(super) fn unknown(calc: &Calculation, name: &str) -> CalcError {
     )
 }
 
-fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Given>, CalcError> {
+/// What stands for an input where it is not what was given.
+fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Value>, CalcError> {
     let Some(given) = given else {
         return match spec.need {
             Need::Required => Err(CalcError::new(spec.name, "missing", spec.allowed())),
-            Need::Default(number) => Ok(Some(Given::number(number))),
+            Need::Default(number) => Ok(Some(Value::Number(number))),
             Need::Optional => Ok(None),
         };
     };
-    let value = of_kind(spec, &given.value)?;
+    let word = of_kind(spec, &given.value)?;
     if given.tolerance.abs() > 0.0 || given.tolerance.is_nan() {
-        check_tolerance(spec, &value, given.tolerance)?;
+        let value = word.as_ref().unwrap_or(&given.value);
+        check_tolerance(spec, value, given.tolerance)?;
     }
-    Ok(Some(Given {
-        value,
-        tolerance: given.tolerance,
-    }))
+    Ok(word)
 }
 
-/// The value, checked against the input's kind and range. A number stands for the choice that is written the same way,
+/// Checks a value against the input's kind and range. A number stands for the choice that is written the same way, which is given then,
 /// because `nut_class: 8` and `class: 10.9` are numbers where they are typed.
-fn of_kind(spec: &InputSpec, value: &Value) -> Result<Value, CalcError> {
+fn of_kind(spec: &InputSpec, value: &Value) -> Result<Option<Value>, CalcError> {
     let fits = match (spec.kind, value) {
         (Kind::Number(_), Value::Number(number)) => spec.range.allows(*number),
         (Kind::Count, Value::Number(number)) => {
@@ -66,7 +72,7 @@ fn of_kind(spec: &InputSpec, value: &Value) -> Result<Value, CalcError> {
         (Kind::Choice(words), Value::Number(number)) => {
             let word = number.to_string();
             if words.contains(&word.as_str()) {
-                return Ok(Value::Word(word));
+                return Ok(Some(Value::Word(word)));
             }
             false
         }
@@ -76,7 +82,7 @@ fn of_kind(spec: &InputSpec, value: &Value) -> Result<Value, CalcError> {
         _ => false,
     };
     if fits {
-        Ok(value.clone())
+        Ok(None)
     } else {
         Err(refused(spec, value))
     }

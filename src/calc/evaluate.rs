@@ -16,7 +16,7 @@ use super::{
 /// Fails when an input is unknown, missing, of another kind or out of its range anywhere in the tolerance box, or when the subject
 /// itself refuses (a fan that does not clear now).
 pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
-    let filled = check::fill(calc, inputs)?;
+    let filled = check::fill(calc, inputs)?.into_owned();
     let found = run(calc, &filled)?;
     let spans = check::spans(calc, &filled);
     let spreads = spreads(calc, &filled, &spans, &found)?;

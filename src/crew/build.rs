@@ -14,6 +14,7 @@ use super::team::{Member, Team, seats};
 use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 use crate::plan;
+use crate::rules::Spot;
 
 /// People are told times in fives, so that a day can be read on the wall (common practice).
 const GRID: Minute = 5;
@@ -113,18 +114,24 @@ fn apart(tasks: &[&plan::Task]) -> Vec<Vec<usize>> {
     for (number, task) in tasks.iter().enumerate() {
         slots.entry(task.slot).or_default().push(number);
     }
-    let shut = |one: &plan::Task, other: &plan::Task| {
-        other.places().any(|place| one.shuts_out.contains(&place))
+    // Where each is done and out of where it shuts others, a bit for each place.
+    let bits = |spots: &mut dyn Iterator<Item = Spot>| {
+        spots.fold(0_u32, |bits, spot| bits | 1 << spot as u32)
     };
-    let meets = |one: &plan::Task, other: &plan::Task| {
-        one.id != other.id && (shut(one, other) || shut(other, one))
+    let all = tasks.iter().map(|task| {
+        let shut = bits(&mut task.shuts_out.iter().copied());
+        (bits(&mut task.places()), shut)
+    });
+    let all: Vec<(u32, u32)> = all.collect();
+    let meets = |one: usize, other: usize| {
+        let both = all.get(one).zip(all.get(other)).filter(|_| one != other);
+        both.is_some_and(|(one, other)| (one.0 & other.1) | (other.0 & one.1) != 0)
     };
-    let of = |one: &plan::Task| {
-        let others = slots.get(&one.slot).into_iter().flatten().copied();
-        let met = others.filter(|other| tasks.get(*other).is_some_and(|other| meets(one, other)));
-        met.collect()
+    let of = |(number, task): (usize, &&plan::Task)| {
+        let others = slots.get(&task.slot).into_iter().flatten().copied();
+        others.filter(|other| meets(number, *other)).collect()
     };
-    tasks.iter().map(|task| of(task)).collect()
+    tasks.iter().enumerate().map(of).collect()
 }
 
 /// What a task waits for by the clock on the wall.

@@ -55,12 +55,12 @@ struct Ground {
 }
 
 impl Ground {
-    fn new(job: &Job, rules: &Rules) -> Self {
+    fn new(job: &Job, basis: &Basis) -> Self {
         let mut report = Report::new();
         let bodies = cut::bodies(job, &mut report);
         Self {
             bodies,
-            basis: Basis::new(job, rules),
+            basis: basis.at_heights_of(job),
             problem: reasons(&report).into_iter().next(),
         }
     }
@@ -73,6 +73,7 @@ pub(crate) struct Grounds<'a> {
     /// The job with blocks of the height that was looked at last.
     moved: Job,
     cut: Cut,
+    basis: Basis,
     at: BTreeMap<u64, Ground>,
     /// How links stand at heights that were planned.
     planned: BTreeMap<u64, BTreeMap<String, Standing>>,
@@ -88,6 +89,7 @@ impl<'a> Grounds<'a> {
             moved: job.clone(),
             // What is wrong with it was told before anything was asked about other heights.
             cut: cut::cut(job, rules, &mut Report::new()),
+            basis: Basis::new(job, rules),
             at: BTreeMap::new(),
             planned: BTreeMap::new(),
             turns: BTreeSet::new(),
@@ -132,7 +134,7 @@ impl<'a> Grounds<'a> {
         let rules = self.rules;
         put_at(&mut self.moved, self.job, height);
         let ground = self.at.entry(height.to_bits());
-        let ground = ground.or_insert_with(|| Ground::new(&self.moved, rules));
+        let ground = ground.or_insert_with(|| Ground::new(&self.moved, &self.basis));
         if let Some(problem) = &ground.problem {
             return Some(refused(problem.clone()));
         }
