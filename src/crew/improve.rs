@@ -78,7 +78,7 @@ impl<'a> Search<'a> {
     ) -> Result<Option<(Vec<f64>, Schedule)>, Stuck> {
         let mut best: Option<(Vec<f64>, Schedule)> = None;
         for keys in self.rules() {
-            let found = self.both_ways(back, &keys, bound)?;
+            let found = self.both_ways(back, &keys, (bound, 2))?;
             if better(&found.1, best.as_ref()) {
                 best = Some(found);
             }
@@ -106,7 +106,7 @@ impl<'a> Search<'a> {
             && let Some(step) = steps.next()
         {
             let keys = disturbed(&here.0, step, &mut lots);
-            let found = self.both_ways(&back, &keys, bound)?;
+            let found = self.both_ways(&back, &keys, (bound, 1))?;
             if found.1.minutes() <= here.1.minutes() {
                 here = found;
             }
@@ -131,16 +131,16 @@ impl<'a> Search<'a> {
         self.network
     }
 
-    /// Keys → a schedule, made shorter by pushing everything to the end and back as long as that helps.
+    /// Keys → a schedule, made shorter by pushing everything to the end and back as long as that helps, so often at most.
     fn both_ways(
         &self,
         back: &Search<'_>,
         keys: &[f64],
-        bound: Minute,
+        (bound, most): (Minute, usize),
     ) -> Result<(Vec<f64>, Schedule), Stuck> {
         let mut schedule = self.schedule(keys, &self.none)?;
         let mut keys = keys.to_vec();
-        for _ in 0..2 {
+        for _ in 0..most {
             if schedule.minutes() <= bound {
                 break;
             }
