@@ -17,9 +17,6 @@ impl Case<'_> {
         values: &Values,
         names: &Names,
     ) -> BTreeSet<Need> {
-        if names.have_all(check.slots()) {
-            return BTreeSet::new();
-        }
         let each = check.each.as_deref().map(|list| (list, key));
         let needs = check.deciding();
         let needs =
@@ -35,7 +32,7 @@ impl Case<'_> {
         (values, names): (&Values, &Names),
     ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
-        if names.have_all(expression.slots()) {
+        if names.have_all(expression) {
             return needs;
         }
         for name in expression.names() {
@@ -105,7 +102,7 @@ impl Case<'_> {
             let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());
             !values.data.contains_key(&address)
         };
-        !names.have_all(expression.slots()) && expression.names().iter().any(absent)
+        !names.have_all(expression) && expression.names().iter().any(absent)
     }
 }
 

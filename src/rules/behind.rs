@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::expression::{Expr, Slot};
+use super::expression::Expr;
 use super::{Answer, Check, Class, Rules, Setting, root};
 
 impl Check {
@@ -15,15 +15,6 @@ impl Check {
         let branches = self.branches.iter();
         let conditions = branches.filter_map(|branch| branch.when.as_ref());
         self.applies.iter().chain(inputs).chain(conditions)
-    }
-
-    /// The numbers of all names in those.
-    pub(crate) fn slots(&self) -> &[Slot] {
-        self.slots.get_or_init(|| {
-            let slots = self.deciding().flat_map(Expr::slots).copied();
-            let slots: BTreeSet<Slot> = slots.collect();
-            slots.into_iter().collect()
-        })
     }
 }
 

@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 use serde::Serialize;
 use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
 
-use super::expression::{Expr, Slot};
+use super::expression::Expr;
 use super::names::Slots;
 use super::reads::Reads;
 use super::written;
@@ -405,9 +405,8 @@ pub struct Check {
     pub with: Vec<(String, Expr)>,
     /// The branches; the first that holds is taken.
     pub branches: Vec<Branch>,
-    /// What it reads, and the numbers of all names in it, once they are asked for.
+    /// What it reads, once that is asked for.
     pub(super) reads: OnceLock<Vec<Reads>>,
-    pub(super) slots: OnceLock<Vec<Slot>>,
     /// Where it stands in the rule file.
     pub path: Path,
 }

@@ -3,7 +3,7 @@
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
-use super::expression::{Fields, Scope, Slot, Term};
+use super::expression::{Expr, Fields, Scope, Slot, Term};
 use super::{Answer, Measurement};
 use crate::calc;
 use crate::text;
@@ -77,9 +77,9 @@ impl Names {
         }
     }
 
-    /// Whether every one of some names stands for something, in one reading or the other: then nothing that is read by them is missing.
-    pub(crate) fn have_all(&self, slots: &[Slot]) -> bool {
-        let mut slots = slots.iter();
+    /// Whether every name of an expression stands for something, in one reading or the other: then nothing that it reads is missing.
+    pub(crate) fn have_all(&self, expression: &Expr) -> bool {
+        let mut slots = expression.slots().iter();
         slots.all(|slot| self.feed.at(*slot).is_some() || self.judge.at(*slot).is_some())
     }
 

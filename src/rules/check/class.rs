@@ -125,7 +125,6 @@ fn one_check(written: written::Check, path: Path, fields: &mut Fields<'_>) -> Op
         with,
         branches,
         reads: OnceLock::new(),
-        slots: OnceLock::new(),
         path,
     })
 }
