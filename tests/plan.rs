@@ -474,6 +474,36 @@ fn named(names: &'static [&'static str]) -> impl Fn(&Value) -> bool {
     move |task| names.contains(&id(task))
 }
 
+/// A job with each of its connections once more, under another id.
+fn twice(text: &str) -> String {
+    let (before, rest) = text.split_once("\nlinks:\n").unwrap();
+    let below = |line: &&str| line.is_empty() || line.starts_with([' ', '#']);
+    let links: Vec<&str> = rest.lines().take_while(below).collect();
+    let links = links.join("\n") + "\n";
+    let again = links.replace("  - id: ", "  - id: again-");
+    format!("{before}\nlinks:\n{links}{again}{}", &rest[links.len()..])
+}
+
+#[test]
+fn a_vehicle_may_have_each_of_its_connections_twice() {
+    for name in [
+        "rules/demo/forestry-crew.yaml",
+        "tests/cases/jobs/sixty-links.yaml",
+    ] {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
+        let text = std::fs::read_to_string(path).unwrap();
+        let bench = Bench::new().file("job.yaml", twice(&text));
+        let plan = Plan(
+            bench
+                .call(["sheet", "job.yaml", "--format", "json"])
+                .run()
+                .done()
+                .json(),
+        );
+        assert!(plan.tasks().len() > 100, "{name}");
+    }
+}
+
 #[test]
 fn hold_point_1_comes_before_anything_is_taken_apart() {
     let plan = shipped();
