@@ -4,7 +4,7 @@
 
 use std::sync::OnceLock;
 
-use crate::assess::{self, Assessment, Basis, Depth};
+use crate::assess::{self, Assessment, Depth, JobFacts};
 use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::plan::{self, Plan};
@@ -58,7 +58,7 @@ pub(crate) fn run_to<T>(
         return None;
     }
     let cut = cut::cut(job, rules, report);
-    let basis = Basis::new(job, rules);
+    let basis = JobFacts::new(job, rules);
     let assessment = assess::assess((job, rules, &cut, &basis), depth, report);
     if report.has_errors() {
         return None;

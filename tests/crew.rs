@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use calcard::icalendar::{ICalendar, ICalendarComponent, ICalendarValue};
 use liftsheet::crew::{
-    Calendar, Network, Part, Person, Seat, Solved, Stuck, Task, Wait, bound, chain, solve,
+    Activity, Calendar, Lag, Network, Person, Seat, Share, Solved, Stuck, bound, chain, solve,
     three_points,
 };
 use liftsheet::report::Report;
@@ -36,12 +36,12 @@ const DAY: u32 = 480;
 type PrintedRow = (&'static str, [f64; 3], &'static [usize], u32, f64);
 
 /// A task that nobody is asked for.
-fn plain(id: &str, minutes: u32, after: &[usize]) -> Task {
-    Task {
+fn plain(id: &str, minutes: u32, after: &[usize]) -> Activity {
+    Activity {
         id: id.to_owned(),
         minutes,
         after: after.to_vec(),
-        ..Task::default()
+        ..Activity::default()
     }
 }
 
@@ -94,7 +94,7 @@ fn three_points_give_the_printed_means_and_variances() {
         let (minutes, variance) = three_points(low, likely, high);
         assert_eq!(minutes, mean, "{id}");
         assert!((variance - printed).abs() < 1e-9, "{id}: {variance}");
-        Task {
+        Activity {
             variance,
             ..plain(id, minutes, after)
         }
@@ -133,7 +133,7 @@ fn fourteen_taught_activities_take_their_path() {
     let tasks = rows.map(|(id, points, after)| {
         let [low, likely, high] = points.map(|days| days * 100.0);
         let (minutes, variance) = three_points(low, likely, high);
-        Task {
+        Activity {
             variance,
             ..plain(id, minutes, after)
         }
@@ -184,8 +184,8 @@ fn the_job_shop_of_six_by_six_takes_its_optimum() {
 type Raw = (u32, Vec<prop::sample::Index>, usize, u8);
 
 /// The tasks of a network of so many people.
-fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Task> {
-    let mut tasks: Vec<Task> = Vec::new();
+fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Activity> {
+    let mut tasks: Vec<Activity> = Vec::new();
     for (number, (minutes, before, seats, bits)) in rows.into_iter().enumerate() {
         let mut after: Vec<usize> = before
             .iter()
@@ -195,7 +195,11 @@ fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Task> {
         after.sort_unstable();
         after.dedup();
         let seats = (0..seats).map(|seat| Seat {
-            part: if seat == 0 { Part::Leads } else { Part::Signs },
+            part: if seat == 0 {
+                Share::Leads
+            } else {
+                Share::Signs
+            },
             who: if bits & 1 == 1 && seat == 0 {
                 vec![0, 1]
             } else {
@@ -207,10 +211,10 @@ fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Task> {
         if let Some(other) = apart {
             tasks[other].apart.push(number);
         }
-        tasks.push(Task {
+        tasks.push(Activity {
             apart: apart.into_iter().collect(),
             waits: waits
-                .map(|after| Wait {
+                .map(|after| Lag {
                     after: *after,
                     least: i64::from(bits) * 5,
                 })
@@ -226,7 +230,7 @@ fn tasks(rows: Vec<Raw>, count: usize) -> Vec<Task> {
             seats: seats.collect(),
             things: if bits & 2 == 2 { vec![0] } else { Vec::new() },
             whole: bits & 4 == 4,
-            ..Task::default()
+            ..Activity::default()
         });
     }
     tasks
@@ -277,7 +281,7 @@ fn on_wall(minute: u32, ends: bool) -> i64 {
 }
 
 /// A night parts no short work, and no longer work is begun for the last minutes before it.
-fn at_night(network: &Network, (number, task, (start, end)): (usize, &Task, (u32, u32))) {
+fn at_night(network: &Network, (number, task, (start, end)): (usize, &Activity, (u32, u32))) {
     let night = network.night_after(start).filter(|night| *night < end);
     let kept = |night: u32| task.minutes >= 60 && night - start >= 15;
     assert!(night.is_none_or(kept), "{number} is cut by a night");
@@ -376,11 +380,11 @@ fn what_cannot_be_scheduled_is_told() {
     assert_eq!(solve(&circle).unwrap_err(), Stuck::Circle(vec![0, 1]));
     assert_eq!(bound(&circle).unwrap_err(), Stuck::Circle(vec![0, 1]));
     let seat = Seat {
-        part: Part::Leads,
+        part: Share::Leads,
         who: vec![0],
     };
     let one = |minutes, whole, hours: Vec<(u32, u32)>| Network {
-        tasks: vec![Task {
+        tasks: vec![Activity {
             seats: vec![seat.clone()],
             whole,
             ..plain("a", minutes, &[])

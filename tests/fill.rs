@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use liftsheet::fill::{Change, fill, rows, without};
+use liftsheet::fill::{ToWrite, fill, rows, without};
 use proptest::prelude::*;
 use serde_yaml::Value as Yaml;
 
@@ -18,8 +18,8 @@ const DEMO: &str = include_str!("../rules/demo/forestry-crew.yaml");
 const SURVEY: &str = include_str!("../rules/demo/forestry-crew-survey.yaml");
 const PATTERNS: [&str; 5] = ["wagon", "dual-cab", "extra-cab", "cab-chassis", "soft-top"];
 
-fn change(place: &str, value: &str) -> Change {
-    Change {
+fn change(place: &str, value: &str) -> ToWrite {
+    ToWrite {
         place: place.to_owned(),
         value: value.to_owned(),
         line: None,
@@ -393,7 +393,7 @@ fn every_row_of_every_new_job_s_table_has_its_place() {
             .map(|row| row.unwrap()[place].to_owned())
             .collect();
         assert!(places.len() > 200, "{pattern}: {}", places.len());
-        let changes: Vec<Change> = places.iter().map(|place| change(place, "1")).collect();
+        let changes: Vec<ToWrite> = places.iter().map(|place| change(place, "1")).collect();
         let known = ["headlamp-aim"]
             .into_iter()
             .map(ToOwned::to_owned)

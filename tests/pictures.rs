@@ -5,7 +5,7 @@ use std::path::Path;
 
 use liftsheet::crew;
 use liftsheet::document::{self, Look, Picture};
-use liftsheet::heights::{self, Asked, Typed};
+use liftsheet::heights::{self, AskedHeights, Typed};
 use liftsheet::job;
 use liftsheet::picture::layout;
 use liftsheet::picture::vehicle::whereabouts;
@@ -285,7 +285,7 @@ fn of_job(yaml: &str, blank: bool, rules: &Rules) -> Vec<(Units, Picture)> {
                     step: "30mm",
                     tyre,
                 };
-                Asked::read(typed, &job).ok()
+                AskedHeights::read(typed, &job).ok()
             });
             let asked = asked.unwrap();
             let slow = (!blank).then(|| {

@@ -1,16 +1,16 @@
 //! One unit over a box of more readings than can be judged point by point: which branches may hold there, and between what ends
 //! every number lies.
 //!
-//! Takes a [`Case`], a [`Unit`] and what was found at some points; adds what can be at any other. Each input of a calculation is
+//! Takes a [`JudgedSpan`], a [`Unit`] and what was found at some points; adds what can be at any other. Each input of a calculation is
 //! taken as if it varied by itself, and a condition may be *perhaps*: what comes of it is never lighter or narrower than the truth.
 
-use super::case::Case;
-use super::judge::Made;
+use super::judge::CheckMade;
+use super::judged_span::JudgedSpan;
 use super::over::Over;
 use super::types::{Address, Values};
 use super::units::{Target, Unit};
 use crate::calc::bounds::{Spread, Spreads, numbers};
-use crate::calc::points::{Axis, Seen, Subject, walk};
+use crate::calc::points::{AtPoint, Axis, Subject, walk};
 use crate::calc::{self, CalcError, Calculation, Given, Inputs, Role, Spans, Value, Window};
 use crate::rules::expression::Expr;
 use crate::rules::names::{Names, result_fields};
@@ -20,7 +20,7 @@ use crate::rules::{Branch, Check, root};
 /// What is known all over a box: the names at the stated values, and the range of each that varies.
 #[derive(Clone)]
 pub(super) struct Known<'k, 'r> {
-    case: &'k Case<'r>,
+    case: &'k JudgedSpan<'r>,
     values: &'k Values,
     names: Names,
     ranges: Ranges,
@@ -30,7 +30,7 @@ pub(super) struct Known<'k, 'r> {
 impl<'k, 'r> Known<'k, 'r> {
     /// What is known before anything is worked out: the readings of the link, and the movement that hangs on its distance.
     pub(super) fn new(
-        case: &'k Case<'r>,
+        case: &'k JudgedSpan<'r>,
         (values, names): (&'k Values, Names),
         window: Option<Window>,
     ) -> Self {
@@ -162,7 +162,7 @@ impl<'k, 'r> Known<'k, 'r> {
         (check, branch): (&'r Check, &'r Branch),
         made: &Calculated,
         least: bool,
-    ) -> Made<'r> {
+    ) -> CheckMade<'r> {
         let end = |(low, high): (f64, f64), least| if least { low } else { high };
         let specs = check.calc.map_or(&[][..], |calc| calc.results);
         let result = |spread: &Spread| {
@@ -185,7 +185,7 @@ impl<'k, 'r> Known<'k, 'r> {
             let number = end((loose.axis.least, loose.axis.most), least);
             inputs.insert(loose.input.to_owned(), Given::number(number));
         }
-        Made {
+        CheckMade {
             branch,
             inputs,
             results,
@@ -246,7 +246,7 @@ struct Calculated {
 
 impl Calculated {
     /// What is known of it at one point.
-    fn at(made: Option<&Made<'_>>) -> Self {
+    fn at(made: Option<&CheckMade<'_>>) -> Self {
         let inputs = made.map(|made| made.inputs.clone());
         Self {
             inputs: inputs.unwrap_or_default(),
@@ -327,7 +327,7 @@ struct Call<'c> {
 impl Subject for Call<'_> {
     type Error = CalcError;
 
-    fn at(&mut self, place: &[f64]) -> Result<Seen, CalcError> {
+    fn at(&mut self, place: &[f64]) -> Result<AtPoint, CalcError> {
         for (loose, number) in self.loose.iter().zip(place) {
             let given = self
                 .inputs
@@ -361,7 +361,7 @@ impl Subject for Call<'_> {
             let (place, _) = whole.iter().find(|(_, one)| one.input == input)?;
             Some((*place, level))
         });
-        Ok(Seen {
+        Ok(AtPoint {
             numbers: numbers(self.calc, &found),
             turns: turns.collect(),
         })

@@ -4,9 +4,9 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::case::Case;
 use super::inverse::{CLOSE, narrowed, stretches};
 use super::judge::Judged;
+use super::judged_span::JudgedSpan;
 use super::measured::Measured;
 use super::missing;
 use super::types::{Address, Again, Decision, Depth, Missing, Outcomes, Values};
@@ -19,7 +19,7 @@ use crate::rules::names::Names;
 /// The share of a tolerance to which it is known how close is close enough.
 const NEAR: f64 = 0.001;
 
-impl<'r> Case<'r> {
+impl<'r> JudgedSpan<'r> {
     /// The readings of a unit to be taken again, each with the tolerance at which nothing is left open; all together where none of
     /// them is enough alone.
     pub(super) fn closer(
@@ -179,4 +179,5 @@ fn lighter(
 }
 
 /// What missing readings decide, kept for links in one situation.
-pub(super) type Kept = std::cell::RefCell<std::collections::BTreeMap<String, Arc<[Decision]>>>;
+pub(super) type KeptMissing =
+    std::cell::RefCell<std::collections::BTreeMap<String, Arc<[Decision]>>>;

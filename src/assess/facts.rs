@@ -9,15 +9,15 @@ use std::sync::LazyLock;
 use super::missing::of_fact;
 use super::types::Missing;
 use crate::job::Job;
-use crate::rules::expression::{Expr, Fields, Scope, Slot, Term};
+use crate::rules::expression::{Expr, NameFields, Scope, Slot, Term};
 use crate::rules::facts::{self as table, FACTS, Fact};
 use crate::rules::{Rules, Setting};
 
 /// The facts of one job under one set of rules, with which the names of every link begin.
 #[derive(Debug, Default)]
-pub struct Basis(Scope);
+pub struct JobFacts(Scope);
 
-impl Basis {
+impl JobFacts {
     /// The facts of a job, and the settings of the rules.
     pub fn new(job: &Job, rules: &Rules) -> Self {
         Self(scope(job, &rules.settings).as_ground())
@@ -82,7 +82,7 @@ fn highest(job: &Job) -> f64 {
     mounts.fold(job.lift.spacer.value, f64::max)
 }
 
-fn block(job: &Job) -> Fields {
+fn block(job: &Job) -> NameFields {
     let block = &job.lift.block;
     let numbers = [
         ("outer", block.outer),
@@ -90,7 +90,7 @@ fn block(job: &Job) -> Fields {
         ("bearing_limit", block.bearing_limit),
     ];
     let known = numbers.into_iter();
-    let mut fields: Fields = known
+    let mut fields: NameFields = known
         .filter_map(|(name, number)| Some((name, Term::from(number?))))
         .collect();
     if let Some(material) = &block.material {
@@ -99,7 +99,7 @@ fn block(job: &Job) -> Fields {
     fields
 }
 
-fn vehicle(job: &Job) -> Fields {
+fn vehicle(job: &Job) -> NameFields {
     let vehicle = &job.vehicle;
     let flags = vehicle
         .flags
@@ -107,7 +107,7 @@ fn vehicle(job: &Job) -> Fields {
         .map(|(name, flag)| (*name, Term::from(*flag)));
     let numbers = vehicle.numbers.iter();
     let numbers = numbers.map(|(name, quantity)| (*name, Term::from(quantity.value)));
-    let mut fields: Fields = flags.chain(numbers).collect();
+    let mut fields: NameFields = flags.chain(numbers).collect();
     let diameter = |name: &str| vehicle.numbers.get(name).map(|quantity| quantity.value);
     if let (Some(before), Some(after)) = (diameter("tyre_before"), diameter("tyre_after")) {
         fields.push(("tyre_growth", Term::from(after - before)));

@@ -7,9 +7,9 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::case::Case;
-use super::closer::Kept;
+use super::closer::KeptMissing;
 use super::judge::Judged;
+use super::judged_span::JudgedSpan;
 use super::types::{Address, Datum, Decision, Need, Outcomes, Values};
 use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure};
@@ -117,14 +117,14 @@ fn together(
     found
 }
 
-impl Case<'_> {
+impl JudgedSpan<'_> {
     /// What a missing value decides, given the other values and needs. Links in one situation get one answer: what was found is kept.
     pub(super) fn decisions(
         &self,
         (address, measurement): (&Address, &Measurement),
         values: &Values,
         missing: &BTreeSet<Need>,
-        kept: &Kept,
+        kept: &KeptMissing,
     ) -> Arc<[Decision]> {
         let situation = format!(
             "{} {address:?} {missing:?} {:?} {:?}",

@@ -1,11 +1,11 @@
 //! One unit at one set of exact values: which branch of its check applies, and with what numbers; or whether the release is needed.
 //!
-//! Takes a [`Case`], a [`Unit`] and values; gives a [`Judged`]. Tolerances, spans and missing values are left to the callers, which
+//! Takes a [`JudgedSpan`], a [`Unit`] and values; gives a [`Judged`]. Tolerances, spans and missing values are left to the callers, which
 //! judge many points.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::case::Case;
+use super::judged_span::JudgedSpan;
 use super::problem::Refused;
 use super::types::{Address, Need, Values};
 use super::units::{Target, Unit, has_key};
@@ -16,7 +16,7 @@ use crate::rules::{Branch, Check, root};
 
 /// A check made at one point.
 #[derive(Debug, Clone)]
-pub(super) struct Made<'r> {
+pub(super) struct CheckMade<'r> {
     pub(super) branch: &'r Branch,
     pub(super) inputs: Inputs,
     pub(super) results: Vec<(&'static str, calc::Value)>,
@@ -25,7 +25,7 @@ pub(super) struct Made<'r> {
     pub(super) judge: Scope,
 }
 
-impl Made<'_> {
+impl CheckMade<'_> {
     /// The numbers of a check that have a role.
     pub(super) fn of_role(&self, check: Option<&Check>, role: Role) -> impl Iterator<Item = f64> {
         let specs = check.and_then(|check| check.calc);
@@ -46,7 +46,7 @@ impl Made<'_> {
 #[derive(Debug)]
 pub(super) enum Judged<'r> {
     /// The check was made.
-    Made(Box<Made<'r>>),
+    Made(Box<CheckMade<'r>>),
     /// It does not apply here.
     Elsewhere,
     /// It cannot be made yet; nothing is named where only a check above it waits.
@@ -65,7 +65,7 @@ enum Above {
 /// Why a unit cannot be judged: the check that is refused, none for the release.
 pub(super) type Failed<'r> = (Option<&'r Check>, Refused);
 
-impl<'r> Case<'r> {
+impl<'r> JudgedSpan<'r> {
     /// Judges a unit at the values, under their names; fails where a calculation or an expression refuses them.
     pub(super) fn judge(
         &self,
@@ -192,7 +192,7 @@ impl<'r> Case<'r> {
             let found = self.calculated((check, None), values, names, None)?;
             return Ok(found.map_or_else(Vec::new, |(_, results)| results));
         };
-        let mut heaviest: Option<Made<'_>> = None;
+        let mut heaviest: Option<CheckMade<'_>> = None;
         for key in self
             .class
             .keys(list)
@@ -200,7 +200,7 @@ impl<'r> Case<'r> {
             .filter(|key| has_key(values, list, key))
         {
             let made = self.made((check, Some(key)), values, names.clone(), None)?;
-            let heavier = |than: &Made<'_>| made.branch.verdict > than.branch.verdict;
+            let heavier = |than: &CheckMade<'_>| made.branch.verdict > than.branch.verdict;
             if heaviest.as_ref().is_none_or(heavier) {
                 heaviest = Some(made);
             }
@@ -214,7 +214,7 @@ impl<'r> Case<'r> {
         values: &Values,
         mut names: Names,
         window: Option<Window>,
-    ) -> Result<Made<'r>, Refused> {
+    ) -> Result<CheckMade<'r>, Refused> {
         if let (Some(list), Some(key)) = (&check.each, key) {
             names = self.names_for_key(&names, values, list, key);
         }
@@ -223,7 +223,7 @@ impl<'r> Case<'r> {
         if check.calc.is_some() {
             names.fields(&check.id, &result_fields(&results));
         }
-        Ok(Made {
+        Ok(CheckMade {
             branch: self.branch(check, &names)?,
             inputs,
             results,

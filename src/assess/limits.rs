@@ -18,12 +18,12 @@ pub struct Held<'r> {
     /// The limit.
     pub limit: &'r Limit,
     /// How it came out.
-    pub state: State,
+    pub state: LimitState,
 }
 
 /// How a limit came out.
 #[derive(Debug)]
-pub enum State {
+pub enum LimitState {
     /// It does not concern this vehicle.
     Elsewhere,
     /// It is kept.
@@ -50,7 +50,7 @@ impl Held<'_> {
     /// What follows from it: nothing, a certifying engineer, or a stop.
     pub fn verdict(&self) -> Verdict {
         match self.state {
-            State::Passed { .. } => self.limit.over,
+            LimitState::Passed { .. } => self.limit.over,
             _ => Verdict::Leave,
         }
     }
@@ -94,31 +94,31 @@ pub(super) fn hold<'r>(region: &'r Region, scope: &Scope, report: &mut Report) -
     held.collect()
 }
 
-fn one(limit: &Limit, scope: &Scope) -> Result<State, ExpressionError> {
+fn one(limit: &Limit, scope: &Scope) -> Result<LimitState, ExpressionError> {
     if let Some(applies) = &limit.applies {
         let missing = facts::absent([applies], scope);
         if !missing.is_empty() {
-            return Ok(State::NotChecked(missing));
+            return Ok(LimitState::NotChecked(missing));
         }
         if !applies.holds(scope)? {
-            return Ok(State::Elsewhere);
+            return Ok(LimitState::Elsewhere);
         }
     }
     let missing = facts::absent([&limit.value, &limit.most], scope);
     if !missing.is_empty() {
-        return Ok(State::NotChecked(missing));
+        return Ok(LimitState::NotChecked(missing));
     }
     let value = Quantity::exact(limit.value.number(scope)?, limit.unit);
     let most = Quantity::exact(limit.most.number(scope)?, limit.unit);
     // As everywhere, a limit met exactly is kept.
     if value.value <= most.value + 1e-6 {
-        return Ok(State::Kept { value, most });
+        return Ok(LimitState::Kept { value, most });
     }
     let mut names = scope.clone();
     names.set("value", value.value);
     names.set("most", most.value);
     let because = render(&limit.because, &names)?;
-    Ok(State::Passed {
+    Ok(LimitState::Passed {
         value,
         most,
         because,

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::bind;
 use super::closer::again;
-use super::judge::{Failed, Made};
+use super::judge::{CheckMade, Failed};
 use super::measured::{Measured, assumed, measured_spans, of_span};
 use super::missing;
 use super::over::Over;
@@ -15,7 +15,7 @@ use super::{Assessed, Frame};
 use crate::calc::Role;
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
-use crate::rules::expression::{Fields, Scopes};
+use crate::rules::expression::{NameFields, Scopes};
 use crate::rules::names::result_fields;
 use crate::rules::ranges::Range;
 use crate::rules::{Check, Class, Verdict};
@@ -226,7 +226,7 @@ fn decided<'r>(
 }
 
 /// A point at which a check comes out worst, and the number of its span.
-type Worst<'f, 'r> = (&'f Over<'r>, &'f Made<'r>, usize);
+type Worst<'f, 'r> = (&'f Over<'r>, &'f CheckMade<'r>, usize);
 
 /// For each key of a check's list the point at which it comes out worst, in the order of the keys; one for a check without a list.
 fn worst_by_key<'f, 'r: 'f>(
@@ -250,7 +250,7 @@ fn worst_by_key<'f, 'r: 'f>(
 fn scopes<'r>(
     class: &'r Class,
     results: &Results,
-    (over, worst): (&Over<'r>, &Made<'r>),
+    (over, worst): (&Over<'r>, &CheckMade<'r>),
     (number, span): (usize, &Measured<'r>),
 ) -> Scopes {
     let mut others = over.scopes(worst);
@@ -300,7 +300,7 @@ fn scopes<'r>(
 
 /// The results of each check by where it is kept, on each span by its number, as fields: at the stated values first, then where a number is least
 /// or most. They are for texts, and so none where the verdict alone is asked for.
-type Results = BTreeMap<(*const Check, usize), Vec<Fields>>;
+type Results = BTreeMap<(*const Check, usize), Vec<NameFields>>;
 
 fn results(frame: &Frame<'_>, found: &[(Over<'_>, usize)]) -> Results {
     let mut heaviest: BTreeMap<(*const Check, usize), &Over<'_>> = BTreeMap::new();
@@ -323,8 +323,8 @@ fn results(frame: &Frame<'_>, found: &[(Over<'_>, usize)]) -> Results {
 }
 
 /// Whether a run is strictly worse than another of its check.
-fn worse<'r>(over: &Over<'r>, made: &Made<'r>, than: &Made<'r>) -> bool {
-    let numbers = |made: &Made<'_>, role| made.of_role(over.check, role).collect::<Vec<f64>>();
+fn worse<'r>(over: &Over<'r>, made: &CheckMade<'r>, than: &CheckMade<'r>) -> bool {
+    let numbers = |made: &CheckMade<'_>, role| made.of_role(over.check, role).collect::<Vec<f64>>();
     let limit = |made| {
         let limits = numbers(made, Role::Limit).into_iter();
         limits.fold(f64::INFINITY, f64::min)

@@ -2,11 +2,11 @@
 
 use super::Frame;
 use super::bind::{self, Bound};
-use super::case::Case;
+use super::judged_span::JudgedSpan;
 use super::missing;
-use super::needs::concerns;
 use super::types::{Address, Datum, Values};
 use super::units::Unit;
+use super::unmet::concerns;
 use crate::cut::{CutLink, Span};
 use crate::quantity::Quantity;
 use crate::rules::names::Names;
@@ -15,7 +15,7 @@ use crate::text::Text;
 
 /// A span of the link with the values that hold there.
 pub(super) struct Measured<'a> {
-    pub(super) case: Case<'a>,
+    pub(super) case: JudgedSpan<'a>,
     pub(super) values: Values,
     /// The names at those values.
     pub(super) names: Names,
@@ -46,7 +46,7 @@ pub(super) fn measured_spans<'a>(
             }
             from_places(class, span, &mut values);
             bind::fill_defaults(class, &mut values);
-            let case = Case {
+            let case = JudgedSpan {
                 class,
                 id,
                 span,

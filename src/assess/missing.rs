@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::case::Case;
-use super::closer::Kept;
+use super::closer::KeptMissing;
+use super::judged_span::JudgedSpan;
 use super::types::{Address, Missing, Need, Values};
 use crate::cut::CutLink;
 use crate::job::Job;
@@ -25,11 +25,11 @@ pub(super) fn unit(measurement: &Measurement) -> Option<Unit> {
 
 /// A need as something to be measured; what it decides is worked out where there is something that keeps it.
 pub(super) fn missing(
-    case: &Case<'_>,
+    case: &JudgedSpan<'_>,
     need: &Need,
     span: Option<usize>,
     (values, needs): (&Values, &BTreeSet<Need>),
-    kept: Option<&Kept>,
+    kept: Option<&KeptMissing>,
 ) -> Missing {
     match need {
         Need::Fact(name) => of_fact(name),
@@ -46,7 +46,11 @@ pub(super) fn missing(
 }
 
 /// A measurement to be taken, whatever it decides.
-pub(super) fn blank_of(case: &Case<'_>, address: &Address, span: Option<usize>) -> Option<Missing> {
+pub(super) fn blank_of(
+    case: &JudgedSpan<'_>,
+    address: &Address,
+    span: Option<usize>,
+) -> Option<Missing> {
     let measurement = case.measurement(address)?;
     let key = match address {
         Address::Each(_, key, _) => format!(" ({key})"),
@@ -64,7 +68,7 @@ pub(super) fn blank_of(case: &Case<'_>, address: &Address, span: Option<usize>) 
     })
 }
 
-fn place(case: &Case<'_>, address: &Address, span: Option<usize>) -> String {
+fn place(case: &JudgedSpan<'_>, address: &Address, span: Option<usize>) -> String {
     let place = format!("measured.{}", address.dotted());
     match span {
         None => place,

@@ -5,35 +5,35 @@
 
 mod between;
 mod bind;
-mod case;
 mod closer;
 pub mod facts;
 mod inverse;
 mod judge;
+mod judged_span;
 mod limits;
 mod link;
 mod measured;
 mod missing;
-mod needs;
 mod over;
 mod problem;
 mod results;
 mod trial;
 mod types;
 mod units;
+mod unmet;
 
 use std::collections::BTreeMap;
 
-pub use facts::Basis;
+pub use facts::JobFacts;
 pub use inverse::decides_text;
 pub(crate) use inverse::stretches;
-pub use limits::{Held, State};
+pub use limits::{Held, LimitState};
 pub(crate) use missing::of_fact as fact_missing;
 pub use results::Calculated;
-pub use trial::{Asked, Trial, Tried};
+pub use trial::{Trial, Tried, TriedCheck};
 pub use types::{Address, Again, Datum, Decision, Depth, Missing, Outcomes, Run};
 
-use closer::Kept;
+use closer::KeptMissing;
 use strum::VariantNames;
 
 use crate::calc::Outcome;
@@ -193,14 +193,14 @@ impl<'r> Assessed<'r> {
 struct Frame<'r> {
     job: &'r Job,
     rules: &'r Rules,
-    basis: &'r Basis,
+    basis: &'r JobFacts,
     depth: Depth,
-    kept: Kept,
+    kept: KeptMissing,
 }
 
 /// Judges every link of a cut; problems (an unknown class, a value out of range) go to the report.
 pub fn assess<'r>(
-    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Basis),
+    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r JobFacts),
     depth: Depth,
     report: &mut Report,
 ) -> Assessment<'r> {
@@ -228,7 +228,7 @@ pub fn assess<'r>(
 /// Judges one link of a cut, as [`assess`] judges each. None where it does not concern this vehicle, where its class is not known, or where
 /// the cut has no link of that id.
 pub fn assess_one<'r>(
-    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Basis),
+    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r JobFacts),
     (id, depth): (&str, Depth),
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
@@ -239,7 +239,7 @@ pub fn assess_one<'r>(
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
 pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
-    let basis = Basis::default();
+    let basis = JobFacts::default();
     let frame = Frame::new((job, rules, &basis), Depth::Verdict);
     limits::region(job, rules, report);
     for link in cut.links.values() {
@@ -250,13 +250,13 @@ pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
 }
 
 impl<'r> Frame<'r> {
-    fn new((job, rules, basis): (&'r Job, &'r Rules, &'r Basis), depth: Depth) -> Self {
+    fn new((job, rules, basis): (&'r Job, &'r Rules, &'r JobFacts), depth: Depth) -> Self {
         Self {
             job,
             rules,
             basis,
             depth,
-            kept: Kept::default(),
+            kept: KeptMissing::default(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! One unit over the whole box of its tolerances: at which points which branch holds, and the bounds of every result.
 //!
-//! Takes a [`Case`], a [`Unit`] and values; gives an [`Over`]. The points are those of [`crate::calc::points`]: one walk for all. A size
+//! Takes a [`JudgedSpan`], a [`Unit`] and values; gives an [`Over`]. The points are those of [`crate::calc::points`]: one walk for all. A size
 //! is chosen for the box as a whole: the box is walked once for the window that serves at every point, and once more within it. A box of
 //! more readings than can be walked is bounded by [`super::between`].
 
@@ -8,13 +8,13 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::between::Known;
-use super::case::Case;
 use super::inverse::narrowed;
-use super::judge::{Failed, Judged, Made};
+use super::judge::{CheckMade, Failed, Judged};
+use super::judged_span::JudgedSpan;
 use super::types::{Address, Depth, Need, Values};
 use super::units::{Target, Unit};
 use crate::calc::bounds::{Spreads, numbers};
-use crate::calc::points::{Axis, Seen, Subject, touch, walk};
+use crate::calc::points::{AtPoint, Axis, Subject, touch, walk};
 use crate::calc::{Calculation, Given, Inputs, Spans, Value, Window};
 use crate::rules::expression::Scope;
 use crate::rules::names::Names;
@@ -32,7 +32,7 @@ pub(super) struct Over<'r> {
     pub(super) check: Option<&'r Check>,
     pub(super) key: Option<String>,
     /// Where the check was made, the stated values first where it was made there.
-    pub(super) made: Vec<Made<'r>>,
+    pub(super) made: Vec<CheckMade<'r>>,
     /// Whether there are points at which it does not apply.
     pub(super) elsewhere: bool,
     pub(super) missing: BTreeSet<Need>,
@@ -50,7 +50,7 @@ pub(super) struct Over<'r> {
     pub(super) window: Option<Window>,
 }
 
-impl<'r> Case<'r> {
+impl<'r> JudgedSpan<'r> {
     /// Walks the box of a unit round the stated values, which are given with their names.
     pub(super) fn over(
         &self,
@@ -142,20 +142,21 @@ impl<'r> Over<'r> {
     /// Whether the tolerances leave open what is to be done: a stop at some points only, other work for the same verdict, or no size
     /// that serves at all of them.
     pub(super) fn open(&self) -> bool {
-        let verdict = |made: &Made<'_>| made.branch.verdict;
+        let verdict = |made: &CheckMade<'_>| made.branch.verdict;
         let Some(heaviest) = self.made.iter().map(verdict).max() else {
             return false;
         };
         let all = !self.elsewhere && self.made.iter().all(|made| verdict(made) == heaviest);
         let mut heavy = self.made.iter().filter(|made| verdict(made) == heaviest);
         let first = heavy.next();
-        let same = |made: &Made<'_>| first.is_none_or(|first| first.branch.same_work(made.branch));
+        let same =
+            |made: &CheckMade<'_>| first.is_none_or(|first| first.branch.same_work(made.branch));
         // Where none serves even at one point, a branch of the rule says what is done.
         let none_serves = !self.none && self.window.is_some_and(|window| !window.serves());
         (heaviest == Verdict::Stop && !all) || !heavy.all(same) || none_serves
     }
 
-    fn make(&mut self, calc: Option<&Calculation>, made: Made<'r>) {
+    fn make(&mut self, calc: Option<&Calculation>, made: CheckMade<'r>) {
         for (name, given) in &made.inputs {
             if let Value::Number(number) = given.value {
                 let ends = self.given.entry(name.clone()).or_insert((number, number));
@@ -180,7 +181,7 @@ impl<'r> Over<'r> {
         &mut self,
         calc: Option<&Calculation>,
         spreads: Option<Spreads>,
-        ends: Vec<Made<'r>>,
+        ends: Vec<CheckMade<'r>>,
     ) {
         let none = self.none;
         for end in ends {
@@ -192,10 +193,10 @@ impl<'r> Over<'r> {
     }
 
     /// The names at the points where a branch holds as another does, those of a number's least and most where there are many.
-    pub(super) fn scopes(&self, like: &Made<'r>) -> Vec<Scope> {
+    pub(super) fn scopes(&self, like: &CheckMade<'r>) -> Vec<Scope> {
         let alike = self.made.iter();
         let alike = alike.filter(|made| std::ptr::eq(made.branch, like.branch));
-        let alike: Vec<&Made<'_>> = alike.collect();
+        let alike: Vec<&CheckMade<'_>> = alike.collect();
         let kept = if alike.len() > KEPT {
             self.extremes(&alike)
         } else {
@@ -205,14 +206,14 @@ impl<'r> Over<'r> {
     }
 
     /// The stated values, and the points at which a number of the check is least or most.
-    pub(super) fn ends(&self) -> Vec<&Made<'r>> {
-        let all: Vec<&Made<'r>> = self.made.iter().collect();
+    pub(super) fn ends(&self) -> Vec<&CheckMade<'r>> {
+        let all: Vec<&CheckMade<'r>> = self.made.iter().collect();
         self.extremes(&all)
     }
 
-    fn extremes<'m>(&self, made: &[&'m Made<'r>]) -> Vec<&'m Made<'r>> {
+    fn extremes<'m>(&self, made: &[&'m CheckMade<'r>]) -> Vec<&'m CheckMade<'r>> {
         let calc = self.check.and_then(|check| check.calc);
-        let row = |made: &&Made<'_>| {
+        let row = |made: &&CheckMade<'_>| {
             let given = made.inputs.values().map(|given| match given.value {
                 Value::Number(number) => number,
                 _ => f64::NAN,
@@ -244,7 +245,7 @@ impl<'r> Over<'r> {
 }
 
 struct Walker<'w, 'r> {
-    case: &'w Case<'r>,
+    case: &'w JudgedSpan<'r>,
     unit: &'w Unit<'r>,
     stated: Names,
     values: Cow<'w, Values>,
@@ -257,7 +258,7 @@ struct Walker<'w, 'r> {
 impl<'r> Subject for Walker<'_, 'r> {
     type Error = Failed<'r>;
 
-    fn at(&mut self, place: &[f64]) -> Result<Seen, Failed<'r>> {
+    fn at(&mut self, place: &[f64]) -> Result<AtPoint, Failed<'r>> {
         for (address, value) in self.loose.iter().zip(place) {
             self.values.to_mut().put(address, *value, 0.0);
         }
@@ -279,7 +280,7 @@ impl<'r> Subject for Walker<'_, 'r> {
                 self.over.scope.get_or_insert(scope);
             }
             Judged::Made(made) => {
-                let mut seen = Seen::default();
+                let mut seen = AtPoint::default();
                 if let Some(calc) = calc {
                     seen.numbers = numbers(calc, &made.results);
                     seen.turns = self.turns(calc, &made.inputs);
@@ -288,7 +289,7 @@ impl<'r> Subject for Walker<'_, 'r> {
                 return Ok(seen);
             }
         }
-        Ok(Seen::default())
+        Ok(AtPoint::default())
     }
 }
 

@@ -4,9 +4,9 @@
 
 use std::collections::BTreeSet;
 
-use super::case::{Case, unmeasured};
-use super::facts::Basis;
+use super::facts::JobFacts;
 use super::judge::Judged;
+use super::judged_span::{JudgedSpan, unmeasured};
 use super::problem::Refused;
 use super::types::{Address, Datum, Values};
 use super::units::{Target, Unit};
@@ -22,7 +22,7 @@ const TITLES: (&str, &str, &str) = ("link", "from", "to");
 /// A class at values that could be.
 #[derive(Debug)]
 pub struct Trial {
-    basis: Basis,
+    basis: JobFacts,
     span: Span,
     values: Values,
     names: Names,
@@ -30,13 +30,13 @@ pub struct Trial {
 
 /// A check of a class, or its release, to be tried.
 #[derive(Debug)]
-pub struct Asked<'r> {
+pub struct TriedCheck<'r> {
     class: &'r Class,
     /// None for a release that is always needed.
     unit: Option<Unit<'r>>,
 }
 
-impl<'r> Asked<'r> {
+impl<'r> TriedCheck<'r> {
     /// A check; of one made for a list, its first key.
     pub fn check(class: &'r Class, check: &'r Check) -> Self {
         let keys = check.each.as_deref().map(|list| class.keys(list));
@@ -109,7 +109,7 @@ impl Trial {
         let mut values = Values::default();
         values.data.extend(given);
         let mut trial = Self {
-            basis: Basis::of(begun.feed.clone()),
+            basis: JobFacts::of(begun.feed.clone()),
             span,
             values,
             names: Names::default(),
@@ -149,8 +149,11 @@ impl Trial {
         !case.could_apply(&self.values, &self.names).is_empty()
     }
 
-    /// Every check of a class here, as [`Asked::all`] has them.
-    pub fn checks<'t>(&'t self, all: &'t [Asked<'t>]) -> impl Iterator<Item = (&'t Check, Tried)> {
+    /// Every check of a class here, as [`TriedCheck::all`] has them.
+    pub fn checks<'t>(
+        &'t self,
+        all: &'t [TriedCheck<'t>],
+    ) -> impl Iterator<Item = (&'t Check, Tried)> {
         let mut names = self.names.clone();
         all.iter().filter_map(move |asked| {
             let check = asked.unit.as_ref()?.check()?;
@@ -165,7 +168,7 @@ impl Trial {
     }
 
     /// The heaviest verdict of all checks of a class; none where one of them cannot be made.
-    pub fn heaviest(&self, all: &[Asked<'_>]) -> Option<Verdict> {
+    pub fn heaviest(&self, all: &[TriedCheck<'_>]) -> Option<Verdict> {
         let mut heaviest = None;
         for (check, tried) in self.checks(all) {
             match tried {
@@ -180,11 +183,11 @@ impl Trial {
     }
 
     /// Tries a check or the release here.
-    pub fn make(&self, asked: &Asked<'_>) -> Tried {
+    pub fn make(&self, asked: &TriedCheck<'_>) -> Tried {
         self.made(asked, self.names.clone())
     }
 
-    fn made(&self, asked: &Asked<'_>, names: Names) -> Tried {
+    fn made(&self, asked: &TriedCheck<'_>, names: Names) -> Tried {
         let Some(unit) = &asked.unit else {
             return Tried::Branch(0, names);
         };
@@ -212,8 +215,8 @@ impl Trial {
         }
     }
 
-    fn case<'a>(&'a self, class: &'a Class) -> Case<'a> {
-        Case {
+    fn case<'a>(&'a self, class: &'a Class) -> JudgedSpan<'a> {
+        JudgedSpan {
             class,
             id: &class.id,
             span: &self.span,

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use super::case::Case;
+use super::judged_span::JudgedSpan;
 use super::types::{Address, Values};
 use crate::rules::expression::{Expr, Slot};
 use crate::rules::names::Names;
@@ -55,7 +55,7 @@ impl Unit<'_> {
     }
 }
 
-impl<'r> Case<'r> {
+impl<'r> JudgedSpan<'r> {
     /// The units of the class, checks in order, the release last.
     pub(super) fn units(&self) -> Vec<Unit<'r>> {
         let class = self.class;

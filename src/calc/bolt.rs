@@ -7,7 +7,8 @@ use super::strength::{CLASS_NAMES, NUT_NAMES, Strength};
 use super::thread::{Series, Thread};
 use super::tighten::{assembly, torque_by_factor};
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Value, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Value,
+    take,
 };
 use crate::quantity::Unit;
 
@@ -21,23 +22,23 @@ pub(super) const CALCULATION: Calculation = Calculation {
     inputs: &[
         InputSpec::other(
             "thread",
-            Kind::Text,
+            InputKind::Text,
             "thread, such as M10x1.25, M10 or 3/8-24",
         ),
         InputSpec::other(
             "class",
-            Kind::Choice(CLASS_NAMES),
+            InputKind::Choice(CLASS_NAMES),
             "strength class of the bolt",
         ),
         InputSpec::other(
             "nut_class",
-            Kind::Choice(NUT_NAMES),
+            InputKind::Choice(NUT_NAMES),
             "strength class of the nut; a captive nut of unknown class is 8",
         )
         .optional(),
         InputSpec::other(
             "surface",
-            Kind::Choice(&["dry", "lubricated"]),
+            InputKind::Choice(&["dry", "lubricated"]),
             "dry, or lubricated: anti-seize and threadlocker are lubricated",
         )
         .optional(),

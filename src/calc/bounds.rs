@@ -2,7 +2,7 @@
 //! Which points there are is left to [`super::points`].
 
 use super::evaluate::run;
-use super::points::{Axis, Seen, Subject, walk};
+use super::points::{AtPoint, Axis, Subject, walk};
 use super::{CalcError, Calculation, Found, Inputs, MOST_RISE, Outcome, Spans, Value};
 
 /// What each result does over a box, by the results at the stated values.
@@ -126,7 +126,7 @@ struct Call<'a> {
 impl Subject for Call<'_> {
     type Error = CalcError;
 
-    fn at(&mut self, place: &[f64]) -> Result<Seen, CalcError> {
+    fn at(&mut self, place: &[f64]) -> Result<AtPoint, CalcError> {
         for ((name, ..), value) in self.spans.0.iter().zip(place) {
             if let Some(given) = self.at.get_mut(*name) {
                 given.value = Value::Number(*value);
@@ -136,7 +136,7 @@ impl Subject for Call<'_> {
         self.spreads.widen(&here.results);
         let levels = (self.calc.turning)(&self.at, self.spans).into_iter();
         let axis = |name: &str| self.spans.0.iter().position(|(of, ..)| *of == name);
-        Ok(Seen {
+        Ok(AtPoint {
             numbers: numbers(self.calc, &here.results),
             turns: levels
                 .filter_map(|(name, level)| Some((axis(name)?, level)))

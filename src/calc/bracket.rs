@@ -4,7 +4,7 @@
 
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, ResultSpec, Role, take,
 };
 use crate::quantity::Unit;
 
@@ -112,12 +112,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::length("arm", "vertical distance from the bar to the fixing now"),
         InputSpec::other(
             "bends",
-            Kind::Choice(&["across_thickness", "across_width"]),
+            InputKind::Choice(&["across_thickness", "across_width"]),
             "which way the load bends the plates: check fore-aft and sideways",
         ),
         InputSpec::length("width", "width of one plate"),
         InputSpec::length("thickness", "thickness of one plate"),
-        InputSpec::other("plates", Kind::Count, "how many plates share the load"),
+        InputSpec::other("plates", InputKind::Count, "how many plates share the load"),
         InputSpec::positive("allowable", Unit::Megapascal, "allowable bending stress"),
         InputSpec::RISE,
     ],

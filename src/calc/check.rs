@@ -5,7 +5,7 @@
 use std::borrow::Cow;
 
 use super::working::with_unit;
-use super::{CalcError, Calculation, Given, InputSpec, Inputs, Kind, Need, Spans, Value};
+use super::{CalcError, Calculation, Given, InputKind, InputSpec, Inputs, Need, Spans, Value};
 
 /// The inputs with every default filled in; fails on the first input that the calculation does not take so.
 pub(super) fn fill<'i>(
@@ -62,23 +62,23 @@ fn fill_one(spec: &InputSpec, given: Option<&Given>) -> Result<Option<Value>, Ca
 /// because `nut_class: 8` and `class: 10.9` are numbers where they are typed.
 fn of_kind(spec: &InputSpec, value: &Value) -> Result<Option<Value>, CalcError> {
     let fits = match (spec.kind, value) {
-        (Kind::Number(_), Value::Number(number)) => spec.range.allows(*number),
-        (Kind::Count, Value::Number(number)) => {
+        (InputKind::Number(_), Value::Number(number)) => spec.range.allows(*number),
+        (InputKind::Count, Value::Number(number)) => {
             *number >= 1.0 && number.fract() == 0.0 && number.is_finite()
         }
-        (Kind::Flag, Value::Flag(_)) => true,
-        (Kind::Text, Value::Word(word)) => !word.trim().is_empty(),
-        (Kind::Choice(words), Value::Word(word)) => words.contains(&word.as_str()),
-        (Kind::Choice(words), Value::Number(number)) => {
+        (InputKind::Flag, Value::Flag(_)) => true,
+        (InputKind::Text, Value::Word(word)) => !word.trim().is_empty(),
+        (InputKind::Choice(words), Value::Word(word)) => words.contains(&word.as_str()),
+        (InputKind::Choice(words), Value::Number(number)) => {
             let word = number.to_string();
             if words.contains(&word.as_str()) {
                 return Ok(Some(Value::Word(word)));
             }
             false
         }
-        (Kind::Vector(_), Value::Vector(vector)) => finite(vector),
-        (Kind::Points(_), Value::Points(points)) => points.iter().all(|point| finite(point)),
-        (Kind::Places(_), Value::Places(places)) => places.iter().all(|place| finite(place)),
+        (InputKind::Vector(_), Value::Vector(vector)) => finite(vector),
+        (InputKind::Points(_), Value::Points(points)) => points.iter().all(|point| finite(point)),
+        (InputKind::Places(_), Value::Places(places)) => places.iter().all(|place| finite(place)),
         _ => false,
     };
     if fits {
@@ -102,7 +102,7 @@ fn refused(spec: &InputSpec, value: &Value) -> CalcError {
 
 fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), CalcError> {
     let unit = spec.kind.unit();
-    let (Kind::Number(_), Value::Number(number)) = (spec.kind, value) else {
+    let (InputKind::Number(_), Value::Number(number)) = (spec.kind, value) else {
         return Err(CalcError::new(
             spec.name,
             format!("{} ±{half}", super::working::plain(value, unit)),

@@ -4,7 +4,7 @@
 use super::limit::rise_limit;
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, ResultSpec, Role, take,
 };
 
 /// Which way a gap goes.
@@ -63,7 +63,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::length_or_zero("gap", "gap between the parts now"),
         InputSpec::other(
             "direction",
-            Kind::Choice(&["opens", "closes"]),
+            InputKind::Choice(&["opens", "closes"]),
             "which way it goes when the body rises",
         ),
         InputSpec::length("least_gap", "narrowest gap allowed, where it closes").optional(),

@@ -4,7 +4,8 @@
 
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Value, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Value,
+    take,
 };
 use crate::quantity::Unit;
 
@@ -38,12 +39,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
         InputSpec::length("height", "its height above the ground, as measured"),
         InputSpec::other(
             "rides_with",
-            Kind::Choice(&["body", "chassis"]),
+            InputKind::Choice(&["body", "chassis"]),
             "what it rides with: the raised body, or the chassis and all that stays with it",
         ),
         InputSpec::other(
             "tyre",
-            Kind::Choice(&["old", "new"]),
+            InputKind::Choice(&["old", "new"]),
             "which tyre it was measured on; the growth counts once",
         ),
         InputSpec::RISE,

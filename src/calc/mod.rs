@@ -69,8 +69,8 @@ pub use json::to_json;
 pub use read::read_input;
 pub use registry::{all, find};
 pub use spec::{
-    Calculation, Formula, Found, InputSpec, Kind, MOST_RISE, Need, Range, ResultSpec, Role, Spans,
-    Turning, Window,
+    Calculation, Formula, Found, InputKind, InputSpec, MOST_RISE, Need, Range, ResultSpec, Role,
+    Spans, Turning, Window,
 };
 pub use text::to_text;
-pub use value::{Evaluation, Given, Inputs, Outcome, Step, Used, Value};
+pub use value::{Evaluation, Given, Inputs, Outcome, Used, Value, WorkingStep};

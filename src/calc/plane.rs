@@ -3,7 +3,7 @@
 
 use super::spec::nothing_turns;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Value, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, ResultSpec, Value, take,
 };
 use crate::quantity::Unit;
 
@@ -111,12 +111,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
     inputs: &[
         InputSpec::other(
             "points",
-            Kind::Points(Unit::Mm),
+            InputKind::Points(Unit::Mm),
             "x forward, y left and the rise (gap after minus gap before) of every mount",
         ),
         InputSpec::other(
             "at",
-            Kind::Places(Unit::Mm),
+            InputKind::Places(Unit::Mm),
             "x forward, y left of places of interest",
         )
         .optional(),

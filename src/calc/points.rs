@@ -38,7 +38,7 @@ impl From<Quantity> for Axis {
 
 /// What was found at one point.
 #[derive(Debug, Default)]
-pub(crate) struct Seen {
+pub(crate) struct AtPoint {
     /// The numbers whose least and most matter; NaN where one does not apply.
     pub(crate) numbers: Vec<f64>,
     /// Levels at which something may turn when one reading moves from here: (its place among the axes, level).
@@ -51,7 +51,7 @@ pub(crate) trait Subject {
     type Error;
 
     /// Works it out with these values of the readings.
-    fn at(&mut self, place: &[f64]) -> Result<Seen, Self::Error>;
+    fn at(&mut self, place: &[f64]) -> Result<AtPoint, Self::Error>;
 }
 
 /// Visits the points of a box. `ends` says whether the search for the least and most of each number goes on inward.

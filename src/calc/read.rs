@@ -1,7 +1,7 @@
 //! Text → one input. Takes what a person types after `name=`; gives a [`Given`] of the input's kind, or a [`CalcError`] with
 //! the quantity's own message and way out. Ranges are left to `evaluate`.
 
-use super::{CalcError, Calculation, Given, InputSpec, Kind, Value, check};
+use super::{CalcError, Calculation, Given, InputKind, InputSpec, Value, check};
 use crate::quantity::{Quantity, Unit, yes_no};
 
 /// Reads the text of one input: `2in`, `38 mm ±2`, `yes`, `closes`, `M12x1.25`, `0,0,0`, `1200,550;1200,-550`.
@@ -19,23 +19,23 @@ pub fn read_input(calc: &Calculation, name: &str, text: &str) -> Result<Given, C
     let spec = check::spec(calc, name).ok_or_else(|| check::unknown(calc, name))?;
     let text = text.trim();
     match spec.kind {
-        Kind::Number(unit) => {
+        InputKind::Number(unit) => {
             let quantity = quantity(spec, text, unit)?;
             Ok(Given {
                 value: Value::Number(quantity.value),
                 tolerance: quantity.tolerance,
             })
         }
-        Kind::Count => count(spec, text),
-        Kind::Flag => flag(spec, text),
-        Kind::Choice(words) => choice(spec, words, text),
-        Kind::Text if text.is_empty() => Err(CalcError::new(name, "missing", spec.allowed())),
-        Kind::Text => Ok(Given::exact(Value::Word(text.to_owned()))),
-        Kind::Vector(unit) => Ok(Given::exact(Value::Vector(place(spec, text, unit)?))),
-        Kind::Points(unit) => {
+        InputKind::Count => count(spec, text),
+        InputKind::Flag => flag(spec, text),
+        InputKind::Choice(words) => choice(spec, words, text),
+        InputKind::Text if text.is_empty() => Err(CalcError::new(name, "missing", spec.allowed())),
+        InputKind::Text => Ok(Given::exact(Value::Word(text.to_owned()))),
+        InputKind::Vector(unit) => Ok(Given::exact(Value::Vector(place(spec, text, unit)?))),
+        InputKind::Points(unit) => {
             places(spec, text, unit).map(|list| Given::exact(Value::Points(list)))
         }
-        Kind::Places(unit) => {
+        InputKind::Places(unit) => {
             places(spec, text, unit).map(|list| Given::exact(Value::Places(list)))
         }
     }

@@ -3,7 +3,8 @@
 //! rod may be altered at all, and what it is set by afterwards, is left to the rule: a brake valve is set by its maker's figure.
 
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
+    take,
 };
 use crate::quantity::Unit;
 
@@ -109,7 +110,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .or(0.0),
         InputSpec::other(
             "pivot_on",
-            Kind::Choice(&["body", "chassis"]),
+            InputKind::Choice(&["body", "chassis"]),
             "which side of the cut the lever's pivot is on",
         ),
         InputSpec::number(

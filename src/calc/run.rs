@@ -2,7 +2,7 @@
 //! its slack; gives what is left, and up to which rise enough is left. Which slack a class must keep is left to its rule.
 
 use super::limit::rise_limit;
-use super::span::Span;
+use super::span::FixingOffset;
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, Spans, take,
 };
@@ -12,7 +12,7 @@ use crate::quantity::Unit;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Run {
     /// Where the fixings stand; none when it was not measured.
-    pub span: Option<Span>,
+    pub span: Option<FixingOffset>,
     /// Free length minus the straight distance, now, mm.
     pub slack: f64,
     /// Slack that must be left, mm.
@@ -80,7 +80,7 @@ pub fn run(given: &Run) -> RunResults {
 
 /// The rise limit of a measured span: with s the half range of heights within reach, s − level − travel, and 0 unless both the
 /// place now and the place at full travel are within reach now.
-fn measured_limit(span: Span, margin: f64, travel: f64) -> Option<f64> {
+fn measured_limit(span: FixingOffset, margin: f64, travel: f64) -> Option<f64> {
     if margin < 0.0 {
         return rise_limit(false, 0.0);
     }
@@ -195,7 +195,7 @@ mod tests {
 
     fn example() -> Run {
         Run {
-            span: Some(Span {
+            span: Some(FixingOffset {
                 plan: 300.0,
                 level: 120.0,
             }),
@@ -219,7 +219,7 @@ mod tests {
 
     #[test]
     fn a_fixing_below_the_other_first_comes_nearer() {
-        let span = Some(Span {
+        let span = Some(FixingOffset {
             plan: 300.0,
             level: -40.0,
         });
@@ -231,7 +231,7 @@ mod tests {
     #[test]
     fn slack_equal_to_the_reserve_holds_only_where_nothing_grows() {
         let tight = |level| {
-            let span = Some(Span { plan: 300.0, level });
+            let span = Some(FixingOffset { plan: 300.0, level });
             run(&Run {
                 span,
                 slack: 25.0,

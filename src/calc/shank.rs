@@ -6,7 +6,7 @@ use super::spec::nothing_turns;
 use super::strength::{CLASS_NAMES, Strength};
 use super::thread::{Series, Thread};
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, take,
 };
 use crate::quantity::Unit;
 
@@ -72,12 +72,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
     inputs: &[
         InputSpec::other(
             "thread",
-            Kind::Text,
+            InputKind::Text,
             "thread, such as M12, M12x1.25 or 1/2-13",
         ),
         InputSpec::other(
             "class",
-            Kind::Choice(CLASS_NAMES),
+            InputKind::Choice(CLASS_NAMES),
             "strength class of the bolt",
         ),
         InputSpec::length(
@@ -94,7 +94,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .or(0.0),
         InputSpec::other(
             "ends",
-            Kind::Choice(&["one", "both"]),
+            InputKind::Choice(&["one", "both"]),
             "how many ends are held square: one is the safe side, rubber holds none",
         ),
     ],

@@ -3,14 +3,14 @@
 
 /// Where one fixing stands relative to the other, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Span {
+pub struct FixingOffset {
     /// Horizontal distance between the fixings, mm, at least 0.
     pub plan: f64,
     /// Height of the body-side fixing above the other, mm; negative when it is below.
     pub level: f64,
 }
 
-impl Span {
+impl FixingOffset {
     /// The straight distance after a rise r, mm: d(r) = √(plan² + (level + r)²).
     ///
     /// ```

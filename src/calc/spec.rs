@@ -67,7 +67,7 @@ impl Window {
 
 /// The kind of an input.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Kind {
+pub enum InputKind {
     /// A number in this unit.
     Number(Unit),
     /// A whole number of at least one.
@@ -86,7 +86,7 @@ pub enum Kind {
     Places(Unit),
 }
 
-impl Kind {
+impl InputKind {
     /// The unit of the input's numbers; none for yes/no and words.
     pub fn unit(self) -> Option<Unit> {
         match self {
@@ -155,7 +155,7 @@ pub struct InputSpec {
     /// Its name in rules and on the command line.
     pub name: &'static str,
     /// What kind of value it takes.
-    pub kind: Kind,
+    pub kind: InputKind,
     /// Whether it must be given.
     pub need: Need,
     /// Which numbers it allows.
@@ -173,7 +173,7 @@ impl InputSpec {
         "how far the body-side fixing ends up above where it was",
     );
 
-    const fn new(name: &'static str, kind: Kind, range: Range, meaning: &'static str) -> Self {
+    const fn new(name: &'static str, kind: InputKind, range: Range, meaning: &'static str) -> Self {
         Self {
             name,
             kind,
@@ -190,7 +190,7 @@ impl InputSpec {
         range: Range,
         meaning: &'static str,
     ) -> Self {
-        Self::new(name, Kind::Number(unit), range, meaning)
+        Self::new(name, InputKind::Number(unit), range, meaning)
     }
 
     /// A required number above zero.
@@ -214,7 +214,7 @@ impl InputSpec {
     }
 
     /// A required input that is no single number.
-    pub(super) const fn other(name: &'static str, kind: Kind, meaning: &'static str) -> Self {
+    pub(super) const fn other(name: &'static str, kind: InputKind, meaning: &'static str) -> Self {
         Self::new(name, kind, Range::Any, meaning)
     }
 
@@ -234,16 +234,16 @@ impl InputSpec {
     pub fn allowed(&self) -> String {
         let list = |unit: Unit, what: &str| format!("{what}, in {}", unit.code());
         match self.kind {
-            Kind::Number(Unit::One) => self.range.phrase(),
-            Kind::Number(unit) => list(unit, &self.range.phrase()),
-            Kind::Count => "a whole number of at least 1".to_owned(),
-            Kind::Flag => "yes or no".to_owned(),
-            Kind::Choice(words) => words.join(" or "),
-            Kind::Text => "a designation in words".to_owned(),
-            Kind::Vector(Unit::One) => "a direction such as `1,0,-1`".to_owned(),
-            Kind::Vector(unit) => list(unit, "a place such as `0,0,0`"),
-            Kind::Points(unit) => list(unit, "places such as `1200,550,50;1200,-550,50`"),
-            Kind::Places(unit) => list(unit, "places such as `1200,550;1200,-550`"),
+            InputKind::Number(Unit::One) => self.range.phrase(),
+            InputKind::Number(unit) => list(unit, &self.range.phrase()),
+            InputKind::Count => "a whole number of at least 1".to_owned(),
+            InputKind::Flag => "yes or no".to_owned(),
+            InputKind::Choice(words) => words.join(" or "),
+            InputKind::Text => "a designation in words".to_owned(),
+            InputKind::Vector(Unit::One) => "a direction such as `1,0,-1`".to_owned(),
+            InputKind::Vector(unit) => list(unit, "a place such as `0,0,0`"),
+            InputKind::Points(unit) => list(unit, "places such as `1200,550,50;1200,-550,50`"),
+            InputKind::Places(unit) => list(unit, "places such as `1200,550;1200,-550`"),
         }
     }
 }

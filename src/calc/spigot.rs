@@ -3,9 +3,10 @@
 //! left to its rule.
 
 use super::limit::rise_limit;
-use super::span::Span;
+use super::span::FixingOffset;
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, ResultSpec, Role, Spans, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, ResultSpec, Role, Spans,
+    take,
 };
 
 /// A hose on a spigot.
@@ -20,7 +21,7 @@ pub struct Spigot {
     /// Whether the hose is convoluted, or has a free length over six bores.
     pub flexible: bool,
     /// Where the fittings stand; none when it was not measured.
-    pub span: Option<Span>,
+    pub span: Option<FixingOffset>,
     /// The rise, mm.
     pub rise: f64,
 }
@@ -94,7 +95,7 @@ pub fn spigot(given: &Spigot) -> SpigotResults {
     }
 }
 
-fn falls(span: Span, rise: f64) -> (f64, f64) {
+fn falls(span: FixingOffset, rise: f64) -> (f64, f64) {
     let fall = |level: f64| level.atan2(span.plan).to_degrees();
     (fall(span.level), fall(span.level + rise))
 }
@@ -112,7 +113,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         ),
         InputSpec::other(
             "flexible",
-            Kind::Flag,
+            InputKind::Flag,
             "whether the hose is convoluted, or its free length is over six bores",
         ),
         InputSpec::length_or_zero("plan", "horizontal distance between the two fittings")
@@ -237,7 +238,7 @@ mod tests {
         least_overlap: 25.0,
         slide: 10.0,
         flexible: true,
-        span: Some(Span {
+        span: Some(FixingOffset {
             plan: 300.0,
             level: 120.0,
         }),

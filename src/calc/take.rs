@@ -1,7 +1,7 @@
 //! Checked inputs → typed values, for the calculations' adaptors. Takes [`Inputs`] that already have every default, kind
 //! and range checked; gives plain numbers and words, or a [`CalcError`] for what only the subject can refuse.
 
-use super::span::Span;
+use super::span::FixingOffset;
 use super::{CalcError, Inputs, Value};
 
 /// A number; fails when it is left out.
@@ -47,10 +47,12 @@ pub(super) fn vector(inputs: &Inputs, name: &str) -> Result<[f64; 3], CalcError>
 }
 
 /// The span of `plan` and `level`: both or neither, and not both zero.
-pub(super) fn span(inputs: &Inputs) -> Result<Option<Span>, CalcError> {
+pub(super) fn span(inputs: &Inputs) -> Result<Option<FixingOffset>, CalcError> {
     match (maybe(inputs, "plan"), maybe(inputs, "level")) {
         (None, None) => Ok(None),
-        (Some(plan), Some(level)) if plan.hypot(level) > 0.0 => Ok(Some(Span { plan, level })),
+        (Some(plan), Some(level)) if plan.hypot(level) > 0.0 => {
+            Ok(Some(FixingOffset { plan, level }))
+        }
         (Some(_), Some(_)) => Err(CalcError::new(
             "plan",
             "0 mm with `level` 0 mm",

@@ -5,7 +5,8 @@
 //! Diameters are the nominal ones of the size's own figures; a maker's data sheet differs by a few millimetres.
 
 use super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
+    take,
 };
 use crate::quantity::Unit;
 
@@ -128,10 +129,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
     title: "what bigger tyres give, need and change",
     source: "nominal figures of the size; UN R39 clause 5.3 as quoted, test speeds from memory",
     inputs: &[
-        InputSpec::other("old", Kind::Text, "size now, such as 235/75R15"),
+        InputSpec::other("old", InputKind::Text, "size now, such as 235/75R15"),
         InputSpec::other(
             "new",
-            Kind::Text,
+            InputKind::Text,
             "size wanted, such as 265/75R15 or 31x10.5R15",
         ),
         InputSpec::length_or_zero("guard_gap", "gap to the guard now, at full bump"),

@@ -94,7 +94,7 @@ pub struct Outcome {
 
 /// One line of the working: the formula in symbols, with the numbers put in, and what it gives.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Step {
+pub struct WorkingStep {
     /// The result's name.
     pub name: &'static str,
     /// The formula in the symbols of the calculation's documentation.
@@ -120,12 +120,12 @@ pub struct Evaluation {
     /// What was found at the stated inputs, of which the working is made.
     pub(super) found: Found,
     /// The working, once somebody asked for it: few pages print it.
-    pub(super) steps: OnceLock<Vec<Step>>,
+    pub(super) steps: OnceLock<Vec<WorkingStep>>,
 }
 
 impl Evaluation {
     /// The working, in the order of the contract.
-    pub fn working(&self) -> &[Step] {
+    pub fn working(&self) -> &[WorkingStep] {
         self.steps
             .get_or_init(|| working::steps(&self.inputs, &self.results, &self.found))
     }

@@ -3,14 +3,14 @@
 //! canonical unit of its name. Rounds for reading only.
 
 use super::value::Used;
-use super::{Formula, Found, Outcome, Step, Value};
+use super::{Formula, Found, Outcome, Value, WorkingStep};
 use crate::quantity::Unit;
 
 /// The working of one run.
-pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<Step> {
+pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<WorkingStep> {
     let unit_of = |name: &str| results.iter().find(|one| one.name == name)?.unit;
     let symbols = symbols(inputs, found, unit_of);
-    let step = |formula: &Formula| Step {
+    let step = |formula: &Formula| WorkingStep {
         name: formula.name,
         formula: formula.text,
         with_numbers: if formula.in_words {

@@ -5,7 +5,7 @@
 use std::io;
 
 use super::{Chain, Chained};
-use crate::keys::{Home, Seen};
+use crate::keys::{Home, LastSeen};
 
 /// What speaks against lines that are whole in themselves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,7 +26,7 @@ pub enum Doubt {
 impl<E: Chained> Chain<E> {
     /// What speaks against it by how far the machine saw it. What was seen is asked for before the chain is read, since others may add to
     /// it meanwhile.
-    pub fn against(&self, seen: &Seen) -> Option<Doubt> {
+    pub fn against(&self, seen: &LastSeen) -> Option<Doubt> {
         match self.digest_of(seen.lines) {
             Some(digest) if digest == seen.digest => None,
             Some(_) => Some(Doubt::Branches(seen.lines)),
@@ -44,6 +44,6 @@ impl<E: Chained> Chain<E> {
             return Ok(());
         }
         let digest = self.last_digest().to_owned();
-        home.remember(id, &Seen { lines, digest })
+        home.remember(id, &LastSeen { lines, digest })
     }
 }

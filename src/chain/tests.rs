@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::*;
 use crate::chain::Time;
-use crate::record::{Act, Entry, Record, Value};
+use crate::record::{Act, Entered, Entry, Record};
 
 /// How many entries the record has.
 const ENTRIES: usize = 50;
@@ -27,7 +27,7 @@ fn lines() -> Vec<String> {
         person: "ash".to_owned(),
         name: "Ash (invented)".to_owned(),
         role: "fitter".to_owned(),
-        values: [("seal".to_owned(), Value::Text("\"seal\":\"é".to_owned()))].into(),
+        values: [("seal".to_owned(), Entered::Text("\"seal\":\"é".to_owned()))].into(),
         note: number.is_multiple_of(5).then(|| "wet, wiped\n".to_owned()),
         odometer: number.is_multiple_of(9).then_some(45_210.5),
         wrench: None,

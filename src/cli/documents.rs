@@ -9,7 +9,7 @@ use super::args::{CrewArgs, FormatArg, HeightsArgs, PageArgs};
 use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
 use crate::document::{self, DocumentError, Look, Page};
-use crate::heights::{self, Asked, Typed};
+use crate::heights::{self, AskedHeights, Typed};
 use crate::pipeline::Made;
 use crate::{brief, parts};
 
@@ -115,7 +115,7 @@ impl Heights<'_> {
             step: &self.0.step,
             tyre: self.0.tyre.as_deref(),
         };
-        let asked = Asked::read(typed, made.job).map_err(Refusal::Problems)?;
+        let asked = AskedHeights::read(typed, made.job).map_err(Refusal::Problems)?;
         Ok(heights::heights(made, asked))
     }
 }

@@ -5,9 +5,9 @@ use std::path::Path;
 use super::args::FillArgs;
 use super::{End, check, complain, fail, print, questions};
 use crate::desk::file;
-use crate::desk::fill::{Asked, enter, told};
+use crate::desk::fill::{ToFill, enter, told};
 use crate::desk::load::Loaded;
-use crate::fill::{self, Change};
+use crate::fill::{self, ToWrite};
 use crate::report::{Code, Place, Problem, in_message};
 
 pub(super) fn run(args: &FillArgs) -> End {
@@ -51,12 +51,12 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
 }
 
 /// What is asked for on the command line and in the table.
-fn asked(args: &FillArgs) -> Result<Asked, Vec<Problem>> {
+fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
     let mut problems = Vec::new();
     let mut changes = Vec::new();
     for pair in &args.values {
         if let Some((place, value)) = pair.split_once('=') {
-            changes.push(Change {
+            changes.push(ToWrite {
                 place: place.trim().to_owned(),
                 value: value.trim().to_owned(),
                 line: None,
@@ -79,7 +79,7 @@ fn asked(args: &FillArgs) -> Result<Asked, Vec<Problem>> {
         }
     }
     if problems.is_empty() {
-        Ok(Asked {
+        Ok(ToFill {
             changes,
             without,
             remarks,

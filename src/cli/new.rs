@@ -22,7 +22,7 @@ pub(super) fn run(args: &NewArgs) -> End {
 }
 
 /// What a run comes to.
-enum Made {
+enum NewFile {
     /// The patterns with their options: nothing was asked for.
     List(String),
     /// The job file.
@@ -30,12 +30,14 @@ enum Made {
 }
 
 /// The list or the file; sentences when something was asked for that is not there, nothing when the rules are at fault.
-fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<Made, String>> {
+fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<NewFile, String>> {
     let files = loaded.rule_files(&args.rules)?;
     let from = match (&args.pattern, &args.like) {
         (Some(pattern), _) => From::Pattern(pattern.clone()),
         (None, Some(job)) => From::Job(job.clone()),
-        (None, None) if args.name.is_none() => return Some(Ok(Made::List(list(&files, loaded)))),
+        (None, None) if args.name.is_none() => {
+            return Some(Ok(NewFile::List(list(&files, loaded))));
+        }
         (None, None) => {
             let message = "a job file is begun from a pattern; choose one with --pattern, or name a job that was done before with --like";
             return Some(Err(format!("{message}\n\n{}", list(&files, loaded))));
@@ -57,14 +59,14 @@ fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<Made, String>> {
         without: args.without.clone(),
     };
     let text = begin(&wish, &files, loaded)?;
-    let made = text.map(|text| Made::File { name, text });
+    let made = text.map(|text| NewFile::File { name, text });
     Some(made.map_err(|problems| problems.join("\nliftsheet: ")))
 }
 
-fn deliver(args: &NewArgs, made: &Made) -> End {
+fn deliver(args: &NewArgs, made: &NewFile) -> End {
     let (name, text) = match made {
-        Made::List(list) => return print(list),
-        Made::File { name, text } => (name, text),
+        NewFile::List(list) => return print(list),
+        NewFile::File { name, text } => (name, text),
     };
     let path = match target(args.output.as_deref(), name) {
         Ok(Some(path)) => path,

@@ -9,7 +9,7 @@ use super::{End, complain, fail, print};
 use crate::desk::load::Loaded;
 use crate::desk::sign::now;
 use crate::job::Role;
-use crate::people::{self, By, Change, Member, New, Proof, THIS_MACHINE, Workshop};
+use crate::people::{self, By, Member, New, PeopleChange, Proof, THIS_MACHINE, Workshop};
 use crate::record::Zone;
 use crate::report::{Code, Problem, in_message, numbered};
 use strum::IntoEnumIterator;
@@ -42,7 +42,7 @@ fn refused(problem: Problem) -> End {
 }
 
 /// What the command line asks for.
-fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
+fn wanted(args: &PeopleArgs) -> Result<Vec<PeopleChange>, Problem> {
     let roles: BTreeSet<Role> = Role::iter()
         .filter(|role| args.role.iter().any(|word| word == role.word()))
         .collect();
@@ -50,7 +50,7 @@ fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
     let licences: BTreeSet<String> = licences.cloned().collect();
     let note = || args.note.clone().unwrap_or_default();
     if let Some(person) = &args.join {
-        return Ok(vec![Change::Join {
+        return Ok(vec![PeopleChange::Join {
             person: person.clone(),
             name: args.name.clone().unwrap_or_default(),
             roles,
@@ -58,10 +58,10 @@ fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
         }]);
     }
     if let Some(person) = &args.change {
-        let roles = (!roles.is_empty()).then(|| Change::Roles(person.clone(), roles));
+        let roles = (!roles.is_empty()).then(|| PeopleChange::Roles(person.clone(), roles));
         let licences =
-            (!args.licence.is_empty()).then(|| Change::Licences(person.clone(), licences));
-        let changes: Vec<Change> = roles.into_iter().chain(licences).collect();
+            (!args.licence.is_empty()).then(|| PeopleChange::Licences(person.clone(), licences));
+        let changes: Vec<PeopleChange> = roles.into_iter().chain(licences).collect();
         if changes.is_empty() {
             let message = format!("nothing is given that changes for `{}`", in_message(person));
             let help = "add `--role` or `--licence`, each with all that hold from here on";
@@ -70,9 +70,9 @@ fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
         return Ok(changes);
     }
     let one = match (&args.leave, args.adopt, args.new_secret) {
-        (Some(person), ..) => Some(Change::Leave(person.clone())),
-        (_, true, _) => Some(Change::Adopt(note())),
-        (.., true) => Some(Change::NewSecret(note())),
+        (Some(person), ..) => Some(PeopleChange::Leave(person.clone())),
+        (_, true, _) => Some(PeopleChange::Adopt(note())),
+        (.., true) => Some(PeopleChange::NewSecret(note())),
         _ => None,
     };
     let given = args.by.is_some() || !args.role.is_empty() || !args.licence.is_empty();
@@ -87,14 +87,14 @@ fn wanted(args: &PeopleArgs) -> Result<Vec<Change>, Problem> {
 /// Makes the changes; gives the workshop after them.
 fn changed(
     folder: &Path,
-    (changes, by): (&[Change], Option<&str>),
+    (changes, by): (&[PeopleChange], Option<&str>),
     pins: &Pins,
 ) -> Result<Option<Workshop>, Problem> {
     let workshop = Workshop::open(folder)?;
     if changes.is_empty() {
         return Ok(workshop);
     }
-    let anew = matches!(changes, [Change::NewSecret(_)]);
+    let anew = matches!(changes, [PeopleChange::NewSecret(_)]);
     let proof = match (&workshop, by) {
         (Some(workshop), Some(by)) if !anew => proof(workshop, by, pins)?,
         _ => None,

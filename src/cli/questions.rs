@@ -7,10 +7,10 @@ use std::io::{self, BufRead as _, IsTerminal as _};
 
 use super::args::FillArgs;
 use super::{End, complain, fail, output};
-use crate::desk::fill::{Asked, enter, outcome, told};
+use crate::desk::fill::{ToFill, enter, outcome, told};
 use crate::desk::load::Loaded;
 use crate::document::Wanted;
-use crate::fill::{Change, connection};
+use crate::fill::{ToWrite, connection};
 use crate::report::{Place, Problem, in_message};
 use crate::rules::{Area, Files};
 use strum::IntoEnumIterator;
@@ -58,7 +58,7 @@ struct Round<'a> {
     /// What was asked before, for going back.
     asked: Vec<Wanted>,
     /// What was given last and is far from what it was last time: given once more, it is written.
-    doubted: Option<Change>,
+    doubted: Option<ToWrite>,
 }
 
 /// What somebody typed.
@@ -141,14 +141,14 @@ impl Round<'_> {
     }
 
     /// Whether somebody is to look again at what is far from what it was last time; the same once more is taken.
-    fn is_doubted(&mut self, change: &Change) -> bool {
+    fn is_doubted(&mut self, change: &ToWrite) -> bool {
         let before = self.doubted.take();
         if before.as_ref() == Some(change) {
             return false;
         }
-        let asked = Asked {
+        let asked = ToFill {
             changes: vec![change.clone()],
-            ..Asked::default()
+            ..ToFill::default()
         };
         let into = (self.args.job.as_path(), self.files, true);
         let Ok((done, _)) = enter(into, &asked, &mut Loaded::default()) else {
@@ -165,11 +165,11 @@ impl Round<'_> {
     }
 
     /// Writes an answer and says what it came to; one that cannot be taken is told, and asked for again.
-    fn write(&mut self, question: &Wanted, changes: Vec<Change>, without: Vec<String>) {
-        let asked = Asked {
+    fn write(&mut self, question: &Wanted, changes: Vec<ToWrite>, without: Vec<String>) {
+        let asked = ToFill {
             changes,
             without,
-            ..Asked::default()
+            ..ToFill::default()
         };
         let mut loaded = Loaded::default();
         let into = (self.args.job.as_path(), self.files, self.args.dry_run);
@@ -196,7 +196,7 @@ fn areas() -> Vec<&'static str> {
 }
 
 /// An answer as a change; one that holds for all mounts goes to what they share.
-fn given(question: &Wanted, typed: String) -> Change {
+fn given(question: &Wanted, typed: String) -> ToWrite {
     let name = question
         .place
         .strip_prefix("mounts.")
@@ -208,7 +208,7 @@ fn given(question: &Wanted, typed: String) -> Change {
         Some(((_, name), (_, value))) => (format!("every_mount.{name}"), value.trim().to_owned()),
         None => (question.place.clone(), typed),
     };
-    Change {
+    ToWrite {
         place,
         value,
         line: None,

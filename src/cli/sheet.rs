@@ -5,7 +5,7 @@ use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::crew;
 use crate::desk::load::DEMO_SURVEY;
-use crate::document::{self, DocumentError, Look, Page, Part};
+use crate::document::{self, DocumentError, Extract, Look, Page};
 use crate::pipeline::Made;
 use crate::report::in_message;
 
@@ -16,9 +16,9 @@ struct Sheet<'a> {
 
 impl Sheet<'_> {
     /// The part that was asked for; refused where there is nothing of it.
-    fn part(&self, made: &Made<'_>) -> Result<Option<Part>, Refusal> {
+    fn part(&self, made: &Made<'_>) -> Result<Option<Extract>, Refusal> {
         let part = match (&self.args.stage, &self.args.person) {
-            (Some(stage), _) => Part::Stage(stage.clone()),
+            (Some(stage), _) => Extract::Stage(stage.clone()),
             (None, Some(person)) => of_person(made, person)?,
             (None, None) => return Ok(None),
         };
@@ -27,9 +27,9 @@ impl Sheet<'_> {
             return Ok(Some(part));
         }
         let message = match &part {
-            Part::Person { name, .. } => format!("{name} has nothing to do in this job"),
-            Part::Task(_) => String::new(),
-            Part::Stage(wanted) => {
+            Extract::Person { name, .. } => format!("{name} has nothing to do in this job"),
+            Extract::Task(_) => String::new(),
+            Extract::Stage(wanted) => {
                 let headings: Vec<&str> =
                     stages.iter().map(|(heading, _)| heading.as_str()).collect();
                 let wanted = in_message(wanted);
@@ -44,7 +44,7 @@ impl Sheet<'_> {
 }
 
 /// What the plan of the job's crew gives a person to do.
-fn of_person(made: &Made<'_>, person: &str) -> Result<Part, Refusal> {
+fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
     let crew = crew::crew(made, None).map_err(page::refused)?;
     let members = crew.team.members.iter();
     let Some(place) = members.clone().position(|member| member.id == person) else {
@@ -58,7 +58,7 @@ fn of_person(made: &Made<'_>, person: &str) -> Result<Part, Refusal> {
     };
     let tasks = crew.lane(place).into_iter();
     let tasks = tasks.filter_map(|(task, _)| crew.tasks.get(task));
-    Ok(Part::Person {
+    Ok(Extract::Person {
         name: crew
             .team
             .members

@@ -10,10 +10,10 @@ use super::{End, complain, fail, output, page, people, print};
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
-use crate::desk::sign::{self, Asked, Done, MUCH, failed, lots, much, now, told};
+use crate::desk::sign::{self, Done, MUCH, ToSign, failed, lots, much, now, told};
 use crate::document;
 use crate::people::Proof;
-use crate::record::{self, Entry, Line, Wish};
+use crate::record::{self, Entry, TableLine, Wish};
 use crate::report::{Code, Place, Problem, in_message};
 use crate::source::table;
 
@@ -81,7 +81,7 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
         proofs: proofs(args, desk, table.as_deref()).map_err(failed)?,
         ..wish
     };
-    let asked = Asked {
+    let asked = ToSign {
         wish,
         table,
         photos,
@@ -103,12 +103,12 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
 fn proofs(
     args: &SignArgs,
     desk: &Desk,
-    table: Option<&[Line]>,
+    table: Option<&[TableLine]>,
 ) -> Result<BTreeMap<String, Proof>, Problem> {
     let Some(workshop) = &desk.footing.workshop else {
         return Ok(BTreeMap::new());
     };
-    let by = |line: &Line| {
+    let by = |line: &TableLine| {
         let cells = ["done_by", "checked_by"].map(|name| line.cells.get(name).cloned());
         cells.into_iter().flatten()
     };
@@ -173,7 +173,7 @@ fn wish(args: &SignArgs, desk: &Desk, photos: &[Taken]) -> Result<Wish, Problem>
 }
 
 /// The lines of a filled table.
-fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
+fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
     let bad = |message: String| {
         Problem::error(Code::BadTable, message)
             .at(Place::at(path))
@@ -201,7 +201,7 @@ fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
             .iter()
             .zip(&row)
             .map(|(name, cell)| (name.trim().to_owned(), table::unguarded(cell)));
-        let line = Line {
+        let line = TableLine {
             number: usize::try_from(number).unwrap_or(0),
             cells: cells.filter(|(_, cell)| !cell.is_empty()).collect(),
             photo: None,
@@ -214,10 +214,10 @@ fn lines(path: &Path) -> Result<Vec<Line>, Problem> {
 }
 
 /// Reads the photographs whose files a table names as values; a file stands beside the table unless its whole path is given.
-fn photos_of(table: &mut [Line], path: &Path) -> Result<Vec<Taken>, Vec<Problem>> {
+fn photos_of(table: &mut [TableLine], path: &Path) -> Result<Vec<Taken>, Vec<Problem>> {
     let beside = path.parent().unwrap_or(Path::new(""));
     let (mut taken, mut problems) = (Vec::new(), Vec::new());
-    let asks = |line: &&mut Line| line.cells.get("kind").is_some_and(|kind| kind == "photo");
+    let asks = |line: &&mut TableLine| line.cells.get("kind").is_some_and(|kind| kind == "photo");
     for line in table.iter_mut().filter(asks) {
         let Some(file) = line.cells.get("value") else {
             continue;

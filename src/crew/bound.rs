@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::{Calendar, Minute, finish};
-use super::network::{Network, Seat, Stuck, Task};
+use super::network::{Activity, Network, Seat, Stuck};
 
 /// What keeps a stretch of work from being shorter.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -112,8 +112,8 @@ fn reached<'a, 'b>(
 }
 
 /// A task of a stretch with the longest chains before and after it in the stretch.
-struct Seen<'a> {
-    task: &'a Task,
+struct Chained<'a> {
+    task: &'a Activity,
     head: Minute,
     tail: Minute,
 }
@@ -138,7 +138,7 @@ fn stretch_bound(
             .filter_map(|person| network.people.get(*person))
             .map(|person| &person.calendar)
             .collect();
-        let own = |seen: &Seen<'_>| {
+        let own = |seen: &Chained<'_>| {
             let seats = seen.task.seats.iter();
             let own = seats.filter(|seat| seat.who.iter().all(|who| people.contains(who)));
             Minute::try_from(own.count()).unwrap_or(0)
@@ -147,7 +147,7 @@ fn stretch_bound(
         let mut least = energy(&seen, own, &Presence::of(&calendars, 1), from);
         // Of what takes two of them at once, only one is done while two or three are there, and so on.
         for together in 2..=most {
-            let takes = |seen: &Seen<'_>| Minute::from(own(seen) >= together);
+            let takes = |seen: &Chained<'_>| Minute::from(own(seen) >= together);
             least = least.max(energy(
                 &seen,
                 takes,
@@ -158,7 +158,7 @@ fn stretch_bound(
         see(Reason::People(people.iter().copied().collect()), least);
     }
     for (thing, count) in network.things.iter().enumerate() {
-        let takes = |seen: &Seen<'_>| Minute::from(seen.task.things.contains(&thing));
+        let takes = |seen: &Chained<'_>| Minute::from(seen.task.things.contains(&thing));
         let count = u64::try_from((*count).max(1)).unwrap_or(1);
         let there = Presence::always(count);
         see(Reason::Thing(thing), energy(&seen, takes, &there, from));
@@ -166,7 +166,7 @@ fn stretch_bound(
     best
 }
 
-fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Seen<'a>> {
+fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Chained<'a>> {
     let inside: BTreeSet<usize> = stretch.iter().copied().collect();
     let mut heads: BTreeMap<usize, Minute> = BTreeMap::new();
     let minutes = |task: usize| network.tasks.get(task).map_or(0, |task| task.minutes);
@@ -193,7 +193,7 @@ fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Seen<'a>> {
         }
     }
     let all = stretch.iter().filter_map(|position| {
-        Some(Seen {
+        Some(Chained {
             task: network.tasks.get(*position)?,
             head: heads.get(position).copied().unwrap_or(0),
             tail: tails.get(position).copied().unwrap_or(0),
@@ -203,7 +203,7 @@ fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Seen<'a>> {
 }
 
 /// Groups of people that alone can take some seats, and unions of two such groups.
-fn groups(seen: &[Seen<'_>]) -> BTreeSet<BTreeSet<usize>> {
+fn groups(seen: &[Chained<'_>]) -> BTreeSet<BTreeSet<usize>> {
     let seats = seen.iter().flat_map(|seen| &seen.task.seats);
     let own: BTreeSet<BTreeSet<usize>> = seats
         .map(|seat| seat.who.iter().copied().collect())
@@ -264,8 +264,8 @@ impl Presence {
 
 /// The least end by what tasks take of some servers, the shortest way in and out included.
 fn energy(
-    seen: &[Seen<'_>],
-    takes: impl Fn(&Seen<'_>) -> Minute,
+    seen: &[Chained<'_>],
+    takes: impl Fn(&Chained<'_>) -> Minute,
     there: &Presence,
     from: Minute,
 ) -> Minute {
@@ -316,7 +316,7 @@ fn under_hours(
 }
 
 /// The soonest end of a task whose people work together, looked at two seats at a time; none where nobody ever has time for it.
-fn joint(network: &Network, task: &Task, ready: Minute) -> Option<Minute> {
+fn joint(network: &Network, task: &Activity, ready: Minute) -> Option<Minute> {
     let hours = |seat: &Seat| -> Vec<&Calendar> {
         let who = seat.who.iter().filter_map(|who| network.people.get(*who));
         let mut hours: Vec<&Calendar> = who.map(|person| &person.calendar).collect();

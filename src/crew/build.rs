@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::Minute;
 use super::clock::Clock;
-use super::network::{Network, Part, Person, Seat, Task, Wait};
+use super::network::{Activity, Lag, Network, Person, Seat, Share};
 use super::solve::longer_than_a_stretch;
 use super::team::{Member, Team, seats};
 use crate::job::{Role, THINGS};
@@ -61,7 +61,7 @@ pub(super) fn network(
     });
     let apart = apart(tasks);
     let tasks = tasks.iter().zip(bouts).zip(apart);
-    let tasks = tasks.map(|((task, bout), apart)| Task {
+    let tasks = tasks.map(|((task, bout), apart)| Activity {
         bout,
         apart,
         ..one(task, &position, team)
@@ -83,12 +83,12 @@ pub(super) fn network(
 }
 
 /// A task by itself.
-fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Task {
+fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Activity {
     let plan::Minutes { low, likely, high } = task.minutes;
     let (mean, variance) = estimate(low, likely, high);
     let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
     let waits = task.waits.iter();
-    Task {
+    Activity {
         id: task.id.clone(),
         minutes: ((mean + GRID / 2) / GRID * GRID).max(GRID),
         range: (low, high),
@@ -103,7 +103,7 @@ fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Task
         // What is looked at and signed for by two is not left half looked at.
         whole: task.watch || task.hold.is_some(),
         waits: waits.filter_map(|wait| waited(wait, position)).collect(),
-        ..Task::default()
+        ..Activity::default()
     }
 }
 
@@ -135,8 +135,8 @@ fn apart(tasks: &[&plan::Task]) -> Vec<Vec<usize>> {
 }
 
 /// What a task waits for by the clock on the wall.
-fn waited(wait: &plan::Wait, position: &BTreeMap<&str, usize>) -> Option<Wait> {
-    Some(Wait {
+fn waited(wait: &plan::Wait, position: &BTreeMap<&str, usize>) -> Option<Lag> {
+    Some(Lag {
         after: position.get(wait.after.as_str()).copied()?,
         // A number of hours that a rule gives.
         #[allow(clippy::cast_possible_truncation)]
@@ -149,7 +149,7 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
     let hold = task.hold.is_some();
     let workers = seats(task) - usize::from(hold) - usize::from(task.watch);
     let mut found = Vec::new();
-    let mut seat = |part: Part, fits: &dyn Fn(&Member) -> bool| {
+    let mut seat = |part: Share, fits: &dyn Fn(&Member) -> bool| {
         let who = team
             .members
             .iter()
@@ -158,15 +158,15 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
         let who = who.map(|(position, _)| position).collect();
         found.push(Seat { part, who });
     };
-    seat(Part::Leads, &|member| leads(member, task, workers));
+    seat(Share::Leads, &|member| leads(member, task, workers));
     for _ in 1..workers {
-        seat(Part::Helps, &|member| helps(member, task));
+        seat(Share::Helps, &|member| helps(member, task));
     }
     if task.watch {
-        seat(Part::Watches, &|member| helps(member, task));
+        seat(Share::Watches, &|member| helps(member, task));
     }
     if hold {
-        seat(Part::Signs, &|member| {
+        seat(Share::Signs, &|member| {
             member.roles.contains(&Role::Supervisor)
         });
     }

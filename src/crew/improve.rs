@@ -7,7 +7,7 @@
 use std::cell::Cell;
 
 use super::calendar::{Calendar, Minute};
-use super::network::{Network, Person, Stuck, Task};
+use super::network::{Activity, Network, Person, Stuck};
 use super::schedule::{Builder, Schedule};
 use super::visits;
 use crate::lots::Lots;
@@ -171,7 +171,7 @@ impl<'a> Search<'a> {
             ..*person
         });
         let tasks = self.network.tasks.iter().zip(&self.followers);
-        let tasks = tasks.map(|(task, followers)| Task {
+        let tasks = tasks.map(|(task, followers)| Activity {
             after: followers.clone(),
             waits: Vec::new(),
             ..task.clone()
@@ -218,14 +218,14 @@ impl<'a> Search<'a> {
         }
         let mut waits = self.waits.clone();
         let mut ready = std::collections::BinaryHeap::new();
-        let entry = |bout: usize| Entry(key_of.get(bout).copied().unwrap_or(0.0), bout);
+        let entry = |bout: usize| ReadyBout(key_of.get(bout).copied().unwrap_or(0.0), bout);
         for (bout, waits) in waits.iter().enumerate() {
             if *waits == 0 {
                 ready.push(entry(bout));
             }
         }
         let mut order = Vec::with_capacity(self.bouts.len());
-        while let Some(Entry(_, bout)) = ready.pop() {
+        while let Some(ReadyBout(_, bout)) = ready.pop() {
             order.extend(self.bouts.get(bout).map(Vec::as_slice));
             for behind in self.behind.get(bout).into_iter().flatten() {
                 if let Some(left) = waits.get_mut(*behind) {
@@ -258,17 +258,17 @@ fn disturbed(keys: &[f64], step: usize, lots: &mut Lots) -> Vec<f64> {
 
 /// A bout that is ready: the smallest key is the greatest entry, the first bout of equals.
 #[derive(PartialEq)]
-struct Entry(f64, usize);
+struct ReadyBout(f64, usize);
 
-impl Eq for Entry {}
+impl Eq for ReadyBout {}
 
-impl PartialOrd for Entry {
+impl PartialOrd for ReadyBout {
     fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl Ord for Entry {
+impl Ord for ReadyBout {
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         other.0.total_cmp(&self.0).then(other.1.cmp(&self.1))
     }

@@ -152,7 +152,7 @@ impl Crew<'_> {
     }
 
     /// What one person does, in time: the task and the part in it.
-    pub fn lane(&self, person: usize) -> Vec<(usize, super::Part)> {
+    pub fn lane(&self, person: usize) -> Vec<(usize, super::Share)> {
         let all = self
             .solved
             .schedule
@@ -160,7 +160,7 @@ impl Crew<'_> {
             .iter()
             .zip(&self.network.tasks)
             .enumerate();
-        let mut lane: Vec<(Minute, usize, super::Part)> = Vec::new();
+        let mut lane: Vec<(Minute, usize, super::Share)> = Vec::new();
         for (position, (placed, task)) in all {
             let seats = placed.who.iter().zip(&task.seats);
             let own = seats.filter(|(who, _)| **who == person);

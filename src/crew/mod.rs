@@ -28,7 +28,7 @@ pub use clock::{Clock, Moment};
 pub use day::longer_than_a_day;
 pub use ics::to_ics;
 pub use json::to_json;
-pub use network::{Network, Part, Person, Seat, Stuck, Task, Wait};
+pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
 pub use schedule::{Placed, Schedule};
 use solve::begin;
 pub use solve::{Solved, solve};

@@ -12,7 +12,7 @@ use super::calendar::{Calendar, Minute};
 /// What somebody does in a task.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
-pub enum Part {
+pub enum Share {
     /// Does the work and answers for it.
     #[strum(serialize = "does")]
     Leads,
@@ -24,7 +24,7 @@ pub enum Part {
     Signs,
 }
 
-impl Part {
+impl Share {
     /// The word on pages and in JSON.
     pub fn word(self) -> &'static str {
         self.into()
@@ -35,14 +35,14 @@ impl Part {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Seat {
     /// What is done on it.
-    pub part: Part,
+    pub part: Share,
     /// The people who may sit on it, by position and in order.
     pub who: Vec<usize>,
 }
 
 /// One task.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Task {
+pub struct Activity {
     /// Its id.
     pub id: String,
     /// How long it takes.
@@ -64,12 +64,12 @@ pub struct Task {
     /// The tasks that may not be done while it is: one of the two shuts people out of a place where the other is done.
     pub apart: Vec<usize>,
     /// What it begins after by the clock on the wall, nights included.
-    pub waits: Vec<Wait>,
+    pub waits: Vec<Lag>,
 }
 
 /// A time that must pass after a task, such as an oil's time to soak in; nobody is needed for it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Wait {
+pub struct Lag {
     /// The task after whose end it counts.
     pub after: usize,
     /// Minutes on the wall.
@@ -91,7 +91,7 @@ pub struct Person {
 #[derive(Debug, Clone, Default)]
 pub struct Network {
     /// The tasks.
-    pub tasks: Vec<Task>,
+    pub tasks: Vec<Activity>,
     /// The people.
     pub people: Vec<Person>,
     /// How many there are of each thing.

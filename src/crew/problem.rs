@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::network::{Network, Part, Stuck};
+use super::network::{Network, Share, Stuck};
 use super::team::Team;
 use crate::pipeline::Made;
 use crate::plan::Task;
@@ -103,7 +103,7 @@ fn nobody(position: usize, tasks: &[&Task], (network, team): (&Network, &Team)) 
             .iter()
             .any(|seat| seat.part == part && seat.who.is_empty())
     };
-    if let Some(trade) = trade.filter(|_| empty(Part::Leads)) {
+    if let Some(trade) = trade.filter(|_| empty(Share::Leads)) {
         let message = format!(
             "`{id}` is for the trade `{trade}`, and nobody of the crew holds a licence for it"
         );
@@ -111,9 +111,9 @@ fn nobody(position: usize, tasks: &[&Task], (network, team): (&Network, &Team)) 
             .help("add somebody with that licence under `people`, who may come on call");
     }
     let crew = people(team.members.len());
-    let message = if empty(Part::Leads) {
+    let message = if empty(Share::Leads) {
         format!("`{id}` takes a fitter, and none is among the {crew} of the crew")
-    } else if empty(Part::Signs) {
+    } else if empty(Share::Signs) {
         format!("`{id}` takes a supervisor who signs, and none is among the {crew} of the crew")
     } else {
         let may: BTreeSet<usize> = seats.iter().flat_map(|seat| &seat.who).copied().collect();

@@ -5,7 +5,7 @@
 //! Which order is a good one is left to `improve`.
 
 use super::calendar::{Minute, finish};
-use super::network::{Network, Stuck, Task};
+use super::network::{Activity, Network, Stuck};
 
 /// When a task is done, and by whom.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -146,7 +146,7 @@ impl<'a> Builder<'a> {
     }
 
     /// Where a task ends first from a minute on; `torn` also where a night parts what is not worth taking up again.
-    fn first(&self, model: &Task, ready: Minute, torn: bool) -> Option<Placed> {
+    fn first(&self, model: &Activity, ready: Minute, torn: bool) -> Option<Placed> {
         let mut minute = self.network.on_grid(ready);
         let mut best: Option<Placed> = None;
         // A later start ends sooner where it spares a pause, since some people are away for long.
@@ -212,7 +212,7 @@ impl<'a> Builder<'a> {
         }
     }
 
-    fn book(&mut self, model: &Task, placed: &Placed) {
+    fn book(&mut self, model: &Activity, placed: &Placed) {
         for person in &placed.who {
             if let Some(taken) = self.people.get_mut(*person) {
                 take(taken, (placed.start, placed.end));
@@ -243,7 +243,7 @@ impl<'a> Builder<'a> {
     }
 
     /// The task at a minute, when people and things allow it.
-    fn try_at(&self, model: &Task, minute: Minute, torn: bool) -> Option<Placed> {
+    fn try_at(&self, model: &Activity, minute: Minute, torn: bool) -> Option<Placed> {
         let mut out: Vec<usize> = Vec::new();
         loop {
             let who = self.seated(model, minute, &out)?;
@@ -277,13 +277,13 @@ impl<'a> Builder<'a> {
     }
 
     /// Whether a night would part what is not worth taking up again.
-    fn tears(&self, model: &Task, start: Minute, end: Minute) -> bool {
+    fn tears(&self, model: &Activity, start: Minute, end: Minute) -> bool {
         let night = self.network.night_after(start).filter(|night| *night < end);
         night.is_some_and(|night| model.minutes < SHORT || night - start < PIECE)
     }
 
     /// Whether somebody else's work shuts people out of where this is done, or this out of where they work.
-    fn shut_out(&self, model: &Task, start: Minute, end: Minute) -> bool {
+    fn shut_out(&self, model: &Activity, start: Minute, end: Minute) -> bool {
         let placed = model
             .apart
             .iter()
@@ -317,7 +317,7 @@ impl<'a> Builder<'a> {
     }
 
     /// Different people for the seats who are there and free at a minute, those of least use elsewhere first.
-    fn seated(&self, model: &Task, minute: Minute, out: &[usize]) -> Option<Vec<usize>> {
+    fn seated(&self, model: &Activity, minute: Minute, out: &[usize]) -> Option<Vec<usize>> {
         let mut seats = Vec::with_capacity(model.seats.len());
         for (number, seat) in model.seats.iter().enumerate() {
             let who = seat.who.iter().filter(|person| !out.contains(person));
@@ -355,7 +355,7 @@ impl<'a> Builder<'a> {
     }
 
     /// The next minute at which something changes for a task.
-    fn next_event(&self, model: &Task, minute: Minute) -> Option<Minute> {
+    fn next_event(&self, model: &Activity, minute: Minute) -> Option<Minute> {
         let mut next: Option<Minute> = None;
         let mut see = |at: Option<Minute>| {
             if let Some(at) = at {

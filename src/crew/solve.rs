@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::bound::{Bound, bound};
 use super::calendar::Minute;
 use super::improve::{EFFORT, Search, effort};
-use super::network::{Network, Stuck, Task};
+use super::network::{Activity, Network, Stuck};
 use super::schedule::Schedule;
 
 /// A schedule and how good it is.
@@ -125,8 +125,8 @@ fn possible(network: &Network) -> Result<(), Stuck> {
 }
 
 /// Whether different people can take all seats.
-fn can_be_seated(task: &Task) -> bool {
-    fn from(task: &Task, taken: &mut Vec<usize>) -> bool {
+fn can_be_seated(task: &Activity) -> bool {
+    fn from(task: &Activity, taken: &mut Vec<usize>) -> bool {
         let Some(seat) = task.seats.get(taken.len()) else {
             return true;
         };
@@ -146,7 +146,7 @@ fn can_be_seated(task: &Task) -> bool {
 }
 
 /// The longest time without a break that some person of each seat has.
-fn longest(network: &Network, task: &Task) -> Minute {
+fn longest(network: &Network, task: &Activity) -> Minute {
     let shop = longest_between(&network.breaks);
     let seats = task.seats.iter().map(|seat| {
         let people = seat

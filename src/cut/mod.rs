@@ -14,7 +14,7 @@ pub use bodies::{Body, Pose};
 pub use groups::Hung;
 pub use span::{Span, Working};
 
-use self::span::Ground;
+use self::span::CutFrom;
 use crate::job::{CHASSIS, Fixing, Job, Measurements, Mount, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
 use crate::rules::{Area, Rules};
@@ -106,7 +106,7 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let bodies = bodies(job, report);
     whole(job, &parts, report);
     let corners = corners(job);
-    let ground = Ground::new(job, (&parts, &bodies, &corners));
+    let ground = CutFrom::new(job, (&parts, &bodies, &corners));
     let mut links = BTreeMap::new();
     let all = links_of(job, &ground).chain(mounts_of(job, &ground));
     let all = all.chain(bridges_of(job, &parts, &ground));
@@ -145,7 +145,7 @@ impl Cut {
         id: &str,
         report: &mut Report,
     ) {
-        let ground = Ground::new(job, (&self.parts, bodies, &self.corners));
+        let ground = CutFrom::new(job, (&self.parts, bodies, &self.corners));
         let Some(link) = self.links.get_mut(id) else {
             return;
         };
@@ -195,7 +195,7 @@ fn whole(job: &Job, parts: &BTreeMap<PartId, Hung>, report: &mut Report) {
 
 fn links_of<'a>(
     job: &'a Job,
-    ground: &'a Ground<'_>,
+    ground: &'a CutFrom<'_>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
     job.links.iter().map(|(id, link)| {
         let spans = spans(&link.fixings, ground);
@@ -222,7 +222,7 @@ fn links_of<'a>(
 
 fn mounts_of<'a>(
     job: &'a Job,
-    ground: &'a Ground<'_>,
+    ground: &'a CutFrom<'_>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
     job.mounts.iter().map(|(id, mount)| {
         let fixings = mount_fixings(mount);
@@ -251,7 +251,7 @@ fn mount_fixings(mount: &Mount) -> [Fixing; 2] {
     [CHASSIS, &mount.group].map(|part| Fixing::of(part, Some(mount.at)))
 }
 
-fn mount_spans(mount: &Mount, ground: &Ground<'_>) -> Vec<Span> {
+fn mount_spans(mount: &Mount, ground: &CutFrom<'_>) -> Vec<Span> {
     let mut spans = spans(&mount_fixings(mount), ground);
     for span in &mut spans {
         span.rise = mount.spacer;
@@ -274,7 +274,7 @@ fn side_area(at: Point, body: Option<&Body>) -> String {
 fn bridges_of<'a>(
     job: &'a Job,
     hung: &'a BTreeMap<PartId, Hung>,
-    ground: &'a Ground<'_>,
+    ground: &'a CutFrom<'_>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
     let bridges = job
         .parts
@@ -337,7 +337,7 @@ fn consequence_spans(job: &Job, bodies: &BTreeMap<PartId, Body>) -> Vec<Span> {
     vec![Span::of_height(CHASSIS, &first_raised(job), rise)]
 }
 
-fn spans(fixings: &[Fixing], ground: &Ground<'_>) -> Vec<Span> {
+fn spans(fixings: &[Fixing], ground: &CutFrom<'_>) -> Vec<Span> {
     let pairs = fixings.windows(2);
     pairs
         .filter_map(|pair| match pair {
@@ -351,7 +351,7 @@ fn spans(fixings: &[Fixing], ground: &Ground<'_>) -> Vec<Span> {
 fn raised_with(
     spans: &[Span],
     fixings: &[Fixing],
-    ground: &Ground<'_>,
+    ground: &CutFrom<'_>,
 ) -> Option<(PartId, Option<Side>)> {
     let groups: BTreeSet<&PartId> = spans
         .iter()

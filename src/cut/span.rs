@@ -115,7 +115,7 @@ impl Span {
 }
 
 /// What spans are cut from: what parts ride with, the raised bodies, and where things are.
-pub(super) struct Ground<'a> {
+pub(super) struct CutFrom<'a> {
     pub(super) hung: &'a BTreeMap<PartId, Hung>,
     pub(super) bodies: &'a BTreeMap<PartId, Body>,
     /// The raised bodies in the order in which they go up.
@@ -125,7 +125,7 @@ pub(super) struct Ground<'a> {
     pub(super) wheels_hang: bool,
 }
 
-impl<'a> Ground<'a> {
+impl<'a> CutFrom<'a> {
     pub(super) fn new(
         job: &'a Job,
         (hung, bodies, corners): (

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::fill::{Asked, attempt, outcome};
+use super::fill::{ToFill, attempt, outcome};
 use super::load::{DEMO, Loaded};
-use crate::fill::Change;
+use crate::fill::ToWrite;
 use crate::form::{self, Outline};
 use crate::report::{Problem, Severity, in_message, unknown_help};
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
@@ -213,7 +213,7 @@ fn with_values(
     files: &Files,
 ) -> Result<String, Refused> {
     let pairs = values.iter().filter_map(|typed| typed.split_once('='));
-    let changes = pairs.map(|(place, value)| Change {
+    let changes = pairs.map(|(place, value)| ToWrite {
         place: match place {
             "spacer" => "lift.spacer".to_owned(),
             place => place.to_owned(),
@@ -221,10 +221,10 @@ fn with_values(
         value: value.to_owned(),
         line: None,
     });
-    let asked = Asked {
+    let asked = ToFill {
         changes: changes.collect(),
         without: without.to_vec(),
-        ..Asked::default()
+        ..ToFill::default()
     };
     let source = Source::from_text("", text);
     let before = outcome(&source, files);

@@ -10,7 +10,7 @@ use super::file;
 use super::load::Loaded;
 use crate::assess;
 use crate::document::{self, Wanted};
-use crate::fill::{self, Change, Filled};
+use crate::fill::{self, Filled, ToWrite};
 use crate::job::{self, LastTime};
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
@@ -26,10 +26,10 @@ pub(crate) type Missing = Vec<(String, Vec<String>)>;
 
 /// Everything that is asked for.
 #[derive(Default)]
-pub(crate) struct Asked {
-    pub(crate) changes: Vec<Change>,
+pub(crate) struct ToFill {
+    pub(crate) changes: Vec<ToWrite>,
     pub(crate) without: Vec<String>,
-    pub(crate) remarks: Vec<Change>,
+    pub(crate) remarks: Vec<ToWrite>,
 }
 
 /// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
@@ -46,7 +46,7 @@ pub(crate) struct Outcome {
 /// Writes everything into the job file, or nothing; gives what the job came to, before and after.
 pub(crate) fn enter(
     (job, files, dry_run): (&Path, &Files, bool),
-    asked: &Asked,
+    asked: &ToFill,
     loaded: &mut Loaded,
 ) -> Result<(Done, Outcome), Vec<Problem>> {
     let mut first: Option<Filled> = None;
@@ -88,7 +88,7 @@ pub(crate) struct Done {
 /// The text with everything in it; what is wrong with the job then, and was not before.
 pub(crate) fn attempt(
     source: &Source,
-    asked: &Asked,
+    asked: &ToFill,
     before: &Outcome,
     files: &Files,
 ) -> Result<Done, Vec<Problem>> {
@@ -127,7 +127,7 @@ pub(crate) fn attempt(
 }
 
 /// The readings that are far from what another vehicle of the kind had there.
-fn far(filled: &Filled, asked: &Asked, last_time: &LastTime) -> Vec<Problem> {
+fn far(filled: &Filled, asked: &ToFill, last_time: &LastTime) -> Vec<Problem> {
     let all = asked.changes.iter().zip(&filled.said);
     let far = all.filter_map(|(change, (place, now))| {
         let (last, now) = last_time.far(place, now)?;
@@ -139,7 +139,7 @@ fn far(filled: &Filled, asked: &Asked, last_time: &LastTime) -> Vec<Problem> {
 }
 
 /// A problem by the value that it is about: it would point at a line that is not written.
-fn of_change(problem: &Problem, filled: &Filled, asked: &Asked) -> Problem {
+fn of_change(problem: &Problem, filled: &Filled, asked: &ToFill) -> Problem {
     let at = problem.at.as_ref().map(|at| at.path.steps());
     let about = |path: &&crate::report::Path| at.is_some_and(|at| at.starts_with(path.steps()));
     let change = filled.paths.iter().position(|path| about(&path));
@@ -198,7 +198,7 @@ fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
 }
 
 /// Refuses to write where somebody else wrote meanwhile; with both values.
-fn overtaken(first: &Filled, now: &Filled, asked: &Asked) -> Result<(), Vec<Problem>> {
+fn overtaken(first: &Filled, now: &Filled, asked: &ToFill) -> Result<(), Vec<Problem>> {
     let all = first.was.iter().zip(&now.was).zip(&asked.changes);
     let lost =
         all.filter(|((before, now), change)| before != now && now.as_ref() != Some(&change.value));
@@ -264,7 +264,7 @@ fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
 }
 
 /// What was written, and which verdicts it changed.
-pub(crate) fn told(done: &Done, before: &Outcome, asked: &Asked) -> String {
+pub(crate) fn told(done: &Done, before: &Outcome, asked: &ToFill) -> String {
     let mut text = String::new();
     for (change, was) in asked.changes.iter().zip(&done.filled.was) {
         let was = match was {

@@ -9,7 +9,7 @@ use clap::Args;
 use super::staff::staff;
 use crate::job::{self, Job};
 use crate::report::{Code, Place, Problem, Report, or_list};
-use crate::rules::{self, Files, Rules, Standing, Wanted, builtin};
+use crate::rules::{self, FileUse, Files, Rules, Wanted, builtin};
 use crate::source::{Source, Sources};
 
 /// The embedded demo, below `rules/`.
@@ -113,7 +113,7 @@ impl Loaded {
             let kept = file.parent().and_then(Path::extension);
             yaml && is_file(file)
                 && kept.is_none_or(|ending| ending != "kept")
-                && rules::standing(&inside.to_string_lossy()) == Standing::Unknown
+                && rules::standing(&inside.to_string_lossy()) == FileUse::Unknown
                 && begins_a_job(file)
         };
         let (jobs, others): (Vec<PathBuf>, Vec<PathBuf>) = files.into_iter().partition(is_job);
@@ -154,12 +154,12 @@ impl Loaded {
                 continue;
             }
             let standing = rules::standing(&inside);
-            if standing == Standing::Unknown {
+            if standing == FileUse::Unknown {
                 self.report.push(unknown_rule_file(&file, &inside));
                 continue;
             }
             match Source::read(&file) {
-                Ok(source) if standing == Standing::Rule => {
+                Ok(source) if standing == FileUse::Rule => {
                     self.sources.add(source.clone());
                     read.push((inside, source));
                 }
@@ -250,7 +250,7 @@ fn unknown_rule_file(file: &Path, inside: &str) -> Problem {
         "{}.yaml",
         inside.rsplit_once('.').map_or(inside, |(stem, _)| stem)
     );
-    let (message, help) = if rules::standing(&meant) == Standing::Rule {
+    let (message, help) = if rules::standing(&meant) == FileUse::Rule {
         (
             "no rule is read from a file with this ending",
             format!("name it `{meant}`"),

@@ -16,7 +16,9 @@ use crate::job::{self, Job};
 use crate::people::Workshop;
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
-use crate::record::{self, Agreed, Binding, Folder, Footing, Kept, Lost, Now, Record, StoreError};
+use crate::record::{
+    self, Agreed, Binding, Folder, Footing, KeptPlan, Lost, Now, Record, StoreError,
+};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::{Files, Rules};
 use crate::source::{self, Source};
@@ -317,10 +319,10 @@ fn flat(value: &Value, place: String, into: &mut BTreeMap<String, String>) {
 }
 
 /// What is kept for the binding that holds, and what of it is lost.
-fn kept(folder: &Folder, record: &Record) -> (Kept, Vec<Problem>) {
+fn kept(folder: &Folder, record: &Record) -> (KeptPlan, Vec<Problem>) {
     let mut lost = Vec::new();
     let Some((binding, _)) = record.bound() else {
-        return (Kept::default(), lost);
+        return (KeptPlan::default(), lost);
     };
     let mut read = |digest: &str, ending: &str| {
         let bytes = folder
@@ -331,7 +333,7 @@ fn kept(folder: &Folder, record: &Record) -> (Kept, Vec<Problem>) {
     };
     let plan = read(&binding.kept_plan, "json");
     let job = read(&binding.kept_job, "yaml");
-    let kept = Kept {
+    let kept = KeptPlan {
         agreed: plan.as_deref().and_then(Agreed::read),
         said: job.map(|text| said(&Source::from_text("", text))),
     };

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::open::Desk;
 use crate::picture::{Picture, photo as picture};
-use crate::record::{Entry, Folder, Lost, Photo, Value, sha256};
+use crate::record::{Entered, Entry, Folder, Lost, Photo, sha256};
 use crate::report::{Code, Place, Problem};
 
 /// No photograph is larger.
@@ -106,7 +106,7 @@ pub(crate) fn keep<'a>(folder: &Folder, taken: impl Iterator<Item = &'a Taken>) 
 /// The photographs that an entry names.
 pub(crate) fn of_entry(entry: &Entry) -> impl Iterator<Item = &Photo> {
     let values = entry.values.values().filter_map(|value| match value {
-        Value::Photo(photo) => Some(photo),
+        Entered::Photo(photo) => Some(photo),
         _ => None,
     });
     values.chain(&entry.photos)

@@ -8,7 +8,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use super::open::{self, Desk};
 use super::photo::{self, Taken};
 use super::trust;
-use crate::record::{self, Act, Entry, Footing, Line, Photo, Record, StoreError, Time, Wish};
+use crate::record::{self, Act, Entry, Footing, Photo, Record, StoreError, TableLine, Time, Wish};
 use crate::report::{Code, Place, Problem, in_message, numbered};
 
 /// More tasks than these do not fall open without a question.
@@ -22,13 +22,13 @@ pub(crate) fn failed(problem: Problem) -> Vec<Problem> {
 }
 
 /// What is to be signed: a wish, or the lines of a table; and the photographs that go with it.
-pub(crate) struct Asked {
+pub(crate) struct ToSign {
     pub(crate) wish: Wish,
-    pub(crate) table: Option<Vec<Line>>,
+    pub(crate) table: Option<Vec<TableLine>>,
     pub(crate) photos: Vec<Taken>,
 }
 
-impl Asked {
+impl ToSign {
     /// The entries that it makes on a record.
     pub(crate) fn entries(
         &self,
@@ -43,7 +43,7 @@ impl Asked {
 }
 
 /// Signs what is asked for. No more than `most` tasks fall open by it.
-pub(crate) fn sign(desk: &Desk, asked: &Asked, most: usize) -> Done {
+pub(crate) fn sign(desk: &Desk, asked: &ToSign, most: usize) -> Done {
     let kept = desk
         .keep()
         .and_then(|()| photo::keep(&desk.folder, asked.photos.iter()));
@@ -51,7 +51,7 @@ pub(crate) fn sign(desk: &Desk, asked: &Asked, most: usize) -> Done {
     write(desk, asked, most)
 }
 
-fn write(desk: &Desk, asked: &Asked, most: usize) -> Done {
+fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
     let (mut text, mut after) = (String::new(), Record::default());
     let appended = record::append(&desk.path, &desk.waiting(), |record| {
         let footing = desk.footing_of(record).map_err(|problem| vec![problem])?;

@@ -17,7 +17,7 @@ use crate::report::numbered;
 use crate::text::within;
 
 #[derive(Debug, Serialize)]
-struct View {
+struct BriefView {
     head: Head,
     vehicle: String,
     lift: String,
@@ -65,7 +65,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let brief = brief::collect(made);
     let mm = |value: &Quantity| value.print(look.units);
     let mounts = numbered(made.job.mounts.len(), "mount");
-    let view = View {
+    let view = BriefView {
         head: sheet::head(made, look),
         vehicle: made.job.vehicle.name.clone(),
         lift: format!(

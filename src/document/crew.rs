@@ -14,7 +14,7 @@ use crate::picture;
 use crate::rules::Stage;
 
 #[derive(Debug, Serialize)]
-struct View {
+struct CrewView {
     head: Head,
     /// What the foreman reads first.
     totals: Vec<(&'static str, String)>,
@@ -55,11 +55,11 @@ struct Day {
 #[derive(Debug, Serialize)]
 struct List {
     name: String,
-    days: Vec<(String, Vec<Row>)>,
+    days: Vec<(String, Vec<TaskRow>)>,
 }
 
 #[derive(Debug, Serialize)]
-struct Row {
+struct TaskRow {
     start: String,
     end: String,
     number: usize,
@@ -85,7 +85,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
     });
     let whole = picture::whole(crew, &numbers);
     let mut totals = totals(made, crew);
-    let view = View {
+    let view = CrewView {
         head: sheet::head(made, look),
         figures: totals.split_off(FIRST.min(totals.len())),
         totals,
@@ -354,8 +354,8 @@ fn lists(crew: &Crew<'_>, look: Look) -> Vec<List> {
 }
 
 /// The tasks of a person on a day; the pieces of one printed task that follow on one another are one row.
-fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
-    let mut rows: Vec<Row> = Vec::new();
+fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<TaskRow> {
+    let mut rows: Vec<TaskRow> = Vec::new();
     for (position, part) in crew.lane(person) {
         let task = crew.tasks.get(position);
         let Some((placed, task)) = crew.solved.schedule.placed.get(position).zip(task) else {
@@ -374,14 +374,15 @@ fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<Row> {
         let on = |moment: Option<Moment>| moment.map_or(day, |moment| moment.day);
         let begun = on(crew.clock.begins(placed.start)) < day;
         let goes_on = on(crew.clock.ends(placed.end)) > day;
-        let follows = |row: &&mut Row| row.number == number && row.part == part && row.end == start;
+        let follows =
+            |row: &&mut TaskRow| row.number == number && row.part == part && row.end == start;
         match rows.last_mut().filter(follows) {
             Some(row) => {
                 row.end = end;
                 row.goes_on = goes_on;
                 row.titles.push(title);
             }
-            None => rows.push(Row {
+            None => rows.push(TaskRow {
                 start,
                 end,
                 number,

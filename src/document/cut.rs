@@ -14,7 +14,7 @@ use crate::quantity::{Quantity, Unit};
 use crate::study;
 
 #[derive(Debug, Serialize)]
-pub(super) struct View {
+pub(super) struct CutView {
     groups: Vec<Group>,
     crossing: Vec<Crossing>,
     clipped: Option<Example>,
@@ -60,9 +60,9 @@ struct Stretch {
     rise: String,
 }
 
-pub(super) fn view(made: &Made<'_>, look: Look) -> View {
+pub(super) fn view(made: &Made<'_>, look: Look) -> CutView {
     let example = |(link, cut): (&Assessed<'_>, &CutLink)| example(made, (link, cut), look);
-    View {
+    CutView {
         groups: groups(made),
         crossing: crossing(made, look),
         clipped: study::clipped(made).map(example),

@@ -14,7 +14,7 @@ use minijinja::{
 };
 use serde::Serialize;
 
-use super::{DocumentError, anchors, blanks, escape, placed};
+use super::{DocumentError, anchors, blanks, escape, picture_marks};
 
 const MARKDOWN: AutoEscape = AutoEscape::Custom(Cow::Borrowed("markdown"));
 
@@ -61,7 +61,7 @@ fn environment() -> Result<Environment<'static>, Error> {
     environment.add_filter("code", |text: &str| made(escape::code(text)));
     environment.add_filter("css_string", |text: &str| made(escape::css_string(text)));
     environment.add_function("picture", |name: &str, says: &str| {
-        made(placed::image(name, says))
+        made(picture_marks::image(name, says))
     });
     environment.add_function("here", |id: &str| made(anchors::here(id)));
     environment.add_function("to", |text: &str, id: &str| {

@@ -10,7 +10,7 @@ use crate::quantity::Units;
 
 /// One thing that is written down for each mount.
 #[derive(Debug, PartialEq, Serialize)]
-pub(super) struct Line {
+pub(super) struct GridLine {
     ask: String,
     /// What it is called when it is signed, but for the mount; a yes needs no name.
     name: Option<String>,
@@ -28,8 +28,8 @@ struct Blank {
 }
 
 /// The lines of a task's evidence for each mount; none when nothing is written down so.
-pub(super) fn lines(evidence: &[Evidence], units: Units) -> Vec<Line> {
-    let mut lines: Vec<Line> = Vec::new();
+pub(super) fn lines(evidence: &[Evidence], units: Units) -> Vec<GridLine> {
+    let mut lines: Vec<GridLine> = Vec::new();
     for one in evidence {
         let Some(item) = &one.item else { continue };
         let (ask, name) = asked(one, units);
@@ -39,7 +39,7 @@ pub(super) fn lines(evidence: &[Evidence], units: Units) -> Vec<Line> {
         };
         match lines.iter_mut().find(|line| line.ask == ask) {
             Some(line) => line.blanks.push(blank),
-            None => lines.push(Line {
+            None => lines.push(GridLine {
                 ask,
                 name,
                 kind: one.kind.clone(),
@@ -53,7 +53,7 @@ pub(super) fn lines(evidence: &[Evidence], units: Units) -> Vec<Line> {
 }
 
 /// Moves limits that all mounts share from the blanks to the line.
-fn say_limits_once(line: &mut Line) {
+fn say_limits_once(line: &mut GridLine) {
     let Some(first) = line.blanks.first().map(|blank| blank.limits.clone()) else {
         return;
     };

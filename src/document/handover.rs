@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use super::account::{self, Account};
+use super::record_words::{self, Account};
 use super::{Made, words};
 use crate::brief;
 use crate::cut::Origin;
@@ -41,7 +41,7 @@ pub(super) struct Handover {
     odometer: Option<String>,
     done: Vec<Done>,
     set: Vec<Set>,
-    due: Vec<Due>,
+    due: Vec<DoneAgain>,
     watch: Vec<String>,
 }
 
@@ -64,7 +64,7 @@ struct Set {
 
 /// What is done again.
 #[derive(Debug, Serialize)]
-struct Due {
+struct DoneAgain {
     number: usize,
     title: String,
     when: String,
@@ -213,8 +213,8 @@ fn set(account: &Account<'_, '_>) -> Vec<Set> {
     rows.collect()
 }
 
-fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<Due> {
-    let due = account::numbered(account.status).filter_map(|(number, one)| {
+fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<DoneAgain> {
+    let due = record_words::numbered(account.status).filter_map(|(number, one)| {
         let due = one.task.due.as_ref()?;
         let at = base.zip(due.km).map(|(base, km)| base + km);
         // Who did it gives the odometer with it.
@@ -227,7 +227,7 @@ fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<Due> {
             .chain(last)
             .map(|entry| account.signature(entry))
             .collect();
-        Some(Due {
+        Some(DoneAgain {
             number,
             title: one.task.title.print(account.units),
             when: words::due_of((due.km, due.every.as_deref()), account.units),

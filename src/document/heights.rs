@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, words};
 use crate::heights::{
-    Bars, By, Change, Days, Height, Heights, Standing, Totals, Tyre, change, wording,
+    AtHeight, Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
 };
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
@@ -27,7 +27,7 @@ const NOTHING: &str = "–";
 const TASKS: usize = 3;
 
 #[derive(Debug, Serialize)]
-struct View {
+struct HeightsView {
     head: Head,
     range: (String, String),
     glance: Vec<String>,
@@ -39,7 +39,7 @@ struct View {
     totals: Vec<Total>,
     /// What is passed or stops at some of the heights, and at which.
     passed: Vec<String>,
-    steps: Vec<Step>,
+    steps: Vec<HeightStep>,
     tyre: Option<TyreView>,
     /// Something is to be measured with the tyre asked for, though not for the job as it stands.
     more_to_measure: bool,
@@ -65,7 +65,7 @@ struct Total {
 
 /// From one height to the next.
 #[derive(Debug, Serialize)]
-struct Step {
+struct HeightStep {
     from_to: String,
     time: String,
     pieces: String,
@@ -88,7 +88,7 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     let own = print(heights.own, units);
     let asked = &heights.asked;
     let (rows, left) = rows(heights);
-    let view = View {
+    let view = HeightsView {
         head: sheet::head(made, look),
         range: (print(asked.from, units), print(asked.to, units)),
         glance: glance(heights, units),
@@ -213,7 +213,7 @@ fn in_days(days: Days) -> String {
 }
 
 /// What the lower of two heights saves.
-fn instead((low, high): &(String, String), change: &Change) -> String {
+fn instead((low, high): &(String, String), change: &HeightChange) -> String {
     let likely = change.minutes.likely;
     let time = words::duration(likely.abs());
     let mut text = format!("{low} instead of {high} ");
@@ -272,7 +272,7 @@ fn instead((low, high): &(String, String), change: &Change) -> String {
     text
 }
 
-fn names(links: &[(String, String, Standing)]) -> Vec<&str> {
+fn names(links: &[(String, String, AtHeight)]) -> Vec<&str> {
     links.iter().map(|(_, title, _)| title.as_str()).collect()
 }
 
@@ -414,13 +414,13 @@ fn from(heights: &Heights, places: &[usize], units: Units) -> String {
 }
 
 /// The steps of the table at which anything changes.
-fn steps(heights: &Heights, units: Units) -> Vec<Step> {
+fn steps(heights: &Heights, units: Units) -> Vec<HeightStep> {
     let pairs = heights.heights.windows(2);
     let steps = pairs.filter_map(|pair| match pair {
         [first, second] => {
             let (before, after) = (first.planned.as_ref().ok()?, second.planned.as_ref().ok()?);
             let change = change(before, after);
-            let step = Step {
+            let step = HeightStep {
                 from_to: format!(
                     "{} → {}",
                     print(first.height, units),
@@ -439,7 +439,7 @@ fn steps(heights: &Heights, units: Units) -> Vec<Step> {
 }
 
 /// What a step changes, in a cell: new work, then what is worked on otherwise, then the rest.
-fn changes(change: &Change, units: Units) -> String {
+fn changes(change: &HeightChange, units: Units) -> String {
     let newly = change.newly.iter();
     let newly = by_verdict(newly.map(|(_, title, is)| (is.words(), title.as_str())));
     let otherwise = change.otherwise.iter();
@@ -453,7 +453,7 @@ fn changes(change: &Change, units: Units) -> String {
 }
 
 /// What a step changes beside the verdicts that are worked on.
-fn besides(change: &Change, units: Units) -> Vec<String> {
+fn besides(change: &HeightChange, units: Units) -> Vec<String> {
     let mut besides = Vec::new();
     let no_longer = change.no_longer.iter().map(|(_, title)| title.as_str());
     let no_longer = wording::titles(no_longer);

@@ -7,9 +7,9 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::links::{self, Row};
+use super::links::{self, LinkRow};
 use super::marks::Marks;
-use super::working::{self, Line};
+use super::working::{self, FormulaLine};
 use super::{Look, Made, words};
 use crate::calc::Calculation;
 use crate::job::Measured;
@@ -21,11 +21,11 @@ use crate::study::Lesson;
 #[derive(Debug, Serialize)]
 pub(super) struct Area {
     name: String,
-    lessons: Vec<View>,
+    lessons: Vec<LessonView>,
 }
 
 #[derive(Debug, Serialize)]
-struct View {
+struct LessonView {
     title: String,
     whereabouts: String,
     why: String,
@@ -36,7 +36,7 @@ struct View {
     disturbed: bool,
     left: bool,
     measures: Vec<Measure>,
-    rows: Vec<Row>,
+    rows: Vec<LinkRow>,
     working: Option<Working>,
     /// The calculations of a class that the vehicle does not have.
     calcs: Vec<Calc>,
@@ -49,7 +49,7 @@ struct Working {
     calc: &'static str,
     /// Whether the formulas stand here, or did before.
     formulas: bool,
-    steps: Vec<Line>,
+    steps: Vec<FormulaLine>,
 }
 
 /// Something that is measured.
@@ -94,10 +94,10 @@ pub(super) fn areas(made: &Made<'_>, lessons: &[Lesson<'_>], look: Look) -> Vec<
     areas
 }
 
-fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explained) -> View {
+fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explained) -> LessonView {
     let text = &lesson.class.text;
     let disturbed = lesson.links.iter().any(|link| link.disturbed);
-    View {
+    LessonView {
         title: words::capital(&text.title),
         whereabouts: text.whereabouts.clone(),
         why: text.why.clone(),
@@ -149,7 +149,7 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
 }
 
 /// The formulas that the deciding condition rests on, directly or through others; all of them where it names none.
-fn deciding(lines: Vec<Line>, condition: &str) -> Vec<Line> {
+fn deciding(lines: Vec<FormulaLine>, condition: &str) -> Vec<FormulaLine> {
     let words = condition.split(|c: char| !c.is_alphanumeric() && c != '_');
     let mut needed: BTreeSet<&str> = words.collect();
     let mut kept = vec![false; lines.len()];

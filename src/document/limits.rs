@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::{Look, Made, words};
-use crate::assess::{Held, State};
+use crate::assess::{Held, LimitState};
 use crate::quantity::Units;
 use crate::report::numbered;
 use crate::rules::written::LimitSource;
@@ -19,13 +19,13 @@ pub(super) struct Limits {
     note: Option<String>,
     /// Whether there are any, and the lift keeps them all.
     kept: bool,
-    rows: Vec<Row>,
+    rows: Vec<LimitRow>,
     /// What is printed when there is no row.
     none: &'static str,
 }
 
 #[derive(Debug, Serialize)]
-struct Row {
+struct LimitRow {
     title: String,
     source: String,
     here: String,
@@ -44,7 +44,7 @@ pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Limits> {
         authority: region.authority.clone(),
         note: region.note.clone(),
         kept: concerning(made).count() > 0
-            && concerning(made).all(|held| matches!(held.state, State::Kept { .. })),
+            && concerning(made).all(|held| matches!(held.state, LimitState::Kept { .. })),
         rows: held.map(|held| row(held, look.units)).collect(),
         none: if region.limits.is_empty() {
             "No limit on such a lift was read for this region, so none was checked."
@@ -57,7 +57,7 @@ pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Limits> {
 /// The limits that concern the vehicle.
 fn concerning<'a>(made: &Made<'a>) -> impl Iterator<Item = &'a Held<'a>> {
     let held = made.assessment.limits.iter();
-    held.filter(|held| !matches!(held.state, State::Elsewhere))
+    held.filter(|held| !matches!(held.state, LimitState::Elsewhere))
 }
 
 /// The region in one line, and how many of its limits could be checked.
@@ -72,12 +72,12 @@ pub(super) fn summary(made: &Made<'_>) -> String {
     let Region {
         title, authority, ..
     } = region;
-    let open = |held: &&Held<'_>| matches!(held.state, State::NotChecked(_));
+    let open = |held: &&Held<'_>| matches!(held.state, LimitState::NotChecked(_));
     let checked = match concerning(made).count() {
         0 => return format!("{title}; no local limit was checked; confirm with {authority}"),
         count => numbered(count, "local limit"),
     };
-    let kept = |held: &&Held<'_>| matches!(held.state, State::Kept { .. });
+    let kept = |held: &&Held<'_>| matches!(held.state, LimitState::Kept { .. });
     let open = match concerning(made).filter(open).count() {
         0 if concerning(made).all(|held| kept(&held)) => "all of them kept".to_owned(),
         0 => "all of them checked".to_owned(),
@@ -86,24 +86,26 @@ pub(super) fn summary(made: &Made<'_>) -> String {
     format!("{title}; {checked}, {open}; confirm with {authority}")
 }
 
-fn row(held: &Held<'_>, units: Units) -> Row {
+fn row(held: &Held<'_>, units: Units) -> LimitRow {
     let verdict = Some(held.verdict()).filter(|verdict| *verdict != Verdict::Leave);
     let none = || "–".to_owned();
     let (here, most, outcome) = match &held.state {
-        State::Elsewhere => (none(), none(), "does not concern it".to_owned()),
-        State::Kept { value, most } => (value.print(units), most.print(units), "kept".to_owned()),
-        State::Passed {
+        LimitState::Elsewhere => (none(), none(), "does not concern it".to_owned()),
+        LimitState::Kept { value, most } => {
+            (value.print(units), most.print(units), "kept".to_owned())
+        }
+        LimitState::Passed {
             value,
             most,
             because,
         } => (value.print(units), most.print(units), because.print(units)),
-        State::NotChecked(missing) => {
+        LimitState::NotChecked(missing) => {
             let labels: Vec<&str> = missing.iter().map(|one| one.label.as_str()).collect();
             let reason = format!("not checked: {} not known", labels.join(" and "));
             (none(), none(), reason)
         }
     };
-    Row {
+    LimitRow {
         title: words::capital(&held.limit.title),
         source: source(&held.limit.source),
         here,

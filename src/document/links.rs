@@ -16,7 +16,7 @@ use crate::rules::Verdict;
 
 /// One link of a table.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub(super) struct Row {
+pub(super) struct LinkRow {
     /// The links with their numbers, titles and ids, until the rows are drawn together.
     #[serde(skip)]
     links: Vec<(usize, String, String)>,
@@ -48,7 +48,10 @@ pub(super) struct Again {
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
 /// With the limits behind the verdicts on those that are worked on, where such a limit was only remembered: whoever works by it asks first.
-pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<marks::Origin>) {
+pub(super) fn rows(
+    made: &Made<'_>,
+    look: Look,
+) -> (Vec<LinkRow>, Vec<LinkRow>, Vec<marks::Origin>) {
     let mut links = walking(made);
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links
@@ -63,7 +66,7 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<Row>, Vec<Row>, Vec<mark
 }
 
 /// Says where the first task on one of a row's connections stands.
-fn link(made: &Made<'_>, rows: &mut [Row]) {
+fn link(made: &Made<'_>, rows: &mut [LinkRow]) {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for task in &made.plan.tasks {
         for id in &task.links {
@@ -78,12 +81,12 @@ fn link(made: &Made<'_>, rows: &mut [Row]) {
 }
 
 /// The places of rows.
-pub(super) fn places(rows: Vec<Row>) -> Vec<String> {
+pub(super) fn places(rows: Vec<LinkRow>) -> Vec<String> {
     rows.into_iter().flat_map(|row| row.places).collect()
 }
 
 /// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
-pub(super) fn numbers(rows: &[Row]) -> String {
+pub(super) fn numbers(rows: &[LinkRow]) -> String {
     let numbers: Vec<&str> = rows.iter().map(|row| row.number.as_str()).collect();
     numbers.join(", ")
 }
@@ -94,7 +97,7 @@ pub(super) fn table<'a, 'r: 'a>(
     links: impl IntoIterator<Item = &'a Assessed<'r>>,
     look: Look,
     (marks, joins): (&mut Marks, bool),
-) -> Vec<Row> {
+) -> Vec<LinkRow> {
     let numbers = made.assessment.numbers();
     let rows = links.into_iter().map(|link| {
         let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
@@ -110,7 +113,7 @@ pub(super) fn table<'a, 'r: 'a>(
 }
 
 /// Writes a row's links as one number and one title.
-fn name(row: &mut Row) {
+fn name(row: &mut LinkRow) {
     let mut numbers = Vec::new();
     let mut titles = Vec::new();
     for (number, title, id) in std::mem::take(&mut row.links) {
@@ -127,8 +130,8 @@ fn row(
     (number, link): (usize, &Assessed<'_>),
     look: Look,
     marks: &mut Marks,
-) -> Row {
-    Row {
+) -> LinkRow {
+    LinkRow {
         links: vec![(number, link.title.clone(), link.id.clone())],
         places: Vec::new(),
         task: None,

@@ -14,7 +14,7 @@ use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
 use super::anchors::Leads;
-use super::{Picture, blanks, placed};
+use super::{Picture, blanks, picture_marks};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 6] = [
@@ -240,7 +240,7 @@ fn write_image(context: &mut Context<Writing>, node: Node<'_>, entering: bool) -
     let pictures = &context.user.pictures;
     let picture = pictures
         .iter()
-        .find(|picture| placed::file(picture) == link.url);
+        .find(|picture| picture_marks::file(picture) == link.url);
     let Some(picture) = picture.cloned() else {
         return Ok(ChildRendering::HTML);
     };

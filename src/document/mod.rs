@@ -4,7 +4,6 @@
 //! Takes what the stages above made ([`Made`]) and how it is to look ([`Look`]); gives a [`Page`]. Everything typed by a
 //! person is text on every page: Markdown, HTML and style sheet escape it each in their own way. Files are left to `cli`.
 
-mod account;
 mod anchors;
 mod blanks;
 mod brief;
@@ -27,12 +26,13 @@ mod marks;
 mod markup;
 mod one;
 mod parts;
-mod placed;
+mod picture_marks;
 mod reasons;
+mod record_account;
+mod record_words;
 mod sheet;
 mod shell;
 mod signed;
-mod standing;
 mod study;
 mod survey;
 mod survey_table;
@@ -53,12 +53,12 @@ pub use crew::crew;
 pub use heights::heights;
 pub use one::task;
 pub use parts::parts;
-pub use placed::{as_files, as_words, url};
+pub use picture_marks::{as_files, as_words, url};
 pub use reasons::reasons;
-pub use sheet::{Part, part_of_sheet, sheet, stages};
+pub use record_account::{next, standing};
+pub use sheet::{Extract, part_of_sheet, sheet, stages};
 pub use shell::html;
 pub use signed::{signed, to_keep};
-pub use standing::{next, standing};
 pub use study::study;
 pub use survey::survey;
 pub use survey_table::{Wanted, survey_table, wanted};

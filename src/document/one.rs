@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use super::sheet::Part;
+use super::sheet::Extract;
 use super::tasks::{self, Section};
 use super::{DocumentError, Look, Made, engine, markup};
 
@@ -17,7 +17,7 @@ struct One {
 /// is defective.
 pub fn task(made: &Made<'_>, number: usize, look: Look) -> Result<(String, String), DocumentError> {
     let title = tasks::title(made, number, look.units).unwrap_or_default();
-    let (sections, pictures) = tasks::sections(made, look, Some(&Part::Task(number)))?;
+    let (sections, pictures) = tasks::sections(made, look, Some(&Extract::Task(number)))?;
     let text = engine::render("one.md", One { sections })?;
     let mut html = String::new();
     markup::body(&text, (&pictures, None), &mut html)?;

@@ -7,14 +7,14 @@ use serde::Serialize;
 use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, words};
 use crate::cut::Origin;
-use crate::parts::{self, Booking, Line, Tool};
+use crate::parts::{self, BenchLine, Booking, Tool};
 use crate::quantity::{Quantity, Round, Unit, Units};
 
 #[derive(Debug, Serialize)]
-struct View {
+struct PartsView {
     head: Head,
-    kinds: Vec<Kind>,
-    tools: Vec<Row>,
+    kinds: Vec<PartsOfKind>,
+    tools: Vec<PartRow>,
     trades: Vec<Visitor>,
     low: String,
     likely: String,
@@ -22,13 +22,13 @@ struct View {
 }
 
 #[derive(Debug, Serialize)]
-struct Kind {
+struct PartsOfKind {
     heading: &'static str,
-    rows: Vec<Row>,
+    rows: Vec<PartRow>,
 }
 
 #[derive(Debug, Serialize)]
-struct Row {
+struct PartRow {
     count: String,
     what: String,
     size: String,
@@ -50,7 +50,7 @@ pub fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let lines = bench.lines.as_slice();
     let kinds = lines.chunk_by(|one, next| one.part.kind == next.part.kind);
     let kinds = kinds.filter_map(|lines| {
-        Some(Kind {
+        Some(PartsOfKind {
             heading: lines.first()?.part.kind.heading(),
             rows: lines
                 .iter()
@@ -59,7 +59,7 @@ pub fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         })
     });
     let tools = bench.tools.iter().chain(&bench.uses);
-    let view = View {
+    let view = PartsView {
         head: sheet::head(made, look),
         kinds: kinds.collect(),
         tools: tools.map(|tool| tool_row(tool, look.units)).collect(),
@@ -71,7 +71,7 @@ pub fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     sheet::page(made, "Bench list", "parts.md", view)
 }
 
-fn row(made: &Made<'_>, line: &Line<'_>, units: Units) -> Row {
+fn row(made: &Made<'_>, line: &BenchLine<'_>, units: Units) -> PartRow {
     let material = line.material.map(ToOwned::to_owned).into_iter();
     let sizes = words::sizes(line.part.kind, &line.part.sizes, units);
     let mut size: Vec<String> = material.chain(sizes).collect();
@@ -83,7 +83,7 @@ fn row(made: &Made<'_>, line: &Line<'_>, units: Units) -> Row {
     } else {
         words::count_of(line.count, line.part.counted)
     };
-    Row {
+    PartRow {
         count,
         what: words::capital(&line.part.what.print(units)),
         size: size.join(", "),
@@ -101,7 +101,7 @@ fn in_all(length: f64, units: Units) -> String {
 }
 
 /// The links that a line is for; many mounts as their number.
-fn links(made: &Made<'_>, of: &Line<'_>) -> String {
+fn links(made: &Made<'_>, of: &BenchLine<'_>) -> String {
     let mut titles: Vec<&str> = Vec::new();
     let mut mounts: Vec<&str> = Vec::new();
     for id in of.links() {
@@ -132,8 +132,8 @@ fn links(made: &Made<'_>, of: &Line<'_>) -> String {
     )
 }
 
-fn tool_row(tool: &Tool<'_>, units: Units) -> Row {
-    Row {
+fn tool_row(tool: &Tool<'_>, units: Units) -> PartRow {
+    PartRow {
         count: String::new(),
         what: words::capital(&tool.what.print(units)),
         size: String::new(),

@@ -11,7 +11,7 @@ use super::limits::{self, Limits};
 use super::links::{self, drawn_together};
 use super::marks::{self, Marks};
 use super::sheet::{self, Head, Shown};
-use super::working::{self, Line};
+use super::working::{self, FormulaLine};
 use super::{DocumentError, Look, Made, Page, Picture, anchors, facts, words};
 use crate::assess::{Assessed, Calculated};
 use crate::calc;
@@ -53,7 +53,7 @@ struct Check {
     /// What the calculation answers.
     asks: String,
     calc: &'static str,
-    steps: Vec<Line>,
+    steps: Vec<FormulaLine>,
     /// What its symbols mean, where they stand for the first time.
     symbols: Vec<String>,
     pictures: Vec<Shown>,
@@ -180,7 +180,7 @@ fn symbols(check: &Check, explained: &mut BTreeSet<(&'static str, &'static str)>
     let Some(calc) = calc::find(check.calc) else {
         return Vec::new();
     };
-    let used: BTreeSet<&str> = check.steps.iter().flat_map(Line::names).collect();
+    let used: BTreeSet<&str> = check.steps.iter().flat_map(FormulaLine::names).collect();
     let inputs = calc.inputs.iter().map(|spec| (spec.name, spec.meaning));
     let results = calc.results.iter().map(|spec| (spec.name, spec.meaning));
     let new = inputs

@@ -7,12 +7,12 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use super::limits::{self, Limits};
-use super::links::{self, Again, Row};
+use super::links::{self, Again, LinkRow};
 use super::marks;
 use super::tasks::{self, Section};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
 use crate::VERSION;
-use crate::assess::State;
+use crate::assess::LimitState;
 use crate::picture::vehicle;
 use crate::plan::Task;
 use crate::quantity::Units;
@@ -53,7 +53,7 @@ struct Sheet {
     facts: Vec<(&'static str, String)>,
     side_view: Option<Shown>,
     limits: Option<Limits>,
-    worked: Vec<Row>,
+    worked: Vec<LinkRow>,
     /// The limits behind the verdicts that are only remembered.
     decided_by: Vec<marks::Origin>,
     again: Vec<Again>,
@@ -93,7 +93,7 @@ struct Time {
 
 /// A part of the sheet that is printed alone.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Part {
+pub enum Extract {
     /// The stages whose headings begin with these words, whatever their case, or the stage of the task with this number.
     Stage(String),
     /// The task with this number alone.
@@ -107,7 +107,7 @@ pub enum Part {
     },
 }
 
-impl Part {
+impl Extract {
     /// Whether anything of a stage belongs to it: the stage's heading and the numbers of its tasks.
     pub fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
         let mut own = numbers.iter();
@@ -145,7 +145,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
 pub fn part_of_sheet(
     made: &Made<'_>,
     look: Look,
-    part: Option<&Part>,
+    part: Option<&Extract>,
 ) -> Result<Page, DocumentError> {
     let (worked, left, decided_by) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
@@ -153,9 +153,9 @@ pub fn part_of_sheet(
     let view = Sheet {
         head: head(made, look),
         part: part.map(|part| match part {
-            Part::Stage(wanted) => wanted.clone(),
-            Part::Task(number) => format!("task {number}"),
-            Part::Person { name, .. } => format!("the tasks of {name}"),
+            Extract::Stage(wanted) => wanted.clone(),
+            Extract::Task(number) => format!("task {number}"),
+            Extract::Person { name, .. } => format!("the tasks of {name}"),
         }),
         short: look.short,
         plan: record::short(made.digest()),
@@ -278,7 +278,7 @@ fn stops(made: &Made<'_>, units: Units) -> Vec<Stop> {
     let limits = made.assessment.limits.iter();
     let limits = limits.filter(|held| held.verdict() == Verdict::Stop);
     let limits = limits.filter_map(|held| match &held.state {
-        State::Passed { because, .. } => Some((&held.limit.title, because)),
+        LimitState::Passed { because, .. } => Some((&held.limit.title, because)),
         _ => None,
     });
     let stops = links.chain(limits).map(|(title, because)| Stop {

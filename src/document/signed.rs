@@ -10,8 +10,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::account::{self, Account, numbered};
 use super::handover::{self, Handover};
+use super::record_words::{self, Account, numbered};
 use super::sheet::{DEMO, Shown, head, short};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
 use crate::chain::{Chained as _, sha256};
@@ -80,7 +80,7 @@ struct Fallen {
 #[derive(Debug, PartialEq, Eq, Serialize)]
 struct TaskRow {
     number: usize,
-    pieces: Vec<Piece>,
+    pieces: Vec<SignedPiece>,
     /// How often yes was answered.
     ticks: usize,
     done: Vec<String>,
@@ -90,7 +90,7 @@ struct TaskRow {
 
 /// A piece of a task, with what was written down for it.
 #[derive(Debug, PartialEq, Eq, Serialize)]
-struct Piece {
+struct SignedPiece {
     title: String,
     hold: bool,
     values: Vec<String>,
@@ -292,13 +292,13 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
         let mut row = TaskRow {
             number,
             ticks,
-            pieces: vec![Piece {
+            pieces: vec![SignedPiece {
                 title: standing.task.title.print(account.units),
                 hold: standing.task.hold.is_some(),
                 values,
             }],
-            done: marks(account::done_by(standing)),
-            checked: marks(account::checked_by(standing)),
+            done: marks(record_words::done_by(standing)),
+            checked: marks(record_words::checked_by(standing)),
             state: standing.state().word(),
         };
         let alike = |last: &&mut TaskRow| {
@@ -314,7 +314,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
         }
     }
     let lettered = signers.into_iter().enumerate();
-    let signers = lettered.map(|(place, who)| format!("{}: {who}", account::letter(place)));
+    let signers = lettered.map(|(place, who)| format!("{}: {who}", record_words::letter(place)));
     (rows, signers.collect())
 }
 
@@ -323,7 +323,7 @@ fn held(account: &Account<'_, '_>) -> Vec<String> {
     let holds = numbered(account.status).filter(|(_, one)| one.task.hold.is_some());
     let mut held: Vec<String> = holds
         .filter_map(|(number, one)| {
-            let entry = account::checked_by(one).into_iter().last()?;
+            let entry = record_words::checked_by(one).into_iter().last()?;
             let digest = sha256(entry.line().as_bytes());
             let digest = digest.get(..16).unwrap_or_default();
             Some(format!("task {number}, entry {}: {digest}", entry.number))

@@ -9,26 +9,26 @@ use super::sheet::{self, Head, Shown};
 use super::words::capital;
 use super::{DocumentError, Look, Made, Page, cut};
 use crate::picture::vehicle;
-use crate::study::{Kind, Question, Study};
+use crate::study::{Question, QuestionKind, Study};
 use crate::text::Text;
 
 #[derive(Debug, Serialize)]
-struct View {
+struct StudyView {
     head: Head,
     vehicle: String,
     spacer: String,
     seed: u64,
     other_seed: u64,
-    cut: cut::View,
+    cut: cut::CutView,
     /// The cut as a graph.
     shown: Option<Shown>,
     areas: Vec<Area>,
-    questions: Vec<Asked>,
+    questions: Vec<AskedWithAnswer>,
 }
 
 /// A question with its answer.
 #[derive(Debug, Serialize)]
-struct Asked {
+struct AskedWithAnswer {
     text: String,
     options: Vec<String>,
     /// Whether the reason is asked for, too.
@@ -40,7 +40,7 @@ struct Asked {
 /// Makes the apprentice's page; fails only when its template is defective.
 pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, DocumentError> {
     let picture = vehicle::cut_graph(made);
-    let view = View {
+    let view = StudyView {
         head: sheet::head(made, look),
         vehicle: made.job.vehicle.name.clone(),
         spacer: made.job.lift.spacer.print(look.units),
@@ -60,7 +60,7 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
     Ok(page)
 }
 
-fn asked(question: &Question, look: Look) -> Asked {
+fn asked(question: &Question, look: Look) -> AskedWithAnswer {
     let print = |text: &Text| text.print(look.units);
     let right: Vec<String> = question
         .right()
@@ -68,19 +68,19 @@ fn asked(question: &Question, look: Look) -> Asked {
         .collect();
     let because = print(&question.because);
     // A formula begins with its symbol, which has no capital.
-    let because = if question.kind == Kind::Number {
+    let because = if question.kind == QuestionKind::Number {
         because
     } else {
         capital(&because)
     };
-    Asked {
+    AskedWithAnswer {
         text: print(&question.text),
         options: question
             .options
             .iter()
             .map(|choice| print(&choice.text))
             .collect(),
-        why: question.kind == Kind::Order,
+        why: question.kind == QuestionKind::Order,
         answer: capital(&right.join("; ")),
         because: ended(&because).to_owned(),
     }

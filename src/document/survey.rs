@@ -34,12 +34,12 @@ struct Survey {
 #[derive(Debug, Serialize)]
 struct Area {
     heading: String,
-    rows: Vec<Row>,
+    rows: Vec<ToMeasure>,
 }
 
 /// One thing to be measured.
 #[derive(Debug, Serialize)]
-struct Row {
+struct ToMeasure {
     /// What it is measured on, where the row before is of something else.
     on: Option<String>,
     label: String,
@@ -128,7 +128,7 @@ impl Walk<'_, '_> {
                 });
             }
             let named = format!("{}.", link.id);
-            let mut rows: Vec<Row> = Vec::new();
+            let mut rows: Vec<ToMeasure> = Vec::new();
             for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {
                 let row = self.row(missing, Some(link));
                 match rows.iter_mut().find(|known| known.differs_by_key(&row)) {
@@ -154,7 +154,7 @@ impl Walk<'_, '_> {
         areas
     }
 
-    fn row(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> Row {
+    fn row(&mut self, missing: &Missing, link: Option<&Assessed<'_>>) -> ToMeasure {
         let how = self.hows.iter().position(|how| *how == missing.how);
         let how = how.unwrap_or_else(|| {
             self.hows.push(missing.how.clone());
@@ -165,7 +165,7 @@ impl Walk<'_, '_> {
             || missing.place.clone(),
             |link| survey_table::place(link, missing),
         );
-        let mut row = Row {
+        let mut row = ToMeasure {
             on: None,
             label: words::capital(&missing.label),
             keys: Vec::new(),
@@ -273,7 +273,7 @@ fn share(columns: &mut [Column], rows: &mut [(String, Vec<(usize, String)>)]) {
     }
 }
 
-impl Row {
+impl ToMeasure {
     /// Whether another row asks for the same in another direction.
     fn differs_by_key(&self, other: &Self) -> bool {
         let what = |row: &Self| {

@@ -11,11 +11,11 @@ use minijinja::Value;
 use serde::Serialize;
 use strum::VariantNames;
 
-use super::grid::{self, Line};
+use super::grid::{self, GridLine};
 use super::sheet::{self, Shown};
 use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, evidence, words};
 use crate::picture::vehicle;
-use crate::plan::{self, Entry, Making, Minutes, Part, Sign, Stands, Task};
+use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Sign, Stands, Task};
 use crate::quantity::Units;
 use crate::rules::{Spot, Stage};
 use crate::text::Text;
@@ -109,7 +109,7 @@ struct PieceView {
     /// What is written down once, each with its blank.
     evidence: Vec<Value>,
     /// What is written down once for each of several mounts.
-    lines: Vec<Line>,
+    lines: Vec<GridLine>,
 }
 
 /// The numbers of the tasks by their ids.
@@ -119,11 +119,11 @@ pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
 }
 
 /// The stages in the order of work: their headings and their printed tasks.
-pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [Entry])> {
+pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [PrintedTask])> {
     let plan = made.plan;
     let job = made.job;
-    let first = |entry: &Entry| plan.tasks.get(entry.tasks.start);
-    let slot = move |entry: &Entry| first(entry).map(|task| task.slot);
+    let first = |entry: &PrintedTask| plan.tasks.get(entry.tasks.start);
+    let slot = move |entry: &PrintedTask| first(entry).map(|task| task.slot);
     let stages = plan
         .entries
         .chunk_by(move |one, next| slot(one) == slot(next));
@@ -134,7 +134,7 @@ pub(super) fn stages<'a>(made: &Made<'a>) -> impl Iterator<Item = (String, &'a [
 }
 
 /// The numbers of printed tasks.
-pub(super) fn numbers_of(entries: &[Entry]) -> Vec<usize> {
+pub(super) fn numbers_of(entries: &[PrintedTask]) -> Vec<usize> {
     entries.iter().map(|entry| entry.number).collect()
 }
 
@@ -152,7 +152,7 @@ pub(super) fn title(made: &Made<'_>, number: usize, units: Units) -> Option<Stri
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
-    part: Option<&sheet::Part>,
+    part: Option<&sheet::Extract>,
 ) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
@@ -167,18 +167,18 @@ pub(super) fn sections(
     // The verdicts stand on the whole sheet alone.
     let linked = part.is_none() && !look.short;
     // On a screen there are fields for it.
-    let blanks = !matches!(part, Some(sheet::Part::Task(_)));
+    let blanks = !matches!(part, Some(sheet::Extract::Task(_)));
     for (heading, all) in stages(made) {
         let of_stage = numbers_of(all);
         let printed = all
             .iter()
             .filter(|entry| part.is_none_or(|part| part.has((&heading, &of_stage), entry.number)));
         // In short what comes due after the lift is named alone: the hand-over's page has it in full.
-        let is_later = |entry: &&Entry| {
+        let is_later = |entry: &&PrintedTask| {
             let tasks = pieces(made, entry);
             look.short && part.is_none() && tasks.iter().all(|task| task.due.is_some())
         };
-        let (later, entries): (Vec<&Entry>, Vec<&Entry>) = printed.partition(is_later);
+        let (later, entries): (Vec<&PrintedTask>, Vec<&PrintedTask>) = printed.partition(is_later);
         let later = later.iter().map(|entry| {
             let title = entry.title.print(look.units);
             format!("{title} ({})", entry.number)
@@ -245,14 +245,14 @@ fn stands(
 }
 
 /// The pieces of a printed task.
-fn pieces<'a>(made: &Made<'a>, entry: &Entry) -> &'a [Task] {
+fn pieces<'a>(made: &Made<'a>, entry: &PrintedTask) -> &'a [Task] {
     made.plan.tasks.get(entry.tasks.clone()).unwrap_or_default()
 }
 
 /// The printed tasks of a section on the page, with what is written down for each.
 fn written(
     made: &Made<'_>,
-    entries: &[&Entry],
+    entries: &[&PrintedTask],
     (views, numbers): (Vec<PieceView>, &BTreeMap<&str, usize>),
     (look, linked, blanks): (Look, bool, bool),
 ) -> Result<Value, DocumentError> {
@@ -341,19 +341,19 @@ fn place(tasks: &[Task]) -> Option<String> {
 }
 
 /// Whether a printed task is a line for who knows the job; a hold point stands in full.
-fn in_a_line(entry: &Entry) -> bool {
+fn in_a_line(entry: &PrintedTask) -> bool {
     !entry.hold || entry.looks
 }
 
 /// What a printed task is called; one without words by the id of its first piece.
-fn heading(entry: &Entry, tasks: &[Task], units: Units) -> String {
+fn heading(entry: &PrintedTask, tasks: &[Task], units: Units) -> String {
     let title = entry.title.print(units);
     let id = tasks.first().map_or("", |task| task.id.as_str());
     words::capital(if title.trim().is_empty() { id } else { &title })
 }
 
 /// A piece by its title; on a walk-round by what is looked at.
-fn titled(made: &Made<'_>, (entry, task): (&Entry, &Task), units: Units) -> String {
+fn titled(made: &Made<'_>, (entry, task): (&PrintedTask, &Task), units: Units) -> String {
     let links = task
         .links
         .iter()
@@ -503,7 +503,7 @@ fn printed(texts: &[Text], units: Units) -> Vec<String> {
 
 /// Where, who, how long, after what.
 fn facts(
-    entry: &Entry,
+    entry: &PrintedTask,
     tasks: &[Task],
     (numbers, of_stage): (&BTreeMap<&str, usize>, usize),
     look: Look,
@@ -595,7 +595,7 @@ fn shut_out(tasks: &[Task]) -> Option<String> {
 /// The parts of tasks, those that are the same together.
 fn parts(made: &Made<'_>, tasks: &[&Task], units: Units) -> Vec<String> {
     let lines = crate::parts::lines(tasks.iter().copied(), &made.job.lift.block);
-    let parts = lines.into_iter().map(|line| Part {
+    let parts = lines.into_iter().map(|line| BenchPart {
         count: line.count,
         ..line.part.clone()
     });

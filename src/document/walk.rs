@@ -11,7 +11,7 @@ use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::job::{Link, Measured, Measurements};
 use crate::quantity::{Quantity, Round, Units};
-use crate::report::{Path, Step};
+use crate::report::{Path, PathStep};
 use crate::rules::{Answer, Measurement};
 
 /// One connection, or the vehicle itself.
@@ -184,8 +184,8 @@ fn text((path, job): (&Path, &Value), below: &[&String]) -> Option<String> {
     let mut value = job;
     for step in path.steps() {
         value = match step {
-            Step::Key(key) => value.get(&**key)?,
-            Step::Index(index) => value.get(index)?,
+            PathStep::Key(key) => value.get(&**key)?,
+            PathStep::Index(index) => value.get(index)?,
         };
     }
     for key in below {

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::job::Job;
-use crate::plan::{Due, Evidence, Minutes, Part, Sized, Task};
+use crate::plan::{BenchPart, Due, Evidence, Minutes, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
@@ -144,7 +144,7 @@ pub(super) fn trade(word: &str) -> &str {
 }
 
 /// A part with its count and sizes: `2 × bolt, M12x1.25, class 10.9, 100 mm long`.
-pub(super) fn part(part: &Part, units: Units) -> String {
+pub(super) fn part(part: &BenchPart, units: Units) -> String {
     let sizes = sizes(part.kind, &part.sizes, units);
     let what = [part.what.print(units)].into_iter().chain(sizes);
     let what = what.collect::<Vec<_>>().join(", ");

@@ -5,11 +5,11 @@
 use serde::Serialize;
 
 use crate::assess::Calculated;
-use crate::calc::Step;
+use crate::calc::WorkingStep;
 
 /// One formula.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub(super) struct Line {
+pub(super) struct FormulaLine {
     pub(super) name: &'static str,
     formula: &'static str,
     numbers: String,
@@ -17,9 +17,9 @@ pub(super) struct Line {
 }
 
 /// The formulas of a check with the numbers put in.
-pub(super) fn lines(worked: &Calculated) -> Vec<Line> {
+pub(super) fn lines(worked: &Calculated) -> Vec<FormulaLine> {
     let steps = worked.evaluation.working().iter();
-    let line = |step: &Step| Line {
+    let line = |step: &WorkingStep| FormulaLine {
         name: step.name,
         formula: step.formula,
         numbers: step.with_numbers.clone(),
@@ -28,7 +28,7 @@ pub(super) fn lines(worked: &Calculated) -> Vec<Line> {
     steps.map(line).collect()
 }
 
-impl Line {
+impl FormulaLine {
     /// Every word of the formula, and the name of what it gives: the symbols among them are explained.
     pub(super) fn names(&self) -> impl Iterator<Item = &'static str> {
         let words = self

@@ -20,13 +20,13 @@ pub use self::table::{COLUMNS, Rows, rows};
 pub use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{
-    Code, Path, Problem, Report, Step, in_message, is_unsafe_to_print, unknown_help,
+    Code, Path, PathStep, Problem, Report, in_message, is_unsafe_to_print, unknown_help,
 };
 use crate::source::{self, Source};
 
 /// One thing to be written.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Change {
+pub struct ToWrite {
     /// Where it goes, such as `filler-hose.overlap` or `mounts.C1L.grip`.
     pub place: String,
     /// The value, as somebody types it.
@@ -35,7 +35,7 @@ pub struct Change {
     pub line: Option<u64>,
 }
 
-impl Change {
+impl ToWrite {
     /// Where it is asked for, in words: the line of its table, and its place.
     pub fn named(&self) -> String {
         let place = in_message(&self.place);
@@ -63,13 +63,13 @@ pub struct Filled {
 
 /// One change, with everything known of it.
 struct Located<'c> {
-    change: &'c Change,
+    change: &'c ToWrite,
     /// Where something is written: at its place, or around it where a stretch is added with it.
-    path: Vec<Step>,
+    path: Vec<PathStep>,
     /// What is written there.
     fragment: Fragment,
     /// Its place.
-    leaf: Vec<Step>,
+    leaf: Vec<PathStep>,
 }
 
 /// Writes values into a job file's text. `consequences` are the ids that may stand under `consequences` without being there yet.
@@ -79,14 +79,14 @@ struct Located<'c> {
 /// Every change that has no place, or a value that cannot stand there; a text that is no YAML map.
 pub fn fill(
     text: &str,
-    changes: &[Change],
+    changes: &[ToWrite],
     consequences: &BTreeSet<String>,
 ) -> Result<Filled, Vec<Problem>> {
     let before = read(text).map_err(|problem| vec![problem])?;
     // Each is looked for in what those before it leave: two readings on a stretch that is not there yet stand on one.
     let mut expected = before.clone();
     let (mut located, mut problems) = (Vec::new(), Vec::new());
-    let mut seen: BTreeSet<Vec<Step>> = BTreeSet::new();
+    let mut seen: BTreeSet<Vec<PathStep>> = BTreeSet::new();
     for change in changes {
         match locate(&expected, change, consequences) {
             Ok(one) if !seen.insert(one.leaf.clone()) => problems.push(twice(change)),
@@ -208,7 +208,7 @@ fn out(
 /// Every remark that has no place, or that is no line of plain text.
 pub fn remarked(
     text: &str,
-    remarks: &[Change],
+    remarks: &[ToWrite],
     consequences: &BTreeSet<String>,
 ) -> Result<String, Vec<Problem>> {
     let before = read(text).map_err(|problem| vec![problem])?;
@@ -264,7 +264,7 @@ fn unreadable(why: &str) -> Problem {
 
 fn locate<'c>(
     job: &Value,
-    change: &'c Change,
+    change: &'c ToWrite,
     consequences: &BTreeSet<String>,
 ) -> Result<Located<'c>, Problem> {
     let found = place::find(job, &change.place, consequences);
@@ -294,7 +294,7 @@ fn locate<'c>(
 }
 
 /// The problem of a place that is given more than once.
-fn twice(change: &Change) -> Problem {
+fn twice(change: &ToWrite) -> Problem {
     let message = format!("{} is given twice", change.named());
     Problem::error(Code::TwoReadings, message).help("give it once")
 }
@@ -362,7 +362,7 @@ fn agrees(text: &str, expected: &Value) -> Result<(), Problem> {
     }
 }
 
-fn defect(change: &Change) -> Problem {
+fn defect(change: &ToWrite) -> Problem {
     let message = format!(
         "`{}` cannot be written where it belongs",
         in_message(&change.place)

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Map, Value};
 
-use crate::report::{Path, Step, in_message, unknown_help};
+use crate::report::{Path, PathStep, in_message, unknown_help};
 
 /// What a value is put into before it is written, from the outside in: a stretch of a connection that is not there yet.
 #[derive(Debug, PartialEq, Eq)]
@@ -18,8 +18,8 @@ pub(super) struct Around {
 
 impl Around {
     /// The place of the value itself, where this goes to `path`.
-    pub(super) fn leaf(&self, path: &[Step]) -> Vec<Step> {
-        let first = self.first.then_some(Step::Index(0));
+    pub(super) fn leaf(&self, path: &[PathStep]) -> Vec<PathStep> {
+        let first = self.first.then_some(PathStep::Index(0));
         let below = keys(&["measured", &self.name]);
         path.iter().cloned().chain(first).chain(below).collect()
     }
@@ -102,7 +102,7 @@ pub(super) fn find(
     job: &Value,
     place: &str,
     consequences: &BTreeSet<String>,
-) -> Result<(Vec<Step>, Option<Around>), String> {
+) -> Result<(Vec<PathStep>, Option<Around>), String> {
     let names: Vec<&str> = place.split('.').map(str::trim).collect();
     if names
         .iter()
@@ -154,10 +154,10 @@ pub(super) fn find(
 }
 
 /// Whether a place holds words and no number or quantity.
-pub(super) fn is_text(path: &[Step]) -> bool {
+pub(super) fn is_text(path: &[PathStep]) -> bool {
     let names = path.iter().filter_map(|step| match step {
-        Step::Key(key) => Some(&**key),
-        Step::Index(_) => None,
+        PathStep::Key(key) => Some(&**key),
+        PathStep::Index(_) => None,
     });
     let names: Vec<&str> = names.collect();
     let measured = ["measured", "every_mount", "consequences", "things"];
@@ -165,8 +165,11 @@ pub(super) fn is_text(path: &[Step]) -> bool {
     !read && names.last().is_some_and(|name| WORDS.contains(name))
 }
 
-fn keys(names: &[&str]) -> Vec<Step> {
-    names.iter().map(|name| Step::Key((*name).into())).collect()
+fn keys(names: &[&str]) -> Vec<PathStep> {
+    names
+        .iter()
+        .map(|name| PathStep::Key((*name).into()))
+        .collect()
 }
 
 /// The place of an entry in a list, by its id.
@@ -190,8 +193,8 @@ fn entry(
     (list, at): (&str, usize),
     (fields, rest): (&[&str], &[&str]),
     place: &str,
-) -> Result<(Vec<Step>, Option<Around>), String> {
-    let mut path = vec![Step::Key(list.into()), Step::Index(at)];
+) -> Result<(Vec<PathStep>, Option<Around>), String> {
+    let mut path = vec![PathStep::Key(list.into()), PathStep::Index(at)];
     let first = rest.first().ok_or_else(|| unnamed(place))?;
     if let Some((from, to)) = first.split_once('/') {
         let name = rest.get(1..).filter(|names| names.len() == 1);
@@ -201,7 +204,7 @@ fn entry(
         return Ok(stretch(job, path, (from, to, name)));
     }
     if list != "people" && *first != "measured" && !fields.contains(first) {
-        path.push(Step::Key("measured".into()));
+        path.push(PathStep::Key("measured".into()));
     }
     path.extend(keys(rest));
     Ok((path, None))
@@ -215,10 +218,10 @@ fn unnamed(place: &str) -> String {
 /// Into a stretch of a connection, which is added where there is none yet.
 fn stretch(
     job: &Value,
-    mut path: Vec<Step>,
+    mut path: Vec<PathStep>,
     (from, to, name): (&str, &str, &str),
-) -> (Vec<Step>, Option<Around>) {
-    path.push(Step::Key("spans".into()));
+) -> (Vec<PathStep>, Option<Around>) {
+    path.push(PathStep::Key("spans".into()));
     let all = get(job, &path).and_then(Value::as_array);
     let is =
         |span: &Value, key: &str, part: &str| span.get(key).and_then(Value::as_str) == Some(part);
@@ -227,12 +230,12 @@ fn stretch(
             .position(|span| is(span, "from", from) && is(span, "to", to))
     });
     if let Some(at) = there {
-        path.push(Step::Index(at));
+        path.push(PathStep::Index(at));
         path.extend(keys(&["measured", name]));
         return (path, None);
     }
     if let Some(all) = all {
-        path.push(Step::Index(all.len()));
+        path.push(PathStep::Index(all.len()));
     }
     let around = Around {
         from: from.to_owned(),
@@ -248,14 +251,14 @@ fn part(
     id: &str,
     rest: &[&str],
     place: &str,
-) -> Result<(Vec<Step>, Option<Around>), String> {
+) -> Result<(Vec<PathStep>, Option<Around>), String> {
     if job.get("parts").is_none_or(|parts| parts.get(id).is_none()) {
         return Err(format!("the job has no part `{}`", in_message(id)));
     }
     let first = rest.first().ok_or_else(|| unnamed(place))?;
     let mut path = keys(&["parts", id]);
     if *first != "measured" && !OF_PART.contains(first) {
-        path.push(Step::Key("measured".into()));
+        path.push(PathStep::Key("measured".into()));
     }
     path.extend(keys(rest));
     Ok((path, None))
@@ -278,7 +281,7 @@ pub fn of_reading(thing: &str, name: &str) -> String {
 }
 
 /// A place as the survey names it: `filler-hose.overlap`, `mounts.C1L.grip`, `tail-loom.cab/tub.slack`.
-pub(super) fn named(job: &Value, path: &[Step]) -> String {
+pub(super) fn named(job: &Value, path: &[PathStep]) -> String {
     let mut names: Vec<String> = Vec::new();
     let mut value = Some(job);
     for step in path {
@@ -289,11 +292,11 @@ pub(super) fn named(job: &Value, path: &[Step]) -> String {
                 .and_then(Value::as_str)
         };
         match step {
-            Step::Key(key) if !["links", "spans", "measured"].contains(&&**key) => {
+            PathStep::Key(key) if !["links", "spans", "measured"].contains(&&**key) => {
                 names.push(key.to_string());
             }
-            Step::Key(_) => {}
-            Step::Index(_) => match (text("id"), text("from"), text("to")) {
+            PathStep::Key(_) => {}
+            PathStep::Index(_) => match (text("id"), text("from"), text("to")) {
                 (Some(id), ..) => names.push(id.to_owned()),
                 (None, Some(from), Some(to)) => names.push(format!("{from}/{to}")),
                 _ => {}
@@ -302,7 +305,7 @@ pub(super) fn named(job: &Value, path: &[Step]) -> String {
     }
     let own = path
         .iter()
-        .any(|step| matches!(step, Step::Key(key) if &**key == "measured"));
+        .any(|step| matches!(step, PathStep::Key(key) if &**key == "measured"));
     match names.split_last() {
         // A reading that is a list has more names, and none of a field.
         Some((last, thing)) if own => of_reading(&thing.join("."), last),
@@ -311,21 +314,21 @@ pub(super) fn named(job: &Value, path: &[Step]) -> String {
 }
 
 /// What stands at a place.
-pub(super) fn get<'v>(value: &'v Value, path: &[Step]) -> Option<&'v Value> {
+pub(super) fn get<'v>(value: &'v Value, path: &[PathStep]) -> Option<&'v Value> {
     path.iter().try_fold(value, |value, step| match step {
-        Step::Key(key) => value.get(&**key),
-        Step::Index(at) => value.get(*at),
+        PathStep::Key(key) => value.get(&**key),
+        PathStep::Index(at) => value.get(*at),
     })
 }
 
 /// Puts a value in a place, with the maps above it where there are none.
-pub(super) fn put(value: &mut Value, path: &[Step], new: Value) {
+pub(super) fn put(value: &mut Value, path: &[PathStep], new: Value) {
     let Some((step, below)) = path.split_first() else {
         *value = new;
         return;
     };
     match step {
-        Step::Key(key) => {
+        PathStep::Key(key) => {
             if value.is_null() {
                 *value = Value::Object(Map::new());
             }
@@ -334,7 +337,7 @@ pub(super) fn put(value: &mut Value, path: &[Step], new: Value) {
                 put(slot, below, new);
             }
         }
-        Step::Index(at) => {
+        PathStep::Index(at) => {
             if let Some(list) = value.as_array_mut() {
                 if list.len() == *at {
                     list.push(Value::Null);
@@ -360,14 +363,14 @@ pub(super) fn keep_links(job: &mut Value, stays: impl Fn(usize) -> bool) {
 }
 
 /// The list and the place in it, where a path ends in an entry of a list.
-pub(super) fn appended(path: &[Step]) -> Option<(String, usize)> {
+pub(super) fn appended(path: &[PathStep]) -> Option<(String, usize)> {
     match path.split_last()? {
-        (Step::Index(at), list) => Some((dotted(list), *at)),
+        (PathStep::Index(at), list) => Some((dotted(list), *at)),
         _ => None,
     }
 }
 
 /// The steps as the editor takes them: `links[0].measured.overlap`.
-pub(super) fn dotted(path: &[Step]) -> String {
+pub(super) fn dotted(path: &[PathStep]) -> String {
     Path::from_steps(path.to_vec()).to_string()
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use csv::StringRecord;
 
-use super::{Change, connection};
+use super::{ToWrite, connection};
 use crate::report::{Code, Problem, in_message};
 use crate::source::table;
 
@@ -29,11 +29,11 @@ pub const COLUMNS: [&str; 11] = [
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rows {
     /// The values with their places.
-    pub changes: Vec<Change>,
+    pub changes: Vec<ToWrite>,
     /// The connections that the vehicle does not have.
     pub without: Vec<String>,
     /// The remarks with the places that they are about.
-    pub remarks: Vec<Change>,
+    pub remarks: Vec<ToWrite>,
 }
 
 /// Reads a filled table.
@@ -80,9 +80,9 @@ struct Columns {
 /// What is taken of a table so far, and what is wrong in it.
 #[derive(Default)]
 struct Taken {
-    changes: Vec<Change>,
+    changes: Vec<ToWrite>,
     without: BTreeSet<String>,
-    remarks: Vec<Change>,
+    remarks: Vec<ToWrite>,
     problems: Vec<Problem>,
 }
 
@@ -97,7 +97,7 @@ impl Taken {
         let remark = or_none(columns.remark);
         // What is taken out takes its remarks with it.
         if !(remark.is_empty() || place.is_empty() || is_gone) {
-            self.remarks.push(Change {
+            self.remarks.push(ToWrite {
                 place: place.clone(),
                 value: remark,
                 line: Some(line),
@@ -110,7 +110,7 @@ impl Taken {
             (_, false, true) => format!("`{shown}` is not there, and has a value"),
             (_, false, false) => {
                 let line = Some(line);
-                self.changes.push(Change { place, value, line });
+                self.changes.push(ToWrite { place, value, line });
                 return;
             }
             (_, true, true) => match connection(&place) {

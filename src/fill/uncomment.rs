@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use crate::report::Step;
+use crate::report::PathStep;
 
 /// How a remark says what was measured in another job: it goes when the value is there.
 pub const LAST_TIME: &str = "last time ";
@@ -21,7 +21,7 @@ struct Block {
 }
 
 /// Writes a value into the line that waits for it; says whether there was one. What waits above it is opened.
-pub(super) fn write(lines: &mut Vec<String>, path: &[Step], value: &str) -> bool {
+pub(super) fn write(lines: &mut Vec<String>, path: &[PathStep], value: &str) -> bool {
     let mut opened = lines.clone();
     let is_open = (1..path.len()).all(|depth| {
         path.get(..depth)
@@ -35,8 +35,8 @@ pub(super) fn write(lines: &mut Vec<String>, path: &[Step], value: &str) -> bool
 }
 
 /// Takes the `#` off a key that waits with all that is below it, and leaves what is below it waiting for itself; says whether it is there.
-fn open(lines: &mut [String], path: &[Step]) -> bool {
-    let Some((Step::Key(name), above)) = path.split_last() else {
+fn open(lines: &mut [String], path: &[PathStep]) -> bool {
+    let Some((PathStep::Key(name), above)) = path.split_last() else {
         return true;
     };
     let Some(within) = block(lines, above) else {
@@ -83,8 +83,8 @@ fn waiting(lines: &[String], block: &Block, name: &str) -> Option<usize> {
     })
 }
 
-fn write_line(lines: &mut [String], path: &[Step], value: &str) -> bool {
-    let Some((Step::Key(name), above)) = path.split_last() else {
+fn write_line(lines: &mut [String], path: &[PathStep], value: &str) -> bool {
+    let Some((PathStep::Key(name), above)) = path.split_last() else {
         return false;
     };
     let Some(block) = block(lines, above) else {
@@ -125,13 +125,13 @@ fn without_last_time(rest: &str) -> String {
 }
 
 /// Writes a remark above the entry at a place, or above the one that it would be in; says whether there is such a line.
-pub(super) fn remark(lines: &mut Vec<String>, path: &[Step], remark: &str) -> bool {
+pub(super) fn remark(lines: &mut Vec<String>, path: &[PathStep], remark: &str) -> bool {
     let line = (1..=path.len().min(2)).rev().find_map(|depth| {
         let (last, above) = path.get(..depth)?.split_last()?;
         let block = block(lines, above)?;
         match last {
-            Step::Index(at) => Some(items(lines, &block).get(*at)?.lines.start),
-            Step::Key(key) => key_line(lines, &block, key),
+            PathStep::Index(at) => Some(items(lines, &block).get(*at)?.lines.start),
+            PathStep::Key(key) => key_line(lines, &block, key),
         }
     });
     let Some(line) = line else { return false };
@@ -143,14 +143,14 @@ pub(super) fn remark(lines: &mut Vec<String>, path: &[Step], remark: &str) -> bo
 }
 
 /// The lines of the map or list at a place; none where it does not stand a line an entry.
-fn block(lines: &[String], path: &[Step]) -> Option<Block> {
+fn block(lines: &[String], path: &[PathStep]) -> Option<Block> {
     let whole = Block {
         lines: 0..lines.len(),
         indent: 0,
     };
     path.iter().try_fold(whole, |block, step| match step {
-        Step::Key(key) => under_key(lines, &block, key),
-        Step::Index(at) => items(lines, &block).into_iter().nth(*at),
+        PathStep::Key(key) => under_key(lines, &block, key),
+        PathStep::Index(at) => items(lines, &block).into_iter().nth(*at),
     })
 }
 
@@ -223,7 +223,7 @@ pub(super) fn without_items(text: &str, gone: &[usize]) -> Option<String> {
         return Some(text.to_owned());
     }
     let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
-    let block = block(&lines, &[Step::Key("links".into())])?;
+    let block = block(&lines, &[PathStep::Key("links".into())])?;
     let items = items(&lines, &block);
     let own = gone.iter().map(|at| Some(items.get(*at)?.lines.clone()));
     let own: Option<Vec<Range<usize>>> = own.collect();
@@ -236,7 +236,7 @@ pub(super) fn without_keys(text: &str, gone: &[&String]) -> Option<String> {
         return Some(text.to_owned());
     }
     let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
-    let block = block(&lines, &[Step::Key("parts".into())])?;
+    let block = block(&lines, &[PathStep::Key("parts".into())])?;
     let own = gone.iter().map(|key| {
         let start = key_line(&lines, &block, key)?;
         let below = lines.get(start + 1..block.lines.end)?;

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::Change;
+use super::ToWrite;
 use super::place::Around;
 use crate::report::{Code, Problem, in_message, is_unsafe_to_print};
 
@@ -15,7 +15,7 @@ pub(super) struct Fragment {
 
 /// A typed value as YAML. A list or map is taken as it is, several holders of a connection as a list, everything else as one word or
 /// number, in quotes only where it must be. `text` is whether its place holds words, in which a comma is one.
-pub(super) fn fragment(change: &Change, text: bool) -> Result<Fragment, Problem> {
+pub(super) fn fragment(change: &ToWrite, text: bool) -> Result<Fragment, Problem> {
     let typed = change.value.trim();
     let refused = |why: &str, help: &str| {
         let message = format!("{}: {why}", change.named());
@@ -40,7 +40,7 @@ pub(super) fn fragment(change: &Change, text: bool) -> Result<Fragment, Problem>
         };
     }
     if change.place.ends_with(".held_by") && typed.contains(',') {
-        let list = Change {
+        let list = ToWrite {
             value: format!("[{typed}]"),
             ..change.clone()
         };

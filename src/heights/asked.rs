@@ -1,6 +1,6 @@
 //! What was asked: the range of heights, the steps of the tables, a tyre.
 //!
-//! Takes what was typed; gives [`Asked`], or every problem with it.
+//! Takes what was typed; gives [`AskedHeights`], or every problem with it.
 
 use super::SAME;
 use crate::calc::tyre::diameter;
@@ -45,7 +45,7 @@ pub struct Wanted {
 
 /// The heights asked for, mm.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Asked {
+pub struct AskedHeights {
     /// The lowest, 0 or above; 0 is no lift.
     pub from: f64,
     /// The highest, above the lowest.
@@ -56,7 +56,7 @@ pub struct Asked {
     pub tyre: Option<Wanted>,
 }
 
-impl Asked {
+impl AskedHeights {
     /// Reads what was typed. Fails with every problem: what is no length, a range that is none or too high, too many steps, a tyre
     /// that cannot be read or compared.
     pub fn read(typed: Typed<'_>, job: &Job) -> Result<Self, Report> {

@@ -8,7 +8,7 @@
 
 use std::collections::BTreeMap;
 
-use super::ground::Grounds;
+use super::at_height::Grounds;
 use crate::assess::{Assessed, stretches};
 use crate::rules::{Area, Verdict};
 
@@ -21,7 +21,7 @@ const CLOSE: f64 = 0.001;
 
 /// How a connection stands at one height.
 #[derive(Debug, Clone)]
-pub struct Standing {
+pub struct AtHeight {
     /// What it needs; none where that cannot be told at this height.
     pub verdict: Option<Verdict>,
     /// Whether the job sheet has work on it: every verdict but `leave`, and what is left alone in the end but must come apart on
@@ -32,13 +32,13 @@ pub struct Standing {
 }
 
 /// The same verdict, with work or without; which check decides it may change within a stretch.
-impl PartialEq for Standing {
+impl PartialEq for AtHeight {
     fn eq(&self, other: &Self) -> bool {
         (self.verdict, self.work) == (other.verdict, other.work)
     }
 }
 
-impl Standing {
+impl AtHeight {
     pub(super) fn unknown(reason: String) -> Self {
         Self {
             verdict: None,
@@ -68,8 +68,8 @@ impl Standing {
 }
 
 /// How a judged link stands.
-pub(super) fn standing(assessed: &Assessed<'_>) -> Standing {
-    Standing {
+pub(super) fn standing(assessed: &Assessed<'_>) -> AtHeight {
+    AtHeight {
         verdict: Some(assessed.verdict),
         work: assessed.verdict != Verdict::Leave || assessed.release,
         decided_by: assessed.decided_by.clone(),
@@ -99,7 +99,7 @@ pub struct Bar {
     /// Where it ends, mm.
     pub to: f64,
     /// How the connection stands there; the deciding check is that of its beginning.
-    pub standing: Standing,
+    pub standing: AtHeight,
 }
 
 /// A connection over the whole range.
@@ -186,12 +186,12 @@ pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) ->
 struct Looks<'l, 'a> {
     grounds: &'l mut Grounds<'a>,
     id: &'l str,
-    seen: BTreeMap<u64, Standing>,
+    seen: BTreeMap<u64, AtHeight>,
 }
 
 impl Looks<'_, '_> {
     /// How it stands at a height: as on both sides of it where it stands alike there, for the same reason.
-    fn at(&mut self, height: f64) -> Standing {
+    fn at(&mut self, height: f64) -> AtHeight {
         let bits = height.to_bits();
         let below = self.seen.range(..=bits).next_back();
         if let Some((below, above)) = below.zip(self.seen.range(bits..).next())
@@ -201,7 +201,7 @@ impl Looks<'_, '_> {
             return below.1.clone();
         }
         let standing = self.grounds.standing(self.id, height);
-        let elsewhere = || Standing::unknown("it does not concern this vehicle".to_owned());
+        let elsewhere = || AtHeight::unknown("it does not concern this vehicle".to_owned());
         let standing = standing.unwrap_or_else(elsewhere);
         self.seen.insert(bits, standing.clone());
         standing

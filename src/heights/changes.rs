@@ -2,18 +2,18 @@
 //!
 //! Takes the totals of two heights; gives the difference.
 
-use super::bars::Standing;
+use super::bars::AtHeight;
 use super::totals::{Days, Totals};
 use crate::plan::Minutes;
 use crate::text::Text;
 
 /// What the second of two heights adds to the first.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Change {
+pub struct HeightChange {
     /// Links that need work at the second only: id, what it is called, how it stands there.
-    pub newly: Vec<(String, String, Standing)>,
+    pub newly: Vec<(String, String, AtHeight)>,
     /// Links that are worked on otherwise: id, what it is called, how it stood and how it stands.
-    pub otherwise: Vec<(String, String, Standing, Standing)>,
+    pub otherwise: Vec<(String, String, AtHeight, AtHeight)>,
     /// Links that need no work any more: id and what it is called.
     pub no_longer: Vec<(String, String)>,
     /// Tasks that only the second has.
@@ -31,7 +31,7 @@ pub struct Change {
 }
 
 /// What the second height adds to the first.
-pub fn change(first: &Totals, second: &Totals) -> Change {
+pub fn change(first: &Totals, second: &Totals) -> HeightChange {
     let minutes = second.minutes.plus(first.minutes.times(-1.0));
     let before: Vec<&String> = first.limits.iter().map(|limit| &limit.id).collect();
     let new = second
@@ -42,7 +42,7 @@ pub fn change(first: &Totals, second: &Totals) -> Change {
         .stops
         .iter()
         .filter(|stop| !first.stops.contains(stop));
-    let mut change = Change {
+    let mut change = HeightChange {
         newly: Vec::new(),
         otherwise: Vec::new(),
         no_longer: Vec::new(),

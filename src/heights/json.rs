@@ -3,13 +3,13 @@
 use serde_json::{Map, Value, json};
 
 use super::totals::{Days, Totals};
-use super::{Asked, Bar, Bars, By, Height, Heights, Standing, Tyre, change};
+use super::{AskedHeights, AtHeight, Bar, Bars, By, Height, Heights, Tyre, change};
 use crate::quantity::Unit;
 use crate::rules::Verdict;
 
 /// The heights as members of a JSON object.
 pub fn to_json(heights: &Heights) -> Map<String, Value> {
-    let Asked { from, to, step, .. } = heights.asked;
+    let AskedHeights { from, to, step, .. } = heights.asked;
     let links: Vec<Value> = heights.links.iter().map(link).collect();
     let own = heights.own_blocks.iter();
     let own: Map<String, Value> = own.map(|(id, more)| (id.clone(), mm(*more))).collect();
@@ -51,7 +51,7 @@ fn bar(bar: &Bar) -> Value {
     value
 }
 
-fn verdict(standing: &Standing) -> Option<&'static str> {
+fn verdict(standing: &AtHeight) -> Option<&'static str> {
     standing.verdict.map(Verdict::word)
 }
 

@@ -1,28 +1,28 @@
 //! The same job at other spacer heights: where the verdict on each connection changes, and what the whole lift comes to at each
 //! height.
 //!
-//! Takes a checked job, the rules and what was [`Asked`]; gives [`Heights`]. Only the height of the blocks changes: places,
+//! Takes a checked job, the rules and what was [`AskedHeights`]; gives [`Heights`]. Only the height of the blocks changes: places,
 //! measurements and procedure are those of the job. A mount with a block of its own keeps its difference to the others. A
 //! height that cannot be judged or planned is told as such, and the others stand. How it is drawn and printed is left to `picture`
 //! and `document`.
 
 mod asked;
+mod at_height;
 mod bars;
 mod changes;
-mod ground;
 mod json;
 mod totals;
 mod tyre;
 pub mod wording;
 
-pub use asked::{Asked, Typed, Wanted};
-pub use bars::{Bar, Bars, Standing};
-pub use changes::{Change, change};
+pub use asked::{AskedHeights, Typed, Wanted};
+pub use bars::{AtHeight, Bar, Bars};
+pub use changes::{HeightChange, change};
 pub use json::to_json;
 pub use totals::{Crossed, Days, Height, Parts, Planned, Totals};
 pub use tyre::{By, Tyre};
 
-pub(crate) use self::ground::Grounds;
+pub(crate) use self::at_height::Grounds;
 use crate::pipeline::Made;
 
 /// Heights closer than this are the same, mm.
@@ -32,7 +32,7 @@ pub(crate) const SAME: f64 = 1e-6;
 #[derive(Debug)]
 pub struct Heights {
     /// What was asked.
-    pub asked: Asked,
+    pub asked: AskedHeights,
     /// The job's own height, mm.
     pub own: f64,
     /// Every connection with its verdicts over the range: first those on which work starts lowest, each in walking order.
@@ -63,7 +63,7 @@ impl Heights {
 
 /// Judges and plans the job over the range of heights asked for. What was made of it at its own height stands there, unless the tyre asked for
 /// makes it another job.
-pub fn heights(made: &Made<'_>, asked: Asked) -> Heights {
+pub fn heights(made: &Made<'_>, asked: AskedHeights) -> Heights {
     let Made { job, rules, .. } = *made;
     let fitted = tyre::fitted(job, asked.tyre.as_ref());
     let own_made = Some(made).filter(|_| asked.tyre.is_none());
@@ -88,7 +88,7 @@ pub fn heights(made: &Made<'_>, asked: Asked) -> Heights {
         links: bars::bars(&mut grounds, (asked.from, asked.to)),
         heights,
         tyre,
-        own_blocks: ground::own_blocks(job),
+        own_blocks: at_height::own_blocks(job),
         asked,
     }
 }

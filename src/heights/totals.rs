@@ -5,9 +5,9 @@
 use std::collections::BTreeMap;
 
 use super::asked::At;
-use super::bars::{Standing, standing};
-use super::ground::{job_at, reasons};
-use crate::assess::{Depth, State};
+use super::at_height::{job_at, reasons};
+use super::bars::{AtHeight, standing};
+use crate::assess::{Depth, LimitState};
 use crate::crew;
 use crate::job::Job;
 use crate::parts;
@@ -37,7 +37,7 @@ pub type Planned = Result<Totals, Vec<String>>;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Totals {
     /// Every link by id: what it is called, and how it stands.
-    pub links: BTreeMap<String, (String, Standing)>,
+    pub links: BTreeMap<String, (String, AtHeight)>,
     /// All minutes of work together.
     pub minutes: Minutes,
     /// Days of work that are begun, where the tasks can be scheduled.
@@ -58,7 +58,7 @@ pub struct Totals {
 
 impl Totals {
     /// The links that there is work on, by id.
-    pub fn worked(&self) -> impl Iterator<Item = (&String, &(String, Standing))> {
+    pub fn worked(&self) -> impl Iterator<Item = (&String, &(String, AtHeight))> {
         self.links.iter().filter(|(_, (_, standing))| standing.work)
     }
 }
@@ -125,7 +125,7 @@ fn totals(made: &Made<'_>) -> Totals {
         .filter(|limit| limit.verdict == Verdict::Stop)
         .map(|limit| limit.title.clone());
     let open = made.assessment.limits.iter();
-    let open = open.filter(|held| matches!(held.state, State::NotChecked(_)));
+    let open = open.filter(|held| matches!(held.state, LimitState::NotChecked(_)));
     Totals {
         stops: stopped.chain(forbidden).collect(),
         links,
@@ -174,7 +174,7 @@ fn on_bench(made: &Made<'_>) -> Parts {
 
 fn crossed(made: &Made<'_>) -> Vec<Crossed> {
     let held = made.assessment.limits.iter();
-    let passed = held.filter(|held| matches!(held.state, State::Passed { .. }));
+    let passed = held.filter(|held| matches!(held.state, LimitState::Passed { .. }));
     passed
         .map(|held| Crossed {
             id: held.limit.id.clone(),

@@ -6,8 +6,8 @@
 //! as assumed. How far the wheel comes up and turns, neither of them can say: the gap at full bump and full lock is measured.
 
 use super::asked::Wanted;
+use super::at_height::Grounds;
 use super::bars;
-use super::ground::Grounds;
 use crate::job::{HIGHEST_SPACER, Job};
 use crate::quantity::{Quantity, Unit};
 use crate::rules::Verdict;

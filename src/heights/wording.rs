@@ -113,12 +113,12 @@ pub fn titles<'a>(titles: impl IntoIterator<Item = &'a str>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::heights::Standing;
+    use crate::heights::AtHeight;
     use crate::rules::{Area, Verdict};
 
     fn bar(from: f64, to: f64, verdict: Verdict) -> Bar {
         let work = verdict != Verdict::Leave;
-        let standing = Standing {
+        let standing = AtHeight {
             verdict: Some(verdict),
             work,
             decided_by: String::new(),

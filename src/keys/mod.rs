@@ -13,5 +13,5 @@ mod waits;
 
 pub use home::{HOME, Home};
 pub use secret::{Secret, draw, fits};
-pub use seen::Seen;
+pub use seen::LastSeen;
 pub use waits::wait_after;

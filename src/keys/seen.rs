@@ -9,7 +9,7 @@ use super::home::{Home, named};
 
 /// How far a record was.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Seen {
+pub struct LastSeen {
     /// The number of its last line.
     pub lines: usize,
     /// The SHA-256 of that line.
@@ -18,12 +18,12 @@ pub struct Seen {
 
 impl Home {
     /// How far a record was; none when this machine never saw it.
-    pub fn seen(&self, record: &str) -> io::Result<Option<Seen>> {
+    pub fn seen(&self, record: &str) -> io::Result<Option<LastSeen>> {
         let bytes = self.read(&file(record))?;
         let text = bytes.and_then(|bytes| String::from_utf8(bytes).ok());
         Ok(text.and_then(|text| {
             let (lines, digest) = text.trim().split_once(' ')?;
-            Some(Seen {
+            Some(LastSeen {
                 lines: lines.parse().ok()?,
                 digest: digest.to_owned(),
             })
@@ -31,7 +31,7 @@ impl Home {
     }
 
     /// Remembers how far a record is.
-    pub fn remember(&self, record: &str, seen: &Seen) -> io::Result<()> {
+    pub fn remember(&self, record: &str, seen: &LastSeen) -> io::Result<()> {
         let text = format!("{} {}\n", seen.lines, seen.digest);
         self.note(&file(record), text.as_bytes())
     }

@@ -2,9 +2,9 @@
 
 use super::Notes;
 use super::declared::{ClassNames, Reading};
-use super::pieces::Stand;
+use super::rule_texts::Stand;
 use super::trial;
-use crate::calc::{Calculation, InputSpec, Kind, Need, Value};
+use crate::calc::{Calculation, InputKind, InputSpec, Need, Value};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, or_list, unknown_help};
 use crate::rules::Answer;
@@ -107,16 +107,16 @@ fn kind(spec: &InputSpec, expression: &Expr, values: &[Value], path: &Path, note
     );
 }
 
-fn fits(kind: Kind, value: &Value) -> bool {
+fn fits(kind: InputKind, value: &Value) -> bool {
     match (kind, value) {
-        (Kind::Number(_) | Kind::Count, Value::Number(_))
-        | (Kind::Flag, Value::Flag(_))
-        | (Kind::Text, Value::Word(_))
-        | (Kind::Vector(_), Value::Vector(_))
-        | (Kind::Points(_), Value::Points(_))
-        | (Kind::Places(_), Value::Places(_)) => true,
-        (Kind::Choice(words), Value::Word(word)) => words.contains(&word.as_str()),
-        (Kind::Choice(words), Value::Number(number)) => {
+        (InputKind::Number(_) | InputKind::Count, Value::Number(_))
+        | (InputKind::Flag, Value::Flag(_))
+        | (InputKind::Text, Value::Word(_))
+        | (InputKind::Vector(_), Value::Vector(_))
+        | (InputKind::Points(_), Value::Points(_))
+        | (InputKind::Places(_), Value::Places(_)) => true,
+        (InputKind::Choice(words), Value::Word(word)) => words.contains(&word.as_str()),
+        (InputKind::Choice(words), Value::Number(number)) => {
             words.contains(&number.to_string().as_str())
         }
         _ => false,

@@ -9,14 +9,14 @@ use std::fmt::Write as _;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::{EdgeRef, IntoNodeReferences};
 
-use super::{all_classes, pieces};
+use super::{all_classes, rule_texts};
 use crate::plan::circle;
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::written::Task;
 use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage};
 
 /// A task of the rules, with where in the order of work it stands.
-struct Node<'a> {
+struct RuleTask<'a> {
     title: String,
     id: Option<&'a str>,
     task: &'a Task,
@@ -25,7 +25,7 @@ struct Node<'a> {
 }
 
 /// Every task, and why one comes before another.
-type Graph<'a> = DiGraph<Node<'a>, String>;
+type Graph<'a> = DiGraph<RuleTask<'a>, String>;
 
 /// Reports each edge that runs backwards, or else each circle whole.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
@@ -82,8 +82,8 @@ fn graph(rules: &Rules) -> Graph<'_> {
         graph.add_node(of_procedure(rule));
     }
     for class in all_classes(rules) {
-        for (task, path, stage) in pieces::staged(class) {
-            graph.add_node(Node {
+        for (task, path, stage) in rule_texts::staged(class) {
+            graph.add_node(RuleTask {
                 title: format!("`{}` of `{}`", stage.word(), class.id),
                 id: None,
                 task,
@@ -98,8 +98,8 @@ fn graph(rules: &Rules) -> Graph<'_> {
     graph
 }
 
-fn of_procedure(rule: &ProcedureTask) -> Node<'_> {
-    Node {
+fn of_procedure(rule: &ProcedureTask) -> RuleTask<'_> {
+    RuleTask {
         title: format!("`{}`", rule.id),
         id: Some(&rule.id),
         task: &rule.task,
@@ -112,7 +112,7 @@ fn edges(rules: &Rules, graph: &Graph<'_>) -> BTreeMap<(NodeIndex, NodeIndex), S
     let nodes = || graph.node_references();
     let mut edges = BTreeMap::new();
     for (name, course) in &rules.states {
-        let made = |node: &Node<'_>| course.step(node.task.makes.get(name)?);
+        let made = |node: &RuleTask<'_>| course.step(node.task.makes.get(name)?);
         let makers: Vec<_> = nodes()
             .filter_map(|(at, node)| Some((at, made(node)?)))
             .collect();
@@ -142,7 +142,7 @@ fn edges(rules: &Rules, graph: &Graph<'_>) -> BTreeMap<(NodeIndex, NodeIndex), S
     edges
 }
 
-fn wrong_order(before: &Node<'_>, after: &Node<'_>, why: &str) -> Problem {
+fn wrong_order(before: &RuleTask<'_>, after: &RuleTask<'_>, why: &str) -> Problem {
     let message = format!(
         "{} comes before {}, which stands in an earlier stage ({why})",
         before.title, after.title

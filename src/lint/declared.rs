@@ -7,7 +7,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::pieces::Stand;
+use super::rule_texts::Stand;
 use crate::job::THINGS;
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};

@@ -24,9 +24,9 @@ mod levels;
 mod limits;
 mod names;
 mod picks;
-mod pieces;
 mod point;
 mod reach;
+mod rule_texts;
 mod sample;
 mod search;
 mod silent;
@@ -90,7 +90,7 @@ fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) -> Option<BTre
         reach::class(rules, class, notes);
     }
     sources::class(class, notes);
-    let read = unused::read(&pieces::of_class(class))?;
+    let read = unused::read(&rule_texts::of_class(class))?;
     unused::class(class, &read, notes);
     Some(read)
 }

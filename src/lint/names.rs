@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::Notes;
 use super::declared::{self, ClassNames, Declared, Reading, Sort};
-use super::pieces::{self, Piece, Stand, Use};
+use super::rule_texts::{self, RuleText, Stand, Use};
 use super::trial;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::Expr;
@@ -24,7 +24,7 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
     twice(class, notes);
     lists(class, notes);
     let mut seen = BTreeSet::new();
-    for piece in pieces::of_class(class) {
+    for piece in rule_texts::of_class(class) {
         let reading = match piece.what {
             Use::Condition(_) => Reading::Judge,
             _ => Reading::Feed,
@@ -44,7 +44,7 @@ pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
 /// Checks every piece of a procedure task.
 pub(super) fn procedure_task(declared: &Declared, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let asked = task.when.iter().flat_map(Expr::names).collect();
-    for piece in &pieces::of_procedure_task(task) {
+    for piece in &rule_texts::of_procedure_task(task) {
         one(piece, declared, false, |_| None, notes);
         may_be_absent(piece, &asked, notes);
     }
@@ -52,7 +52,7 @@ pub(super) fn procedure_task(declared: &Declared, task: &ProcedureTask, notes: &
 
 /// Checks the condition by which a consequence is looked at: it is asked before anything is measured, so it names facts alone.
 pub(super) fn only_when(class: &Class, notes: &mut Notes<'_>) {
-    if let Some(piece) = pieces::only_when(class) {
+    if let Some(piece) = rule_texts::only_when(class) {
         one(&piece, &declared::of_facts(), false, |_| None, notes);
     }
 }
@@ -64,7 +64,7 @@ pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
     printed.extend(["value", "most"].map(|own| (own.to_owned(), Sort::Number(100.0))));
     let expressions = limit.applies.iter().chain([&limit.value, &limit.most]);
     let asked = expressions.flat_map(Expr::names).collect();
-    for piece in pieces::of_limit(limit) {
+    for piece in rule_texts::of_limit(limit) {
         let text = matches!(piece.what, Use::Text(_));
         let declared = if text { &printed } else { &facts };
         one(&piece, declared, false, |_| None, notes);
@@ -73,7 +73,7 @@ pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
 }
 
 /// A fact that a job may leave out can stand in a text only where a condition of the same rule asks for it.
-fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
+fn may_be_absent(piece: &RuleText<'_>, asked: &BTreeSet<&String>, notes: &mut Notes<'_>) {
     if matches!(piece.what, Use::Condition(_)) {
         return;
     }
@@ -92,7 +92,7 @@ fn may_be_absent(piece: &Piece<'_>, asked: &BTreeSet<&String>, notes: &mut Notes
 
 /// Checks one piece; `tried` where its text was tried before, `hint` knows better than the nearest name what was meant.
 fn one(
-    piece: &Piece<'_>,
+    piece: &RuleText<'_>,
     declared: &Declared,
     tried: bool,
     hint: impl Fn(&str) -> Option<String>,

@@ -7,8 +7,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::picks::{Pick, heights, number};
-use super::pieces::Use;
 use super::point::Space;
+use super::rule_texts::Use;
 use super::search::replace;
 use super::subject::Subject;
 use crate::assess::{Trial, Tried as Made};

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use super::Notes;
 use super::point::{Space, raised};
 use super::subject::{self, Subject};
-use crate::assess::{Asked, Trial, Tried};
+use crate::assess::{Trial, Tried, TriedCheck};
 use crate::report::{Code, Path};
 use crate::rules::expression::Expr;
 use crate::rules::{Class, Rules};
@@ -35,7 +35,7 @@ pub(super) fn class(
             mixes.push(mix);
         }
     }
-    let all = Asked::all(class);
+    let all = TriedCheck::all(class);
     let heights = space.heights(applies);
     let points = || {
         heights

@@ -5,9 +5,9 @@
 use std::collections::BTreeSet;
 
 use super::distance::Distance;
-use super::pieces::{self, Piece, Stand};
+use super::rule_texts::{self, RuleText, Stand};
 use super::trial;
-use crate::assess::{Asked, Trial, Tried};
+use crate::assess::{Trial, Tried, TriedCheck};
 use crate::calc::CalcError;
 use crate::report::Path;
 use crate::rules::expression::Expr;
@@ -23,7 +23,7 @@ pub(super) struct Subject<'a> {
     pub(super) each: Option<&'a str>,
     /// The check; none for the release.
     pub(super) check: Option<&'a Check>,
-    asked: Asked<'a>,
+    asked: TriedCheck<'a>,
     pub(super) applies: Option<&'a Expr>,
     with: &'a [(String, Expr)],
     pub(super) branches: Vec<Way<'a>>,
@@ -34,7 +34,7 @@ pub(super) struct Subject<'a> {
 pub(super) struct Way<'a> {
     pub(super) when: Option<&'a Expr>,
     pub(super) path: Path,
-    pub(super) texts: Vec<Piece<'a>>,
+    pub(super) texts: Vec<RuleText<'a>>,
     /// The names that its texts use.
     pub(super) used: BTreeSet<String>,
     /// How far its condition is from holding.
@@ -42,7 +42,7 @@ pub(super) struct Way<'a> {
 }
 
 impl<'a> Way<'a> {
-    fn new(when: Option<&'a Expr>, path: &Path, texts: Vec<Piece<'a>>) -> Self {
+    fn new(when: Option<&'a Expr>, path: &Path, texts: Vec<RuleText<'a>>) -> Self {
         let used = texts
             .iter()
             .filter_map(|piece| trial::names(piece.what).ok());
@@ -71,7 +71,7 @@ fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a
         each: check.each.as_deref(),
     };
     let branches = check.branches.iter().map(|branch| {
-        let texts = pieces::of_branch(branch, stand);
+        let texts = rule_texts::of_branch(branch, stand);
         Way::new(branch.when.as_ref(), &branch.path, texts)
     });
     Subject {
@@ -79,7 +79,7 @@ fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a
         path: check.path.clone(),
         each: stand.each,
         check: Some(check),
-        asked: Asked::check(class, check),
+        asked: TriedCheck::check(class, check),
         applies: check.applies.as_ref(),
         with: &check.with,
         branches: branches.collect(),
@@ -91,11 +91,11 @@ fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
     let path = Path::root().key("release");
     Subject {
         id: "release",
-        branches: vec![Way::new(None, &path, pieces::of_release(release))],
+        branches: vec![Way::new(None, &path, rule_texts::of_release(release))],
         path,
         each: None,
         check: None,
-        asked: Asked::release(class),
+        asked: TriedCheck::release(class),
         applies: release.when.as_ref(),
         with: &[],
     }

@@ -7,7 +7,7 @@ use super::Notes;
 use super::picks::{Pick, heights, number};
 use super::point::{Space, raised};
 use super::sample::Tried;
-use crate::assess::Asked;
+use crate::assess::TriedCheck;
 use crate::report::{Code, Path};
 use crate::rules::{SpanRole, Verdict};
 
@@ -21,7 +21,7 @@ pub(super) fn class(space: &Space<'_>, reached: &[(Space<'_>, Tried)], notes: &m
     if space.class.taller_may_be_lighter.is_some() || !space.rises {
         return;
     }
-    let all = Asked::all(space.class);
+    let all = TriedCheck::all(space.class);
     let reached = reached.iter().filter(|(own, _)| own.rises);
     let reached = reached.flat_map(|(own, tried)| {
         let points = tried.reached.iter().flatten();
@@ -56,7 +56,7 @@ fn falls_at_first(space: &Space<'_>, picks: &[Pick]) -> bool {
 /// Two heights of which the taller has the lighter verdict.
 fn somewhere(
     space: &Space<'_>,
-    all: &[Asked<'_>],
+    all: &[TriedCheck<'_>],
     point: &[Pick],
 ) -> Option<(f64, Verdict, f64, Verdict)> {
     let mut before: Option<(f64, Verdict)> = None;

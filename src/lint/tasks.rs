@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::Notes;
-use super::pieces;
+use super::rule_texts;
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::written::{Due, Evidence, Part, Task};
+use crate::rules::written::{BenchPart, Due, Evidence, Task};
 use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
 use crate::rules::{COUNTED, PartKind, Size, TRADES};
 use strum::VariantNames;
@@ -18,7 +18,7 @@ const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", 
 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
-    for (task, path, _) in pieces::staged(class) {
+    for (task, path, _) in rule_texts::staged(class) {
         one(task, &path, notes);
         per_mount(task, &path, notes);
     }
@@ -100,7 +100,7 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     }
 }
 
-fn part(part: &Part, path: &Path, notes: &mut Notes<'_>) {
+fn part(part: &BenchPart, path: &Path, notes: &mut Notes<'_>) {
     let kind = path.key("kind");
     word(Some(&part.kind), PartKind::VARIANTS, &kind, notes);
     let counted = COUNTED.map(|(one, _)| one);

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::declared::{Declared, Sort};
-use super::pieces::Use;
+use super::rule_texts::Use;
 use crate::calc;
 use crate::rules::expression::{self, Expr, ExpressionError, Scope, Term};
 

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{all_classes, pieces, whole};
+use super::{all_classes, rule_texts, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::ProcedureTask;
 use crate::rules::Rules;
@@ -52,7 +52,7 @@ fn twice(procedure: &[ProcedureTask], report: &mut Report) {
 /// Every task of the rules, with where it stands.
 fn all(rules: &Rules) -> Vec<(&Task, Place)> {
     let classes = all_classes(rules).flat_map(|class| {
-        let tasks = pieces::staged(class).into_iter();
+        let tasks = rule_texts::staged(class).into_iter();
         tasks.map(|(task, path, _)| (task, class.place(&path)))
     });
     let procedure = rules.procedure.iter();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::pieces::{self, Piece};
+use super::rule_texts::{self, RuleText};
 use super::{Notes, trial, whole};
 use crate::report::{Code, Path, Report};
 use crate::rules::Class;
@@ -46,7 +46,7 @@ pub(super) fn class(class: &Class, used: &BTreeSet<String>, notes: &mut Notes<'_
 /// Checks the settings of the whole rule set, where all that could read them is loaded. `classes` are what each class reads.
 pub(super) fn settings(rules: &Rules, classes: Option<Vec<BTreeSet<String>>>, report: &mut Report) {
     let tasks = rules.procedure.iter();
-    let tasks = tasks.map(|task| read(&pieces::of_procedure_task(task)));
+    let tasks = tasks.map(|task| read(&rule_texts::of_procedure_task(task)));
     let tasks: Option<Vec<BTreeSet<String>>> = tasks.collect();
     let (Some(classes), Some(tasks), true) = (classes, tasks, whole(rules)) else {
         return;
@@ -63,7 +63,7 @@ pub(super) fn settings(rules: &Rules, classes: Option<Vec<BTreeSet<String>>>, re
 
 /// The first parts of the names that pieces use, and what they ask to be known; none where one of them cannot be read, for what it
 /// was to use is not known.
-pub(super) fn read(pieces: &[Piece<'_>]) -> Option<BTreeSet<String>> {
+pub(super) fn read(pieces: &[RuleText<'_>]) -> Option<BTreeSet<String>> {
     let mut used = BTreeSet::new();
     for piece in pieces {
         for name in trial::names(piece.what).ok()? {

@@ -5,7 +5,7 @@
 
 use csv::{Terminator, WriterBuilder};
 
-use super::{Bench, Booking, Line, Tool};
+use super::{Bench, BenchLine, Booking, Tool};
 use crate::pipeline::Made;
 use crate::plan::{Minutes, Sized};
 use crate::quantity::Unit;
@@ -45,11 +45,11 @@ const COLUMNS: [&str; 28] = [
 ];
 
 /// A row: its cells by column.
-type Row = Vec<(&'static str, String)>;
+type Cells = Vec<(&'static str, String)>;
 
 /// The bench list as CSV; fails only when memory does.
 pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> {
-    let mut rows: Vec<Row> = bench.lines.iter().map(line).collect();
+    let mut rows: Vec<Cells> = bench.lines.iter().map(line).collect();
     rows.extend(bench.tools.iter().map(|one| tool("tool", one)));
     rows.extend(bench.uses.iter().map(|one| tool("shared equipment", one)));
     rows.extend(bench.trades.iter().map(trade));
@@ -85,7 +85,7 @@ pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> 
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-fn line(line: &Line<'_>) -> Row {
+fn line(line: &BenchLine<'_>) -> Cells {
     let mut row = vec![
         ("section", "part".to_owned()),
         ("kind", line.part.kind.word().to_owned()),
@@ -116,7 +116,7 @@ fn line(line: &Line<'_>) -> Row {
     row
 }
 
-fn tool(section: &str, tool: &Tool<'_>) -> Row {
+fn tool(section: &str, tool: &Tool<'_>) -> Cells {
     let tasks: Vec<&str> = tool.tasks.iter().map(|(_, id)| id.as_str()).collect();
     vec![
         ("section", section.to_owned()),
@@ -125,7 +125,7 @@ fn tool(section: &str, tool: &Tool<'_>) -> Row {
     ]
 }
 
-fn trade(booking: &Booking<'_>) -> Row {
+fn trade(booking: &Booking<'_>) -> Cells {
     let tasks = booking.tasks.iter();
     let tasks: Vec<&str> = tasks.map(|(_, task)| task.id.as_str()).collect();
     let mut row = vec![

@@ -4,7 +4,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Bench, Booking, Line, Tool};
+use super::{Bench, BenchLine, Booking, Tool};
 use crate::pipeline::Made;
 use crate::quantity::Unit;
 
@@ -23,7 +23,7 @@ pub fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
     })
 }
 
-fn line(line: &Line<'_>) -> Value {
+fn line(line: &BenchLine<'_>) -> Value {
     let tasks = line.tasks.iter();
     let tasks: Vec<Value> = tasks
         .map(|one| json!({"id": one.task.id, "number": one.number, "count": one.count}))

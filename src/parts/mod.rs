@@ -18,7 +18,7 @@ pub use trades::{Booking, bookings};
 
 use crate::job::Block;
 use crate::pipeline::Made;
-use crate::plan::{Minutes, Part, Sized, Task, TaskId};
+use crate::plan::{BenchPart, Minutes, Sized, Task, TaskId};
 use crate::rules::{PartKind, Size};
 use crate::text::Text;
 
@@ -26,7 +26,7 @@ use crate::text::Text;
 #[derive(Debug)]
 pub struct Bench<'a> {
     /// The parts, by kind, name and size.
-    pub lines: Vec<Line<'a>>,
+    pub lines: Vec<BenchLine<'a>>,
     /// The special tools, each with the tasks that use it, by name.
     pub tools: Vec<Tool<'a>>,
     /// Things that serve one task at a time: hoist, press, pressure bleeder, welder.
@@ -39,9 +39,9 @@ pub struct Bench<'a> {
 
 /// One line of parts.
 #[derive(Debug)]
-pub struct Line<'a> {
+pub struct BenchLine<'a> {
     /// What it is; every task of the line has the same.
-    pub part: &'a Part,
+    pub part: &'a BenchPart,
     /// What it is made of, for the job's own blocks.
     pub material: Option<&'a str>,
     /// How many: the sum over its tasks, or the most that one of them needs when one part serves them all.
@@ -70,7 +70,7 @@ pub struct Tool<'a> {
     pub tasks: Vec<(usize, &'a TaskId)>,
 }
 
-impl Line<'_> {
+impl BenchLine<'_> {
     /// The length of all pieces together, mm, when one has a known length and is cut.
     pub fn to_cut(&self) -> Option<f64> {
         let cut = matches!(
@@ -109,9 +109,9 @@ pub fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
 }
 
 /// What makes two parts the same: kind, name, what is counted, sizes to a thousandth of a millimetre.
-type Key = (PartKind, Vec<(Size, String)>, String, &'static str, bool);
+type SamePart = (PartKind, Vec<(Size, String)>, String, &'static str, bool);
 
-fn key(part: &Part) -> Key {
+fn key(part: &BenchPart) -> SamePart {
     let size = |(size, value): (&Size, &Sized)| {
         let value = match value {
             Sized::Word(word) => word.clone(),
@@ -126,7 +126,7 @@ fn key(part: &Part) -> Key {
 }
 
 /// What a part is made of, when it is one of the job's own blocks.
-fn material<'a>(part: &Part, block: &'a Block) -> Option<&'a str> {
+fn material<'a>(part: &BenchPart, block: &'a Block) -> Option<&'a str> {
     let is = |size, own: Option<f64>| match part.sizes.get(&size) {
         Some(Sized::Mm(value)) => own.is_some_and(|own| (own - value).abs() < 1e-6),
         _ => false,
@@ -141,12 +141,12 @@ fn material<'a>(part: &Part, block: &'a Block) -> Option<&'a str> {
 pub(crate) fn lines<'a>(
     tasks: impl IntoIterator<Item = &'a Task>,
     block: &'a Block,
-) -> Vec<Line<'a>> {
-    let mut lines: BTreeMap<Key, Line<'a>> = BTreeMap::new();
+) -> Vec<BenchLine<'a>> {
+    let mut lines: BTreeMap<SamePart, BenchLine<'a>> = BTreeMap::new();
     for task in tasks {
         let number = task.number;
         for part in &task.parts {
-            let line = lines.entry(key(part)).or_insert_with(|| Line {
+            let line = lines.entry(key(part)).or_insert_with(|| BenchLine {
                 part,
                 material: material(part, block),
                 count: 0,

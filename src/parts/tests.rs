@@ -3,8 +3,8 @@
 use super::*;
 use crate::rules::Stage;
 
-fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
-    Part {
+fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> BenchPart {
+    BenchPart {
         what: Text::plain(what),
         count,
         counted: "piece",
@@ -17,7 +17,7 @@ fn part(what: &str, kind: PartKind, count: u32, length: Option<f64>) -> Part {
     }
 }
 
-fn task(id: &str, link: &str, parts: Vec<Part>) -> Task {
+fn task(id: &str, link: &str, parts: Vec<BenchPart>) -> Task {
     Task {
         failed_before: false,
         id: id.to_owned(),
@@ -71,7 +71,7 @@ fn block() -> Block {
 
 #[test]
 fn only_the_job_s_own_blocks_have_its_material() {
-    let sized = |outer: f64| Part {
+    let sized = |outer: f64| BenchPart {
         sizes: BTreeMap::from([
             (Size::Outer, Sized::Mm(outer)),
             (Size::Inner, Sized::Mm(14.0)),
@@ -104,7 +104,7 @@ fn the_same_part_is_one_line_with_every_task_that_uses_it() {
 
 #[test]
 fn one_tin_serves_every_task_that_shares_it() {
-    let tin = Part {
+    let tin = BenchPart {
         shared: true,
         ..part("sealant", PartKind::Consumable, 1, None)
     };

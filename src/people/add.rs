@@ -13,12 +13,12 @@ use crate::keys::{Home, Secret};
 use crate::report::Problem;
 
 /// An entry, and the secret that signs it where it is not the one there is.
-pub(super) type Made = (Entry, Option<Secret>);
+pub(super) type SignedEntry = (Entry, Option<Secret>);
 
 /// Adds an entry that is made of the workshop as it stands under the lock; gives the workshop after it.
 pub(super) fn add(
     folder: &Path,
-    make: impl FnOnce(&Workshop, io::Result<&Home>) -> Result<Made, Problem>,
+    make: impl FnOnce(&Workshop, io::Result<&Home>) -> Result<SignedEntry, Problem>,
 ) -> Result<Workshop, Problem> {
     let path = record(folder);
     let home = Home::of_this_machine();

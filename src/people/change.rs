@@ -29,7 +29,7 @@ pub enum By<'a> {
 
 /// What is changed.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Change {
+pub enum PeopleChange {
     /// Somebody joins, or comes back.
     Join {
         /// The id.
@@ -54,12 +54,17 @@ pub enum Change {
 }
 
 /// Makes a change. Until a supervisor has a PIN, a supervisor's name will do.
-pub fn change(folder: &Path, change: &Change, by: By<'_>, now: Time) -> Result<Workshop, Problem> {
+pub fn change(
+    folder: &Path,
+    change: &PeopleChange,
+    by: By<'_>,
+    now: Time,
+) -> Result<Workshop, Problem> {
     if !record(folder).exists() {
         // What is refused leaves no empty record behind.
         made(&Workshop::of(folder, Chain::default()), change, by, now)?;
     }
-    if let Change::NewSecret(_) = change {
+    if let PeopleChange::NewSecret(_) = change {
         return add(folder, |workshop, home| {
             let mut entry = made(workshop, change, by, now)?;
             let secret = home.and_then(|home| home.secret_anew(&workshop.id));
@@ -74,14 +79,19 @@ pub fn change(folder: &Path, change: &Change, by: By<'_>, now: Time) -> Result<W
 }
 
 /// The entry of a change.
-fn made(workshop: &Workshop, change: &Change, by: By<'_>, now: Time) -> Result<Entry, Problem> {
-    let adopts = matches!(change, Change::Adopt(_) | Change::NewSecret(_));
+fn made(
+    workshop: &Workshop,
+    change: &PeopleChange,
+    by: By<'_>,
+    now: Time,
+) -> Result<Entry, Problem> {
+    let adopts = matches!(change, PeopleChange::Adopt(_) | PeopleChange::NewSecret(_));
     if let Some(doubt) = workshop.doubt.clone().filter(|_| !adopts) {
         return Err(doubt);
     }
     let first = workshop.record.entries.is_empty();
     let entry = match change {
-        Change::Join {
+        PeopleChange::Join {
             person,
             name,
             roles,
@@ -95,7 +105,7 @@ fn made(workshop: &Workshop, change: &Change, by: By<'_>, now: Time) -> Result<E
                 ..Entry::new(Act::Joined, person, now)
             }
         }
-        Change::Roles(person, roles) => {
+        PeopleChange::Roles(person, roles) => {
             workshop.member(person)?;
             stays_led(workshop, person, roles.contains(&Role::Supervisor))?;
             Entry {
@@ -103,19 +113,19 @@ fn made(workshop: &Workshop, change: &Change, by: By<'_>, now: Time) -> Result<E
                 ..Entry::new(Act::Role, person, now)
             }
         }
-        Change::Licences(person, licences) => {
+        PeopleChange::Licences(person, licences) => {
             workshop.member(person)?;
             Entry {
                 licences: Some(licences.iter().cloned().collect()),
                 ..Entry::new(Act::Licence, person, now)
             }
         }
-        Change::Leave(person) => {
+        PeopleChange::Leave(person) => {
             workshop.member(person)?;
             stays_led(workshop, person, false)?;
             Entry::new(Act::Left, person, now)
         }
-        Change::Adopt(note) | Change::NewSecret(note) => {
+        PeopleChange::Adopt(note) | PeopleChange::NewSecret(note) => {
             let person = named(by).unwrap_or_default();
             workshop.member(person)?;
             Entry {
@@ -131,7 +141,7 @@ fn made(workshop: &Workshop, change: &Change, by: By<'_>, now: Time) -> Result<E
             ..entry
         });
     }
-    by_supervisor(workshop, by, matches!(change, Change::NewSecret(_)))?;
+    by_supervisor(workshop, by, matches!(change, PeopleChange::NewSecret(_)))?;
     Ok(signed_by(entry, by))
 }
 

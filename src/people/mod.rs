@@ -18,7 +18,7 @@ mod weak;
 mod workshop;
 mod written;
 
-pub use change::{By, Change, change};
+pub use change::{By, PeopleChange, change};
 pub use entry::{Act, Entry};
 pub use hash::FILE as PINS;
 pub use pin::{New, set_pin};

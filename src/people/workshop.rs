@@ -11,7 +11,7 @@ use super::entry::{Act, Entry};
 use super::written;
 use crate::chain::{self, Chain, Doubt, Time};
 use crate::job::Role;
-use crate::keys::{Home, Secret, Seen};
+use crate::keys::{Home, LastSeen, Secret};
 use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
 use strum::IntoEnumIterator;
 
@@ -167,7 +167,7 @@ impl Workshop {
     }
 
     /// Looks at the file that shows the people, and at what the machine keeps.
-    fn look(&mut self, seen: io::Result<Option<Seen>>) {
+    fn look(&mut self, seen: io::Result<Option<LastSeen>>) {
         self.warnings.extend(written::otherwise(self));
         if self.record.torn > 0 {
             let message = "the last line was cut off, and does not count";
@@ -206,7 +206,11 @@ impl Workshop {
     }
 
     /// What speaks against the record by what the machine keeps.
-    pub(super) fn doubts(&self, home: &Home, seen: Option<&Seen>) -> io::Result<Option<Problem>> {
+    pub(super) fn doubts(
+        &self,
+        home: &Home,
+        seen: Option<&LastSeen>,
+    ) -> io::Result<Option<Problem>> {
         let mut doubt = seen.and_then(|seen| self.record.against(seen));
         if doubt.is_none() && self.record.key().is_some() && self.secret(home)?.is_none() {
             doubt = Some(Doubt::OtherKey);

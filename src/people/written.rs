@@ -21,7 +21,7 @@ const HEAD: &str = "# The people of this workshop, as people.record.jsonl has th
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Written {
+struct PeopleFile {
     people: Vec<written::Person>,
 }
 
@@ -64,7 +64,7 @@ pub(super) fn otherwise(workshop: &Workshop) -> Option<Problem> {
     let path = record_of(&workshop.folder).with_file_name(FILE);
     let shown = path.display().to_string();
     let source = Source::read(&path).ok();
-    let read = source.and_then(|source| source::read::<Written>(&source, &mut Report::new()));
+    let read = source.and_then(|source| source::read::<PeopleFile>(&source, &mut Report::new()));
     let what = match read {
         None => "it cannot be read".to_owned(),
         Some(read) => different(workshop, &read.value.people)?,

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{number as lines_of, width, wrapped};
-use crate::heights::{Bar, Bars, Heights, Standing, wording};
+use crate::heights::{AtHeight, Bar, Bars, Heights, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
 
@@ -31,12 +31,12 @@ const KEYS: usize = 4;
 const APART: f64 = 52.0;
 
 /// A row: the lines of its words, and its bars.
-struct Row<'a> {
+struct Strip<'a> {
     title: Vec<String>,
     link: &'a Bars,
 }
 
-impl Row<'_> {
+impl Strip<'_> {
     fn height(&self, around: f64) -> f64 {
         2.0 * around + LINE * lines_of(self.title.len())
     }
@@ -49,8 +49,8 @@ pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
     let rows = wording::together(heights).into_iter();
     let rows = rows.filter(|row| row.link.bars.iter().any(|bar| bar.standing.work));
-    let rows: Vec<Row<'_>> = rows
-        .map(|row| Row {
+    let rows: Vec<Strip<'_>> = rows
+        .map(|row| Strip {
             title: wrapped(&row.title, BARS.0 - 8.0),
             link: row.link,
         })
@@ -58,7 +58,7 @@ pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let words: f64 = rows.iter().map(|row| row.height(0.0)).sum();
     let around = (room - words) / (2.0 * lines_of(rows.len()));
     let around = around.clamp(AROUND.0, AROUND.1);
-    let mut sheets: Vec<Vec<Row<'_>>> = Vec::new();
+    let mut sheets: Vec<Vec<Strip<'_>>> = Vec::new();
     let mut used = f64::INFINITY;
     for row in rows {
         // What a division loses must not make a sheet of its own.
@@ -86,19 +86,19 @@ pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
 }
 
 /// The verdicts that stand on the drawing, lightest first.
-fn key_of(heights: &Heights) -> Vec<Standing> {
+fn key_of(heights: &Heights) -> Vec<AtHeight> {
     let bars = heights.links.iter().flat_map(|link| &link.bars);
     let bars = bars.filter(|bar| bar.to > bar.from);
-    let by_words: BTreeMap<&str, &Standing> = bars
+    let by_words: BTreeMap<&str, &AtHeight> = bars
         .map(|bar| (bar.standing.words(), &bar.standing))
         .collect();
-    let mut key: Vec<Standing> = by_words.into_values().cloned().collect();
+    let mut key: Vec<AtHeight> = by_words.into_values().cloned().collect();
     key.sort_by(|a, b| a.heavier(b).cmp(&b.heavier(a)));
     key
 }
 
 /// How a verdict is drawn: the heavier it is, the heavier its edge and the denser its hatching.
-fn look(standing: &Standing) -> (Pen, Fill) {
+fn look(standing: &AtHeight) -> (Pen, Fill) {
     match standing.verdict {
         None => (Pen::Dashed, Fill::Crossed),
         Some(Verdict::Leave) if standing.work => (Pen::Dashed, Fill::None),
@@ -117,7 +117,7 @@ fn look(standing: &Standing) -> (Pen, Fill) {
 struct Board<'a> {
     heights: &'a Heights,
     units: Units,
-    key: &'a [Standing],
+    key: &'a [AtHeight],
     /// The room above and below the words of a row, pixels.
     around: f64,
     name: String,
@@ -126,7 +126,7 @@ struct Board<'a> {
 }
 
 impl Board<'_> {
-    fn picture(&self, rows: &[Row<'_>]) -> Picture {
+    fn picture(&self, rows: &[Strip<'_>]) -> Picture {
         let all: f64 = rows.iter().map(|row| row.height(self.around)).sum();
         let mut drawing = Drawing::new(WIDEST);
         let bottom = HEAD + all;
@@ -195,7 +195,7 @@ impl Board<'_> {
         }
     }
 
-    fn bars(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
+    fn bars(&self, drawing: &mut Drawing, row: &Strip<'_>, top: f64) {
         for (bar, left, wide) in self.places(row) {
             let (pen, fill) = look(&bar.standing);
             let corner = (left, self.bar_top(row, top));
@@ -205,13 +205,13 @@ impl Board<'_> {
     }
 
     /// Each stretch with its left edge and its width.
-    fn places<'r>(&self, row: &Row<'r>) -> impl Iterator<Item = (&'r Bar, f64, f64)> {
+    fn places<'r>(&self, row: &Strip<'r>) -> impl Iterator<Item = (&'r Bar, f64, f64)> {
         let bars = row.link.bars.iter().filter(|bar| bar.to > bar.from);
         bars.map(|bar| (bar, self.x(bar.from), self.x(bar.to) - self.x(bar.from)))
     }
 
     /// The words left of the bars, and in each bar that has room for them.
-    fn words(&self, drawing: &mut Drawing, row: &Row<'_>, top: f64) {
+    fn words(&self, drawing: &mut Drawing, row: &Strip<'_>, top: f64) {
         let mut base = top + self.around + LINE - 3.0;
         for line in &row.title {
             drawing.words((4.0, base), line, Stand::Right);
@@ -270,7 +270,7 @@ impl Board<'_> {
     }
 
     /// The upper edge of a row's bars.
-    fn bar_top(&self, row: &Row<'_>, top: f64) -> f64 {
+    fn bar_top(&self, row: &Strip<'_>, top: f64) -> f64 {
         top + (row.height(self.around) - THICK) / 2.0
     }
 }

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{cut, number as count, spread, width};
-use crate::crew::{Crew, Part};
+use crate::crew::{Crew, Share};
 use crate::job::date::print_minute;
 
 mod whole;
@@ -35,7 +35,7 @@ struct Bar {
     from: u32,
     to: u32,
     number: usize,
-    part: Part,
+    part: Share,
     /// The stretch of the work that its task is of.
     slot: usize,
     hold: bool,
@@ -218,7 +218,7 @@ fn booked(drawing: &mut Drawing, y: f64, axis: Axis, stays: &[(u32, u32)]) {
 fn filled(
     drawing: &mut Drawing,
     (left, right, top): (f64, f64, f64),
-    (high, part): (f64, Part),
+    (high, part): (f64, Share),
     words: String,
 ) -> Option<String> {
     let (pen, fill) = look(part);
@@ -245,22 +245,22 @@ fn put_below(drawing: &mut Drawing, base: f64, labels: &[(f64, String)], ends: (
     }
 }
 
-fn look(part: Part) -> (Pen, Fill) {
+fn look(part: Share) -> (Pen, Fill) {
     match part {
-        Part::Leads => (Pen::Line, Fill::White),
-        Part::Helps => (Pen::Line, Fill::Hatched),
-        Part::Watches => (Pen::Dashed, Fill::White),
-        Part::Signs => (Pen::Bold, Fill::White),
+        Share::Leads => (Pen::Line, Fill::White),
+        Share::Helps => (Pen::Line, Fill::Hatched),
+        Share::Watches => (Pen::Dashed, Fill::White),
+        Share::Signs => (Pen::Bold, Fill::White),
     }
 }
 
 fn key(drawing: &mut Drawing, top: f64) {
     let mut left = 0.0;
     for (part, word) in [
-        (Part::Leads, "does it"),
-        (Part::Helps, "helps"),
-        (Part::Watches, "only watches"),
-        (Part::Signs, "signs the hold point"),
+        (Share::Leads, "does it"),
+        (Share::Helps, "helps"),
+        (Share::Watches, "only watches"),
+        (Share::Signs, "signs the hold point"),
     ] {
         let (pen, fill) = look(part);
         drawing.rectangle((left + 2.0, top), (26.0, 14.0), pen, fill);

@@ -86,7 +86,7 @@ mod tests {
     use serde_json::json;
 
     use super::*;
-    use crate::plan::{After, Due, Evidence, Minutes, Part, Sign, Sized};
+    use crate::plan::{After, BenchPart, Due, Evidence, Minutes, Sign, Sized};
     use crate::rules::{Moment, PartKind, Size, Spot, Stage};
     use crate::text::Text;
 
@@ -121,7 +121,7 @@ mod tests {
             links: vec!["l".to_owned()],
             steps: vec![text("step")],
             tools: vec![text("tool")],
-            parts: vec![Part {
+            parts: vec![BenchPart {
                 what: text("bolt"),
                 count: 1,
                 counted: "piece",

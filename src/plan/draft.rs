@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::slots::Slot;
 use super::states::{Courses, Steps, Whom};
-use super::task::{After, Due, Evidence, Minutes, Part, Sign, Sized, Task};
+use super::task::{After, BenchPart, Due, Evidence, Minutes, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -208,8 +208,8 @@ impl Fill<'_> {
         count.map_or(1, |count| count.ceil().clamp(1.0, 1e3) as u32)
     }
 
-    fn part(&mut self, part: &written::Part) -> Part {
-        Part {
+    fn part(&mut self, part: &written::BenchPart) -> BenchPart {
+        BenchPart {
             what: self.text(&part.what),
             count: part.count.unwrap_or(1),
             counted: counted(part.counted.as_deref()),

@@ -1,6 +1,6 @@
 //! The printed tasks: neighbours in the order of work that stand together are one, with a number, a name and one signature.
 //!
-//! Takes the tasks in order; gives the [`Entry`]s. The pieces keep their ids, digests and edges, so that one added connection renames
+//! Takes the tasks in order; gives the [`PrintedTask`]s. The pieces keep their ids, digests and edges, so that one added connection renames
 //! nothing. What is looked at for connections in one moment and one place is one walk-round; work is put together where the trade
 //! is the same and it takes no more than an hour and a half. Hold points and what comes due stand alone.
 
@@ -21,7 +21,7 @@ const WALK_ROUND: &str = "walk-round";
 
 /// A printed task.
 #[derive(Debug, Clone)]
-pub struct Entry {
+pub struct PrintedTask {
     /// Whether a supervisor must sign before the work goes on.
     pub hold: bool,
     /// Whether it is a walk-round: a row for each connection.
@@ -40,7 +40,7 @@ pub struct Entry {
 
 /// What tasks that may stand together have in common.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Kind<'a> {
+pub(super) struct InCommon<'a> {
     slot: usize,
     looks: bool,
     place: Spot,
@@ -49,17 +49,17 @@ pub(super) struct Kind<'a> {
     alone: Option<&'a str>,
 }
 
-impl Kind<'_> {
+impl InCommon<'_> {
     pub(super) fn slot(&self) -> usize {
         self.slot
     }
 }
 
 /// The kind of a task.
-pub(super) fn kind(task: &Task) -> Kind<'_> {
+pub(super) fn kind(task: &Task) -> InCommon<'_> {
     let looks = task.looks;
     let alone = !looks && (task.hold.is_some() || task.due.is_some());
-    Kind {
+    InCommon {
         slot: task.slot,
         looks,
         place: task.place,
@@ -73,15 +73,15 @@ pub(super) fn entries(
     tasks: &mut [Task],
     (job, rules): (&Job, &Rules),
     report: &mut Report,
-) -> Vec<Entry> {
-    let mut entries: Vec<Entry> = Vec::new();
+) -> Vec<PrintedTask> {
+    let mut entries: Vec<PrintedTask> = Vec::new();
     for range in ranges(tasks) {
         let number = entries.len() + 1;
         let pieces = tasks.get_mut(range.clone()).unwrap_or_default();
         for piece in pieces.iter_mut() {
             piece.number = number;
         }
-        entries.push(Entry {
+        entries.push(PrintedTask {
             hold: pieces.iter().any(|piece| piece.hold.is_some()),
             looks: pieces.iter().any(|piece| piece.looks),
             number,
@@ -119,8 +119,8 @@ fn ranges(tasks: &[Task]) -> Vec<Range<usize>> {
 
 /// What is ticked or signed as done is signed off with the next check: a hold point or a checked walk-round. What no check comes after has
 /// its own; so has what comes due.
-fn sign_off(entries: &mut [Entry], tasks: &mut [Task]) {
-    let is_due = |entry: &Entry, tasks: &[Task]| {
+fn sign_off(entries: &mut [PrintedTask], tasks: &mut [Task]) {
+    let is_due = |entry: &PrintedTask, tasks: &[Task]| {
         let pieces = tasks.get(entry.tasks.clone()).unwrap_or_default();
         pieces.iter().any(|piece| piece.due.is_some())
     };

@@ -31,7 +31,7 @@ pub(super) fn drafts(
         }
         let cut_link = cut.links.get(id);
         let raised_with = cut_link.and_then(|link| link.raised_with.as_ref());
-        let mut link = Link {
+        let mut link = LinkWork {
             assessed,
             class,
             slots,
@@ -109,7 +109,7 @@ struct Work<'a> {
     steps: (OfLink, OfLink),
 }
 
-struct Link<'a, 'r> {
+struct LinkWork<'a, 'r> {
     assessed: &'a Assessed<'r>,
     class: &'r Class,
     slots: &'a Slots,
@@ -122,7 +122,7 @@ struct Link<'a, 'r> {
     drafts: Vec<Draft>,
 }
 
-impl<'r> Link<'_, 'r> {
+impl<'r> LinkWork<'_, 'r> {
     fn all(&mut self, report: &mut Report) {
         // The heaviest comes first and has the plain ids.
         let runs = self::runs(self.assessed);

@@ -14,7 +14,7 @@ use crate::rules::facts;
 use crate::rules::{Area, Moment, Per, ProcedureTask, Rules, Stage, Verdict};
 
 /// What the procedure is filled in from.
-pub(super) struct Ground<'a> {
+pub(super) struct FilledFrom<'a> {
     pub(super) job: &'a Job,
     pub(super) rules: &'a Rules,
     pub(super) cut: &'a Cut,
@@ -32,7 +32,7 @@ pub(super) struct Procedure {
     pub(super) missing: BTreeSet<&'static str>,
 }
 
-impl<'a> Ground<'a> {
+impl<'a> FilledFrom<'a> {
     pub(super) fn new(
         (job, rules, cut): (&'a Job, &'a Rules, &'a Cut),
         assessment: &Assessment<'_>,

@@ -7,8 +7,8 @@ use serde_json::{Map, Value, json};
 
 use super::digest_of;
 use super::task::Task;
-use super::{Entry, Plan};
-use crate::assess::{Assessed, Assessment, Calculated, Held, State};
+use super::{Plan, PrintedTask};
+use crate::assess::{Assessed, Assessment, Calculated, Held, LimitState};
 use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::Job;
@@ -172,13 +172,13 @@ fn worked(worked: &Calculated) -> Value {
 /// A local limit as JSON.
 pub fn limit(held: &Held<'_>) -> Value {
     let (state, compared) = match &held.state {
-        State::Elsewhere => ("does not apply", None),
-        State::Kept { value, most } => ("kept", Some((value, most))),
-        State::Passed { value, most, .. } => ("passed", Some((value, most))),
-        State::NotChecked(_) => ("not checked", None),
+        LimitState::Elsewhere => ("does not apply", None),
+        LimitState::Kept { value, most } => ("kept", Some((value, most))),
+        LimitState::Passed { value, most, .. } => ("passed", Some((value, most))),
+        LimitState::NotChecked(_) => ("not checked", None),
     };
     let missing: Vec<&str> = match &held.state {
-        State::NotChecked(missing) => missing
+        LimitState::NotChecked(missing) => missing
             .iter()
             .map(|missing| missing.place.as_str())
             .collect(),
@@ -230,7 +230,7 @@ fn result(outcome: &Outcome) -> Value {
 }
 
 /// A printed task, with the ids of its pieces.
-fn entry(entry: &Entry, plan: &Plan) -> Value {
+fn entry(entry: &PrintedTask, plan: &Plan) -> Value {
     let pieces = plan.tasks.get(entry.tasks.clone()).unwrap_or_default();
     let ids: Vec<&str> = pieces.iter().map(|piece| piece.id.as_str()).collect();
     json!({

@@ -21,17 +21,17 @@ mod time;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use self::entries::Entry;
+pub use self::entries::PrintedTask;
 pub use digest::{digest_of, part_digests, task_digest};
 pub use json::{Json, limit as limit_json, to_json};
 pub(crate) use order::circle;
 pub use stands::{Making, Stands};
-pub use states::State;
+pub use states::ToldState;
 pub use task::{
-    After, Due, Evidence, Minutes, Part, Sign, Sized, Task, TaskId, Wait, places_in_words,
+    After, BenchPart, Due, Evidence, Minutes, Sign, Sized, Task, TaskId, Wait, places_in_words,
 };
 
-use self::from_procedure::Ground;
+use self::from_procedure::FilledFrom;
 use self::slots::Slots;
 use self::states::{Courses, Steps, Whom};
 use crate::assess::{Assessment, Depth, Missing};
@@ -54,9 +54,9 @@ pub struct Plan {
     /// The tasks, in the order of work: single pieces, which edges, digests and signatures belong to.
     pub tasks: Vec<Task>,
     /// The printed tasks, each of one piece or of several.
-    pub entries: Vec<Entry>,
+    pub entries: Vec<PrintedTask>,
     /// The states of the vehicle that the tasks are about, by name.
-    pub states: BTreeMap<String, State>,
+    pub states: BTreeMap<String, ToldState>,
     /// All minutes together.
     pub minutes: Minutes,
     /// The chain of tasks that takes longest, by likely minutes, in order.
@@ -74,7 +74,7 @@ pub fn plan(
     let paged = depth == Depth::Words;
     let slots = Slots::of(job);
     let courses = Courses::new(job, rules);
-    let ground = Ground::new((job, rules, cut), assessment, facts, (&slots, &courses));
+    let ground = FilledFrom::new((job, rules, cut), assessment, facts, (&slots, &courses));
     let mut procedure = ground.procedure(report);
     let wanted: BTreeSet<&str> = std::mem::take(&mut procedure.missing);
     let missing = measuring::missing_facts(job, assessment, &wanted);

@@ -13,7 +13,7 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
 
 use super::draft::Draft;
-use super::entries::{self, Kind};
+use super::entries::{self, InCommon};
 use super::states;
 use super::task::{After, TaskId};
 use crate::report::{Code, Problem, Report};
@@ -21,14 +21,14 @@ use crate::rules::Area;
 
 /// A task, or the end of a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Node {
+enum OrderNode {
     Task(usize),
     EndOf(usize),
 }
 
-type Graph = DiGraph<Node, &'static str>;
+type Graph = DiGraph<OrderNode, &'static str>;
 /// Decides between tasks that may both come next.
-type Key<'a> = (usize, Option<Area>, usize, &'a str);
+type Precedence<'a> = (usize, Option<Area>, usize, &'a str);
 
 /// Orders the drafts; gives nothing when they cannot be ordered, and the report then says why.
 pub(super) fn order(mut drafts: Vec<Draft>, report: &mut Report) -> Option<Vec<Draft>> {
@@ -143,12 +143,12 @@ fn graph(
 ) -> (Graph, Vec<NodeIndex>) {
     let mut graph = Graph::new();
     let nodes: Vec<NodeIndex> = (0..drafts.len())
-        .map(|number| graph.add_node(Node::Task(number)))
+        .map(|number| graph.add_node(OrderNode::Task(number)))
         .collect();
     let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot).collect();
     let ends: BTreeMap<usize, NodeIndex> = slots
         .iter()
-        .map(|&slot| (slot, graph.add_node(Node::EndOf(slot))))
+        .map(|&slot| (slot, graph.add_node(OrderNode::EndOf(slot))))
         .collect();
     for (node, draft) in nodes.iter().zip(drafts) {
         let slot = draft.task.slot;
@@ -186,7 +186,7 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
     let mut seen = 0;
     while let Some(node) = ready.next() {
         seen += 1;
-        if let Some(Node::Task(number)) = graph.node_weight(node) {
+        if let Some(OrderNode::Task(number)) = graph.node_weight(node) {
             order.push(*number);
         }
         for next in graph.neighbors(node) {
@@ -205,10 +205,10 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
 #[derive(Default)]
 struct Ready<'a> {
     ends: Vec<NodeIndex>,
-    kinds: BTreeMap<Kind<'a>, BTreeSet<(Key<'a>, NodeIndex)>>,
+    kinds: BTreeMap<InCommon<'a>, BTreeSet<(Precedence<'a>, NodeIndex)>>,
     /// How many of each kind are still to come.
-    left: BTreeMap<Kind<'a>, usize>,
-    last: Option<Kind<'a>>,
+    left: BTreeMap<InCommon<'a>, usize>,
+    last: Option<InCommon<'a>>,
 }
 
 impl<'a> Ready<'a> {
@@ -221,7 +221,7 @@ impl<'a> Ready<'a> {
     }
 
     fn add(&mut self, node: NodeIndex, graph: &Graph, drafts: &'a [Draft]) {
-        let Some(Node::Task(number)) = graph.node_weight(node) else {
+        let Some(OrderNode::Task(number)) = graph.node_weight(node) else {
             self.ends.push(node);
             return;
         };
@@ -272,7 +272,7 @@ impl<'a> Ready<'a> {
 /// For each draft the ids it directly waits for. Only a task with nothing before it in its own slot waits for the slot before.
 fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<After> {
     let task = |node: NodeIndex| match graph.node_weight(node) {
-        Some(Node::Task(number)) => drafts.get(*number),
+        Some(OrderNode::Task(number)) => drafts.get(*number),
         _ => None,
     };
     // What a slot ends with: its tasks after which nothing else of the slot comes.
@@ -313,10 +313,10 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Aft
 /// The problem that prints one cycle whole, with the reason of every edge.
 fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
     let name = |node: NodeIndex| match graph.node_weight(node) {
-        Some(Node::Task(number)) => drafts
+        Some(OrderNode::Task(number)) => drafts
             .get(*number)
             .map_or_else(String::new, |draft| format!("`{}`", draft.task.id)),
-        Some(Node::EndOf(slot)) => {
+        Some(OrderNode::EndOf(slot)) => {
             let of = drafts.iter().find(|draft| draft.task.slot == *slot);
             of.map_or_else(String::new, |draft| {
                 format!("end of {}", draft.task.stage.word())
@@ -337,7 +337,7 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
     let place = circle
         .iter()
         .find_map(|node| match graph.node_weight(*node) {
-            Some(Node::Task(number)) => drafts.get(*number)?.task.origin.clone(),
+            Some(OrderNode::Task(number)) => drafts.get(*number)?.task.origin.clone(),
             _ => None,
         });
     let problem = Problem::error(

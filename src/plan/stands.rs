@@ -34,13 +34,13 @@ pub struct Making<'a> {
 #[derive(Debug)]
 pub struct Stands<'a> {
     /// For each instance its steps, and whether any of its tasks is more than a hold point.
-    courses: BTreeMap<&'a String, (Vec<Step<'a>>, bool)>,
+    courses: BTreeMap<&'a String, (Vec<StepMade<'a>>, bool)>,
 }
 
 impl<'a> Stands<'a> {
     /// What these tasks make.
     pub fn of(tasks: impl IntoIterator<Item = Making<'a>>) -> Self {
-        let mut courses: BTreeMap<&String, (Vec<Step<'_>>, bool)> = BTreeMap::new();
+        let mut courses: BTreeMap<&String, (Vec<StepMade<'_>>, bool)> = BTreeMap::new();
         for task in tasks {
             for (instance, word) in task.makes {
                 let (steps, kept) = courses.entry(instance).or_default();
@@ -49,7 +49,7 @@ impl<'a> Stands<'a> {
                         step.begins = step.begins.min(task.turn);
                         step.ends = step.ends.max(task.turn);
                     }
-                    None => steps.push(Step {
+                    None => steps.push(StepMade {
                         word,
                         begins: task.turn,
                         ends: task.turn,
@@ -93,14 +93,14 @@ fn phrase((step, instances): (String, Vec<&str>)) -> String {
 
 /// A step of a course, and the turns of the first and the last task that makes it.
 #[derive(Debug)]
-struct Step<'a> {
+struct StepMade<'a> {
     word: &'a str,
     begins: usize,
     ends: usize,
 }
 
 /// `open`, or `open and partly closed`; nothing where nobody began, or where it is as it stays.
-fn step(steps: &[Step<'_>], turn: usize) -> Option<String> {
+fn step(steps: &[StepMade<'_>], turn: usize) -> Option<String> {
     let whole = steps.iter().rposition(|step| step.ends < turn);
     let begun = steps.iter().rposition(|step| step.begins < turn)?;
     if whole == Some(steps.len().saturating_sub(1)) {

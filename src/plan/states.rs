@@ -28,7 +28,7 @@ const OTHER_SIDE: &str = " of the other side";
 
 /// A state as the plan tells of it.
 #[derive(Debug, Clone, Serialize)]
-pub struct State {
+pub struct ToldState {
     /// Its steps in order, the found one first.
     pub course: Vec<String>,
     /// Its step at hand-over; none where it may end anywhere.
@@ -256,8 +256,8 @@ impl<'a> Courses<'a> {
     }
 
     /// The states that some task of the plan is about.
-    pub(super) fn told(&self, drafts: &[Draft]) -> BTreeMap<String, State> {
-        let mut told: BTreeMap<String, State> = BTreeMap::new();
+    pub(super) fn told(&self, drafts: &[Draft]) -> BTreeMap<String, ToldState> {
+        let mut told: BTreeMap<String, ToldState> = BTreeMap::new();
         let steps = drafts
             .iter()
             .flat_map(|draft| draft.makes.iter().chain(&draft.during));
@@ -265,7 +265,10 @@ impl<'a> Courses<'a> {
             let found = self.course(&steps.instance);
             let name = found.map_or("link", |(name, _)| name);
             if !told.contains_key(name) {
-                told.insert(name.to_owned(), State::of(found.map(|(_, course)| course)));
+                told.insert(
+                    name.to_owned(),
+                    ToldState::of(found.map(|(_, course)| course)),
+                );
             }
             if let Some(state) = told.get_mut(name) {
                 state.instances.insert(steps.instance.clone());
@@ -275,7 +278,7 @@ impl<'a> Courses<'a> {
     }
 }
 
-impl State {
+impl ToldState {
     /// A state of that course, or of a connection's own.
     fn of(course: Option<&Course>) -> Self {
         Self {

@@ -105,7 +105,7 @@ pub struct Task {
     #[serde(skip)]
     pub number: usize,
     /// Parts and consumables.
-    pub parts: Vec<Part>,
+    pub parts: Vec<BenchPart>,
     /// How many people, the one who only watches included.
     pub people: u32,
     /// Where people are while it is done.
@@ -265,7 +265,7 @@ pub struct Wait {
 
 /// A part or consumable.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Part {
+pub struct BenchPart {
     /// How many.
     pub count: u32,
     /// What is counted: `piece`, `pair`, `litre`, …

@@ -30,7 +30,7 @@ pub struct Agreed {
     /// Whether the lift must not be done so.
     pub stops: bool,
     /// The tasks, in the order of work.
-    pub tasks: Vec<Task>,
+    pub tasks: Vec<SignedTask>,
     /// The places of the mounts, x and y in mm, for what is worked out from gaps.
     pub mounts: BTreeMap<String, [f64; 2]>,
     /// What the signed sheet prints beside all this, by the system of units.
@@ -41,7 +41,7 @@ pub struct Agreed {
 /// A task as it is signed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Task {
+pub struct SignedTask {
     /// Its id.
     pub id: String,
     /// Its title.
@@ -174,7 +174,7 @@ impl Agreed {
             digest: made.digest().to_owned(),
             provisional: made.plan.provisional,
             stops: made.assessment.stops(),
-            tasks: made.plan.tasks.iter().map(Task::of).collect(),
+            tasks: made.plan.tasks.iter().map(SignedTask::of).collect(),
             mounts: mounts.collect(),
             pages,
         }
@@ -198,7 +198,7 @@ impl Agreed {
     }
 
     /// The task of an id.
-    pub fn find(&self, id: &str) -> Option<&Task> {
+    pub fn find(&self, id: &str) -> Option<&SignedTask> {
         self.tasks.iter().find(|task| task.id == id)
     }
 
@@ -239,7 +239,7 @@ pub fn short(digest: &str) -> String {
         .collect()
 }
 
-impl Task {
+impl SignedTask {
     fn of(task: &plan::Task) -> Self {
         let rows = task.rows().into_iter().map(Row::of);
         let rows: Vec<Row> = rows.collect();

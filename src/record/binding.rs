@@ -111,7 +111,7 @@ pub fn people_of(workshop: &Workshop) -> BTreeMap<String, Who> {
 /// A value that the job file gives otherwise than it did.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Change {
+pub struct JobChange {
     /// What it is; none for one that is there no longer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub after: Option<String>,

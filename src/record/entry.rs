@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::binding::{Binding, Change};
-use super::value::{Photo, Value};
+use super::binding::{Binding, JobChange};
+use super::value::{Entered, Photo};
 use crate::chain::{Chain, Chained, Flaw, Tied, Time};
 use crate::people::PIN;
 
@@ -87,7 +87,7 @@ pub struct Entry {
     pub binds: Option<Box<Binding>>,
     /// What the job file gives otherwise than it did.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub changes: Vec<Change>,
+    pub changes: Vec<JobChange>,
     /// The number of the entry that is corrected or taken back.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub entry: Option<u64>,
@@ -142,7 +142,7 @@ pub struct Entry {
     /// When it was recorded, by the machine's clock.
     pub time: Time,
     /// What was written down, by the evidence's name.
-    pub values: BTreeMap<String, Value>,
+    pub values: BTreeMap<String, Entered>,
     /// The torque wrench.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wrench: Option<String>,

@@ -3,12 +3,12 @@
 
 use std::collections::BTreeMap;
 
-use super::agreed::{Asked, Row, Task};
+use super::agreed::{Asked, Row, SignedTask};
 use super::entry::{Act, Entry};
 use super::square;
 use super::status::{Standing, Status};
 use super::target::Target;
-use super::value::{self, Photo, Value};
+use super::value::{self, Entered, Photo};
 use super::wish::Wish;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help};
@@ -149,7 +149,7 @@ pub(super) fn values(
     (standing, rows): (&Standing<'_>, &[String]),
     wish: &Wish,
     given: &Given,
-) -> Result<BTreeMap<String, Value>, Problem> {
+) -> Result<BTreeMap<String, Entered>, Problem> {
     let task = standing.task;
     let mut values = BTreeMap::new();
     for (_, asked) in task.asks() {
@@ -159,7 +159,7 @@ pub(super) fn values(
         }
         if let Some(photo) = given.photos.get(&asked.name) {
             photo_wanted(asked)?;
-            values.insert(asked.name.clone(), Value::Photo(photo.clone()));
+            values.insert(asked.name.clone(), Entered::Photo(photo.clone()));
         }
     }
     name_wrenches(task, wish, &mut values);
@@ -185,7 +185,7 @@ fn photo_wanted(asked: &Asked) -> Result<(), Problem> {
     Err(Problem::error(Code::BadEvidence, message).help(help))
 }
 
-fn not_worked_out(task: &Task, asked: &Asked) -> Result<(), Problem> {
+fn not_worked_out(task: &SignedTask, asked: &Asked) -> Result<(), Problem> {
     if !square::worked_out(task).contains(&asked.name.as_str()) {
         return Ok(());
     }
@@ -197,7 +197,7 @@ fn not_worked_out(task: &Task, asked: &Asked) -> Result<(), Problem> {
 }
 
 /// Writes the wrench beside every torque that is given, where the task asks for it there.
-fn name_wrenches(task: &Task, wish: &Wish, values: &mut BTreeMap<String, Value>) {
+fn name_wrenches(task: &SignedTask, wish: &Wish, values: &mut BTreeMap<String, Entered>) {
     let Some(wrench) = &wish.wrench else { return };
     for (_, asked) in task.asks().filter(|(_, one)| is_torque(one)) {
         let name = wrench_name(asked);
@@ -207,7 +207,7 @@ fn name_wrenches(task: &Task, wish: &Wish, values: &mut BTreeMap<String, Value>)
         if wanted && values.contains_key(&asked.name) {
             values
                 .entry(name)
-                .or_insert_with(|| Value::Text(wrench.clone()));
+                .or_insert_with(|| Entered::Text(wrench.clone()));
         }
     }
 }
@@ -228,7 +228,7 @@ fn wrench_name(torque: &Asked) -> String {
 fn torque_has_wrench(
     standing: &Standing<'_>,
     wish: &Wish,
-    values: &BTreeMap<String, Value>,
+    values: &BTreeMap<String, Entered>,
 ) -> Result<(), Problem> {
     for (_, asked) in standing.task.asks().filter(|(_, one)| is_torque(one)) {
         let wrench = wrench_name(asked);
@@ -248,7 +248,7 @@ fn torque_has_wrench(
 }
 
 /// Adds how square the body sits, once every gap is there.
-fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<String, Value>) {
+fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<String, Entered>) {
     if !values.keys().any(|name| name.starts_with("gap_after.")) {
         return;
     }
@@ -268,7 +268,7 @@ fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<
 /// Refuses to sign rows off while a value is missing or not as it must be.
 fn all_right(
     (standing, rows): (&Standing<'_>, &[String]),
-    values: &BTreeMap<String, Value>,
+    values: &BTreeMap<String, Entered>,
 ) -> Result<(), Problem> {
     let task = standing.task;
     let own = |row: &Row| rows.is_empty() || rows.contains(&row.id);
@@ -292,7 +292,7 @@ fn all_right(
     Ok(())
 }
 
-fn missing(task: &Task, asked: &Asked) -> Problem {
+fn missing(task: &SignedTask, asked: &Asked) -> Problem {
     let ask = asked.ask.print(Units::Metric);
     let message = format!(
         "`{}` is not written down for `{}`: {ask}",
@@ -309,7 +309,7 @@ fn missing(task: &Task, asked: &Asked) -> Problem {
 }
 
 /// A value that is not as it must be, and what is needed: `24 mm, and at least 25 mm is needed`.
-fn outside(asked: &Asked, value: &Value) -> String {
+fn outside(asked: &Asked, value: &Entered) -> String {
     format!(
         "{}, and {} is needed",
         quoted(&value.print(Units::Metric)),

@@ -6,8 +6,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::agreed::{Agreed, Task};
-use super::binding::{Binding, Change, Who};
+use super::agreed::{Agreed, SignedTask};
+use super::binding::{Binding, JobChange, Who};
 use super::entry::Record;
 use super::rests;
 use super::status::{Standing, Status};
@@ -28,7 +28,7 @@ pub struct Now {
 
 /// What is kept beside a record for the binding that holds.
 #[derive(Debug, Clone, Default)]
-pub struct Kept {
+pub struct KeptPlan {
     /// The plan.
     pub agreed: Option<Agreed>,
     /// What the job file said, by place.
@@ -60,9 +60,9 @@ pub struct Footing {
 #[derive(Debug, Default)]
 pub struct Difference {
     /// The vehicle's identification and the job's name.
-    pub identity: Vec<Change>,
+    pub identity: Vec<JobChange>,
     /// Everything else that the job file says.
-    pub changes: Vec<Change>,
+    pub changes: Vec<JobChange>,
     /// Whether people, their roles or licences are among it.
     pub people: bool,
     /// Whether the workshop's own rules are others.
@@ -86,7 +86,7 @@ impl Difference {
 }
 
 /// Works out what a record stands on; fails where neither the kept plan nor one made now is there.
-pub fn footing(record: &Record, now: Option<Now>, kept: Kept) -> Result<Footing, Problem> {
+pub fn footing(record: &Record, now: Option<Now>, kept: KeptPlan) -> Result<Footing, Problem> {
     let Some((binding, _)) = record.bound() else {
         return unbound(now);
     };
@@ -156,7 +156,7 @@ fn not_kept(binding: &Binding) -> Problem {
 }
 
 /// What is otherwise now than the binding says.
-fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &Kept)) {
+fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &KeptPlan)) {
     let pairs = [
         ("job", &binding.job, &now.binding.job),
         (
@@ -189,7 +189,7 @@ fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &
         difference.changes.push(workshop);
         difference.people = true;
     } else if binding.workshop.is_some() {
-        let own = |change: &Change| change.place.split('.').next() == Some("people");
+        let own = |change: &JobChange| change.place.split('.').next() == Some("people");
         difference.changes.retain(|change| !own(change));
         difference.people = false;
     }
@@ -197,8 +197,8 @@ fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &
     difference.plan = binding.plan != now.agreed.digest;
 }
 
-fn change(place: &str, before: Option<&String>, after: Option<&String>) -> Change {
-    Change {
+fn change(place: &str, before: Option<&String>, after: Option<&String>) -> JobChange {
+    JobChange {
         place: place.to_owned(),
         before: before.cloned(),
         after: after.cloned(),
@@ -206,7 +206,7 @@ fn change(place: &str, before: Option<&String>, after: Option<&String>) -> Chang
 }
 
 /// What one text of a job file says otherwise than another, but for what decides nothing.
-fn changes(before: &BTreeMap<String, String>, after: &BTreeMap<String, String>) -> Vec<Change> {
+fn changes(before: &BTreeMap<String, String>, after: &BTreeMap<String, String>) -> Vec<JobChange> {
     let places: BTreeSet<&String> = before.keys().chain(after.keys()).collect();
     let differ = places
         .into_iter()
@@ -258,7 +258,7 @@ fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, 
 }
 
 /// What of a task is otherwise: the whole of it, or only some of its rows.
-fn otherwise(before: &Task, after: &Task) -> Vec<(String, String)> {
+fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
     if before.digest == after.digest {
         return Vec::new();
     }
@@ -391,7 +391,7 @@ impl Footing {
 }
 
 /// A change in words: `links.hose.measured.slack was 42 mm and is 60 mm`.
-pub fn change_words(change: &Change) -> String {
+pub fn change_words(change: &JobChange) -> String {
     let place = quoted(&change.place);
     match (&change.before, &change.after) {
         (Some(before), Some(after)) => {

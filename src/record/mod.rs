@@ -45,13 +45,13 @@ pub fn verify(bytes: &[u8]) -> Result<Record, Broken> {
 pub use crate::chain::{
     Appended, Broken, Chained, Flaw, NoTime, StoreError, Time, ZEROS, Zone, append, read, sha256,
 };
-pub use agreed::{Agreed, Asked, Due, Row, Task, short};
-pub use binding::{Binding, Change, Who, people, people_of};
+pub use agreed::{Agreed, Asked, Due, Row, SignedTask, short};
+pub use binding::{Binding, JobChange, Who, people, people_of};
 pub use clock::{Fast, Soon, fast, soon};
 pub use effective::Effective;
 pub use entry::{Act, Entry, Record};
 pub use evidence::remarks;
-pub use footing::{Difference, Footing, Kept, Now, change_words, footing};
+pub use footing::{Difference, Footing, KeptPlan, Now, change_words, footing};
 pub use json::to_json;
 pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
@@ -60,7 +60,7 @@ pub use place::of as place_of;
 pub use sign::{consequence, lines, sign};
 pub use square::worked_out;
 pub use status::{Opened, RowStanding, Standing, State, Status};
-pub use table::{Line, from_table, no_time, to_sign};
-pub use value::{Number, Photo, Value};
+pub use table::{TableLine, from_table, no_time, to_sign};
+pub use value::{Entered, Number, Photo};
 pub use when::ran_behind;
 pub use wish::Wish;

@@ -2,7 +2,7 @@
 //!
 //! Takes how the tasks stand and what was typed; gives km, or the refusal. A reading that was put right later counts as it was put right.
 
-use super::agreed::Task;
+use super::agreed::SignedTask;
 use super::effective::Effective;
 use super::entry::Record;
 use super::entry::{Act, Entry};
@@ -124,7 +124,7 @@ pub(super) fn check(
 }
 
 /// Whether a task is signed with the odometer.
-pub fn asks_odometer(status: &Status<'_>, task: &Task) -> bool {
+pub fn asks_odometer(status: &Status<'_>, task: &SignedTask) -> bool {
     task.due.is_some() || is_handover(status, task)
 }
 
@@ -135,7 +135,7 @@ fn allowed(standing: &Standing<'_>) -> bool {
 }
 
 /// Whether a task is the last before what comes due at a distance.
-fn is_handover(status: &Status<'_>, task: &Task) -> bool {
+fn is_handover(status: &Status<'_>, task: &SignedTask) -> bool {
     let at_distance =
         |one: &&Standing<'_>| one.task.due.as_ref().is_some_and(|due| due.km.is_some());
     let mut lift = status.tasks.iter().filter(|one| one.task.due.is_none());
@@ -144,7 +144,7 @@ fn is_handover(status: &Status<'_>, task: &Task) -> bool {
         && status.tasks.iter().any(|one| at_distance(&one))
 }
 
-fn missing(task: &Task) -> Problem {
+fn missing(task: &SignedTask) -> Problem {
     let why = if task.due.is_some() {
         "is due at a distance"
     } else {

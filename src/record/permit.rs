@@ -4,7 +4,7 @@
 //! Independent is another person through the whole life of a row: whoever ever did it, also where that was refused or taken back since,
 //! or put a value of it right, does not check it. Refusing, opening again, measuring and watching are not doing.
 
-use super::agreed::Task;
+use super::agreed::SignedTask;
 use super::binding::Who;
 use super::entry::{Act, Entry};
 use super::status::Standing;
@@ -81,7 +81,7 @@ fn doing<'a>(
     doing.find(|entry| own(entry) && shared(entry))
 }
 
-fn does((id, who): (&str, &Who), act: Act, task: &Task) -> Result<Role, Problem> {
+fn does((id, who): (&str, &Who), act: Act, task: &SignedTask) -> Result<Role, Problem> {
     let trade = task.trade.as_deref();
     if let Some(role) = doer(who, (trade, task.apprentice)) {
         return Ok(role);
@@ -113,7 +113,7 @@ fn any((id, who): (&str, &Who), act: Act, task: &str) -> Result<Role, Problem> {
     found.ok_or_else(|| no_role(id, act, task, "a role in the job file"))
 }
 
-fn own_work(id: &str, task: &Task, entry: &Entry) -> Problem {
+fn own_work(id: &str, task: &SignedTask, entry: &Entry) -> Problem {
     let what = match entry.act {
         Act::Corrected => "put a value right in",
         _ => "did",
@@ -141,7 +141,7 @@ fn no_role(id: &str, act: Act, task: &str, who: &str) -> Problem {
     )
 }
 
-fn no_licence(id: &str, trade: &str, task: &Task) -> Problem {
+fn no_licence(id: &str, trade: &str, task: &SignedTask) -> Problem {
     let message = format!(
         "`{}` is for the trade `{trade}`, and `{id}` holds no licence for it",
         task.id
@@ -151,7 +151,7 @@ fn no_licence(id: &str, trade: &str, task: &Task) -> Problem {
     Problem::error(Code::NoLicence, message).help(help)
 }
 
-fn not_for_apprentice(id: &str, task: &Task) -> Problem {
+fn not_for_apprentice(id: &str, task: &SignedTask) -> Problem {
     let message = format!("`{}` is not for an apprentice, and `{id}` is one", task.id);
     Problem::error(Code::NotForApprentice, message).help("a fitter does it and signs")
 }

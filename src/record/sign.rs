@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::agreed::Task;
+use super::agreed::SignedTask;
 use super::binding::{Binding, Who};
 use super::entry::Record;
 use super::entry::{Act, Entry};
@@ -384,7 +384,7 @@ fn rows(standing: &Standing<'_>, act: Act, target: &Target<'_>) -> Vec<String> {
 }
 
 /// The digests of the parts that a signature is for.
-fn parts(task: &Task, target: &Target<'_>) -> BTreeMap<String, String> {
+fn parts(task: &SignedTask, target: &Target<'_>) -> BTreeMap<String, String> {
     let mut parts = task.parts.clone();
     parts.retain(|name, _| {
         let row = name.strip_prefix("row ");
@@ -394,7 +394,7 @@ fn parts(task: &Task, target: &Target<'_>) -> BTreeMap<String, String> {
 }
 
 /// What falls open with a task of what is signed, each with why.
-fn fallen(status: &Status<'_>, task: &Task) -> BTreeMap<String, String> {
+fn fallen(status: &Status<'_>, task: &SignedTask) -> BTreeMap<String, String> {
     let seeds = BTreeSet::from([task.id.as_str()]);
     let resting = rests::resting(status.agreed, &seeds).into_iter();
     let signed = resting.filter(|(id, _)| status.get(id).is_some_and(Standing::is_signed));

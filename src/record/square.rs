@@ -6,9 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::agreed::{Agreed, Asked, Task};
+use super::agreed::{Agreed, Asked, SignedTask};
 use super::status::Status;
-use super::value::{Number, Value};
+use super::value::{Entered, Number};
 use crate::calc::plane::{Plane, plane};
 use crate::quantity::{Quantity, Unit};
 
@@ -54,7 +54,7 @@ pub(super) fn gaps_before(status: &Status<'_>) -> BTreeMap<String, f64> {
 }
 
 /// The names of what is worked out for a task and never typed.
-pub fn worked_out(task: &Task) -> Vec<&str> {
+pub fn worked_out(task: &SignedTask) -> Vec<&str> {
     let names = || task.asks().map(|(_, one)| one.name.as_str());
     let measured = names().any(|name| name.starts_with(AFTER));
     let angle = |name: &&str| matches!(*name, "nose_up" | "left_up" | "out_of_plane");
@@ -63,11 +63,11 @@ pub fn worked_out(task: &Task) -> Vec<&str> {
 
 /// What the gaps of a task come to; nothing while one is missing, or where the task does not ask for it.
 pub(super) fn of<'t, 'v>(
-    task: &'t Task,
+    task: &'t SignedTask,
     agreed: &Agreed,
     before: &BTreeMap<String, f64>,
-    after: impl Fn(&str) -> Option<&'v Value>,
-) -> Option<Vec<(&'t str, Value)>> {
+    after: impl Fn(&str) -> Option<&'v Entered>,
+) -> Option<Vec<(&'t str, Entered)>> {
     let asked = worked_out(task);
     if asked.is_empty() {
         return None;
@@ -87,7 +87,7 @@ pub(super) fn of<'t, 'v>(
     Some(values.collect())
 }
 
-fn value(asked: &Asked, found: Plane) -> Value {
+fn value(asked: &Asked, found: Plane) -> Entered {
     let (value, unit) = match asked.name.as_str() {
         "nose_up" => (found.nose_up(), Unit::Degree),
         "left_up" => (found.left_up(), Unit::Degree),
@@ -95,12 +95,12 @@ fn value(asked: &Asked, found: Plane) -> Value {
     };
     // Kept to a millionth, the step of every comparison, so that the same gaps print the same on any machine.
     let rounded = (value * 1e6).round() / 1e6 + 0.0;
-    Value::Number(Number::of(Quantity::exact(rounded, unit), asked))
+    Entered::Number(Number::of(Quantity::exact(rounded, unit), asked))
 }
 
-fn length(value: &Value) -> Option<f64> {
+fn length(value: &Entered) -> Option<f64> {
     match value {
-        Value::Number(number) if number.unit == Unit::Mm.code() => Some(number.value),
+        Entered::Number(number) if number.unit == Unit::Mm.code() => Some(number.value),
         _ => None,
     }
 }

@@ -6,12 +6,12 @@
 
 use std::collections::BTreeMap;
 
-use super::agreed::{Agreed, Asked, Row, Task};
+use super::agreed::{Agreed, Asked, Row, SignedTask};
 use super::effective::Effective;
 use super::entry::Record;
 use super::entry::{Act, Entry};
 use super::square;
-use super::value::Value;
+use super::value::Entered;
 use crate::plan::{Making, Stands};
 
 /// How every task of a plan stands.
@@ -44,11 +44,11 @@ impl Status<'_> {
 #[derive(Debug)]
 pub struct Standing<'a> {
     /// The task.
-    pub task: &'a Task,
+    pub task: &'a SignedTask,
     /// How its rows stand.
     pub rows: Vec<RowStanding<'a>>,
     /// What is written down, the latest of each, with the entry it comes from.
-    pub values: BTreeMap<&'a str, (Value, &'a Entry)>,
+    pub values: BTreeMap<&'a str, (Entered, &'a Entry)>,
     /// Everything ever signed for it, what was taken back among it.
     pub history: Vec<&'a Entry>,
     /// The rounds that are behind it, for a task that comes again: who did it, and who signed it off.
@@ -106,7 +106,7 @@ impl State {
 }
 
 impl<'a> Standing<'a> {
-    fn new(task: &'a Task) -> Self {
+    fn new(task: &'a SignedTask) -> Self {
         let rows = task.rows.iter().map(|row| RowStanding {
             row,
             done: Vec::new(),
@@ -167,7 +167,7 @@ impl<'a> Standing<'a> {
     }
 
     /// What is written down and not as it must be.
-    pub fn wrong(&self) -> impl Iterator<Item = (&'a Asked, &Value)> {
+    pub fn wrong(&self) -> impl Iterator<Item = (&'a Asked, &Entered)> {
         let written = self.task.asks().filter_map(|(_, asked)| {
             let (value, _) = self.values.get(asked.name.as_str())?;
             Some((asked, value))

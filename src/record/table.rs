@@ -12,7 +12,7 @@ use super::footing::Footing;
 use super::sign::add;
 use super::square;
 use super::status::{Standing, State, Status};
-use super::value::{Photo, Value};
+use super::value::{Entered, Photo};
 use super::wish::Wish;
 use crate::chain::{NoTime, Time};
 use crate::quantity::Units;
@@ -71,7 +71,7 @@ fn rows(footing: &Footing, standing: &Standing<'_>) -> Vec<Vec<String>> {
     let asks = asks.map(|(row, asked)| {
         let value = standing.values.get(asked.name.as_str());
         // A photograph is named by its file, and that of an earlier one may be gone.
-        let value = value.filter(|(value, _)| !matches!(value, Value::Photo(_)));
+        let value = value.filter(|(value, _)| !matches!(value, Entered::Photo(_)));
         let value = value.map(|(value, _)| value.print(Units::Metric));
         [
             row.id.clone(),
@@ -109,7 +109,7 @@ fn rows(footing: &Footing, standing: &Standing<'_>) -> Vec<Vec<String>> {
 
 /// One line of a filled table, its cells by the names of the columns.
 #[derive(Debug, Clone)]
-pub struct Line {
+pub struct TableLine {
     /// Its number in the file; the head is 1.
     pub number: usize,
     /// The cells that are not empty.
@@ -118,7 +118,7 @@ pub struct Line {
     pub photo: Option<Photo>,
 }
 
-impl Line {
+impl TableLine {
     fn cell(&self, name: &str) -> Option<&str> {
         self.cells.get(name).map(String::as_str)
     }
@@ -128,7 +128,7 @@ impl Line {
 pub fn from_table(
     footing: &Footing,
     record: &Record,
-    (lines, wish): (&[Line], &Wish),
+    (lines, wish): (&[TableLine], &Wish),
 ) -> Result<Vec<Entry>, Vec<Problem>> {
     let mut problems: Vec<Problem> = lines
         .iter()
@@ -138,7 +138,7 @@ pub fn from_table(
     let mut written = record.clone();
     let mut failed = false;
     for task in &footing.agreed.tasks {
-        let own: Vec<&Line> = lines
+        let own: Vec<&TableLine> = lines
             .iter()
             .filter(|line| line.cell("task") == Some(&task.id))
             .collect();
@@ -190,7 +190,7 @@ pub fn from_table(
 }
 
 /// The problem of a row that is for no task of the plan, or of a sheet of another plan.
-fn unknown(footing: &Footing, line: &Line) -> Option<Problem> {
+fn unknown(footing: &Footing, line: &TableLine) -> Option<Problem> {
     let id = line.cell("task").unwrap_or_default();
     if footing.agreed.find(id).is_none() {
         let message = format!("row {}: the plan has no task `{}`", line.number, quoted(id));
@@ -220,7 +220,7 @@ fn in_row(problem: Problem, number: usize) -> Problem {
 /// What the lines of a task say is done, or checked.
 fn wished(
     footing: &Footing,
-    (lines, wish): (&[&Line], &Wish),
+    (lines, wish): (&[&TableLine], &Wish),
     (act, by, at): (Act, &str, &str),
 ) -> Result<Wish, Vec<Problem>> {
     let own = |name: &str| lines.iter().find_map(|line| line.cell(name));
@@ -242,7 +242,7 @@ fn wished(
     if act == Act::Done || lines.iter().all(|line| line.cell("done_by").is_none()) {
         made.wrench = own("wrench").map(ToOwned::to_owned);
         made.odometer = own(ODOMETER).map(ToOwned::to_owned);
-        let named = |line: &&Line| line.cell("name").map(ToOwned::to_owned);
+        let named = |line: &&TableLine| line.cell("name").map(ToOwned::to_owned);
         let photos = lines.iter();
         made.photos = photos
             .filter_map(|line| Some((Some(named(line)?), line.photo.clone()?)))

@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::agreed::{Agreed, Asked, Task};
+use super::agreed::{Agreed, Asked, SignedTask};
 use super::entry::Act;
 use crate::report::{Code, Problem, did_you_mean, quoted};
 
@@ -15,7 +15,7 @@ pub(super) struct Target<'a> {
     /// Its printed number.
     pub number: usize,
     /// The task.
-    pub task: &'a Task,
+    pub task: &'a SignedTask,
     /// The rows that are meant; none are all.
     pub rows: Vec<String>,
     /// Whether it is meant by a number alone, which may also name what is signed already.
@@ -30,7 +30,7 @@ impl<'a> Target<'a> {
 
     /// What is asked for in the rows that are meant.
     pub(super) fn asks(&self) -> impl Iterator<Item = &'a Asked> + '_ {
-        let task: &'a Task = self.task;
+        let task: &'a SignedTask = self.task;
         let meant = move |id: &String| self.rows.is_empty() || self.rows.contains(id);
         task.asks()
             .filter(move |(row, _)| meant(&row.id))
@@ -149,7 +149,7 @@ fn range(agreed: &Agreed, word: &str, act: Act) -> Option<Result<Vec<usize>, Pro
         let help = "a range goes from a lower number to a higher one: `12-16`";
         return Some(Err(Problem::error(Code::TaskNotInPlan, message).help(help)));
     }
-    let meant = |task: &Task| match act {
+    let meant = |task: &SignedTask| match act {
         Act::Checked => {
             (from..=to).contains(&task.number) || (from..=to).contains(&task.signed_with)
         }

@@ -17,7 +17,7 @@ const STEP: f64 = 1e-6;
 /// One value of an entry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
-pub enum Value {
+pub enum Entered {
     /// What is so, or is not.
     Yes(bool),
     /// Words, a date, a time, a name.
@@ -81,7 +81,7 @@ impl Number {
     }
 }
 
-impl Value {
+impl Entered {
     /// Whether the value is what is asked for: a number within its limits at both ends of its tolerance, a yes,
     /// words that say something.
     pub fn is_right(&self, asked: &Asked) -> bool {
@@ -116,7 +116,7 @@ impl Value {
 }
 
 /// Reads what was typed for something that is asked for; fails with the problem of what is no such value.
-pub(super) fn read(asked: &Asked, typed: &str) -> Result<Value, Problem> {
+pub(super) fn read(asked: &Asked, typed: &str) -> Result<Entered, Problem> {
     let text = typed.trim();
     match asked.kind.as_str() {
         "number" => number(asked, text),
@@ -146,10 +146,10 @@ fn not(asked: &Asked, what: &str, typed: &str, help: &str) -> Problem {
         .help(format!("write `--value {}={help}`", asked.name))
 }
 
-fn yes(asked: &Asked, text: &str) -> Result<Value, Problem> {
+fn yes(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     match text.to_ascii_lowercase().as_str() {
-        "yes" => Ok(Value::Yes(true)),
-        "no" => Ok(Value::Yes(false)),
+        "yes" => Ok(Entered::Yes(true)),
+        "no" => Ok(Entered::Yes(false)),
         _ => {
             let message = format!("`{}` takes yes or no, not `{}`", asked.name, quoted(text));
             let help = format!("write `--value {}=yes`", asked.name);
@@ -158,30 +158,30 @@ fn yes(asked: &Asked, text: &str) -> Result<Value, Problem> {
     }
 }
 
-fn date(asked: &Asked, text: &str) -> Result<Value, Problem> {
+fn date(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     let found = date::day(text).map(date::print_day);
-    let found = found.map(Value::Text);
+    let found = found.map(Entered::Text);
     found.ok_or_else(|| not(asked, "a date", text, "2026-03-02"))
 }
 
-fn time(asked: &Asked, text: &str) -> Result<Value, Problem> {
+fn time(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     let (day, clock) = text.rsplit_once([' ', 'T']).unwrap_or(("", text));
     let fine = day.is_empty() || date::day(day).is_some();
     let clock = date::minute(clock).filter(|_| fine).map(date::print_minute);
-    let found = clock.map(|clock| Value::Text(format!("{day} {clock}").trim().to_owned()));
+    let found = clock.map(|clock| Entered::Text(format!("{day} {clock}").trim().to_owned()));
     found.ok_or_else(|| not(asked, "a time of the day", text, "08:30"))
 }
 
 /// A name has at least two letters, and is no word that stands for having looked.
-fn person(asked: &Asked, text: &str) -> Result<Value, Problem> {
+fn person(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     let letters = text.chars().filter(|c| c.is_alphabetic()).count();
     if letters < 2 || says_nothing(text) || text.eq_ignore_ascii_case("none") {
         return Err(not(asked, "somebody's name", text, "'…'"));
     }
-    Ok(Value::Text(text.to_owned()))
+    Ok(Entered::Text(text.to_owned()))
 }
 
-fn words(asked: &Asked, text: &str) -> Result<Value, Problem> {
+fn words(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     if text.is_empty() {
         return Err(none(asked));
     }
@@ -191,7 +191,7 @@ fn words(asked: &Asked, text: &str) -> Result<Value, Problem> {
         let help = format!("write what it is: `--value {}='…'`", asked.name);
         return Err(Problem::error(Code::BadEvidence, message).help(help));
     }
-    Ok(Value::Text(text.to_owned()))
+    Ok(Entered::Text(text.to_owned()))
 }
 
 /// Whether a text only says that somebody looked, and not what was found.
@@ -205,7 +205,7 @@ fn says_nothing(text: &str) -> bool {
     )
 }
 
-fn number(asked: &Asked, text: &str) -> Result<Value, Problem> {
+fn number(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     let unit = asked.unit.unwrap_or(Unit::One);
     if let Some((one, other)) = two_readings(text, unit) {
         return Err(ambiguous(&format!("`{}`", asked.name), text, &one, &other));
@@ -213,7 +213,7 @@ fn number(asked: &Asked, text: &str) -> Result<Value, Problem> {
     match Quantity::parse(text, unit) {
         Ok(quantity) => {
             real(&format!("`{}`", asked.name), &quantity)?;
-            Ok(Value::Number(Number::of(quantity, asked)))
+            Ok(Entered::Number(Number::of(quantity, asked)))
         }
         Err(error) => {
             let message = format!("`{}`: {error}", asked.name);

@@ -81,7 +81,7 @@ fn agreed(least: f64) -> Agreed {
                     .collect()
             };
             let own = if place == CHANGING { least } else { 0.0 };
-            Task {
+            SignedTask {
                 id: (*id).to_owned(),
                 title: Text::plain(id),
                 number: place + 1,
@@ -153,13 +153,15 @@ fn now(least: f64) -> Now {
 
 /// What the record stands on, with the job file that gives `least`.
 fn ground(record: &Record, least: f64) -> Footing {
-    let kept = record.bound().map_or_else(Kept::default, |(binding, _)| {
-        let least: f64 = binding.plan.trim_start_matches("sha256:").parse().unwrap();
-        Kept {
-            agreed: Some(agreed(least)),
-            said: Some(now(least).said),
-        }
-    });
+    let kept = record
+        .bound()
+        .map_or_else(KeptPlan::default, |(binding, _)| {
+            let least: f64 = binding.plan.trim_start_matches("sha256:").parse().unwrap();
+            KeptPlan {
+                agreed: Some(agreed(least)),
+                said: Some(now(least).said),
+            }
+        });
     footing(record, Some(now(least)), kept).unwrap()
 }
 
@@ -288,10 +290,10 @@ fn fall(all: &mut [Stands], place: usize, itself: bool) {
     }
 }
 
-fn number(value: &Value) -> f64 {
+fn number(value: &Entered) -> f64 {
     match value {
-        Value::Yes(yes) => f64::from(*yes),
-        Value::Number(number) => number.value,
+        Entered::Yes(yes) => f64::from(*yes),
+        Entered::Number(number) => number.value,
         _ => 0.0,
     }
 }
@@ -599,7 +601,7 @@ fn another_version_of_the_program_alone_opens_nothing_and_says_what_it_would() {
     let same = now(10.0).binding;
     other.binding.kept_job.clone_from(&same.kept_job);
     other.binding.program = "9.9.9".to_owned();
-    let kept = Kept {
+    let kept = KeptPlan {
         agreed: Some(agreed(10.0)),
         said: Some(now(10.0).said),
     };

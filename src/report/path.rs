@@ -8,7 +8,7 @@ use super::clean::in_message;
 
 /// One step down a YAML text.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Step {
+pub enum PathStep {
     /// Into the entry of a map.
     Key(Arc<str>),
     /// Into the item of a list, counted from 0.
@@ -42,7 +42,7 @@ pub enum Point {
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Path {
-    steps: Arc<[Step]>,
+    steps: Arc<[PathStep]>,
     point: Point,
 }
 
@@ -53,7 +53,7 @@ impl Path {
     }
 
     /// These steps from the root, pointing at the value.
-    pub fn from_steps(steps: Vec<Step>) -> Self {
+    pub fn from_steps(steps: Vec<PathStep>) -> Self {
         Self {
             steps: steps.into(),
             point: Point::Value,
@@ -63,18 +63,18 @@ impl Path {
     /// One step on, to the value of a key.
     #[must_use]
     pub fn key(&self, key: impl Into<Arc<str>>) -> Self {
-        self.step(Step::Key(key.into()))
+        self.step(PathStep::Key(key.into()))
     }
 
     /// One step on, to an item of a list, counted from 0.
     #[must_use]
     pub fn index(&self, index: usize) -> Self {
-        self.step(Step::Index(index))
+        self.step(PathStep::Index(index))
     }
 
     /// One step on.
     #[must_use]
-    pub fn step(&self, step: Step) -> Self {
+    pub fn step(&self, step: PathStep) -> Self {
         let steps = self.steps.iter().cloned().chain([step]).collect();
         Self {
             steps,
@@ -116,7 +116,7 @@ impl Path {
     }
 
     /// The steps from the root.
-    pub fn steps(&self) -> &[Step] {
+    pub fn steps(&self) -> &[PathStep] {
         &self.steps
     }
 
@@ -140,8 +140,8 @@ impl fmt::Display for Path {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (count, step) in self.steps.iter().enumerate() {
             match step {
-                Step::Index(index) => write!(f, "[{index}]")?,
-                Step::Key(key) => {
+                PathStep::Index(index) => write!(f, "[{index}]")?,
+                PathStep::Key(key) => {
                     f.write_str(if count == 0 { "" } else { "." })?;
                     write_key(f, key)?;
                 }

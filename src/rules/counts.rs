@@ -5,7 +5,7 @@
 
 use serde_json::Value;
 
-use crate::report::{Code, Path, Place, Problem, Report, Step};
+use crate::report::{Code, Path, PathStep, Place, Problem, Report};
 use crate::source::{self, Source};
 
 /// The longest list of a shipped rule has 20 entries.
@@ -31,15 +31,15 @@ pub(super) fn check(path: &str, source: &Source, report: &mut Report) {
 }
 
 fn walk(value: &Value, (path, file): (Path, &str), most: usize, report: &mut Report) {
-    let entries: Vec<(Step, &Value)> = match value {
+    let entries: Vec<(PathStep, &Value)> = match value {
         Value::Array(items) => items
             .iter()
             .enumerate()
-            .map(|(at, item)| (Step::Index(at), item))
+            .map(|(at, item)| (PathStep::Index(at), item))
             .collect(),
         Value::Object(fields) => fields
             .iter()
-            .map(|(key, field)| (Step::Key(key.as_str().into()), field))
+            .map(|(key, field)| (PathStep::Key(key.as_str().into()), field))
             .collect(),
         _ => return,
     };

@@ -192,7 +192,7 @@ pub const FOLDERS: [&str; 5] = [
 
 /// What becomes of a file below a rules folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum FileUse {
     /// It is read as a rule.
     Rule,
     /// A table of standards, or a demo: ours hold.
@@ -202,14 +202,14 @@ pub enum Standing {
 }
 
 /// What becomes of a file of this path below a rules folder.
-pub fn standing(path: &str) -> Standing {
+pub fn standing(path: &str) -> FileUse {
     let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
     let shared = [sharing::SHARED, pattern::LISTS].contains(&folder);
     let rule = [SETTINGS, STATES].contains(&path) || shared || FOLDERS.contains(&folder);
     match name.strip_suffix(".yaml") {
-        Some(stem) if rule && !stem.is_empty() => Standing::Rule,
-        Some(_) if ["demo", "tables"].contains(&folder) => Standing::Fixed,
-        _ => Standing::Unknown,
+        Some(stem) if rule && !stem.is_empty() => FileUse::Rule,
+        Some(_) if ["demo", "tables"].contains(&folder) => FileUse::Fixed,
+        _ => FileUse::Unknown,
     }
 }
 

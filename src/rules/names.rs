@@ -3,7 +3,7 @@
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
-use super::expression::{Expr, Fields, Scope, Slot, Term};
+use super::expression::{Expr, NameFields, Scope, Slot, Term};
 use super::{Answer, Measurement};
 use crate::calc;
 use crate::text;
@@ -91,7 +91,7 @@ impl Names {
     }
 
     /// Adds numbers and answers as fields of a name.
-    pub fn fields(&mut self, name: &str, fields: &Fields) {
+    pub fn fields(&mut self, name: &str, fields: &NameFields) {
         let root = Slot::of(name);
         self.fields_at(root, root.fields(fields.iter().cloned()));
     }
@@ -142,7 +142,7 @@ impl Measurement {
 }
 
 /// A calculation's results as fields of a name; a limit that does not exist and lists have none.
-pub fn result_fields(results: &[(&'static str, calc::Value)]) -> Fields {
+pub fn result_fields(results: &[(&'static str, calc::Value)]) -> NameFields {
     let field = |(name, value): &(&'static str, calc::Value)| {
         let term = match value {
             calc::Value::Number(number) => Term::from(*number),

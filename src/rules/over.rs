@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::check::{self, Fields};
 use super::model::Setting;
-use super::written::{self, Entry};
+use super::written::{self, WrittenSetting};
 use super::{Files, Rules};
 use crate::quantity::{Quantity, Units};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
@@ -58,7 +58,7 @@ impl LaidOver {
 }
 
 /// What a user's file says of the settings of classes, by class and name, with where it stands.
-pub(super) type OfClasses = BTreeMap<String, BTreeMap<String, (Entry, Place)>>;
+pub(super) type OfClasses = BTreeMap<String, BTreeMap<String, (WrittenSetting, Place)>>;
 
 /// Lays a user's settings over those of the procedure; gives what is said of the settings of classes.
 pub(super) fn settings(
@@ -116,7 +116,7 @@ pub(super) fn class(
 fn lay(
     known: &mut Setting,
     name: &str,
-    entry: Entry,
+    entry: WrittenSetting,
     place: &Place,
     report: &mut Report,
 ) -> Option<LaidOver> {
@@ -155,7 +155,7 @@ fn lay(
 pub const DECIDED: &str = "decided here";
 
 /// All that there is to say of a setting that we do not have.
-fn new(entry: &Entry) -> Option<written::Setting> {
+fn new(entry: &WrittenSetting) -> Option<written::Setting> {
     Some(written::Setting {
         label: entry.label.clone()?,
         unit: entry.unit.clone()?,
@@ -168,7 +168,7 @@ fn new(entry: &Entry) -> Option<written::Setting> {
 fn known(
     files: &Files,
     class: &str,
-    named: &BTreeMap<String, (Entry, Place)>,
+    named: &BTreeMap<String, (WrittenSetting, Place)>,
     report: &mut Report,
 ) {
     // What is wrong with the class itself is said where it is read.

@@ -9,7 +9,7 @@ use serde_json::Value;
 use super::like::{self, Flaw, Origin, Whole};
 use super::{Files, builtin, counts, written};
 use crate::embedded;
-use crate::report::{Code, Path, Place, Problem, Report, Step, unknown_help};
+use crate::report::{Code, Path, PathStep, Place, Problem, Report, unknown_help};
 use crate::source::{self, Source};
 
 /// The folder of what classes share.
@@ -152,8 +152,8 @@ fn origin(at: &Place, whole: &Whole, file: &str, files: &Files) -> Place {
     let steps = at.path.steps().iter();
     let steps: Vec<like::Step> = steps
         .map(|step| match step {
-            Step::Key(key) => like::Step::Key(key.to_string()),
-            Step::Index(index) => like::Step::Index(*index),
+            PathStep::Key(key) => like::Step::Key(key.to_string()),
+            PathStep::Index(index) => like::Step::Index(*index),
         })
         .collect();
     let mut typed = place(whole.origin(&steps), file, files);
@@ -173,8 +173,8 @@ fn place(origin: &Origin, file: &str, files: &Files) -> Place {
         }
     };
     let steps = origin.steps.iter().map(|step| match step {
-        like::Step::Key(key) => Step::Key(key.as_str().into()),
-        like::Step::Index(index) => Step::Index(*index),
+        like::Step::Key(key) => PathStep::Key(key.as_str().into()),
+        like::Step::Index(index) => PathStep::Index(*index),
     });
     Place::new(file, Path::from_steps(steps.collect()))
 }

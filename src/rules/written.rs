@@ -253,7 +253,7 @@ pub struct Task {
     pub tools: Vec<String>,
     /// Parts and consumables.
     #[serde(default)]
-    pub parts: Vec<Part>,
+    pub parts: Vec<BenchPart>,
     /// Minutes: low, likely, high.
     pub minutes: [f64; 3],
     /// How many people: a number, or the name of one, such as `lift.jacks`.
@@ -336,7 +336,7 @@ pub struct After {
 /// A part or consumable to have on the bench.
 #[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Part {
+pub struct BenchPart {
     /// What it is, a text template with its size.
     pub what: String,
     /// How many; one when left out.
@@ -496,12 +496,12 @@ pub struct Settings {
     /// On which day, where an entry does not say.
     pub on: Option<String>,
     /// The settings: one of the procedure by its name, one of a class as `class.name`.
-    pub settings: BTreeMap<String, Entry>,
+    pub settings: BTreeMap<String, WrittenSetting>,
 }
 
 /// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
 #[derive(Debug, Clone, Default)]
-pub struct Entry {
+pub struct WrittenSetting {
     /// Its value.
     pub value: Written,
     /// What it is, of a new one.
@@ -540,7 +540,7 @@ struct FullEntry {
     why: Option<String>,
 }
 
-impl<'de> Deserialize<'de> for Entry {
+impl<'de> Deserialize<'de> for WrittenSetting {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_any(OneOr {
             expected: "a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`",
@@ -561,7 +561,7 @@ impl<'de> Deserialize<'de> for Entry {
     }
 }
 
-impl JsonSchema for Entry {
+impl JsonSchema for WrittenSetting {
     fn schema_name() -> Cow<'static, str> {
         "Entry".into()
     }

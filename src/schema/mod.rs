@@ -16,7 +16,7 @@ use crate::rules;
 
 /// One kind of rule file.
 #[derive(Debug)]
-pub struct Kind {
+pub struct RuleFileKind {
     /// Its name on the command line: the folder that such files stand in, or the name of the one file.
     pub name: &'static str,
     /// Where such files stand below the rules folder.
@@ -26,12 +26,12 @@ pub struct Kind {
 }
 
 /// Every kind of rule file.
-pub const KINDS: [Kind; 8] = [
-    Kind {
+pub const KINDS: [RuleFileKind; 8] = [
+    RuleFileKind {
         reference: class,
         ..kind::<rules::written::Class>("connections", "connections/CLASS.yaml")
     },
-    Kind {
+    RuleFileKind {
         reference: class,
         ..kind::<rules::written::Class>("consequences", "consequences/ID.yaml")
     },
@@ -43,8 +43,8 @@ pub const KINDS: [Kind; 8] = [
     kind::<rules::written::States>("states", "states.yaml"),
 ];
 
-const fn kind<T: JsonSchema>(name: &'static str, stands: &'static str) -> Kind {
-    Kind {
+const fn kind<T: JsonSchema>(name: &'static str, stands: &'static str) -> RuleFileKind {
+    RuleFileKind {
         name,
         stands,
         reference: SchemaGenerator::subschema_for::<T>,

@@ -42,18 +42,18 @@ pub(super) struct Ask {
     pub(super) method: Method,
     path: BTreeMap<String, String>,
     /// What stands behind the question mark.
-    pub(super) query: Fields,
+    pub(super) query: FormFields,
     /// What was filled in.
-    pub(super) form: Fields,
+    pub(super) form: FormFields,
     /// The photographs, by their fields.
     pub(super) photos: Vec<(String, Vec<u8>)>,
 }
 
 /// Fields by their names, in their order.
 #[derive(Debug, Default)]
-pub(super) struct Fields(Vec<(String, String)>);
+pub(super) struct FormFields(Vec<(String, String)>);
 
-impl Fields {
+impl FormFields {
     /// The first of a name that is not empty.
     pub(super) fn get(&self, name: &str) -> Option<&str> {
         let mut own = self.0.iter().filter(|(own, _)| own == name);
@@ -131,8 +131,8 @@ impl FromRequest<Arc<House>> for Ask {
             now: sign::now(),
             method: request.method().clone(),
             path: path.collect(),
-            query: Fields::read(request.uri().query().unwrap_or_default().as_bytes())?,
-            form: Fields::default(),
+            query: FormFields::read(request.uri().query().unwrap_or_default().as_bytes())?,
+            form: FormFields::default(),
             photos: Vec::new(),
         };
         if ask.method == Method::POST {
@@ -168,7 +168,7 @@ impl Ask {
             return self.read_parts(parts).await;
         }
         let RawForm(bytes) = request.extract().await.map_err(|_| unreadable())?;
-        self.form = Fields::read(&bytes)?;
+        self.form = FormFields::read(&bytes)?;
         Ok(())
     }
 

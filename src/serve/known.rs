@@ -32,13 +32,13 @@ pub(super) struct Known {
     pub(super) report: Report,
     job: Option<(Job, Rules)>,
     /// What is made of it; nothing where it has mistakes.
-    pub(super) made: Option<Kept>,
+    pub(super) made: Option<MadeOfJob>,
     questions: OnceLock<Vec<Question>>,
     pictures: Mutex<BTreeMap<String, Option<String>>>,
 }
 
 /// What is made of a job without mistakes.
-pub(super) struct Kept {
+pub(super) struct MadeOfJob {
     pub(super) title: String,
     pub(super) identification: String,
     pub(super) now: Now,
@@ -51,7 +51,7 @@ pub(super) struct Kept {
     pub(super) tasks: BTreeMap<usize, (String, String)>,
 }
 
-impl Kept {
+impl MadeOfJob {
     /// The number and the title of a printed task.
     pub(super) fn title(&self, number: usize) -> String {
         let task = self.tasks.get(&number);
@@ -141,7 +141,7 @@ pub(super) fn said(problem: &Problem) -> String {
     sentence
 }
 
-fn kept(made: &Made<'_>, source: &Source, files: &Files) -> Kept {
+fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
     let tree = source::read::<Value>(source, &mut Report::new());
     let tree = tree.map_or(Value::Null, |read| read.value);
     let stages = document::stages(made);
@@ -155,7 +155,7 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> Kept {
         let text = document::task(made, *number, look).ok()?;
         Some((*number, text))
     });
-    Kept {
+    MadeOfJob {
         title: made.job.title.clone(),
         identification: made.job.vehicle.identification.clone().unwrap_or_default(),
         now: open::now_of(made, source, files),

@@ -14,7 +14,7 @@ use super::house::{House, locked, stamp};
 use super::known::said;
 use super::look;
 use crate::job::Role;
-use crate::people::{self, By, Change, New, Proof, Workshop};
+use crate::people::{self, By, New, PeopleChange, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
 use strum::IntoEnumIterator;
@@ -207,7 +207,7 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
         Some("join") => {
             let name = ask.form.get("name").unwrap_or_default();
             let person = id(name, &all(house));
-            let change = Change::Join {
+            let change = PeopleChange::Join {
                 person: person.clone(),
                 name: name.to_owned(),
                 roles: roles(ask, first),
@@ -231,7 +231,7 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
         Some("change") => changed(house, ask, by),
         Some("leave") => {
             let who = ask.form.get("who").unwrap_or_default().to_owned();
-            people::change(folder, &Change::Leave(who), by, ask.now)?;
+            people::change(folder, &PeopleChange::Leave(who), by, ask.now)?;
             Ok(Acted::Changed)
         }
         _ => Err(Problem::error(
@@ -247,8 +247,8 @@ fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Acted, Problem> {
     let roles = roles(ask, false);
     let licences = ask.form.get("licences").map(listed);
     let changes = [
-        (!roles.is_empty()).then(|| Change::Roles(who.clone(), roles)),
-        licences.map(|licences| Change::Licences(who, licences)),
+        (!roles.is_empty()).then(|| PeopleChange::Roles(who.clone(), roles)),
+        licences.map(|licences| PeopleChange::Licences(who, licences)),
     ];
     for change in changes.into_iter().flatten() {
         people::change(house.folder(), &change, by, ask.now)?;

@@ -11,15 +11,15 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::{self, Kept, said};
+use super::known::{self, MadeOfJob, said};
 use super::sessions::Wrote;
 use super::survey::{next, open, screens};
 use super::{jobs, look};
-use crate::desk::fill::{self, Asked, Done, Outcome};
+use crate::desk::fill::{self, Done, Outcome, ToFill};
 use crate::desk::load::Loaded;
 use crate::desk::open::Desk;
 use crate::document::{Stop, url};
-use crate::fill::Change;
+use crate::fill::ToWrite;
 use crate::record;
 use crate::report::Problem;
 use crate::source::Source;
@@ -37,9 +37,9 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let asked = match changes(ask, (made, id)) {
-        Ok(changes) => Asked {
+        Ok(changes) => ToFill {
             changes,
-            ..Asked::default()
+            ..ToFill::default()
         },
         Err(faults) => return show(house, ask, (board, made), (id, &Why::faults(faults))),
     };
@@ -95,7 +95,7 @@ impl Why {
 fn show(
     house: &House,
     ask: &Ask,
-    (board, made): (&Board, &Kept),
+    (board, made): (&Board, &MadeOfJob),
     (id, why): (&str, &Why),
 ) -> Answer {
     let all = screens(made);
@@ -137,7 +137,7 @@ fn show(
 }
 
 /// What was typed and is not there yet, or what stands in the way: a value that somebody else wrote meanwhile.
-fn changes(ask: &Ask, (made, id): (&Kept, &str)) -> Result<Vec<Change>, Vec<String>> {
+fn changes(ask: &Ask, (made, id): (&MadeOfJob, &str)) -> Result<Vec<ToWrite>, Vec<String>> {
     let screens = screens(made);
     let Some(screen) = screens.iter().find(|screen| screen.id == id) else {
         return Err(vec!["The job has no such connection now.".to_owned()]);
@@ -164,7 +164,7 @@ fn changes(ask: &Ask, (made, id): (&Kept, &str)) -> Result<Vec<Change>, Vec<Stri
                     reading.wanted.what
                 ));
             }
-            changes.push(Change {
+            changes.push(ToWrite {
                 place: place.clone(),
                 value: typed,
                 line: None,
@@ -205,7 +205,7 @@ impl Told {
 }
 
 /// Writes into the job file, unless that would open again what is signed and nobody has seen it; gives what it came to.
-fn enter(house: &House, ask: &Ask, board: &Board, asked: &Asked) -> Result<Told, Why> {
+fn enter(house: &House, ask: &Ask, board: &Board, asked: &ToFill) -> Result<Told, Why> {
     let opens = opens(house, board, asked);
     let seen = |opens: &Vec<String>| ask.form.get("sure") == Some(&sure(opens));
     if opens.as_ref().is_some_and(|opens| !seen(opens)) {
@@ -231,7 +231,7 @@ fn enter(house: &House, ask: &Ask, board: &Board, asked: &Asked) -> Result<Told,
 }
 
 /// What of the signed work a change would open again; nothing where that has not to be signed for.
-fn opens(house: &House, board: &Board, asked: &Asked) -> Option<Vec<String>> {
+fn opens(house: &House, board: &Board, asked: &ToFill) -> Option<Vec<String>> {
     let signed = |desk: &&Desk| !desk.record.entries.is_empty();
     let desk = board.desk.as_ref().ok().filter(signed)?;
     let source = &board.known.source;
@@ -266,9 +266,9 @@ pub(super) fn without(house: &House, ask: &Ask, board: &Board) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let id = ask.form.get("connection").unwrap_or_default();
-    let asked = Asked {
+    let asked = ToFill {
         without: vec![id.to_owned()],
-        ..Asked::default()
+        ..ToFill::default()
     };
     match enter(house, ask, board, &asked) {
         Ok(told) => {
@@ -306,14 +306,14 @@ pub(super) fn verdict(house: &House, ask: &Ask, board: &Board) -> Answer {
         .form
         .under("v:")
         .filter(|(place, value)| ask.form.get(&format!("w:{place}")) != Some(value));
-    let changes = typed.map(|(place, value)| Change {
+    let changes = typed.map(|(place, value)| ToWrite {
         place: place.to_owned(),
         value: value.to_owned(),
         line: None,
     });
-    let asked = Asked {
+    let asked = ToFill {
         changes: changes.collect(),
-        ..Asked::default()
+        ..ToFill::default()
     };
     let source = Source::from_text(board.known.source.name(), board.known.source.text());
     let before = fill::outcome(&source, &house.files);

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::Kept;
+use super::known::MadeOfJob;
 use super::{jobs, look};
 use crate::document::{Stop, capital};
 use crate::report::numbered;
@@ -60,7 +60,7 @@ pub(super) struct Screen<'a> {
 }
 
 /// The screens in walking order; all mounts stand on one, where the first of them is.
-pub(super) fn screens(made: &Kept) -> Vec<Screen<'_>> {
+pub(super) fn screens(made: &MadeOfJob) -> Vec<Screen<'_>> {
     let mut screens: Vec<Screen<'_>> = Vec::new();
     for stop in &made.stops {
         let mounts = screens
@@ -95,7 +95,7 @@ pub(super) fn open(stop: &Stop) -> usize {
 }
 
 /// The next screen behind this one on which something is still to be measured.
-pub(super) fn next(made: &Kept, id: &str) -> Option<String> {
+pub(super) fn next(made: &MadeOfJob, id: &str) -> Option<String> {
     let screens = screens(made);
     let at = screens
         .iter()

@@ -8,18 +8,18 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::{Kept, said};
+use super::known::{MadeOfJob, said};
 use super::{jobs, look, people, work};
 use crate::desk;
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
-use crate::desk::sign::{Asked, MUCH, lots};
+use crate::desk::sign::{MUCH, ToSign, lots};
 use crate::document::{capital, limits_asked, url};
 use crate::people::Proof;
 use crate::quantity::Units;
 use crate::record::{
-    Act, Photo, Standing, State, Status, Time, Value as Written, Wish, asks_odometer, worked_out,
+    Act, Entered as Written, Photo, Standing, State, Status, Time, Wish, asks_odometer, worked_out,
 };
 use crate::report::Problem;
 
@@ -119,7 +119,7 @@ pub(super) fn sign(
         .map(|proof| (wish.by.clone(), proof))
         .into_iter()
         .collect();
-    let asked = Asked {
+    let asked = ToSign {
         wish: Wish { proofs, id, ..wish },
         table: None,
         photos,
@@ -207,7 +207,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     look::page("task.html", (house, ask), values)
 }
 
-fn stage(made: &Kept, number: usize) -> String {
+fn stage(made: &MadeOfJob, number: usize) -> String {
     let stage = made
         .stages
         .iter()

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House, Next};
-use super::known::{Kept, said};
+use super::known::{MadeOfJob, said};
 use super::{jobs, look};
 use crate::desk::open::Desk;
 use crate::record::{Act, Standing, State};
@@ -76,7 +76,7 @@ pub(super) fn by_number<'b>(
     found
 }
 
-fn line(made: Option<&Kept>, (number, turns): (usize, &[&Standing<'_>]), act: Act) -> Value {
+fn line(made: Option<&MadeOfJob>, (number, turns): (usize, &[&Standing<'_>]), act: Act) -> Value {
     let asked: usize = turns.iter().map(|one| one.missing().count()).sum();
     let wrong = turns.iter().any(|one| one.state() == State::OutOfLimits);
     let hold = turns.iter().any(|one| one.task.hold.is_some());

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::build;
-use crate::report::{Path, Point, Step};
+use crate::report::{Path, PathStep, Point};
 
 /// The number of a node: its place in the order of the text.
 pub(super) type Id = u32;
@@ -200,8 +200,8 @@ impl Locator {
         let mut at = id;
         while let Some(node) = self.node(at).filter(|_| at != ROOT) {
             steps.push(match &node.key {
-                Some(key) => Step::Key(key.scalar.text.as_ref().into()),
-                None => Step::Index(node.slot as usize),
+                Some(key) => PathStep::Key(key.scalar.text.as_ref().into()),
+                None => PathStep::Index(node.slot as usize),
             });
             at = node.parent;
         }
@@ -215,11 +215,11 @@ impl Locator {
         self.node(at)?;
         for step in path.steps() {
             let here = |node: &Node| match step {
-                Step::Key(wanted) => node
+                PathStep::Key(wanted) => node
                     .key
                     .as_ref()
                     .is_some_and(|key| *key.scalar.text == **wanted),
-                Step::Index(wanted) => node.key.is_none() && node.slot as usize == *wanted,
+                PathStep::Index(wanted) => node.key.is_none() && node.slot as usize == *wanted,
             };
             at = self.all_children(at).find(|(_, node)| here(node))?.0;
         }

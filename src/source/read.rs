@@ -15,7 +15,7 @@ use super::de;
 use super::locator::{Id, Kind, Locator, ROOT};
 use super::mistake::{Mistake, What};
 use super::{Source, scalar, text, wording};
-use crate::report::{Code, Path, Place, Problem, Report, Step};
+use crate::report::{Code, Path, PathStep, Place, Problem, Report};
 
 /// Problems of one file after which reading stops.
 const MOST_PROBLEMS: usize = 100;
@@ -49,8 +49,8 @@ impl<T> Read<T> {
         let mut path = Path::root();
         for step in in_value.steps() {
             path = match step {
-                Step::Index(index) => path.index(self.original_index(&path, *index)),
-                Step::Key(_) => path.step(step.clone()),
+                PathStep::Index(index) => path.index(self.original_index(&path, *index)),
+                PathStep::Key(_) => path.step(step.clone()),
             };
         }
         path
@@ -250,7 +250,8 @@ impl<'a> Attempts<'a> {
     fn done<T>(self, value: T) -> Read<T> {
         let mut gaps: BTreeMap<Path, Vec<usize>> = BTreeMap::new();
         for path in &self.dropped {
-            if let (Some(list), Some(Step::Index(index))) = (path.parent(), path.steps().last()) {
+            if let (Some(list), Some(PathStep::Index(index))) = (path.parent(), path.steps().last())
+            {
                 gaps.entry(list).or_default().push(*index);
             }
         }

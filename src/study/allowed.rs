@@ -1,7 +1,7 @@
 //! Who may do a task, and which readings may be signed off when it is done.
 
-use super::kinds::Kind;
-use super::material::{Material, in_turn};
+use super::askable::{Material, in_turn};
+use super::kinds::QuestionKind;
 use super::question::{About, Choice, Question};
 use super::words::{quantity, typed};
 use crate::lots::Lots;
@@ -70,7 +70,7 @@ fn of_who(task: &Task, a_trade: &str) -> Question {
         .first()
         .map(|caution| format!("; its caution: {}", caution.marked()));
     Question::choose(
-        Kind::Who,
+        QuestionKind::Who,
         format!("Who may do this: “{}”?", task.title.marked()),
         options.collect(),
         format!("{says}{}", caution.unwrap_or_default()),
@@ -108,7 +108,7 @@ fn of_evidence(task: &Task, evidence: &Evidence, draw: &mut Lots) -> Option<Ques
         options.map(|value| Choice::new(quantity(value, unit), is_within(value, evidence)));
     let item = evidence.item.as_deref().map(|item| format!(", {item}"));
     Some(Question::choose(
-        Kind::Evidence,
+        QuestionKind::Evidence,
         format!(
             "“{}” asks for this: {}{}. Which of these readings may be signed off? Tick every one.",
             task.title.marked(),

@@ -1,7 +1,7 @@
 //! What would the verdict be at another height? Each link is cut and judged anew with every block that much higher or lower.
 
-use super::kinds::Kind;
-use super::material::Material;
+use super::askable::Material;
+use super::kinds::QuestionKind;
 use super::question::{About, Choice, Question};
 use super::words::{quantity, typed, verdict};
 use crate::assess::{Assessed, Depth};
@@ -62,14 +62,14 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         };
         list.push(question(link, spacer, *height, *then));
     }
-    super::material::in_turn(vec![turned, stayed])
+    super::askable::in_turn(vec![turned, stayed])
 }
 
 fn question(link: &Assessed<'_>, spacer: f64, height: f64, then: Verdict) -> Question {
     let options = options(then, link.verdict).into_iter();
     let options = options.map(|one| Choice::new(verdict(one), one == then));
     Question::choose(
-        Kind::Height,
+        QuestionKind::Height,
         format!(
             "{}: with blocks of {} instead of {}, all else the same, what is its verdict?",
             capital(&typed(&link.title)),

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use strum::IntoStaticStr;
 
-use super::material::Material;
+use super::askable::Material;
 use super::question::Question;
 use super::{allowed, heights, number, order, told, vehicle};
 use crate::lots::Lots;
@@ -12,7 +12,7 @@ use crate::lots::Lots;
 /// What a question asks about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
 #[strum(serialize_all = "lowercase")]
-pub enum Kind {
+pub enum QuestionKind {
     /// What a part rides with.
     Rides,
     /// Which connections the lift pulls apart.
@@ -35,7 +35,7 @@ pub enum Kind {
     Evidence,
 }
 
-impl Kind {
+impl QuestionKind {
     /// The word in JSON.
     pub fn word(self) -> &'static str {
         self.into()
@@ -70,7 +70,9 @@ pub(super) fn questions(material: &Material<'_>, seed: u64) -> Vec<Question> {
         let fresh = drawn.filter(|question| question.is_sound() && asked.insert(question.says()));
         questions.extend(fresh.take(most));
     }
-    let of_heights = questions.iter_mut().filter(|one| one.kind == Kind::Height);
+    let of_heights = questions
+        .iter_mut()
+        .filter(|one| one.kind == QuestionKind::Height);
     of_heights.for_each(|question| heights::explain(material, question));
     questions
 }

@@ -4,10 +4,10 @@
 //! the job, and every wrong option is looked at whether it is really wrong. The page is left to `document`.
 
 mod allowed;
+mod askable;
 mod heights;
 mod kinds;
 mod lessons;
-mod material;
 mod number;
 mod order;
 mod question;
@@ -17,7 +17,7 @@ mod words;
 
 use std::collections::BTreeSet;
 
-pub use kinds::Kind;
+pub use kinds::QuestionKind;
 pub use lessons::{Lesson, clipped, left_alone};
 pub use question::{About, Choice, Question};
 
@@ -38,7 +38,7 @@ pub struct Study<'a> {
 /// The same job, seed and classes always give the same.
 pub fn study<'a>(made: &Made<'a>, seed: u64, wanted: &BTreeSet<String>) -> Study<'a> {
     let lessons = lessons::lessons(made, wanted);
-    let material = material::Material::new(made, &lessons, wanted);
+    let material = askable::Material::new(made, &lessons, wanted);
     Study {
         seed,
         questions: kinds::questions(&material, seed),

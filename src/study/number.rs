@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::kinds::Kind;
-use super::material::{Material, deciding};
+use super::askable::{Material, deciding};
+use super::kinds::QuestionKind;
 use super::question::{About, Question};
 use super::words::{quantity, typed};
 use crate::assess::{Assessed, Calculated, Run};
-use crate::calc::{self, Calculation, Outcome, Step, Value};
+use crate::calc::{self, Calculation, Outcome, Value, WorkingStep};
 use crate::lots::Lots;
 use crate::quantity::Unit;
 use crate::text::{Text, capital};
@@ -37,7 +37,7 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
 }
 
 /// Whether a pocket calculator is enough: no step on the way to it is looked up in a table or done in words.
-fn can_be_asked(step: &Step, worked: &Calculated) -> bool {
+fn can_be_asked(step: &WorkingStep, worked: &Calculated) -> bool {
     !LIMITS.contains(&step.name)
         && way(step, worked)
             .iter()
@@ -45,7 +45,7 @@ fn can_be_asked(step: &Step, worked: &Calculated) -> bool {
 }
 
 /// The steps that lead to one, in order, itself the last.
-fn way<'s>(step: &'s Step, worked: &'s Calculated) -> Vec<&'s Step> {
+fn way<'s>(step: &'s WorkingStep, worked: &'s Calculated) -> Vec<&'s WorkingStep> {
     let mut needed = BTreeSet::from([step.name]);
     let mut way = Vec::new();
     for step in worked.evaluation.working().iter().rev() {
@@ -77,7 +77,7 @@ fn ask(
     link: &Assessed<'_>,
     run: &Run<'_>,
     (calc, worked): (&Calculation, &Calculated),
-    (step, name, outcome): (&Step, &str, &Outcome),
+    (step, name, outcome): (&WorkingStep, &str, &Outcome),
 ) -> Option<Question> {
     let meaning = calc
         .results
@@ -89,7 +89,7 @@ fn ask(
     };
     let way: Vec<String> = way(step, worked).into_iter().map(line).collect();
     Some(Question {
-        kind: Kind::Number,
+        kind: QuestionKind::Number,
         text: Text::rendered(format!(
             "{}. Given: {}. Work out: {meaning}.",
             capital(&typed(&link.title)),
@@ -106,7 +106,7 @@ fn ask(
     })
 }
 
-fn line(step: &Step) -> String {
+fn line(step: &WorkingStep) -> String {
     format!(
         "{} = {} = {} = {}",
         step.name, step.formula, step.with_numbers, step.gives

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::kinds::Kind;
-use super::material::{Material, in_turn};
+use super::askable::{Material, in_turn};
+use super::kinds::QuestionKind;
 use super::question::{About, Choice, Question};
 use crate::lots::Lots;
 use crate::plan::Task;
@@ -51,7 +51,7 @@ fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Que
     let options = shown.iter();
     let options = options.map(|(task, right)| Choice::new(task.title.marked(), *right));
     Some(Question::choose(
-        Kind::Order,
+        QuestionKind::Order,
         "Which of these two comes first? Say why.".to_owned(),
         options.collect(),
         pair.because.clone(),
@@ -188,7 +188,7 @@ pub(super) fn hold(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         let options = shown.iter();
         let options = options.map(|(task, shown)| Choice::new(shown.title.marked(), waits(*task)));
         questions.push(Question::choose(
-            Kind::Hold,
+            QuestionKind::Hold,
             format!("Which of these has to wait for “{}”?", hold.title.marked()),
             options.collect(),
             "work goes on behind a hold point only when a supervisor who did not do it has signed; the others come before it or do not depend on it".to_owned(),

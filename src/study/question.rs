@@ -2,14 +2,14 @@
 
 use std::sync::Arc;
 
-use super::kinds::Kind;
+use super::kinds::QuestionKind;
 use crate::text::Text;
 
 /// One question.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Question {
     /// What it asks about.
-    pub kind: Kind,
+    pub kind: QuestionKind,
     /// The question.
     pub text: Text,
     /// What to choose from; empty when the answer is written down.
@@ -55,7 +55,7 @@ impl About {
 impl Question {
     /// A question to be answered by ticking.
     pub(super) fn choose(
-        kind: Kind,
+        kind: QuestionKind,
         text: String,
         options: Vec<Choice>,
         because: String,

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::kinds::Kind;
-use super::material::Material;
+use super::askable::Material;
+use super::kinds::QuestionKind;
 use super::question::{About, Choice, Question};
 use super::words::{content, typed};
 use crate::lots::Lots;
@@ -39,7 +39,7 @@ pub(super) fn missed(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> 
 
 fn of_missed(class: &Class, options: Vec<Choice>) -> Question {
     Question::choose(
-        Kind::Missed,
+        QuestionKind::Missed,
         format!(
             "What happens when this is missed: {}?",
             typed(&class.text.title)
@@ -51,7 +51,7 @@ fn of_missed(class: &Class, options: Vec<Choice>) -> Question {
 }
 
 /// Something that a class measures.
-struct Asked<'a> {
+struct MeasuredBy<'a> {
     class: &'a Class,
     name: &'a str,
     measurement: &'a Measurement,
@@ -63,14 +63,14 @@ struct Asked<'a> {
 pub(super) fn measured(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let rules = material.made.rules;
     let classes = || rules.classes.values().chain(rules.consequences.values());
-    let all: Vec<Asked<'_>> = classes().flat_map(measurements).collect();
+    let all: Vec<MeasuredBy<'_>> = classes().flat_map(measurements).collect();
     let asked = draw.shuffled(material.classes.iter().copied());
     let mut questions = Vec::new();
     for class in asked {
         let own = draw.shuffled(measurements(class)).into_iter().next();
         let Some(own) = own else { continue };
         // Surely wrong is what shares no word of substance with this measurement.
-        let wrong = |other: &&Asked<'_>| own.words.is_disjoint(&other.words);
+        let wrong = |other: &&MeasuredBy<'_>| own.words.is_disjoint(&other.words);
         let others = draw.shuffled(all.iter().filter(wrong));
         let others = others.into_iter().take(WRONG);
         let options = draw.shuffled(others.chain([&own])).into_iter();
@@ -83,10 +83,10 @@ pub(super) fn measured(material: &Material<'_>, draw: &mut Lots) -> Vec<Question
     questions
 }
 
-fn of_measured(own: &Asked<'_>, options: Vec<Choice>) -> Question {
+fn of_measured(own: &MeasuredBy<'_>, options: Vec<Choice>) -> Question {
     let label = typed(&own.measurement.label);
     Question::choose(
-        Kind::Measured,
+        QuestionKind::Measured,
         format!(
             "{}: how is this taken: {label}?",
             typed(&own.class.text.title)
@@ -102,13 +102,13 @@ fn of_measured(own: &Asked<'_>, options: Vec<Choice>) -> Question {
 }
 
 /// The numbers that a class measures, each with how.
-fn measurements(class: &Class) -> Vec<Asked<'_>> {
+fn measurements(class: &Class) -> Vec<MeasuredBy<'_>> {
     let all = class.measurements.iter();
     let asked = all.filter(|(_, measurement)| {
         matches!(measurement.kind, Answer::Number { .. }) && !measurement.how.trim().is_empty()
     });
     asked
-        .map(|(name, measurement)| Asked {
+        .map(|(name, measurement)| MeasuredBy {
             class,
             name,
             measurement,

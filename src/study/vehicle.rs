@@ -1,7 +1,7 @@
 //! What moves with what: the body or chassis that a part rides with, and the connections that the lift pulls apart.
 
-use super::kinds::Kind;
-use super::material::{Material, is_connection};
+use super::askable::{Material, is_connection};
+use super::kinds::QuestionKind;
 use super::question::{About, Choice, Question};
 use crate::assess::Assessed;
 use crate::lots::Lots;
@@ -26,7 +26,7 @@ pub(super) fn rides(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         });
         let chain: Vec<String> = hung.chain.iter().map(|part| material.part(part)).collect();
         Question::choose(
-            Kind::Rides,
+            QuestionKind::Rides,
             format!("What does this part ride with: {}?", material.part(id)),
             options.collect(),
             format!("its bolts lead there: {}", chain.join(" → ")),
@@ -69,7 +69,7 @@ fn of_links(material: &Material<'_>, links: &[&Assessed<'_>]) -> Question {
     let options = options.map(|link| Choice::new(material.with_joins(link), link.disturbed));
     let reasons: Vec<String> = links.iter().map(|link| material.reason(link)).collect();
     Question::choose(
-        Kind::Disturbed,
+        QuestionKind::Disturbed,
         "Which of these does the lift pull apart, when it is done or on the way? Tick every one."
             .to_owned(),
         options.collect(),

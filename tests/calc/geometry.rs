@@ -5,7 +5,7 @@ use liftsheet::calc::fan::{Fan, fan};
 use liftsheet::calc::jog::{Jog, jog, least_length};
 use liftsheet::calc::lever::{Lever, lever};
 use liftsheet::calc::run::{Run, run};
-use liftsheet::calc::span::Span;
+use liftsheet::calc::span::FixingOffset;
 use liftsheet::calc::spigot::{Spigot, spigot};
 use liftsheet::calc::tilt::{Tilt, tilt};
 use nalgebra::{Point2, Rotation2, Vector2};
@@ -53,7 +53,7 @@ proptest! {
     fn a_run_grows_by_the_difference_of_two_measured_distances(
         plan in 1.0..500.0_f64, level in -300.0..300.0_f64, travel in 0.0..100.0_f64, rise in 0.0..150.0_f64,
     ) {
-        let found = run(&Run { span: Some(Span { plan, level }), slack: 60.0, reserve: 25.0, travel, rise });
+        let found = run(&Run { span: Some(FixingOffset { plan, level }), slack: 60.0, reserve: 25.0, travel, rise });
         let chassis = Point2::new(0.0, 0.0);
         let body = |up: f64| nalgebra::distance(&chassis, &Point2::new(plan, level + up));
         let worst = body(rise).max(body(rise + travel)) - body(0.0);
@@ -66,7 +66,7 @@ proptest! {
         plan in 1.0..500.0_f64, level in -300.0..300.0_f64, overlap in 0.0..60.0_f64, slide in 0.0..30.0_f64,
         rise in 0.0..150.0_f64, flexible in any::<bool>(),
     ) {
-        let hose = Spigot { overlap, least_overlap: 25.0, slide, flexible, span: Some(Span { plan, level }), rise };
+        let hose = Spigot { overlap, least_overlap: 25.0, slide, flexible, span: Some(FixingOffset { plan, level }), rise };
         let found = spigot(&hose);
         let longer = spigot(&Spigot { overlap: overlap + found.length_to_add, ..hose });
         prop_assert!(longer.overlap_left >= 25.0 - 1e-9 || found.growth < 0.0);

@@ -1,6 +1,6 @@
 //! One or more sound calls of every calculation, and ways to move away from them. Values are invented.
 
-use liftsheet::calc::{Calculation, Given, Inputs, Kind, Range, Value, all, find};
+use liftsheet::calc::{Calculation, Given, InputKind, Inputs, Range, Value, all, find};
 
 use super::ask::inputs;
 
@@ -171,7 +171,7 @@ pub(super) fn shift(calc: &Calculation, call: &mut Inputs, shares: &[f64]) {
             continue;
         };
         match &mut given.value {
-            Value::Number(value) if matches!(spec.kind, Kind::Number(_)) => {
+            Value::Number(value) if matches!(spec.kind, InputKind::Number(_)) => {
                 let moved = *value + share(0) * (value.abs() + 4.0) * 0.8;
                 if spec.range.allows(moved) {
                     *value = moved;
@@ -197,7 +197,7 @@ pub(super) fn loosen(calc: &Calculation, call: &mut Inputs, shares: &[f64], most
         let Some(given) = call.get_mut(spec.name) else {
             continue;
         };
-        let (Kind::Number(_), Value::Number(value)) = (spec.kind, &given.value) else {
+        let (InputKind::Number(_), Value::Number(value)) = (spec.kind, &given.value) else {
             continue;
         };
         // Half of the numbers stay exact.
@@ -298,7 +298,7 @@ fn a_default_lies_in_its_own_range() {
                     calc.name
                 );
             }
-            assert!(matches!(spec.kind, Kind::Number(_)) || spec.range == Range::Any);
+            assert!(matches!(spec.kind, InputKind::Number(_)) || spec.range == Range::Any);
         }
     }
 }

@@ -7,7 +7,7 @@ mod united_states;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use liftsheet::assess::State;
+use liftsheet::assess::LimitState;
 use liftsheet::job;
 use liftsheet::pipeline;
 use liftsheet::plan;
@@ -77,12 +77,14 @@ impl Trial<'_> {
                 let limits = made.assessment.limits.iter();
                 let limits = limits.map(|held| {
                     let (state, compared, missing) = match &held.state {
-                        State::Elsewhere => ("does not apply", None, Vec::new()),
-                        State::Kept { value, most } => ("kept", Some((value, most)), Vec::new()),
-                        State::Passed { value, most, .. } => {
+                        LimitState::Elsewhere => ("does not apply", None, Vec::new()),
+                        LimitState::Kept { value, most } => {
+                            ("kept", Some((value, most)), Vec::new())
+                        }
+                        LimitState::Passed { value, most, .. } => {
                             ("passed", Some((value, most)), Vec::new())
                         }
-                        State::NotChecked(missing) => {
+                        LimitState::NotChecked(missing) => {
                             let places = missing.iter().map(|missing| missing.place.clone());
                             ("not checked", None, places.collect())
                         }

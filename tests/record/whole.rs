@@ -6,8 +6,8 @@ use liftsheet::document;
 use liftsheet::job;
 use liftsheet::pipeline;
 use liftsheet::record::{
-    Act, Agreed, Asked, Binding, Footing, Kept, Now, Photo, Record, State, Status, Task, Time,
-    Wish, footing, lines, people, sha256, sign, verify,
+    Act, Agreed, Asked, Binding, Footing, KeptPlan, Now, Photo, Record, SignedTask, State, Status,
+    Time, Wish, footing, lines, people, sha256, sign, verify,
 };
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Wanted, builtin};
@@ -56,7 +56,7 @@ fn photo() -> Photo {
     }
 }
 
-fn wish((task, handover): (&Task, bool), act: Act, now: i64) -> Wish {
+fn wish((task, handover): (&SignedTask, bool), act: Act, now: i64) -> Wish {
     let worked_out = ["nose_up", "left_up", "out_of_plane"];
     let asked = task.asks().map(|(_, one)| one);
     let asked = asked.filter(|one| !worked_out.contains(&one.name.as_str()));
@@ -147,7 +147,7 @@ pub(crate) fn signed_until(until: &str) -> Bench {
 fn signed_on(made: &Now, until: &str) -> Bench {
     let (mut record, mut written, mut time) = (Record::default(), String::new(), 1_741_064_767);
     let stands = |record: &Record| -> Footing {
-        let kept = Kept {
+        let kept = KeptPlan {
             agreed: Some(made.agreed.clone()),
             said: Some(BTreeMap::new()),
         };

@@ -2,7 +2,8 @@
 //! tolerance box. The mechanics are left to the parent module.
 
 use super::super::{
-    Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans, Value, take,
+    Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans, Value,
+    take,
 };
 use super::{CalcError, Pose, STEEPEST, Shaft, ShaftResults, cross, dot, line, pose, shaft};
 use crate::quantity::Unit;
@@ -14,18 +15,22 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
     inputs: &[
         InputSpec::other(
             "upper",
-            Kind::Vector(Unit::Mm),
+            InputKind::Vector(Unit::Mm),
             "joint centre on the column",
         ),
-        InputSpec::other("lower", Kind::Vector(Unit::Mm), "joint centre on the box"),
+        InputSpec::other(
+            "lower",
+            InputKind::Vector(Unit::Mm),
+            "joint centre on the box",
+        ),
         InputSpec::other(
             "column_axis",
-            Kind::Vector(Unit::One),
+            InputKind::Vector(Unit::One),
             "direction of the column, down the drive",
         ),
         InputSpec::other(
             "box_axis",
-            Kind::Vector(Unit::One),
+            InputKind::Vector(Unit::One),
             "direction of the box's input, down the drive",
         ),
         InputSpec::length_or_zero("overlap", "overlap of the sliding joint now"),

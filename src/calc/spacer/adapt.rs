@@ -4,7 +4,7 @@
 use super::{Spacer, SpacerResults, bore, spacer};
 use crate::calc::thread::Thread;
 use crate::calc::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Spans,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
     Value, take,
 };
 use crate::quantity::Unit;
@@ -34,7 +34,7 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
         InputSpec::positive("clamp_least", Unit::Kilonewton, "least clamp of the bolt, for slipping and tipping"),
         InputSpec::positive("clamp_most", Unit::Kilonewton, "most clamp of the bolt, for the pressure"),
         InputSpec::positive("body_mass_laden", Unit::Kg, "mass of the body with everyone and the load aboard"),
-        InputSpec::other("mounts", Kind::Count, "how many mounts share it"),
+        InputSpec::other("mounts", InputKind::Count, "how many mounts share it"),
         InputSpec::positive("lateral", Unit::Gravity, "lateral acceleration")
         .or(0.8),
         InputSpec::number(
@@ -44,7 +44,7 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
             "friction between the faces",
         )
         .or(0.15),
-        InputSpec::other("thread", Kind::Text, "thread of the bolt that passes the block").optional(),
+        InputSpec::other("thread", InputKind::Text, "thread of the bolt that passes the block").optional(),
         InputSpec::length("sleeve_length", "length of the crush sleeve now").optional(),
     ],
     results: &[

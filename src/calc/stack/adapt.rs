@@ -4,7 +4,7 @@
 use super::super::bolt_length::{between, thread_length};
 use super::super::spec::SIZE;
 use super::super::{
-    CalcError, Calculation, Formula, Found, InputSpec, Inputs, Kind, Range, ResultSpec, Role,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Role,
     Spans, Value, Window, take,
 };
 use super::{End, Joint, Stack, StackResults, stack};
@@ -19,12 +19,12 @@ pub(in super::super) const CALCULATION: Calculation = Calculation {
     inputs: &[
         InputSpec::other(
             "joint",
-            Kind::Choice(&["nut", "captive"]),
+            InputKind::Choice(&["nut", "captive"]),
             "a nut of its own, or a captive nut or tapped hole",
         ),
         InputSpec::other(
             "thread",
-            Kind::Text,
+            InputKind::Text,
             "thread, such as M12, M12x1.25 or 1/2-13",
         ),
         InputSpec::length("grip", "clamped thickness now; needed for a nut").optional(),

@@ -8,7 +8,7 @@ use crate::calc::Range;
 use crate::job::written;
 use crate::job::{CHASSIS, Part, PartId};
 use crate::quantity::Unit;
-use crate::report::{Code, Path, Step, unknown_help};
+use crate::report::{Code, Path, PathStep, unknown_help};
 use crate::source::Read;
 
 /// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis. What
@@ -36,7 +36,9 @@ pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
 /// The id of a part that could not be read.
 fn dropped_part(path: &Path) -> Option<String> {
     match path.steps() {
-        [Step::Key(list), Step::Key(id)] if list.as_ref() == "parts" => Some(id.to_string()),
+        [PathStep::Key(list), PathStep::Key(id)] if list.as_ref() == "parts" => {
+            Some(id.to_string())
+        }
         _ => None,
     }
 }

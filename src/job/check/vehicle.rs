@@ -50,9 +50,9 @@ fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
 }
 
 /// A number of the vehicle: its name, what was typed, its unit and range.
-type Row<'a> = (&'static str, Option<&'a Written>, Unit, Range);
+type VehicleNumber<'a> = (&'static str, Option<&'a Written>, Unit, Range);
 
-fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 14] {
+fn rows(vehicle: &written::Vehicle) -> [VehicleNumber<'_>; 14] {
     [
         ("body_mass", vehicle.body_mass.as_ref(), Unit::Kg, MASS),
         (
@@ -76,7 +76,7 @@ fn rows(vehicle: &written::Vehicle) -> [Row<'_>; 14] {
     ]
 }
 
-const fn height<'a>(name: &'static str, written: Option<&'a Written>) -> Row<'a> {
+const fn height<'a>(name: &'static str, written: Option<&'a Written>) -> VehicleNumber<'a> {
     (name, written, Unit::Mm, HEIGHT)
 }
 
@@ -86,10 +86,11 @@ fn numbers(
     fields: &mut Fields<'_>,
 ) -> BTreeMap<&'static str, Quantity> {
     let mut numbers = BTreeMap::new();
-    let mut read = |(name, written, unit, range): Row<'_>, path: Path, fields: &mut Fields<'_>| {
-        let quantity = written.and_then(|written| fields.quantity(written, unit, range, &path));
-        numbers.extend(quantity.map(|quantity| (name, quantity)));
-    };
+    let mut read =
+        |(name, written, unit, range): VehicleNumber<'_>, path: Path, fields: &mut Fields<'_>| {
+            let quantity = written.and_then(|written| fields.quantity(written, unit, range, &path));
+            numbers.extend(quantity.map(|quantity| (name, quantity)));
+        };
     for row in rows(vehicle) {
         read(row, at.key(row.0), fields);
     }

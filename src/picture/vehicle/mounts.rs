@@ -23,7 +23,7 @@ const LEAST: f64 = 200.0;
 const MARK: f64 = 6.0;
 
 /// A mount with what is written beside it.
-struct Entry<'a> {
+struct NamedMount<'a> {
     id: &'a str,
     mount: &'a Mount,
     side: Side,
@@ -32,7 +32,7 @@ struct Entry<'a> {
     lines: Vec<String>,
 }
 
-impl Entry<'_> {
+impl NamedMount<'_> {
     /// The room of its label along a column.
     fn room(&self) -> f64 {
         number(self.lines.len() + 1) * LINE + 5.0
@@ -45,10 +45,10 @@ pub const NAME: &str = "mounts";
 /// The mounts from above; none when the job has no mounts.
 pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let (mut entries, usual) = entries(made, units);
-    let column = |entries: &[Entry<'_>]| {
+    let column = |entries: &[NamedMount<'_>]| {
         let tall = [Side::Left, Side::Right].map(|side| {
             let own = entries.iter().filter(|entry| entry.side == side);
-            own.map(Entry::room).sum::<f64>()
+            own.map(NamedMount::room).sum::<f64>()
         });
         tall.into_iter().fold(0.0, f64::max)
     };
@@ -85,7 +85,7 @@ pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
 }
 
 /// The mounts with their labels, and the bolt and torque that most of them have; a label says only what is different.
-fn entries<'a>(made: &Made<'a>, units: Units) -> (Vec<Entry<'a>>, [String; 2]) {
+fn entries<'a>(made: &Made<'a>, units: Units) -> (Vec<NamedMount<'a>>, [String; 2]) {
     let mounts = made.job.mounts.iter().map(|(id, mount)| {
         let judged = made.assessment.links.get(&format!("mount-{id}"));
         (id, mount, label(mount, judged, units))
@@ -101,7 +101,7 @@ fn entries<'a>(made: &Made<'a>, units: Units) -> (Vec<Entry<'a>>, [String; 2]) {
         let found = label.findings.iter().map(|words| format!("! {words}"));
         let words = other.chain(found);
         let body = made.cut.bodies.get(&mount.group);
-        Entry {
+        NamedMount {
             id,
             mount,
             side: match body {
@@ -134,7 +134,7 @@ fn place(scale: Scale, mount: &Mount) -> At {
 }
 
 /// The bodies as thin outlines round their mounts, and the way to the front.
-fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[Entry<'_>], Scale)) {
+fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[NamedMount<'_>], Scale)) {
     let mut top = 0.0_f64;
     for raise in &made.job.lift.raise {
         let own = entries
@@ -167,11 +167,11 @@ fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[Entry<'_
 /// The labels of one side, beside their mounts and apart from one another.
 fn write_column(
     drawing: &mut Drawing,
-    (entries, side): (&[Entry<'_>], Side),
+    (entries, side): (&[NamedMount<'_>], Side),
     scale: Scale,
     bottom: f64,
 ) {
-    let mut own: Vec<&Entry<'_>> = entries.iter().filter(|entry| entry.side == side).collect();
+    let mut own: Vec<&NamedMount<'_>> = entries.iter().filter(|entry| entry.side == side).collect();
     own.sort_by(|one, other| {
         let forward = other.mount.at[0].total_cmp(&one.mount.at[0]);
         forward.then(one.mount.at[1].total_cmp(&other.mount.at[1]))

@@ -25,13 +25,13 @@ const BEYOND: f64 = 80.0;
 const NOSE: f64 = 170.0;
 
 /// Millimetres of the vehicle → pixels: the front is to the left.
-pub(super) struct View {
+pub(super) struct SideView {
     pub(super) factor: f64,
     /// The left edge, and the place of the vehicle that stands there, mm.
     pub(super) left: (f64, f64),
 }
 
-impl View {
+impl SideView {
     pub(super) fn at(&self, (x, z): (f64, f64)) -> At {
         let (left, front) = self.left;
         (left + (front - x) * self.factor, -z * self.factor * TALL)
@@ -177,7 +177,7 @@ fn square((left, right): (f64, f64), (low, high): (f64, f64)) -> Vec<Place> {
 }
 
 /// Draws the vehicle.
-pub(super) fn draw(drawing: &mut Drawing, vehicle: &Vehicle<'_>, view: &View) {
+pub(super) fn draw(drawing: &mut Drawing, vehicle: &Vehicle<'_>, view: &SideView) {
     let mut shape = |points: &[Place], pen: Pen, fill: Fill| {
         let points: Vec<At> = points.iter().map(|place| view.at(*place)).collect();
         drawing.shape(&points, pen, fill);

@@ -6,7 +6,7 @@
 use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::super::layout::{LINE, length, most_callouts, sentence};
 use super::super::{Made, Picture};
-use super::outline::{self, TALL, Vehicle, View, vehicle};
+use super::outline::{self, SideView, TALL, Vehicle, vehicle};
 use super::side_links::{Crossing, crossing};
 use crate::job::Mount;
 use crate::quantity::Units;
@@ -76,11 +76,11 @@ pub fn whereabouts(made: &Made<'_>, link: &str, units: Units) -> Option<Picture>
 }
 
 /// The vehicle with room for the places of links.
-fn drawn(vehicle: &Vehicle<'_>, links: &[Crossing]) -> (Drawing, View) {
+fn drawn(vehicle: &Vehicle<'_>, links: &[Crossing]) -> (Drawing, SideView) {
     let places = || links.iter().map(|link| link.at.0);
     let front = places().fold(vehicle.ends.0 + 60.0, f64::max);
     let rear = places().fold(vehicle.ends.1 - 30.0, f64::min);
-    let view = View {
+    let view = SideView {
         factor: ((WIDEST - BESIDE - BEHIND) / (front - rear)).min(LARGEST),
         left: (BESIDE, front),
     };
@@ -112,7 +112,7 @@ fn to_the_front(drawing: &mut Drawing) {
 }
 
 /// The marks of the links, and their numbers: the higher half above the vehicle, the lower below. Gives the lowest number's height.
-fn numbers(drawing: &mut Drawing, view: &View, links: &[Crossing], bottom: f64) -> f64 {
+fn numbers(drawing: &mut Drawing, view: &SideView, links: &[Crossing], bottom: f64) -> f64 {
     let mut order: Vec<&Crossing> = links.iter().collect();
     order.sort_by(|one, other| other.at.1.total_cmp(&one.at.1));
     let lower = order.split_off(order.len().div_ceil(2));

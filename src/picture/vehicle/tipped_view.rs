@@ -22,7 +22,7 @@ const MOUNT: f64 = 90.0;
 const RAIL: f64 = 110.0;
 
 /// What the drawing is made with.
-struct View<'a> {
+struct TippedView<'a> {
     held: &'a Held<'a>,
     scale: Scale,
     /// +1 when the raised side is on the right of the drawing.
@@ -42,7 +42,7 @@ pub(super) fn draw(held: &Held<'_>, units: Units) -> Picture {
     let high = top(held) + held.target() + BEYOND * 1.5;
     let factor = (WIDEST - BESIDE - OTHER) / (reach * 2.0);
     let factor = factor.min(380.0 / (high + RAIL));
-    let view = View {
+    let view = TippedView {
         held,
         scale: Scale {
             factor,
@@ -88,7 +88,7 @@ fn top(held: &Held<'_>) -> f64 {
     known.unwrap_or(USUAL).max(USUAL * 0.6)
 }
 
-impl View<'_> {
+impl TippedView<'_> {
     /// A place of the vehicle on the drawing: the left side stands on the left, since it is seen from behind.
     fn at(&self, y: f64, z: f64) -> At {
         self.scale.at(-y, z)

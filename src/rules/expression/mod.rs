@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::OnceLock;
 
-pub use scope::{Fields, Scope, Slot};
+pub use scope::{NameFields, Scope, Slot};
 pub use scopes::Scopes;
 pub use syntax::{Arithmetic, Comparison, Filter, Node};
 pub use template::Template;

@@ -100,7 +100,7 @@ impl Slot {
 const ROOM: usize = 24;
 
 /// The fields of a name, each with what it stands for.
-pub type Fields = Vec<(&'static str, Term)>;
+pub type NameFields = Vec<(&'static str, Term)>;
 
 /// The names that an expression or text may use, and what they stand for.
 #[derive(Debug, Clone, Default)]

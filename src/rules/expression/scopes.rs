@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Expr, ExpressionError, Fields, Scope, Template, Term};
+use super::{Expr, ExpressionError, NameFields, Scope, Template, Term};
 use crate::quantity::Round;
 use crate::text::Text;
 
@@ -78,14 +78,14 @@ impl Scopes {
     }
 
     /// Gives a name these fields at every point.
-    pub fn set_fields(&mut self, name: &str, fields: &Fields) {
+    pub fn set_fields(&mut self, name: &str, fields: &NameFields) {
         for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
             scope.set_fields(name, fields.iter().cloned());
         }
     }
 
     /// Every point once for each of these sets of fields of a name, beside those that the worst point has.
-    pub fn vary(&mut self, name: &str, sets: &[Fields]) {
+    pub fn vary(&mut self, name: &str, sets: &[NameFields]) {
         let all = self.all().flat_map(|scope| {
             sets.iter().map(|fields| {
                 let mut scope = scope.clone();

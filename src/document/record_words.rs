@@ -4,7 +4,7 @@
 
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{
-    Act, Asked, Entry, Footing, Photo, Record, Standing, Status, Value, change_words, ran_behind,
+    Act, Asked, Entered, Entry, Footing, Photo, Record, Standing, Status, change_words, ran_behind,
     soon,
 };
 
@@ -121,7 +121,7 @@ impl<'a> Account<'_, 'a> {
             let Some((value, _)) = standing.values.get(one.name.as_str()) else {
                 continue;
             };
-            if matches!(value, Value::Yes(true)) {
+            if matches!(value, Entered::Yes(true)) {
                 ticks += 1;
                 continue;
             }
@@ -160,7 +160,7 @@ impl<'a> Account<'_, 'a> {
             let entry: &'a Entry = entry;
             let values = entry.values.iter();
             let values = values.filter_map(move |(name, value)| match value {
-                Value::Photo(photo) if stands(name, entry) => Some(photo),
+                Entered::Photo(photo) if stands(name, entry) => Some(photo),
                 _ => None,
             });
             values.chain(&entry.photos).collect::<Vec<_>>()

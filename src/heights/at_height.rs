@@ -5,10 +5,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::bars::Standing;
+use super::bars::AtHeight;
 use super::totals::Totals;
 use super::{SAME, bars};
-use crate::assess::{self, Assessed, Basis, Depth};
+use crate::assess::{self, Assessed, Depth, JobFacts};
 use crate::cut::{self, Body, Cut};
 use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
@@ -47,15 +47,15 @@ pub(super) fn reasons(report: &Report) -> Vec<String> {
 }
 
 /// How the bodies stand at one height.
-struct Ground {
+struct Stance {
     bodies: BTreeMap<PartId, Body>,
-    basis: Basis,
+    basis: JobFacts,
     /// Why they cannot stand so.
     problem: Option<String>,
 }
 
-impl Ground {
-    fn new(job: &Job, basis: &Basis) -> Self {
+impl Stance {
+    fn new(job: &Job, basis: &JobFacts) -> Self {
         let mut report = Report::new();
         let bodies = cut::bodies(job, &mut report);
         Self {
@@ -73,10 +73,10 @@ pub(crate) struct Grounds<'a> {
     /// The job with blocks of the height that was looked at last.
     moved: Job,
     cut: Cut,
-    basis: Basis,
-    at: BTreeMap<u64, Ground>,
+    basis: JobFacts,
+    at: BTreeMap<u64, Stance>,
     /// How links stand at heights that were planned.
-    planned: BTreeMap<u64, BTreeMap<String, Standing>>,
+    planned: BTreeMap<u64, BTreeMap<String, AtHeight>>,
     /// The heights between which a link was seen to turn, by their bits.
     pub(super) turns: BTreeSet<u64>,
 }
@@ -89,7 +89,7 @@ impl<'a> Grounds<'a> {
             moved: job.clone(),
             // What is wrong with it was told before anything was asked about other heights.
             cut: cut::cut(job, rules, &mut Report::new()),
-            basis: Basis::new(job, rules),
+            basis: JobFacts::new(job, rules),
             at: BTreeMap::new(),
             planned: BTreeMap::new(),
             turns: BTreeSet::new(),
@@ -104,12 +104,12 @@ impl<'a> Grounds<'a> {
     }
 
     /// How a link stands at a height; none where it does not concern this vehicle.
-    pub(super) fn standing(&mut self, id: &str, height: f64) -> Option<Standing> {
+    pub(super) fn standing(&mut self, id: &str, height: f64) -> Option<AtHeight> {
         if let Some(links) = self.planned.get(&height.to_bits()) {
             return links.get(id).cloned();
         }
         let verdict = (id, Depth::Verdict);
-        self.judged(verdict, height, bars::standing, Standing::unknown)
+        self.judged(verdict, height, bars::standing, AtHeight::unknown)
     }
 
     /// Every link, with its title and area, as they are at any height.
@@ -134,7 +134,7 @@ impl<'a> Grounds<'a> {
         let rules = self.rules;
         put_at(&mut self.moved, self.job, height);
         let ground = self.at.entry(height.to_bits());
-        let ground = ground.or_insert_with(|| Ground::new(&self.moved, &self.basis));
+        let ground = ground.or_insert_with(|| Stance::new(&self.moved, &self.basis));
         if let Some(problem) = &ground.problem {
             return Some(refused(problem.clone()));
         }

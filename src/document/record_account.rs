@@ -5,7 +5,7 @@
 
 use std::fmt::Write as _;
 
-use super::account::{self, Account};
+use super::record_words::{self, Account};
 use super::{Look, signed, words};
 use crate::record::{
     Act, Footing, Record, Standing, State, Status, change_words, fast, is_checked, ran_behind,
@@ -28,7 +28,7 @@ pub fn standing(
     };
     let mut out = head(&account, file);
     otherwise(&mut out, footing);
-    let lift = || account::numbered(status).filter(|(_, one)| one.task.due.is_none());
+    let lift = || record_words::numbered(status).filter(|(_, one)| one.task.due.is_none());
     let of = |wanted: State| lift().filter(move |(_, one)| one.state() == wanted);
     let wrong = of(State::OutOfLimits).map(|(number, one)| {
         format!(
@@ -55,14 +55,14 @@ pub fn standing(
         // Writing to a String cannot fail.
         let _ = writeln!(out, "\nOpen: {}", words::tasks(open));
     }
-    let due = account::numbered(status).filter(|(_, one)| one.task.due.is_some());
+    let due = record_words::numbered(status).filter(|(_, one)| one.task.due.is_some());
     list(
         &mut out,
         "Due after the lift",
         due.map(|(number, one)| due_line(&account, number, one)),
     );
     list(&mut out, "Times that do not fit", by_the_clock(&account));
-    let unchecked = account::numbered(status).filter(|(_, one)| !one.task.only_checked());
+    let unchecked = record_words::numbered(status).filter(|(_, one)| !one.task.only_checked());
     let unchecked = unchecked.filter(|(_, one)| {
         let work = (one.task.trade.as_deref(), one.task.apprentice);
         !is_checked(&footing.people, work)
@@ -203,7 +203,7 @@ fn list(out: &mut String, heading: &str, lines: impl Iterator<Item = String>) {
 }
 
 fn fallen<'s>(account: &'s Account<'_, '_>) -> impl Iterator<Item = String> + 's {
-    let tasks = account::numbered(account.status);
+    let tasks = record_words::numbered(account.status);
     let open = tasks.filter(|(_, one)| one.state() != State::Checked);
     let fallen = open.filter_map(|(number, one)| {
         let opened = one.opened()?;

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use super::case::Case;
+use super::judged_span::JudgedSpan;
 use super::types::{Address, Need, Values};
 use crate::rules::expression::Expr;
 use crate::rules::facts;
 use crate::rules::names::Names;
 use crate::rules::{Check, Measurement, root};
 
-impl Case<'_> {
+impl JudgedSpan<'_> {
     /// What is missing for a check, of one made for a list at one key or at all. `names` are the names at `values`.
     pub(super) fn needs(
         &self,

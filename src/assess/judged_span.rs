@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
-use super::facts::Basis;
+use super::facts::JobFacts;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
 use crate::rules::expression::{Scope, Slot, Term};
@@ -13,14 +13,14 @@ use crate::text;
 
 /// One span of one link under its class.
 #[derive(Clone, Copy)]
-pub(super) struct Case<'a> {
+pub(super) struct JudgedSpan<'a> {
     pub(super) class: &'a Class,
     pub(super) id: &'a str,
     pub(super) span: &'a Span,
     /// What the texts call the link and the fixings of the span.
     pub(super) titles: (&'a str, &'a str, &'a str),
     /// Facts of the job and settings of the rule set.
-    pub(super) basis: &'a Basis,
+    pub(super) basis: &'a JobFacts,
 }
 
 impl Names {
@@ -57,7 +57,7 @@ pub(super) fn unmeasured(
     names
 }
 
-impl<'a> Case<'a> {
+impl<'a> JudgedSpan<'a> {
     /// The names at the values given; of a number only its value counts.
     pub(super) fn names(&self, values: &Values) -> Names {
         let mut names = unmeasured(self.class, self.basis.facts(), self.titles);

@@ -1,6 +1,6 @@
 //! Every expression and text of a rule, each with its place in the file and where it stands.
 //!
-//! Takes a class or a procedure task; gives its [`Piece`]s in the order of the file. What a piece may name is left to
+//! Takes a class or a procedure task; gives its [`RuleText`]s in the order of the file. What a piece may name is left to
 //! [`super::declared`].
 
 use crate::report::Path;
@@ -34,14 +34,14 @@ pub(super) struct Stand<'a> {
 
 /// One expression or text.
 #[derive(Debug, Clone)]
-pub(super) struct Piece<'a> {
+pub(super) struct RuleText<'a> {
     pub(super) path: Path,
     pub(super) what: Use<'a>,
     pub(super) stand: Stand<'a>,
 }
 
 /// Every piece of a class.
-pub(super) fn of_class(class: &Class) -> Vec<Piece<'_>> {
+pub(super) fn of_class(class: &Class) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     list.stand.results = class.checks.len();
     let root = Path::root();
@@ -62,7 +62,7 @@ pub(super) fn of_class(class: &Class) -> Vec<Piece<'_>> {
 }
 
 /// The texts and limits of one branch, where they stand.
-pub(super) fn of_branch<'a>(branch: &'a Branch, stand: Stand<'a>) -> Vec<Piece<'a>> {
+pub(super) fn of_branch<'a>(branch: &'a Branch, stand: Stand<'a>) -> Vec<RuleText<'a>> {
     let mut list = List {
         stand,
         pieces: Vec::new(),
@@ -72,7 +72,7 @@ pub(super) fn of_branch<'a>(branch: &'a Branch, stand: Stand<'a>) -> Vec<Piece<'
 }
 
 /// The texts and limits of a release.
-pub(super) fn of_release(release: &Release) -> Vec<Piece<'_>> {
+pub(super) fn of_release(release: &Release) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     list.release(release);
     list.pieces
@@ -81,7 +81,7 @@ pub(super) fn of_release(release: &Release) -> Vec<Piece<'_>> {
 }
 
 /// The pieces of a procedure task.
-pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
+pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     let at = &task.place.path;
     if let Some(when) = &task.when {
@@ -92,8 +92,8 @@ pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<Piece<'_>> {
 }
 
 /// The condition by which a consequence is looked at.
-pub(super) fn only_when(class: &Class) -> Option<Piece<'_>> {
-    Some(Piece {
+pub(super) fn only_when(class: &Class) -> Option<RuleText<'_>> {
+    Some(RuleText {
         path: Path::root().key("only_when"),
         what: Use::Condition(class.only_when.as_ref()?),
         stand: Stand::default(),
@@ -101,7 +101,7 @@ pub(super) fn only_when(class: &Class) -> Option<Piece<'_>> {
 }
 
 /// The pieces of a local limit.
-pub(super) fn of_limit(limit: &Limit) -> Vec<Piece<'_>> {
+pub(super) fn of_limit(limit: &Limit) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     let at = &limit.place.path;
     if let Some(applies) = &limit.applies {
@@ -150,13 +150,13 @@ fn staged_of_branch(branch: &Branch) -> impl Iterator<Item = (&written::Task, Pa
 #[derive(Default)]
 struct List<'a> {
     stand: Stand<'a>,
-    pieces: Vec<Piece<'a>>,
+    pieces: Vec<RuleText<'a>>,
 }
 
 impl<'a> List<'a> {
     fn add(&mut self, path: Path, what: Use<'a>) {
         let stand = self.stand;
-        self.pieces.push(Piece { path, what, stand });
+        self.pieces.push(RuleText { path, what, stand });
     }
 
     fn texts(&mut self, texts: &'a [String], path: &Path) {
