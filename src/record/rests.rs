@@ -5,26 +5,23 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rustc_hash::FxHashSet;
+
 use super::agreed::Agreed;
 
 /// The places of all tasks that come before one, however far back.
 pub(super) fn before(agreed: &Agreed, place: usize) -> BTreeSet<usize> {
-    let places: BTreeMap<&str, usize> = places(agreed);
-    let mut found = BTreeSet::new();
-    let mut next = vec![place];
-    while let Some(place) = next.pop() {
-        let after = agreed.tasks.get(place).map(|task| task.after.iter());
-        for place in after
-            .into_iter()
-            .flatten()
-            .filter_map(|id| places.get(id.as_str()))
-        {
-            if found.insert(*place) {
-                next.push(*place);
-            }
+    let last = agreed.tasks.get(place).map(|task| task.after.iter());
+    let mut waits: FxHashSet<&str> = last.into_iter().flatten().map(String::as_str).collect();
+    let mut places = BTreeSet::new();
+    // Every task stands behind all that it waits for.
+    for (place, task) in agreed.tasks.iter().enumerate().take(place).rev() {
+        if waits.contains(task.id.as_str()) {
+            waits.extend(task.after.iter().map(String::as_str));
+            places.insert(place);
         }
     }
-    found
+    places
 }
 
 /// The places of all tasks behind one, however far.
@@ -43,16 +40,6 @@ pub(super) fn behind(agreed: &Agreed, id: &str) -> BTreeSet<usize> {
         }
     }
     places
-}
-
-/// The place of each task in the order of work.
-fn places(agreed: &Agreed) -> BTreeMap<&str, usize> {
-    agreed
-        .tasks
-        .iter()
-        .map(|task| task.id.as_str())
-        .zip(0..)
-        .collect()
 }
 
 /// Everything that rests on tasks that fall open, each with the one that it rests on; the tasks themselves are not among it.

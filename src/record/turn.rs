@@ -3,6 +3,7 @@
 //! Takes how the tasks stand; gives the refusal where an act comes too early or too late. Work may go on behind work that is
 //! done; behind a hold point only when that is signed off. Signing off needs everything before it signed off.
 
+use super::agreed::SignedTask;
 use super::entry::Act;
 use super::rests;
 use super::status::{RowStanding, Standing, State, Status};
@@ -105,6 +106,12 @@ pub(super) fn waiting<'s, 'a>(
     let before = before.unwrap_or_default();
     let before = before.iter().filter_map(|place| status.tasks.get(*place));
     before.filter(|one| !met(one, act)).collect()
+}
+
+/// Whether a task stands right behind one that is not far enough for an act on it. Where it does not, one further back may still be open.
+pub(super) fn is_early(status: &Status<'_>, act: Act, task: &SignedTask) -> bool {
+    let mut before = task.after.iter().filter_map(|id| status.get(id));
+    before.any(|one| !met(one, act))
 }
 
 fn word(state: State) -> &'static str {
