@@ -45,7 +45,7 @@ pub struct RunResults {
 /// ```
 /// use liftsheet::calc::{run::{Run, run}, span::Span};
 /// let found = run(&Run {
-///     span: Some(Span { plan: 300.0, level: 120.0 }),
+///     span: Some(FixingOffset { plan: 300.0, level: 120.0 }),
 ///     slack: 60.0, reserve: 25.0, travel: 0.0, rise: 50.0,
 /// });
 /// assert!((found.growth - 21.709).abs() < 5e-4);

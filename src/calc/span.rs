@@ -14,8 +14,8 @@ impl FixingOffset {
     /// The straight distance after a rise r, mm: d(r) = √(plan² + (level + r)²).
     ///
     /// ```
-    /// use liftsheet::calc::span::Span;
-    /// assert_eq!(Span { plan: 300.0, level: 120.0 }.distance(105.0), 375.0);
+    /// use liftsheet::calc::span::FixingOffset;
+    /// assert_eq!(FixingOffset { plan: 300.0, level: 120.0 }.distance(105.0), 375.0);
     /// ```
     pub fn distance(self, rise: f64) -> f64 {
         self.plan.hypot(self.level + rise)
@@ -25,8 +25,8 @@ impl FixingOffset {
     /// s = √((d(0) + growth)² − plan²), written without the difference of two large squares.
     ///
     /// ```
-    /// use liftsheet::calc::span::Span;
-    /// assert_eq!(Span { plan: 300.0, level: 0.0 }.half_range(75.0), 225.0);
+    /// use liftsheet::calc::span::FixingOffset;
+    /// assert_eq!(FixingOffset { plan: 300.0, level: 0.0 }.half_range(75.0), 225.0);
     /// ```
     pub fn half_range(self, growth: f64) -> f64 {
         (growth * growth + 2.0 * growth * self.distance(0.0) + self.level * self.level).sqrt()
