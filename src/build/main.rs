@@ -56,7 +56,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     let mut rows = String::new();
     let mut all = stored::Texts::default();
-    for path in texts.keys() {
+    for (path, text) in &texts {
         let whole = files.get(path).map(|value| whole(path, value, &files));
         let mut tree = Vec::new();
         let mut taken = Vec::new();
@@ -69,11 +69,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             None => {}
         }
         let tree = tree.escape_ascii();
-        let text = rules.join(path).to_string_lossy().into_owned();
-        writeln!(
-            rows,
-            "    ({path:?}, include_str!({text:?}), b\"{tree}\", &{taken:?}),"
-        )?;
+        writeln!(rows, "    ({path:?}, {text:?}, b\"{tree}\", &{taken:?}),")?;
     }
     let stored::Texts { all, ends, .. } = all;
     fs::write(

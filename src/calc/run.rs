@@ -43,7 +43,7 @@ pub struct RunResults {
 /// Range: plan, slack, reserve, travel ≥ 0, rise 0…150, all in mm. Source: plane geometry.
 ///
 /// ```
-/// use liftsheet::calc::{run::{Run, run}, span::Span};
+/// use liftsheet::calc::{run::{Run, run}, span::FixingOffset};
 /// let found = run(&Run {
 ///     span: Some(FixingOffset { plan: 300.0, level: 120.0 }),
 ///     slack: 60.0, reserve: 25.0, travel: 0.0, rise: 50.0,
