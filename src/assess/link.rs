@@ -18,7 +18,7 @@ use crate::report::{Code, Problem, Report};
 use crate::rules::expression::{NameFields, Scopes};
 use crate::rules::names::result_fields;
 use crate::rules::ranges::Range;
-use crate::rules::{Check, Class, Verdict};
+use crate::rules::{Class, Verdict};
 use crate::text::Text;
 
 /// Judges a disturbed link of a known class.
@@ -146,7 +146,7 @@ fn not_close_enough(found: &[(Over<'_>, usize)], spans: &[Measured<'_>]) -> Vec<
 /// Whether it must come apart on the way, with the names for that task's texts.
 fn released(
     class: &Class,
-    (found, results): (&[(Over<'_>, usize)], &Results),
+    (found, results): (&[(Over<'_>, usize)], &Results<'_>),
     spans: &[Measured<'_>],
     assessed: &mut Assessed<'_>,
 ) {
@@ -164,7 +164,7 @@ fn released(
     assessed.scope = Scopes::from(scope.or_else(plain).unwrap_or_default());
     // A release's texts may print what the checks found, as far as they are made.
     for check in &class.checks {
-        let fields = results.get(&(std::ptr::from_ref(check), 0));
+        let fields = results.get(&(check.id.as_str(), 0));
         if let Some(fields) = fields.and_then(|fields| fields.first()) {
             assessed.scope.set_fields(&check.id, fields);
         }
@@ -177,7 +177,7 @@ fn released(
 fn decided<'r>(
     frame: &Frame<'r>,
     class: &'r Class,
-    (found, results, spans): (&[(Over<'r>, usize)], &Results, &[Measured<'r>]),
+    (found, results, spans): (&[(Over<'r>, usize)], &Results<'_>, &[Measured<'r>]),
     assessed: &mut Assessed<'r>,
 ) {
     let (works, told) = (frame.depth > Depth::Verdict, frame.depth == Depth::Words);
@@ -249,7 +249,7 @@ fn worst_by_key<'f, 'r: 'f>(
 /// checks, is taken at both ends of its tolerance.
 fn scopes<'r>(
     class: &'r Class,
-    results: &Results,
+    results: &Results<'_>,
     (over, worst): (&Over<'r>, &CheckMade<'r>),
     (number, span): (usize, &Measured<'r>),
 ) -> Scopes {
@@ -286,7 +286,7 @@ fn scopes<'r>(
         if own || above || check.calc.is_none() {
             continue;
         }
-        let fields = results.get(&(std::ptr::from_ref(check), number));
+        let fields = results.get(&(check.id.as_str(), number));
         let fields = fields.map_or(&[][..], Vec::as_slice);
         if let Some(first) = fields.first() {
             scopes.set_fields(&check.id, first);
@@ -298,18 +298,16 @@ fn scopes<'r>(
     scopes
 }
 
-/// The results of each check by where it is kept, on each span by its number, as fields: at the stated values first, then where a number is least
-/// or most. They are for texts, and so none where the verdict alone is asked for.
-type Results = BTreeMap<(*const Check, usize), Vec<NameFields>>;
+/// The results of each check by its id, on each span by its number, as fields: at the stated values first, then where a number is least or
+/// most. They are for texts, and so none where the verdict alone is asked for.
+type Results<'r> = BTreeMap<(&'r str, usize), Vec<NameFields>>;
 
-fn results(frame: &Frame<'_>, found: &[(Over<'_>, usize)]) -> Results {
-    let mut heaviest: BTreeMap<(*const Check, usize), &Over<'_>> = BTreeMap::new();
+fn results<'r>(frame: &Frame<'_>, found: &[(Over<'r>, usize)]) -> Results<'r> {
+    let mut heaviest: BTreeMap<(&str, usize), &Over<'_>> = BTreeMap::new();
     let works = frame.depth > Depth::Verdict;
     for (over, span) in found.iter().filter(|_| works) {
         let Some(check) = over.check else { continue };
-        let known = heaviest
-            .entry((std::ptr::from_ref(check), *span))
-            .or_insert(over);
+        let known = heaviest.entry((&check.id, *span)).or_insert(over);
         if over.verdict() >= known.verdict() {
             *known = over;
         }

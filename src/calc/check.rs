@@ -18,9 +18,9 @@ pub(super) fn fill<'i>(
     let mut filled = Cow::Borrowed(inputs);
     for spec in calc.inputs {
         if let Some(value) = fill_one(spec, inputs.get(spec.name))? {
-            let filled = filled.to_mut().entry(spec.name.to_owned());
-            let filled = filled.or_insert(Given::number(0.0));
-            filled.value = value;
+            let tolerance = inputs.get(spec.name).map_or(0.0, |given| given.tolerance);
+            let given = Given { value, tolerance };
+            filled.to_mut().insert(spec.name.to_owned(), given);
         }
     }
     Ok(filled)

@@ -92,10 +92,7 @@ struct PieceView {
     short: Option<String>,
     /// Whether there is more to say of it than its title and its lines say.
     says: bool,
-    /// Its cautions, steps and what it is like, where they are one text.
-    said: Value,
     /// Where the same cautions, tools, parts and steps are written out.
-    #[serde(skip)]
     alike: Option<String>,
     /// Whether a value is written down once.
     values: bool,
@@ -103,7 +100,6 @@ struct PieceView {
     numbered: bool,
     cautions: Vec<String>,
     /// The letters of its cautions that stand under the heading.
-    #[serde(skip)]
     shared: Option<String>,
     steps: Vec<String>,
     /// What is written down once, each with its blank.
@@ -283,7 +279,8 @@ fn written(
             }
             view.title = title.map(|title| named(&title, std::slice::from_ref(task)));
             view.numbered = entry.hold || task.stage == Stage::Raise;
-            view.say(entry.looks);
+            view.says = view.alike.is_some()
+                || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
             own.push(view);
         }
         let task = EntryView {
@@ -303,30 +300,6 @@ fn written(
         engine::append(&mut text, "task.md", One { task, short })?;
     }
     Ok(engine::made(text))
-}
-
-impl PieceView {
-    /// Makes one text of its cautions and steps, where they are not lines of their own.
-    fn say(&mut self, looks: bool) {
-        self.says = self.alike.is_some()
-            || self.steps.len() + self.cautions.len() + self.evidence.len() > 0;
-        if self.numbered && !looks {
-            return;
-        }
-        let shared = self.shared.as_ref();
-        let mut said = shared.map_or_else(String::new, |letters| format!("Caution {letters}. "));
-        for caution in self.cautions.drain(..) {
-            said += &format!("**CAUTION** {} ", escape::markdown(&caution));
-        }
-        for step in self.steps.drain(..) {
-            said += &escape::markdown(&step);
-            said.push(' ');
-        }
-        if let Some(alike) = &self.alike {
-            said += &format!("As {}. ", escape::markdown(alike));
-        }
-        self.said = engine::made(said);
-    }
 }
 
 /// The place of the connection that one task alone is for; none where it is for several.

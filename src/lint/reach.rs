@@ -35,7 +35,7 @@ pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
         (space, tried)
     });
     let each: Vec<(Space<'_>, Tried)> = each.collect();
-    taller::class(&space, &each, notes);
+    taller::class(&space, &checks, &each, notes);
     for (target, (_, tried)) in subjects.iter().zip(&each) {
         failures(target, tried, notes);
         if let Some(check) = target.check {
