@@ -29,7 +29,7 @@ pub struct Made<'a> {
 
 impl<'a> Made<'a> {
     /// SHA-256 over the tasks and verdicts, as `sha256:…`; worked out when it is first asked for.
-    pub fn digest(&self) -> &'a str {
+    pub(crate) fn digest(&self) -> &'a str {
         let digest = || plan::digest_of(&self.plan.tasks, self.assessment);
         self.digest.get_or_init(digest)
     }

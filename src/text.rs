@@ -25,23 +25,23 @@ impl Text {
     }
 
     /// Text without quantities; marks in it are dropped.
-    pub fn plain(text: &str) -> Self {
+    pub(crate) fn plain(text: &str) -> Self {
         Self(clean(text).into())
     }
 
     /// Whether there is nothing in it.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
     /// The text with its marks, to be put into another.
-    pub fn marked(&self) -> &str {
+    pub(crate) fn marked(&self) -> &str {
         &self.0
     }
 
     /// The text with one character replaced by a text typed by a person.
     #[must_use]
-    pub fn replaced(&self, character: char, by: &str) -> Self {
+    pub(crate) fn replaced(&self, character: char, by: &str) -> Self {
         Self(self.0.replace(character, &clean(by)).into())
     }
 
@@ -74,7 +74,7 @@ impl Text {
     /// This text with each of its limits on the safer side of the two: the larger of what must be reached, the smaller of what must not
     /// be passed. The same text where the other does not read alike.
     #[must_use]
-    pub fn safer_of(&self, other: &Self) -> Self {
+    pub(crate) fn safer_of(&self, other: &Self) -> Self {
         let [mine, others] = [self, other].map(|text| -> Vec<&str> {
             let pieces = text.0.split(OPEN);
             pieces.flat_map(|piece| piece.split(CLOSE)).collect()
@@ -137,14 +137,14 @@ pub fn mark(quantity: Quantity, limit: Option<Round>) -> String {
 }
 
 /// A text with a capital at its beginning.
-pub fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     let first = chars.next().into_iter().flat_map(char::to_uppercase);
     first.chain(chars).collect()
 }
 
 /// What a person typed, without marks.
-pub fn clean(text: &str) -> String {
+pub(crate) fn clean(text: &str) -> String {
     text.chars()
         .filter(|c| !matches!(*c, OPEN | CLOSE))
         .collect()

@@ -308,7 +308,7 @@ const UNTOLD: &str = "not worked out, because this job lacks too many different 
 ///
 /// Limits are rounded to what a tape reads, towards the heavier verdict. Empty where every value leads to the same: then it decides nothing
 /// by itself, and what the other missing values would do is not its doing.
-pub fn decides_text(decisions: &[Decision]) -> String {
+pub(crate) fn decides_text(decisions: &[Decision]) -> String {
     let lines: Vec<String> = match decisions.first() {
         None => Vec::new(),
         Some(Decision::Untold) => vec![UNTOLD.to_owned()],

@@ -6,7 +6,7 @@
 mod between;
 mod bind;
 mod closer;
-pub mod facts;
+pub(crate) mod facts;
 mod inverse;
 mod judge;
 mod judged_span;
@@ -25,13 +25,15 @@ mod unmet;
 use std::collections::BTreeMap;
 
 pub use facts::JobFacts;
-pub use inverse::decides_text;
-pub(crate) use inverse::stretches;
-pub use limits::{Held, LimitState};
+pub(crate) use inverse::{decides_text, stretches};
+pub(crate) use limits::Held;
+pub use limits::LimitState;
 pub(crate) use missing::of_fact as fact_missing;
-pub use results::Calculated;
-pub use trial::{Trial, Tried, TriedCheck};
-pub use types::{Address, Again, Datum, Decision, Depth, Missing, Outcomes, Run};
+pub(crate) use results::Calculated;
+pub(crate) use trial::Tried;
+pub use trial::{Trial, TriedCheck};
+pub use types::{Address, Datum, Depth};
+pub(crate) use types::{Again, Missing, Run};
 
 use closer::KeptMissing;
 use strum::VariantNames;
@@ -57,14 +59,14 @@ pub struct Assessment<'r> {
 
 impl Assessment<'_> {
     /// Whether anything is still to be measured.
-    pub fn provisional(&self) -> bool {
+    pub(crate) fn provisional(&self) -> bool {
         self.links
             .values()
             .any(|link| link.verdict == Verdict::Measure || !link.missing.is_empty())
     }
 
     /// Whether any link says that the lift must not be done so.
-    pub fn stops(&self) -> bool {
+    pub(crate) fn stops(&self) -> bool {
         let limits = self.limits.iter().map(Held::verdict);
         let links = self.links.values().map(|link| link.verdict);
         links.chain(limits).any(|verdict| verdict == Verdict::Stop)
@@ -73,14 +75,14 @@ impl Assessment<'_> {
 
 impl<'r> Assessment<'r> {
     /// Every link in walking order.
-    pub fn walking(&self) -> Vec<&Assessed<'r>> {
+    pub(crate) fn walking(&self) -> Vec<&Assessed<'r>> {
         let mut links: Vec<&Assessed<'_>> = self.links.values().collect();
         links.sort_by_key(|link| link.area);
         links
     }
 
     /// The number of every link, by its id: its place in walking order. Tables and pictures of a job show the same one.
-    pub fn numbers(&self) -> BTreeMap<&str, usize> {
+    pub(crate) fn numbers(&self) -> BTreeMap<&str, usize> {
         let links = self.walking().into_iter().zip(1..);
         links
             .map(|(link, number)| (link.id.as_str(), number))
@@ -133,12 +135,12 @@ pub struct Assessed<'r> {
 
 impl<'r> Assessed<'r> {
     /// The calculations that decide something of it, with their working.
-    pub fn worked(&self) -> impl Iterator<Item = &Calculated> {
+    pub(crate) fn worked(&self) -> impl Iterator<Item = &Calculated> {
         self.calculated.iter().filter(|one| one.decides)
     }
 
     /// The limits and margins of the rules by which the verdict was decided, by the names of their settings.
-    pub fn limits(&self, rules: &'r Rules) -> BTreeMap<String, &'r Setting> {
+    pub(crate) fn limits(&self, rules: &'r Rules) -> BTreeMap<String, &'r Setting> {
         let check = self.decided_by.split([':', '[']).next();
         let decides = |class: &'r Class| {
             class
@@ -227,7 +229,7 @@ pub fn assess<'r>(
 
 /// Judges one link of a cut, as [`assess`] judges each. None where it does not concern this vehicle, where its class is not known, or where
 /// the cut has no link of that id.
-pub fn assess_one<'r>(
+pub(crate) fn assess_one<'r>(
     (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r JobFacts),
     (id, depth): (&str, Depth),
     report: &mut Report,
@@ -238,7 +240,7 @@ pub fn assess_one<'r>(
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
-pub fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
+pub(crate) fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
     let basis = JobFacts::default();
     let frame = Frame::new((job, rules, &basis), Depth::Verdict);
     limits::region(job, rules, report);

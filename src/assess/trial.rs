@@ -38,7 +38,7 @@ pub struct TriedCheck<'r> {
 
 impl<'r> TriedCheck<'r> {
     /// A check; of one made for a list, its first key.
-    pub fn check(class: &'r Class, check: &'r Check) -> Self {
+    pub(crate) fn check(class: &'r Class, check: &'r Check) -> Self {
         let keys = check.each.as_deref().map(|list| class.keys(list));
         let key = keys.and_then(|keys| keys.first()).map(String::as_str);
         Self {
@@ -54,7 +54,7 @@ impl<'r> TriedCheck<'r> {
     }
 
     /// Whether the release is needed.
-    pub fn release(class: &'r Class) -> Self {
+    pub(crate) fn release(class: &'r Class) -> Self {
         let release = class.release.as_ref();
         let when = release.and_then(|release| release.when.as_ref());
         Self {
@@ -66,7 +66,7 @@ impl<'r> TriedCheck<'r> {
 
 /// How it came out.
 #[derive(Debug)]
-pub enum Tried {
+pub(crate) enum Tried {
     /// This branch holds, or the release is needed (0); with the names of its texts and of its conditions.
     Branch(usize, Names),
     /// It does not apply here, or the release is not needed.
@@ -81,7 +81,7 @@ pub enum Tried {
 
 impl Tried {
     /// The branch that holds, if one does.
-    pub fn branch(&self) -> Option<usize> {
+    pub(crate) fn branch(&self) -> Option<usize> {
         let Self::Branch(branch, _) = self else {
             return None;
         };
@@ -144,13 +144,13 @@ impl Trial {
     }
 
     /// Whether something is not given here that would let a check apply.
-    pub fn could_apply(&self, class: &Class) -> bool {
+    pub(crate) fn could_apply(&self, class: &Class) -> bool {
         let case = self.case(class);
         !case.could_apply(&self.values, &self.names).is_empty()
     }
 
     /// Every check of a class here, as [`TriedCheck::all`] has them.
-    pub fn checks<'t>(
+    pub(crate) fn checks<'t>(
         &'t self,
         all: &'t [TriedCheck<'t>],
     ) -> impl Iterator<Item = (&'t Check, Tried)> {
@@ -183,7 +183,7 @@ impl Trial {
     }
 
     /// Tries a check or the release here.
-    pub fn make(&self, asked: &TriedCheck<'_>) -> Tried {
+    pub(crate) fn make(&self, asked: &TriedCheck<'_>) -> Tried {
         self.made(asked, self.names.clone())
     }
 

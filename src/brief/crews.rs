@@ -14,7 +14,7 @@ const CREWS: [(&str, &str); 2] = [
 
 /// One crew and its time.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Crewed {
+pub(crate) struct Crewed {
     /// The crew as `--with` takes it.
     pub with: &'static str,
     /// The crew in plain words.
@@ -24,7 +24,7 @@ pub struct Crewed {
 }
 
 /// The estimate for each crew.
-pub fn crews(made: &Made<'_>) -> Vec<Crewed> {
+pub(crate) fn crews(made: &Made<'_>) -> Vec<Crewed> {
     let crews = CREWS.into_iter();
     let crewed = crews.map(|(with, who)| Crewed {
         with,

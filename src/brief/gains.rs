@@ -6,7 +6,7 @@ use crate::quantity::{Quantity, Unit};
 
 /// What the lift gains.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Gains {
+pub(crate) struct Gains {
     /// The highest block.
     pub blocks: Quantity,
     /// The tyres, when both sizes are known.
@@ -17,7 +17,7 @@ pub struct Gains {
 
 /// The tyres before and after.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tyres {
+pub(crate) struct Tyres {
     /// The size before, as typed.
     pub before: String,
     /// Its diameter.
@@ -31,7 +31,7 @@ pub struct Tyres {
 }
 
 /// Works it out.
-pub fn gains(made: &Made<'_>) -> Gains {
+pub(crate) fn gains(made: &Made<'_>) -> Gains {
     let mm = |value: f64| Quantity::exact(value, Unit::Mm);
     let mounts = made.job.mounts.values();
     let highest = mounts

@@ -13,7 +13,7 @@ use crate::quantity::Quantity;
 use crate::rules::Verdict;
 
 /// The brief as JSON.
-pub fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
+pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let consequences: Vec<Value> = brief.consequences.iter().map(consequence).collect();
     let trades: Vec<Value> = brief.trades.iter().map(booking_json).collect();
     let crews: Vec<Value> = brief.crews.iter().map(crewed).collect();

@@ -9,10 +9,10 @@ mod gains;
 mod json;
 mod work;
 
-pub use crews::{Crewed, crews};
-pub use gains::{Gains, Tyres, gains};
-pub use json::to_json;
-pub use work::{Group, Item, done, name, work};
+pub(crate) use crews::{Crewed, crews};
+pub(crate) use gains::{Gains, gains};
+pub(crate) use json::to_json;
+pub(crate) use work::{Group, Item, done, name, work};
 
 use crate::assess::{Assessed, Missing};
 use crate::cut::Origin;
@@ -24,7 +24,7 @@ use crate::text::Text;
 
 /// What the customer is told.
 #[derive(Debug)]
-pub struct Brief<'a> {
+pub(crate) struct Brief<'a> {
     /// What is done, under the customer's headings.
     pub work: Vec<Group<'a>>,
     /// How many connections were looked at and stay as they are.
@@ -49,7 +49,7 @@ pub struct Brief<'a> {
 
 /// Something that follows from the lift.
 #[derive(Debug)]
-pub struct Consequence<'a> {
+pub(crate) struct Consequence<'a> {
     /// The consequence, judged.
     pub judged: &'a Assessed<'a>,
     /// What the customer is told of it.
@@ -57,7 +57,7 @@ pub struct Consequence<'a> {
 }
 
 /// Collects it.
-pub fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
+pub(crate) fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
     let links = || made.assessment.links.values();
     let untouched = |link: &&Assessed<'_>| {
         link.verdict == Verdict::Leave

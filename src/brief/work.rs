@@ -12,7 +12,7 @@ const OTHER: &str = "other work";
 
 /// One heading.
 #[derive(Debug, Serialize)]
-pub struct Group<'a> {
+pub(crate) struct Group<'a> {
     /// The heading.
     #[serde(rename = "group")]
     pub heading: &'static str,
@@ -22,7 +22,7 @@ pub struct Group<'a> {
 
 /// The same work on several things.
 #[derive(Debug, Serialize)]
-pub struct Item<'a> {
+pub(crate) struct Item<'a> {
     /// What is done: `lengthened`.
     pub done: &'static str,
     /// What it is done to, in plain words, each once.
@@ -32,7 +32,7 @@ pub struct Item<'a> {
 }
 
 /// What is done to the connections; what follows from the lift besides is told by itself.
-pub fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
+pub(crate) fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
     let links = made.assessment.links.values();
     let mut links: Vec<&Assessed<'a>> = links
         .filter(|link| link.origin != Origin::Consequence)
@@ -71,7 +71,7 @@ fn add<'a>(items: &mut Vec<Item<'a>>, done: &'static str, link: &'a Assessed<'a>
 }
 
 /// What a link is called to the customer.
-pub fn name<'a>(link: &'a Assessed<'a>) -> &'a str {
+pub(crate) fn name<'a>(link: &'a Assessed<'a>) -> &'a str {
     let customer = link.class.and_then(|class| class.customer.as_ref());
     customer.map_or(link.title.as_str(), |customer| customer.what.as_str())
 }
@@ -90,7 +90,7 @@ fn place(link: &Assessed<'_>) -> usize {
 }
 
 /// What is done to a link, in a word; nothing to what stays as it is.
-pub fn done(link: &Assessed<'_>) -> Option<&'static str> {
+pub(crate) fn done(link: &Assessed<'_>) -> Option<&'static str> {
     Some(match link.verdict {
         Verdict::Leave if link.release => "taken apart and put back",
         Verdict::Leave => return None,

@@ -4,7 +4,7 @@
 //! [`Calendar`] says which of these minutes are a person's. Takes and gives minutes; what they are on the wall is left to `clock`.
 
 /// A minute of the workshop's clock, counted from the start of work.
-pub type Minute = u32;
+pub(crate) type Minute = u32;
 
 /// When a person is there: stretches of minutes, in order and apart.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -32,12 +32,12 @@ impl Calendar {
     }
 
     /// The stretches.
-    pub fn stretches(&self) -> &[(Minute, Minute)] {
+    pub(crate) fn stretches(&self) -> &[(Minute, Minute)] {
         &self.stretches
     }
 
     /// The stretch that holds a minute, or else the next one.
-    pub fn at_or_after(&self, minute: Minute) -> Option<(Minute, Minute)> {
+    pub(crate) fn at_or_after(&self, minute: Minute) -> Option<(Minute, Minute)> {
         let first = self.stretches.partition_point(|(_, to)| *to <= minute);
         self.stretches.get(first).copied()
     }
@@ -49,7 +49,7 @@ impl Calendar {
     }
 
     /// How many minutes the person is there before a minute.
-    pub fn before(&self, minute: Minute) -> Minute {
+    pub(crate) fn before(&self, minute: Minute) -> Minute {
         let before = self.stretches.iter().take_while(|(from, _)| *from < minute);
         before.map(|(from, to)| (*to).min(minute) - from).sum()
     }

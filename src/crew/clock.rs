@@ -32,7 +32,7 @@ pub struct Clock {
 
 /// A minute on the wall.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Moment {
+pub(crate) struct Moment {
     /// The day of work, from 1.
     pub day: usize,
     /// Its date, when the start of work has one.
@@ -45,7 +45,7 @@ pub struct Moment {
 
 impl Clock {
     /// The clock of a workshop that is open when one of these people is there, from a moment on.
-    pub fn new(hours: &[&Hours], start: Option<i64>) -> Self {
+    pub(crate) fn new(hours: &[&Hours], start: Option<i64>) -> Self {
         let begin = start.unwrap_or(MONDAY * DAY);
         let first = begin.div_euclid(DAY);
         let opens = hours.iter().any(|hours| !hours.on_call);
@@ -72,7 +72,7 @@ impl Clock {
     }
 
     /// When a person is there, on this clock.
-    pub fn calendar(&self, hours: &Hours) -> Calendar {
+    pub(crate) fn calendar(&self, hours: &Hours) -> Calendar {
         let stretches = self.open.iter().flat_map(|open| {
             let day = open.wall.0.div_euclid(DAY);
             let there = on(hours, day, open.wall.0);
@@ -86,12 +86,12 @@ impl Clock {
     }
 
     /// The minutes at which the workshop closes for a break or a night.
-    pub fn breaks(&self) -> Vec<Minute> {
+    pub(crate) fn breaks(&self) -> Vec<Minute> {
         self.open.iter().map(Open::end).collect()
     }
 
     /// The minutes at which its days end.
-    pub fn nights(&self) -> Vec<Minute> {
+    pub(crate) fn nights(&self) -> Vec<Minute> {
         let next = self
             .open
             .iter()
@@ -107,7 +107,7 @@ impl Clock {
     }
 
     /// Where each stretch of this clock begins on the wall: its first minute here, and that minute since 1970.
-    pub fn wall(&self) -> Vec<(Minute, i64)> {
+    pub(crate) fn wall(&self) -> Vec<(Minute, i64)> {
         self.open
             .iter()
             .map(|open| (open.at, open.wall.0))
@@ -115,13 +115,13 @@ impl Clock {
     }
 
     /// When a minute begins.
-    pub fn begins(&self, minute: Minute) -> Option<Moment> {
+    pub(crate) fn begins(&self, minute: Minute) -> Option<Moment> {
         let place = self.open.partition_point(|open| open.end() <= minute);
         self.moment(place, minute)
     }
 
     /// When the minute before it ends.
-    pub fn ends(&self, minute: Minute) -> Option<Moment> {
+    pub(crate) fn ends(&self, minute: Minute) -> Option<Moment> {
         let place = self.open.partition_point(|open| open.end() < minute);
         self.moment(place, minute)
     }
@@ -152,7 +152,7 @@ impl Clock {
     }
 
     /// When the workshop is open on a day of work: from and to in minutes of the day.
-    pub fn open_on(&self, day: usize) -> Vec<(u32, u32)> {
+    pub(crate) fn open_on(&self, day: usize) -> Vec<(u32, u32)> {
         let of_day = self.open.iter().filter(|open| open.day == day);
         let minutes = of_day.filter_map(|open| {
             let midnight = open.wall.0.div_euclid(DAY) * DAY;
@@ -163,7 +163,7 @@ impl Clock {
     }
 
     /// The part of a stretch of minutes that lies on a day of work, as stretches of minutes of the day.
-    pub fn pieces(&self, day: usize, (start, end): (Minute, Minute)) -> Vec<(u32, u32)> {
+    pub(crate) fn pieces(&self, day: usize, (start, end): (Minute, Minute)) -> Vec<(u32, u32)> {
         let of_day = self.open.iter().filter(|open| open.day == day);
         let pieces = of_day.filter_map(|open| {
             let (from, to) = (start.max(open.at), end.min(open.end()));

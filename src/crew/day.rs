@@ -12,7 +12,7 @@ use crate::plan::Task;
 use crate::report::{Code, Path, Problem};
 
 /// A warning for each stretch that no day is long enough for.
-pub fn longer_than_a_day(made: &Made<'_>) -> Vec<Problem> {
+pub(crate) fn longer_than_a_day(made: &Made<'_>) -> Vec<Problem> {
     let people = made.job.people.values().map(|person| &person.hours);
     let Some(day) = people.map(longest).max() else {
         return Vec::new();

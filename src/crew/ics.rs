@@ -17,7 +17,7 @@ use crate::quantity::Units;
 use crate::report::{Code, Path, Problem};
 
 /// The calendar; fails when the job does not say when its work starts.
-pub fn to_ics(made: &Made<'_>, crew: &Crew<'_>, units: Units) -> Result<String, Problem> {
+pub(crate) fn to_ics(made: &Made<'_>, crew: &Crew<'_>, units: Units) -> Result<String, Problem> {
     let start = made.job.start.ok_or_else(|| {
         let message = "a calendar needs dates, and the job file does not say when the work starts";
         Problem::error(Code::MissingField, message)

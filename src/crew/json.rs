@@ -9,7 +9,7 @@ use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 
 /// The schedule as JSON.
-pub fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
+pub(crate) fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
     let minutes = crew.solved.schedule.minutes();
     let bound = &crew.solved.bound;
     let ends = crew.clock.ends(minutes);
@@ -152,7 +152,7 @@ impl Crew<'_> {
     }
 
     /// What one person does, in time: the task and the part in it.
-    pub fn lane(&self, person: usize) -> Vec<(usize, super::Share)> {
+    pub(crate) fn lane(&self, person: usize) -> Vec<(usize, super::Share)> {
         let all = self
             .solved
             .schedule

@@ -20,20 +20,22 @@ mod solve;
 mod team;
 mod visits;
 
-pub use bound::{Bound, Reason, bound};
+pub(crate) use bound::Reason;
+pub use bound::bound;
 pub use build::estimate as three_points;
-pub use calendar::{Calendar, Minute, finish};
-pub use chain::{Chain, chain};
-pub use clock::{Clock, Moment};
-pub use day::longer_than_a_day;
-pub use ics::to_ics;
-pub use json::to_json;
+pub(crate) use calendar::Minute;
+pub use calendar::{Calendar, finish};
+pub(crate) use chain::Chain;
+pub use chain::chain;
+pub(crate) use clock::{Clock, Moment};
+pub(crate) use day::longer_than_a_day;
+pub(crate) use ics::to_ics;
+pub(crate) use json::to_json;
 pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
-pub use schedule::{Placed, Schedule};
 use solve::begin;
 pub use solve::{Solved, solve};
-pub use team::{Member, Team, seats};
-pub use visits::{Visit, WAITS, visits};
+pub(crate) use team::{Member, Team, seats};
+pub(crate) use visits::{Visit, visits};
 
 use crate::job::Hours;
 use crate::pipeline::Made;
@@ -134,14 +136,14 @@ pub struct Estimate {
 /// How long a job takes a crew of roles, by a first schedule that is not searched for a better one: for tables of many plans.
 ///
 /// Never less than by [`crew()`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
-pub fn first_estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
+pub(crate) fn first_estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
     let prepared = Prepared::new(made, Some(with))?;
     let solved = prepared.way(made, |network| begin(network, |bound| bound))?;
     Ok(prepared.crew(solved).estimate())
 }
 
 /// The days of [`first_estimate`] alone: no schedule is made shorter within its last day. Fails as [`crew`] does.
-pub fn first_days(made: &Made<'_>, with: &str) -> Result<usize, Problem> {
+pub(crate) fn first_days(made: &Made<'_>, with: &str) -> Result<usize, Problem> {
     let prepared = Prepared::new(made, Some(with))?;
     let clock = &prepared.clock;
     let solved = prepared.way(made, |network| {
@@ -163,7 +165,7 @@ impl Crew<'_> {
     }
 
     /// The days of work that are begun.
-    pub fn days(&self) -> usize {
+    pub(crate) fn days(&self) -> usize {
         self.clock.days(self.solved.schedule.minutes())
     }
 }

@@ -26,7 +26,7 @@ pub enum Share {
 
 impl Share {
     /// The word on pages and in JSON.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 }
@@ -124,7 +124,7 @@ pub enum Stuck {
 
 impl Network {
     /// The tasks so that each comes after those that it waits for; the tasks of a circle when there is none.
-    pub fn order(&self) -> Result<Vec<usize>, Stuck> {
+    pub(crate) fn order(&self) -> Result<Vec<usize>, Stuck> {
         let mut waits: Vec<usize> = self.tasks.iter().map(|task| task.after.len()).collect();
         let followers = self.followers();
         let mut ready: Vec<usize> = (0..waits.len()).rev().collect();
@@ -152,7 +152,7 @@ impl Network {
     }
 
     /// For each task those that wait for it.
-    pub fn followers(&self) -> Vec<Vec<usize>> {
+    pub(crate) fn followers(&self) -> Vec<Vec<usize>> {
         let mut followers = vec![Vec::new(); self.tasks.len()];
         for (position, task) in self.tasks.iter().enumerate() {
             for before in &task.after {
@@ -165,7 +165,7 @@ impl Network {
     }
 
     /// The next break after a minute.
-    pub fn break_after(&self, minute: Minute) -> Option<Minute> {
+    pub(crate) fn break_after(&self, minute: Minute) -> Option<Minute> {
         next(&self.breaks, minute)
     }
 
@@ -175,7 +175,7 @@ impl Network {
     }
 
     /// The first minute from this one on at which a task may begin.
-    pub fn on_grid(&self, minute: Minute) -> Minute {
+    pub(crate) fn on_grid(&self, minute: Minute) -> Minute {
         let grid = i64::from(self.grid.max(1));
         let open = self.wall.partition_point(|(at, _)| *at <= minute).max(1) - 1;
         let (at, wall) = self.wall.get(open).copied().unwrap_or_default();
@@ -189,7 +189,7 @@ impl Network {
     }
 
     /// The first minute of the workshop's clock that lies at least so long, on the wall, after the end of a task.
-    pub fn after_wait(&self, end: Minute, least: i64) -> Minute {
+    pub(crate) fn after_wait(&self, end: Minute, least: i64) -> Minute {
         // What ends with a stretch ended before the night, not on the morning after it.
         let ended = self.wall.partition_point(|(at, _)| *at < end).max(1) - 1;
         let Some((at, wall)) = self.wall.get(ended) else {
@@ -208,7 +208,7 @@ impl Network {
 
     /// The same work for a crew without some people.
     #[must_use]
-    pub fn without(&self, gone: &[usize]) -> Self {
+    pub(crate) fn without(&self, gone: &[usize]) -> Self {
         let mut smaller = self.clone();
         for seat in smaller.tasks.iter_mut().flat_map(|task| &mut task.seats) {
             seat.who.retain(|person| !gone.contains(person));

@@ -22,7 +22,7 @@ pub struct Solved {
 
 impl Solved {
     /// How far the schedule is above the bound at most, percent of the bound.
-    pub fn gap(&self) -> f64 {
+    pub(crate) fn gap(&self) -> f64 {
         let (minutes, least) = (self.schedule.minutes(), self.bound.minutes);
         if least == 0 {
             return 0.0;

@@ -101,7 +101,7 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
 }
 
 /// How many people a task takes, the one who signs included.
-pub fn seats(task: &Task) -> usize {
+pub(crate) fn seats(task: &Task) -> usize {
     let people = usize::try_from(task.people).unwrap_or(MANY);
     let least = if task.hold.is_some() { 2 } else { 1 };
     people.max(least + usize::from(task.watch))

@@ -9,7 +9,7 @@ use super::network::Network;
 use super::schedule::Schedule;
 
 /// How long somebody who was called waits between two tasks, minutes (common practice).
-pub const WAITS: Minute = 60;
+pub(crate) const WAITS: Minute = 60;
 
 /// One stay of a person who was called.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,7 +25,11 @@ pub struct Visit {
 }
 
 /// Every visit of the people for whom this holds, by person and time.
-pub fn visits(network: &Network, schedule: &Schedule, of: impl Fn(usize) -> bool) -> Vec<Visit> {
+pub(crate) fn visits(
+    network: &Network,
+    schedule: &Schedule,
+    of: impl Fn(usize) -> bool,
+) -> Vec<Visit> {
     let mut stays: Vec<(usize, Minute, Minute, usize)> = Vec::new();
     for (task, placed) in schedule.placed.iter().enumerate() {
         let called = placed.who.iter().filter(|person| of(**person));

@@ -15,7 +15,7 @@ const NEAR: f64 = 1.0;
 
 /// How a body stands at one moment of the work.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Pose {
+pub(crate) enum Pose {
     /// On its old mounts.
     Rest,
     /// On its blocks.
@@ -164,7 +164,7 @@ impl Body {
     }
 
     /// The side that a place across belongs to.
-    pub fn side_of(&self, y: f64) -> Side {
+    pub(crate) fn side_of(&self, y: f64) -> Side {
         if y >= self.middle {
             Side::Left
         } else {
@@ -173,12 +173,12 @@ impl Body {
     }
 
     /// How far a point ends up above where it was, mm.
-    pub fn rise_at(&self, point: Point) -> f64 {
+    pub(crate) fn rise_at(&self, point: Point) -> f64 {
         self.plane.rise_at([point[0], point[1]])
     }
 
     /// The largest angle to which raising tips it, degrees.
-    pub fn largest_tilt(&self) -> f64 {
+    pub(crate) fn largest_tilt(&self) -> f64 {
         let angles = self
             .poses_on_the_way()
             .into_iter()
@@ -187,13 +187,13 @@ impl Body {
     }
 
     /// The angle to which one pose tips it, degrees.
-    pub fn tilt_in(&self, pose: Pose) -> f64 {
+    pub(crate) fn tilt_in(&self, pose: Pose) -> f64 {
         self.tipped(pose)
             .map_or(0.0, |tipped| tipped.turn.degrees())
     }
 
     /// Every pose that it takes on the way up, either side first unless the job says which.
-    pub fn poses_on_the_way(&self) -> Vec<Pose> {
+    pub(crate) fn poses_on_the_way(&self) -> Vec<Pose> {
         let firsts: Vec<Side> = match self.first {
             Some(side) => vec![side],
             None => vec![Side::Left, Side::Right],
@@ -205,7 +205,7 @@ impl Body {
     }
 
     /// Where a point of the body has moved in a pose, as (to the left, up), mm.
-    pub fn moved(&self, pose: Pose, point: Point) -> (f64, f64) {
+    pub(crate) fn moved(&self, pose: Pose, point: Point) -> (f64, f64) {
         let Some(tipped) = self.tipped(pose) else {
             let up = match pose {
                 Pose::Raised => self.rise_at(point),

@@ -10,9 +10,9 @@ mod span;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use bodies::{Body, Pose};
-pub use groups::Hung;
-pub use span::{Span, Working};
+pub(crate) use bodies::{Body, Pose};
+pub(crate) use groups::Hung;
+pub use span::Span;
 
 use self::span::CutFrom;
 use crate::job::{CHASSIS, Fixing, Job, Measurements, Mount, PartId, Point, Side};
@@ -79,7 +79,7 @@ pub struct CutLink {
 
 impl CutLink {
     /// The spans that the lift pulls apart, with their numbers.
-    pub fn disturbed_spans(&self) -> impl Iterator<Item = (usize, &Span)> {
+    pub(crate) fn disturbed_spans(&self) -> impl Iterator<Item = (usize, &Span)> {
         let spans = self.spans.iter().enumerate();
         spans.filter(|(_, span)| span.disturbed())
     }
@@ -95,7 +95,7 @@ impl CutLink {
     }
 
     /// Whether the lift pulls any span apart, at the end or on the way.
-    pub fn disturbed(&self) -> bool {
+    pub(crate) fn disturbed(&self) -> bool {
         self.disturbed_spans().next().is_some()
     }
 }
@@ -138,7 +138,7 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
 impl Cut {
     /// Cuts one link anew for a job that differs in nothing but the height of its blocks, and so in how its bodies stand; problems with
     /// that link go to the report.
-    pub fn again(
+    pub(crate) fn again(
         &mut self,
         (job, rules): (&Job, &Rules),
         bodies: &BTreeMap<PartId, Body>,
@@ -166,7 +166,7 @@ impl Cut {
 }
 
 /// The raised bodies on their blocks; one that cannot stand so goes to the report.
-pub fn bodies(job: &Job, report: &mut Report) -> BTreeMap<PartId, Body> {
+pub(crate) fn bodies(job: &Job, report: &mut Report) -> BTreeMap<PartId, Body> {
     let raises = job.lift.raise.iter();
     let bodies = raises.filter_map(|raise| {
         let body = Body::new(job, raise, report)?;

@@ -55,7 +55,7 @@ impl Span {
     }
 
     /// Horizontal distance and level of the body-side fixing above the other, mm, when both have places of their own and are not in one.
-    pub fn geometry(&self) -> Option<(f64, f64)> {
+    pub(crate) fn geometry(&self) -> Option<(f64, f64)> {
         let [x, y, level] = self.apart?;
         let plan = x.hypot(y);
         (plan.hypot(level) > SAME).then_some((plan, level))
@@ -71,12 +71,12 @@ impl Span {
     }
 
     /// Whether the fixings stay apart when the lift is done.
-    pub fn at_end(&self) -> bool {
+    pub(crate) fn at_end(&self) -> bool {
         self.rise > SAME
     }
 
     /// Whether the fixings move apart at the end or on the way.
-    pub fn disturbed(&self) -> bool {
+    pub(crate) fn disturbed(&self) -> bool {
         self.at_end()
             || self
                 .moves
@@ -85,7 +85,7 @@ impl Span {
     }
 
     /// All numbers that the rules may read of the movement, by their bits: spans with the same ones are judged alike.
-    pub fn movement(&self) -> Vec<u64> {
+    pub(crate) fn movement(&self) -> Vec<u64> {
         let geometry = self.geometry().unwrap_or((f64::NAN, f64::NAN));
         let own = [self.rise, self.travel, geometry.0, geometry.1];
         let moves = self.moves.iter().flat_map(|&(sideways, up)| [sideways, up]);

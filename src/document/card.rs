@@ -19,7 +19,7 @@ struct Card<'a> {
 }
 
 /// The card; fails only when its template is defective.
-pub fn card(
+pub(crate) fn card(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
 ) -> Result<Page, DocumentError> {

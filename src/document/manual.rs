@@ -66,7 +66,7 @@ impl Topic {
     }
 
     /// It as a manual page of section 5, named after the program: `liftsheet-job-file`.
-    pub fn manual_page(&self, program: &str) -> String {
+    pub(crate) fn manual_page(&self, program: &str) -> String {
         manpage::page(&format!("{program}-{}", self.name), self.text)
     }
 }
@@ -77,7 +77,7 @@ pub fn find(name: &str) -> Option<&'static Topic> {
 }
 
 /// All topics as one page.
-pub fn book() -> Page {
+pub(crate) fn book() -> Page {
     let contents = TOPICS.iter().map(|topic| {
         let title = topic.title();
         format!("- {title}\n")

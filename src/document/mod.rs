@@ -24,6 +24,7 @@ mod manpage;
 pub mod manual;
 mod marks;
 mod markup;
+#[cfg(feature = "serve")]
 mod one;
 mod parts;
 mod picture_marks;
@@ -39,6 +40,7 @@ mod survey_table;
 mod tasks;
 #[cfg(test)]
 mod tests;
+#[cfg(feature = "serve")]
 mod walk;
 mod words;
 mod working;
@@ -48,25 +50,30 @@ use std::fmt;
 use thiserror::Error;
 
 pub use brief::brief;
-pub use card::card;
+pub(crate) use card::card;
 pub use crew::crew;
 pub use heights::heights;
-pub use one::task;
-pub use parts::parts;
-pub use picture_marks::{as_files, as_words, url};
+#[cfg(feature = "serve")]
+pub(crate) use one::task;
+pub(crate) use parts::parts;
+pub(crate) use picture_marks::{as_files, as_words, url};
 pub use reasons::reasons;
-pub use record_account::{next, standing};
-pub use sheet::{Extract, part_of_sheet, sheet, stages};
+pub(crate) use record_account::{next, standing};
+pub use sheet::sheet;
+pub(crate) use sheet::{Extract, part_of_sheet, stages};
 pub use shell::html;
-pub use signed::{signed, to_keep};
+pub(crate) use signed::signed;
+pub use signed::to_keep;
 pub use study::study;
 pub use survey::survey;
-pub use survey_table::{Wanted, survey_table, wanted};
-pub use walk::{Reading, Stop, walk};
-pub use words::{capital, limits_asked};
+pub(crate) use survey_table::{Wanted, survey_table, wanted};
+#[cfg(feature = "serve")]
+pub(crate) use walk::{Stop, walk};
+#[cfg(feature = "serve")]
+pub(crate) use words::{capital, limits_asked};
 
 pub use crate::picture::Picture;
-pub use crate::pipeline::Made;
+pub(crate) use crate::pipeline::Made;
 use crate::quantity::Units;
 
 /// The paper that pages are printed on.

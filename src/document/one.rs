@@ -15,7 +15,11 @@ struct One {
 
 /// What a printed task is called, and its tools, parts, cautions and steps; nothing where no task has that number. Fails only when its template
 /// is defective.
-pub fn task(made: &Made<'_>, number: usize, look: Look) -> Result<(String, String), DocumentError> {
+pub(crate) fn task(
+    made: &Made<'_>,
+    number: usize,
+    look: Look,
+) -> Result<(String, String), DocumentError> {
     let title = tasks::title(made, number, look.units).unwrap_or_default();
     let (sections, pictures) = tasks::sections(made, look, Some(&Extract::Task(number)))?;
     let text = engine::render("one.md", One { sections })?;

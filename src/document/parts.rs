@@ -45,7 +45,7 @@ struct Visitor {
 }
 
 /// Makes the bench list; fails only when its template is defective.
-pub fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
+pub(crate) fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let bench = parts::collect(made);
     let lines = bench.lines.as_slice();
     let kinds = lines.chunk_by(|one, next| one.part.kind == next.part.kind);

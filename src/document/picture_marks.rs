@@ -1,6 +1,6 @@
 //! Where pictures stand on a page: images in the page's Markdown.
 //!
-//! A template writes `{{ picture(name, says) }}`; that is an image of the file [`file`] with the text alternative. HTML draws it in
+//! A template writes `{{ picture(name, says) }}`; that is an image of the file [`file()`] with the text alternative. HTML draws it in
 //! place (see `markup`). Markdown in a folder names the picture's own file ([`as_files`]); Markdown that goes
 //! anywhere else has the text in its place ([`as_words`]). Text typed by a person never makes an image, since it is escaped.
 
@@ -17,7 +17,7 @@ pub(super) fn image(name: &str, says: &str) -> String {
 }
 
 /// The page's Markdown with every picture as a file beside it, and those files: name and text. `prefix` comes before each name.
-pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
+pub(crate) fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
     let mut markdown = anchors::without(&page.markdown);
     let mut files = Vec::new();
     for picture in &page.pictures {
@@ -35,7 +35,7 @@ pub fn as_files(page: &Page, prefix: &str) -> (String, Vec<(String, String)>) {
 }
 
 /// The page's Markdown with every picture as its text.
-pub fn as_words(page: &Page) -> String {
+pub(crate) fn as_words(page: &Page) -> String {
     let mut markdown = anchors::without(&page.markdown);
     for picture in &page.pictures {
         let image = image(&picture.name, &picture.says);
@@ -50,7 +50,7 @@ pub fn as_words(page: &Page) -> String {
 }
 
 /// A file's name as a link may hold it.
-pub fn url(name: &str) -> String {
+pub(crate) fn url(name: &str) -> String {
     let mut url = String::new();
     for byte in name.bytes() {
         match byte {

@@ -14,7 +14,7 @@ use crate::record::{
 use crate::report::{in_message, numbered};
 
 /// The account.
-pub fn standing(
+pub(crate) fn standing(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
     file: &str,
@@ -77,7 +77,12 @@ pub fn standing(
 }
 
 /// Whose turn it is: what each person, or one of them, may do or check now.
-pub fn next(footing: &Footing, status: &Status<'_>, person: Option<&str>, look: Look) -> String {
+pub(crate) fn next(
+    footing: &Footing,
+    status: &Status<'_>,
+    person: Option<&str>,
+    look: Look,
+) -> String {
     let turns = turns(footing, status, person);
     let mut out = String::new();
     for turn in &turns {

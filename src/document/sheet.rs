@@ -93,10 +93,14 @@ struct Time {
 
 /// A part of the sheet that is printed alone.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Extract {
+pub(crate) enum Extract {
     /// The stages whose headings begin with these words, whatever their case, or the stage of the task with this number.
     Stage(String),
     /// The task with this number alone.
+    #[cfg_attr(
+        not(feature = "serve"),
+        expect(dead_code, reason = "only the workshop's page shows one task")
+    )]
     Task(usize),
     /// What a person of the crew does.
     Person {
@@ -109,7 +113,7 @@ pub enum Extract {
 
 impl Extract {
     /// Whether anything of a stage belongs to it: the stage's heading and the numbers of its tasks.
-    pub fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
+    pub(crate) fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
         let mut own = numbers.iter();
         own.any(|number| self.has((heading, numbers), *number))
     }
@@ -130,7 +134,7 @@ impl Extract {
 }
 
 /// The headings of the stages, in the order of work, each with the numbers of its tasks.
-pub fn stages(made: &Made<'_>) -> Vec<(String, Vec<usize>)> {
+pub(crate) fn stages(made: &Made<'_>) -> Vec<(String, Vec<usize>)> {
     tasks::stages(made)
         .map(|(heading, entries)| (heading, tasks::numbers_of(entries)))
         .collect()
@@ -142,7 +146,7 @@ pub fn sheet(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
 }
 
 /// Makes the job sheet, or a part of it alone; fails only when its template is defective.
-pub fn part_of_sheet(
+pub(crate) fn part_of_sheet(
     made: &Made<'_>,
     look: Look,
     part: Option<&Extract>,

@@ -141,7 +141,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
 }
 
 /// Makes the signed sheet with the photographs that can be shown, by the digests of their files; fails only when its template is defective.
-pub fn signed(
+pub(crate) fn signed(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
     (file, photos): (&str, &BTreeMap<String, Picture>),

@@ -15,7 +15,7 @@ use crate::text::Text;
 
 /// One thing that is still to be measured.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Wanted {
+pub(crate) struct Wanted {
     /// Where on the vehicle.
     pub area: &'static str,
     /// What it is measured on; nothing for the vehicle itself.
@@ -37,7 +37,7 @@ pub struct Wanted {
 }
 
 /// Everything that is still to be measured, in walking order.
-pub fn wanted(made: &Made<'_>) -> Vec<Wanted> {
+pub(crate) fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     let vehicle = made.plan.missing.iter();
     let vehicle =
         vehicle.map(|missing| one(made, ("the vehicle", ""), missing, missing.place.clone()));
@@ -83,7 +83,7 @@ pub(super) fn one(
 }
 
 /// The survey as CSV; fails only when memory does.
-pub fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
+pub(crate) fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
     let mut writer = WriterBuilder::new()
         .terminator(Terminator::CRLF)
         .from_writer(Vec::new());

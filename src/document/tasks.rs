@@ -135,6 +135,7 @@ pub(super) fn numbers_of(entries: &[PrintedTask]) -> Vec<usize> {
 }
 
 /// What a printed task is called.
+#[cfg(feature = "serve")]
 pub(super) fn title(made: &Made<'_>, number: usize, units: Units) -> Option<String> {
     let entry = made
         .plan

@@ -16,7 +16,7 @@ use crate::rules::{Answer, Measurement};
 
 /// One connection, or the vehicle itself.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Stop {
+pub(crate) struct Stop {
     /// Its id; that of the vehicle itself is empty.
     pub id: String,
     /// Where on the vehicle.
@@ -37,7 +37,7 @@ pub struct Stop {
 
 /// One reading.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Reading {
+pub(crate) struct Reading {
     /// What is read, how, and where it goes.
     #[serde(flatten)]
     pub wanted: Wanted,
@@ -48,7 +48,7 @@ pub struct Reading {
 }
 
 /// Every stop of the walk; `job` is the job file's tree.
-pub fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
+pub(crate) fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
     let missing: Vec<Wanted> = survey_table::wanted(made);
     let of_vehicle = missing.iter().filter(|one| one.connection.is_empty());
     let vehicle = Stop {

@@ -11,7 +11,7 @@ use crate::plan::{BenchPart, Due, Evidence, Minutes, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
-pub use crate::text::capital;
+pub(crate) use crate::text::capital;
 
 /// A verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
 pub(super) fn verdict(link: &Assessed<'_>) -> &'static str {
@@ -88,7 +88,8 @@ pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
 }
 
 /// The limits of what is asked for in a record, in words; nothing where it has none.
-pub fn limits_asked(asked: &crate::record::Asked) -> String {
+#[cfg(feature = "serve")]
+pub(crate) fn limits_asked(asked: &crate::record::Asked) -> String {
     limits_of(asked.unit, (asked.least, asked.most), Units::Metric).unwrap_or_default()
 }
 

@@ -15,9 +15,10 @@ use serde_json::Value;
 use yaml_edit::path::YamlPath as _;
 use yaml_edit::{Document, Sequence};
 
-pub use self::place::{connection, of_reading};
-pub use self::table::{COLUMNS, Rows, rows};
-pub use self::uncomment::{LAST_TIME, TAKE_OFF};
+pub(crate) use self::place::{connection, of_reading};
+pub use self::table::rows;
+pub(crate) use self::table::{COLUMNS, Rows};
+pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{
     Code, Path, PathStep, Problem, Report, in_message, is_unsafe_to_print, unknown_help,
@@ -37,7 +38,7 @@ pub struct ToWrite {
 
 impl ToWrite {
     /// Where it is asked for, in words: the line of its table, and its place.
-    pub fn named(&self) -> String {
+    pub(crate) fn named(&self) -> String {
         let place = in_message(&self.place);
         match self.line {
             Some(line) => format!("line {line}, `{place}`"),
@@ -206,7 +207,7 @@ fn out(
 /// # Errors
 ///
 /// Every remark that has no place, or that is no line of plain text.
-pub fn remarked(
+pub(crate) fn remarked(
     text: &str,
     remarks: &[ToWrite],
     consequences: &BTreeSet<String>,

@@ -85,7 +85,7 @@ const SECTIONS: [&str; 10] = [
 
 /// The connection that a place as the survey names it is on, a part that bridges the cut among them; none of a mount, a consequence or the
 /// vehicle.
-pub fn connection(place: &str) -> Option<&str> {
+pub(crate) fn connection(place: &str) -> Option<&str> {
     if let Some(part) = place.strip_prefix("parts.") {
         return part.split_once('.').map(|(id, _)| id);
     }
@@ -266,7 +266,7 @@ fn part(
 
 /// The place of a reading on a thing such as `filler-hose` or `parts.tow-bar`. One that is called like a field of the thing itself is told
 /// from it: `parts.tow-bar.measured.class`.
-pub fn of_reading(thing: &str, name: &str) -> String {
+pub(crate) fn of_reading(thing: &str, name: &str) -> String {
     let fields = match thing.split('.').next() {
         Some("parts") => OF_PART.as_slice(),
         Some("mounts") => MOUNT,

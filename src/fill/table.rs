@@ -11,7 +11,7 @@ use crate::report::{Code, Problem, in_message};
 use crate::source::table;
 
 /// The columns of the table, as they are written.
-pub const COLUMNS: [&str; 11] = [
+pub(crate) const COLUMNS: [&str; 11] = [
     "area",
     "connection",
     "what",

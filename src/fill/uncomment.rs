@@ -8,10 +8,10 @@ use std::ops::Range;
 use crate::report::PathStep;
 
 /// How a remark says what was measured in another job: it goes when the value is there.
-pub const LAST_TIME: &str = "last time ";
+pub(crate) const LAST_TIME: &str = "last time ";
 
 /// What is said of a list that waits whole: it is no longer true of one that is opened.
-pub const TAKE_OFF: &str = "; take the # off all of these lines";
+pub(crate) const TAKE_OFF: &str = "; take the # off all of these lines";
 
 /// The lines of a map or list that stands a line an entry.
 struct Block {

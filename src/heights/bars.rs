@@ -53,12 +53,12 @@ impl AtHeight {
     }
 
     /// Whether it is the heavier of two.
-    pub fn heavier(&self, than: &Self) -> bool {
+    pub(crate) fn heavier(&self, than: &Self) -> bool {
         self.weight() > than.weight()
     }
 
     /// What the pages call it.
-    pub fn words(&self) -> &'static str {
+    pub(crate) fn words(&self) -> &'static str {
         match self.verdict {
             None => "cannot be judged",
             Some(Verdict::Leave) if self.work => "apart on the way",
@@ -117,7 +117,7 @@ pub struct Bars {
 
 impl Bars {
     /// The lowest height at which there is work on it, mm.
-    pub fn work_from(&self) -> Option<f64> {
+    pub(crate) fn work_from(&self) -> Option<f64> {
         let first = self.bars.iter().find(|bar| bar.standing.work);
         first.map(|bar| bar.from)
     }

@@ -9,7 +9,7 @@ use crate::text::Text;
 
 /// What the second of two heights adds to the first.
 #[derive(Debug, Clone, PartialEq)]
-pub struct HeightChange {
+pub(crate) struct HeightChange {
     /// Links that need work at the second only: id, what it is called, how it stands there.
     pub newly: Vec<(String, String, AtHeight)>,
     /// Links that are worked on otherwise: id, what it is called, how it stood and how it stands.
@@ -31,7 +31,7 @@ pub struct HeightChange {
 }
 
 /// What the second height adds to the first.
-pub fn change(first: &Totals, second: &Totals) -> HeightChange {
+pub(crate) fn change(first: &Totals, second: &Totals) -> HeightChange {
     let minutes = second.minutes.plus(first.minutes.times(-1.0));
     let before: Vec<&String> = first.limits.iter().map(|limit| &limit.id).collect();
     let new = second

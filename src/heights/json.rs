@@ -8,7 +8,7 @@ use crate::quantity::Unit;
 use crate::rules::Verdict;
 
 /// The heights as members of a JSON object.
-pub fn to_json(heights: &Heights) -> Map<String, Value> {
+pub(crate) fn to_json(heights: &Heights) -> Map<String, Value> {
     let AskedHeights { from, to, step, .. } = heights.asked;
     let links: Vec<Value> = heights.links.iter().map(link).collect();
     let own = heights.own_blocks.iter();

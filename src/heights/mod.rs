@@ -13,14 +13,14 @@ mod changes;
 mod json;
 mod totals;
 mod tyre;
-pub mod wording;
+pub(crate) mod wording;
 
-pub use asked::{AskedHeights, Typed, Wanted};
-pub use bars::{AtHeight, Bar, Bars};
-pub use changes::{HeightChange, change};
-pub use json::to_json;
-pub use totals::{Crossed, Days, Height, Parts, Planned, Totals};
-pub use tyre::{By, Tyre};
+pub use asked::{AskedHeights, Typed};
+pub(crate) use bars::{AtHeight, Bar, Bars};
+pub(crate) use changes::{HeightChange, change};
+pub(crate) use json::to_json;
+pub(crate) use totals::{Days, Height, Totals};
+pub(crate) use tyre::{By, Tyre};
 
 pub(crate) use self::at_height::Grounds;
 use crate::pipeline::Made;
@@ -47,7 +47,7 @@ pub struct Heights {
 
 impl Heights {
     /// Whether something is still to be measured at any of the heights.
-    pub fn provisional(&self) -> bool {
+    pub(crate) fn provisional(&self) -> bool {
         let mut planned = self
             .heights
             .iter()
@@ -56,7 +56,7 @@ impl Heights {
     }
 
     /// Where the job's own height stands among the heights.
-    pub fn own_place(&self) -> Option<usize> {
+    pub(crate) fn own_place(&self) -> Option<usize> {
         self.heights.iter().position(|height| height.own)
     }
 }

@@ -31,7 +31,7 @@ pub struct Height {
 }
 
 /// What the lift comes to at a height, or why that cannot be told there, problem by problem.
-pub type Planned = Result<Totals, Vec<String>>;
+pub(crate) type Planned = Result<Totals, Vec<String>>;
 
 /// What a lift comes to.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,7 +58,7 @@ pub struct Totals {
 
 impl Totals {
     /// The links that there is work on, by id.
-    pub fn worked(&self) -> impl Iterator<Item = (&String, &(String, AtHeight))> {
+    pub(crate) fn worked(&self) -> impl Iterator<Item = (&String, &(String, AtHeight))> {
         self.links.iter().filter(|(_, (_, standing))| standing.work)
     }
 }

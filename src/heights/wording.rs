@@ -8,7 +8,7 @@ use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::text::capital;
 
 /// A height as printed, rounded to the side that is said.
-pub fn height(value: f64, round: Round, units: Units) -> String {
+pub(crate) fn height(value: f64, round: Round, units: Units) -> String {
     let step = match units {
         Units::Metric => 0.1,
         Units::Inch => 0.254,
@@ -25,7 +25,7 @@ pub fn height(value: f64, round: Round, units: Units) -> String {
 }
 
 /// Where one stretch ends and the next begins, as printed.
-pub fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
+pub(crate) fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
     let round = if after.standing.heavier(&before.standing) {
         Round::Down
     } else {
@@ -35,7 +35,7 @@ pub fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
 }
 
 /// The verdicts on a connection over the range: `leave to 13 mm, extend above`.
-pub fn verdicts(link: &Bars, units: Units) -> String {
+pub(crate) fn verdicts(link: &Bars, units: Units) -> String {
     let mut words = String::new();
     let last = link.bars.len().saturating_sub(1);
     for (number, bar) in link.bars.iter().enumerate() {
@@ -59,7 +59,7 @@ pub fn verdicts(link: &Bars, units: Units) -> String {
 
 /// Connections whose verdicts change alike, under one name.
 #[derive(Debug)]
-pub struct Together<'a> {
+pub(crate) struct Together<'a> {
     /// What they are called: `Mounts C1L, C1R`.
     pub title: String,
     /// The first of them.
@@ -67,7 +67,7 @@ pub struct Together<'a> {
 }
 
 /// Every connection in the order of the heights; mounts whose verdicts change alike are one.
-pub fn together(heights: &Heights) -> Vec<Together<'_>> {
+pub(crate) fn together(heights: &Heights) -> Vec<Together<'_>> {
     let mut rows: Vec<(Vec<&str>, &Bars)> = Vec::new();
     for link in &heights.links {
         let known = rows.iter_mut().find(|(titles, first)| {
@@ -93,7 +93,7 @@ pub fn together(heights: &Heights) -> Vec<Together<'_>> {
 const MOUNT: &str = "mount ";
 
 /// Titles as one phrase, mounts drawn together: `mounts C1L, C1R; fuel filler hose`.
-pub fn titles<'a>(titles: impl IntoIterator<Item = &'a str>) -> String {
+pub(crate) fn titles<'a>(titles: impl IntoIterator<Item = &'a str>) -> String {
     let (mounts, others): (Vec<&str>, Vec<&str>) = titles
         .into_iter()
         .partition(|title| title.starts_with(MOUNT));

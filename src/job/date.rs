@@ -6,7 +6,7 @@
 use jiff::civil::{Date, date};
 
 /// Minutes of a day.
-pub const DAY: i64 = 1440;
+pub(crate) const DAY: i64 = 1440;
 
 /// The day of a date, counted from 1970.
 ///
@@ -42,7 +42,7 @@ pub fn weekday(day: i64) -> usize {
 }
 
 /// The minute of a day of a time such as `07:30`; `24:00` is its end.
-pub fn minute(text: &str) -> Option<u32> {
+pub(crate) fn minute(text: &str) -> Option<u32> {
     let (hour, minute) = text.split_once(':')?;
     let digits = hour.len();
     let hour = number(hour, digits).filter(|_| (1..=2).contains(&digits))?;
@@ -51,12 +51,12 @@ pub fn minute(text: &str) -> Option<u32> {
 }
 
 /// A minute of the day as a time.
-pub fn print_minute(minute: u32) -> String {
+pub(crate) fn print_minute(minute: u32) -> String {
     format!("{:02}:{:02}", minute / 60, minute % 60)
 }
 
 /// The minute since 1970 of a date with or without a time of the day.
-pub fn moment(text: &str) -> Option<i64> {
+pub(crate) fn moment(text: &str) -> Option<i64> {
     match text.split_once([' ', 'T']) {
         Some((date, time)) => Some(day(date)? * DAY + i64::from(minute(time.trim())?)),
         None => Some(day(text)? * DAY),

@@ -18,7 +18,7 @@ pub struct LastTime(BTreeMap<String, String>);
 
 impl LastTime {
     /// What was measured at a place such as `mounts.C1L.grip`: there, on all mounts, or on the whole of a connection.
-    pub fn at(&self, place: &str) -> Option<&str> {
+    pub(crate) fn at(&self, place: &str) -> Option<&str> {
         let shared = || {
             let (above, name) = place.rsplit_once('.')?;
             match above.rsplit_once('.')? {
@@ -33,7 +33,7 @@ impl LastTime {
 
     /// What it was last time and what it is now, where a reading is far from that: by more than a quarter, by more than both may be off, and by more than readings
     /// differ by anyway.
-    pub fn far(&self, place: &str, reading: &str) -> Option<(String, String)> {
+    pub(crate) fn far(&self, place: &str, reading: &str) -> Option<(String, String)> {
         let last = self.at(place)?;
         // Whichever unit it was read in.
         let mut units = Unit::iter();
@@ -53,7 +53,7 @@ impl LastTime {
     }
 
     /// Whether nothing is known.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 }

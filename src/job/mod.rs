@@ -7,13 +7,14 @@ mod check;
 pub mod date;
 mod last_time;
 mod model;
-pub mod written;
+pub(crate) mod written;
 
-pub use check::{HIGHEST_SPACER, is_id, likeness};
-pub use last_time::LastTime;
-pub use model::{
-    Block, CHASSIS, Fixing, Hours, Job, Lift, Link, LinkId, Measurements, Mount, Part, PartId,
-    Person, Point, Raise, Role, Side, THINGS, Vehicle,
+pub(crate) use check::{HIGHEST_SPACER, is_id, likeness};
+pub(crate) use last_time::LastTime;
+pub use model::Job;
+pub(crate) use model::{
+    Block, CHASSIS, Fixing, Hours, Lift, Link, LinkId, Measurements, Mount, Part, PartId, Person,
+    Point, Raise, Role, Side, THINGS, Vehicle,
 };
 pub use written::Measured;
 
@@ -29,7 +30,7 @@ pub fn read(source: &Source, demo: bool, report: &mut Report) -> Option<Job> {
 }
 
 /// Checks the demo of that path below `rules/`; its values were read when the program was built.
-pub fn read_demo(path: &str, source: &Source, report: &mut Report) -> Option<Job> {
+pub(crate) fn read_demo(path: &str, source: &Source, report: &mut Report) -> Option<Job> {
     match embedded::values(path) {
         Some(values) => Some(check::check(
             &Read::whole(values),

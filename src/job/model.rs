@@ -14,14 +14,14 @@ use crate::quantity::Quantity;
 use crate::report::{Path, Place};
 
 /// A part's id.
-pub type PartId = String;
+pub(crate) type PartId = String;
 /// A link's id.
-pub type LinkId = String;
+pub(crate) type LinkId = String;
 /// A place on the vehicle: x forward, y left, z up, mm (ISO 8855).
-pub type Point = [f64; 3];
+pub(crate) type Point = [f64; 3];
 
 /// The part that everything else hangs on in the end.
-pub const CHASSIS: &str = "chassis";
+pub(crate) const CHASSIS: &str = "chassis";
 
 /// A checked job.
 #[derive(Debug, Clone)]
@@ -61,11 +61,11 @@ pub struct Job {
 }
 
 /// The things that serve one task at a time.
-pub const THINGS: [&str; 4] = ["hoist", "press", "pressure bleeder", "welder"];
+pub(crate) const THINGS: [&str; 4] = ["hoist", "press", "pressure bleeder", "welder"];
 
 impl Job {
     /// The place in the file that a path names.
-    pub fn place(&self, path: &Path) -> Place {
+    pub(crate) fn place(&self, path: &Path) -> Place {
         Place {
             file: self.file.clone(),
             path: path.clone(),
@@ -73,7 +73,7 @@ impl Job {
     }
 
     /// What the part is called on the pages.
-    pub fn part_title<'a>(&'a self, id: &'a str) -> &'a str {
+    pub(crate) fn part_title<'a>(&'a self, id: &'a str) -> &'a str {
         self.parts
             .get(id)
             .and_then(|part| part.title.as_deref())
@@ -131,13 +131,13 @@ pub enum Side {
 
 impl Side {
     /// The word on the pages and in task ids.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 
     /// The other side.
     #[must_use]
-    pub fn other(self) -> Self {
+    pub(crate) fn other(self) -> Self {
         match self {
             Self::Left => Self::Right,
             Self::Right => Self::Left,
@@ -156,7 +156,7 @@ pub struct Raise {
 
 impl Raise {
     /// The sides in the order of the job sheet.
-    pub fn sides(&self) -> [Side; 2] {
+    pub(crate) fn sides(&self) -> [Side; 2] {
         let first = self.first_side.unwrap_or(Side::Left);
         [first, first.other()]
     }
@@ -193,7 +193,7 @@ pub struct Mount {
 }
 
 /// Measured values by name, each with its place in the file.
-pub type Measurements = BTreeMap<String, (Measured, Path)>;
+pub(crate) type Measurements = BTreeMap<String, (Measured, Path)>;
 
 /// One part.
 #[derive(Debug, Clone)]
@@ -309,7 +309,7 @@ pub enum Role {
 
 impl Role {
     /// The word in the job file.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 }

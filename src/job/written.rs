@@ -17,7 +17,7 @@ use crate::source::{More, OneOr, with_help};
 /// A whole job file.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Job {
+pub(crate) struct Job {
     /// What the workshop calls the job.
     pub job: String,
     /// A remark printed under the title.
@@ -60,7 +60,7 @@ pub struct Job {
 /// The vehicle, as far as the rules ask.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Vehicle {
+pub(crate) struct Vehicle {
     /// What the vehicle is called on the pages.
     pub name: String,
     /// Number plate or identification number.
@@ -148,7 +148,7 @@ pub struct Vehicle {
 /// What was already done to the vehicle.
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Done {
+pub(crate) struct Done {
     /// How high blocks and packers of an earlier lift stand under the highest mount, and stay, mm.
     #[schemars(with = "Option<Amount>")]
     pub body_lift: Option<Written>,
@@ -164,7 +164,7 @@ pub struct Done {
 /// What is to be done.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Lift {
+pub(crate) struct Lift {
     /// Height of the blocks, mm; a mount may have its own.
     #[schemars(with = "Amount")]
     pub spacer: Written,
@@ -190,7 +190,7 @@ pub struct Lift {
 /// One body that goes up.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Raise {
+pub(crate) struct Raise {
     /// The part that is the body.
     pub group: String,
     /// `left`, `right` or `either`.
@@ -201,7 +201,7 @@ pub struct Raise {
 /// The blocks that go between body and chassis.
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Block {
+pub(crate) struct Block {
     /// `steel`, `aluminium` or `plastic`.
     #[schemars(extend("enum" = ["steel", "aluminium", "plastic", null]))]
     pub material: Option<String>,
@@ -219,7 +219,7 @@ pub struct Block {
 /// One body mount.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Mount {
+pub(crate) struct Mount {
     /// Its id.
     pub id: String,
     /// The body that stands on it.
@@ -240,7 +240,7 @@ pub struct Mount {
 /// One part that links are fixed to.
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Part {
+pub(crate) struct Part {
     /// What it is called on the pages.
     pub title: Option<String>,
     /// What it is bolted to.
@@ -258,7 +258,7 @@ pub struct Part {
 /// A hose, pipe, cable, loom, lever, shaft, duct or bracket.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Link {
+pub(crate) struct Link {
     /// Its id.
     pub id: String,
     /// Its class of connection.
@@ -285,7 +285,7 @@ pub struct Link {
 /// One stretch of a link between two neighbouring fixings.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Span {
+pub(crate) struct Span {
     /// The first fixing's part.
     pub from: String,
     /// The next fixing's part.
@@ -297,7 +297,7 @@ pub struct Span {
 /// A person who works on the job.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Person {
+pub(crate) struct Person {
     /// The short name that signs.
     pub id: String,
     /// The name on the pages.
@@ -321,7 +321,7 @@ pub struct Person {
 /// Hours of work such as `07:30-12:00, 12:30-16:00`, or a map of them by day of the week.
 #[derive(Debug, Clone, PartialEq, Eq, JsonSchema)]
 #[schemars(untagged)]
-pub enum Hours {
+pub(crate) enum Hours {
     /// The same on every day of work.
     Daily(String),
     /// By day of the week.
@@ -330,15 +330,15 @@ pub enum Hours {
 
 /// One word, or a list of words.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct OneOrMore(pub Vec<String>);
+pub(crate) struct OneOrMore(pub Vec<String>);
 
 /// `none`, one fixing, or a list of fixings.
 #[derive(Debug, Clone)]
-pub struct HeldBy(pub Vec<Fixing>);
+pub(crate) struct HeldBy(pub Vec<Fixing>);
 
 /// A part that a link is fixed to, with the place of the fixing when it is known.
 #[derive(Debug, Clone)]
-pub struct Fixing {
+pub(crate) struct Fixing {
     /// The part's id.
     pub part: String,
     /// The fixing's place, mm.

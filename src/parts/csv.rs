@@ -48,7 +48,7 @@ const COLUMNS: [&str; 28] = [
 type Cells = Vec<(&'static str, String)>;
 
 /// The bench list as CSV; fails only when memory does.
-pub fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> {
+pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> {
     let mut rows: Vec<Cells> = bench.lines.iter().map(line).collect();
     rows.extend(bench.tools.iter().map(|one| tool("tool", one)));
     rows.extend(bench.uses.iter().map(|one| tool("shared equipment", one)));

@@ -9,7 +9,7 @@ use crate::pipeline::Made;
 use crate::quantity::Unit;
 
 /// The bench list as JSON.
-pub fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
+pub(crate) fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
     let lines: Vec<Value> = bench.lines.iter().map(line).collect();
     let tools = |tools: &[Tool<'_>]| tools.iter().map(tool).collect::<Vec<Value>>();
     let trades: Vec<Value> = bench.trades.iter().map(booking).collect();

@@ -11,10 +11,9 @@ mod trades;
 
 use std::collections::BTreeMap;
 
-pub use csv::to_csv;
-pub(crate) use json::booking as booking_json;
-pub use json::to_json;
-pub use trades::{Booking, bookings};
+pub(crate) use csv::to_csv;
+pub(crate) use json::{booking as booking_json, to_json};
+pub(crate) use trades::{Booking, bookings};
 
 use crate::job::Block;
 use crate::pipeline::Made;
@@ -24,7 +23,7 @@ use crate::text::Text;
 
 /// What has to be on the bench.
 #[derive(Debug)]
-pub struct Bench<'a> {
+pub(crate) struct Bench<'a> {
     /// The parts, by kind, name and size.
     pub lines: Vec<BenchLine<'a>>,
     /// The special tools, each with the tasks that use it, by name.
@@ -39,7 +38,7 @@ pub struct Bench<'a> {
 
 /// One line of parts.
 #[derive(Debug)]
-pub struct BenchLine<'a> {
+pub(crate) struct BenchLine<'a> {
     /// What it is; every task of the line has the same.
     pub part: &'a BenchPart,
     /// What it is made of, for the job's own blocks.
@@ -52,7 +51,7 @@ pub struct BenchLine<'a> {
 
 /// One task's share of a line.
 #[derive(Debug, Clone, Copy)]
-pub struct Use<'a> {
+pub(crate) struct Use<'a> {
     /// Its number in the order of work.
     pub number: usize,
     /// The task.
@@ -63,7 +62,7 @@ pub struct Use<'a> {
 
 /// A tool and the tasks that use it.
 #[derive(Debug)]
-pub struct Tool<'a> {
+pub(crate) struct Tool<'a> {
     /// The tool.
     pub what: Text,
     /// The numbers and ids of the tasks.
@@ -72,7 +71,7 @@ pub struct Tool<'a> {
 
 impl BenchLine<'_> {
     /// The length of all pieces together, mm, when one has a known length and is cut.
-    pub fn to_cut(&self) -> Option<f64> {
+    pub(crate) fn to_cut(&self) -> Option<f64> {
         let cut = matches!(
             self.part.kind,
             PartKind::Hose | PartKind::Tube | PartKind::Cable
@@ -84,7 +83,7 @@ impl BenchLine<'_> {
     }
 
     /// The links that it is for, each once, in the order of work.
-    pub fn links(&self) -> Vec<&str> {
+    pub(crate) fn links(&self) -> Vec<&str> {
         let mut links: Vec<&str> = Vec::new();
         for link in self.tasks.iter().flat_map(|one| &one.task.links) {
             if !links.contains(&link.as_str()) {
@@ -96,7 +95,7 @@ impl BenchLine<'_> {
 }
 
 /// Collects it.
-pub fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
+pub(crate) fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
     Bench {
         lines: lines(&made.plan.tasks, &made.job.lift.block),
         tools: tools(&made.plan.tasks, |task| task.tools.clone()),

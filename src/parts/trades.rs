@@ -7,7 +7,7 @@ use crate::plan::{Minutes, Task};
 
 /// One trade.
 #[derive(Debug)]
-pub struct Booking<'a> {
+pub(crate) struct Booking<'a> {
     /// The trade, as rules name it.
     pub trade: &'a str,
     /// The people of the job who hold its licence, by name.
@@ -19,7 +19,7 @@ pub struct Booking<'a> {
 }
 
 /// The trades of a job, by name.
-pub fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
+pub(crate) fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
     let mut bookings: BTreeMap<&str, Booking<'a>> = BTreeMap::new();
     for task in &made.plan.tasks {
         let number = task.number;

@@ -10,15 +10,15 @@ use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{in_message, number_runs};
 
 /// The widest drawing, CSS pixels: it fits between the margins of A4 and of Letter.
-pub const WIDEST: f64 = 690.0;
+pub(crate) const WIDEST: f64 = 690.0;
 /// The size of words, CSS pixels (9.4 pt).
-pub const WORDS: f64 = 12.5;
+pub(crate) const WORDS: f64 = 12.5;
 /// A place on the drawing, pixels right and down from its upper left corner.
-pub type At = (f64, f64);
+pub(crate) type At = (f64, f64);
 
 /// How a line is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pen {
+pub(crate) enum Pen {
     /// Not at all.
     None,
     /// A dimension or a mark.
@@ -35,7 +35,7 @@ pub enum Pen {
 
 /// How a shape is filled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fill {
+pub(crate) enum Fill {
     /// Not at all.
     None,
     /// White: it hides what is behind.
@@ -50,7 +50,7 @@ pub enum Fill {
 
 /// Where words stand from their place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stand {
+pub(crate) enum Stand {
     /// To the right of it.
     Right,
     /// Centred on it.
@@ -61,7 +61,7 @@ pub enum Stand {
 
 /// Millimetres of the vehicle → pixels of the drawing.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Scale {
+pub(crate) struct Scale {
     /// Pixels per millimetre.
     pub factor: f64,
     /// Where the vehicle's (0, 0) stands on the drawing.
@@ -70,7 +70,7 @@ pub struct Scale {
 
 impl Scale {
     /// The scale that fits points of the vehicle, mm right and up, into a place on the drawing (left, top, width, height), centred.
-    pub fn fitted(points: &[At], (left, top, width, height): (f64, f64, f64, f64)) -> Self {
+    pub(crate) fn fitted(points: &[At], (left, top, width, height): (f64, f64, f64, f64)) -> Self {
         let range = |of: fn(&At) -> f64| {
             let numbers = points.iter().map(of);
             numbers.fold(
@@ -91,13 +91,13 @@ impl Scale {
     }
 
     /// The place of a point so many millimetres right of and above the vehicle's (0, 0).
-    pub fn at(self, right: f64, up: f64) -> At {
+    pub(crate) fn at(self, right: f64, up: f64) -> At {
         let (x, y) = self.origin;
         (x + right * self.factor, y - up * self.factor)
     }
 
     /// A length in pixels.
-    pub fn length(self, millimetres: f64) -> f64 {
+    pub(crate) fn length(self, millimetres: f64) -> f64 {
         millimetres * self.factor
     }
 }
@@ -133,7 +133,7 @@ pub(super) struct Words {
 
 /// A drawing in the making, and what a picture is drawn from.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Drawing {
+pub(crate) struct Drawing {
     pub(super) width: f64,
     pub(super) margin: f64,
     pub(super) pieces: Vec<Piece>,
@@ -145,7 +145,7 @@ pub struct Drawing {
 
 impl Drawing {
     /// An empty drawing of a width in CSS pixels, held to [`WIDEST`]; it is as high as what is drawn on it.
-    pub fn new(width: f64) -> Self {
+    pub(crate) fn new(width: f64) -> Self {
         Self {
             width: width.min(WIDEST),
             margin: 7.0,
@@ -156,22 +156,22 @@ impl Drawing {
     }
 
     /// A straight line.
-    pub fn line(&mut self, from: At, to: At, pen: Pen) {
+    pub(crate) fn line(&mut self, from: At, to: At, pen: Pen) {
         self.path(&[from, to], pen);
     }
 
     /// A line through several points.
-    pub fn path(&mut self, points: &[At], pen: Pen) {
+    pub(crate) fn path(&mut self, points: &[At], pen: Pen) {
         self.pieces.push(Piece::Line(points.to_vec(), pen));
     }
 
     /// A closed shape.
-    pub fn shape(&mut self, points: &[At], pen: Pen, fill: Fill) {
+    pub(crate) fn shape(&mut self, points: &[At], pen: Pen, fill: Fill) {
         self.pieces.push(Piece::Shape(points.to_vec(), pen, fill));
     }
 
     /// A rectangle from its upper left corner.
-    pub fn rectangle(&mut self, corner: At, size: (f64, f64), pen: Pen, fill: Fill) {
+    pub(crate) fn rectangle(&mut self, corner: At, size: (f64, f64), pen: Pen, fill: Fill) {
         let ((left, top), (width, height)) = (corner, size);
         let (right, bottom) = (left + width, top + height);
         let corners = [(left, top), (right, top), (right, bottom), (left, bottom)];
@@ -179,7 +179,7 @@ impl Drawing {
     }
 
     /// A closed strip of a width about a line.
-    pub fn strip(&mut self, from: At, to: At, width: f64, (pen, fill): (Pen, Fill)) {
+    pub(crate) fn strip(&mut self, from: At, to: At, width: f64, (pen, fill): (Pen, Fill)) {
         let (across, along) = (to.0 - from.0, to.1 - from.1);
         let length = across.hypot(along).max(f64::EPSILON);
         let (x, y) = (-along / length * width / 2.0, across / length * width / 2.0);
@@ -193,7 +193,7 @@ impl Drawing {
     }
 
     /// An arc about a centre, in degrees counter-clockwise from the right.
-    pub fn arc(&mut self, (x, y): At, radius: f64, (from, to): (f64, f64), pen: Pen) {
+    pub(crate) fn arc(&mut self, (x, y): At, radius: f64, (from, to): (f64, f64), pen: Pen) {
         let points = (0..=16).map(|step| {
             let angle = (from + (to - from) * f64::from(step) / 16.0).to_radians();
             (x + radius * angle.cos(), y - radius * angle.sin())
@@ -203,28 +203,28 @@ impl Drawing {
     }
 
     /// A picture of another kind over the whole of the drawing.
-    pub fn image(&mut self, size: (f64, f64), href: &str) {
+    pub(crate) fn image(&mut self, size: (f64, f64), href: &str) {
         self.margin = 0.0;
         self.pieces.push(Piece::Image(size, href.to_owned()));
     }
 
     /// A circle.
-    pub fn circle(&mut self, centre: At, radius: f64, pen: Pen, fill: Fill) {
+    pub(crate) fn circle(&mut self, centre: At, radius: f64, pen: Pen, fill: Fill) {
         self.pieces.push(Piece::Circle(centre, radius, pen, fill));
     }
 
     /// Words in one line; `at` is on their base line.
-    pub fn words(&mut self, at: At, words: &str, stand: Stand) {
+    pub(crate) fn words(&mut self, at: At, words: &str, stand: Stand) {
         self.lettering(at, words, (stand, false, None));
     }
 
     /// Words in bold.
-    pub fn bold(&mut self, at: At, words: &str, stand: Stand) {
+    pub(crate) fn bold(&mut self, at: At, words: &str, stand: Stand) {
         self.lettering(at, words, (stand, true, None));
     }
 
     /// Says something to whoever does not see the drawing. What stands on it as a heading, a note or a dimension is said without this.
-    pub fn tell(&mut self, words: &str) {
+    pub(crate) fn tell(&mut self, words: &str) {
         let gap = match self.told.chars().next_back() {
             None => "",
             Some('.' | ':') => " ",
@@ -236,7 +236,7 @@ impl Drawing {
     }
 
     /// Says which numbers on it are of a kind, if there are any.
-    pub fn tell_numbers(&mut self, kind: &str, numbers: impl Iterator<Item = usize>) {
+    pub(crate) fn tell_numbers(&mut self, kind: &str, numbers: impl Iterator<Item = usize>) {
         let runs = number_runs(numbers.collect());
         if !runs.is_empty() {
             self.tell(&format!("{kind}: {runs}"));
@@ -244,7 +244,7 @@ impl Drawing {
     }
 
     /// Words on a white plate, so that they can be read on a hatched shape.
-    pub fn plate(&mut self, at: At, words: &str) {
+    pub(crate) fn plate(&mut self, at: At, words: &str) {
         let area = layout::Area::around(at, words, (Stand::Middle, false)).grown(0.3);
         let size = (area.right - area.left, area.bottom - area.top);
         self.rectangle((area.left, area.top), size, Pen::None, Fill::White);
@@ -252,7 +252,7 @@ impl Drawing {
     }
 
     /// Words beside a place of half a size, wherever they have room, with a thin line to it where they are not beside it.
-    pub fn label(&mut self, middle: At, half: At, words: &str) {
+    pub(crate) fn label(&mut self, middle: At, half: At, words: &str) {
         self.lettering(middle, words, (Stand::Middle, false, Some(half)));
     }
 
@@ -285,7 +285,7 @@ impl Drawing {
 
     /// A dimension between two points with its words beside it, wherever they have room. It is marked as one group of the class `kind`, so
     /// that its drawn length can be held against the words.
-    pub fn measure(&mut self, kind: &'static str, from: At, to: At, words: &str) {
+    pub(crate) fn measure(&mut self, kind: &'static str, from: At, to: At, words: &str) {
         let middle = (f64::midpoint(from.0, to.0), f64::midpoint(from.1, to.1));
         let half = ((to.0 - from.0).abs() / 2.0, (to.1 - from.1).abs() / 2.0);
         // Words stand beside a dimension, never beyond its ends.
@@ -302,7 +302,7 @@ impl Drawing {
     }
 
     /// Like [`Self::measure`], with its words to the right of a place on their base line.
-    pub fn measure_at(&mut self, kind: &'static str, ends: (At, At), words: &str, at: At) {
+    pub(crate) fn measure_at(&mut self, kind: &'static str, ends: (At, At), words: &str, at: At) {
         self.tell(words);
         self.measure_untold(kind, ends, words, at);
     }
@@ -315,7 +315,7 @@ impl Drawing {
     }
 
     /// A round length to read the scale off, from a place to the right, of at most 150 pixels.
-    pub fn scale(&mut self, (x, y): At, factor: f64, units: Units) {
+    pub(crate) fn scale(&mut self, (x, y): At, factor: f64, units: Units) {
         let (unit, steps): (f64, [f64; 8]) = match units {
             Units::Inch => (25.4, [0.25, 0.5, 1.0, 2.0, 4.0, 10.0, 20.0, 40.0]),
             Units::Metric => (1.0, [5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0]),
@@ -328,17 +328,22 @@ impl Drawing {
     }
 
     /// The highest place drawn so far.
-    pub fn top(&self) -> f64 {
+    pub(crate) fn top(&self) -> f64 {
         layout::frame(&self.pieces).0
     }
 
     /// The lowest place drawn so far.
-    pub fn bottom(&self) -> f64 {
+    pub(crate) fn bottom(&self) -> f64 {
         layout::frame(&self.pieces).1
     }
 
     /// Numbers in a row, each with a thin line to its place; `down` is 1 where the places are below the row, −1 where they are above.
-    pub fn callouts(&mut self, places: &[(At, String)], (row, down): (f64, f64), ends: (f64, f64)) {
+    pub(crate) fn callouts(
+        &mut self,
+        places: &[(At, String)],
+        (row, down): (f64, f64),
+        ends: (f64, f64),
+    ) {
         let numbers = layout::callouts(places, (row, down), ends);
         for ((at, corners), (_, words)) in numbers.iter().zip(places) {
             self.path(corners, Pen::Thin);
@@ -347,29 +352,29 @@ impl Drawing {
     }
 
     /// Headings and notes from here on stand in a column from `left` and `top`, no wider than so many pixels.
-    pub fn notes(&mut self, left: f64, top: f64, wide: f64) {
+    pub(crate) fn notes(&mut self, left: f64, top: f64, wide: f64) {
         self.notes = (left, wide, top);
     }
 
     /// Where the next note stands.
-    pub fn next(&self) -> f64 {
+    pub(crate) fn next(&self) -> f64 {
         self.notes.2
     }
 
     /// Room between two groups of notes.
-    pub fn space(&mut self, pixels: f64) {
+    pub(crate) fn space(&mut self, pixels: f64) {
         self.notes.2 += pixels;
     }
 
     /// A dimension with its words as a note.
-    pub fn noted(&mut self, from: At, to: At, words: &str) {
+    pub(crate) fn noted(&mut self, from: At, to: At, words: &str) {
         let at = (self.notes.0, self.notes.2);
         self.measure_at("length", (from, to), words, at);
         self.notes.2 += LINE;
     }
 
     /// A heading in the column of notes.
-    pub fn heading(&mut self, words: &str) {
+    pub(crate) fn heading(&mut self, words: &str) {
         self.tell(&format!("{words}:"));
         let (left, wide, top) = self.notes;
         for (line, at) in wrapped(words, wide).iter().zip(0..) {
@@ -380,7 +385,7 @@ impl Drawing {
     }
 
     /// A note in the column, on as many lines as it needs.
-    pub fn note(&mut self, words: &str) {
+    pub(crate) fn note(&mut self, words: &str) {
         self.tell(words);
         let (left, wide, _) = self.notes;
         for line in wrapped(words, wide) {
@@ -390,7 +395,7 @@ impl Drawing {
     }
 
     /// The picture: the drawing with its name and its title.
-    pub fn picture(self, name: &str, title: &str) -> Picture {
+    pub(crate) fn picture(self, name: &str, title: &str) -> Picture {
         let end = if self.told.ends_with('.') { "" } else { "." };
         Picture {
             name: name.to_owned(),

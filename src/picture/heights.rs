@@ -44,7 +44,7 @@ impl Strip<'_> {
 
 /// The picture of every connection that there is work on at any height, in the order of the heights, on one sheet of paper; on more only
 /// where not even the closest rows have room on it.
-pub fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
+pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
     let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
     let rows = wording::together(heights).into_iter();

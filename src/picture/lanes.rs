@@ -1,4 +1,4 @@
-//! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks. And [`whole`]: all its days.
+//! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks. And [`whole()`]: all its days.
 //!
 //! Takes a [`Crew`] and the numbers of its tasks on the job sheet; gives a [`Picture`]. The part that somebody has in a task is shown by
 //! hatching and line weight; the stay of somebody who is booked by a heavy line under the lane.
@@ -13,7 +13,7 @@ use crate::job::date::print_minute;
 
 mod whole;
 
-pub use whole::whole;
+pub(crate) use whole::whole;
 
 /// Room for names at the left, pixels.
 const NAMES: f64 = 118.0;
@@ -42,7 +42,12 @@ struct Bar {
 }
 
 /// The picture of a day of work.
-pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title: &str) -> Picture {
+pub(crate) fn lanes(
+    crew: &Crew<'_>,
+    numbers: &BTreeMap<&str, usize>,
+    day: usize,
+    title: &str,
+) -> Picture {
     let bars = bars(crew, numbers, day);
     let mut drawing = Drawing::new(WIDEST);
     let mut top = 0.0;
@@ -81,7 +86,7 @@ pub fn lanes(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>, day: usize, title
 }
 
 /// The picture's name among those of its page.
-pub fn name(day: usize) -> String {
+pub(crate) fn name(day: usize) -> String {
     format!("day-{day}")
 }
 

@@ -6,10 +6,10 @@
 use super::draw::{At, Fill, Pen, Piece, Stand, WORDS, Words};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::is_unsafe_to_print;
-pub use crate::text::capital as sentence;
+pub(crate) use crate::text::capital as sentence;
 
 /// From one line of words to the next, pixels.
-pub const LINE: f64 = 16.0;
+pub(crate) const LINE: f64 = 16.0;
 /// The air round words, pixels.
 const AIR: f64 = 2.0;
 /// From what is named to its words, pixels; what stands farther away gets a line.
@@ -18,7 +18,7 @@ const BESIDE: f64 = 7.0;
 const STEPS: u32 = 60;
 
 /// A count as pixels can be multiplied with it.
-pub fn number(count: usize) -> f64 {
+pub(crate) fn number(count: usize) -> f64 {
     u32::try_from(count).map_or(f64::MAX, f64::from)
 }
 
@@ -42,7 +42,7 @@ pub fn bold_width(words: &str) -> f64 {
 }
 
 /// What somebody typed, on one line, with nothing in it that acts instead of showing.
-pub fn clean(text: &str) -> String {
+pub(crate) fn clean(text: &str) -> String {
     let shown = |c: char| {
         let private = matches!(c, '\u{e000}'..='\u{f8ff}' | '\u{f0000}'..);
         let hidden = is_unsafe_to_print(c) || private || u32::from(c) & 0xfffe == 0xfffe;
@@ -53,7 +53,7 @@ pub fn clean(text: &str) -> String {
 }
 
 /// Words cut to a width.
-pub fn cut(text: &str, pixels: f64) -> String {
+pub(crate) fn cut(text: &str, pixels: f64) -> String {
     let whole = clean(text);
     if width(&whole) <= pixels {
         return whole;
@@ -69,7 +69,7 @@ pub fn cut(text: &str, pixels: f64) -> String {
 }
 
 /// Words on lines no wider than so many pixels; a longer word is divided, and nothing is lost.
-pub fn wrapped(text: &str, pixels: f64) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, pixels: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in clean(text).split(' ').filter(|word| !word.is_empty()) {
         match lines.last_mut() {
@@ -96,13 +96,13 @@ pub fn wrapped(text: &str, pixels: f64) -> Vec<String> {
 }
 
 /// A length as it is printed.
-pub fn length(millimetres: f64, units: Units) -> String {
+pub(crate) fn length(millimetres: f64, units: Units) -> String {
     Quantity::exact(millimetres, Unit::Mm).print(units)
 }
 
 /// Places along one line, each with its room round it and as near to the wanted one as the others allow, between two ends. The wanted places must rise.
 /// Where there is not room for all, they come closer evenly.
-pub fn spread(wanted: &[(f64, f64)], (low, high): (f64, f64)) -> Vec<f64> {
+pub(crate) fn spread(wanted: &[(f64, f64)], (low, high): (f64, f64)) -> Vec<f64> {
     let all: f64 = wanted.iter().map(|(_, room)| room).sum();
     let closer = ((high - low) / all.max(f64::EPSILON)).min(1.0);
     // How far each stands from the first when all are as close as they may be.

@@ -3,19 +3,19 @@
 //! Takes everything made of a job ([`Made`]), or the same over a range of heights; gives [`Picture`]s: a title, a text that says the same, and the SVG when it is asked for. Where
 //! they stand on a page is left to `document`.
 
-pub mod draw;
+pub(crate) mod draw;
 mod heights;
 mod lanes;
 pub mod layout;
 pub mod links;
-pub mod photo;
+pub(crate) mod photo;
 pub mod vehicle;
 mod written;
 
-pub use heights::heights;
-pub use lanes::{lanes, name as day_name, whole};
+pub(crate) use heights::heights;
+pub(crate) use lanes::{lanes, whole};
 
-pub use crate::pipeline::Made;
+pub(crate) use crate::pipeline::Made;
 
 /// One picture.
 #[derive(Debug, Clone, PartialEq)]

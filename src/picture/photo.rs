@@ -30,17 +30,17 @@ struct Grey {
 }
 
 /// What a photograph is called among the pictures of a page, by the digest of its file.
-pub fn name(sha256: &str) -> String {
+pub(crate) fn name(sha256: &str) -> String {
     format!("{MARK}{}", sha256.get(..16).unwrap_or(sha256))
 }
 
 /// Whether a picture is a photograph.
-pub fn is_one(picture: &Picture) -> bool {
+pub(crate) fn is_one(picture: &Picture) -> bool {
     picture.name.starts_with(MARK)
 }
 
 /// The photograph of a file of that digest; fails with the reason why it cannot be read.
-pub fn photo(bytes: &[u8], sha256: &str) -> Result<Picture, String> {
+pub(crate) fn photo(bytes: &[u8], sha256: &str) -> Result<Picture, String> {
     let (grey, orientation) = if bytes.starts_with(&[0xff, 0xd8]) {
         jpeg(bytes)?
     } else {

@@ -22,7 +22,7 @@ struct CanonicalPlan<'a> {
 }
 
 /// The digest of a plan: its tasks in order, and every link's verdict.
-pub fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
+pub(crate) fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
     let links = assessment.links.iter();
     let limits = assessment.limits.iter();
     sha256(&CanonicalPlan {
@@ -37,13 +37,13 @@ pub fn digest_of(tasks: &[Task], assessment: &Assessment<'_>) -> String {
 }
 
 /// The digest of one task.
-pub fn task_digest(task: &Task) -> String {
+pub(crate) fn task_digest(task: &Task) -> String {
     sha256(task)
 }
 
 /// The digest of each part of a task, so that one who kept them can say which part changed: `text`, `limits` of what is
 /// written down, `order` (what comes before, and when it is done), `people`, `time`. Together they cover the task's digest.
-pub fn part_digests(task: &Task) -> BTreeMap<String, String> {
+pub(crate) fn part_digests(task: &Task) -> BTreeMap<String, String> {
     let mut parts: BTreeMap<&'static str, Map<String, Value>> = BTreeMap::new();
     if let Ok(Value::Object(fields)) = serde_json::to_value(task) {
         for (name, value) in fields {

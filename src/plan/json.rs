@@ -18,7 +18,7 @@ use crate::rules::{LaidOver, Rules, Setting};
 /// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
 /// more memory than its text.
 #[derive(Debug, Clone, Copy)]
-pub struct Json<'a> {
+pub(crate) struct Json<'a> {
     /// The job.
     pub job: &'a Job,
     /// The rules that it was judged by.
@@ -170,7 +170,7 @@ fn worked(worked: &Calculated) -> Value {
 }
 
 /// A local limit as JSON.
-pub fn limit(held: &Held<'_>) -> Value {
+pub(crate) fn limit(held: &Held<'_>) -> Value {
     let (state, compared) = match &held.state {
         LimitState::Elsewhere => ("does not apply", None),
         LimitState::Kept { value, most } => ("kept", Some((value, most))),

@@ -21,15 +21,15 @@ mod time;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use self::entries::PrintedTask;
-pub use digest::{digest_of, part_digests, task_digest};
-pub use json::{Json, limit as limit_json, to_json};
+pub(crate) use self::entries::PrintedTask;
+pub(crate) use digest::{digest_of, part_digests, task_digest};
+pub use json::to_json;
+pub(crate) use json::{Json, limit as limit_json};
 pub(crate) use order::circle;
 pub use stands::{Making, Stands};
-pub use states::ToldState;
-pub use task::{
-    After, BenchPart, Due, Evidence, Minutes, Sign, Sized, Task, TaskId, Wait, places_in_words,
-};
+pub(crate) use states::ToldState;
+pub use task::{After, Sized, Task};
+pub(crate) use task::{BenchPart, Due, Evidence, Minutes, Sign, TaskId, Wait, places_in_words};
 
 use self::from_procedure::FilledFrom;
 use self::slots::Slots;
@@ -65,7 +65,7 @@ pub struct Plan {
 
 /// Plans the work; gives nothing when the tasks cannot be ordered, and the report then says why. Which printed tasks they make, what rests on
 /// what, their states and their longest chain are for pages alone.
-pub fn plan(
+pub(crate) fn plan(
     (job, rules, cut): (&Job, &Rules, &Cut),
     (assessment, depth): (&Assessment<'_>, Depth),
     facts: &Scope,

@@ -13,7 +13,7 @@ use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
-pub type TaskId = String;
+pub(crate) type TaskId = String;
 
 /// The ids of the tasks that come before one, in order of their names. What every task that begins a slot waits for is held once.
 #[derive(Debug, Clone, Default)]
@@ -24,24 +24,24 @@ pub struct After {
 
 impl After {
     /// What a task itself waits for, and the tasks that the slot before ends with, in order of their names.
-    pub fn new(own: BTreeSet<TaskId>, slot: Arc<[TaskId]>) -> Self {
+    pub(crate) fn new(own: BTreeSet<TaskId>, slot: Arc<[TaskId]>) -> Self {
         let own = own.into_iter();
         let own = own.filter(|id| slot.binary_search(id).is_err()).collect();
         Self { own, slot }
     }
 
     /// What it waits for beside the slot before.
-    pub fn own(&self) -> &[TaskId] {
+    pub(crate) fn own(&self) -> &[TaskId] {
         &self.own
     }
 
     /// What the slot before ends with, where it waits for that.
-    pub fn slot(&self) -> &Arc<[TaskId]> {
+    pub(crate) fn slot(&self) -> &Arc<[TaskId]> {
         &self.slot
     }
 
     /// All of them, in order of their names.
-    pub fn iter(&self) -> impl Iterator<Item = &TaskId> {
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &TaskId> {
         let (mut own, mut slot) = (self.own.iter().peekable(), self.slot.iter().peekable());
         std::iter::from_fn(move || match (own.peek(), slot.peek()) {
             (Some(first), Some(second)) if first > second => slot.next(),
@@ -174,7 +174,7 @@ pub struct Minutes {
 
 impl Task {
     /// Every place in which somebody is while it is done.
-    pub fn places(&self) -> impl Iterator<Item = Spot> {
+    pub(crate) fn places(&self) -> impl Iterator<Item = Spot> {
         [self.place].into_iter().chain(self.also_at.iter().copied())
     }
 
@@ -192,7 +192,7 @@ impl Task {
 
     /// Its rows: what is signed, checked and refused by itself. One for each thing that something is written down for, and one without a
     /// name for the task as a whole, where it asks for more than that or for nothing.
-    pub fn rows(&self) -> Vec<(&str, Vec<&Evidence>)> {
+    pub(crate) fn rows(&self) -> Vec<(&str, Vec<&Evidence>)> {
         let mut rows: Vec<(&str, Vec<&Evidence>)> = Vec::new();
         for evidence in &self.evidence {
             let id = evidence.row();
@@ -209,7 +209,7 @@ impl Task {
 }
 
 /// Every place in which somebody is while tasks are done, in words: `under, inside and engine bay`.
-pub fn places_in_words(tasks: &[Task]) -> String {
+pub(crate) fn places_in_words(tasks: &[Task]) -> String {
     let mut words: Vec<&str> = Vec::new();
     for place in tasks.iter().flat_map(Task::places).map(Spot::word) {
         if !words.contains(&place) {
@@ -224,7 +224,7 @@ pub fn places_in_words(tasks: &[Task]) -> String {
 
 impl Evidence {
     /// The row that it stands in: what is written down for a mount is called `gap_after.C1L`.
-    pub fn row(&self) -> &str {
+    pub(crate) fn row(&self) -> &str {
         let item = self.item.as_ref().and_then(|_| self.name.split_once('.'));
         item.map_or("", |(_, item)| item)
     }
@@ -233,7 +233,7 @@ impl Evidence {
 impl Minutes {
     /// The minutes of two pieces of work, one after the other.
     #[must_use]
-    pub fn plus(self, other: Self) -> Self {
+    pub(crate) fn plus(self, other: Self) -> Self {
         Self {
             low: self.low + other.low,
             likely: self.likely + other.likely,
@@ -243,7 +243,7 @@ impl Minutes {
 
     /// Each minute as often as that.
     #[must_use]
-    pub fn times(self, factor: f64) -> Self {
+    pub(crate) fn times(self, factor: f64) -> Self {
         Self {
             low: self.low * factor,
             likely: self.likely * factor,

@@ -1,7 +1,7 @@
 //! The plan and the entries → how each task and each of its rows stands.
 //!
 //! Takes the tasks in the order of work and a verified record; gives a [`Status`]. What falls open is written in the entries that open
-//! it. Where the plan is another one than was signed on, [`super::footing`] says what would fall, and it is handed in. Whether the gaps of
+//! it. Where the plan is another one than was signed on, [`mod@super::footing`] says what would fall, and it is handed in. Whether the gaps of
 //! a body stand square is left to [`super::square`].
 
 use std::collections::BTreeMap;

@@ -1,7 +1,7 @@
 //! Problems as values: what is wrong, how bad it is, where, and the way out.
 //!
 //! Every stage pushes [`Problem`]s into a [`Report`] and goes on, so that a reader sees all of them at once. A
-//! [`Place`] is a file and a [`Path`] into it; it becomes a line and a column only in [`render`], which asks whoever
+//! [`Place`] is a file and a [`Path`] into it; it becomes a line and a column only in [`render()`], which asks whoever
 //! keeps the texts through [`Texts`]. Nothing here reads files or prints.
 
 mod clean;

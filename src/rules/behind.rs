@@ -10,7 +10,7 @@ use super::{Answer, Check, Class, Rules, Setting, root};
 
 impl Check {
     /// The expressions that decide it: when it is made, what its calculation is given, and the conditions of its branches.
-    pub fn deciding(&self) -> impl Iterator<Item = &Expr> {
+    pub(crate) fn deciding(&self) -> impl Iterator<Item = &Expr> {
         let inputs = self.with.iter().map(|(_, expression)| expression);
         let branches = self.branches.iter();
         let conditions = branches.filter_map(|branch| branch.when.as_ref());
@@ -32,7 +32,7 @@ impl Class {
     }
 
     /// The settings that a check decides by, by the names under which a workshop lays its own over them.
-    pub fn settings_behind<'r>(
+    pub(crate) fn settings_behind<'r>(
         &'r self,
         rules: &'r Rules,
         check: &'r Check,
@@ -51,7 +51,7 @@ impl Class {
     }
 
     /// The settings that a measurement is held against: those behind every check that reads it.
-    pub fn settings_against<'r>(
+    pub(crate) fn settings_against<'r>(
         &'r self,
         rules: &'r Rules,
         measurement: &str,

@@ -6,12 +6,12 @@ use crate::embedded;
 use crate::source::Source;
 
 /// How an embedded file is shown to the user.
-pub fn shown(path: &str) -> String {
+pub(crate) fn shown(path: &str) -> String {
     format!("<built-in>/rules/{path}")
 }
 
 /// The path below `rules/` of an embedded file as it is shown to the user.
-pub fn path_of(shown: &str) -> Option<&str> {
+pub(crate) fn path_of(shown: &str) -> Option<&str> {
     shown.strip_prefix("<built-in>/rules/")
 }
 
@@ -22,7 +22,7 @@ pub fn file(path: &str) -> Option<Source> {
 }
 
 /// The paths of the embedded files in a folder of `rules/`, sorted.
-pub fn list(folder: &str) -> Vec<String> {
+pub(crate) fn list(folder: &str) -> Vec<String> {
     let inside = embedded::paths().filter(|path| {
         let parts = path.rsplit_once('/');
         parts.is_some_and(|(of, _)| of == folder)

@@ -9,9 +9,9 @@ use crate::report::{Code, Path, PathStep, Place, Problem, Report};
 use crate::source::{self, Source};
 
 /// The longest list of a shipped rule has 20 entries.
-pub const MOST_ENTRIES: usize = 50;
+pub(crate) const MOST_ENTRIES: usize = 50;
 /// A pattern, the states and the settings list what a whole vehicle has; the longest shipped list has some sixty entries.
-pub const MOST_OF_A_VEHICLE: usize = 500;
+pub(crate) const MOST_OF_A_VEHICLE: usize = 500;
 
 /// Reports every list and mapping of the rule file of that path with too many entries.
 pub(super) fn check(path: &str, source: &Source, report: &mut Report) {

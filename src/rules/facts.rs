@@ -10,7 +10,7 @@ use crate::quantity::Unit::{self, Kg, Megapascal, Mm};
 
 /// A fact that a job may leave out: its name in rules, its place in the job file, what it is, how to find it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Fact {
+pub(crate) struct Fact {
     /// The name in expressions.
     pub name: &'static str,
     /// Where it stands in the job file.
@@ -24,7 +24,7 @@ pub struct Fact {
 }
 
 /// Every fact that a job may leave out.
-pub const FACTS: [Fact; 36] = [
+pub(crate) const FACTS: [Fact; 36] = [
     fact(
         "vehicle.body_mass",
         "vehicle.body_mass",
@@ -297,17 +297,17 @@ const fn fact(
 
 impl Fact {
     /// The name of the yes/no that says whether a job gives it: `given.track` for `vehicle.track`.
-    pub fn given(&self) -> String {
+    pub(crate) fn given(&self) -> String {
         format!("given.{}", self.field())
     }
 
     /// Whether rules read a number: of a tyre a job gives the size, and rules its diameter.
-    pub fn number(&self) -> bool {
+    pub(crate) fn number(&self) -> bool {
         self.unit.is_some() || TYRES.contains(&self.name)
     }
 
     /// The answers to choose from, as the job file takes them; none of a number and of a tyre's size.
-    pub fn answers(&self) -> &'static [&'static str] {
+    pub(crate) fn answers(&self) -> &'static [&'static str] {
         match self.place {
             "vehicle.fuel" => &["petrol", "diesel", "lpg"],
             "vehicle.gearbox" => &["manual", "automatic"],
@@ -319,7 +319,7 @@ impl Fact {
     }
 
     /// The last part of its name.
-    pub fn field(&self) -> &'static str {
+    pub(crate) fn field(&self) -> &'static str {
         self.name
             .rsplit_once('.')
             .map_or(self.name, |(_, field)| field)
@@ -334,7 +334,7 @@ const TYRES: [&str; 3] = [
 ];
 
 /// Facts that every job gives.
-pub const ALWAYS: [&str; 5] = [
+pub(crate) const ALWAYS: [&str; 5] = [
     "lift.spacer",
     "lift.highest",
     "lift.clearance",
@@ -343,14 +343,14 @@ pub const ALWAYS: [&str; 5] = [
 ];
 
 /// The fact of that name, when it is one that a job may leave out.
-pub fn find(name: &str) -> Option<&'static Fact> {
+pub(crate) fn find(name: &str) -> Option<&'static Fact> {
     static BY_NAME: LazyLock<FxHashMap<&str, &Fact>> =
         LazyLock::new(|| FACTS.iter().map(|fact| (fact.name, fact)).collect());
     BY_NAME.get(name).copied()
 }
 
 /// The fact that a name such as `given.track` asks for.
-pub fn asked_for(name: &str) -> Option<&'static Fact> {
+pub(crate) fn asked_for(name: &str) -> Option<&'static Fact> {
     let field = name.strip_prefix("given.")?;
     FACTS.iter().find(|fact| fact.field() == field)
 }

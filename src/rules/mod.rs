@@ -7,38 +7,41 @@
 mod behind;
 pub mod builtin;
 mod check;
-pub mod counts;
+pub(crate) mod counts;
 pub mod expression;
-pub mod facts;
+pub(crate) mod facts;
 pub(crate) mod like;
 mod model;
 pub mod names;
 mod over;
 mod part;
 pub mod pattern;
-pub mod ranges;
+pub(crate) mod ranges;
 mod reads;
 pub(crate) mod sharing;
 mod stamp;
 mod trades;
-pub mod written;
+pub(crate) mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use model::{
-    Answer, Area, Branch, Check, Class, ClassId, ClassText, Course, Limit, Measurement, Moment, Of,
-    Per, ProcedureTask, Region, Release, Setting, SpanRole, Spot, Stage, Verdict, Wait,
+pub use model::{Answer, Area, Class, Measurement, SpanRole, Verdict};
+pub(crate) use model::{
+    Branch, Check, ClassId, Course, Limit, Moment, Of, Per, ProcedureTask, Region, Release,
+    Setting, Spot, Stage, Wait,
 };
 
 pub(crate) use like::HELPERS as SHARING_KEYS;
-pub use sharing::at_origins;
+pub(crate) use sharing::at_origins;
 
-pub use over::{DECIDED, LaidOver};
-pub use part::{COUNTED, CUSTOMER_GROUPS, PartKind, Size};
+pub(crate) use over::{DECIDED, LaidOver};
+pub use part::Size;
+pub(crate) use part::{COUNTED, CUSTOMER_GROUPS, PartKind};
 pub use reads::Address;
 pub(crate) use reads::root;
-pub use stamp::MadeBy;
-pub use trades::{TRADES, licences};
+pub(crate) use stamp::MadeBy;
+pub use trades::TRADES;
+pub(crate) use trades::licences;
 
 use crate::embedded;
 use crate::report::{Report, did_you_mean, or_list, unknown_help};
@@ -57,9 +60,9 @@ pub struct Files {
 }
 
 /// The file of settings, below the rules folder.
-pub const SETTINGS: &str = "settings.yaml";
+pub(crate) const SETTINGS: &str = "settings.yaml";
 /// The file of the states of the vehicle, below the rules folder.
-pub const STATES: &str = "states.yaml";
+pub(crate) const STATES: &str = "states.yaml";
 
 impl Files {
     /// The embedded rule set alone.
@@ -82,13 +85,13 @@ impl Files {
 
     /// The same files, with more settings over theirs.
     #[must_use]
-    pub fn with_settings(mut self, more: impl IntoIterator<Item = Source>) -> Self {
+    pub(crate) fn with_settings(mut self, more: impl IntoIterator<Item = Source>) -> Self {
         self.settings.extend(more);
         self
     }
 
     /// SHA-256 over all that is in effect: ours, where they lie under, and each of the user's files with its path.
-    pub fn digest(&self) -> String {
+    pub(crate) fn digest(&self) -> String {
         let mut hash = sha256::Written::new();
         let ours = if self.with_builtin {
             embedded::digest()
@@ -110,7 +113,7 @@ impl Files {
     }
 
     /// The user's own files.
-    pub fn own(&self) -> impl Iterator<Item = (&str, &Source)> {
+    pub(crate) fn own(&self) -> impl Iterator<Item = (&str, &Source)> {
         let settings = self.settings.iter().map(|source| (SETTINGS, source));
         self.own
             .iter()
@@ -119,12 +122,12 @@ impl Files {
     }
 
     /// Whether the file of that path is the user's.
-    pub fn is_own(&self, path: &str) -> bool {
+    pub(crate) fn is_own(&self, path: &str) -> bool {
         self.own.contains_key(path)
     }
 
     /// The path below the rules folder of a file as it is shown to the user.
-    pub fn path_of(&self, shown: &str) -> Option<String> {
+    pub(crate) fn path_of(&self, shown: &str) -> Option<String> {
         let mut own = self.own.iter();
         let own = own.find(|(_, source)| source.name() == shown);
         own.map(|(path, _)| path.clone())
@@ -132,7 +135,7 @@ impl Files {
     }
 
     /// The file of that path, and whether it is one of ours.
-    pub fn get(&self, path: &str) -> Option<(Source, bool)> {
+    pub(crate) fn get(&self, path: &str) -> Option<(Source, bool)> {
         if let Some(own) = self.own.get(path) {
             return Some((own.clone(), false));
         }
@@ -141,7 +144,7 @@ impl Files {
     }
 
     /// The paths of the files in a folder, without those in folders below it, sorted.
-    pub fn list(&self, folder: &str) -> Vec<String> {
+    pub(crate) fn list(&self, folder: &str) -> Vec<String> {
         let prefix = format!("{folder}/");
         let own = self.own.keys().filter(|path| {
             let name = path.strip_prefix(&prefix);
@@ -157,7 +160,7 @@ impl Files {
     }
 
     /// How many rule files there are.
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         let folders = FOLDERS.into_iter().chain([sharing::SHARED, pattern::LISTS]);
         let folders = folders.map(|folder| self.list(folder).len());
         let settings = self.settings.len() + usize::from(self.with_builtin);
@@ -192,7 +195,7 @@ pub const FOLDERS: [&str; 5] = [
 
 /// What becomes of a file below a rules folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FileUse {
+pub(crate) enum FileUse {
     /// It is read as a rule.
     Rule,
     /// A table of standards, or a demo: ours hold.
@@ -202,7 +205,7 @@ pub enum FileUse {
 }
 
 /// What becomes of a file of this path below a rules folder.
-pub fn standing(path: &str) -> FileUse {
+pub(crate) fn standing(path: &str) -> FileUse {
     let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
     let shared = [sharing::SHARED, pattern::LISTS].contains(&folder);
     let rule = [SETTINGS, STATES].contains(&path) || shared || FOLDERS.contains(&folder);
@@ -252,7 +255,7 @@ pub struct Rules {
 
 impl Rules {
     /// What to say of a class that there is no file for: the nearest name, or those that share a word with it.
-    pub fn unknown_class_help(&self, given: &str) -> String {
+    pub(crate) fn unknown_class_help(&self, given: &str) -> String {
         let known = || self.known_classes.iter().map(String::as_str);
         if did_you_mean(given, known()).is_some() || known().count() <= FEW {
             return unknown_help(given, known());
@@ -332,7 +335,7 @@ pub fn load(files: &Files, wanted: &Wanted<'_>, report: &mut Report) -> Rules {
 }
 
 /// Reads what a job does not need of the user's own files too, so that what is wrong with them is not found one day too late.
-pub fn read_rest(files: &Files, wanted: &Wanted<'_>, report: &mut Report) {
+pub(crate) fn read_rest(files: &Files, wanted: &Wanted<'_>, report: &mut Report) {
     for (path, _) in files.own() {
         let Some((folder, name)) = path.rsplit_once('/') else {
             continue;

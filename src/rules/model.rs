@@ -17,7 +17,7 @@ use crate::quantity::{Quantity, Unit};
 use crate::report::{Path, Place};
 
 /// A class's id, which is its file's name.
-pub type ClassId = String;
+pub(crate) type ClassId = String;
 
 /// Where on the vehicle something is, in walking order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -97,7 +97,7 @@ pub enum Stage {
 
 impl Stage {
     /// The words in rule files, in JSON and on pages.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 }
@@ -121,12 +121,12 @@ pub enum Spot {
 
 impl Spot {
     /// The words in rule files, in JSON and on pages.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 
     /// Where people are who work in an area; beside the vehicle, when they walk round it.
-    pub fn of(area: Option<Area>) -> Self {
+    pub(crate) fn of(area: Option<Area>) -> Self {
         match area {
             Some(Area::Cab) => Self::Inside,
             Some(Area::EngineBay) => Self::EngineBay,
@@ -171,12 +171,12 @@ pub enum Moment {
 
 impl Moment {
     /// The words in rule files, in JSON and on pages.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 
     /// The word in task ids.
-    pub fn id(self) -> &'static str {
+    pub(crate) fn id(self) -> &'static str {
         match self {
             Self::Filled => "filled",
             Self::WheelsDown => "wheels-down",
@@ -253,7 +253,7 @@ pub struct Class {
 
 impl Class {
     /// A field of a list measurement.
-    pub fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
+    pub(crate) fn field(&self, list: &str, field: &str) -> Option<&Measurement> {
         match &self.measurements.get(list)?.kind {
             Answer::Each { fields, .. } => fields.get(field),
             _ => None,
@@ -261,7 +261,7 @@ impl Class {
     }
 
     /// The keys of a list measurement.
-    pub fn keys(&self, list: &str) -> &[String] {
+    pub(crate) fn keys(&self, list: &str) -> &[String] {
         match self.measurements.get(list).map(|list| &list.kind) {
             Some(Answer::Each { keys, .. }) => keys,
             _ => &[],
@@ -269,13 +269,13 @@ impl Class {
     }
 
     /// The measurement that is this of a span's distance, with its name.
-    pub fn of_role(&self, role: SpanRole) -> Option<(&String, &Measurement)> {
+    pub(crate) fn of_role(&self, role: SpanRole) -> Option<(&String, &Measurement)> {
         let mut measurements = self.measurements.iter();
         measurements.find(|(_, measurement)| measurement.role == Some(role))
     }
 
     /// The place in the rule file that a path names.
-    pub fn place(&self, path: &Path) -> Place {
+    pub(crate) fn place(&self, path: &Path) -> Place {
         Place {
             file: self.file.clone(),
             path: path.clone(),
@@ -354,7 +354,7 @@ pub enum SpanRole {
 impl SpanRole {
     /// What a measurement of this role comes to by the places of the fixings, mm, where `apart` leads from the other fixing to the one on
     /// the body: x forward, y to the left, z up.
-    pub fn by_places(self, apart: [f64; 3]) -> f64 {
+    pub(crate) fn by_places(self, apart: [f64; 3]) -> f64 {
         let [x, y, z] = apart;
         match self {
             Self::Plan => x.hypot(y),
@@ -440,7 +440,7 @@ pub struct Branch {
 
 impl Branch {
     /// Whether its reason, or a limit, a size or a text of its work, may read the name.
-    pub fn reads(&self, name: &str) -> bool {
+    pub(crate) fn reads(&self, name: &str) -> bool {
         let also = self.also.iter().map(|(.., task)| task);
         let mut tasks = self.task.iter().chain(also).chain(&self.check);
         let mut texts = std::iter::once(&self.because).chain(&self.told);
@@ -448,7 +448,7 @@ impl Branch {
     }
 
     /// Whether it has the same work done as another.
-    pub fn same_work(&self, other: &Self) -> bool {
+    pub(crate) fn same_work(&self, other: &Self) -> bool {
         std::ptr::eq(self, other)
             || (
                 &self.task,
@@ -536,7 +536,7 @@ pub enum Of {
 
 impl Of {
     /// The word in rule files and in JSON.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 }
@@ -573,12 +573,12 @@ pub struct Wait {
 
 impl Course {
     /// The number of the step of that name.
-    pub fn step(&self, name: &str) -> Option<usize> {
+    pub(crate) fn step(&self, name: &str) -> Option<usize> {
         self.steps.iter().position(|step| step == name)
     }
 
     /// The first and the last of a run of steps, such as `hinge..started`, or a single one.
-    pub fn run(&self, text: &str) -> Option<(usize, usize)> {
+    pub(crate) fn run(&self, text: &str) -> Option<(usize, usize)> {
         let (from, to) = text.split_once("..").unwrap_or((text, text));
         let (from, to) = (self.step(from.trim())?, self.step(to.trim())?);
         (from <= to).then_some((from, to))

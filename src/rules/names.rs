@@ -30,7 +30,7 @@ pub(super) fn rounded(number: f64) -> f64 {
 
 impl Names {
     /// Adds a number under a name.
-    pub fn number(&mut self, name: &str, number: f64) {
+    pub(crate) fn number(&mut self, name: &str, number: f64) {
         self.number_at(Slot::of(name), number);
     }
 
@@ -47,7 +47,7 @@ impl Names {
     }
 
     /// Adds a yes or no under a name.
-    pub fn flag(&mut self, name: &str, flag: bool) {
+    pub(crate) fn flag(&mut self, name: &str, flag: bool) {
         self.flag_at(Slot::of(name), flag);
     }
 
@@ -58,7 +58,7 @@ impl Names {
     }
 
     /// Adds a word under a name; one with choices becomes, in conditions, one yes/no for each of them.
-    pub fn word(&mut self, name: &str, choices: Option<&[String]>, word: &str) {
+    pub(crate) fn word(&mut self, name: &str, choices: Option<&[String]>, word: &str) {
         self.feed.set(name, text::clean(word));
         if let Some(choices) = choices {
             let chosen = choices.iter();
@@ -91,7 +91,7 @@ impl Names {
     }
 
     /// Adds numbers and answers as fields of a name.
-    pub fn fields(&mut self, name: &str, fields: &NameFields) {
+    pub(crate) fn fields(&mut self, name: &str, fields: &NameFields) {
         let root = Slot::of(name);
         self.fields_at(root, root.fields(fields.iter().cloned()));
     }
@@ -109,7 +109,7 @@ impl Names {
 
 /// The numbers of the names of a measurement.
 #[derive(Debug)]
-pub struct Slots {
+pub(crate) struct Slots {
     /// Its own.
     pub(crate) own: Slot,
     /// That of whether it is known.
@@ -142,7 +142,7 @@ impl Measurement {
 }
 
 /// A calculation's results as fields of a name; a limit that does not exist and lists have none.
-pub fn result_fields(results: &[(&'static str, calc::Value)]) -> NameFields {
+pub(crate) fn result_fields(results: &[(&'static str, calc::Value)]) -> NameFields {
     let field = |(name, value): &(&'static str, calc::Value)| {
         let term = match value {
             calc::Value::Number(number) => Term::from(*number),

@@ -37,7 +37,7 @@ pub struct LaidOver {
 
 impl LaidOver {
     /// What lies over what: `tilt_limit: 4° instead of 5°`.
-    pub fn print(&self, units: Units) -> String {
+    pub(crate) fn print(&self, units: Units) -> String {
         format!(
             "{}: {} instead of {}",
             self.setting,
@@ -47,7 +47,7 @@ impl LaidOver {
     }
 
     /// The same for other programs, in canonical units.
-    pub fn json(&self) -> Value {
+    pub(crate) fn json(&self) -> Value {
         let quantity =
             |quantity: Quantity| json!({"value": quantity.value, "unit": quantity.unit.code()});
         json!({
@@ -152,7 +152,7 @@ fn lay(
 }
 
 /// How firm a value is that a workshop decided itself.
-pub const DECIDED: &str = "decided here";
+pub(crate) const DECIDED: &str = "decided here";
 
 /// All that there is to say of a setting that we do not have.
 fn new(entry: &WrittenSetting) -> Option<written::Setting> {

@@ -39,12 +39,12 @@ pub enum PartKind {
 
 impl PartKind {
     /// The word in rule files and in JSON.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 
     /// The heading of its lines on the bench list.
-    pub fn heading(self) -> &'static str {
+    pub(crate) fn heading(self) -> &'static str {
         match self {
             Self::Spacer => "Blocks and packers",
             Self::Bolt => "Bolts",
@@ -92,18 +92,18 @@ pub enum Size {
 
 impl Size {
     /// The word in rule files and in JSON.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 
     /// Whether it is a word and no number of millimetres.
-    pub fn is_word(self) -> bool {
+    pub(crate) fn is_word(self) -> bool {
         matches!(self, Self::Thread | Self::Class | Self::Material)
     }
 }
 
 /// What parts are counted in: the word for one, and for several. Pieces have none on pages.
-pub const COUNTED: [(&str, &str); 7] = [
+pub(crate) const COUNTED: [(&str, &str); 7] = [
     ("piece", "pieces"),
     ("pair", "pairs"),
     ("set", "sets"),
@@ -114,7 +114,7 @@ pub const COUNTED: [(&str, &str); 7] = [
 ];
 
 /// The headings under which the customer is told what is done, in order.
-pub const CUSTOMER_GROUPS: [&str; 10] = [
+pub(crate) const CUSTOMER_GROUPS: [&str; 10] = [
     "body mounts",
     "steering",
     "brakes",

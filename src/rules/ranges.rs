@@ -11,7 +11,7 @@ use super::names::rounded;
 
 /// What a name or an expression can be.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Range {
+pub(crate) enum Range {
     /// A number from the first to the second.
     Number(f64, f64),
     /// An answer: whether it can be no, and whether it can be yes.
@@ -25,10 +25,10 @@ pub enum Range {
 }
 
 /// The names that vary, dotted where they are fields.
-pub type Ranges = BTreeMap<String, Range>;
+pub(crate) type Ranges = BTreeMap<String, Range>;
 
 /// The range of what an expression comes to.
-pub fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
+pub(crate) fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
     let Ok(node) = expression.node() else {
         return Range::Anything;
     };
@@ -38,7 +38,7 @@ pub fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
 }
 
 /// Whether a condition can be no, and whether it can be yes; numbers are rounded as they are wherever they are compared.
-pub fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, bool) {
+pub(crate) fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, bool) {
     let judged = ranges.iter().map(|(name, range)| {
         let range = match range {
             Range::Number(least, most) => Range::Number(rounded(*least), rounded(*most)),
@@ -67,7 +67,7 @@ impl Range {
 
     /// Whatever either can be.
     #[must_use]
-    pub fn or(self, other: Self) -> Self {
+    pub(crate) fn or(self, other: Self) -> Self {
         match (self, other) {
             (Self::Number(a, b), Self::Number(c, d)) => Self::Number(a.min(c), b.max(d)),
             (Self::Answer(a, b), Self::Answer(c, d)) => Self::Answer(a || c, b || d),

@@ -19,7 +19,7 @@ pub enum Address {
 
 impl Address {
     /// The address as it stands in a job file, below `measured`.
-    pub fn dotted(&self) -> String {
+    pub(crate) fn dotted(&self) -> String {
         match self {
             Self::One(name) => name.clone(),
             Self::Each(list, key, field) => format!("{list}.{key}.{field}"),

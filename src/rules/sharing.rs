@@ -62,7 +62,7 @@ fn typed_at(place: &Place, files: &Files) -> Option<Place> {
 }
 
 /// The same problems, those of classes at the places where their values were typed.
-pub fn at_origins(report: &Report, files: &Files) -> Report {
+pub(crate) fn at_origins(report: &Report, files: &Files) -> Report {
     let mut report = report.clone();
     for problem in &mut report.problems {
         let related = problem.related.iter_mut().map(|(place, _)| place);

@@ -11,7 +11,7 @@ use crate::VERSION;
 
 /// What made something.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct MadeBy {
+pub(crate) struct MadeBy {
     /// The program's name.
     pub program: &'static str,
     /// Its version.
@@ -26,7 +26,7 @@ pub struct MadeBy {
 
 impl Rules {
     /// What makes whatever is made by these rules.
-    pub fn made_by(&self) -> MadeBy {
+    pub(crate) fn made_by(&self) -> MadeBy {
         MadeBy {
             program: "liftsheet",
             version: VERSION,

@@ -19,7 +19,7 @@ pub const TRADES: [&str; 9] = [
 ];
 
 /// Reports every licence of a job's people that no rule could ask for: such a person would be booked for nothing.
-pub fn licences(job: &Job, report: &mut Report) {
+pub(crate) fn licences(job: &Job, report: &mut Report) {
     for person in job.people.values() {
         let unknown = person.licences.iter();
         for licence in unknown.filter(|licence| !TRADES.contains(&licence.as_str())) {

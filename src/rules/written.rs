@@ -18,7 +18,7 @@ use strum::{IntoEnumIterator, VariantNames};
 /// `rules/connections/<class>.yaml`: one class of connection between body and chassis.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Class {
+pub(crate) struct Class {
     /// What the trade calls it.
     pub title: String,
     /// Where on the vehicle it is, one of the areas of the walking order.
@@ -89,7 +89,7 @@ pub struct Source {
 /// A number that a workshop may change.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Setting {
+pub(crate) struct Setting {
     /// What it is.
     pub label: String,
     /// Its unit's code.
@@ -105,7 +105,7 @@ pub struct Setting {
 /// Something to be measured or looked at on the vehicle.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Measurement {
+pub(crate) struct Measurement {
     /// What it is called on the survey.
     pub label: String,
     /// How to take it.
@@ -148,7 +148,7 @@ pub struct Measurement {
 /// One check: a calculation, and the verdicts its results lead to.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Check {
+pub(crate) struct Check {
     /// The name under which its results are read: `id.result`.
     pub id: String,
     /// The calculation; a check without one judges the measurements themselves.
@@ -168,7 +168,7 @@ pub struct Check {
 /// One branch of a check.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct VerdictRule {
+pub(crate) struct VerdictRule {
     /// When it applies; the last branch has none.
     pub when: Option<String>,
     /// The verdict.
@@ -199,7 +199,7 @@ pub struct VerdictRule {
 /// One more task of a verdict, in a stage of its own.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Extra {
+pub(crate) struct Extra {
     /// Its name, unique in the class.
     pub id: String,
     /// The stage it belongs to.
@@ -212,7 +212,7 @@ pub struct Extra {
 /// What must come apart before the body goes up, and how it goes together again.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Release {
+pub(crate) struct Release {
     /// When it must; always, when left out.
     pub when: Option<String>,
     /// Who must do it.
@@ -301,12 +301,12 @@ pub struct Task {
 
 impl Task {
     /// When in the check it is done.
-    pub fn moment(&self) -> Option<Moment> {
+    pub(crate) fn moment(&self) -> Option<Moment> {
         self.moment.as_deref()?.parse().ok()
     }
 
     /// Whether one of its texts, limits or sizes may read a name.
-    pub fn reads(&self, name: &str) -> bool {
+    pub(crate) fn reads(&self, name: &str) -> bool {
         let limits = self.evidence.iter().flat_map(|one| [&one.least, &one.most]);
         let limits = limits.flatten().map(Written::as_str);
         let sizes = self.parts.iter().flat_map(|part| part.size.values());
@@ -392,7 +392,7 @@ pub struct Due {
 /// `rules/procedure/<stage>.yaml`: the whole-vehicle tasks of one stage.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Procedure {
+pub(crate) struct Procedure {
     /// The stage.
     #[schemars(extend("enum" = Stage::VARIANTS))]
     pub stage: String,
@@ -405,7 +405,7 @@ pub struct Procedure {
 /// One whole-vehicle task.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct ProcedureTask {
+pub(crate) struct ProcedureTask {
     /// Its id.
     pub id: String,
     /// `vehicle` (the default), `group`, `side` or `mount`: how often it is done.
@@ -431,7 +431,7 @@ pub struct ProcedureTask {
 /// `rules/states.yaml`: the states of the vehicle, each a course that only goes forward.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct States {
+pub(crate) struct States {
     /// Where they come from.
     pub source: Vec<Source>,
     /// What holds while something is looked at, for each moment of the check.
@@ -451,7 +451,7 @@ pub struct States {
 /// One state.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct State {
+pub(crate) struct State {
     /// What has it: the vehicle, each raised body, each side of each, each mount, each connection.
     #[schemars(extend("enum" = Of::VARIANTS))]
     pub of: String,
@@ -472,12 +472,12 @@ pub struct State {
 }
 
 /// The one fact of a job that a wait may take its hours from.
-pub const COAT_HOURS: &str = "lift.coat_hours";
+pub(crate) const COAT_HOURS: &str = "lift.coat_hours";
 
 /// A time that passes before a value may be relied on.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Wait {
+pub(crate) struct Wait {
     /// Hours by the clock on the wall, nights included.
     pub hours: f64,
     /// The fact of the job that gives the hours where the job has it: `lift.coat_hours`.
@@ -490,7 +490,7 @@ pub struct Wait {
 /// `settings.yaml`: numbers that a workshop may change; ours of the procedure each with what it is, a workshop's laid over by value.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Settings {
+pub(crate) struct Settings {
     /// Who decided the values that are laid over, where an entry does not say.
     pub by: Option<String>,
     /// On which day, where an entry does not say.
@@ -501,7 +501,7 @@ pub struct Settings {
 
 /// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
 #[derive(Debug, Clone, Default)]
-pub struct WrittenSetting {
+pub(crate) struct WrittenSetting {
     /// Its value.
     pub value: Written,
     /// What it is, of a new one.
@@ -577,7 +577,7 @@ impl JsonSchema for WrittenSetting {
 /// `rules/limits/<region>.yaml`: what one jurisdiction allows.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Limits {
+pub(crate) struct Limits {
     /// What the jurisdiction is called.
     pub title: String,
     /// Who confirms what holds there.
@@ -591,7 +591,7 @@ pub struct Limits {
 /// One limit.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Limit {
+pub(crate) struct Limit {
     /// Its name, unique in the file.
     pub id: String,
     /// What it limits.

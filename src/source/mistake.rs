@@ -144,7 +144,7 @@ impl Error for Mistake {
 const MARK: char = '\u{1}';
 
 /// A message for `serde::de::Error::custom` whose problem will have this way out.
-pub fn with_help(message: &str, help: &str) -> String {
+pub(crate) fn with_help(message: &str, help: &str) -> String {
     let mut marked = Marked::split(message);
     marked.help = Some(in_message(help));
     marked.join()

@@ -1,6 +1,6 @@
 //! Text that remembers where it came from: YAML read into typed values, with every problem of a file at once.
 //!
-//! A [`Source`] is a named text. [`read`] turns it into a value without its broken entries, tells which those were, and
+//! A [`Source`] is a named text. [`read()`] turns it into a value without its broken entries, tells which those were, and
 //! pushes a problem for each; [`Sources`] keeps the texts so that a [`Path`](crate::report::Path) can be shown with its
 //! line. Whether the values make sense together is left to the stages that follow.
 //!
@@ -23,7 +23,7 @@ mod read;
 mod scalar;
 mod sources;
 mod stored;
-pub mod table;
+pub(crate) mod table;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -31,9 +31,10 @@ mod values;
 mod wording;
 
 pub use locator::Locator;
-pub use mistake::with_help;
+pub(crate) use mistake::with_help;
 pub(crate) use one_or::{More, OneOr};
-pub use read::{Read, read, read_values};
-pub use sources::Sources;
+pub(crate) use read::read_values;
+pub use read::{Read, read};
+pub(crate) use sources::Sources;
 pub(crate) use stored::{Stored, read_stored};
 pub use text::Source;

@@ -33,7 +33,7 @@ pub struct Read<T> {
 
 impl<T> Read<T> {
     /// A value of which nothing was left out.
-    pub fn whole(value: T) -> Self {
+    pub(crate) fn whole(value: T) -> Self {
         Self {
             value,
             dropped: BTreeSet::new(),
@@ -42,7 +42,7 @@ impl<T> Read<T> {
     }
 
     /// The path in the text of what stands at a path in the value.
-    pub fn path(&self, in_value: &Path) -> Path {
+    pub(crate) fn path(&self, in_value: &Path) -> Path {
         if self.gaps.is_empty() {
             return in_value.clone();
         }
@@ -68,7 +68,7 @@ impl<T> Read<T> {
     }
 
     /// Whether something at or below a path of the text was left out.
-    pub fn is_broken(&self, path: &Path) -> bool {
+    pub(crate) fn is_broken(&self, path: &Path) -> bool {
         self.dropped
             .range(Path::from_steps(path.steps().to_vec())..)
             .take_while(|dropped| path.contains(dropped))
@@ -115,7 +115,7 @@ pub fn read<T: DeserializeOwned>(source: &Source, report: &mut Report) -> Option
 
 /// Reads values that were laid together from several texts into a type, as [`read()`] does a text; its problems are at the paths of the
 /// values, in `file`.
-pub fn read_values<T: DeserializeOwned>(
+pub(crate) fn read_values<T: DeserializeOwned>(
     values: &Value,
     file: &str,
     report: &mut Report,

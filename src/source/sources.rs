@@ -10,7 +10,7 @@ use crate::report::{Place, Point, Texts};
 
 /// The texts that problems may point into.
 #[derive(Debug, Default)]
-pub struct Sources {
+pub(crate) struct Sources {
     kept: BTreeMap<String, Kept>,
 }
 
@@ -22,14 +22,14 @@ struct Kept {
 
 impl Sources {
     /// Keeps a text; one kept before under the same name is replaced.
-    pub fn add(&mut self, source: Source) {
+    pub(crate) fn add(&mut self, source: Source) {
         let locator = OnceLock::new();
         self.kept
             .insert(source.name().to_owned(), Kept { source, locator });
     }
 
     /// A text, by the name that the user knows.
-    pub fn get(&self, name: &str) -> Option<&Source> {
+    pub(crate) fn get(&self, name: &str) -> Option<&Source> {
         self.kept.get(name).map(|kept| &kept.source)
     }
 }

@@ -6,7 +6,7 @@
 const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 
 /// The rows of a table as a spreadsheet saved it: with commas, semicolons or tabs between its cells, a byte-order mark or none.
-pub fn reader(text: &str) -> csv::Reader<&[u8]> {
+pub(crate) fn reader(text: &str) -> csv::Reader<&[u8]> {
     let text = text.trim_start_matches('\u{feff}');
     csv::ReaderBuilder::new()
         .flexible(true)
@@ -26,7 +26,7 @@ fn separator(text: &str) -> u8 {
 }
 
 /// A cell that no spreadsheet takes for a formula.
-pub fn tame(text: &str) -> String {
+pub(crate) fn tame(text: &str) -> String {
     if text.starts_with(FORMULA) {
         format!("'{text}")
     } else {
@@ -35,7 +35,7 @@ pub fn tame(text: &str) -> String {
 }
 
 /// A cell as it was before [`tame`].
-pub fn unguarded(cell: &str) -> String {
+pub(crate) fn unguarded(cell: &str) -> String {
     let cell = cell.trim();
     let bare = cell.strip_prefix('\'');
     let guarded = bare.filter(|bare| bare.starts_with(FORMULA));

@@ -49,7 +49,10 @@ impl Source {
     }
 
     /// Everything that a reader gives, such as standard input; fails as [`Source::read`] does.
-    pub fn from_reader(name: impl Into<String>, reader: impl io::Read) -> Result<Self, Problem> {
+    pub(crate) fn from_reader(
+        name: impl Into<String>,
+        reader: impl io::Read,
+    ) -> Result<Self, Problem> {
         let name = name.into();
         let mut bytes = Vec::new();
         reader
@@ -60,7 +63,7 @@ impl Source {
     }
 
     /// Bytes that should be text; fails when they are too many, none, or not in UTF-8.
-    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
+    pub(crate) fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
         let name = name.into();
         if u64::try_from(bytes.len()).is_ok_and(|count| count > MOST_BYTES) {
             return Err(too_large(&name));
@@ -74,7 +77,7 @@ impl Source {
     }
 
     /// The name that the user knows the text by.
-    pub fn name(&self) -> &str {
+    pub(crate) fn name(&self) -> &str {
         &self.name
     }
 

@@ -37,7 +37,7 @@ pub enum QuestionKind {
 
 impl QuestionKind {
     /// The word in JSON.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         self.into()
     }
 }

@@ -52,13 +52,13 @@ pub(super) fn lessons<'a>(made: &Made<'a>, wanted: &BTreeSet<String>) -> Vec<Les
 }
 
 /// A link whose two ends ride with the same body or chassis, and that is pulled apart all the same by what holds it between them.
-pub fn clipped<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
+pub(crate) fn clipped<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
     let mut links = links(made).filter(|(link, cut)| link.disturbed && ends_together(cut));
     links.next()
 }
 
 /// A link that is left alone although it joins parts that move: one that ends on an axle, else the one with the most fixings.
-pub fn left_alone<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
+pub(crate) fn left_alone<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a CutLink)> {
     let left = links(made).filter(|(link, _)| !link.disturbed && link.verdict == Verdict::Leave);
     left.min_by_key(|(_, cut)| (Reverse(on_axle(made, cut)), Reverse(cut.fixings.len())))
 }

@@ -17,9 +17,9 @@ mod words;
 
 use std::collections::BTreeSet;
 
-pub use kinds::QuestionKind;
-pub use lessons::{Lesson, clipped, left_alone};
-pub use question::{About, Choice, Question};
+pub(crate) use kinds::QuestionKind;
+pub(crate) use lessons::{Lesson, clipped, left_alone};
+pub(crate) use question::Question;
 
 use crate::pipeline::Made;
 

@@ -72,7 +72,7 @@ impl Question {
     }
 
     /// The right answers, in the order of the options.
-    pub fn right(&self) -> impl Iterator<Item = &Text> {
+    pub(crate) fn right(&self) -> impl Iterator<Item = &Text> {
         let ticked = self.options.iter().filter(|choice| choice.right);
         ticked.map(|choice| &choice.text).chain(&self.answer)
     }

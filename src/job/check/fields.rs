@@ -23,7 +23,7 @@ const REACH: f64 = 20_000.0;
 const LONGEST_ID: usize = 64;
 
 /// Whether a text can be an id.
-pub fn is_id(id: &str) -> bool {
+pub(crate) fn is_id(id: &str) -> bool {
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
     let starts = id.chars().next().is_some_and(|c| c.is_ascii_alphanumeric());
     starts && id.chars().all(plain) && id.len() <= LONGEST_ID

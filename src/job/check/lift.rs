@@ -12,7 +12,7 @@ use crate::report::{Code, Path};
 use crate::source::Read;
 
 /// The highest block that the arithmetic covers, mm.
-pub const HIGHEST_SPACER: f64 = 150.0;
+pub(crate) const HIGHEST_SPACER: f64 = 150.0;
 /// Block heights that the arithmetic covers, mm.
 pub(super) const SPACER: Range = Range::Within(1.0, HIGHEST_SPACER);
 /// The least clearance above a block while it goes in, mm (common practice).

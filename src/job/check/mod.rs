@@ -12,9 +12,9 @@ mod people;
 mod seen;
 mod vehicle;
 
-pub use self::fields::is_id;
-pub use self::lift::HIGHEST_SPACER;
-pub use self::people::likeness;
+pub(crate) use self::fields::is_id;
+pub(crate) use self::lift::HIGHEST_SPACER;
+pub(crate) use self::people::likeness;
 
 use self::fields::Fields;
 use super::{Job, written};

@@ -66,7 +66,7 @@ fn alike(
 }
 
 /// What makes two people hard to tell apart, by their ids and names: in words, and which of the two it is.
-pub fn likeness(
+pub(crate) fn likeness(
     (id, name): (&str, &str),
     (other, other_name): (&str, &str),
 ) -> Option<(String, &'static str)> {

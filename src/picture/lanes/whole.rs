@@ -32,7 +32,7 @@ fn high((_, _, bars): &Day) -> f64 {
 }
 
 /// The picture of all days; none of a crew that has nothing to do.
-pub fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture> {
+pub(crate) fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture> {
     let days = 1..=crew.days();
     let days = days.filter_map(|day| {
         let open = crew.clock.open_on(day);

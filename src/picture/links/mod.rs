@@ -54,7 +54,7 @@ pub fn of(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
 }
 
 /// The pictures of one calculation of a link.
-pub fn of_calc(made: &Made<'_>, link: &str, calc: &str, units: Units) -> Vec<Picture> {
+pub(crate) fn of_calc(made: &Made<'_>, link: &str, calc: &str, units: Units) -> Vec<Picture> {
     let Some(link) = made.assessment.links.get(link) else {
         return Vec::new();
     };

@@ -40,10 +40,10 @@ impl NamedMount<'_> {
 }
 
 /// What the picture is called.
-pub const NAME: &str = "mounts";
+pub(crate) const NAME: &str = "mounts";
 
 /// The mounts from above; none when the job has no mounts.
-pub fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
+pub(crate) fn mounts(made: &Made<'_>, units: Units) -> Option<Picture> {
     let (mut entries, usual) = entries(made, units);
     let column = |entries: &[NamedMount<'_>]| {
         let tall = [Side::Left, Side::Right].map(|side| {

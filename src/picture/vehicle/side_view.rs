@@ -19,7 +19,7 @@ const BEHIND: f64 = 70.0;
 const LARGEST: f64 = 0.16;
 
 /// The vehicle from the side; none when no mount is known.
-pub fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
+pub(crate) fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
     let vehicle = vehicle(made)?;
     let mut links = crossing(made, vehicle.ends);
     // So many numbers as two rows above and two below have room for.

@@ -63,7 +63,11 @@ impl Held<'_> {
 
 /// A body with one side held up, as it stands in that side's raising; none for the second side when it is the mirror of the first,
 /// and none for a body that is not raised.
-pub fn tipped(made: &Made<'_>, units: Units, (group, side): (&str, Side)) -> Option<Picture> {
+pub(crate) fn tipped(
+    made: &Made<'_>,
+    units: Units,
+    (group, side): (&str, Side),
+) -> Option<Picture> {
     Some(tipped_view::draw(&held(made, (group, side))?, units))
 }
 

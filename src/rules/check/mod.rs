@@ -1,7 +1,7 @@
 //! Rule files as typed → checked rules. One file per kind; each reports its problems and goes on.
 //!
 //! Here a file must be right in itself: words known, expressions compiled, numbers in their units. Whether its names,
-//! branches and triggers make sense is left to [`super::lint`].
+//! branches and triggers make sense is left to [`crate::lint`].
 
 mod class;
 mod fields;

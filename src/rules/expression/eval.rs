@@ -148,12 +148,12 @@ fn among(list: &Term, side: fn(f64, f64) -> f64) -> Result<Term, Reason> {
 
 impl Node {
     /// Whether this piece of a condition holds; none where it is no question.
-    pub fn holds(&self, scope: &Scope) -> Option<bool> {
+    pub(crate) fn holds(&self, scope: &Scope) -> Option<bool> {
         holds(self, scope).ok()
     }
 
     /// The number that this piece comes to; none where it is none.
-    pub fn number(&self, scope: &Scope) -> Option<f64> {
+    pub(crate) fn number(&self, scope: &Scope) -> Option<f64> {
         eval(self, scope).ok()?.number()
     }
 }

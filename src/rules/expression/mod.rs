@@ -16,11 +16,12 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::OnceLock;
 
-pub use scope::{NameFields, Scope, Slot};
-pub use scopes::Scopes;
-pub use syntax::{Arithmetic, Comparison, Filter, Node};
-pub use template::Template;
-pub use term::Term;
+pub use scope::Scope;
+pub(crate) use scope::{NameFields, Slot};
+pub(crate) use scopes::Scopes;
+pub(crate) use syntax::{Arithmetic, Comparison, Filter, Node};
+pub(crate) use template::Template;
+pub(crate) use term::Term;
 
 use thiserror::Error;
 
@@ -32,7 +33,7 @@ use crate::text::Text;
 pub const LONGEST: usize = 2_000;
 
 /// The name of the filter that prints a number in the unit.
-pub fn filter_name(unit: Unit) -> &'static str {
+pub(crate) fn filter_name(unit: Unit) -> &'static str {
     match unit {
         Unit::NewtonMetre => "Nm",
         Unit::SquareMm => "mm2",
@@ -47,7 +48,7 @@ pub fn filter_name(unit: Unit) -> &'static str {
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[derive(Error)]
 #[error("`{text}` cannot be evaluated: {reason}")]
-pub struct ExpressionError {
+pub(crate) struct ExpressionError {
     /// The expression or text.
     pub text: String,
     /// What is wrong with it.
@@ -93,14 +94,14 @@ impl fmt::Debug for Expr {
 
 impl Expr {
     /// Compiles an expression; fails when it is not one.
-    pub fn compile(text: &str) -> Result<Self, ExpressionError> {
+    pub(crate) fn compile(text: &str) -> Result<Self, ExpressionError> {
         let expression = Self::trusted(text);
         expression.compiled()?;
         Ok(expression)
     }
 
     /// An expression that is known to be one, such as those of the embedded rules. Should it be none, it fails when it is evaluated.
-    pub fn trusted(text: &str) -> Self {
+    pub(crate) fn trusted(text: &str) -> Self {
         Self {
             text: text.to_owned(),
             compiled: OnceLock::new(),
@@ -113,28 +114,28 @@ impl Expr {
     }
 
     /// The expression as written.
-    pub fn text(&self) -> &str {
+    pub(crate) fn text(&self) -> &str {
         &self.text
     }
 
     /// The names it uses, dotted where it reads a field; fails when it is no expression.
-    pub fn checked_names(&self) -> Result<&BTreeSet<String>, ExpressionError> {
+    pub(crate) fn checked_names(&self) -> Result<&BTreeSet<String>, ExpressionError> {
         self.compiled().map(|compiled| &compiled.names)
     }
 
     /// The names it uses, dotted where it reads a field.
-    pub fn names(&self) -> &BTreeSet<String> {
+    pub(crate) fn names(&self) -> &BTreeSet<String> {
         static NONE: BTreeSet<String> = BTreeSet::new();
         self.checked_names().unwrap_or(&NONE)
     }
 
     /// The numbers of the names it uses.
-    pub fn slots(&self) -> &[Slot] {
+    pub(crate) fn slots(&self) -> &[Slot] {
         self.compiled().map_or(&[], |compiled| &compiled.slots)
     }
 
     /// The tree of it; fails when it is no expression.
-    pub fn node(&self) -> Result<&Node, ExpressionError> {
+    pub(crate) fn node(&self) -> Result<&Node, ExpressionError> {
         self.compiled().map(|compiled| &compiled.node)
     }
 
@@ -144,19 +145,19 @@ impl Expr {
     }
 
     /// Whether the condition holds; fails when it is not a yes/no question.
-    pub fn holds(&self, scope: &Scope) -> Result<bool, ExpressionError> {
+    pub(crate) fn holds(&self, scope: &Scope) -> Result<bool, ExpressionError> {
         let found = eval::holds(self.node()?, scope);
         found.map_err(|reason| ExpressionError::new(&self.text, reason))
     }
 
     /// The number it gives; fails when it gives none, or one that is not finite.
-    pub fn number(&self, scope: &Scope) -> Result<f64, ExpressionError> {
+    pub(crate) fn number(&self, scope: &Scope) -> Result<f64, ExpressionError> {
         let number = self.eval(scope)?.number();
         number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
     }
 
     /// The limit it gives: a number, or nothing when it is `none`; fails when it gives anything else.
-    pub fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
+    pub(crate) fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
         match self.eval(scope)? {
             Term::None => Ok(None),
             term => {
@@ -168,7 +169,7 @@ impl Expr {
     }
 
     /// The calculation input it gives: a number, yes/no, a word, or a place of three numbers.
-    pub fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
+    pub(crate) fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
         let failed = |reason| ExpressionError::new(&self.text, reason);
         match self.eval(scope)? {
             Term::Flag(flag) => Ok(calc::Value::Flag(flag)),
@@ -196,11 +197,11 @@ fn short_enough(text: &str) -> Result<(), ExpressionError> {
 }
 
 /// Renders a text of a rule file.
-pub fn render(text: &str, scope: &Scope) -> Result<Text, ExpressionError> {
+pub(crate) fn render(text: &str, scope: &Scope) -> Result<Text, ExpressionError> {
     Template::parse(text)?.render(scope)
 }
 
 /// The names that a text uses, dotted where it reads a field; fails when it cannot be taken apart.
-pub fn names_in_text(text: &str) -> Result<BTreeSet<String>, ExpressionError> {
+pub(crate) fn names_in_text(text: &str) -> Result<BTreeSet<String>, ExpressionError> {
     Ok(Template::parse(text)?.names().clone())
 }

@@ -28,7 +28,7 @@ static KNOWN: LazyLock<RwLock<Known>> = LazyLock::new(RwLock::default);
 
 /// The number of a name, and before it that of the name of which it is a field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Slot {
+pub(crate) struct Slot {
     root: u32,
     /// 0 for the name itself.
     field: u32,
@@ -36,7 +36,7 @@ pub struct Slot {
 
 impl Slot {
     /// The number of a name, dotted where it is a field: the same whenever it is asked for.
-    pub fn of(name: &str) -> Self {
+    pub(crate) fn of(name: &str) -> Self {
         let (root, field) = match name.split_once('.') {
             Some((root, field)) => (root, Some(field)),
             None => (name, None),
@@ -100,7 +100,7 @@ impl Slot {
 const ROOM: usize = 24;
 
 /// The fields of a name, each with what it stands for.
-pub type NameFields = Vec<(&'static str, Term)>;
+pub(crate) type NameFields = Vec<(&'static str, Term)>;
 
 /// The names that an expression or text may use, and what they stand for.
 #[derive(Debug, Clone, Default)]
@@ -123,12 +123,12 @@ impl Scope {
     }
 
     /// Adds a name, dotted where it is a field, or puts another value in its place.
-    pub fn set(&mut self, name: &str, term: impl Into<Term>) {
+    pub(crate) fn set(&mut self, name: &str, term: impl Into<Term>) {
         self.put(Slot::of(name), term.into());
     }
 
     /// Adds the name of that number, or puts another value in its place.
-    pub fn put(&mut self, slot: Slot, term: Term) {
+    pub(crate) fn put(&mut self, slot: Slot, term: Term) {
         let names = Arc::make_mut(&mut self.names);
         if names.capacity() == 0 {
             names.reserve(ROOM);
@@ -144,7 +144,7 @@ impl Scope {
     }
 
     /// Gives a name these fields and no other: `working.up`.
-    pub fn set_fields<F: AsRef<str>, T: Into<Term>>(
+    pub(crate) fn set_fields<F: AsRef<str>, T: Into<Term>>(
         &mut self,
         name: &str,
         fields: impl IntoIterator<Item = (F, T)>,
@@ -154,7 +154,7 @@ impl Scope {
     }
 
     /// Takes the names that another scope has under a name, and those alone.
-    pub fn take_fields(&mut self, name: &str, other: &Self) {
+    pub(crate) fn take_fields(&mut self, name: &str, other: &Self) {
         let root = Slot::of(name);
         let of = |names: &[(Slot, Term)]| names.get(under(names, root)).map(<[_]>::to_vec);
         let fields = [of(&other.ground), of(&other.names)].into_iter().flatten();
@@ -163,7 +163,7 @@ impl Scope {
     }
 
     /// Leaves these names alone.
-    pub fn keep(&mut self, names: &BTreeSet<Slot>) {
+    pub(crate) fn keep(&mut self, names: &BTreeSet<Slot>) {
         for all in [&mut self.ground, &mut self.names] {
             let kept = all.iter().filter(|(slot, _)| names.contains(slot));
             *all = Arc::new(kept.cloned().collect());
@@ -186,12 +186,12 @@ impl Scope {
     }
 
     /// What a name stands for, dotted where it is a field.
-    pub fn get(&self, name: &str) -> Option<&Term> {
+    pub(crate) fn get(&self, name: &str) -> Option<&Term> {
         self.at(Slot::of(name))
     }
 
     /// What the name of that number stands for.
-    pub fn at(&self, slot: Slot) -> Option<&Term> {
+    pub(crate) fn at(&self, slot: Slot) -> Option<&Term> {
         [&self.names, &self.ground].into_iter().find_map(|names| {
             let at = names.binary_search_by_key(&slot, |(slot, _)| *slot);
             Some(&names.get(at.ok()?)?.1)
@@ -199,7 +199,7 @@ impl Scope {
     }
 
     /// Whether the name is there, or a field of it.
-    pub fn has(&self, name: &str) -> bool {
+    pub(crate) fn has(&self, name: &str) -> bool {
         self.has_under(Slot::of(name))
     }
 
@@ -210,12 +210,12 @@ impl Scope {
     }
 
     /// Whether a name stands for something itself: `vehicle.track` is the field `track` of `vehicle`.
-    pub fn knows(&self, name: &str) -> bool {
+    pub(crate) fn knows(&self, name: &str) -> bool {
         self.get(name).is_some()
     }
 
     /// The number that a name stands for.
-    pub fn number(&self, name: &str) -> Option<f64> {
+    pub(crate) fn number(&self, name: &str) -> Option<f64> {
         self.get(name)?.number()
     }
 }

@@ -29,7 +29,7 @@ impl From<Scope> for Scopes {
 
 impl Scopes {
     /// The names at the worst point and at the others.
-    pub fn new(first: Scope, others: Vec<Scope>) -> Self {
+    pub(crate) fn new(first: Scope, others: Vec<Scope>) -> Self {
         let ends = BTreeMap::new();
         Self {
             first,
@@ -39,7 +39,7 @@ impl Scopes {
     }
 
     /// Takes a name, dotted where it is a field, at both of its ends with every other such name.
-    pub fn between(&mut self, name: &str, ends: (f64, f64)) {
+    pub(crate) fn between(&mut self, name: &str, ends: (f64, f64)) {
         self.ends.insert(name.to_owned(), ends);
     }
 
@@ -70,7 +70,7 @@ impl Scopes {
     }
 
     /// Adds a name at every point.
-    pub fn set(&mut self, name: &str, term: impl Into<Term>) {
+    pub(crate) fn set(&mut self, name: &str, term: impl Into<Term>) {
         let term = term.into();
         for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
             scope.set(name, term.clone());
@@ -78,14 +78,14 @@ impl Scopes {
     }
 
     /// Gives a name these fields at every point.
-    pub fn set_fields(&mut self, name: &str, fields: &NameFields) {
+    pub(crate) fn set_fields(&mut self, name: &str, fields: &NameFields) {
         for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
             scope.set_fields(name, fields.iter().cloned());
         }
     }
 
     /// Every point once for each of these sets of fields of a name, beside those that the worst point has.
-    pub fn vary(&mut self, name: &str, sets: &[NameFields]) {
+    pub(crate) fn vary(&mut self, name: &str, sets: &[NameFields]) {
         let all = self.all().flat_map(|scope| {
             sets.iter().map(|fields| {
                 let mut scope = scope.clone();
@@ -97,7 +97,7 @@ impl Scopes {
     }
 
     /// Renders a text; a limit in it is the one that holds at every point.
-    pub fn render(&self, template: &str) -> Result<Text, ExpressionError> {
+    pub(crate) fn render(&self, template: &str) -> Result<Text, ExpressionError> {
         let parsed = Template::parse(template)?;
         let mut text = parsed.render(&self.first)?;
         if ["_up", "_down"].iter().any(|side| template.contains(side)) {
@@ -110,7 +110,11 @@ impl Scopes {
 
     /// The limit that holds at every point, on the side given: up for what must be reached, down for what must not be passed. None
     /// where the rule sets no limit.
-    pub fn limit(&self, expression: &Expr, side: Round) -> Result<Option<f64>, ExpressionError> {
+    pub(crate) fn limit(
+        &self,
+        expression: &Expr,
+        side: Round,
+    ) -> Result<Option<f64>, ExpressionError> {
         let mut limit = expression.limit(&self.first)?;
         for scope in self.used(expression.text(), expression.names())? {
             limit = limit.zip(expression.limit(&scope)?).map(|(one, other)| {

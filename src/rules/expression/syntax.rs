@@ -16,7 +16,7 @@ const DEEPEST: usize = 60;
 
 /// A piece of an expression.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Node {
+pub(crate) enum Node {
     /// A value as written.
     Term(Term),
     /// A name.
@@ -43,7 +43,7 @@ pub enum Node {
 
 /// How one value stands to another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Comparison {
+pub(crate) enum Comparison {
     /// `==`
     Equal,
     /// `!=`
@@ -62,7 +62,7 @@ pub enum Comparison {
 
 /// What is made of two numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Arithmetic {
+pub(crate) enum Arithmetic {
     /// `+`
     Sum,
     /// `-`
@@ -77,7 +77,7 @@ pub enum Arithmetic {
 
 /// What a value goes through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Filter {
+pub(crate) enum Filter {
     /// A number as text with its unit, as a limit where a side is given.
     Unit(Unit, Option<Round>),
     /// A number without its sign.

@@ -16,7 +16,7 @@ const DEEPEST: usize = 20;
 
 /// A text of a rule, taken apart.
 #[derive(Debug)]
-pub struct Template<'t> {
+pub(crate) struct Template<'t> {
     text: &'t str,
     pieces: Vec<Piece<'t>>,
     names: BTreeSet<String>,
@@ -32,7 +32,7 @@ enum Piece<'t> {
 
 impl<'t> Template<'t> {
     /// Takes a text apart; fails where it is not one.
-    pub fn parse(text: &'t str) -> Result<Self, ExpressionError> {
+    pub(crate) fn parse(text: &'t str) -> Result<Self, ExpressionError> {
         if !text.contains('{') {
             return Ok(Self {
                 text,
@@ -59,12 +59,12 @@ impl<'t> Template<'t> {
     }
 
     /// The names it uses, dotted where it reads a field.
-    pub fn names(&self) -> &BTreeSet<String> {
+    pub(crate) fn names(&self) -> &BTreeSet<String> {
         &self.names
     }
 
     /// The text with its values in it; fails where a name is not there or does not fit.
-    pub fn render(&self, scope: &Scope) -> Result<Text, ExpressionError> {
+    pub(crate) fn render(&self, scope: &Scope) -> Result<Text, ExpressionError> {
         let mut out = String::with_capacity(self.text.len());
         let added = add(&self.pieces, scope, &mut out);
         added.map_err(|reason| ExpressionError::new(self.text, reason))?;

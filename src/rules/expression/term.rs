@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 /// What a name or an expression of a rule stands for.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub enum Term {
+pub(crate) enum Term {
     /// No limit: `none`.
     #[default]
     None,
@@ -20,7 +20,7 @@ pub enum Term {
 
 impl Term {
     /// The number that it is, if it is one and finite.
-    pub fn number(&self) -> Option<f64> {
+    pub(crate) fn number(&self) -> Option<f64> {
         match self {
             Self::Number(number) if number.is_finite() => Some(*number),
             _ => None,

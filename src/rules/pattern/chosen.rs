@@ -31,7 +31,7 @@ impl Chosen {
     }
 
     /// The default of every option.
-    pub fn defaults(options: &BTreeMap<String, Choice>) -> Self {
+    pub(crate) fn defaults(options: &BTreeMap<String, Choice>) -> Self {
         let words = options
             .iter()
             .map(|(name, choice)| (name.clone(), choice.default.clone()));
@@ -44,12 +44,12 @@ impl Chosen {
     }
 
     /// Whether a condition holds; it does where there is none.
-    pub fn holds(&self, when: Option<&Expr>) -> Result<bool, ExpressionError> {
+    pub(crate) fn holds(&self, when: Option<&Expr>) -> Result<bool, ExpressionError> {
         when.map_or(Ok(true), |when| when.holds(&self.names.judge))
     }
 
     /// A text with the chosen words in it.
-    pub fn fill(&self, text: &str) -> Result<String, ExpressionError> {
+    pub(crate) fn fill(&self, text: &str) -> Result<String, ExpressionError> {
         let text = render(text, &self.names.feed)?;
         Ok(text.written())
     }

@@ -7,10 +7,11 @@ mod check;
 mod choices;
 mod chosen;
 mod model;
-pub mod written;
+pub(crate) mod written;
 
 pub use chosen::Chosen;
-pub use model::{Choice, Entry, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS};
+pub use model::Pattern;
+pub(crate) use model::{Choice, Entry, Link, MOUNT_CLASS, Mount, Part, Raise};
 
 use super::Files;
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};

@@ -116,21 +116,11 @@ pub struct Link {
     pub ends: [String; 2],
 }
 
-impl Pattern {
-    /// The classes of connection that its links, mounts and parts name.
-    pub fn classes(&self) -> impl Iterator<Item = &str> {
-        let links = self.links.iter().map(|link| link.what.class.as_str());
-        let parts = self.parts.values();
-        let parts = parts.filter_map(|part| part.what.class.as_deref());
-        links.chain(parts).chain([MOUNT_CLASS])
-    }
-}
-
 /// The class of connection of every mount of a pattern.
-pub const MOUNT_CLASS: &str = "body-mount";
+pub(crate) const MOUNT_CLASS: &str = "body-mount";
 
 /// The fields of a job's `vehicle` that a pattern may fill.
-pub const VEHICLE_FIELDS: [&str; 10] = [
+pub(crate) const VEHICLE_FIELDS: [&str; 10] = [
     "name",
     "construction",
     "fuel",

@@ -14,7 +14,7 @@ use crate::quantity::{Amount, Written};
 /// `rules/patterns/<name>.yaml`: a generic vehicle, nobody's model.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Pattern {
+pub(crate) struct Pattern {
     /// What the trade calls such a vehicle.
     pub title: String,
     /// What it is, in a sentence.
@@ -43,7 +43,7 @@ pub struct Pattern {
 /// `rules/patterns/lists/<name>.yaml`: parts and links that several patterns share.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct List {
+pub(crate) struct List {
     /// What may be chosen, by name.
     #[serde(default)]
     pub options: BTreeMap<String, Choice>,
@@ -61,7 +61,7 @@ pub struct List {
 /// One thing that is chosen when a job file is made from the pattern.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Choice {
+pub(crate) struct Choice {
     /// What is chosen.
     pub label: String,
     /// The words to choose from.
@@ -76,7 +76,7 @@ pub struct Choice {
 /// The lift.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Lift {
+pub(crate) struct Lift {
     /// A usual height of the blocks, mm.
     #[schemars(with = "Amount")]
     pub spacer: Written,
@@ -87,7 +87,7 @@ pub struct Lift {
 /// One body that goes up.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Raise {
+pub(crate) struct Raise {
     /// The part that is the body.
     pub group: String,
     /// `left`, `right` or `either`.
@@ -99,7 +99,7 @@ pub struct Raise {
 /// One body mount.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Mount {
+pub(crate) struct Mount {
     /// Its id.
     pub id: String,
     /// The body that stands on it.
@@ -116,7 +116,7 @@ pub struct Mount {
 /// One part.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Part {
+pub(crate) struct Part {
     /// What it is called on the pages.
     pub title: Option<String>,
     /// What it is bolted to; nothing for a body.
@@ -133,7 +133,7 @@ pub struct Part {
 /// One link.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Link {
+pub(crate) struct Link {
     /// Its id.
     pub id: String,
     /// Its class of connection.
