@@ -35,6 +35,6 @@ pub(crate) use mistake::with_help;
 pub(crate) use one_or::{More, OneOr};
 pub(crate) use read::read_values;
 pub use read::{Read, read};
-pub(crate) use sources::Sources;
+pub use sources::Sources;
 pub(crate) use stored::{Stored, read_stored};
 pub use text::Source;

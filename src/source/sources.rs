@@ -10,7 +10,7 @@ use crate::report::{Place, Point, Texts};
 
 /// The texts that problems may point into.
 #[derive(Debug, Default)]
-pub(crate) struct Sources {
+pub struct Sources {
     kept: BTreeMap<String, Kept>,
 }
 
@@ -22,7 +22,7 @@ struct Kept {
 
 impl Sources {
     /// Keeps a text; one kept before under the same name is replaced.
-    pub(crate) fn add(&mut self, source: Source) {
+    pub fn add(&mut self, source: Source) {
         let locator = OnceLock::new();
         self.kept
             .insert(source.name().to_owned(), Kept { source, locator });

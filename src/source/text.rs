@@ -63,7 +63,7 @@ impl Source {
     }
 
     /// Bytes that should be text; fails when they are too many, none, or not in UTF-8.
-    pub(crate) fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
+    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
         let name = name.into();
         if u64::try_from(bytes.len()).is_ok_and(|count| count > MOST_BYTES) {
             return Err(too_large(&name));

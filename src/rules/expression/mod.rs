@@ -48,7 +48,7 @@ pub(crate) fn filter_name(unit: Unit) -> &'static str {
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[derive(Error)]
 #[error("`{text}` cannot be evaluated: {reason}")]
-pub(crate) struct ExpressionError {
+pub struct ExpressionError {
     /// The expression or text.
     pub text: String,
     /// What is wrong with it.
@@ -94,7 +94,7 @@ impl fmt::Debug for Expr {
 
 impl Expr {
     /// Compiles an expression; fails when it is not one.
-    pub(crate) fn compile(text: &str) -> Result<Self, ExpressionError> {
+    pub fn compile(text: &str) -> Result<Self, ExpressionError> {
         let expression = Self::trusted(text);
         expression.compiled()?;
         Ok(expression)
@@ -145,19 +145,19 @@ impl Expr {
     }
 
     /// Whether the condition holds; fails when it is not a yes/no question.
-    pub(crate) fn holds(&self, scope: &Scope) -> Result<bool, ExpressionError> {
+    pub fn holds(&self, scope: &Scope) -> Result<bool, ExpressionError> {
         let found = eval::holds(self.node()?, scope);
         found.map_err(|reason| ExpressionError::new(&self.text, reason))
     }
 
     /// The number it gives; fails when it gives none, or one that is not finite.
-    pub(crate) fn number(&self, scope: &Scope) -> Result<f64, ExpressionError> {
+    pub fn number(&self, scope: &Scope) -> Result<f64, ExpressionError> {
         let number = self.eval(scope)?.number();
         number.ok_or_else(|| ExpressionError::new(&self.text, "it gives no finite number"))
     }
 
     /// The limit it gives: a number, or nothing when it is `none`; fails when it gives anything else.
-    pub(crate) fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
+    pub fn limit(&self, scope: &Scope) -> Result<Option<f64>, ExpressionError> {
         match self.eval(scope)? {
             Term::None => Ok(None),
             term => {
@@ -169,7 +169,7 @@ impl Expr {
     }
 
     /// The calculation input it gives: a number, yes/no, a word, or a place of three numbers.
-    pub(crate) fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
+    pub fn input(&self, scope: &Scope) -> Result<calc::Value, ExpressionError> {
         let failed = |reason| ExpressionError::new(&self.text, reason);
         match self.eval(scope)? {
             Term::Flag(flag) => Ok(calc::Value::Flag(flag)),
@@ -197,11 +197,11 @@ fn short_enough(text: &str) -> Result<(), ExpressionError> {
 }
 
 /// Renders a text of a rule file.
-pub(crate) fn render(text: &str, scope: &Scope) -> Result<Text, ExpressionError> {
+pub fn render(text: &str, scope: &Scope) -> Result<Text, ExpressionError> {
     Template::parse(text)?.render(scope)
 }
 
 /// The names that a text uses, dotted where it reads a field; fails when it cannot be taken apart.
-pub(crate) fn names_in_text(text: &str) -> Result<BTreeSet<String>, ExpressionError> {
+pub fn names_in_text(text: &str) -> Result<BTreeSet<String>, ExpressionError> {
     Ok(Template::parse(text)?.names().clone())
 }

@@ -123,7 +123,7 @@ impl Scope {
     }
 
     /// Adds a name, dotted where it is a field, or puts another value in its place.
-    pub(crate) fn set(&mut self, name: &str, term: impl Into<Term>) {
+    pub fn set(&mut self, name: &str, term: impl Into<Term>) {
         self.put(Slot::of(name), term.into());
     }
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 /// What a name or an expression of a rule stands for.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(crate) enum Term {
+pub enum Term {
     /// No limit: `none`.
     #[default]
     None,
