@@ -13,9 +13,12 @@ pub(crate) fn of(bytes: &[u8]) -> String {
 
 /// Bytes in hexadecimal.
 pub(crate) fn hex(bytes: &[u8]) -> String {
-    let digits = bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]);
-    let digits = digits.filter_map(|digit| char::from_digit(u32::from(digit), 16));
-    digits.collect()
+    let mut text = String::with_capacity(bytes.len() * 2);
+    for digit in bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]) {
+        let letter = if digit < 10 { b'0' } else { b'a' - 10 };
+        text.push(char::from(letter + digit));
+    }
+    text
 }
 
 /// Bytes that are digested as they are written, so that a large text is never whole in memory.

@@ -4,6 +4,8 @@
 //! a torn tail, left by a write that was cut off, and no entry. Files are left to [`super::store`].
 
 use std::fmt;
+use std::io;
+use std::sync::Arc;
 
 use super::{Chained, NO_KEY, ZEROS, sha256};
 use crate::keys;
@@ -12,15 +14,17 @@ use crate::sha256::Written;
 /// What stands before a seal.
 const MARK: &[u8] = b"\"seal\":\"";
 
-/// Lines of which every one is as it was written.
+/// Lines of which every one is as it was written. A copy shares the entries and the text with it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chain<E> {
     /// The entries, in order.
-    pub entries: Vec<E>,
+    pub entries: Vec<Arc<E>>,
     /// How many bytes stand behind the last line break.
     pub torn: usize,
-    /// SHA-256 of each line, in order.
-    digests: Vec<String>,
+    /// SHA-256 of the last line; each line holds that of the one before it.
+    last: String,
+    /// The lines, each with its line break.
+    text: Arc<Vec<u8>>,
 }
 
 impl<E> Default for Chain<E> {
@@ -28,7 +32,8 @@ impl<E> Default for Chain<E> {
         Self {
             entries: Vec::new(),
             torn: 0,
-            digests: Vec::new(),
+            last: ZEROS.to_owned(),
+            text: Arc::default(),
         }
     }
 }
@@ -91,46 +96,43 @@ impl fmt::Display for Broken {
     }
 }
 
-impl<E> Chain<E> {
+impl<E: Chained> Chain<E> {
     /// SHA-256 of the last line; zeros while there is none. Printed on paper, it fixes every line up to it.
     pub fn last_digest(&self) -> &str {
-        self.digests.last().map_or(ZEROS, String::as_str)
+        &self.last
     }
 
     /// SHA-256 of the line of a number; none where there is none.
     pub fn digest_of(&self, number: usize) -> Option<&str> {
-        let digest = self.digests.get(number.checked_sub(1)?);
-        digest.map(String::as_str)
+        self.digests().nth(number.checked_sub(1)?)
     }
 
     /// The number of the line with that SHA-256, or with one that begins so: sixteen of its digits, as pages print them, are enough.
     pub fn line_of(&self, digest: &str) -> Option<usize> {
-        let same = |own: &String| digest.len() >= 16 && own.starts_with(digest);
-        let found = self.digests.iter().position(same);
+        let same = |own: &str| digest.len() >= 16 && own.starts_with(digest);
+        let found = self.digests().position(same);
         found.map(|index| index + 1)
     }
 
-    /// Leaves out what stands behind so many entries.
-    pub(crate) fn truncate(&mut self, length: usize) {
-        self.entries.truncate(length);
-        self.digests.truncate(length);
+    /// SHA-256 of each line, in order.
+    fn digests(&self) -> impl Iterator<Item = &str> {
+        let before = self.entries.iter().map(|entry| entry.tied().before);
+        before.chain([self.last_digest()]).skip(1)
     }
-}
 
-impl<E: Chained> Chain<E> {
     /// The public key by which lines are signed; none where none is.
     pub fn key(&self) -> Option<&str> {
         let last = self.entries.iter().rev().find_map(|entry| entry.tied().key);
         last.filter(|key| *key != NO_KEY)
     }
 
-    /// Adds an entry behind the last one; gives its line with the line break.
-    pub(crate) fn push(&mut self, entry: E) -> String {
-        self.push_signed(entry, None)
+    /// The lines as they stand in the file, each with its line break.
+    pub fn text(&self) -> &[u8] {
+        &self.text
     }
 
-    /// The same, signed where a key is given.
-    pub(crate) fn push_signed(&mut self, mut entry: E, secret: Option<&keys::Secret>) -> String {
+    /// Adds an entry behind the last one, signed where a key is given.
+    pub(crate) fn push(&mut self, mut entry: E, secret: Option<&keys::Secret>) {
         entry.tie(self.entries.len() as u64 + 1, self.last_digest());
         if let Some(secret) = secret {
             entry.sign(secret.sign(entry.bare(false).as_bytes()));
@@ -144,68 +146,59 @@ impl<E: Chained> Chain<E> {
             Some(line.clone()),
             "a field is declared out of the order of its name"
         );
-        self.digests.push(sha256(line.as_bytes()));
-        self.entries.push(entry);
-        line + "\n"
+        self.last = sha256(line.as_bytes());
+        self.entries.push(Arc::new(entry));
+        let text = Arc::make_mut(&mut self.text);
+        text.extend_from_slice(line.as_bytes());
+        text.push(b'\n');
+    }
+
+    /// The same lines and what stands behind them in a file. Where they do not stand there as they were verified, all of it is verified.
+    pub(super) fn followed(&self, mut file: Vec<u8>) -> Result<Self, Broken> {
+        let whole = file.iter().rposition(|byte| *byte == b'\n');
+        let whole = whole.map_or(0, |at| at + 1);
+        let torn = file.len() - whole;
+        file.truncate(whole);
+        let known = file.starts_with(self.text()).then(|| self.clone());
+        let mut chain = known.unwrap_or_default();
+        let behind = file.get(chain.text.len()..).unwrap_or_default();
+        let next = (
+            chain.entries.len() + 1,
+            &*chain.last.clone(),
+            chain.key().map(ToOwned::to_owned),
+        );
+        follow(behind, next, |entry, digest| {
+            chain.entries.push(Arc::new(entry));
+            chain.last = digest;
+        })?;
+        (chain.torn, chain.text) = (torn, Arc::new(file));
+        match E::impossible(&chain.entries) {
+            None => Ok(chain),
+            Some((line, flaw)) => Err(Broken { line, flaw }),
+        }
     }
 }
 
 /// Verifies every line of a file.
 pub fn verify<E: Chained>(bytes: &[u8]) -> Result<Chain<E>, Broken> {
-    let whole = bytes.iter().rposition(|byte| *byte == b'\n');
-    let whole = whole.map_or(0, |at| at + 1);
-    let mut chain = Chain {
-        torn: bytes.len() - whole,
-        ..Chain::default()
-    };
-    let lines = bytes.get(..whole).unwrap_or_default();
-    follow(lines, (1, ZEROS, None), |entry, digest| {
-        chain.entries.push(entry);
-        chain.digests.push(digest);
-    })?;
-    possible(chain)
-}
-
-/// Verifies lines that are to be written behind others, as they would be read: what could not be read back is not written.
-pub(super) fn verify_behind<E: Chained>(chain: &Chain<E>, lines: &str) -> Result<(), Broken> {
-    let next = (chain.entries.len() + 1, chain.last_digest(), chain.key());
-    let mut after = chain.clone();
-    follow(lines.as_bytes(), next, |entry, digest| {
-        after.entries.push(entry);
-        after.digests.push(digest);
-    })?;
-    let read = after.entries.len();
-    let whole = lines.ends_with('\n') && read > chain.entries.len();
-    possible(after)?;
-    whole.then_some(()).ok_or(Broken {
-        line: read + 1,
-        flaw: Flaw::NotCanonical,
-    })
-}
-
-fn possible<E: Chained>(chain: Chain<E>) -> Result<Chain<E>, Broken> {
-    match E::impossible(&chain.entries) {
-        None => Ok(chain),
-        Some((line, flaw)) => Err(Broken { line, flaw }),
-    }
+    Chain::default().followed(bytes.to_vec())
 }
 
 /// Verifies whole lines behind others: `first` is the number of the first of them, `before` the digest of the line before, `key` what signs.
 fn follow<E: Chained>(
     lines: &[u8],
-    (first, before, key): (usize, &str, Option<&str>),
+    (first, before, mut key): (usize, &str, Option<String>),
     mut each: impl FnMut(E, String),
 ) -> Result<(), Broken> {
     let mut before = before.to_owned();
-    let mut key = key.map(ToOwned::to_owned);
     let lines = lines.split_inclusive(|byte| *byte == b'\n');
     for (line, number) in lines.zip(first..) {
         let line = line.strip_suffix(b"\n").unwrap_or(line);
         let entry = one(line, number as u64, &before);
         let (entry, digest): (E, String) = entry.map_err(|flaw| Broken { line: number, flaw })?;
         signed(&entry, &mut key).map_err(|flaw| Broken { line: number, flaw })?;
-        before = digest;
-        each(entry, before.clone());
+        before.clone_from(&digest);
+        each(entry, digest);
     }
     Ok(())
 }
@@ -215,7 +208,8 @@ fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String)
     let sealed = Sealed::of(line, E::AFTER_SEAL).ok_or(Flaw::NotCanonical)?;
     let digest = sealed.verify().ok_or(Flaw::Seal)?;
     let entry: E = serde_json::from_slice(line).map_err(|_| Flaw::NotCanonical)?;
-    if entry.line().as_bytes() != line {
+    let mut rest = Rest(line);
+    if serde_json::to_writer(&mut rest, &entry).is_err() || !rest.0.is_empty() {
         return Err(Flaw::NotCanonical);
     }
     let tied = entry.tied();
@@ -226,6 +220,21 @@ fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String)
         return Err(Flaw::Before);
     }
     Ok((entry, digest))
+}
+
+/// What is still to be written of a line, so that it is the same; writing anything else fails.
+struct Rest<'l>(&'l [u8]);
+
+impl io::Write for Rest<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let rest = self.0.strip_prefix(bytes);
+        self.0 = rest.ok_or(io::ErrorKind::InvalidData)?;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Looks whether a line is signed as it must be; `key` is what signs up to it, and from it on.
@@ -260,15 +269,18 @@ impl<'l> Sealed<'l> {
     /// In a text of the line every quote is escaped, and the name that follows in a canonical line is known, so that nothing else looks
     /// like the seal.
     fn of(line: &'l [u8], follows: &str) -> Option<Self> {
-        let follows = format!("\"{follows}\":");
-        let marks = line.windows(MARK.len()).enumerate();
-        let mut marks = marks.filter(|(_, bytes)| *bytes == MARK);
+        // Little stands behind it.
+        let marks = line.windows(MARK.len()).enumerate().rev();
+        // The first byte alone tells most of them apart, and every line of the record comes by here.
+        let mut marks = marks.filter(|(_, bytes)| bytes.first() == MARK.first() && *bytes == MARK);
         marks.find_map(|(at, _)| {
             let (head, rest) = line.split_at(at);
             let (seal, tail) = rest.get(MARK.len()..)?.split_at_checked(64)?;
-            let after = tail.strip_prefix(b"\",")?;
-            let whole = Self { head, seal, tail };
-            after.starts_with(follows.as_bytes()).then_some(whole)
+            let name = tail
+                .strip_prefix(b"\",\"")?
+                .strip_prefix(follows.as_bytes())?;
+            name.starts_with(b"\":")
+                .then_some(Self { head, seal, tail })
         })
     }
 

@@ -18,8 +18,11 @@ pub use lines::{Broken, Chain, Flaw, verify};
 pub use store::{Appended, StoreError, append, aside, held, read};
 pub use time::{NoTime, Time, Zone};
 
+use std::sync::Arc;
+
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+
 /// What stands for the line before the first one.
 pub const ZEROS: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
@@ -63,7 +66,7 @@ pub trait Chained: Serialize + DeserializeOwned + Clone {
     fn may_change_key(&self) -> bool;
 
     /// What else makes a line of whole lines impossible: its number in the file, and why.
-    fn impossible(_lines: &[Self]) -> Option<(usize, Flaw)> {
+    fn impossible(_lines: &[Arc<Self>]) -> Option<(usize, Flaw)> {
         None
     }
 

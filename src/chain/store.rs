@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use super::Chained;
-use super::lines::{self, Broken, Chain};
+use super::lines::{Broken, Chain, Flaw, verify};
 use crate::report::{Code, Place, Problem};
 
 /// How a file ends in which a torn end of a record was set aside, before its number.
@@ -71,9 +71,11 @@ impl StoreError {
     }
 }
 
-/// What a writer did beside adding its lines.
-#[derive(Debug, Default, PartialEq, Eq)]
-pub struct Appended {
+/// What a writer did.
+#[derive(Debug)]
+pub struct Appended<E> {
+    /// The record with its lines.
+    pub after: Chain<E>,
     /// Where a torn tail was set aside, and how many bytes it had.
     pub set_aside: Option<(PathBuf, usize)>,
 }
@@ -102,7 +104,7 @@ pub fn held<E: Chained, T>(
             locked(waiting, &file, || file.try_lock_shared())
                 .map_err(|error| had(error, StoreError::Unreadable))?;
             let bytes = whole(&mut file)?;
-            let chain = lines::verify(&bytes).map_err(StoreError::Broken)?;
+            let chain = verify(&bytes).map_err(StoreError::Broken)?;
             Ok(act(chain, &bytes))
         }
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(act(Chain::default(), &[])),
@@ -110,34 +112,47 @@ pub fn held<E: Chained, T>(
     }
 }
 
-/// Adds what `decide` makes of the record as it stands under the lock: whole lines, in one append, on the disk before this
-/// returns. Nothing is written when `decide` refuses; its refusal is then given back.
+/// Puts what `decide` adds to the record as it stands under the lock behind it: whole lines, in one append, on the disk before this
+/// returns. What of it is known is not verified again. Nothing is written when `decide` refuses; its refusal is then given back.
 pub fn append<E: Chained, R>(
     path: &Path,
-    waiting: Waiting<'_>,
-    decide: impl FnOnce(&Chain<E>) -> Result<String, R>,
-) -> Result<Result<Appended, R>, StoreError> {
+    (known, waiting): (&Chain<E>, Waiting<'_>),
+    decide: impl FnOnce(&Chain<E>) -> Result<Chain<E>, R>,
+) -> Result<Result<Appended<E>, R>, StoreError> {
     plain(path).map_err(StoreError::NotWritten)?;
     let mut options = OpenOptions::new();
     let opened = options.read(true).append(true).create(true).open(path);
     let mut file = opened.map_err(StoreError::NotWritten)?;
     locked(waiting, &file, || file.try_lock())
         .map_err(|error| had(error, StoreError::NotWritten))?;
-    let record = verified(&mut file)?;
-    let lines = match decide(&record) {
-        Ok(lines) => lines,
+    let record = known.followed(whole(&mut file)?);
+    let record = record.map_err(StoreError::Broken)?;
+    let mut after = match decide(&record) {
+        Ok(after) => after,
         Err(refused) => return Ok(Err(refused)),
     };
-    lines::verify_behind(&record, &lines).map_err(StoreError::NotReadBack)?;
-    let mut appended = Appended::default();
+    let lines = read_back(&record, &after).map_err(StoreError::NotReadBack)?;
     let length = file.metadata().map_err(StoreError::NotWritten)?.len();
     let whole = length - record.torn as u64;
-    if record.torn > 0 {
-        let aside = set_aside(path, &mut file, whole).map_err(StoreError::NotWritten)?;
-        appended.set_aside = Some((aside, record.torn));
-    }
-    write(path, &mut file, (lines.as_bytes(), whole)).map_err(StoreError::NotWritten)?;
-    Ok(Ok(appended))
+    let aside = (record.torn > 0).then(|| set_aside(path, &mut file, whole));
+    let aside = aside.transpose().map_err(StoreError::NotWritten)?;
+    write(path, &mut file, (lines, whole)).map_err(StoreError::NotWritten)?;
+    after.torn = 0;
+    Ok(Ok(Appended {
+        set_aside: aside.map(|aside| (aside, record.torn)),
+        after,
+    }))
+}
+
+/// The lines that were added, which must be such as could be read: what could not be read back is not written.
+fn read_back<'a, E: Chained>(record: &Chain<E>, after: &'a Chain<E>) -> Result<&'a [u8], Broken> {
+    let read = record.followed(after.text().to_vec())?;
+    let lines = after.text().strip_prefix(record.text());
+    let lines = lines.filter(|lines| lines.ends_with(b"\n") && read.torn == 0);
+    lines.ok_or(Broken {
+        line: read.entries.len() + 1,
+        flaw: Flaw::NotCanonical,
+    })
 }
 
 /// Refuses what is no file: a pipe or a device would let everybody wait for ever.
@@ -186,10 +201,6 @@ fn locked(
 
 fn had(error: Option<io::Error>, other: impl Fn(io::Error) -> StoreError) -> StoreError {
     error.map_or(StoreError::Held, other)
-}
-
-fn verified<E: Chained>(file: &mut File) -> Result<Chain<E>, StoreError> {
-    lines::verify(&whole(file)?).map_err(StoreError::Broken)
 }
 
 fn whole(file: &mut File) -> Result<Vec<u8>, StoreError> {

@@ -56,7 +56,11 @@ fn lines() -> Vec<String> {
         before: String::new(),
         seal: String::new(),
     };
-    (1..).take(ENTRIES).map(|n| record.push(entry(n))).collect()
+    (1..)
+        .take(ENTRIES)
+        .for_each(|n| record.push(entry(n), None));
+    let text = str::from_utf8(record.text()).unwrap();
+    text.split_inclusive('\n').map(ToOwned::to_owned).collect()
 }
 
 fn digests(lines: &[String]) -> Vec<String> {
@@ -208,14 +212,17 @@ fn a_line_of_another_record_does_not_fit_in() {
     let whole = lines();
     let record: Record = verify(whole[..10].concat().as_bytes()).unwrap();
     let mut other = Record::default();
-    let mut mixed = whole.clone();
-    for (number, entry) in record.entries.into_iter().enumerate() {
+    for entry in record.entries {
         let entry = Entry {
             person: "birch".to_owned(),
-            ..entry
+            ..Arc::unwrap_or_clone(entry)
         };
-        mixed[number] = other.push(entry);
+        other.push(entry, None);
     }
+    let mixed = [
+        str::from_utf8(other.text()).unwrap().to_owned(),
+        whole[10..].concat(),
+    ];
     // The others' lines are sealed and numbered well; only the digest of the line before gives them away.
     assert_eq!(
         broken(&mixed),

@@ -126,10 +126,12 @@ fn made(
         }
         None => document::standing(footing, (&status, record), &file, look),
     };
-    let json = record::to_json(footing, &status, record);
     let page = match format {
         None => None,
-        Some(FormatArg::Json) => Some(output::stamped_json(json.clone(), read_by())),
+        Some(FormatArg::Json) => {
+            let json = record::to_json(footing, &status, record);
+            Some(output::stamped_json(json, read_by()))
+        }
         Some(FormatArg::Csv) => Some(table(desk, &status)),
         Some(format) => {
             let page = if args.card {
@@ -152,7 +154,7 @@ fn made(
     Ok(Ready {
         text,
         page,
-        released: json.get("released") == Some(&serde_json::Value::Bool(true)),
+        released: footing.released(&status),
     })
 }
 

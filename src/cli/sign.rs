@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal as _;
 use std::path::Path;
+use std::sync::Arc;
 
 use super::args::SignArgs;
 use super::pins::Pins;
@@ -10,7 +11,7 @@ use super::{End, complain, fail, output, page, people, print};
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
-use crate::desk::sign::{self, Done, MUCH, ToSign, failed, lots, much, now, told};
+use crate::desk::sign::{self, Done, MUCH, ToSign, added, failed, lots, much, now, told};
 use crate::document;
 use crate::people::Proof;
 use crate::record::{self, Entry, TableLine, Wish};
@@ -87,14 +88,15 @@ fn signed(args: &SignArgs, desk: &Desk) -> Done {
         photos,
     };
     // A refused signature leaves nothing behind: no empty record, nothing kept.
-    let entries = asked.entries(&desk.footing, &desk.record)?;
-    let count = record::consequence(&entries).len();
+    let after = asked.signed(&desk.footing, &desk.record)?;
+    let entries = added(&desk.record, &after);
+    let count = record::consequence(entries).len();
     if args.dry_run {
-        let text = told(&desk.footing, (&desk.record, &entries), "would be signed");
+        let text = told(&desk.footing, (&desk.record, &after), "would be signed");
         return Ok((text, open::torn(&desk.path, &desk.record)));
     }
-    if count > MUCH && !args.yes && !asked_yes(&entries) {
-        return Err(failed(much(&entries)));
+    if count > MUCH && !args.yes && !asked_yes(entries) {
+        return Err(failed(much(entries)));
     }
     sign::sign(desk, &asked, count.max(MUCH))
 }
@@ -125,7 +127,7 @@ fn proofs(
 }
 
 /// Asks whether that much is meant, where somebody sits at a terminal.
-fn asked_yes(entries: &[Entry]) -> bool {
+fn asked_yes(entries: &[Arc<Entry>]) -> bool {
     if !(std::io::stdin().is_terminal() && std::io::stderr().is_terminal()) {
         return false;
     }

@@ -2,26 +2,24 @@
 //!
 //! Takes the job file's place; gives everything on the table, or problems in the report.
 
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-
-use serde_json::Value;
+use std::sync::Arc;
 
 use super::file;
 use super::load::{Loaded, RulesArgs};
 use super::trust::Trust;
 use crate::VERSION;
 use crate::document;
-use crate::job::{self, Job};
+use crate::job;
 use crate::people::Workshop;
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::record::{
     self, Agreed, Binding, Folder, Footing, KeptPlan, Lost, Now, Record, StoreError,
 };
-use crate::report::{Code, Place, Problem, Report};
+use crate::report::{Code, Place, Problem};
 use crate::rules::{Files, Rules};
-use crate::source::{self, Source};
+use crate::source::Source;
 
 /// A record, and everything that its pages and signatures are made from.
 pub(crate) struct Desk {
@@ -35,8 +33,7 @@ pub(crate) struct Desk {
     pub(crate) footing: Footing,
     /// What should be kept beside it and is not.
     pub(crate) lost: Vec<Problem>,
-    /// The job file as it is now.
-    job: Option<Source>,
+    kept: KeptPlan,
     now: Option<Now>,
     tell: Tell,
 }
@@ -72,12 +69,13 @@ fn opened(
         return Ok(None);
     };
     let trust = Trust::of(&path, &record, false)?;
-    let now = now(&source, rules, loaded);
+    let (kept, lost) = kept(&Folder::beside(&path), &record);
+    let now = now(&source, rules, loaded, held(&record, &kept));
     if now.is_none() && record.bound().is_none() {
         return Ok(None);
     }
     let warnings = trust.warnings.clone();
-    let desk = laid_out((path, record), (source, now), (trust, tell))?;
+    let desk = laid_out((path, record), now, (kept, lost), (trust, tell))?;
     loaded.report.extend(warnings);
     Ok(Some(desk))
 }
@@ -89,37 +87,33 @@ fn read(path: &Path, tell: Tell) -> Result<Record, Problem> {
 
 /// Opens the record of a job of which it is known what the program makes of it.
 #[cfg(feature = "serve")]
-pub(crate) fn with(
-    job: &Path,
-    (source, now): (Source, Option<Now>),
-    tell: Tell,
-) -> Result<Desk, Problem> {
+pub(crate) fn with(job: &Path, now: Option<Now>, tell: Tell) -> Result<Desk, Problem> {
     let path = record::place_of(job)?;
     let record = read(&path, tell)?;
     let trust = Trust::of(&path, &record, false)?;
-    laid_out((path, record), (source, now), (trust, tell))
+    let kept = kept(&Folder::beside(&path), &record);
+    laid_out((path, record), now, kept, (trust, tell))
 }
 
 fn laid_out(
     (path, record): (PathBuf, Record),
-    (source, mut now): (Source, Option<Now>),
+    mut now: Option<Now>,
+    (kept, lost): (KeptPlan, Vec<Problem>),
     (trust, tell): (Trust, Tell),
 ) -> Result<Desk, Problem> {
     if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
         in_workshop(&mut now.binding, workshop);
     }
-    let folder = Folder::beside(&path);
-    let (kept, lost) = kept(&folder, &record);
-    let footing = record::footing(&record, now.clone(), kept);
+    let footing = record::footing(&record, now.clone(), &kept);
     let footing = footing.map_err(|problem| problem.at(Place::at(&path)))?;
     let footing = footing.of(trust.workshop, trust.doubt);
     Ok(Desk {
+        folder: Folder::beside(&path),
         path,
-        folder,
         record,
         footing,
         lost,
-        job: Some(source),
+        kept,
         now,
         tell,
     })
@@ -128,13 +122,15 @@ fn laid_out(
 impl Desk {
     /// What a record stands on that others may have added to since it was opened.
     pub(crate) fn footing_of(&self, record: &Record) -> Result<Footing, Problem> {
-        let (kept, _) = kept(&self.folder, record);
+        let binding = |record: &Record| record.bound().map(|(binding, _)| binding.clone());
+        let other = binding(record) != binding(&self.record);
+        let other = other.then(|| kept(&self.folder, record).0);
         let trust = Trust::of(&self.path, record, true)?;
         let mut now = self.now.clone();
         if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
             in_workshop(&mut now.binding, workshop);
         }
-        let footing = record::footing(record, now, kept)?;
+        let footing = record::footing(record, now, other.as_ref().unwrap_or(&self.kept))?;
         Ok(footing.of(trust.workshop, trust.doubt))
     }
 
@@ -144,20 +140,15 @@ impl Desk {
         fallen(&self.footing)
     }
 
-    /// What more would fall open if the job file said something else; nothing where that would not have to be signed for.
+    /// What more would fall open by another job file; nothing where that would not have to be signed for.
     #[cfg(feature = "serve")]
-    pub(crate) fn would_open(&self, text: String, files: &Files) -> Option<Vec<String>> {
-        let job = self
-            .job
-            .as_ref()
-            .filter(|_| self.record.bound().is_some())?;
-        let source = Source::from_text(job.name(), text);
-        let mut now = made_of(&source, files, &mut Loaded::default())?;
+    pub(crate) fn would_open(&self, job: &Source, files: &Files) -> Option<Vec<String>> {
+        self.record.bound()?;
+        let mut now = made_of(job, files, &mut Loaded::default(), None)?;
         if let Some(workshop) = &self.footing.workshop {
             in_workshop(&mut now.binding, workshop);
         }
-        let (kept, _) = kept(&self.folder, &self.record);
-        let then = record::footing(&self.record, Some(now), kept).ok()?;
+        let then = record::footing(&self.record, Some(now), &self.kept).ok()?;
         let before = self.open_again();
         let mut more = fallen(&then);
         more.retain(|one| !before.contains(one));
@@ -172,27 +163,41 @@ impl Desk {
 
     /// Keeps the plan and the job file as they are now, before a line names them.
     pub(crate) fn keep(&self) -> std::io::Result<()> {
-        if let (Some(now), Some(job)) = (&self.now, &self.job) {
+        let Some(now) = &self.now else { return Ok(()) };
+        let bound = self.record.bound().filter(|_| self.lost.is_empty());
+        let are_kept = bound.is_some_and(|(binding, _)| {
+            let kept = (&binding.kept_plan, &binding.kept_job);
+            kept == (&now.binding.kept_plan, &now.binding.kept_job)
+        });
+        if !are_kept {
             self.folder.keep(now.agreed.text().as_bytes(), "json")?;
-            self.folder.keep(job.text().as_bytes(), "yaml")?;
+            self.folder.keep(now.job.as_bytes(), "yaml")?;
         }
         Ok(())
     }
 }
 
+/// What binds a record, and the plan that is kept for it.
+type Held<'h> = Option<(&'h Binding, &'h Arc<Agreed>)>;
+
+fn held<'h>(record: &'h Record, kept: &'h KeptPlan) -> Held<'h> {
+    let (binding, _) = record.bound()?;
+    Some((binding, kept.agreed.as_ref()?))
+}
+
 /// What the program makes of a job now; nothing when the job or the rules are wrong.
-fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded) -> Option<Now> {
+fn now(source: &Source, rules: &RulesArgs, loaded: &mut Loaded, held: Held<'_>) -> Option<Now> {
     let files = loaded.rule_files(rules)?;
-    let now = made_of(source, &files, loaded);
+    let now = made_of(source, &files, loaded, held);
     loaded.show_builtin();
     now
 }
 
-fn made_of(source: &Source, files: &Files, loaded: &mut Loaded) -> Option<Now> {
+fn made_of(source: &Source, files: &Files, loaded: &mut Loaded, held: Held<'_>) -> Option<Now> {
     let job = job::read(source, false, &mut loaded.report)?;
     let rules = loaded.rules_for(&job, files);
     pipeline::run(&job, &rules, &mut loaded.report, |made| {
-        now_of(&made, source, files)
+        now_of(&made, (source, files), held)
     })
 }
 
@@ -217,18 +222,24 @@ fn fallen(footing: &Footing) -> Vec<String> {
     fell.collect()
 }
 
-/// What a record of a job stands on now.
-pub(crate) fn now_of(made: &Made<'_>, source: &Source, files: &Files) -> Now {
-    let agreed = Agreed::of(made, document::to_keep(made));
-    Now {
-        binding: binding(made.job, &agreed, (source, files, made.rules)),
-        said: said(source),
-        agreed,
-    }
-}
-
-fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &Rules)) -> Binding {
-    Binding {
+/// What a record of a job stands on now. The plan that is held is taken where this program made it of the same job by the same rules.
+pub(crate) fn now_of(made: &Made<'_>, (source, files): (&Source, &Files), held: Held<'_>) -> Now {
+    let (job, rules) = (made.job, made.rules);
+    let kept_job = record::sha256(source.text().as_bytes());
+    let same = |(binding, plan): &(&Binding, &Arc<Agreed>)| {
+        binding.program == VERSION
+            && binding.kept_job == kept_job
+            && binding.rule_set.as_ref() == Some(&rules.digest)
+            && plan.digest == made.digest()
+    };
+    let (kept_plan, agreed) = if let Some((binding, plan)) = held.filter(same) {
+        (binding.kept_plan.clone(), Arc::clone(plan))
+    } else {
+        let agreed = Agreed::of(made, document::to_keep(made));
+        let kept = record::sha256(agreed.text().as_bytes());
+        (kept, Arc::new(agreed))
+    };
+    let binding = Binding {
         id: String::new(),
         identification: job.vehicle.identification.clone().unwrap_or_default(),
         job: job.title.clone(),
@@ -236,13 +247,18 @@ fn binding(job: &Job, agreed: &Agreed, (source, files, all): (&Source, &Files, &
         people: record::people(job),
         workshop: None,
         plan: agreed.digest.clone(),
-        kept_plan: record::sha256(agreed.text().as_bytes()),
-        kept_job: record::sha256(source.text().as_bytes()),
+        kept_plan,
+        kept_job,
         rules: own_rules(files),
-        rule_set: Some(all.digest.clone()),
-        laid_over: laid_over(all),
+        rule_set: Some(rules.digest.clone()),
+        laid_over: laid_over(rules),
         program: VERSION.to_owned(),
         zone: job.zone.clone().or_else(|| zone_of_folder(source)),
+    };
+    Now {
+        agreed,
+        binding,
+        job: source.text().to_owned(),
     }
 }
 
@@ -283,41 +299,6 @@ fn own_rules(files: &Files) -> Option<String> {
     (!all.is_empty()).then(|| format!("sha256:{}", record::sha256(all.as_bytes())))
 }
 
-/// What a job file says, by place. It was read before, so that what is wrong with it is told already.
-fn said(source: &Source) -> BTreeMap<String, String> {
-    let mut said = BTreeMap::new();
-    if let Some(read) = source::read::<Value>(source, &mut Report::new()) {
-        flat(&read.value, String::new(), &mut said);
-    }
-    said
-}
-
-/// Puts every single value of a tree in, each under its place; an entry of a list goes by its id where it has one.
-fn flat(value: &Value, place: String, into: &mut BTreeMap<String, String>) {
-    let below = |key: &str| match place.as_str() {
-        "" => key.to_owned(),
-        place => format!("{place}.{key}"),
-    };
-    match value {
-        Value::Object(map) => map
-            .iter()
-            .for_each(|(key, value)| flat(value, below(key), into)),
-        Value::Array(list) => {
-            for (number, value) in (1..).zip(list) {
-                let id = value.get("id").and_then(Value::as_str);
-                let key = id.map_or_else(|| number.to_string(), ToOwned::to_owned);
-                flat(value, below(&key), into);
-            }
-        }
-        Value::String(text) => {
-            into.insert(place, text.clone());
-        }
-        other => {
-            into.insert(place, other.to_string());
-        }
-    }
-}
-
 /// What is kept for the binding that holds, and what of it is lost.
 fn kept(folder: &Folder, record: &Record) -> (KeptPlan, Vec<Problem>) {
     let mut lost = Vec::new();
@@ -334,8 +315,8 @@ fn kept(folder: &Folder, record: &Record) -> (KeptPlan, Vec<Problem>) {
     let plan = read(&binding.kept_plan, "json");
     let job = read(&binding.kept_job, "yaml");
     let kept = KeptPlan {
-        agreed: plan.as_deref().and_then(Agreed::read),
-        said: job.map(|text| said(&Source::from_text("", text))),
+        agreed: plan.as_deref().and_then(Agreed::read).map(Arc::new),
+        job,
     };
     (kept, lost)
 }

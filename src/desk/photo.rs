@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::open::Desk;
 use crate::picture::{Picture, photo as picture};
-use crate::record::{Entered, Entry, Folder, Lost, Photo, sha256};
+use crate::record::{Entered, Entry, Folder, Lost, Photo, Record, sha256};
 use crate::report::{Code, Place, Problem};
 
 /// No photograph is larger.
@@ -112,10 +112,14 @@ pub(crate) fn of_entry(entry: &Entry) -> impl Iterator<Item = &Photo> {
     values.chain(&entry.photos)
 }
 
-/// The photographs that the record names, with what is kept of each.
+/// The photographs that a record names.
+pub(crate) fn of_record(record: &Record) -> impl Iterator<Item = &Photo> {
+    record.entries.iter().flat_map(|entry| of_entry(entry))
+}
+
+/// The same, with what is kept of each.
 pub(crate) fn photos(desk: &Desk) -> impl Iterator<Item = (&Photo, Result<Vec<u8>, Lost>)> {
-    let photos = desk.record.entries.iter().flat_map(of_entry);
-    photos.map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
+    of_record(&desk.record).map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
 }
 
 /// Those that can be shown, by their digests. One that cannot be is named on the page, and told where it is not as it was kept.

@@ -3,6 +3,7 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
+use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::open::{self, Desk};
@@ -29,17 +30,25 @@ pub(crate) struct ToSign {
 }
 
 impl ToSign {
-    /// The entries that it makes on a record.
-    pub(crate) fn entries(
+    /// The record with the entries that it makes.
+    pub(crate) fn signed(
         &self,
         footing: &Footing,
         record: &Record,
-    ) -> Result<Vec<Entry>, Vec<Problem>> {
+    ) -> Result<Record, Vec<Problem>> {
         match &self.table {
             Some(lines) => record::from_table(footing, record, (lines, &self.wish)),
             None => record::sign(footing, record, &self.wish),
         }
     }
+}
+
+/// The entries of a record behind those that it had before.
+pub(crate) fn added<'a>(record: &Record, after: &'a Record) -> &'a [Arc<Entry>] {
+    after
+        .entries
+        .get(record.entries.len()..)
+        .unwrap_or_default()
 }
 
 /// Signs what is asked for. No more than `most` tasks fall open by it.
@@ -52,20 +61,21 @@ pub(crate) fn sign(desk: &Desk, asked: &ToSign, most: usize) -> Done {
 }
 
 fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
-    let (mut text, mut after) = (String::new(), Record::default());
-    let appended = record::append(&desk.path, &desk.waiting(), |record| {
-        let footing = desk.footing_of(record).map_err(|problem| vec![problem])?;
-        let entries = asked.entries(&footing, record)?;
-        if record::consequence(&entries).len() > most {
-            return Err(vec![much(&entries)]);
+    let mut text = String::new();
+    let known = (&desk.record, &desk.waiting() as &dyn Fn());
+    let appended = record::append(&desk.path, known, |record| {
+        let footing = desk.footing_of(record).map_err(failed)?;
+        let after = asked.signed(&footing, record)?;
+        let entries = added(record, &after);
+        if record::consequence(entries).len() > most {
+            return Err(failed(much(entries)));
         }
-        text = told(&footing, (record, &entries), "signed");
-        after = record.clone();
-        Ok(record::lines(&mut after, entries))
+        text = told(&footing, (record, &after), "signed");
+        Ok(after)
     });
     let appended = appended.map_err(|error| failed(open::problem(&desk.path, error)))?;
     let appended = appended?;
-    trust::remember(&after);
+    trust::remember(&appended.after);
     let warning = appended.set_aside.map(|(aside, bytes)| {
         let message = format!(
             "the last line was cut off; its {bytes} bytes were set aside in `{}`",
@@ -79,7 +89,7 @@ fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
 }
 
 /// The problem of an act by which much falls open.
-pub(crate) fn much(entries: &[Entry]) -> Problem {
+pub(crate) fn much(entries: &[Arc<Entry>]) -> Problem {
     let fell = record::consequence(entries);
     let first: Vec<&str> = fell.iter().take(MUCH).copied().collect();
     let message = format!(
@@ -110,12 +120,11 @@ pub(crate) fn now() -> Time {
 }
 
 /// What was signed, a line an entry, and what is to be said at once to whoever stands beside the vehicle.
-pub(crate) fn told(footing: &Footing, (record, entries): (&Record, &[Entry]), how: &str) -> String {
-    let mut after = record.clone();
-    let first = record.entries.len() + 1;
+pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: &str) -> String {
+    let entries = added(record, after);
     let mut text = String::new();
-    for (entry, number) in entries.iter().zip(first..) {
-        text.push_str(&line(footing, (entry, number), how));
+    for entry in entries {
+        text.push_str(&line(footing, entry, how));
         for (what, why) in &entry.fell {
             text.push_str(&format!("  falls open: {what}, which {why}\n"));
         }
@@ -125,8 +134,7 @@ pub(crate) fn told(footing: &Footing, (record, entries): (&Record, &[Entry]), ho
             ));
         }
     }
-    record::lines(&mut after, entries.to_vec());
-    let status = footing.status(&after);
+    let status = footing.status(after);
     for remark in record::remarks(&status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
@@ -135,11 +143,12 @@ pub(crate) fn told(footing: &Footing, (record, entries): (&Record, &[Entry]), ho
 
 /// The number of the first entry that names the same photograph.
 fn given_before(record: &Record, photo: &Photo) -> Option<u64> {
-    let same = |entry: &&Entry| photo::of_entry(entry).any(|own| own.sha256 == photo.sha256);
+    let same = |entry: &&Arc<Entry>| photo::of_entry(entry).any(|own| own.sha256 == photo.sha256);
     record.entries.iter().find(same).map(|entry| entry.number)
 }
 
-fn line(footing: &Footing, (entry, number): (&Entry, usize), how: &str) -> String {
+fn line(footing: &Footing, entry: &Entry, how: &str) -> String {
+    let number = entry.number;
     let who = format!("by {} as {}", in_message(&entry.name), entry.role);
     let time = footing.zone.print(entry.time);
     let late = entry

@@ -3,6 +3,7 @@
 //! Takes where the record stands and its lines; gives the people and the doubt that go with it, and remembers how far it is.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use crate::chain::{Doubt, Time};
 use crate::keys::Home;
@@ -52,8 +53,8 @@ impl Trust {
 
 /// An entry by somebody who had a PIN by then, and without it: nobody could sign so here. Whoever adopts the record afterwards knows of it.
 fn unproved(record: &Record, workshop: &Workshop) -> Option<Problem> {
-    let adopts = |entry: &Entry| entry.act == Act::Adopted && entry.is_proved();
-    let bound = |entry: &Entry| {
+    let adopts = |entry: &Arc<Entry>| entry.act == Act::Adopted && entry.is_proved();
+    let bound = |entry: &Arc<Entry>| {
         let binding = entry.binds.as_ref();
         let own = binding.and_then(|binding| binding.workshop.as_ref());
         own == Some(&workshop.id)

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::sheet::{DEMO, short};
-use super::{DocumentError, Page, engine, escape, signed, words};
+use super::{DocumentError, Page, engine, escape, words};
 use crate::record::{Footing, Record, Status};
 
 #[derive(Serialize)]
@@ -29,7 +29,7 @@ pub(crate) fn card(
     let view = Card {
         job: &agreed.job,
         vehicle: binding.map(|binding| binding.identification.as_str()),
-        released: signed::is_released(footing, status),
+        released: footing.released(status),
         stands: status.stands(),
         entries: record.entries.len(),
         last_digest: last_digest.clone(),

@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 use super::record_words::{self, Account};
-use super::{Look, signed, words};
+use super::{Look, words};
 use crate::record::{
     Act, Footing, Record, Standing, State, Status, change_words, fast, is_checked, ran_behind,
     turns,
@@ -145,7 +145,7 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
         "not released: the lift must not be done as the job file describes it".to_owned()
     } else if agreed.provisional {
         "not released: the plan is provisional, and nothing may be signed on it".to_owned()
-    } else if signed::is_released(footing, status) {
+    } else if footing.released(status) {
         format!("released: {} signed off", numbered(all, "task"))
     } else {
         format!(

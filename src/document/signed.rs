@@ -14,7 +14,6 @@ use super::handover::{self, Handover};
 use super::record_words::{self, Account, numbered};
 use super::sheet::{DEMO, Shown, head, short};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
-use crate::chain::{Chained as _, sha256};
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
 
@@ -162,7 +161,7 @@ pub(crate) fn signed(
         head: &kept["head"],
         facts: &kept["facts"],
         left: &kept["left"],
-        released: is_released(footing, status),
+        released: footing.released(status),
         bound: footing
             .binding
             .as_ref()
@@ -222,16 +221,6 @@ fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<S
     let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
     let shown: BTreeSet<Shown> = shown.map(Shown::of).collect();
     shown.into_iter().collect()
-}
-
-/// Whether the vehicle may be handed over by this record.
-pub(super) fn is_released(footing: &Footing, status: &Status<'_>) -> bool {
-    let difference = &footing.difference;
-    status.released()
-        && footing.agreed.signable().is_ok()
-        && difference.identity.is_empty()
-        && !difference.counts()
-        && !footing.cut_short()
 }
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.
@@ -324,8 +313,8 @@ fn held(account: &Account<'_, '_>) -> Vec<String> {
     let mut held: Vec<String> = holds
         .filter_map(|(number, one)| {
             let entry = record_words::checked_by(one).into_iter().last()?;
-            let digest = sha256(entry.line().as_bytes());
-            let digest = digest.get(..16).unwrap_or_default();
+            let line = usize::try_from(entry.number).ok()?;
+            let digest = account.record.digest_of(line)?.get(..16)?;
             Some(format!("task {number}, entry {}: {digest}", entry.number))
         })
         .collect();

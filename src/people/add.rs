@@ -22,7 +22,7 @@ pub(super) fn add(
 ) -> Result<Workshop, Problem> {
     let path = record(folder);
     let home = Home::of_this_machine();
-    let appended = chain::append(&path, &|| (), |chain: &Chain<Entry>| {
+    let appended = chain::append(&path, (&Chain::default(), &|| ()), |chain| {
         let mut workshop = Workshop::of(folder, chain.clone());
         if let Ok(home) = &home {
             let seen = home.seen(&workshop.id);
@@ -43,11 +43,10 @@ pub(super) fn add(
         if let Some(doubt) = workshop.doubt.clone().filter(|_| doubted) {
             return Err(doubt);
         }
-        line(workshop, entry, (secret, home.as_ref().ok()))
+        signed(workshop, entry, (secret, home.as_ref().ok()))
     });
-    appended.map_err(|error| error.problem(&path))??;
-    let chain = chain::read(&path, &|| ()).map_err(|error| error.problem(&path))?;
-    let after = Workshop::of(folder, chain);
+    let appended = appended.map_err(|error| error.problem(&path))??;
+    let after = Workshop::of(folder, appended.after);
     // What the lines above say holds, whether or not these can be written; opening it says so.
     if let Ok(home) = &home {
         let last = after.record.entries.last();
@@ -58,12 +57,12 @@ pub(super) fn add(
     Workshop::open(folder).map(|found| found.unwrap_or(after))
 }
 
-/// The line of an entry, signed where this machine can.
-fn line(
+/// The record with an entry, signed where this machine can.
+fn signed(
     workshop: Workshop,
     mut entry: Entry,
     (secret, home): (Option<Secret>, Option<&Home>),
-) -> Result<String, Problem> {
+) -> Result<Chain<Entry>, Problem> {
     let id = entry
         .workshop
         .clone()
@@ -81,5 +80,6 @@ fn line(
     {
         entry.key = Some(secret.public());
     }
-    Ok(record.push_signed(entry, secret.as_ref()))
+    record.push(entry, secret.as_ref());
+    Ok(record)
 }

@@ -4,9 +4,9 @@
 //! them is left to [`super::status`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use super::entry::{Act, Entry, Record};
 use crate::chain::Time;
 
 /// Which entries count, and as what.
@@ -76,7 +76,7 @@ impl<'a> Effective<'a> {
 
     /// The last odometer that counts, with its entry, km.
     pub fn last_odometer(&self, record: &'a Record) -> Option<(f64, &'a Entry)> {
-        let entries = record.entries.iter().rev();
+        let entries = record.entries.iter().rev().map(Arc::as_ref);
         let mut read = entries
             .filter(|entry| self.counts(entry) && entry.act != Act::Corrected)
             .filter_map(|entry| Some((self.odometer(entry)?, entry)));

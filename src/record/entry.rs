@@ -1,6 +1,7 @@
 //! One line of the record: who signed what for which task. What fixes it is left to [`crate::chain`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
@@ -152,7 +153,7 @@ impl Record {
     /// The binding that holds, with the entry that says so; none for a record that was begun before there were any.
     pub fn bound(&self) -> Option<(&Binding, &Entry)> {
         let mut bound = self.entries.iter().rev();
-        bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, entry)))
+        bound.find_map(|entry| entry.binds.as_deref().map(|binding| (binding, &**entry)))
     }
 
     /// Whether entries stand in it that no binding covers.
@@ -195,7 +196,7 @@ impl Chained for Entry {
     }
 
     /// Whoever gave a PIN once gives it always.
-    fn impossible(lines: &[Self]) -> Option<(usize, Flaw)> {
+    fn impossible(lines: &[Arc<Self>]) -> Option<(usize, Flaw)> {
         let mut proved = BTreeSet::new();
         for (entry, number) in lines.iter().zip(1..) {
             if entry.is_proved() {

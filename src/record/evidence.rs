@@ -2,6 +2,7 @@
 //! or out of limits when a task is to be signed off.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::agreed::{Asked, Row, SignedTask};
 use super::entry::{Act, Entry};
@@ -319,7 +320,7 @@ fn outside(asked: &Asked, value: &Entered) -> String {
 
 /// What is said at once to whoever stands beside the vehicle: values of the entries that cannot be signed off so, and what is still to be
 /// written down.
-pub fn remarks(status: &Status<'_>, entries: &[Entry]) -> Vec<String> {
+pub fn remarks(status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
     let mut said = Vec::new();
     for entry in entries {
         let Some(standing) = status.get(&entry.task) else {

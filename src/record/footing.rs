@@ -5,11 +5,13 @@
 //! nothing is released that they undo; another version of the program alone opens nothing.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::agreed::{Agreed, SignedTask};
 use super::binding::{Binding, JobChange, Who};
 use super::entry::Record;
 use super::rests;
+use super::said::{self, change};
 use super::status::{Standing, Status};
 use crate::chain::Zone;
 use crate::people::Workshop;
@@ -19,27 +21,27 @@ use crate::report::{Code, Problem, quoted};
 #[derive(Debug, Clone)]
 pub struct Now {
     /// The plan.
-    pub agreed: Agreed,
+    pub agreed: Arc<Agreed>,
     /// What would bind a record to it; its id is empty.
     pub binding: Binding,
-    /// What the job file says, by place.
-    pub said: BTreeMap<String, String>,
+    /// The text of the job file.
+    pub job: String,
 }
 
 /// What is kept beside a record for the binding that holds.
 #[derive(Debug, Clone, Default)]
 pub struct KeptPlan {
     /// The plan.
-    pub agreed: Option<Agreed>,
-    /// What the job file said, by place.
-    pub said: Option<BTreeMap<String, String>>,
+    pub agreed: Option<Arc<Agreed>>,
+    /// The text of the job file.
+    pub job: Option<String>,
 }
 
 /// What a record stands on.
 #[derive(Debug)]
 pub struct Footing {
     /// The plan that tasks are judged by.
-    pub agreed: Agreed,
+    pub agreed: Arc<Agreed>,
     /// Who may do what.
     pub people: BTreeMap<String, Who>,
     /// The workshop's time zone.
@@ -86,26 +88,24 @@ impl Difference {
 }
 
 /// Works out what a record stands on; fails where neither the kept plan nor one made now is there.
-pub fn footing(record: &Record, now: Option<Now>, kept: KeptPlan) -> Result<Footing, Problem> {
+pub fn footing(record: &Record, now: Option<Now>, kept: &KeptPlan) -> Result<Footing, Problem> {
     let Some((binding, _)) = record.bound() else {
         return unbound(now);
     };
     let mut difference = Difference::default();
     if let Some(now) = &now {
-        compare(&mut difference, binding, (now, &kept));
+        compare(&mut difference, binding, (now, kept));
     }
     let same = |now: &&Now| now.agreed.digest == binding.plan;
-    let held = kept
-        .agreed
-        .or_else(|| now.as_ref().filter(same).map(|now| now.agreed.clone()));
-    let Some(held) = held else {
+    let made = || now.as_ref().filter(same).map(|now| &now.agreed);
+    let Some(held) = kept.agreed.as_ref().or_else(made) else {
         return Err(not_kept(binding));
     };
     let agreed = match &now {
         Some(now) if difference.plan => {
-            difference.fell = fallen((&held, record), &now.agreed);
+            difference.fell = fallen((held, record), &now.agreed);
             if difference.counts() {
-                now.agreed.clone()
+                &now.agreed
             } else {
                 held
             }
@@ -117,7 +117,7 @@ pub fn footing(record: &Record, now: Option<Now>, kept: KeptPlan) -> Result<Foot
     let people = now.as_ref().map(|now| &now.binding);
     let people = people.filter(|now| now.workshop.is_some() && now.workshop == binding.workshop);
     Ok(Footing {
-        agreed,
+        agreed: Arc::clone(agreed),
         people: people.unwrap_or(binding).people.clone(),
         workshop: None,
         doubt: None,
@@ -135,7 +135,7 @@ fn unbound(now: Option<Now>) -> Result<Footing, Problem> {
     };
     let zone = now.binding.zone.as_deref().and_then(Zone::named);
     Ok(Footing {
-        agreed: now.agreed.clone(),
+        agreed: Arc::clone(&now.agreed),
         people: now.binding.people.clone(),
         workshop: None,
         doubt: None,
@@ -172,8 +172,8 @@ fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &
         .map(|(place, before, after)| change(place, Some(before), Some(after)))
         .collect();
     if binding.kept_job != now.binding.kept_job {
-        difference.changes = match &kept.said {
-            Some(said) => changes(said, &now.said),
+        difference.changes = match &kept.job {
+            Some(job) => said::changes(job, &now.job),
             // Nobody can say what it was, but that it is another file is known.
             None => vec![change(
                 "the job file",
@@ -195,43 +195,6 @@ fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &
     }
     difference.rules = binding.rules != now.binding.rules;
     difference.plan = binding.plan != now.agreed.digest;
-}
-
-fn change(place: &str, before: Option<&String>, after: Option<&String>) -> JobChange {
-    JobChange {
-        place: place.to_owned(),
-        before: before.cloned(),
-        after: after.cloned(),
-    }
-}
-
-/// What one text of a job file says otherwise than another, but for what decides nothing.
-fn changes(before: &BTreeMap<String, String>, after: &BTreeMap<String, String>) -> Vec<JobChange> {
-    let places: BTreeSet<&String> = before.keys().chain(after.keys()).collect();
-    let differ = places
-        .into_iter()
-        .filter(|place| before.get(*place) != after.get(*place));
-    let differ = differ.filter(|place| decides(place));
-    differ
-        .map(|place| change(place, before.get(place), after.get(place)))
-        .collect()
-}
-
-/// Whether a place of the job file has a say in what is done or signed; hours and remarks have none, and the vehicle's identity is another
-/// question.
-fn decides(place: &str) -> bool {
-    let first = place.split('.').next().unwrap_or_default();
-    let of_hours = || {
-        place
-            .split('.')
-            .nth(2)
-            .is_some_and(|key| matches!(key, "hours" | "days" | "away" | "on_call"))
-    };
-    match first {
-        "job" | "note" | "start" | "things" => false,
-        "people" => !of_hours(),
-        _ => place != "vehicle.identification",
-    }
 }
 
 /// What falls open of what is signed when one plan takes the place of another: tasks and rows that are otherwise, and what rests on them.
@@ -320,6 +283,16 @@ impl Footing {
         } else {
             Status::of(&self.agreed, record)
         }
+    }
+
+    /// Whether the vehicle may be handed over as its tasks stand.
+    pub fn released(&self, status: &Status<'_>) -> bool {
+        let difference = &self.difference;
+        status.released()
+            && self.agreed.signable().is_ok()
+            && difference.identity.is_empty()
+            && !difference.counts()
+            && !self.cut_short()
     }
 
     /// Whether lines are missing that this machine saw, or were written past it.

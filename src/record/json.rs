@@ -6,8 +6,7 @@
 use serde_json::{Value, json};
 
 use super::clock;
-use super::entry::Entry;
-use super::entry::Record;
+use super::entry::{Entry, Record};
 use super::footing::Footing;
 use super::odometer;
 use super::status::{Standing, Status};
@@ -22,7 +21,6 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
         .map(|entry| short(entry, status))
         .collect();
     let difference = &footing.difference;
-    let signable = footing.agreed.signable().is_ok();
     json!({
         "made_with": "Made with liftsheet",
         "job": footing.agreed.job,
@@ -31,8 +29,8 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
         "last_digest": format!("sha256:{}", record.last_digest()),
         "torn": record.torn,
         "bound": footing.binding,
-        "signable": signable,
-        "released": signable && status.released() && !difference.counts() && difference.identity.is_empty() && !footing.cut_short(),
+        "signable": footing.agreed.signable().is_ok(),
+        "released": footing.released(status),
         "otherwise_now": {
             "identity": difference.identity, "changes": difference.changes, "rules": difference.rules,
             "plan": difference.plan, "of_the_program": difference.is_of_program(), "would_open": difference.fell,

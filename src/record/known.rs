@@ -42,5 +42,5 @@ pub(super) fn push(record: &mut Record, mut entry: Entry, proof: Option<&Proof>)
         None if entry.act == Act::Adopted && other => entry.key = Some(NO_KEY.to_owned()),
         None => {}
     }
-    record.push_signed(entry, proof.map(Proof::secret));
+    record.push(entry, proof.map(Proof::secret));
 }

@@ -3,8 +3,9 @@
 //! Takes the record and a wish; gives the number of the entry that is meant, or the refusal. Both entries stay readable, and the later one
 //! counts. Nothing is taken back that anything signed since rests on.
 
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use std::sync::Arc;
+
+use super::entry::{Act, Entry, Record};
 use super::rests;
 use super::status::Status;
 use crate::report::{Code, Problem};
@@ -64,7 +65,7 @@ pub(super) fn withdrawn<'a>(
     record: &'a Record,
     (task, number, by): (&str, Option<u64>, &str),
 ) -> Result<&'a Entry, Problem> {
-    let able = |entry: &&Entry| {
+    let able = |entry: &&Arc<Entry>| {
         entry.task == task
             && entry.person == by
             && entry.act != Act::Withdrawn

@@ -3,7 +3,7 @@
 //! Takes the plan, people of the job and what they sign; gives entries, keeps them in `<job>.record.jsonl`, and says how each
 //! task stands by them. Nothing is ever changed or taken out; work that is refused or redone stays visible. The time is handed in.
 //!
-//! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now. `entry` is
+//! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now, `said` what the job file says otherwise. `entry` is
 //! a line, `kept` what stands beside it, `place` where. `status` says how each task stands, `effective` which
 //! entries count, `rests` what undoes what. `wish` is what somebody wants to sign, `sign` decides whether it may be: `target` of what, `permit` by whom, `known` how that is known, `turn` and `when` at what
 //! time, `evidence` and `value` with which values, `odometer` and `mend` each what their name says. `next`, `table` and `clock` are asked by
@@ -25,6 +25,7 @@ mod odometer;
 mod permit;
 mod place;
 mod rests;
+mod said;
 mod sign;
 mod square;
 mod status;
@@ -57,7 +58,7 @@ pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
 pub use odometer::{asks_odometer, at_handover};
 pub use place::of as place_of;
-pub use sign::{consequence, lines, sign};
+pub use sign::{consequence, sign};
 pub use square::worked_out;
 pub use status::{Opened, RowStanding, Standing, State, Status};
 pub use table::{TableLine, from_table, no_time, to_sign};

@@ -2,10 +2,11 @@
 //!
 //! Takes how the tasks stand and what was typed; gives km, or the refusal. A reading that was put right later counts as it was put right.
 
+use std::sync::Arc;
+
 use super::agreed::SignedTask;
 use super::effective::Effective;
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use super::entry::{Act, Entry, Record};
 use super::status::{Standing, Status};
 use super::value;
 use crate::job::Role;
@@ -40,10 +41,8 @@ pub(super) fn runs_on(record: &Record, km: f64) -> Result<(), Problem> {
 /// Refuses a correction by which the odometer would run back.
 pub(super) fn corrected_runs_on(record: &Record, number: u64, km: f64) -> Result<(), Problem> {
     let effective = Effective::of(record);
-    let entries = record
-        .entries
-        .iter()
-        .filter(|entry| effective.counts(entry));
+    let entries = record.entries.iter().map(Arc::as_ref);
+    let entries = entries.filter(|entry| effective.counts(entry));
     let read = entries.filter_map(|entry| Some((effective.odometer(entry)?, entry)));
     let read: Vec<(f64, &Entry)> = read
         .filter(|(_, entry)| entry.number != number && entry.act != Act::Corrected)

@@ -5,11 +5,11 @@
 //! the record are handed in, and writing is left to [`crate::chain`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::agreed::SignedTask;
 use super::binding::{Binding, Who};
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use super::entry::{Act, Entry, Record};
 use super::evidence::{self, Given};
 use super::footing::Footing;
 use super::status::{Standing, State, Status};
@@ -20,15 +20,8 @@ use crate::job::Role;
 use crate::people::SAID;
 use crate::report::{Code, Problem, quoted, unknown_help};
 
-/// The entries that a wish makes; fails with every reason why it may not be signed.
-pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Vec<Entry>, Vec<Problem>> {
-    let mut written = record.clone();
-    add(footing, &mut written, wish)?;
-    Ok(written.entries.split_off(record.entries.len()))
-}
-
-/// Adds the entries that a wish makes to a record in memory; fails with every reason why it may not be signed.
-pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result<(), Vec<Problem>> {
+/// The record with the entries that a wish makes; fails with every reason why it may not be signed.
+pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, Vec<Problem>> {
     let mut problems: Vec<Problem> = footing.agreed.signable().err().into_iter().collect();
     problems.extend(stands(footing, record, wish.act));
     problems.extend(sent_before(record, wish));
@@ -63,21 +56,22 @@ pub(super) fn add(footing: &Footing, record: &mut Record, wish: &Wish) -> Result
     else {
         return Err(problems);
     };
+    let mut after = record.clone();
     if wish.act.is_of_record() {
         let entry = of_record(footing, (wish, who)).map_err(|no| vec![no])?;
-        known::push(record, entry, proof);
-        return Ok(());
+        known::push(&mut after, entry, proof);
+        return Ok(after);
     }
     if record.entries.is_empty() {
         let entry = begun(footing, (wish, who)).map_err(|no| vec![no])?;
-        known::push(record, entry, proof);
+        known::push(&mut after, entry, proof);
     }
     for (target, given) in targets.iter().zip(given) {
         // What is refused for one task would only be refused again for those that come after it.
-        let entry = one(footing, record, (wish, who), (target, km, &given));
-        known::push(record, entry.map_err(|no| vec![no])?, proof);
+        let entry = one(footing, &after, (wish, who), (target, km, &given));
+        known::push(&mut after, entry.map_err(|no| vec![no])?, proof);
     }
-    Ok(())
+    Ok(after)
 }
 
 /// Refuses a form that was signed before.
@@ -100,16 +94,8 @@ fn still_to_sign(targets: &mut Vec<Target<'_>>, status: &Status<'_>, act: Act) {
     }
 }
 
-/// Adds entries behind those of the record, in memory; gives their lines, to be appended to its file.
-pub fn lines(record: &mut Record, entries: Vec<Entry>) -> String {
-    entries
-        .into_iter()
-        .map(|entry| record.push(entry))
-        .collect()
-}
-
 /// How much falls open by entries.
-pub fn consequence(entries: &[Entry]) -> BTreeSet<&str> {
+pub fn consequence(entries: &[Arc<Entry>]) -> BTreeSet<&str> {
     entries
         .iter()
         .flat_map(|entry| entry.fell.keys())

@@ -8,8 +8,7 @@ use std::collections::BTreeMap;
 
 use super::agreed::{Agreed, Asked, Row, SignedTask};
 use super::effective::Effective;
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use super::entry::{Act, Entry, Record};
 use super::square;
 use super::value::Entered;
 use crate::plan::{Making, Stands};

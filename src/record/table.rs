@@ -6,10 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use super::entry::{Act, Record};
 use super::footing::Footing;
-use super::sign::add;
+use super::sign::sign;
 use super::square;
 use super::status::{Standing, State, Status};
 use super::value::{Entered, Photo};
@@ -124,17 +123,16 @@ impl TableLine {
     }
 }
 
-/// The entries that a filled table makes, a task's `done` before its `checked`, in the order of work; every fault otherwise.
+/// The record with the entries that a filled table makes, a task's `done` before its `checked`, in the order of work; every fault otherwise.
 pub fn from_table(
     footing: &Footing,
     record: &Record,
     (lines, wish): (&[TableLine], &Wish),
-) -> Result<Vec<Entry>, Vec<Problem>> {
+) -> Result<Record, Vec<Problem>> {
     let mut problems: Vec<Problem> = lines
         .iter()
         .filter_map(|line| unknown(footing, line))
         .collect();
-    let before = record.entries.len();
     let mut written = record.clone();
     let mut failed = false;
     for task in &footing.agreed.tasks {
@@ -157,11 +155,10 @@ pub fn from_table(
                 // It was signed as done before the table was written.
                 continue;
             }
-            let length = written.entries.len();
             let made = wished(footing, (&own, wish), (act, by, at))
-                .and_then(|wish| add(footing, &mut written, &wish));
+                .and_then(|wish| sign(footing, &written, &wish));
             match made {
-                Ok(()) => {}
+                Ok(after) => written = after,
                 Err(more) => {
                     // What comes after a fault is refused for it, and says nothing new.
                     let follows = |problem: &Problem| {
@@ -169,13 +166,12 @@ pub fn from_table(
                     };
                     let more = more.into_iter().filter(|problem| !follows(problem));
                     problems.extend(more.map(|problem| in_row(problem, named.number)));
-                    written.truncate(length);
                     failed = true;
                 }
             }
         }
     }
-    if problems.is_empty() && written.entries.len() == before {
+    if problems.is_empty() && written.entries.len() == record.entries.len() {
         let message = "the table signs nothing: no `done_by` and no `checked_by` is filled in";
         problems.push(
             Problem::error(Code::BadTable, message)
@@ -183,7 +179,7 @@ pub fn from_table(
         );
     }
     if problems.is_empty() {
-        Ok(written.entries.split_off(before))
+        Ok(written)
     } else {
         Err(problems)
     }

@@ -4,6 +4,7 @@
 //! after each act by rules written down a second time: who may, what stands before, what rests on what.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::*;
 use crate::lots::Lots;
@@ -146,8 +147,8 @@ fn now(least: f64) -> Now {
             program: "0".to_owned(),
             zone: None,
         },
-        said: [("links.a.measured.slack".to_owned(), least.to_string())].into(),
-        agreed,
+        job: format!("links: {{a: {{measured: {{slack: {least}}}}}}}\n"),
+        agreed: Arc::new(agreed),
     }
 }
 
@@ -158,11 +159,11 @@ fn ground(record: &Record, least: f64) -> Footing {
         .map_or_else(KeptPlan::default, |(binding, _)| {
             let least: f64 = binding.plan.trim_start_matches("sha256:").parse().unwrap();
             KeptPlan {
-                agreed: Some(agreed(least)),
-                said: Some(now(least).said),
+                agreed: Some(Arc::new(agreed(least))),
+                job: Some(now(least).job),
             }
         });
-    footing(record, Some(now(least)), kept).unwrap()
+    footing(record, Some(now(least)), &kept).unwrap()
 }
 
 /// How a task stands by the model.
@@ -201,7 +202,7 @@ fn named(place: usize, rows: &[String]) -> Vec<usize> {
 }
 
 /// Gone through anew: every accepted entry, in order.
-fn model(entries: &[Entry]) -> Vec<Stands> {
+fn model(entries: &[Arc<Entry>]) -> Vec<Stands> {
     let mut all: Vec<Stands> = (0..PLAN.len()).map(fresh).collect();
     let back: BTreeSet<u64> = entries
         .iter()
@@ -254,7 +255,7 @@ fn written(stands: &mut Stands, place: usize, entry: &Entry) {
     }
 }
 
-fn corrected(stands: &mut Stands, (place, entry): (usize, &Entry), entries: &[Entry]) {
+fn corrected(stands: &mut Stands, (place, entry): (usize, &Entry), entries: &[Arc<Entry>]) {
     for (name, value) in &entry.values {
         let Some(written) = stands.values.get_mut(name) else {
             continue;
@@ -526,8 +527,7 @@ fn walk(seed: u64, acts: usize) -> (usize, bool) {
             let ground = ground(&record, least);
             let mut changed = Wish::new(Act::Changed, "ash", Time::from_seconds(time));
             changed.note = Some("measured again".to_owned());
-            let entries = sign(&ground, &record, &changed).unwrap();
-            lines(&mut record, entries);
+            record = sign(&ground, &record, &changed).unwrap();
             hold(&record, least, &format!("seed {seed} step {step} changed"));
             continue;
         }
@@ -546,23 +546,14 @@ fn walk(seed: u64, acts: usize) -> (usize, bool) {
                 .map(|problems| problems.iter().map(|one| one.code).collect::<Vec<Code>>());
             assert_eq!(made.is_ok(), may, "{told}: {codes:?} {all:#?}");
         }
-        if let Ok(entries) = made {
+        if let Ok(after) = made {
             accepted += 1;
-            let text = lines(&mut record, entries);
-            assert!(text.ends_with('\n'));
+            record = after;
             hold(&record, least, &told);
             released |= Status::of(&agreed(least), &record).released();
         }
     }
-    let text: String = record
-        .entries
-        .iter()
-        .map(|entry| entry.line() + "\n")
-        .collect();
-    assert_eq!(
-        verify(text.as_bytes()).unwrap().entries.len(),
-        record.entries.len()
-    );
+    assert_eq!(verify(record.text()), Ok(record));
     (accepted, released)
 }
 
@@ -593,8 +584,7 @@ fn another_version_of_the_program_alone_opens_nothing_and_says_what_it_would() {
             if place == CHANGING && act == Act::Done {
                 wish.values = vec![("slack".to_owned(), "15".to_owned())];
             }
-            let entries = sign(&ground(&record, 10.0), &record, &wish).unwrap();
-            lines(&mut record, entries);
+            record = sign(&ground(&record, 10.0), &record, &wish).unwrap();
         }
     }
     let mut other = now(12.0);
@@ -602,10 +592,10 @@ fn another_version_of_the_program_alone_opens_nothing_and_says_what_it_would() {
     other.binding.kept_job.clone_from(&same.kept_job);
     other.binding.program = "9.9.9".to_owned();
     let kept = KeptPlan {
-        agreed: Some(agreed(10.0)),
-        said: Some(now(10.0).said),
+        agreed: Some(Arc::new(agreed(10.0))),
+        job: Some(now(10.0).job),
     };
-    let ground = footing(&record, Some(other), kept).unwrap();
+    let ground = footing(&record, Some(other), &kept).unwrap();
     assert!(ground.difference.is_of_program());
     let would: Vec<&String> = ground.difference.fell.keys().collect();
     assert_eq!(would, ["fix.a", "look.a"]);
@@ -619,6 +609,15 @@ fn another_version_of_the_program_alone_opens_nothing_and_says_what_it_would() {
         Code::WrongRole
     );
     changed.by = "birch".to_owned();
-    let entries = sign(&ground, &record, &changed).unwrap();
-    assert_eq!(entries[0].fell.keys().collect::<Vec<_>>(), would);
+    let after = sign(&ground, &record, &changed).unwrap();
+    assert_eq!(
+        after
+            .entries
+            .last()
+            .unwrap()
+            .fell
+            .keys()
+            .collect::<Vec<_>>(),
+        would
+    );
 }

@@ -3,8 +3,7 @@
 //! The machine's own clock is never refused: the number of an entry is its order, and a clock that ran behind shows. What a person says is
 //! held against what is signed already.
 
-use super::entry::Record;
-use super::entry::{Act, Entry};
+use super::entry::{Act, Entry, Record};
 use super::status::{Standing, Status};
 use super::wish::Wish;
 use crate::chain::{Time, Zone};

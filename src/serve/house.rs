@@ -219,7 +219,7 @@ impl House {
             None => Arc::new(Known::read(&path, &self.files)?),
         };
         let now = known.made.as_ref().map(|made| made.now.clone());
-        let desk = open::with(&path, (known.source.clone(), now), |_| {});
+        let desk = open::with(&path, now, |_| {});
         let board = Arc::new(Board {
             id: id.to_owned(),
             path: path.clone(),

@@ -158,7 +158,7 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
     MadeOfJob {
         title: made.job.title.clone(),
         identification: made.job.vehicle.identification.clone().unwrap_or_default(),
-        now: open::now_of(made, source, files),
+        now: open::now_of(made, (source, files), None),
         to_measure: fill::missing(made)
             .iter()
             .map(|(_, labels)| labels.len())

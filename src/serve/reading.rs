@@ -238,7 +238,8 @@ fn opens(house: &House, board: &Board, asked: &ToFill) -> Option<Vec<String>> {
     let before = fill::outcome(source, &house.files);
     // What is wrong with it is said when it is written.
     let done = fill::attempt(source, asked, &before, &house.files).ok()?;
-    desk.would_open(done.filled.text, &house.files)
+    let then = Source::from_text(source.name(), done.filled.text);
+    desk.would_open(&then, &house.files)
 }
 
 /// What a form says back of that, so that whoever sends it has seen it.

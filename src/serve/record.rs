@@ -70,7 +70,7 @@ pub(super) fn photograph(_: &House, ask: &Ask, board: &Board) -> Answer {
         return missing();
     };
     let digest = ask.part("digest");
-    let mut photos = desk.record.entries.iter().flat_map(photo::of_entry);
+    let mut photos = photo::of_record(&desk.record);
     let Some(photo) = photos.find(|photo| photo.sha256 == digest) else {
         return missing();
     };

@@ -129,7 +129,7 @@ pub(super) fn sign(
         return Err(sentences(loaded.report.problems));
     };
     asked
-        .entries(&desk.footing, &desk.record)
+        .signed(&desk.footing, &desk.record)
         .map_err(sentences)?;
     let (text, warning) = desk::sign::sign(&desk, &asked, MUCH).map_err(sentences)?;
     let lines = text.lines().map(|line| capital(line.trim()));

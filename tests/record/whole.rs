@@ -1,13 +1,14 @@
 //! The demo, signed from its first task to its last by a fitter, an apprentice, a supervisor and licensed trades.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use liftsheet::document;
 use liftsheet::job;
 use liftsheet::pipeline;
 use liftsheet::record::{
     Act, Agreed, Asked, Binding, Footing, KeptPlan, Now, Photo, Record, SignedTask, State, Status,
-    Time, Wish, footing, lines, people, sha256, sign, verify,
+    Time, Wish, footing, people, sha256, sign, verify,
 };
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Wanted, builtin};
@@ -132,9 +133,9 @@ fn now() -> Now {
         zone: None,
     };
     Now {
-        agreed,
+        agreed: agreed.into(),
         binding,
-        said: BTreeMap::new(),
+        job: text,
     }
 }
 
@@ -145,13 +146,13 @@ pub(crate) fn signed_until(until: &str) -> Bench {
 
 /// The same on a plan that another program made.
 fn signed_on(made: &Now, until: &str) -> Bench {
-    let (mut record, mut written, mut time) = (Record::default(), String::new(), 1_741_064_767);
+    let (mut record, mut time) = (Record::default(), 1_741_064_767);
     let stands = |record: &Record| -> Footing {
         let kept = KeptPlan {
             agreed: Some(made.agreed.clone()),
-            said: Some(BTreeMap::new()),
+            job: Some(made.job.clone()),
         };
-        footing(record, Some(made.clone()), kept).unwrap()
+        footing(record, Some(made.clone()), &kept).unwrap()
     };
     let mut ground = stands(&record);
     let mut lift = made.agreed.tasks.iter().filter(|task| task.due.is_none());
@@ -162,9 +163,8 @@ fn signed_on(made: &Now, until: &str) -> Bench {
         for act in [Act::Done, Act::Checked] {
             time += 60;
             let wish = wish((task, task.id == handover), act, time);
-            let entries = sign(&ground, &record, &wish);
-            let entries = entries.unwrap_or_else(|problems| panic!("{}: {problems:?}", task.id));
-            written += &lines(&mut record, entries);
+            let after = sign(&ground, &record, &wish);
+            record = after.unwrap_or_else(|problems| panic!("{}: {problems:?}", task.id));
             if record.entries.len() < 3 {
                 ground = stands(&record);
             }
@@ -177,7 +177,8 @@ fn signed_on(made: &Now, until: &str) -> Bench {
         .filter(|one| one.state() == State::Checked);
     let begun = usize::from(!record.entries.is_empty());
     assert_eq!(checked.count() * 2 + begun, record.entries.len());
-    assert_eq!(verify(written.as_bytes()), Ok(record));
+    let written = record.text().to_vec();
+    assert_eq!(verify(&written), Ok(record));
     let kept = |digest: &str, ending: &str| format!("job.kept/{digest}.{ending}");
     let bench = Bench::new()
         .file("job.yaml", demo())
@@ -283,10 +284,11 @@ fn a_new_version_alone_opens_nothing_and_lists_what_would_open() {
         first.agreed.tasks[1].id.clone(),
         first.agreed.tasks[4].id.clone(),
     );
-    let task = &mut first.agreed.tasks[1];
+    let agreed = Arc::make_mut(&mut first.agreed);
+    let task = &mut agreed.tasks[1];
     task.digest = "sha256:00".to_owned();
     task.parts.insert("text".to_owned(), "sha256:00".to_owned());
-    first.agreed.digest = "sha256:0100".to_owned();
+    agreed.digest = "sha256:0100".to_owned();
     first.binding.plan.clone_from(&first.agreed.digest);
     first.binding.kept_plan = sha256(first.agreed.text().as_bytes());
     first.binding.program = "0.1.0".to_owned();
