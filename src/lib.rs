@@ -55,6 +55,7 @@ mod sha256;
 pub mod source;
 pub mod study;
 pub mod text;
+mod whole;
 
 /// The program's version, which every page, JSON and record names.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -6,8 +6,8 @@ use std::io;
 
 use ring::digest::{Context, SHA256, digest};
 
-/// The digest of bytes.
-pub(crate) fn of(bytes: &[u8]) -> String {
+/// SHA-256 in hexadecimal, as `sha256sum` prints it.
+pub fn of(bytes: &[u8]) -> String {
     hex(digest(&SHA256, bytes).as_ref())
 }
 

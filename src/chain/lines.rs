@@ -4,7 +4,7 @@
 //! a torn tail, left by a write that was cut off, and no entry. Files are left to [`super::store`].
 
 use std::fmt;
-use std::io;
+use std::io::BufRead as _;
 use std::sync::Arc;
 
 use super::{Chained, NO_KEY, ZEROS, sha256};
@@ -191,9 +191,7 @@ fn follow<E: Chained>(
     mut each: impl FnMut(E, String),
 ) -> Result<(), Broken> {
     let mut before = before.to_owned();
-    let lines = lines.split_inclusive(|byte| *byte == b'\n');
-    for (line, number) in lines.zip(first..) {
-        let line = line.strip_suffix(b"\n").unwrap_or(line);
+    for (line, number) in whole(lines).zip(first..) {
         let entry = one(line, number as u64, &before);
         let (entry, digest): (E, String) = entry.map_err(|flaw| Broken { line: number, flaw })?;
         signed(&entry, &mut key).map_err(|flaw| Broken { line: number, flaw })?;
@@ -203,13 +201,22 @@ fn follow<E: Chained>(
     Ok(())
 }
 
+/// Lines without their line breaks.
+fn whole(mut lines: &[u8]) -> impl Iterator<Item = &[u8]> {
+    std::iter::from_fn(move || {
+        let line = lines;
+        // It steps over many bytes at once, as splitting them does not.
+        let length = lines.skip_until(b'\n').ok()?;
+        line.get(..length.checked_sub(1)?)
+    })
+}
+
 /// An entry and the SHA-256 of its line.
 fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String), Flaw> {
     let sealed = Sealed::of(line, E::AFTER_SEAL).ok_or(Flaw::NotCanonical)?;
     let digest = sealed.verify().ok_or(Flaw::Seal)?;
     let entry: E = serde_json::from_slice(line).map_err(|_| Flaw::NotCanonical)?;
-    let mut rest = Rest(line);
-    if serde_json::to_writer(&mut rest, &entry).is_err() || !rest.0.is_empty() {
+    if entry.line().as_bytes() != line {
         return Err(Flaw::NotCanonical);
     }
     let tied = entry.tied();
@@ -220,21 +227,6 @@ fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String)
         return Err(Flaw::Before);
     }
     Ok((entry, digest))
-}
-
-/// What is still to be written of a line, so that it is the same; writing anything else fails.
-struct Rest<'l>(&'l [u8]);
-
-impl io::Write for Rest<'_> {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let rest = self.0.strip_prefix(bytes);
-        self.0 = rest.ok_or(io::ErrorKind::InvalidData)?;
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
 }
 
 /// Looks whether a line is signed as it must be; `key` is what signs up to it, and from it on.

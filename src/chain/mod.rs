@@ -13,6 +13,7 @@ mod lines;
 mod store;
 mod time;
 
+pub use crate::sha256::of as sha256;
 pub use doubt::Doubt;
 pub use lines::{Broken, Chain, Flaw, verify};
 pub use store::{Appended, StoreError, append, aside, held, read};
@@ -87,9 +88,4 @@ pub trait Chained: Serialize + DeserializeOwned + Clone {
         }
         object.to_string()
     }
-}
-
-/// SHA-256 in hexadecimal, as `sha256sum` prints it.
-pub fn sha256(bytes: &[u8]) -> String {
-    crate::sha256::of(bytes)
 }

@@ -12,6 +12,7 @@ use std::time::{Duration, Instant};
 use super::Chained;
 use super::lines::{Broken, Chain, Flaw, verify};
 use crate::report::{Code, Place, Problem};
+use crate::whole;
 
 /// How a file ends in which a torn end of a record was set aside, before its number.
 const TORN: &str = "torn-";
@@ -103,7 +104,7 @@ pub fn held<E: Chained, T>(
         Ok(mut file) => {
             locked(waiting, &file, || file.try_lock_shared())
                 .map_err(|error| had(error, StoreError::Unreadable))?;
-            let bytes = whole(&mut file)?;
+            let bytes = all(&mut file)?;
             let chain = verify(&bytes).map_err(StoreError::Broken)?;
             Ok(act(chain, &bytes))
         }
@@ -125,7 +126,7 @@ pub fn append<E: Chained, R>(
     let mut file = opened.map_err(StoreError::NotWritten)?;
     locked(waiting, &file, || file.try_lock())
         .map_err(|error| had(error, StoreError::NotWritten))?;
-    let record = known.followed(whole(&mut file)?);
+    let record = known.followed(all(&mut file)?);
     let record = record.map_err(StoreError::Broken)?;
     let mut after = match decide(&record) {
         Ok(after) => after,
@@ -203,7 +204,7 @@ fn had(error: Option<io::Error>, other: impl Fn(io::Error) -> StoreError) -> Sto
     error.map_or(StoreError::Held, other)
 }
 
-fn whole(file: &mut File) -> Result<Vec<u8>, StoreError> {
+fn all(file: &mut File) -> Result<Vec<u8>, StoreError> {
     let mut bytes = Vec::new();
     let read = file.take(MOST).read_to_end(&mut bytes);
     read.map_err(StoreError::Unreadable)?;
@@ -218,7 +219,7 @@ fn whole(file: &mut File) -> Result<Vec<u8>, StoreError> {
 /// made the file may have been cut off before that.
 fn write(path: &Path, file: &mut File, (bytes, whole): (&[u8], u64)) -> io::Result<()> {
     let written = file.write_all(bytes).and_then(|()| file.sync_all());
-    let written = written.and_then(|()| sync_folder(path));
+    let written = written.and_then(|()| whole::flush(path));
     if let Err(error) = written {
         // When even this fails, the next writer finds a torn tail and sets it aside.
         let _ = file.set_len(whole).and_then(|()| file.sync_all());
@@ -234,7 +235,7 @@ fn set_aside(path: &Path, file: &mut File, whole: u64) -> io::Result<PathBuf> {
     file.read_to_end(&mut tail)?;
     let (aside, mut copy) = new_beside(path)?;
     let copied = copy.write_all(&tail).and_then(|()| copy.sync_all());
-    if let Err(error) = copied.and_then(|()| sync_folder(path)) {
+    if let Err(error) = copied.and_then(|()| whole::flush(path)) {
         // On a full disk each attempt would leave one more file of nothing.
         let _ = std::fs::remove_file(&aside);
         return Err(error);
@@ -274,17 +275,4 @@ fn new_beside(path: &Path) -> io::Result<(PathBuf, File)> {
     }
     let many = "too many torn tails are set aside beside the record";
     Err(io::Error::new(io::ErrorKind::AlreadyExists, many))
-}
-
-/// Puts a new name on the disk; only then does a new file outlast a power cut.
-#[cfg(unix)]
-fn sync_folder(path: &Path) -> io::Result<()> {
-    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
-    File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
-}
-
-/// Elsewhere a folder cannot be opened to be flushed; the file system keeps its names itself.
-#[cfg(not(unix))]
-fn sync_folder(_: &Path) -> io::Result<()> {
-    Ok(())
 }

@@ -14,9 +14,7 @@ use crate::job;
 use crate::people::Workshop;
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
-use crate::record::{
-    self, Agreed, Binding, Folder, Footing, KeptPlan, Lost, Now, Record, StoreError,
-};
+use crate::record::{self, Agreed, Binding, Folder, Footing, KeptPlan, Lost, Now, Record};
 use crate::report::{Code, Place, Problem};
 use crate::rules::{Files, Rules};
 use crate::source::Source;
@@ -82,7 +80,7 @@ fn opened(
 
 fn read(path: &Path, tell: Tell) -> Result<Record, Problem> {
     let record = record::read(path, &waiting(path, tell));
-    record.map_err(|error| problem(path, error))
+    record.map_err(|error| error.problem(path))
 }
 
 /// Opens the record of a job of which it is known what the program makes of it.
@@ -336,11 +334,6 @@ fn waiting(path: &Path, tell: Tell) -> impl Fn() + use<> {
         );
         tell(&text);
     }
-}
-
-/// The problem of a record that could not be read or written.
-pub(crate) fn problem(path: &Path, error: StoreError) -> Problem {
-    error.problem(path)
 }
 
 /// The problem of a record that ends in a torn line, where it does.

@@ -6,9 +6,10 @@
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use super::open::{self, Desk};
+use super::open::Desk;
 use super::photo::{self, Taken};
 use super::trust;
+use crate::keys;
 use crate::record::{self, Act, Entry, Footing, Photo, Record, StoreError, TableLine, Time, Wish};
 use crate::report::{Code, Place, Problem, in_message, numbered};
 
@@ -56,7 +57,7 @@ pub(crate) fn sign(desk: &Desk, asked: &ToSign, most: usize) -> Done {
     let kept = desk
         .keep()
         .and_then(|()| photo::keep(&desk.folder, asked.photos.iter()));
-    kept.map_err(|error| failed(open::problem(&desk.path, StoreError::NotWritten(error))))?;
+    kept.map_err(|error| failed(StoreError::NotWritten(error).problem(&desk.path)))?;
     write(desk, asked, most)
 }
 
@@ -73,7 +74,7 @@ fn write(desk: &Desk, asked: &ToSign, most: usize) -> Done {
         text = told(&footing, (record, &after), "signed");
         Ok(after)
     });
-    let appended = appended.map_err(|error| failed(open::problem(&desk.path, error)))?;
+    let appended = appended.map_err(|error| failed(error.problem(&desk.path)))?;
     let appended = appended?;
     trust::remember(&appended.after);
     let warning = appended.set_aside.map(|(aside, bytes)| {
@@ -102,14 +103,12 @@ pub(crate) fn much(entries: &[Arc<Entry>]) -> Problem {
         .help("add `--yes` if that is meant; `--dry-run` names all of them")
 }
 
-/// A number that no other record has: 128 bits of the system's own lots.
+/// A number that no other record has.
 pub(crate) fn lots() -> Result<String, Problem> {
-    let mut bytes = [0; 16];
-    getrandom::fill(&mut bytes).map_err(|error| {
+    keys::number().map_err(|error| {
         let message = format!("the system gives no random numbers: {error}");
         Problem::error(Code::RecordNotWritten, message).help("nothing is signed; sign again")
-    })?;
-    Ok(format!("{:032x}", u128::from_be_bytes(bytes)))
+    })
 }
 
 /// The time now. A clock before 1970 is as wrong as any, and counts as 1970.

@@ -2,13 +2,13 @@
 //!
 //! Takes names; gives bytes, and puts them there whole or not at all.
 
-use std::fs::{File, OpenOptions};
-use std::io::{self, Write as _};
+use std::fs::OpenOptions;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy as _;
 
-use crate::sha256;
+use crate::{sha256, whole};
 
 /// The variable that names another folder.
 pub const HOME: &str = "LIFTSHEET_HOME";
@@ -49,28 +49,14 @@ impl Home {
 
     /// Puts a file there, in the place of the one of that name. It is on the disk before this returns.
     pub(super) fn write(&self, name: &str, bytes: &[u8]) -> io::Result<()> {
-        self.put(name, bytes, File::sync_all)?;
-        self.flush()
+        self.make()?;
+        whole::put(&self.0.join(name), bytes, 0o600)
     }
 
     /// The same for what may be lost with the power.
     pub(super) fn note(&self, name: &str, bytes: &[u8]) -> io::Result<()> {
-        self.put(name, bytes, |_| Ok(()))
-    }
-
-    fn put(
-        &self,
-        name: &str,
-        bytes: &[u8],
-        sync: impl FnOnce(&File) -> io::Result<()>,
-    ) -> io::Result<()> {
         self.make()?;
-        // Such a file is for nobody but this user, as any temporary file is.
-        let mut file = tempfile::NamedTempFile::new_in(&self.0)?;
-        file.as_file_mut().write_all(bytes)?;
-        sync(file.as_file())?;
-        let put = file.persist(self.0.join(name));
-        put.map(|_| ()).map_err(|error| error.error)
+        whole::note(&self.0.join(name), bytes)
     }
 
     /// Does something while nobody else of this machine does the like.
@@ -99,16 +85,6 @@ impl Home {
     #[cfg(not(unix))]
     fn make(&self) -> io::Result<()> {
         std::fs::create_dir_all(&self.0)
-    }
-
-    #[cfg(unix)]
-    fn flush(&self) -> io::Result<()> {
-        File::open(&self.0)?.sync_all()
-    }
-
-    #[cfg(not(unix))]
-    fn flush(&self) -> io::Result<()> {
-        Ok(())
     }
 }
 

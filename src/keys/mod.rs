@@ -12,6 +12,7 @@ mod seen;
 mod waits;
 
 pub use home::{HOME, Home};
+pub(crate) use secret::number;
 pub use secret::{Secret, draw, fits};
 pub use seen::LastSeen;
 pub use waits::wait_after;

@@ -105,6 +105,11 @@ fn file(workshop: &str) -> String {
     format!("{}.secret", named(workshop))
 }
 
+/// A number that nothing else has: 128 bits of the system's own lots.
+pub(crate) fn number() -> io::Result<String> {
+    draw::<16>().map(|bytes| hex(&bytes))
+}
+
 /// Bytes of the system's own lots.
 pub fn draw<const N: usize>() -> io::Result<[u8; N]> {
     let mut bytes = [0; N];

@@ -13,7 +13,7 @@ use super::workshop::{Workshop, needs_place, record};
 use super::{PIN, SAID};
 use crate::chain::{Chain, Time};
 use crate::job::{self, Role};
-use crate::keys::draw;
+use crate::keys::number;
 use crate::report::{Code, Problem, quoted};
 
 /// Who changes something.
@@ -135,9 +135,9 @@ fn made(
         }
     };
     if first {
-        let id = draw::<16>().map_err(|error| no_lots(&error))?;
+        let id = number().map_err(|error| no_lots(&error))?;
         return Ok(Entry {
-            workshop: Some(format!("{:032x}", u128::from_be_bytes(id))),
+            workshop: Some(id),
             ..entry
         });
     }

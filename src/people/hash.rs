@@ -14,6 +14,7 @@ use argon2::{Algorithm, Argon2, Params, Version};
 
 use crate::chain::sha256;
 use crate::keys::{Secret, draw};
+use crate::whole;
 
 /// The file in the folder of the jobs.
 pub const FILE: &str = "people.pins.json";
@@ -99,7 +100,7 @@ pub(super) fn read(folder: &Path) -> Hashes {
 /// Keeps what is to be kept in a folder. It is on the disk before this returns.
 pub(super) fn write(folder: &Path, hashes: &Hashes) -> io::Result<()> {
     let text = serde_json::to_string_pretty(hashes)? + "\n";
-    super::written::put(&folder.join(FILE), &text, 0o600)
+    whole::put(&folder.join(FILE), text.as_bytes(), 0o600)
 }
 
 #[cfg(test)]

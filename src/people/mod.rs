@@ -5,13 +5,14 @@
 //! `people.pins.json`, and what they cannot be looked at without lies outside the folder, with [`crate::keys`]. Who may sign what on a job
 //! is left to the record.
 //!
-//! `entry` is a line of the record, `workshop` what all of them come to, `written` the file that shows it. `change` is who joins, leaves and
+//! `entry` is a line of the record, `workshop` what all of them come to, `open` what is said of it, `written` the file that shows it. `change` is who joins, leaves and
 //! may do what, `add` how that comes into the record, `pin` setting a PIN, `hash` what is kept of it, `weak` what is none, `prove` looking at it.
 
 mod add;
 mod change;
 mod entry;
 mod hash;
+mod open;
 mod pin;
 mod prove;
 mod weak;

@@ -3,9 +3,7 @@
 //! Takes the people; gives the text, and what a file that somebody changed says otherwise.
 
 use std::collections::BTreeSet;
-use std::fs::File;
-use std::io::{self, Write as _};
-use std::path::Path;
+use std::io;
 
 use serde::Deserialize;
 
@@ -13,6 +11,7 @@ use super::workshop::{Member, Workshop, record as record_of};
 use crate::job::written;
 use crate::report::{Code, Place, Problem, Report, quoted};
 use crate::source::{self, Source};
+use crate::whole;
 
 /// Its name in the folder of the jobs.
 pub const FILE: &str = "people.yaml";
@@ -33,7 +32,7 @@ pub(super) fn write(workshop: &Workshop) -> io::Result<()> {
     if std::fs::read(&path).is_ok_and(|before| before == text.as_bytes()) {
         return Ok(());
     }
-    put(&path, &text, 0o644)
+    whole::put(&path, text.as_bytes(), 0o644)
 }
 
 fn person((id, member): (&String, &Member)) -> String {
@@ -104,43 +103,4 @@ fn different(workshop: &Workshop, written: &[written::Person]) -> Option<String>
 
 fn words(words: &[String]) -> BTreeSet<&str> {
     words.iter().map(String::as_str).collect()
-}
-
-/// Puts a file there whole, in the place of the one of that name. It is on the disk before this returns.
-pub(super) fn put(path: &Path, text: &str, mode: u32) -> io::Result<()> {
-    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
-    let folder = folder.unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    let mut file = permitted(&mut builder, mode).tempfile_in(folder)?;
-    file.as_file_mut().write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist(path).map_err(|error| error.error)?;
-    flush(folder)
-}
-
-#[cfg(unix)]
-fn permitted<'b>(
-    builder: &'b mut tempfile::Builder<'static, 'static>,
-    mode: u32,
-) -> &'b mut tempfile::Builder<'static, 'static> {
-    use std::os::unix::fs::PermissionsExt as _;
-    builder.permissions(std::fs::Permissions::from_mode(mode))
-}
-
-#[cfg(not(unix))]
-fn permitted<'b>(
-    builder: &'b mut tempfile::Builder<'static, 'static>,
-    _mode: u32,
-) -> &'b mut tempfile::Builder<'static, 'static> {
-    builder
-}
-
-#[cfg(unix)]
-fn flush(folder: &Path) -> io::Result<()> {
-    File::open(folder)?.sync_all()
-}
-
-#[cfg(not(unix))]
-fn flush(_: &Path) -> io::Result<()> {
-    Ok(())
 }

@@ -3,7 +3,7 @@
 //! The first entry of a record carries a [`Binding`], and so does every later one that says that something of it is otherwise now. The
 //! last of them holds. What the job file and the plan said is kept beside the record under its SHA-256, which stands here.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
@@ -63,6 +63,14 @@ pub struct Who {
 }
 
 impl Who {
+    fn of(name: &str, roles: &BTreeSet<Role>, licences: &BTreeSet<String>) -> Self {
+        Self {
+            name: name.to_owned(),
+            roles: roles.iter().map(|role| role.word().to_owned()).collect(),
+            licences: licences.iter().cloned().collect(),
+        }
+    }
+
     /// Whether the person has a role.
     pub fn is(&self, role: Role) -> bool {
         self.roles.iter().any(|own| own == role.word())
@@ -76,16 +84,8 @@ impl Who {
 
 /// Who may do what by a job file.
 pub fn people(job: &Job) -> BTreeMap<String, Who> {
-    let people = job.people.iter().map(|(id, person)| {
-        let who = Who {
-            name: person.name.clone(),
-            roles: person
-                .roles
-                .iter()
-                .map(|role| role.word().to_owned())
-                .collect(),
-            licences: person.licences.iter().cloned().collect(),
-        };
+    let people = job.people.iter().map(|(id, own)| {
+        let who = Who::of(&own.name, &own.roles, &own.licences);
         (id.clone(), who)
     });
     people.collect()
@@ -93,16 +93,8 @@ pub fn people(job: &Job) -> BTreeMap<String, Who> {
 
 /// Who may do what by a workshop's own record.
 pub fn people_of(workshop: &Workshop) -> BTreeMap<String, Who> {
-    let people = workshop.people.iter().map(|(id, member)| {
-        let who = Who {
-            name: member.name.clone(),
-            roles: member
-                .roles
-                .iter()
-                .map(|role| role.word().to_owned())
-                .collect(),
-            licences: member.licences.iter().cloned().collect(),
-        };
+    let people = workshop.people.iter().map(|(id, own)| {
+        let who = Who::of(&own.name, &own.roles, &own.licences);
         (id.clone(), who)
     });
     people.collect()

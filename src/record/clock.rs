@@ -5,7 +5,8 @@
 //! record says so.
 
 use super::entry::Entry;
-use super::status::{Standing, Status};
+use super::standing::Standing;
+use super::status::Status;
 use crate::chain::Time;
 
 /// Tasks that follow one another faster than they can be done.

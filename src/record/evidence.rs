@@ -7,7 +7,8 @@ use std::sync::Arc;
 use super::agreed::{Asked, Row, SignedTask};
 use super::entry::{Act, Entry};
 use super::square;
-use super::status::{Standing, Status};
+use super::standing::Standing;
+use super::status::Status;
 use super::target::Target;
 use super::value::{self, Entered, Photo};
 use super::wish::Wish;
@@ -253,7 +254,7 @@ fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<
     if !values.keys().any(|name| name.starts_with("gap_after.")) {
         return;
     }
-    let before = square::gaps_before(status);
+    let before = square::gaps_before(&status.tasks);
     let given = &*values;
     let after = |name: &str| {
         let standing = standing.values.get(name).map(|(value, _)| value);

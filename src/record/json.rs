@@ -9,7 +9,8 @@ use super::clock;
 use super::entry::{Entry, Record};
 use super::footing::Footing;
 use super::odometer;
-use super::status::{Standing, Status};
+use super::standing::Standing;
+use super::status::Status;
 use super::when;
 
 /// The status as JSON.

@@ -3,10 +3,11 @@
 //! Takes bytes and a name's ending; gives them back by their digest, and only when they are still those. A file that is there already is
 //! left alone: whatever has its name is the same, or is found to be another.
 
-use std::io::{self, Write as _};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::chain::sha256;
+use crate::whole;
 
 /// No file of a plan or a photograph is larger.
 const MOST: u64 = 64 << 20;
@@ -77,16 +78,7 @@ impl Folder {
             return Ok(digest);
         }
         std::fs::create_dir_all(&self.0)?;
-        let mut file = tempfile::NamedTempFile::new_in(&self.0)?;
-        // The file itself, since the error of the wrapper names a path that nobody knows.
-        file.as_file_mut().write_all(bytes)?;
-        file.as_file().sync_all()?;
-        let file = file
-            .persist(self.path(&digest, ending))
-            .map_err(|error| error.error)?;
-        drop(file);
-        #[cfg(unix)]
-        std::fs::File::open(&self.0)?.sync_all()?;
+        whole::put(&self.path(&digest, ending), bytes, 0o600)?;
         Ok(digest)
     }
 }

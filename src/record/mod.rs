@@ -4,7 +4,7 @@
 //! task stands by them. Nothing is ever changed or taken out; work that is refused or redone stays visible. The time is handed in.
 //!
 //! `agreed` is the plan as it is signed on, `binding` whose record it is, `footing` which plan and which people hold now, `said` what the job file says otherwise. `entry` is
-//! a line, `kept` what stands beside it, `place` where. `status` says how each task stands, `effective` which
+//! a line, `kept` what stands beside it, `place` where. `standing` is how one task stands, `status` all of them, `effective` which
 //! entries count, `rests` what undoes what. `wish` is what somebody wants to sign, `sign` decides whether it may be: `target` of what, `permit` by whom, `known` how that is known, `turn` and `when` at what
 //! time, `evidence` and `value` with which values, `odometer` and `mend` each what their name says. `next`, `table` and `clock` are asked by
 //! pages and by the command line.
@@ -28,6 +28,7 @@ mod rests;
 mod said;
 mod sign;
 mod square;
+mod standing;
 mod status;
 mod table;
 mod target;
@@ -60,7 +61,8 @@ pub use odometer::{asks_odometer, at_handover};
 pub use place::of as place_of;
 pub use sign::{consequence, sign};
 pub use square::worked_out;
-pub use status::{Opened, RowStanding, Standing, State, Status};
+pub use standing::{Opened, RowStanding, Standing, State};
+pub use status::Status;
 pub use table::{TableLine, from_table, no_time, to_sign};
 pub use value::{Entered, Number, Photo};
 pub use when::ran_behind;

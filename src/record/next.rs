@@ -8,7 +8,8 @@ use std::collections::BTreeMap;
 use super::binding::Who;
 use super::entry::Act;
 use super::footing::Footing;
-use super::status::{Standing, State, Status};
+use super::standing::{Standing, State};
+use super::status::Status;
 use super::{permit, turn};
 
 /// Something that somebody may sign now.

@@ -7,7 +7,7 @@
 use super::agreed::SignedTask;
 use super::binding::Who;
 use super::entry::{Act, Entry};
-use super::status::Standing;
+use super::standing::Standing;
 use crate::job::Role;
 use crate::report::{Code, Problem};
 

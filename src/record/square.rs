@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::agreed::{Agreed, Asked, SignedTask};
-use super::status::Status;
+use super::standing::Standing;
 use super::value::{Entered, Number};
 use crate::calc::plane::{Plane, plane};
 use crate::quantity::{Quantity, Unit};
@@ -16,17 +16,11 @@ const BEFORE: &str = "gap_before.";
 const AFTER: &str = "gap_after.";
 
 /// Works the angles out wherever every gap they come from is written down; whatever else was written there is replaced.
-pub(super) fn fill(status: &mut Status<'_>) {
-    let agreed = status.agreed;
-    let before = gaps_before(status);
-    let ids = status.tasks.iter().map(|one| one.task.id.clone());
-    for id in ids.collect::<Vec<_>>() {
-        let Some(standing) = status.get_mut(&id) else {
-            continue;
-        };
-        let task = standing.task;
+pub(super) fn fill(agreed: &Agreed, tasks: &mut [Standing<'_>]) {
+    let before = gaps_before(tasks);
+    for standing in tasks {
         let gap = |name: &str| standing.values.get(name).map(|(value, _)| value);
-        let Some(found) = of(task, agreed, &before, gap) else {
+        let Some(found) = of(standing.task, agreed, &before, gap) else {
             continue;
         };
         // They belong to the entry that brought the last of the gaps.
@@ -44,8 +38,8 @@ pub(super) fn fill(status: &mut Status<'_>) {
 }
 
 /// The gap before of every mount, mm.
-pub(super) fn gaps_before(status: &Status<'_>) -> BTreeMap<String, f64> {
-    let all = status.tasks.iter().flat_map(|one| &one.values);
+pub(super) fn gaps_before(tasks: &[Standing<'_>]) -> BTreeMap<String, f64> {
+    let all = tasks.iter().flat_map(|one| &one.values);
     let gaps = all.filter_map(|(name, (value, _))| {
         let mount = name.strip_prefix(BEFORE)?;
         Some((mount.to_owned(), length(value)?))

@@ -6,7 +6,8 @@
 use super::agreed::SignedTask;
 use super::entry::Act;
 use super::rests;
-use super::status::{RowStanding, Standing, State, Status};
+use super::standing::{RowStanding, Standing, State};
+use super::status::Status;
 use crate::plan::Sign;
 use crate::report::{Code, Problem, numbered};
 

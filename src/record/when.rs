@@ -4,7 +4,8 @@
 //! held against what is signed already.
 
 use super::entry::{Act, Entry, Record};
-use super::status::{Standing, Status};
+use super::standing::Standing;
+use super::status::Status;
 use super::wish::Wish;
 use crate::chain::{Time, Zone};
 use crate::report::{Code, Problem};

@@ -1,0 +1,48 @@
+//! A file that is there whole or not at all, in the place of the one of its name.
+//!
+//! Takes a path and what is to stand there. What a person asked to be written is left to [`crate::desk`].
+
+use std::fs::File;
+use std::io::{self, Write as _};
+use std::path::Path;
+
+/// Puts a file there with its permissions, as Unix counts them. It is on the disk before this returns.
+pub(crate) fn put(path: &Path, bytes: &[u8], mode: u32) -> io::Result<()> {
+    place(path, bytes, (mode, File::sync_all))?;
+    flush(path)
+}
+
+/// Puts a file there that is for nobody but this user, and that may be lost with the power.
+pub(crate) fn note(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    place(path, bytes, (0o600, |_| Ok(())))
+}
+
+fn place(
+    path: &Path,
+    bytes: &[u8],
+    (mode, sync): (u32, fn(&File) -> io::Result<()>),
+) -> io::Result<()> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(mode));
+    let mut file = builder.tempfile_in(folder(path))?;
+    // The file itself, since the error of the wrapper names a path that nobody knows.
+    file.as_file_mut().write_all(bytes)?;
+    sync(file.as_file())?;
+    let put = file.persist(path);
+    put.map(|_| ()).map_err(|error| error.error)
+}
+
+/// Puts a new name on the disk; only then does a new file outlast a power cut. Where a folder cannot be opened to be flushed, the file
+/// system keeps its names itself.
+pub(crate) fn flush(path: &Path) -> io::Result<()> {
+    if cfg!(unix) {
+        File::open(folder(path))?.sync_all()?;
+    }
+    Ok(())
+}
+
+fn folder(path: &Path) -> &Path {
+    let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
+    folder.unwrap_or(Path::new("."))
+}
