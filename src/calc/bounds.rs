@@ -1,7 +1,7 @@
 //! What every result is over the points of a tolerance box: least and most of each number, and what each answer can be elsewhere.
 //! Which points there are is left to [`super::points`].
 
-use super::evaluate::run;
+use super::once::once;
 use super::points::{AtPoint, Axis, Subject, walk};
 use super::{CalcError, Calculation, Found, Inputs, MOST_RISE, Outcome, Spans, Value};
 
@@ -132,7 +132,8 @@ impl Subject for Call<'_> {
                 given.value = Value::Number(*value);
             }
         }
-        let here = run(self.calc, &self.at).map_err(|error| within_tolerance(error, self.spans))?;
+        let here =
+            once(self.calc, &self.at).map_err(|error| within_tolerance(error, self.spans))?;
         self.spreads.widen(&here.results);
         let levels = (self.calc.turning)(&self.at, self.spans).into_iter();
         let axis = |name: &str| self.spans.0.iter().position(|(of, ..)| *of == name);

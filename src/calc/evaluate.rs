@@ -1,15 +1,51 @@
 //! A call → everything it finds. Takes a calculation and inputs as given; gives results, bounds and working, or the
 //! [`CalcError`] of the first input that will not do. Reading text is left to `read`, printing to `json` and `text`.
 
-use super::bounds::{Spreads, spreads};
 use std::sync::OnceLock;
 
+use super::bounds::{Spreads, spreads};
+use super::once::once;
 use super::spec::SIZE;
 use super::value::Used;
 use super::{
-    CalcError, Calculation, Evaluation, Found, Given, Inputs, Outcome, Role, Value, Window, check,
+    CalcError, Calculation, Found, Given, Inputs, Outcome, Role, Value, Window, WorkingStep, check,
     working,
 };
+
+/// Everything one calculation found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evaluation {
+    /// The calculation's name.
+    pub calc: &'static str,
+    /// The inputs used, defaults filled in, each with its unit (none for yes/no and words).
+    pub inputs: Vec<Used>,
+    /// The results, in the order of the contract.
+    pub results: Vec<Outcome>,
+    /// What was found at the stated inputs, of which the working is made.
+    pub(super) found: Found,
+    /// The working, once somebody asked for it: few pages print it.
+    pub(super) steps: OnceLock<Vec<WorkingStep>>,
+}
+
+impl Evaluation {
+    /// The working, in the order of the contract.
+    pub fn working(&self) -> &[WorkingStep] {
+        self.steps
+            .get_or_init(|| working::steps(&self.inputs, &self.results, &self.found))
+    }
+
+    /// The inputs used, by name.
+    pub(crate) fn given(&self) -> Inputs {
+        let inputs = self.inputs.iter();
+        let inputs = inputs.map(|(name, _, given)| ((*name).to_owned(), given.clone()));
+        inputs.collect()
+    }
+
+    /// The result of that name, or none.
+    pub fn result(&self, name: &str) -> Option<&Outcome> {
+        self.results.iter().find(|outcome| outcome.name == name)
+    }
+}
 
 /// Runs a calculation and gives results, their bounds over the tolerance box, and the working.
 ///
@@ -17,7 +53,7 @@ use super::{
 /// itself refuses (a fan that does not clear now).
 pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
     let filled = check::fill(calc, inputs)?.into_owned();
-    let found = run(calc, &filled)?;
+    let found = once(calc, &filled)?;
     let spans = check::spans(calc, &filled);
     let spreads = spreads(calc, &filled, &spans, &found)?;
     Ok(Evaluation {
@@ -35,7 +71,7 @@ pub fn results(
     inputs: &Inputs,
 ) -> Result<Vec<(&'static str, Value)>, CalcError> {
     let filled = check::fill(calc, inputs)?;
-    run(calc, &filled).map(|found| found.results)
+    once(calc, &filled).map(|found| found.results)
 }
 
 /// The plain results where other points of a tolerance box have a say in the size that is chosen. Fails as [`results`] does.
@@ -83,65 +119,6 @@ pub(crate) fn explained(
         Some(window) => evaluate(calc, &chosen_within(calc, inputs, window)),
         None => evaluate(calc, inputs),
     }
-}
-
-/// One run at checked inputs; fails when a result is not finite.
-pub(super) fn run(calc: &Calculation, filled: &Inputs) -> Result<Found, CalcError> {
-    let mut found = (calc.run)(filled)?;
-    for (_, value) in &mut found.results {
-        if !make_finite(value) {
-            return Err(extreme(calc, filled));
-        }
-    }
-    Ok(found)
-}
-
-/// Whether every number is finite; turns −0 into 0 on the way.
-fn make_finite(value: &mut Value) -> bool {
-    match value {
-        Value::Number(number) => {
-            *number += 0.0;
-            number.is_finite()
-        }
-        Value::List(numbers) => {
-            for number in numbers.iter_mut() {
-                *number += 0.0;
-            }
-            numbers.iter().all(|number| number.is_finite())
-        }
-        _ => true,
-    }
-}
-
-/// The error for inputs whose results no number can hold: it names the input furthest from a size that occurs.
-fn extreme(calc: &Calculation, filled: &Inputs) -> CalcError {
-    let worst = calc.inputs.iter().filter_map(|spec| {
-        let value = &filled.get(spec.name)?.value;
-        let numbers = match value {
-            Value::Number(number) => vec![*number],
-            Value::Vector(vector) => vector.to_vec(),
-            Value::Points(points) => points.iter().flatten().copied().collect(),
-            Value::Places(places) => places.iter().flatten().copied().collect(),
-            _ => return None,
-        };
-        let off = numbers
-            .iter()
-            .filter(|number| number.abs() > 0.0)
-            .map(|number| number.abs().log10().abs())
-            .fold(0.0, f64::max);
-        Some((off, spec, working::plain(value, spec.kind.unit())))
-    });
-    let worst = worst.max_by(|a, b| a.0.total_cmp(&b.0));
-    worst.map_or_else(
-        || CalcError::new(calc.name, "without a finite result", "other inputs"),
-        |(_, spec, given)| {
-            CalcError::new(
-                spec.name,
-                given,
-                format!("{}, of a size that occurs on a vehicle", spec.allowed()),
-            )
-        },
-    )
 }
 
 fn outcomes(calc: &Calculation, found: &Found, spreads: Spreads) -> Vec<Outcome> {

@@ -24,6 +24,7 @@ mod check;
 mod error;
 mod evaluate;
 mod json;
+mod once;
 pub(crate) mod points;
 mod read;
 mod registry;
@@ -64,7 +65,7 @@ pub mod tyre;
 
 pub use error::CalcError;
 pub(crate) use evaluate::explained;
-pub use evaluate::{evaluate, results, results_within};
+pub use evaluate::{Evaluation, evaluate, results, results_within};
 pub use json::to_json;
 pub use read::read_input;
 pub use registry::{all, find};
@@ -73,4 +74,4 @@ pub use spec::{
     Spans, Turning, Window,
 };
 pub use text::to_text;
-pub use value::{Evaluation, Given, Inputs, Outcome, Used, Value, WorkingStep};
+pub use value::{Given, Inputs, Outcome, Used, Value, WorkingStep};

@@ -1,11 +1,9 @@
 //! What goes into a calculation and what comes out of it, before anyone rounds or prints it.
 
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
 
 use serde::Serialize;
 
-use super::{Found, working};
 use crate::quantity::Unit;
 
 /// One value of an input or a result, in canonical units.
@@ -107,38 +105,3 @@ pub struct WorkingStep {
 
 /// An input that was used: its name, its unit (none for yes/no and words), its value.
 pub type Used = (&'static str, Option<Unit>, Given);
-
-/// Everything one calculation found.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Evaluation {
-    /// The calculation's name.
-    pub calc: &'static str,
-    /// The inputs used, defaults filled in, each with its unit (none for yes/no and words).
-    pub inputs: Vec<Used>,
-    /// The results, in the order of the contract.
-    pub results: Vec<Outcome>,
-    /// What was found at the stated inputs, of which the working is made.
-    pub(super) found: Found,
-    /// The working, once somebody asked for it: few pages print it.
-    pub(super) steps: OnceLock<Vec<WorkingStep>>,
-}
-
-impl Evaluation {
-    /// The working, in the order of the contract.
-    pub fn working(&self) -> &[WorkingStep] {
-        self.steps
-            .get_or_init(|| working::steps(&self.inputs, &self.results, &self.found))
-    }
-
-    /// The inputs used, by name.
-    pub(crate) fn given(&self) -> Inputs {
-        let inputs = self.inputs.iter();
-        let inputs = inputs.map(|(name, _, given)| ((*name).to_owned(), given.clone()));
-        inputs.collect()
-    }
-
-    /// The result of that name, or none.
-    pub fn result(&self, name: &str) -> Option<&Outcome> {
-        self.results.iter().find(|outcome| outcome.name == name)
-    }
-}

@@ -9,7 +9,6 @@ use std::cell::Cell;
 use super::calendar::{Calendar, Minute};
 use super::network::{Activity, Network, Person, Stuck};
 use super::schedule::{Builder, Schedule};
-use super::visits;
 use crate::lots::Lots;
 
 /// How many tasks are placed at most while searching; every schedule of so many tasks counts as that many, in either direction.
@@ -90,12 +89,12 @@ impl<'a> Search<'a> {
         Ok(best)
     }
 
-    /// The shortest schedule found.
-    pub(super) fn run(&self, bound: Minute) -> Result<Schedule, Stuck> {
+    /// The shortest schedule found, with the keys that make it.
+    pub(super) fn run(&self, bound: Minute) -> Result<(Vec<f64>, Schedule), Stuck> {
         let mirrored = self.mirrored();
         let back = Search::new(&mirrored)?;
         let Some(mut best) = self.ruled(&back, bound)? else {
-            return Ok(Schedule::default());
+            return Ok(Default::default());
         };
         let mut lots = Lots::new(1);
         let mut here = best.clone();
@@ -117,7 +116,7 @@ impl<'a> Search<'a> {
                 here = best.clone();
             }
         }
-        Ok(visits::fewer(self, &best.0, best.1))
+        Ok(best)
     }
 
     /// The schedule of an order by keys, the smallest first among those that nothing holds back.

@@ -10,6 +10,7 @@ use super::calendar::Minute;
 use super::improve::{EFFORT, Search, effort};
 use super::network::{Activity, Network, Stuck};
 use super::schedule::Schedule;
+use super::visits::fewer;
 
 /// A schedule and how good it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,7 +67,9 @@ fn best(
         return Ok(known.clone());
     }
     let bound = bound(network)?;
-    let mut schedule = Search::new(network)?.run(bound.minutes)?;
+    let search = Search::new(network)?;
+    let (keys, found) = search.run(bound.minutes)?;
+    let mut schedule = fewer(&search, &keys, found);
     for person in one_of_each(network, gone) {
         if (tried.len() + gone.len() + 1) * effort(network) > MOST_SEARCHES * EFFORT {
             break;

@@ -3,7 +3,7 @@
 //! Takes what is drawn, as pieces; gives the same with every free word at a place where it lies on no other word and on no line, near what it names, and
 //! with a thin line to it where it is not beside it. All in a fixed order, so that the same job gives the same picture.
 
-use super::draw::{At, Fill, Pen, Piece, Stand, WORDS, Words};
+use super::piece::{At, Fill, Pen, Piece, Stand, WORDS, Words};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::is_unsafe_to_print;
 pub(crate) use crate::text::capital as sentence;

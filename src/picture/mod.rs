@@ -9,6 +9,7 @@ mod lanes;
 pub mod layout;
 pub mod links;
 pub(crate) mod photo;
+mod piece;
 pub mod vehicle;
 mod written;
 

@@ -3,6 +3,7 @@
 //! Takes a judged vehicle; gives a [`Plan`]: every task with its numbers, what it waits for, how long it all takes and which
 //! chain of tasks decides that. How it looks on paper is left to `document`.
 
+mod brought;
 mod digest;
 mod draft;
 mod entries;
@@ -82,8 +83,8 @@ pub(crate) fn plan(
     drafts.extend(measuring::drafts(job, assessment, &missing, &slots));
     drafts.append(&mut procedure.always);
     let left = left(rules, &courses, assessment, report);
-    let mut drafts = states::bring_in(drafts, procedure.pool, &left);
-    states::drop_endless(&mut drafts);
+    let mut drafts = brought::bring_in(drafts, procedure.pool, &left);
+    brought::drop_endless(&mut drafts);
     follows::pull_earlier(&mut drafts, &slots);
     for draft in &mut drafts {
         draft.task.makes = courses.words(&draft.makes);

@@ -12,9 +12,9 @@ use petgraph::algo::kosaraju_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::EdgeRef;
 
+use super::brought;
 use super::draft::Draft;
 use super::entries::{self, InCommon};
-use super::states;
 use super::task::{After, TaskId};
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
@@ -74,7 +74,7 @@ fn twice(drafts: &[Draft], report: &mut Report) -> bool {
 /// Edges between tasks: what each names, and what opens or closes its slot.
 fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
     let forward = "a course only goes forward";
-    let states = states::edges(drafts).into_iter();
+    let states = brought::edges(drafts).into_iter();
     let mut edges: BTreeMap<(usize, usize), &'static str> =
         states.map(|edge| (edge, forward)).collect();
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();

@@ -1,8 +1,7 @@
 //! Who may do a task, and which readings may be signed off when it is done.
 
 use super::askable::{Material, in_turn};
-use super::kinds::QuestionKind;
-use super::question::{About, Choice, Question};
+use super::question::{About, Choice, Question, QuestionKind};
 use super::words::{quantity, typed};
 use crate::lots::Lots;
 use crate::plan::{Evidence, Task};

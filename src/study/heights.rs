@@ -1,8 +1,7 @@
 //! What would the verdict be at another height? Each link is cut and judged anew with every block that much higher or lower.
 
 use super::askable::Material;
-use super::kinds::QuestionKind;
-use super::question::{About, Choice, Question};
+use super::question::{About, Choice, Question, QuestionKind};
 use super::words::{quantity, typed, verdict};
 use crate::assess::{Assessed, Depth};
 use crate::heights::Grounds;

@@ -1,46 +1,11 @@
-//! The kinds of question, and the table of who makes them.
+//! The table of who makes each kind of question.
 
 use std::collections::BTreeSet;
 
-use strum::IntoStaticStr;
-
 use super::askable::Material;
-use super::question::Question;
+use super::question::{Question, QuestionKind};
 use super::{allowed, heights, number, order, told, vehicle};
 use crate::lots::Lots;
-
-/// What a question asks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
-#[strum(serialize_all = "lowercase")]
-pub enum QuestionKind {
-    /// What a part rides with.
-    Rides,
-    /// Which connections the lift pulls apart.
-    Disturbed,
-    /// A number worked out.
-    Number,
-    /// The verdict at another height.
-    Height,
-    /// What happens when it is missed.
-    Missed,
-    /// How something is measured.
-    Measured,
-    /// Which of two tasks comes first.
-    Order,
-    /// What waits for a hold point.
-    Hold,
-    /// Who may do it.
-    Who,
-    /// Which readings may be signed off.
-    Evidence,
-}
-
-impl QuestionKind {
-    /// The word in JSON.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
-}
 
 /// Makes questions of one kind, in an order drawn by lot.
 type Make = fn(&Material<'_>, &mut Lots) -> Vec<Question>;

@@ -17,9 +17,8 @@ mod words;
 
 use std::collections::BTreeSet;
 
-pub(crate) use kinds::QuestionKind;
 pub(crate) use lessons::{Lesson, clipped, left_alone};
-pub(crate) use question::Question;
+pub(crate) use question::{Question, QuestionKind};
 
 use crate::pipeline::Made;
 

@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::askable::{Material, deciding};
-use super::kinds::QuestionKind;
-use super::question::{About, Question};
+use super::question::{About, Question, QuestionKind};
 use super::words::{quantity, typed};
 use crate::assess::{Assessed, Calculated, Run};
 use crate::calc::{self, Calculation, Outcome, Value, WorkingStep};

@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::askable::{Material, in_turn};
-use super::kinds::QuestionKind;
-use super::question::{About, Choice, Question};
+use super::question::{About, Choice, Question, QuestionKind};
 use crate::lots::Lots;
 use crate::plan::Task;
 use crate::rules::Stage;

@@ -2,8 +2,42 @@
 
 use std::sync::Arc;
 
-use super::kinds::QuestionKind;
+use strum::IntoStaticStr;
+
 use crate::text::Text;
+
+/// What a question asks about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
+#[strum(serialize_all = "lowercase")]
+pub enum QuestionKind {
+    /// What a part rides with.
+    Rides,
+    /// Which connections the lift pulls apart.
+    Disturbed,
+    /// A number worked out.
+    Number,
+    /// The verdict at another height.
+    Height,
+    /// What happens when it is missed.
+    Missed,
+    /// How something is measured.
+    Measured,
+    /// Which of two tasks comes first.
+    Order,
+    /// What waits for a hold point.
+    Hold,
+    /// Who may do it.
+    Who,
+    /// Which readings may be signed off.
+    Evidence,
+}
+
+impl QuestionKind {
+    /// The word in JSON.
+    pub(crate) fn word(self) -> &'static str {
+        self.into()
+    }
+}
 
 /// One question.
 #[derive(Debug, Clone, PartialEq)]

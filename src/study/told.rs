@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::askable::Material;
-use super::kinds::QuestionKind;
-use super::question::{About, Choice, Question};
+use super::question::{About, Choice, Question, QuestionKind};
 use super::words::{content, typed};
 use crate::lots::Lots;
 use crate::rules::{Answer, Class, Measurement};

@@ -1,8 +1,7 @@
 //! What moves with what: the body or chassis that a part rides with, and the connections that the lift pulls apart.
 
 use super::askable::{Material, is_connection};
-use super::kinds::QuestionKind;
-use super::question::{About, Choice, Question};
+use super::question::{About, Choice, Question, QuestionKind};
 use crate::assess::Assessed;
 use crate::lots::Lots;
 

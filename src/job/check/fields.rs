@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::counts;
 use crate::calc::Range;
-use crate::job::written::{Measured, OneOrMore};
+use crate::job::written::{HeldBy, Link, Measured, OneOrMore};
 use crate::job::{Measurements, Point};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
 use crate::report::{Code, Path, Place, Problem, Report, or_list, unknown_help};
@@ -156,10 +156,47 @@ impl Fields<'_> {
                 && entries.len() > counts::ENTRIES
             {
                 let what = "entries of one measurement";
-                counts::too_many(entries.len(), counts::ENTRIES, what, &path, self);
+                self.too_many(entries.len(), counts::ENTRIES, what, &path);
             }
             found.insert(name.clone(), (value.clone(), path));
         }
         found
+    }
+
+    /// The entries of a list up to the limit; reports when there are more. `what` names them and whose they are.
+    pub(super) fn up_to<'a, T>(
+        &mut self,
+        entries: &'a [T],
+        most: usize,
+        what: &str,
+        path: &Path,
+    ) -> &'a [T] {
+        match entries.get(..most) {
+            Some(first) if entries.len() > most => {
+                self.too_many(entries.len(), most, what, path);
+                first
+            }
+            _ => entries,
+        }
+    }
+
+    /// Reports that more parts hold the links of the vehicle than the limit.
+    pub(super) fn holders(&mut self, links: &[Link], path: &Path) {
+        let held = links.iter().filter_map(|link| link.held_by.as_ref());
+        let count = held.map(|HeldBy(holders)| holders.len()).sum();
+        if count > counts::HOLDERS {
+            let what = "parts that hold links between their ends";
+            self.too_many(count, counts::HOLDERS, what, path);
+        }
+    }
+
+    /// Reports that there are more than the limit.
+    pub(super) fn too_many(&mut self, count: usize, most: usize, what: &str, path: &Path) {
+        self.problem(
+            Code::TooMany,
+            path,
+            format!("{count} {what} are more than this program takes: at most {most}"),
+            "look whether something was repeated by mistake, and give each vehicle a job file of its own",
+        );
     }
 }

@@ -58,7 +58,7 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
             "name at least one body, such as `- group: cab`",
         );
     }
-    let entries = counts::up_to(entries, counts::RAISED, "raised bodies", &list, fields);
+    let entries = fields.up_to(entries, counts::RAISED, "raised bodies", &list);
     let mut seen = BTreeSet::new();
     let mut raise = Vec::new();
     for (index, entry) in entries.iter().enumerate() {

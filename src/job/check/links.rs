@@ -18,8 +18,8 @@ pub(super) fn check(
     let mut links = BTreeMap::new();
     let mut seen = Seen::new("link");
     let list = Path::root().key("links");
-    let given = counts::up_to(&read.value.links, counts::LINKS, "links", &list, fields);
-    counts::holders(given, &list, fields);
+    let given = fields.up_to(&read.value.links, counts::LINKS, "links", &list);
+    fields.holders(given, &list);
     for (index, link) in given.iter().enumerate() {
         let path = entry(read, "links", index);
         let is_new = seen.is_new(&link.id, &path, fields);
@@ -64,13 +64,9 @@ fn fixings(
     let ends = path.key("ends");
     let held = path.key("held_by");
     let holders: &[written::Fixing] = match &link.held_by {
-        Some(HeldBy(holders)) => counts::up_to(
-            holders,
-            counts::FIXINGS,
-            "parts that hold one link",
-            &held,
-            fields,
-        ),
+        Some(HeldBy(holders)) => {
+            fields.up_to(holders, counts::FIXINGS, "parts that hold one link", &held)
+        }
         None => &[],
     };
     let first = std::iter::once((&link.ends.0, ends.index(0)));

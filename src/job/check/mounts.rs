@@ -24,7 +24,7 @@ pub(super) fn check(
     let mut mounts = BTreeMap::new();
     let mut seen = Seen::new("mount");
     let list = Path::root().key("mounts");
-    let given = counts::up_to(&read.value.mounts, counts::MOUNTS, "mounts", &list, fields);
+    let given = fields.up_to(&read.value.mounts, counts::MOUNTS, "mounts", &list);
     let every = &read.value.every_mount;
     let shared = fields.measurements(every, &Path::root().key("every_mount"));
     for (index, mount) in given.iter().enumerate() {

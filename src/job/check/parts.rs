@@ -78,7 +78,7 @@ pub(super) fn check(
     let count = read.value.parts.len();
     if count > counts::PARTS {
         let list = Path::root().key("parts");
-        counts::too_many(count, counts::PARTS, "parts", &list, fields);
+        fields.too_many(count, counts::PARTS, "parts", &list);
     }
     for (id, part) in read.value.parts.iter().take(counts::PARTS) {
         let path = Path::root().key("parts").key(id.as_str());
@@ -138,7 +138,7 @@ fn fixed_to(
     let path = path.key("fixed_to");
     let given = part.fixed_to.clone().unwrap_or_default().0;
     let what = "parts that one part is bolted to";
-    let given = counts::up_to(&given, counts::FIXINGS, what, &path, fields);
+    let given = fields.up_to(&given, counts::FIXINGS, what, &path);
     for (index, on) in given.iter().enumerate() {
         let at = if given.len() == 1 {
             path.clone()

@@ -20,7 +20,7 @@ pub(super) fn check(
     let mut seen = Seen::new("person");
     let words = Role::VARIANTS;
     let list = Path::root().key("people");
-    let given = counts::up_to(&read.value.people, counts::PEOPLE, "people", &list, fields);
+    let given = fields.up_to(&read.value.people, counts::PEOPLE, "people", &list);
     for (index, person) in given.iter().enumerate() {
         let path = entry(read, "people", index);
         let is_new = seen.is_new(&person.id, &path, fields);

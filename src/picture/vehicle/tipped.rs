@@ -8,58 +8,13 @@ use std::collections::BTreeSet;
 
 use super::super::layout::clean;
 use super::super::{Made, Picture};
-use super::tipped_view;
+use super::tipped_view::{self, Followed, Held};
 use crate::cut::{Body, Pose};
-use crate::job::{Mount, Point, Raise, Side};
+use crate::job::{Mount, Raise, Side};
 use crate::quantity::Units;
 
 /// The part that brake, clutch, steering and heater go through, by its usual id.
 const BULKHEAD: &str = "bulkhead";
-
-/// A place of the body that is followed.
-pub(super) struct Followed {
-    /// What it is called.
-    pub(super) title: String,
-    /// Where it is before the lift.
-    pub(super) at: Point,
-}
-
-/// A body with one side held up.
-pub(super) struct Held<'a> {
-    pub(super) body: &'a Body,
-    pub(super) pose: Pose,
-    /// The body's place among those that go up, from 1.
-    pub(super) number: usize,
-    pub(super) title: String,
-    pub(super) side: Side,
-    /// The raised mount that rises least, and the mount about which the body turns.
-    pub(super) raised: (&'a str, &'a Mount),
-    pub(super) standing: (&'a str, &'a Mount),
-    /// The highest block of the raised side, mm.
-    pub(super) block: f64,
-    /// How high the standing side stands on its blocks, mm.
-    pub(super) base: f64,
-    pub(super) clearance: f64,
-    pub(super) followed: Option<Followed>,
-}
-
-impl Held<'_> {
-    /// How far the side is held above its old mounts, mm.
-    pub(super) fn target(&self) -> f64 {
-        self.block + self.clearance
-    }
-
-    /// The tilt in degrees.
-    pub(super) fn tilt(&self) -> f64 {
-        self.body.tilt_in(self.pose)
-    }
-
-    /// How far the followed place moves sideways, mm; to the left above nothing.
-    pub(super) fn sideways(&self) -> Option<f64> {
-        let followed = self.followed.as_ref()?;
-        Some(self.body.moved(self.pose, followed.at).0)
-    }
-}
 
 /// A body with one side held up, as it stands in that side's raising; none for the second side when it is the mirror of the first,
 /// and none for a body that is not raised.

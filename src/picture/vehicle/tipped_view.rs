@@ -5,9 +5,8 @@
 use super::super::Picture;
 use super::super::draw::{At, Drawing, Fill, Pen, Scale, Stand, WIDEST};
 use super::super::layout::{cut, length, sentence};
-use super::tipped::Held;
-use crate::cut::Pose;
-use crate::job::{Point, Side};
+use crate::cut::{Body, Pose};
+use crate::job::{Mount, Point, Side};
 use crate::quantity::{Quantity, Unit, Units};
 
 /// Room for the dimensions on the raised side, and on the other, pixels.
@@ -20,6 +19,51 @@ const USUAL: f64 = 500.0;
 /// Width of a mount and depth of a rail as hinted, mm.
 const MOUNT: f64 = 90.0;
 const RAIL: f64 = 110.0;
+
+/// A place of the body that is followed.
+pub(super) struct Followed {
+    /// What it is called.
+    pub(super) title: String,
+    /// Where it is before the lift.
+    pub(super) at: Point,
+}
+
+/// A body with one side held up.
+pub(super) struct Held<'a> {
+    pub(super) body: &'a Body,
+    pub(super) pose: Pose,
+    /// The body's place among those that go up, from 1.
+    pub(super) number: usize,
+    pub(super) title: String,
+    pub(super) side: Side,
+    /// The raised mount that rises least, and the mount about which the body turns.
+    pub(super) raised: (&'a str, &'a Mount),
+    pub(super) standing: (&'a str, &'a Mount),
+    /// The highest block of the raised side, mm.
+    pub(super) block: f64,
+    /// How high the standing side stands on its blocks, mm.
+    pub(super) base: f64,
+    pub(super) clearance: f64,
+    pub(super) followed: Option<Followed>,
+}
+
+impl Held<'_> {
+    /// How far the side is held above its old mounts, mm.
+    pub(super) fn target(&self) -> f64 {
+        self.block + self.clearance
+    }
+
+    /// The tilt in degrees.
+    pub(super) fn tilt(&self) -> f64 {
+        self.body.tilt_in(self.pose)
+    }
+
+    /// How far the followed place moves sideways, mm; to the left above nothing.
+    pub(super) fn sideways(&self) -> Option<f64> {
+        let followed = self.followed.as_ref()?;
+        Some(self.body.moved(self.pose, followed.at).0)
+    }
+}
 
 /// What the drawing is made with.
 struct TippedView<'a> {
