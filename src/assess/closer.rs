@@ -2,7 +2,6 @@
 //! heavier than it may have to be.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use super::inverse::{CLOSE, narrowed, stretches};
 use super::judge::Judged;
@@ -177,7 +176,3 @@ fn lighter(
         verdict: lighter,
     })
 }
-
-/// What missing readings decide, kept for links in one situation.
-pub(super) type KeptMissing =
-    std::cell::RefCell<std::collections::BTreeMap<String, Arc<[Decision]>>>;

@@ -6,7 +6,6 @@
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use super::missing::of_fact;
 use super::types::Missing;
 use crate::job::Job;
 use crate::rules::expression::{Expr, NameFields, Scope, Slot, Term};
@@ -133,4 +132,22 @@ pub(super) fn absent<'a>(
     absent.sort_by_key(|fact| fact.place);
     absent.dedup_by_key(|fact| fact.place);
     absent.iter().map(|fact| of_fact(fact.name)).collect()
+}
+
+/// A fact of the job that nobody has given yet.
+pub(crate) fn of_fact(name: &str) -> Missing {
+    let Some(fact) = table::find(name) else {
+        return Missing::blank(name.to_owned(), name.to_owned());
+    };
+    Missing {
+        how: fact.how.to_owned(),
+        unit: fact.unit,
+        answers: fact
+            .answers()
+            .iter()
+            .map(|answer| (*answer).to_owned())
+            .collect(),
+        of_vehicle: true,
+        ..Missing::blank(fact.label.to_owned(), fact.place.to_owned())
+    }
 }

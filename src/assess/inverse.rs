@@ -7,10 +7,9 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::closer::KeptMissing;
 use super::judge::Judged;
 use super::judged_span::JudgedSpan;
-use super::types::{Address, Datum, Decision, Need, Outcomes, Values};
+use super::types::{Address, Datum, Decision, KeptMissing, Need, Outcomes, Values};
 use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure};
 use crate::rules::names::Names;

@@ -6,8 +6,9 @@ use std::sync::LazyLock;
 use super::facts::JobFacts;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
+use crate::rules::Slots;
 use crate::rules::expression::{Scope, Slot, Term};
-use crate::rules::names::{Names, Slots};
+use crate::rules::names::Names;
 use crate::rules::{Answer, Class, Measurement, SpanRole};
 use crate::text;
 

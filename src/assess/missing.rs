@@ -3,13 +3,12 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::closer::KeptMissing;
+use super::facts::of_fact;
 use super::judged_span::JudgedSpan;
-use super::types::{Address, Missing, Need, Values};
+use super::types::{Address, KeptMissing, Missing, Need, Values};
 use crate::cut::CutLink;
 use crate::job::Job;
 use crate::quantity::Unit;
-use crate::rules::facts;
 use crate::rules::{Answer, Measurement};
 
 /// How the label of a reading ends that is to be taken again more closely.
@@ -40,7 +39,7 @@ pub(super) fn missing(
                 }),
                 ..missing
             },
-            _ => blank(address.dotted(), place(case, address, span)),
+            _ => Missing::blank(address.dotted(), place(case, address, span)),
         },
     }
 }
@@ -84,37 +83,6 @@ fn answers(kind: &Answer) -> Vec<String> {
     }
 }
 
-fn blank(label: String, place: String) -> Missing {
-    Missing {
-        label,
-        how: String::new(),
-        unit: None,
-        answers: Vec::new(),
-        tolerance: None,
-        place,
-        decides: Arc::default(),
-        of_vehicle: false,
-    }
-}
-
-/// A fact of the job that nobody has given yet.
-pub(crate) fn of_fact(name: &str) -> Missing {
-    let Some(fact) = facts::find(name) else {
-        return blank(name.to_owned(), name.to_owned());
-    };
-    Missing {
-        how: fact.how.to_owned(),
-        unit: fact.unit,
-        answers: fact
-            .answers()
-            .iter()
-            .map(|answer| (*answer).to_owned())
-            .collect(),
-        of_vehicle: true,
-        ..blank(fact.label.to_owned(), fact.place.to_owned())
-    }
-}
-
 /// How a link is held between its ends, which nobody has looked at.
 pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
     let title = |part: Option<&String>| {
@@ -124,7 +92,7 @@ pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
     Missing {
         how: "Follow it by hand; write down every clip, guide and grommet in order, or none. It goes beside `ends`.".to_owned(),
         answers: vec!["none".to_owned(), "the parts in order".to_owned()],
-        ..blank(
+        ..Missing::blank(
             format!(
                 "what holds it from {} to {}",
                 title(link.fixings.first()),

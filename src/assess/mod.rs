@@ -25,17 +25,17 @@ mod unmet;
 use std::collections::BTreeMap;
 
 pub use facts::JobFacts;
+pub(crate) use facts::of_fact as fact_missing;
 pub(crate) use inverse::{decides_text, stretches};
 pub(crate) use limits::Held;
 pub use limits::LimitState;
-pub(crate) use missing::of_fact as fact_missing;
 pub(crate) use results::Calculated;
 pub(crate) use trial::Tried;
 pub use trial::{Trial, TriedCheck};
+use types::KeptMissing;
 pub use types::{Address, Datum, Depth};
 pub(crate) use types::{Again, Missing, Run};
 
-use closer::KeptMissing;
 use strum::VariantNames;
 
 use crate::calc::Outcome;

@@ -1,5 +1,6 @@
 //! What judging is told in: values and where they stand, what is missing, what a value decides, a check as it came out.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -92,6 +93,25 @@ pub struct Missing {
     /// Whether it belongs to the vehicle rather than to one link.
     pub of_vehicle: bool,
 }
+
+impl Missing {
+    /// Nothing known of it but what it is called and where it goes.
+    pub(super) fn blank(label: String, place: String) -> Self {
+        Self {
+            label,
+            how: String::new(),
+            unit: None,
+            answers: Vec::new(),
+            tolerance: None,
+            place,
+            decides: Arc::default(),
+            of_vehicle: false,
+        }
+    }
+}
+
+/// What missing readings decide, kept for links in one situation.
+pub(super) type KeptMissing = RefCell<BTreeMap<String, Arc<[Decision]>>>;
 
 /// What one value, or one stretch of values, leads to.
 #[derive(Debug, Clone, PartialEq)]

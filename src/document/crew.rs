@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::sheet::{self, Head, Shown};
+use super::picture_marks::Shown;
+use super::sheet::{self, Head};
 use super::{DocumentError, Look, Made, Page, facts, tasks, words};
 use crate::crew::{Crew, Minute, Moment, Reason};
 use crate::job::{Role, THINGS};

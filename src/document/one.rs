@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use super::sheet::Extract;
+use super::extract::Extract;
 use super::tasks::{self, Section};
 use super::{DocumentError, Look, Made, engine, markup};
 

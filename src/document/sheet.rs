@@ -2,15 +2,15 @@
 //!
 //! Takes everything that was made of the job; gives one [`Page`] for the fitter's hands and the supervisor's pen.
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
+use super::extract::Extract;
 use super::limits::{self, Limits};
 use super::links::{self, Again, LinkRow};
 use super::marks;
+use super::picture_marks::Shown;
 use super::tasks::{self, Section};
-use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, words};
+use super::{DocumentError, Look, Made, Page, engine, escape, facts, words};
 use crate::VERSION;
 use crate::assess::LimitState;
 use crate::picture::vehicle;
@@ -66,22 +66,6 @@ struct Sheet {
     trades: bool,
 }
 
-/// Where a picture stands on the page.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub(super) struct Shown {
-    name: String,
-    says: String,
-}
-
-impl Shown {
-    pub(super) fn of(picture: &Picture) -> Self {
-        Self {
-            name: picture.name.clone(),
-            says: picture.says.clone(),
-        }
-    }
-}
-
 #[derive(Debug, Serialize)]
 struct Time {
     low: String,
@@ -89,48 +73,6 @@ struct Time {
     high: String,
     chain: String,
     chain_likely: String,
-}
-
-/// A part of the sheet that is printed alone.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Extract {
-    /// The stages whose headings begin with these words, whatever their case, or the stage of the task with this number.
-    Stage(String),
-    /// The task with this number alone.
-    #[cfg_attr(
-        not(feature = "serve"),
-        expect(dead_code, reason = "only the workshop's page shows one task")
-    )]
-    Task(usize),
-    /// What a person of the crew does.
-    Person {
-        /// The person's name.
-        name: String,
-        /// The numbers of the tasks.
-        tasks: BTreeSet<usize>,
-    },
-}
-
-impl Extract {
-    /// Whether anything of a stage belongs to it: the stage's heading and the numbers of its tasks.
-    pub(crate) fn takes(&self, (heading, numbers): &(String, Vec<usize>)) -> bool {
-        let mut own = numbers.iter();
-        own.any(|number| self.has((heading, numbers), *number))
-    }
-
-    /// Whether a printed task of a stage belongs to it: the stage's heading and the numbers of its tasks, and the task's number.
-    pub(super) fn has(&self, (heading, stage): (&str, &[usize]), number: usize) -> bool {
-        match self {
-            Self::Person { tasks, .. } => tasks.contains(&number),
-            Self::Task(wanted) => *wanted == number,
-            Self::Stage(wanted) => match wanted.parse::<usize>() {
-                Ok(wanted) => stage.contains(&wanted),
-                Err(_) => heading
-                    .to_lowercase()
-                    .starts_with(&wanted.trim().to_lowercase()),
-            },
-        }
-    }
 }
 
 /// The headings of the stages, in the order of work, each with the numbers of its tasks.

@@ -11,8 +11,9 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::handover::{self, Handover};
+use super::picture_marks::Shown;
 use super::record_words::{self, Account, numbered};
-use super::sheet::{DEMO, Shown, head, short};
+use super::sheet::{DEMO, head, short};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};

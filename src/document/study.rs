@@ -5,7 +5,8 @@
 use serde::Serialize;
 
 use super::lesson::{self, Area};
-use super::sheet::{self, Head, Shown};
+use super::picture_marks::Shown;
+use super::sheet::{self, Head};
 use super::words::capital;
 use super::{DocumentError, Look, Made, Page, cut};
 use crate::picture::vehicle;

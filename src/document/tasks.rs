@@ -11,8 +11,9 @@ use minijinja::Value;
 use serde::Serialize;
 use strum::VariantNames;
 
+use super::extract::Extract;
 use super::grid::{self, GridLine};
-use super::sheet::{self, Shown};
+use super::picture_marks::Shown;
 use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, evidence, words};
 use crate::picture::vehicle;
 use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Sign, Stands, Task};
@@ -149,7 +150,7 @@ pub(super) fn title(made: &Made<'_>, number: usize, units: Units) -> Option<Stri
 pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
-    part: Option<&sheet::Extract>,
+    part: Option<&Extract>,
 ) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
@@ -164,7 +165,7 @@ pub(super) fn sections(
     // The verdicts stand on the whole sheet alone.
     let linked = part.is_none() && !look.short;
     // On a screen there are fields for it.
-    let blanks = !matches!(part, Some(sheet::Extract::Task(_)));
+    let blanks = !matches!(part, Some(Extract::Task(_)));
     for (heading, all) in stages(made) {
         let of_stage = numbers_of(all);
         let printed = all

@@ -5,15 +5,85 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::bars::AtHeight;
-use super::totals::Totals;
-use super::{SAME, bars};
+use super::SAME;
 use crate::assess::{self, Assessed, Depth, JobFacts};
 use crate::cut::{self, Body, Cut};
 use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
 use crate::report::{Problem, Report, Severity};
-use crate::rules::Rules;
+use crate::rules::{Area, Rules, Verdict};
+
+/// How a connection stands at one height.
+#[derive(Debug, Clone)]
+pub struct AtHeight {
+    /// What it needs; none where that cannot be told at this height.
+    pub verdict: Option<Verdict>,
+    /// Whether the job sheet has work on it: every verdict but `leave`, and what is left alone in the end but must come apart on
+    /// the way.
+    pub work: bool,
+    /// The deciding check and condition, or why nothing can be told.
+    pub decided_by: String,
+}
+
+/// The same verdict, with work or without; which check decides it may change within a stretch.
+impl PartialEq for AtHeight {
+    fn eq(&self, other: &Self) -> bool {
+        (self.verdict, self.work) == (other.verdict, other.work)
+    }
+}
+
+impl AtHeight {
+    pub(super) fn unknown(reason: String) -> Self {
+        Self {
+            verdict: None,
+            work: true,
+            decided_by: reason,
+        }
+    }
+
+    /// How heavy it is; what cannot be told is the heaviest.
+    fn weight(&self) -> (bool, Option<Verdict>, bool) {
+        (self.verdict.is_none(), self.verdict, self.work)
+    }
+
+    /// Whether it is the heavier of two.
+    pub(crate) fn heavier(&self, than: &Self) -> bool {
+        self.weight() > than.weight()
+    }
+
+    /// What the pages call it.
+    pub(crate) fn words(&self) -> &'static str {
+        match self.verdict {
+            None => "cannot be judged",
+            Some(Verdict::Leave) if self.work => "apart on the way",
+            Some(verdict) => verdict.word(),
+        }
+    }
+}
+
+/// How a judged link stands.
+pub(super) fn standing(assessed: &Assessed<'_>) -> AtHeight {
+    AtHeight {
+        verdict: Some(assessed.verdict),
+        work: assessed.verdict != Verdict::Leave || assessed.release,
+        decided_by: assessed.decided_by.clone(),
+    }
+}
+
+/// What a link is called, and where it is.
+pub(super) struct Named {
+    pub(super) id: String,
+    pub(super) title: String,
+    pub(super) area: Area,
+}
+
+pub(super) fn named(assessed: &Assessed<'_>) -> Named {
+    Named {
+        id: assessed.id.clone(),
+        title: assessed.title.clone(),
+        area: assessed.area,
+    }
+}
 
 /// Puts blocks of another height under a job. A block that is higher or lower than the others stays so by as much, and never below 0.
 fn put_at(job: &mut Job, as_given: &Job, height: f64) {
@@ -97,8 +167,8 @@ impl<'a> Grounds<'a> {
     }
 
     /// Takes over how the links stand at a height that was planned.
-    pub(super) fn planned(&mut self, height: f64, totals: &Totals) {
-        let links = totals.links.iter();
+    pub(super) fn planned(&mut self, height: f64, links: &BTreeMap<String, (String, AtHeight)>) {
+        let links = links.iter();
         let links = links.map(|(id, (_, standing))| (id.clone(), standing.clone()));
         self.planned.insert(height.to_bits(), links.collect());
     }
@@ -109,18 +179,18 @@ impl<'a> Grounds<'a> {
             return links.get(id).cloned();
         }
         let verdict = (id, Depth::Verdict);
-        self.judged(verdict, height, bars::standing, AtHeight::unknown)
+        self.judged(verdict, height, standing, AtHeight::unknown)
     }
 
     /// Every link, with its title and area, as they are at any height.
-    pub(super) fn links(&mut self, height: f64) -> Vec<bars::Named> {
+    pub(super) fn links(&mut self, height: f64) -> Vec<Named> {
         let ids: Vec<String> = self.cut.links.keys().cloned().collect();
-        let named = |id: &String| {
-            let named = |assessed: &Assessed<'_>| Some(bars::named(assessed));
-            self.judged((id, Depth::Verdict), height, named, |_| None)
+        let of = |id: &String| {
+            let found = |assessed: &Assessed<'_>| Some(named(assessed));
+            self.judged((id, Depth::Verdict), height, found, |_| None)
                 .flatten()
         };
-        ids.iter().filter_map(named).collect()
+        ids.iter().filter_map(of).collect()
     }
 
     /// What is made of a link as it is judged at a height, or of the problem with it there; none where it does not concern this vehicle.

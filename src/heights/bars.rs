@@ -8,9 +8,9 @@
 
 use std::collections::BTreeMap;
 
-use super::at_height::Grounds;
-use crate::assess::{Assessed, stretches};
-use crate::rules::{Area, Verdict};
+use super::at_height::{AtHeight, Grounds, Named};
+use crate::assess::stretches;
+use crate::rules::Area;
 
 /// The step of the walk, mm.
 const STEP: f64 = 1.0;
@@ -18,78 +18,6 @@ const STEP: f64 = 1.0;
 const STRETCH: usize = 5;
 /// How close a change is narrowed down, mm; finer than a block can be made.
 const CLOSE: f64 = 0.001;
-
-/// How a connection stands at one height.
-#[derive(Debug, Clone)]
-pub struct AtHeight {
-    /// What it needs; none where that cannot be told at this height.
-    pub verdict: Option<Verdict>,
-    /// Whether the job sheet has work on it: every verdict but `leave`, and what is left alone in the end but must come apart on
-    /// the way.
-    pub work: bool,
-    /// The deciding check and condition, or why nothing can be told.
-    pub decided_by: String,
-}
-
-/// The same verdict, with work or without; which check decides it may change within a stretch.
-impl PartialEq for AtHeight {
-    fn eq(&self, other: &Self) -> bool {
-        (self.verdict, self.work) == (other.verdict, other.work)
-    }
-}
-
-impl AtHeight {
-    pub(super) fn unknown(reason: String) -> Self {
-        Self {
-            verdict: None,
-            work: true,
-            decided_by: reason,
-        }
-    }
-
-    /// How heavy it is; what cannot be told is the heaviest.
-    fn weight(&self) -> (bool, Option<Verdict>, bool) {
-        (self.verdict.is_none(), self.verdict, self.work)
-    }
-
-    /// Whether it is the heavier of two.
-    pub(crate) fn heavier(&self, than: &Self) -> bool {
-        self.weight() > than.weight()
-    }
-
-    /// What the pages call it.
-    pub(crate) fn words(&self) -> &'static str {
-        match self.verdict {
-            None => "cannot be judged",
-            Some(Verdict::Leave) if self.work => "apart on the way",
-            Some(verdict) => verdict.word(),
-        }
-    }
-}
-
-/// How a judged link stands.
-pub(super) fn standing(assessed: &Assessed<'_>) -> AtHeight {
-    AtHeight {
-        verdict: Some(assessed.verdict),
-        work: assessed.verdict != Verdict::Leave || assessed.release,
-        decided_by: assessed.decided_by.clone(),
-    }
-}
-
-/// What a link is called, and where it is.
-pub(super) struct Named {
-    id: String,
-    title: String,
-    area: Area,
-}
-
-pub(super) fn named(assessed: &Assessed<'_>) -> Named {
-    Named {
-        id: assessed.id.clone(),
-        title: assessed.title.clone(),
-        area: assessed.area,
-    }
-}
 
 /// A stretch of heights with one verdict.
 #[derive(Debug, Clone, PartialEq)]

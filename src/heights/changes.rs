@@ -2,7 +2,7 @@
 //!
 //! Takes the totals of two heights; gives the difference.
 
-use super::bars::AtHeight;
+use super::at_height::AtHeight;
 use super::totals::{Days, Totals};
 use crate::plan::Minutes;
 use crate::text::Text;

@@ -16,7 +16,8 @@ mod tyre;
 pub(crate) mod wording;
 
 pub use asked::{AskedHeights, Typed};
-pub(crate) use bars::{AtHeight, Bar, Bars};
+pub(crate) use at_height::AtHeight;
+pub(crate) use bars::{Bar, Bars};
 pub(crate) use changes::{HeightChange, change};
 pub(crate) use json::to_json;
 pub(crate) use totals::{Days, Height, Totals};
@@ -80,7 +81,7 @@ pub fn heights(made: &Made<'_>, asked: AskedHeights) -> Heights {
         .collect();
     for height in &heights {
         if let Ok(totals) = &height.planned {
-            grounds.planned(height.height, totals);
+            grounds.planned(height.height, &totals.links);
         }
     }
     Heights {

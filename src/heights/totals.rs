@@ -5,8 +5,7 @@
 use std::collections::BTreeMap;
 
 use super::asked::At;
-use super::at_height::{job_at, reasons};
-use super::bars::{AtHeight, standing};
+use super::at_height::{AtHeight, job_at, reasons, standing};
 use crate::assess::{Depth, LimitState};
 use crate::crew;
 use crate::job::Job;

@@ -21,15 +21,18 @@ mod reads;
 pub(crate) mod sharing;
 mod stamp;
 mod trades;
+mod words;
 pub(crate) mod written;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use model::{Answer, Area, Class, Measurement, SpanRole, Verdict};
+pub use model::{Address, Answer, Class, Measurement, SpanRole};
 pub(crate) use model::{
-    Branch, Check, ClassId, Course, Limit, Moment, Of, Per, ProcedureTask, Region, Release,
-    Setting, Spot, Stage, Wait,
+    Branch, Check, ClassId, Course, Limit, Per, ProcedureTask, Region, Release, Setting, Slots,
+    Wait,
 };
+pub use words::{Area, Verdict};
+pub(crate) use words::{Moment, Of, Spot, Stage};
 
 pub(crate) use like::HELPERS as SHARING_KEYS;
 pub(crate) use sharing::at_origins;
@@ -37,7 +40,7 @@ pub(crate) use sharing::at_origins;
 pub(crate) use over::{DECIDED, LaidOver};
 pub use part::Size;
 pub(crate) use part::{COUNTED, CUSTOMER_GROUPS, PartKind};
-pub use reads::Address;
+
 pub(crate) use reads::root;
 pub(crate) use stamp::MadeBy;
 pub use trades::TRADES;

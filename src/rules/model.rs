@@ -2,15 +2,13 @@
 //!
 //! Texts stay templates; they are rendered when a job fills in the numbers.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-use serde::Serialize;
-use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
+use strum::{EnumString, VariantNames};
 
-use super::expression::Expr;
-use super::names::Slots;
-use super::reads::Reads;
+use super::expression::{Expr, Slot};
+use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::written;
 use crate::calc::Calculation;
 use crate::quantity::{Quantity, Unit};
@@ -18,203 +16,6 @@ use crate::report::{Path, Place};
 
 /// A class's id, which is its file's name.
 pub(crate) type ClassId = String;
-
-/// Where on the vehicle something is, in walking order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumIter, EnumString, IntoStaticStr, Serialize, VariantNames)]
-#[serde(into = "&'static str")]
-#[strum(serialize_all = "lowercase")]
-pub enum Area {
-    /// Inside the cab.
-    Cab,
-    /// Under the bonnet.
-    #[strum(serialize = "engine bay")]
-    EngineBay,
-    /// The front, outside.
-    #[strum(serialize = "front outside")]
-    FrontOutside,
-    /// Under the left side.
-    #[strum(serialize = "left under")]
-    LeftUnder,
-    /// Over the gearbox.
-    Tunnel,
-    /// Under the right side.
-    #[strum(serialize = "right under")]
-    RightUnder,
-    /// Round the tank, and the rear underneath.
-    #[strum(serialize = "tank and rear")]
-    TankAndRear,
-    /// The rear, outside.
-    #[strum(serialize = "rear outside")]
-    RearOutside,
-}
-
-impl Area {
-    /// The words in rule files and on pages.
-    pub fn word(self) -> &'static str {
-        self.into()
-    }
-}
-
-/// A stage of the work, in order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
-#[serde(into = "&'static str")]
-#[strum(serialize_all = "lowercase")]
-pub enum Stage {
-    /// Measuring what is still missing.
-    Measure,
-    /// Looking at the vehicle as it was found.
-    #[strum(serialize = "as found")]
-    AsFound,
-    /// Making the vehicle safe to work on.
-    #[strum(serialize = "make safe")]
-    MakeSafe,
-    /// Taking off what stands in the way.
-    Strip,
-    /// Taking apart what would tear.
-    Release,
-    /// Raising the body.
-    Raise,
-    /// Putting the blocks in.
-    Space,
-    /// Lowering the body and tightening it down.
-    #[strum(serialize = "lower and tighten")]
-    Lower,
-    /// Putting right what the lift disturbs.
-    Correct,
-    /// Putting back the connections.
-    Refit,
-    /// Closing what was taken off to reach them.
-    #[strum(serialize = "close up")]
-    CloseUp,
-    /// Checking.
-    Check,
-    /// Handing the vehicle over.
-    #[strum(serialize = "hand over")]
-    HandOver,
-}
-
-impl Stage {
-    /// The words in rule files, in JSON and on pages.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
-}
-
-/// Where people are while a task is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
-#[serde(into = "&'static str")]
-#[strum(serialize_all = "lowercase")]
-pub enum Spot {
-    /// In the cab.
-    Inside,
-    /// Under the bonnet.
-    #[strum(serialize = "engine bay")]
-    EngineBay,
-    /// Beside the vehicle.
-    Beside,
-    /// Under the vehicle.
-    Under,
-}
-
-impl Spot {
-    /// The words in rule files, in JSON and on pages.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
-
-    /// Where people are who work in an area; beside the vehicle, when they walk round it.
-    pub(crate) fn of(area: Option<Area>) -> Self {
-        match area {
-            Some(Area::Cab) => Self::Inside,
-            Some(Area::EngineBay) => Self::EngineBay,
-            Some(Area::LeftUnder | Area::Tunnel | Area::RightUnder | Area::TankAndRear) => {
-                Self::Under
-            }
-            Some(Area::FrontOutside | Area::RearOutside) | None => Self::Beside,
-        }
-    }
-}
-
-/// A moment of the check, in order: what can be answered there cannot be answered before.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumIter, EnumString, IntoStaticStr, Serialize, VariantNames)]
-#[serde(into = "&'static str")]
-#[strum(serialize_all = "lowercase")]
-pub enum Moment {
-    /// Before it is closed up.
-    Open,
-    /// Closed up, nothing filled or connected.
-    Still,
-    /// Filled and bled.
-    #[strum(serialize = "filled and bled")]
-    Filled,
-    /// The battery is on.
-    Powered,
-    /// The wheels carry the vehicle.
-    #[strum(serialize = "wheels down")]
-    WheelsDown,
-    /// The engine idles.
-    Idling,
-    /// The engine is hot.
-    Hot,
-    /// In the yard, at walking pace.
-    Yard,
-    /// On the road.
-    Road,
-    /// After the road, cold.
-    #[strum(serialize = "after the road, cold")]
-    Cold,
-}
-
-impl Moment {
-    /// The words in rule files, in JSON and on pages.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
-
-    /// The word in task ids.
-    pub(crate) fn id(self) -> &'static str {
-        match self {
-            Self::Filled => "filled",
-            Self::WheelsDown => "wheels-down",
-            Self::Cold => "cold",
-            _ => self.word(),
-        }
-    }
-}
-
-/// What a link needs, from lightest to heaviest.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumIter, EnumString, IntoStaticStr, VariantNames)]
-#[strum(serialize_all = "lowercase")]
-pub enum Verdict {
-    /// It stays as it is.
-    Leave,
-    /// It is moved within its own adjustment.
-    Reposition,
-    /// It is lengthened.
-    Extend,
-    /// It is replaced.
-    Replace,
-    /// A mount or opening is cut, raised or rebuilt.
-    Fabricate,
-    /// The workshop may do nothing at all.
-    Refer,
-    /// Not yet known.
-    Measure,
-    /// The lift must not be done so.
-    Stop,
-}
-
-impl Verdict {
-    /// The word in rule files, in JSON and on pages.
-    pub fn word(self) -> &'static str {
-        self.into()
-    }
-}
 
 /// One class of connection.
 #[derive(Debug)]
@@ -517,30 +318,6 @@ pub struct ProcedureTask {
     pub place: Place,
 }
 
-/// What has a state.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[derive(EnumString, IntoStaticStr, VariantNames)]
-#[strum(serialize_all = "lowercase")]
-pub enum Of {
-    /// The vehicle.
-    Vehicle,
-    /// Each raised body.
-    Group,
-    /// Each side of each raised body.
-    Side,
-    /// Each mount.
-    Mount,
-    /// Each connection.
-    Link,
-}
-
-impl Of {
-    /// The word in rule files and in JSON.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
-}
-
 /// A state of the vehicle: a course that only goes forward.
 #[derive(Debug, Clone)]
 pub struct Course {
@@ -623,4 +400,43 @@ pub struct Limit {
     pub because: String,
     /// The rule file as shown to the user, and where it stands there.
     pub place: Place,
+}
+
+/// The numbers of the names of a measurement.
+#[derive(Debug)]
+pub(crate) struct Slots {
+    /// Its own.
+    pub(crate) own: Slot,
+    /// That of whether it is known.
+    pub(crate) known: Slot,
+    /// Those of its choices as yes or no, sorted.
+    pub(super) choices: Vec<(Slot, String)>,
+}
+
+/// Which measured value: one of its own, or a field of one key of a list.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Address {
+    /// A value of its own.
+    One(String),
+    /// A field of one key of a list measurement.
+    Each(String, String, String),
+}
+
+impl Address {
+    /// The address as it stands in a job file, below `measured`.
+    pub(crate) fn dotted(&self) -> String {
+        match self {
+            Self::One(name) => name.clone(),
+            Self::Each(list, key, field) => format!("{list}.{key}.{field}"),
+        }
+    }
+}
+
+/// What something reads, directly or through the checks above it.
+#[derive(Debug, Default)]
+pub(crate) struct Reads {
+    /// The checks whose results it reads, by their places in the class, in order.
+    pub(crate) above: BTreeSet<usize>,
+    /// Every value.
+    pub(crate) values: BTreeSet<Address>,
 }

@@ -4,7 +4,7 @@
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
 use super::expression::{Expr, NameFields, Scope, Slot, Term};
-use super::{Answer, Measurement};
+use super::model::{Answer, Measurement, Slots};
 use crate::calc;
 use crate::text;
 
@@ -105,17 +105,6 @@ impl Names {
         self.judge.replace(root, judged.collect());
         self.feed.replace(root, fields);
     }
-}
-
-/// The numbers of the names of a measurement.
-#[derive(Debug)]
-pub(crate) struct Slots {
-    /// Its own.
-    pub(crate) own: Slot,
-    /// That of whether it is known.
-    pub(crate) known: Slot,
-    /// Those of its choices as yes or no, sorted.
-    choices: Vec<(Slot, String)>,
 }
 
 impl Measurement {

@@ -6,35 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::expression::Expr;
-use super::{Check, Class};
-
-/// Which measured value: one of its own, or a field of one key of a list.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Address {
-    /// A value of its own.
-    One(String),
-    /// A field of one key of a list measurement.
-    Each(String, String, String),
-}
-
-impl Address {
-    /// The address as it stands in a job file, below `measured`.
-    pub(crate) fn dotted(&self) -> String {
-        match self {
-            Self::One(name) => name.clone(),
-            Self::Each(list, key, field) => format!("{list}.{key}.{field}"),
-        }
-    }
-}
-
-/// What something reads, directly or through the checks above it.
-#[derive(Debug, Default)]
-pub(crate) struct Reads {
-    /// The checks whose results it reads, by their places in the class, in order.
-    pub(crate) above: BTreeSet<usize>,
-    /// Every value.
-    pub(crate) values: BTreeSet<Address>,
-}
+use super::model::{Address, Check, Class, Reads};
 
 /// The first part of a dotted name.
 pub(crate) fn root(name: &str) -> &str {

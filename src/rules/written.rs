@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer};
 
-use super::model::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::part::{PartKind, Size};
+use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
 use crate::quantity::{Amount, Unit, Written};
 use crate::source::{More, OneOr};
 use strum::{IntoEnumIterator, VariantNames};

@@ -1,9 +1,8 @@
 //! What an alias repeats. Takes the nodes of an anchor; gives a copy of them elsewhere in the tree, as long as all copies
 //! together stay within bounds: a short text of aliases to aliases could otherwise grow to billions of values.
 
-use super::build::MOST_NODES;
 use super::flaw::{Flaw, MOST_DEPTH};
-use super::locator::{Id, Kind, Locator, Node, Span};
+use super::locator::{Id, Kind, Locator, MOST_NODES, Node, Span};
 use crate::report::Code;
 
 /// Bytes of text that aliases may add.

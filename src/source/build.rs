@@ -10,13 +10,18 @@ use saphyr_parser::{Event, Parser, ScalarStyle, Tag};
 use super::alias::Aliases;
 use super::chars::Chars;
 use super::flaw::{self, Flaw, MOST_DEPTH, Stop};
-use super::locator::{Id, Key, Kind, Locator, Node, ROOT, Scalar, Span};
+use super::locator::{Id, Key, Kind, Locator, MOST_NODES, Node, ROOT, Scalar, Span};
 use crate::report::Code;
 
-/// Values in all: a job of a thousand links has thirty thousand.
-pub(super) const MOST_NODES: usize = 100_000;
 /// Bytes of one text; nobody reads a longer one on a page.
 const MOST_TEXT: usize = 4_000;
+
+impl Locator {
+    /// Finds every value of a text, up to the first mistake in its syntax.
+    pub fn new(text: &str) -> Self {
+        build(text).locator
+    }
+}
 
 /// A text, read.
 #[derive(Debug, Default)]

@@ -5,7 +5,6 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::build;
 use crate::report::{Path, PathStep, Point};
 
 /// The number of a node: its place in the order of the text.
@@ -14,6 +13,8 @@ pub(super) type Id = u32;
 /// The root's number, if the text holds a document.
 pub(super) const ROOT: Id = 0;
 
+/// Values in all: a job of a thousand links has thirty thousand.
+pub(super) const MOST_NODES: usize = 100_000;
 /// A YAML text as a tree of values, each with the bytes it was written in and those of its key.
 ///
 /// ```
@@ -121,11 +122,6 @@ impl<'a> Iterator for Children<'a> {
 }
 
 impl Locator {
-    /// Finds every value of a text, up to the first mistake in its syntax.
-    pub fn new(text: &str) -> Self {
-        build::build(text).locator
-    }
-
     pub(super) fn node(&self, id: Id) -> Option<&Node> {
         self.nodes.get(id as usize)
     }

@@ -6,7 +6,8 @@ use super::fields::Fields;
 use super::{measurement, setting};
 use crate::calc::{self, Calculation};
 use crate::report::{Code, Path, Report};
-use crate::rules::model::{Branch, Check, Class, ClassText, Release, Stage, Verdict};
+use crate::rules::model::{Branch, Check, Class, ClassText, Release};
+use crate::rules::words::{Stage, Verdict};
 use crate::rules::written;
 use strum::VariantNames;
 

@@ -2,7 +2,8 @@
 
 use super::fields::Fields;
 use crate::report::Path;
-use crate::rules::model::{Limit, Region, Verdict};
+use crate::rules::model::{Limit, Region};
+use crate::rules::words::Verdict;
 use crate::rules::written;
 
 /// Checks one limits file.

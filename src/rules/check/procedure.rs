@@ -3,7 +3,8 @@
 use super::class::stage;
 use super::fields::Fields;
 use crate::report::Path;
-use crate::rules::model::{Moment, Per, ProcedureTask, Stage};
+use crate::rules::model::{Per, ProcedureTask};
+use crate::rules::words::{Moment, Stage};
 use crate::rules::written;
 use strum::VariantNames;
 

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use crate::report::{Code, Path};
-use crate::rules::model::{Course, Moment, Spot, Stage, Wait};
+use crate::rules::model::{Course, Wait};
+use crate::rules::words::{Moment, Spot, Stage};
 use crate::rules::written;
 use strum::VariantNames;
 
