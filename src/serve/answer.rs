@@ -7,7 +7,7 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
-use super::{door, look};
+use super::{cookie, templates};
 
 /// The pages of this server: nothing but its own style sheet and script.
 const OWN: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob: data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; worker-src 'self'";
@@ -64,14 +64,15 @@ impl IntoResponse for Answer {
             Self::File(kind, bytes) => (StatusCode::OK, kind, OWN, bytes),
             Self::Refused(status, why) => {
                 let status = StatusCode::from_u16(status).unwrap_or(StatusCode::BAD_REQUEST);
-                let html = look::bare("refused.html", &json!({"title": "Not done", "why": why}));
+                let html =
+                    templates::filled("refused.html", &json!({"title": "Not done", "why": why}));
                 (status, "text/html; charset=utf-8", OWN, html.into_bytes())
             }
             Self::In(token, secure) => {
                 let mut response = Self::Go("/".to_owned()).into_response();
                 response
                     .headers_mut()
-                    .insert(header::SET_COOKIE, door::kept(&token, secure));
+                    .insert(header::SET_COOKIE, cookie::kept(&token, secure));
                 return response;
             }
             Self::Go(to) => {

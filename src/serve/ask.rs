@@ -12,9 +12,10 @@ use axum::extract::{ConnectInfo, FromRequest, Multipart, RawForm, RawPathParams,
 use axum::http::{HeaderMap, Method, header};
 
 use super::answer::Answer;
-use super::house::{House, locked};
-use super::sessions::{Session, same};
-use super::{door, people};
+use super::cookie;
+use super::house::House;
+use super::known::locked;
+use super::sessions::{Session, Wrote, same};
 use crate::desk::sign;
 use crate::record::Time;
 
@@ -208,11 +209,11 @@ fn unreadable() -> Answer {
 
 /// The session of a request, and whether it was begun by it.
 fn session(house: &House, headers: &HeaderMap) -> Result<(Session, bool), Answer> {
-    people::signed_out(house);
+    house.sign_out();
     let mut sessions = locked(&house.sessions);
     let now = Instant::now();
     let by_itself = headers.contains_key("x-by-itself");
-    let held = door::token(headers, house.secure);
+    let held = cookie::token(headers, house.secure);
     let held = held.and_then(|token| sessions.of(token, now, by_itself));
     match held {
         Some(session) => Ok((session, false)),
@@ -220,5 +221,17 @@ fn session(house: &House, headers: &HeaderMap) -> Result<(Session, bool), Answer
             Some(session) => Ok((session, true)),
             None => Err(Answer::refused(500, "The system gives no random numbers.")),
         },
+    }
+}
+
+impl House {
+    /// What the next page at this device says.
+    pub(super) fn tell(&self, ask: &Ask, told: Vec<String>) {
+        locked(&self.sessions).tell(&ask.session.token, told, None);
+    }
+
+    /// The same, of what was written into a job file and may be taken back.
+    pub(super) fn tell_written(&self, ask: &Ask, told: Vec<String>, wrote: Wrote) {
+        locked(&self.sessions).tell(&ask.session.token, told, Some(wrote));
     }
 }

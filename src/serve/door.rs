@@ -1,13 +1,12 @@
 //! The door: what every request must show before any page sees it, and what every answer carries.
 //!
-//! Takes a request; lets it through, or refuses it: asked for under another name, sent by another site, too slow. Cookies are read and
-//! written here alone.
+//! Takes a request; lets it through, or refuses it: asked for under another name, sent by another site, too slow.
 
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, HeaderValue, Method, header};
+use axum::http::{HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
 
@@ -16,34 +15,6 @@ use super::house::House;
 
 /// As long as a request may take, its form and its photographs with it.
 const LONGEST: Duration = Duration::from_secs(60);
-
-/// The cookie's name; with TLS one that a browser takes from this machine alone.
-fn cookie(secure: bool) -> &'static str {
-    if secure {
-        "__Host-liftsheet"
-    } else {
-        "liftsheet"
-    }
-}
-
-/// The token that a request's cookie says.
-pub(super) fn token(headers: &HeaderMap, secure: bool) -> Option<&str> {
-    let cookies = headers.get_all(header::COOKIE).into_iter();
-    let cookies = cookies.filter_map(|value| value.to_str().ok());
-    let mut pairs = cookies.flat_map(|value| value.split(';'));
-    pairs.find_map(|pair| {
-        let (name, value) = pair.trim().split_once('=')?;
-        (name == cookie(secure)).then_some(value)
-    })
-}
-
-/// The cookie of a session.
-pub(super) fn kept(token: &str, secure: bool) -> HeaderValue {
-    let name = cookie(secure);
-    let secure = if secure { "; Secure" } else { "" };
-    let text = format!("{name}={token}; Path=/; HttpOnly; SameSite=Strict{secure}");
-    HeaderValue::from_str(&text).unwrap_or(HeaderValue::from_static(""))
-}
 
 /// Looks at a request before any page does.
 pub(super) async fn door(

@@ -6,17 +6,17 @@
 use std::collections::BTreeMap;
 use std::net::IpAddr;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock};
 use std::time::SystemTime;
 
 use super::Opened;
 use tokio::sync::Semaphore;
 
-use super::ask::Ask;
-use super::known::Known;
-use super::sessions::{Sessions, Wrote};
+use super::known::{Known, locked};
+use super::sessions::Sessions;
 use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
 use crate::desk::open::{self, Desk};
+use crate::people::{self, Proof, Workshop};
 use crate::record::{self, Act, turns};
 use crate::report::{Code, Problem};
 use crate::rules::Files;
@@ -104,11 +104,6 @@ fn inode(_: &std::fs::Metadata) -> u64 {
     0
 }
 
-/// What a lock guards is whole after each use, whatever became of the one that had it.
-pub(super) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
 impl House {
     /// Opens a folder, or the place of one job file; fails when the rules have mistakes.
     pub(super) fn open(
@@ -148,14 +143,29 @@ impl House {
         port == Some(*own) && (known || bare.parse::<IpAddr>().is_ok())
     }
 
-    /// What the next page at this device says.
-    pub(super) fn tell(&self, ask: &Ask, told: Vec<String>) {
-        locked(&self.sessions).tell(&ask.session.token, told, None);
+    /// The workshop's people, where it has some written down.
+    pub(super) fn workshop(&self) -> Option<Workshop> {
+        Workshop::open(self.folder()).ok().flatten()
     }
 
-    /// The same, of what was written into a job file and may be taken back.
-    pub(super) fn tell_written(&self, ask: &Ask, told: Vec<String>, wrote: Wrote) {
-        locked(&self.sessions).tell(&ask.session.token, told, Some(wrote));
+    /// Signs out whoever has left, whose PIN is another one now, and who has one now and did not give it, as soon as the record of the people says so.
+    pub(super) fn sign_out(&self) {
+        let now = stamp(&people::record_of(self.folder()));
+        let mut before = locked(&self.people);
+        if *before == now {
+            return;
+        }
+        *before = now;
+        let workshop = self.workshop();
+        let stays = |person: &str, proof: Option<&Proof>| match (&workshop, proof) {
+            (Some(workshop), Some(proof)) => proof.holds(workshop),
+            (Some(workshop), None) => {
+                let member = workshop.people.get(person);
+                member.is_some_and(|member| !member.has_pin)
+            }
+            (None, proof) => proof.is_none(),
+        };
+        locked(&self.sessions).sign_out(stays);
     }
 
     /// The folder in which the jobs stand.

@@ -4,11 +4,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::sync::{Mutex, OnceLock};
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
 use serde_json::Value;
 
-use super::house::locked;
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open;
@@ -167,4 +166,9 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
         tasks: tasks.collect(),
         stages,
     }
+}
+
+/// What a lock guards is whole after each use, whatever became of the one that had it.
+pub(super) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -9,6 +9,7 @@ mod address;
 mod answer;
 mod ask;
 mod certificate;
+mod cookie;
 mod disk;
 mod door;
 mod house;
@@ -25,6 +26,7 @@ mod sign_in;
 mod study;
 mod survey;
 mod task;
+mod templates;
 #[cfg(test)]
 mod tests;
 mod work;
@@ -218,7 +220,7 @@ async fn made(
 ) -> Response {
     let fresh = ask
         .fresh
-        .then(|| door::kept(&ask.session.token, house.secure));
+        .then(|| cookie::kept(&ask.session.token, house.secure));
     let made = tokio::task::spawn_blocking(move || page(&house, &ask)).await;
     let answer = made.unwrap_or_else(|_| {
         Answer::refused(

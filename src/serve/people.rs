@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::answer::Answer;
 use super::ask::Ask;
-use super::house::{House, locked, stamp};
+use super::house::House;
 use super::known::said;
 use super::look;
 use crate::job::Role;
@@ -24,7 +24,7 @@ const HERE: &str = "this machine";
 
 /// Everybody who may sign in, by id, each with whether a name alone is believed.
 pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
-    if let Some(workshop) = workshop(house) {
+    if let Some(workshop) = house.workshop() {
         let members = workshop.people.iter();
         let who = crate::record::people_of(&workshop);
         let both = members
@@ -40,30 +40,6 @@ pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
         }
     }
     people
-}
-
-fn workshop(house: &House) -> Option<Workshop> {
-    Workshop::open(house.folder()).ok().flatten()
-}
-
-/// Signs out whoever has left, whose PIN is another one now, and who has one now and did not give it, as soon as the record of the people says so.
-pub(super) fn signed_out(house: &House) {
-    let now = stamp(&people::record_of(house.folder()));
-    let mut before = locked(&house.people);
-    if *before == now {
-        return;
-    }
-    *before = now;
-    let workshop = workshop(house);
-    let stays = |person: &str, proof: Option<&Proof>| match (&workshop, proof) {
-        (Some(workshop), Some(proof)) => proof.holds(workshop),
-        (Some(workshop), None) => {
-            let member = workshop.people.get(person);
-            member.is_some_and(|member| !member.has_pin)
-        }
-        (None, proof) => proof.is_none(),
-    };
-    locked(&house.sessions).sign_out(stays);
 }
 
 /// Somebody's name.
@@ -132,7 +108,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
             Err(problem) => faults.push(said(&problem)),
         }
     }
-    let workshop = workshop(house);
+    let workshop = house.workshop();
     let members = workshop.iter().flat_map(|workshop| &workshop.people);
     let list = members.map(|(id, member)| {
         let roles: Vec<&str> = member.roles.iter().map(|role| role.word()).collect();
@@ -189,7 +165,9 @@ enum Acted {
 /// Makes the change of a form.
 fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
     let folder = house.folder();
-    let first = workshop(house).is_none_or(|workshop| workshop.people.is_empty());
+    let first = house
+        .workshop()
+        .is_none_or(|workshop| workshop.people.is_empty());
     if first && !ask.here() {
         let message = "the first person is added on the machine itself";
         return Err(Problem::error(Code::WrongRole, message).help("open the page there"));

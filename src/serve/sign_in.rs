@@ -6,7 +6,8 @@ use serde_json::{Value, json};
 
 use super::answer::Answer;
 use super::ask::Ask;
-use super::house::{House, locked};
+use super::house::House;
+use super::known::locked;
 use super::known::said;
 use super::{look, people};
 

@@ -1,0 +1,77 @@
+//! The templates of this server's pages, filled in.
+//!
+//! Takes a template's name and its values; gives HTML. Everything that is put in is escaped, but for the text of a task and pictures, which
+//! come escaped from `document`.
+
+use std::sync::LazyLock;
+
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::Serde;
+use minijinja::{Environment, Error, UndefinedBehavior, Value as Filled};
+use serde_json::Value;
+
+use crate::document;
+
+const TEMPLATES: [(&str, &str); 13] = [
+    (
+        "shell.html",
+        include_str!("../../templates/serve/shell.html"),
+    ),
+    (
+        "refused.html",
+        include_str!("../../templates/serve/refused.html"),
+    ),
+    ("jobs.html", include_str!("../../templates/serve/jobs.html")),
+    ("new.html", include_str!("../../templates/serve/new.html")),
+    (
+        "people.html",
+        include_str!("../../templates/serve/people.html"),
+    ),
+    (
+        "sign-in.html",
+        include_str!("../../templates/serve/sign-in.html"),
+    ),
+    ("job.html", include_str!("../../templates/serve/job.html")),
+    (
+        "survey.html",
+        include_str!("../../templates/serve/survey.html"),
+    ),
+    (
+        "reading.html",
+        include_str!("../../templates/serve/reading.html"),
+    ),
+    ("work.html", include_str!("../../templates/serve/work.html")),
+    ("task.html", include_str!("../../templates/serve/task.html")),
+    (
+        "record.html",
+        include_str!("../../templates/serve/record.html"),
+    ),
+    (
+        "study.html",
+        include_str!("../../templates/serve/study.html"),
+    ),
+];
+
+static ENVIRONMENT: LazyLock<Result<Environment<'static>, Error>> = LazyLock::new(|| {
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    let mut syntax = SyntaxConfig::builder();
+    environment.set_syntax(syntax.trim_blocks(true).lstrip_blocks(true).build()?);
+    environment.add_filter("address", |text: &str| document::url(text));
+    for (name, text) in TEMPLATES {
+        environment.add_template(name, text)?;
+    }
+    Ok(environment)
+});
+
+/// A page without anybody's name on it.
+pub(super) fn filled(name: &str, values: &Value) -> String {
+    let page = ENVIRONMENT.as_ref().map_err(ToString::to_string);
+    let page = page.and_then(|environment| {
+        let template = environment.get_template(name);
+        let text = template.and_then(|template| template.render(Filled::from(Serde(values))));
+        text.map_err(|error| format!("{error:#}"))
+    });
+    // A template that cannot be filled in is a defect of the program, and is said in words.
+    page.unwrap_or_else(|error| error.replace('<', "&lt;"))
+}
