@@ -21,6 +21,7 @@ mod trial;
 mod types;
 mod units;
 mod unmet;
+mod walked;
 
 use std::collections::BTreeMap;
 
