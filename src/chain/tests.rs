@@ -13,7 +13,6 @@ const ENTRIES: usize = 50;
 fn lines() -> Vec<String> {
     let mut record = Record::default();
     let entry = |number: u32| Entry {
-        number: 0,
         time: Time::from_seconds(1_741_064_767 + i64::from(number) * 60),
         at: number
             .is_multiple_of(7)
@@ -30,31 +29,22 @@ fn lines() -> Vec<String> {
         values: [("seal".to_owned(), Entered::Text("\"seal\":\"é".to_owned()))].into(),
         note: number.is_multiple_of(5).then(|| "wet, wiped\n".to_owned()),
         odometer: number.is_multiple_of(9).then_some(45_210.5),
-        wrench: None,
-        once: None,
         rows: if number.is_multiple_of(3) {
             vec!["C1L".to_owned()]
         } else {
             Vec::new()
         },
-        key: None,
-        machine: None,
         how: number.is_multiple_of(2).then(|| "said".to_owned()),
-        photos: Vec::new(),
         entry: number.is_multiple_of(11).then_some(3),
-        opens: Vec::new(),
         fell: if number.is_multiple_of(4) {
             [("seal".to_owned(), "rests on `task-1`".to_owned())].into()
         } else {
             BTreeMap::new()
         },
-        changes: Vec::new(),
-        binds: None,
         plan: "sha256:p".to_owned(),
         task_digest: "sha256:t".to_owned(),
         parts: [("text".to_owned(), "sha256:x".to_owned())].into(),
-        before: String::new(),
-        seal: String::new(),
+        ..Entry::default()
     };
     (1..)
         .take(ENTRIES)

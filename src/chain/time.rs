@@ -23,7 +23,7 @@ const LAST: i64 = 253_402_207_200;
 /// assert_eq!(Time::parse("2009-02-14T10:31:30+11:00"), Some(time));
 /// assert_eq!(Time::parse("yesterday"), None);
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Time(Timestamp);
 
 impl Time {

@@ -11,7 +11,7 @@ use crate::chain::{Chain, Chained, Flaw, Tied, Time};
 use crate::people::PIN;
 
 /// What an entry says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 #[derive(Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Act {
@@ -38,6 +38,7 @@ pub enum Act {
     /// Somebody takes back an act of their own.
     Withdrawn,
     /// A remark.
+    #[default]
     Noted,
 }
 
@@ -72,8 +73,8 @@ impl Act {
 /// A record whose every line is as it was written.
 pub type Record = Chain<Entry>;
 
-/// One line of the record.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// One line of the record. By itself it says nothing: a remark without words.
+#[derive(Debug, Default, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
     /// What it says.

@@ -188,34 +188,17 @@ fn general(record: &Record, wish: &Wish) -> Result<Option<f64>, Vec<Problem>> {
 /// An entry of somebody, about nothing yet.
 fn entry(footing: &Footing, (wish, who): (&Wish, &Who), role: Role) -> Entry {
     Entry {
-        number: 0,
         time: wish.now,
         at: wish.at,
         act: wish.act,
-        task: String::new(),
-        rows: Vec::new(),
         person: wish.by.clone(),
         name: who.name.clone(),
         role: role.word().to_owned(),
         how: Some(SAID.to_owned()),
-        key: None,
-        machine: None,
-        values: BTreeMap::new(),
-        photos: Vec::new(),
         note: wish.said(),
-        odometer: None,
-        wrench: None,
         once: wish.once.clone(),
-        entry: None,
-        opens: Vec::new(),
-        fell: BTreeMap::new(),
-        changes: Vec::new(),
-        binds: None,
         plan: footing.agreed.digest.clone(),
-        task_digest: String::new(),
-        parts: BTreeMap::new(),
-        before: String::new(),
-        seal: String::new(),
+        ..Entry::default()
     }
 }
 

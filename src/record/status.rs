@@ -11,6 +11,7 @@ use super::effective::Effective;
 use super::entry::{Act, Entry, Record};
 use super::square;
 use super::standing::{Opened, Standing, State};
+use super::target::in_row;
 use crate::plan::{Making, Stands};
 
 /// How every task of a plan stands.
@@ -153,10 +154,7 @@ impl<'a> Status<'a> {
 
     /// Opens a task, or a row of one.
     fn open(&mut self, what: &str, why: &Opened<'a>) {
-        let (id, row) = match what.split_once(':') {
-            Some((id, row)) => (id, Some(row)),
-            None => (what, None),
-        };
+        let (id, row) = in_row(what);
         if let Some(standing) = self.get_mut(id) {
             standing.open(row, why);
         }

@@ -53,10 +53,7 @@ pub(super) fn resolve<'a>(
     let mut numbered = false;
     let mut by_id: BTreeSet<usize> = BTreeSet::new();
     for word in words {
-        let (name, row) = match word.split_once(':') {
-            Some((name, row)) => (name, Some(row)),
-            None => (word.as_str(), None),
-        };
+        let (name, row) = in_row(word);
         let range = range(agreed, name, act);
         numbered |= range.is_some();
         let named = range.is_none();
@@ -98,6 +95,12 @@ pub(super) fn resolve<'a>(
         })
     });
     Ok(targets.collect())
+}
+
+/// A word as that of a task and of one of its rows, where it names one: `task:row`.
+pub(super) fn in_row(word: &str) -> (&str, Option<&str>) {
+    let parts = word.split_once(':');
+    parts.map_or((word, None), |(task, row)| (task, Some(row)))
 }
 
 /// Adds rows to those meant already; none are all.

@@ -8,7 +8,9 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::fill::Filled;
+use crate::keys::draw;
 use crate::people::Proof;
+use crate::sha256::hex;
 
 /// How long a device may lie unused until its person has to sign in again: one that several people use, and one of a single person.
 const SHARED: Duration = Duration::from_secs(3 * 60);
@@ -137,10 +139,7 @@ impl Sessions {
 
 /// 256 bits of the system's own lots.
 fn drawn() -> Option<String> {
-    let mut bytes = [0; 32];
-    getrandom::fill(&mut bytes).ok()?;
-    let words = bytes.map(|byte| format!("{byte:02x}"));
-    Some(words.concat())
+    Some(hex(&draw::<32>().ok()?))
 }
 
 /// Whether two texts are the same; it takes as long wherever they differ.
