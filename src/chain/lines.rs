@@ -149,6 +149,8 @@ impl<E: Chained> Chain<E> {
         self.last = sha256(line.as_bytes());
         self.entries.push(Arc::new(entry));
         let text = Arc::make_mut(&mut self.text);
+        // Room for as much again would be for nothing: few lines are added at once.
+        text.reserve_exact(line.len() + 1);
         text.extend_from_slice(line.as_bytes());
         text.push(b'\n');
     }
@@ -159,6 +161,7 @@ impl<E: Chained> Chain<E> {
         let whole = whole.map_or(0, |at| at + 1);
         let torn = file.len() - whole;
         file.truncate(whole);
+        file.shrink_to_fit();
         let known = file.starts_with(self.text()).then(|| self.clone());
         let mut chain = known.unwrap_or_default();
         let behind = file.get(chain.text.len()..).unwrap_or_default();

@@ -90,7 +90,7 @@ const GIVE_UP_AFTER: Duration = Duration::from_secs(30);
 
 /// Reads and verifies a chain; one that is not there holds nothing.
 pub fn read<E: Chained>(path: &Path, waiting: Waiting<'_>) -> Result<Chain<E>, StoreError> {
-    held(path, waiting, |chain, _| chain)
+    shared(path, waiting, |bytes| Chain::default().followed(bytes))
 }
 
 /// Does something with a chain and its bytes while nobody writes to it.
@@ -99,16 +99,25 @@ pub fn held<E: Chained, T>(
     waiting: Waiting<'_>,
     act: impl FnOnce(Chain<E>, &[u8]) -> T,
 ) -> Result<T, StoreError> {
+    shared(path, waiting, |bytes| Ok(act(verify(&bytes)?, &bytes)))
+}
+
+/// Does something with the bytes of a file while nobody writes to it; there are none where it is not there.
+fn shared<T>(
+    path: &Path,
+    waiting: Waiting<'_>,
+    act: impl FnOnce(Vec<u8>) -> Result<T, Broken>,
+) -> Result<T, StoreError> {
     plain(path).map_err(StoreError::Unreadable)?;
     match File::open(path) {
         Ok(mut file) => {
             locked(waiting, &file, || file.try_lock_shared())
                 .map_err(|error| had(error, StoreError::Unreadable))?;
-            let bytes = all(&mut file)?;
-            let chain = verify(&bytes).map_err(StoreError::Broken)?;
-            Ok(act(chain, &bytes))
+            act(all(&mut file)?).map_err(StoreError::Broken)
         }
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(act(Chain::default(), &[])),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            act(Vec::new()).map_err(StoreError::Broken)
+        }
         Err(error) => Err(StoreError::Unreadable(error)),
     }
 }
