@@ -35,6 +35,11 @@ impl JobFacts {
         Self(facts)
     }
 
+    /// Adds a fact.
+    pub(super) fn put(&mut self, slot: Slot, fact: &Term) {
+        self.0.put(slot, fact.clone());
+    }
+
     /// The facts, as rules read them.
     pub fn facts(&self) -> &Scope {
         &self.0

@@ -1,6 +1,5 @@
 //! One span of one link at one set of values: the names that its rule's expressions may use, and what they stand for.
 
-use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use super::facts::JobFacts;
@@ -69,17 +68,35 @@ impl<'a> JudgedSpan<'a> {
     /// Adds the names of a span and its values to those that hold whatever they are.
     pub(super) fn measured(&self, values: &Values, names: &mut Names) {
         for (address, datum) in &values.data {
-            if let Address::One(name) = address
-                && let Some(measurement) = self.class.measurements.get(name)
-            {
-                let slots = measurement.slots(name);
-                names.flag_at(slots.known, true);
-                names.datum(slots, datum);
+            self.value(address, Some(datum), names);
+        }
+        self.pulled(values, names);
+    }
+
+    /// Adds a value under the names of its measurement, or takes them away where it is not given.
+    pub(super) fn value(&self, address: &Address, datum: Option<&Datum>, names: &mut Names) {
+        if let Address::One(name) = address
+            && let Some(measurement) = self.class.measurements.get(name)
+        {
+            let slots = measurement.slots(name);
+            match datum {
+                Some(datum) => {
+                    names.flag_at(slots.known, true);
+                    names.datum(slots, datum);
+                }
+                None => names.forget(slots),
             }
         }
-        names.number("rise", self.span.rise);
-        names.number("travel", self.span.travel);
-        names.flag("at_end", self.span.at_end());
+    }
+
+    /// Adds the names of the span: how far its fixings move apart.
+    pub(super) fn pulled(&self, values: &Values, names: &mut Names) {
+        static SLOTS: LazyLock<[Slot; 3]> =
+            LazyLock::new(|| ["rise", "travel", "at_end"].map(Slot::of));
+        let [rise, travel, at_end] = *SLOTS;
+        names.number_at(rise, self.span.rise);
+        names.number_at(travel, self.span.travel);
+        names.flag_at(at_end, self.span.at_end());
         self.working(values, names);
     }
 
@@ -98,16 +115,6 @@ impl<'a> JudgedSpan<'a> {
             self.working(values, &mut names);
         }
         names
-    }
-
-    /// Takes the names of values away that are not given any more.
-    pub(super) fn forget(&self, names: &mut Names, values: &Values, gone: &BTreeSet<Address>) {
-        for address in gone {
-            if let (Address::One(name), Some(measurement)) = (address, self.measurement(address)) {
-                names.forget(measurement.slots(name));
-            }
-        }
-        self.working(values, names);
     }
 
     fn working(&self, values: &Values, names: &mut Names) {

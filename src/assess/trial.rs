@@ -12,26 +12,28 @@ use super::types::{Address, Datum, Values};
 use super::units::{Target, Unit};
 use crate::calc::CalcError;
 use crate::cut::Span;
-use crate::rules::expression::{ExpressionError, Scope};
+use crate::rules::expression::{ExpressionError, Scope, Slot, Term};
 use crate::rules::names::Names;
 use crate::rules::{Check, Class, Verdict};
 
 /// What texts call a link that nobody has.
 const TITLES: (&str, &str, &str) = ("link", "from", "to");
 
-/// A class at values that could be.
+/// A class at values that could be, moved from one choice of them to the next.
 #[derive(Debug)]
-pub struct Trial {
-    basis: JobFacts,
+pub struct Trial<'r> {
+    class: &'r Class,
+    facts: JobFacts,
     span: Span,
     values: Values,
     names: Names,
+    /// What is left of both where something of them would not be asked for.
+    asked: Option<(Values, Names)>,
 }
 
 /// A check of a class, or its release, to be tried.
 #[derive(Debug)]
 pub struct TriedCheck<'r> {
-    class: &'r Class,
     /// None for a release that is always needed.
     unit: Option<Unit<'r>>,
 }
@@ -42,7 +44,6 @@ impl<'r> TriedCheck<'r> {
         let keys = check.each.as_deref().map(|list| class.keys(list));
         let key = keys.and_then(|keys| keys.first()).map(String::as_str);
         Self {
-            class,
             unit: Some(class.unit(Target::Check(check, key))),
         }
     }
@@ -58,7 +59,6 @@ impl<'r> TriedCheck<'r> {
         let release = class.release.as_ref();
         let when = release.and_then(|release| release.when.as_ref());
         Self {
-            class,
             unit: when.map(|when| class.unit(Target::Release(when))),
         }
     }
@@ -89,7 +89,7 @@ impl Tried {
     }
 }
 
-impl Trial {
+impl<'r> Trial<'r> {
     /// The names with which every trial of a class begins, those of the facts and settings given among them.
     pub fn beginning(class: &Class, facts: &Scope) -> Names {
         let names = unmeasured(class, facts, TITLES);
@@ -101,41 +101,78 @@ impl Trial {
 
     /// A class at values that could be, and at such facts, which `begun` has too; what it would not ask for there is not given, and told.
     pub fn new(
-        class: &Class,
+        class: &'r Class,
         begun: Names,
         span: Span,
         given: impl IntoIterator<Item = (Address, Datum)>,
     ) -> (Self, BTreeSet<Address>) {
-        let mut values = Values::default();
-        values.data.extend(given);
-        let mut trial = Self {
-            basis: JobFacts::of(begun.feed.clone()),
-            span,
-            values,
-            names: Names::default(),
-        };
-        let mut names = begun;
-        trial.case(class).measured(&trial.values, &mut names);
-        trial.names = names;
-        let unasked = trial.unasked(class);
-        if !unasked.is_empty() {
-            let data = &mut trial.values.data;
-            data.retain(|address, _| !unasked.contains(address));
-            let mut names = std::mem::take(&mut trial.names);
-            let case = trial.case(class);
-            case.forget(&mut names, &trial.values, &unasked);
-            trial.names = names;
+        let mut trial = Self::begun(class, begun);
+        for (address, datum) in given {
+            trial.give(&address, Some(datum));
         }
+        trial.pull(span);
+        let unasked = trial.ask();
         (trial, unasked)
     }
 
-    fn unasked(&self, class: &Class) -> BTreeSet<Address> {
-        if class.asking().next().is_none() {
+    /// A class of which nothing is given yet, no span either.
+    pub(crate) fn begun(class: &'r Class, names: Names) -> Self {
+        Self {
+            class,
+            facts: JobFacts::of(names.feed.clone()),
+            span: Span::moved(0.0, 0.0, Vec::new()),
+            values: Values::default(),
+            names,
+            asked: None,
+        }
+    }
+
+    /// Gives a value, or takes it away; after the distance of the fixings the span is given again.
+    pub(crate) fn give(&mut self, address: &Address, datum: Option<Datum>) {
+        let span = judged(self.class, &self.span, &self.facts);
+        span.value(address, datum.as_ref(), &mut self.names);
+        match datum {
+            Some(datum) => drop(self.values.data.insert(address.clone(), datum)),
+            None => drop(self.values.data.remove(address)),
+        }
+    }
+
+    /// Gives a fact of the job.
+    pub(crate) fn fact(&mut self, slot: Slot, fact: &Term) {
+        self.facts.put(slot, fact);
+        self.names.fact(slot, fact);
+    }
+
+    /// Gives the span.
+    pub(crate) fn pull(&mut self, span: Span) {
+        self.span = span;
+        let span = judged(self.class, &self.span, &self.facts);
+        span.pulled(&self.values, &mut self.names);
+    }
+
+    /// Takes what would not be asked for here for not given, and tells it.
+    pub(crate) fn ask(&mut self) -> BTreeSet<Address> {
+        let unasked = self.unasked();
+        self.asked = (!unasked.is_empty()).then(|| {
+            let (mut values, mut names) = (self.values.clone(), self.names.clone());
+            values.data.retain(|address, _| !unasked.contains(address));
+            let span = self.judged();
+            for address in &unasked {
+                span.value(address, None, &mut names);
+            }
+            span.pulled(&values, &mut names);
+            (values, names)
+        });
+        unasked
+    }
+
+    fn unasked(&self) -> BTreeSet<Address> {
+        if self.class.asking().next().is_none() {
             return BTreeSet::new();
         }
-        let case = self.case(class);
+        let span = self.judged();
         let unasked = self.values.data.keys().filter(|address| {
-            let measurement = case.measurement(address);
+            let measurement = span.measurement(address);
             let when = measurement.and_then(|measurement| measurement.ask_when.as_ref());
             let supplied = measurement.is_some_and(|measurement| measurement.default.is_some());
             !supplied && when.is_some_and(|when| matches!(when.holds(&self.names.judge), Ok(false)))
@@ -143,10 +180,18 @@ impl Trial {
         unasked.cloned().collect()
     }
 
+    /// The values that are asked for, and their names.
+    fn here(&self) -> (&Values, &Names) {
+        let asked = self.asked.as_ref();
+        asked.map_or((&self.values, &self.names), |(values, names)| {
+            (values, names)
+        })
+    }
+
     /// Whether something is not given here that would let a check apply.
-    pub(crate) fn could_apply(&self, class: &Class) -> bool {
-        let case = self.case(class);
-        !case.could_apply(&self.values, &self.names).is_empty()
+    pub(crate) fn could_apply(&self) -> bool {
+        let (values, names) = self.here();
+        !self.judged().could_apply(values, names).is_empty()
     }
 
     /// Every check of a class here, as [`TriedCheck::all`] has them.
@@ -154,45 +199,39 @@ impl Trial {
         &'t self,
         all: &'t [TriedCheck<'t>],
     ) -> impl Iterator<Item = (&'t Check, Tried)> {
-        let mut names = self.names.clone();
+        let mut names = self.here().1.clone();
         all.iter().filter_map(move |asked| {
             let check = asked.unit.as_ref()?.check()?;
             let tried = self.made(asked, names.clone());
             // Of a list others read the heaviest key, which is not this one.
             if let (Tried::Branch(_, found), None) = (&tried, &check.each) {
-                names.feed.take_fields(&check.id, &found.feed);
-                names.judge.take_fields(&check.id, &found.judge);
+                names.clone_from(found);
             }
             Some((check, tried))
         })
     }
 
-    /// The heaviest verdict of all checks of a class; none where one of them cannot be made.
-    pub fn heaviest(&self, all: &[TriedCheck<'_>]) -> Option<Verdict> {
-        let mut heaviest = None;
-        for (check, tried) in self.checks(all) {
-            match tried {
-                Tried::Branch(number, _) => {
-                    heaviest = heaviest.max(Some(check.branches.get(number)?.verdict));
-                }
-                Tried::Elsewhere => {}
-                _ => return None,
-            }
-        }
-        heaviest
+    /// The verdicts of those checks of its class that apply; none where one of them cannot be made.
+    pub fn verdicts(&self, all: &[TriedCheck<'_>]) -> Option<Vec<Verdict>> {
+        let verdict = |(check, tried): (&Check, Tried)| match tried {
+            Tried::Branch(number, _) => check.branches.get(number).map(|found| Some(found.verdict)),
+            Tried::Elsewhere => Some(None),
+            _ => None,
+        };
+        let all: Option<Vec<Option<Verdict>>> = self.checks(all).map(verdict).collect();
+        Some(all?.into_iter().flatten().collect())
     }
 
     /// Tries a check or the release here.
     pub(crate) fn make(&self, asked: &TriedCheck<'_>) -> Tried {
-        self.made(asked, self.names.clone())
+        self.made(asked, self.here().1.clone())
     }
 
     fn made(&self, asked: &TriedCheck<'_>, names: Names) -> Tried {
         let Some(unit) = &asked.unit else {
             return Tried::Branch(0, names);
         };
-        let case = self.case(asked.class);
-        match case.judge(unit, (&self.values, names), None) {
+        match self.judged().judge(unit, (self.here().0, names), None) {
             Ok(Judged::Made(made)) => {
                 let mut branches = unit.check().into_iter().flat_map(|check| &check.branches);
                 let number = branches.position(|one| std::ptr::eq(one, made.branch));
@@ -215,13 +254,17 @@ impl Trial {
         }
     }
 
-    fn case<'a>(&'a self, class: &'a Class) -> JudgedSpan<'a> {
-        JudgedSpan {
-            class,
-            id: &class.id,
-            span: &self.span,
-            titles: TITLES,
-            basis: &self.basis,
-        }
+    fn judged(&self) -> JudgedSpan<'_> {
+        judged(self.class, &self.span, &self.facts)
+    }
+}
+
+fn judged<'a>(class: &'a Class, span: &'a Span, facts: &'a JobFacts) -> JudgedSpan<'a> {
+    JudgedSpan {
+        class,
+        id: &class.id,
+        span,
+        titles: TITLES,
+        basis: facts,
     }
 }

@@ -17,6 +17,9 @@ impl JudgedSpan<'_> {
         values: &Values,
         names: &Names,
     ) -> BTreeSet<Need> {
+        if names.have_all(&self.class.reads(check, key).names) {
+            return BTreeSet::new();
+        }
         let each = check.each.as_deref().map(|list| (list, key));
         let needs = check.deciding();
         let needs =
@@ -32,7 +35,7 @@ impl JudgedSpan<'_> {
         (values, names): (&Values, &Names),
     ) -> BTreeSet<Need> {
         let mut needs = BTreeSet::new();
-        if names.have_all(expression) {
+        if names.have_all(expression.slots()) {
             return needs;
         }
         for name in expression.names() {
@@ -102,7 +105,7 @@ impl JudgedSpan<'_> {
             let address = Address::Each(list.to_owned(), key.to_owned(), root.to_owned());
             !values.data.contains_key(&address)
         };
-        !names.have_all(expression) && expression.names().iter().any(absent)
+        !names.have_all(expression.slots()) && expression.names().iter().any(absent)
     }
 }
 

@@ -20,14 +20,14 @@ pub(super) struct Picked<'a> {
     pub(super) vehicle: BTreeMap<&'a str, String>,
 }
 
-impl Picked<'_> {
+impl<'a> Picked<'a> {
     /// Whether a part is the chassis or a body that goes up.
     pub(super) fn is_root(&self, part: &str) -> bool {
         part == CHASSIS || self.raise.iter().any(|raise| raise.group == part)
     }
 
     /// What a part is bolted to; nothing for the chassis and for a body that goes up.
-    pub(super) fn fixed_to(&self, part: &str) -> &[String] {
+    pub(super) fn fixed_to(&self, part: &str) -> &'a [String] {
         match self.parts.get(part) {
             Some(found) if !self.is_root(part) => &found.fixed_to,
             _ => &[],
@@ -58,17 +58,15 @@ pub(super) fn pick<'a>(
         vehicle: vehicle(pattern, chosen, &mut own),
         raise,
     };
-    for link in pattern
-        .links
-        .iter()
-        .filter(|link| picked.links.iter().any(|kept| kept.id == link.what.id))
-    {
+    let kept: BTreeSet<&str> = picked.links.iter().map(|link| link.id.as_str()).collect();
+    let links = pattern.links.iter();
+    for link in links.filter(|link| kept.contains(link.what.id.as_str())) {
         for end in &link.what.ends {
             there(&picked, end, &link.what.id, &link.place, chosen, &mut own);
         }
     }
     let needed = needed(pattern, &picked, chosen, &mut own);
-    picked.parts.retain(|id, _| needed.contains(*id));
+    picked.parts.retain(|id, _| needed.contains(id));
     let broken = own.has_errors();
     report.extend(own.problems);
     (!broken).then_some(picked)
@@ -139,28 +137,26 @@ fn there(
 }
 
 /// The parts that links end on or that bridge the cut, and all that carries them.
-fn needed(
-    pattern: &Pattern,
-    picked: &Picked<'_>,
+fn needed<'a>(
+    pattern: &'a Pattern,
+    picked: &Picked<'a>,
     chosen: &Chosen,
     report: &mut Report,
-) -> BTreeSet<String> {
-    let ends = picked
-        .links
-        .iter()
-        .flat_map(|link| link.ends.iter().cloned());
+) -> BTreeSet<&'a str> {
+    let ends = picked.links.iter().flat_map(|link| &link.ends);
     let bridges = picked.parts.values().filter(|part| part.class.is_some());
-    let mut next: Vec<String> = ends.chain(bridges.map(|part| part.id.clone())).collect();
+    let next = ends.chain(bridges.map(|part| &part.id));
+    let mut next: Vec<&str> = next.map(String::as_str).collect();
     let mut needed = BTreeSet::new();
     while let Some(part) = next.pop() {
-        if !needed.insert(part.clone()) {
+        if !needed.insert(part) {
             continue;
         }
-        for on in picked.fixed_to(&part) {
-            if let Some(entry) = pattern.parts.get(&part) {
-                there(picked, on, &part, &entry.place, chosen, report);
+        for on in picked.fixed_to(part) {
+            if let Some(entry) = pattern.parts.get(part) {
+                there(picked, on, part, &entry.place, chosen, report);
             }
-            next.push(on.clone());
+            next.push(on);
         }
     }
     needed

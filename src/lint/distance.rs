@@ -5,24 +5,11 @@
 
 use crate::rules::expression::{Comparison, Expr, Node, Scope};
 
-/// A condition that a search goes toward.
-#[derive(Debug)]
-pub(super) struct Distance<'r>(Option<&'r Node>);
-
-impl<'r> Distance<'r> {
-    pub(super) fn of(condition: &'r Expr) -> Self {
-        Self(condition.node().ok())
-    }
-
-    /// How far the condition is from holding: 0 where it holds or is level.
-    pub(super) fn to_true(&self, scope: &Scope) -> f64 {
-        self.0.map_or(1.0, |node| gap(node, scope, true))
-    }
-
-    /// How far the condition is from not holding.
-    pub(super) fn to_false(&self, scope: &Scope) -> f64 {
-        self.0.map_or(1.0, |node| gap(node, scope, false))
-    }
+/// How far a condition is from the answer wanted: 0 where it gives it or is level.
+pub(super) fn to(wanted: bool, condition: &Expr, scope: &Scope) -> f64 {
+    condition
+        .node()
+        .map_or(1.0, |node| gap(node, scope, wanted))
 }
 
 /// How far a piece is from the answer wanted: a share of the numbers' size, or 1 for a question with the other answer.

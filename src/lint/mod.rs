@@ -22,6 +22,7 @@ mod distance;
 mod kinds;
 mod levels;
 mod limits;
+mod moving;
 mod names;
 mod picks;
 mod point;
@@ -81,16 +82,17 @@ pub fn lint(rules: &Rules, report: &mut Report) {
 fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) -> Option<BTreeSet<String>> {
     let before = notes.report.problems.len();
     let class_names = declared::ClassNames::new(rules, class);
-    names::class(&class_names, notes);
+    let pieces = rule_texts::of_class(class);
+    names::class(&class_names, &pieces, notes);
     calls::class(&class_names, notes);
     verdicts::class(class, notes);
     tasks::class(class, notes);
     // A class that cannot be evaluated would only repeat its mistakes at every point that is tried.
     if notes.report.problems.len() == before {
-        reach::class(rules, class, notes);
+        reach::class((rules, class), &pieces, notes);
     }
     sources::class(class, notes);
-    let read = unused::read(&rule_texts::of_class(class))?;
+    let read = unused::read(&pieces)?;
     unused::class(class, &read, notes);
     Some(read)
 }

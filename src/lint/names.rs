@@ -19,25 +19,26 @@ const TAKEN: [&str; 13] = [
 ];
 
 /// Checks every piece of a class.
-pub(super) fn class(names: &ClassNames<'_>, notes: &mut Notes<'_>) {
+pub(super) fn class<'a>(names: &ClassNames<'a>, pieces: &[RuleText<'a>], notes: &mut Notes<'_>) {
     let class = names.class;
     twice(class, notes);
     lists(class, notes);
     let mut seen = BTreeSet::new();
-    for piece in rule_texts::of_class(class) {
+    for piece in pieces {
         let reading = match piece.what {
             Use::Condition(_) => Reading::Judge,
             _ => Reading::Feed,
         };
         // A task that several branches share is tried once; where its names are missing it is told of each place.
-        let text = match piece.what {
-            Use::Text(text) | Use::Limit(text) => Some(text),
+        let text = match &piece.what {
+            Use::Text(text, _) => Some(*text),
+            Use::Limit(expression) => Some(expression.text()),
             _ => None,
         };
         let again = text.is_some_and(|text| !seen.insert((piece.stand, text)));
         let declared = names.at(piece.stand, reading);
         let hint = |name: &str| class_hint(class, name, piece.stand, reading);
-        one(&piece, &declared, again, hint, notes);
+        one(piece, &declared, again, hint, notes);
     }
 }
 
@@ -65,7 +66,7 @@ pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
     let expressions = limit.applies.iter().chain([&limit.value, &limit.most]);
     let asked = expressions.flat_map(Expr::names).collect();
     for piece in rule_texts::of_limit(limit) {
-        let text = matches!(piece.what, Use::Text(_));
+        let text = matches!(piece.what, Use::Text(..));
         let declared = if text { &printed } else { &facts };
         one(&piece, declared, false, |_| None, notes);
         may_be_absent(&piece, &asked, notes);
@@ -77,8 +78,8 @@ fn may_be_absent(piece: &RuleText<'_>, asked: &BTreeSet<&String>, notes: &mut No
     if matches!(piece.what, Use::Condition(_)) {
         return;
     }
-    let used = trial::names(piece.what).unwrap_or_default();
-    for name in used.iter().filter(|name| facts::find(name).is_some()) {
+    let used = piece.what.names().into_iter().flatten();
+    for name in used.filter(|name| facts::find(name).is_some()) {
         if !asked.contains(name) {
             notes.error(
                 Code::BadExpression,
@@ -98,12 +99,12 @@ fn one(
     hint: impl Fn(&str) -> Option<String>,
     notes: &mut Notes<'_>,
 ) {
-    let used = match trial::names(piece.what) {
+    let used = match piece.what.names() {
         Ok(used) => used,
         Err(error) => return bad(&piece.path, error.to_string(), notes),
     };
     let mut all = true;
-    for name in &used {
+    for name in used {
         if !declared.contains_key(name) {
             all = false;
             let help = hint(name).unwrap_or_else(|| help(name, declared));
@@ -113,7 +114,7 @@ fn one(
     }
     if all
         && !tried
-        && let Err(error) = trial::attempt(piece.what, &used, declared)
+        && let Err(error) = trial::attempt(&piece.what, used, declared)
     {
         bad(&piece.path, error.to_string(), notes);
     }

@@ -7,7 +7,7 @@ use super::subject::Subject;
 use crate::quantity::Unit;
 use crate::rules::Measurement;
 use crate::rules::expression::Slot;
-use crate::rules::{Answer, facts};
+use crate::rules::{Address, Answer, facts};
 
 /// What one dimension is at one point.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,8 @@ pub(super) struct Dimension<'a> {
     pub(super) name: String,
     /// What it may be, numbers in order; never empty.
     pub(super) picks: Vec<Pick>,
-    pub(super) measurement: Option<&'a Measurement>,
+    /// The measurement, and where it stands: of a list, under each of its keys.
+    pub(super) measured: Option<(&'a Measurement, Vec<Address>)>,
     /// The number of its name where it is a fact of the job, and that of whether it is given where it may be left out.
     pub(super) fact: Option<(Slot, Option<Slot>)>,
 }
@@ -87,6 +88,13 @@ pub(super) fn number(pick: &Pick) -> Option<f64> {
     match pick {
         Pick::Number(number) => Some(*number),
         _ => None,
+    }
+}
+
+/// Puts a pick in the place of another.
+pub(super) fn replace(picks: &mut [Pick], place: usize, pick: Option<&Pick>) {
+    if let (Some(slot), Some(pick)) = (picks.get_mut(place), pick) {
+        slot.clone_from(pick);
     }
 }
 

@@ -1,18 +1,15 @@
-//! What varies from one point to the next, and a class at one point.
+//! What varies from one point to the next.
 //!
-//! Takes a class and the names that a check reads, its own and those of the checks it builds on; gives its [`Dimension`]s,
-//! and for one pick of each the [`Trial`] that `assess` judges. Which points are tried is left to [`super::sample`].
+//! Takes a class and the names that a check reads, its own and those of the checks it builds on; gives its [`Dimension`]s, and points that
+//! mix their picks. The class at a point is left to [`super::moving`], which points are tried to [`super::sample`].
 
 use std::collections::BTreeSet;
 
-use super::picks::{self, Dimension, Pick};
-use super::search::replace;
+use super::picks::{self, Dimension, Pick, replace};
 use super::subject::Subject;
-use crate::assess::{Address, Datum, Trial, facts as of_job};
-use crate::cut::Span;
+use crate::assess::{Address, Trial, facts as of_job};
 use crate::lots::Lots;
-use crate::quantity::{Quantity, Unit};
-use crate::rules::expression::{Expr, Scope, Slot, Term};
+use crate::rules::expression::{Expr, Scope, Slot};
 use crate::rules::names::Names;
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
 
@@ -71,7 +68,7 @@ impl<'a> Space<'a> {
         space.dimensions.push(Dimension {
             name: "rise".to_owned(),
             picks: heights.map(Pick::Number).collect(),
-            measurement: None,
+            measured: None,
             fact: None,
         });
         space.breaks(chain);
@@ -180,10 +177,11 @@ impl<'a> Space<'a> {
             let root = name.split_once('.').map(|(root, _)| root);
             let of_job = matches!(root, Some("lift" | "block" | "vehicle"));
             let given = facts::find(name).map(|fact| Slot::of(&fact.given()));
+            let measured = measurement.map(|measurement| (measurement, self.addresses(name)));
             self.dimensions.push(Dimension {
                 name: name.to_owned(),
                 picks,
-                measurement,
+                measured,
                 fact: of_job.then(|| (Slot::of(name), given)),
             });
         }
@@ -209,45 +207,9 @@ impl<'a> Space<'a> {
         settings.chain(picks::literals(expression.text())).collect()
     }
 
-    /// The class at one point, and the measurements that are not given there. `picks` stand in the order of the dimensions.
-    pub(super) fn trial(&self, picks: &[Pick]) -> (Trial, BTreeSet<String>) {
-        let rise = picks.last().and_then(picks::number).unwrap_or(0.0);
-        let mut names = self.begun.clone();
-        let mut given = Vec::new();
-        let mut absent = BTreeSet::new();
-        let (mut up, mut sideways, mut travel) = (rise, 0.0, 0.0);
-        for (dimension, pick) in self.dimensions.iter().zip(picks) {
-            let name = dimension.name.as_str();
-            let number = picks::number(pick);
-            match (name, number) {
-                ("working.up", Some(more)) => up = rise + more,
-                ("working.sideways", Some(number)) => sideways = number,
-                ("travel", Some(number)) => travel = number,
-                _ => {}
-            }
-            if let Some(measurement) = dimension.measurement {
-                match datum(measurement, pick) {
-                    Some(datum) => {
-                        let everywhere = self.addresses(name).into_iter();
-                        given.extend(everywhere.map(|address| (address, datum.clone())));
-                    }
-                    None => drop(absent.insert(name.to_owned())),
-                }
-            } else if let Some((slot, given)) = dimension.fact
-                && let Some(value) = of_fact(name, pick, rise)
-            {
-                names.fact(slot, &value);
-                if let Some(given) = given {
-                    names.fact(given, &Term::Flag(true));
-                }
-            }
-        }
-        let span = Span::moved(rise, travel, vec![(sideways, up)]);
-        let (trial, unasked) = Trial::new(self.class, names, span, given);
-        absent.extend(unasked.into_iter().map(|address| match address {
-            Address::One(name) | Address::Each(.., name) => name,
-        }));
-        (trial, absent)
+    /// The class where nothing is given yet.
+    pub(super) fn begun(&self) -> Trial<'a> {
+        Trial::begun(self.class, self.begun.clone())
     }
 
     /// Where a measurement of that name stands: of a list, under each of its keys.
@@ -276,33 +238,7 @@ pub(super) fn raised(picks: &[Pick], height: f64) -> Vec<Pick> {
 }
 
 /// Whether a name stands for something else at another height.
-fn of_height(name: &str) -> bool {
+pub(super) fn of_height(name: &str) -> bool {
     matches!(name, "rise" | "at_end" | "lift.spacer" | "lift.highest")
         || name.starts_with("working.")
-}
-
-/// A measurement as it was picked; none where it is not given.
-fn datum(measurement: &Measurement, pick: &Pick) -> Option<Datum> {
-    match (pick, &measurement.kind) {
-        (Pick::Number(number), Answer::Number { unit, .. }) => {
-            Some(Datum::Number(Quantity::exact(*number, *unit)))
-        }
-        (Pick::Number(number), _) => Some(Datum::Number(Quantity::exact(*number, Unit::One))),
-        (Pick::Flag(flag), _) => Some(Datum::Flag(*flag)),
-        (Pick::Word(word), _) => Some(Datum::Word(word.clone())),
-        (Pick::Absent, _) => None,
-    }
-}
-
-/// A fact at a height: where there is a lift, its blocks are as high as it.
-fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Term> {
-    match pick {
-        Pick::Number(_) if matches!(name, "lift.spacer" | "lift.highest") && rise > 0.0 => {
-            Some(Term::from(rise))
-        }
-        Pick::Number(number) => Some(Term::from(*number)),
-        Pick::Flag(flag) => Some(Term::from(*flag)),
-        Pick::Word(word) => Some(Term::from(word.as_str())),
-        Pick::Absent => None,
-    }
 }

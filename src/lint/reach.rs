@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use super::Notes;
 use super::point::Space;
+use super::rule_texts::RuleText;
 use super::sample::{self, Tried};
 use super::silent;
 use super::subject::{self, Subject};
@@ -18,8 +19,12 @@ use crate::rules::expression::Expr;
 use crate::rules::{Check, Class};
 
 /// Tries every check of a class, and its release.
-pub(super) fn class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) {
-    let subjects = subject::all(class);
+pub(super) fn class<'a>(
+    (rules, class): (&Rules, &'a Class),
+    pieces: &'a [RuleText<'a>],
+    notes: &mut Notes<'_>,
+) {
+    let subjects = subject::all(class, pieces);
     let demanded = demanded(&subjects);
     let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
     let space = Space::new((rules, class), &checks, &subject::used(&checks), &demanded);

@@ -3,13 +3,15 @@
 //! Takes a class or a procedure task; gives its [`RuleText`]s in the order of the file. What a piece may name is left to
 //! [`super::declared`].
 
+use std::collections::BTreeSet;
+
 use crate::report::Path;
-use crate::rules::expression::Expr;
+use crate::rules::expression::{Expr, ExpressionError, Template};
 use crate::rules::{Answer, Size, Stage, written};
 use crate::rules::{Branch, Check, Class, Limit, Measurement, ProcedureTask, Release};
 
 /// What a piece is for, and so what it must give.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug)]
 pub(super) enum Use<'a> {
     /// A condition: yes or no.
     Condition(&'a Expr),
@@ -17,10 +19,32 @@ pub(super) enum Use<'a> {
     Input(&'a Expr),
     /// What a local limit compares: a number.
     Number(&'a Expr),
-    /// A limit of what is written down, still to be compiled: a number.
-    Limit(&'a str),
-    /// A text template.
-    Text(&'a str),
+    /// A limit of what is written down: a number.
+    Limit(Expr),
+    /// A text, taken apart.
+    Text(&'a str, Result<Template<'a>, ExpressionError>),
+}
+
+impl<'a> Use<'a> {
+    fn limit(text: &str) -> Self {
+        Self::Limit(Expr::trusted(text))
+    }
+
+    fn text(text: &'a str) -> Self {
+        Self::Text(text, Template::parse(text))
+    }
+
+    /// The names that it uses; fails where it cannot be read.
+    pub(super) fn names(&self) -> Result<&BTreeSet<String>, ExpressionError> {
+        match self {
+            Self::Condition(expression) | Self::Input(expression) | Self::Number(expression) => {
+                expression.checked_names()
+            }
+            Self::Limit(expression) => expression.checked_names(),
+            Self::Text(_, Ok(template)) => Ok(template.names()),
+            Self::Text(_, Err(error)) => Err(error.clone()),
+        }
+    }
 }
 
 /// Where a piece of a class stands, and so which names it may use.
@@ -33,7 +57,7 @@ pub(super) struct Stand<'a> {
 }
 
 /// One expression or text.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub(super) struct RuleText<'a> {
     pub(super) path: Path,
     pub(super) what: Use<'a>,
@@ -58,25 +82,6 @@ pub(super) fn of_class(class: &Class) -> Vec<RuleText<'_>> {
     if let Some(release) = &class.release {
         list.release(release);
     }
-    list.pieces
-}
-
-/// The texts and limits of one branch, where they stand.
-pub(super) fn of_branch<'a>(branch: &'a Branch, stand: Stand<'a>) -> Vec<RuleText<'a>> {
-    let mut list = List {
-        stand,
-        pieces: Vec::new(),
-    };
-    list.branch(branch);
-    list.pieces
-}
-
-/// The texts and limits of a release.
-pub(super) fn of_release(release: &Release) -> Vec<RuleText<'_>> {
-    let mut list = List::default();
-    list.release(release);
-    list.pieces
-        .retain(|piece| !matches!(piece.what, Use::Condition(_)));
     list.pieces
 }
 
@@ -109,7 +114,7 @@ pub(super) fn of_limit(limit: &Limit) -> Vec<RuleText<'_>> {
     }
     list.add(at.key("value"), Use::Number(&limit.value));
     list.add(at.key("most"), Use::Number(&limit.most));
-    list.add(at.key("because"), Use::Text(&limit.because));
+    list.add(at.key("because"), Use::text(&limit.because));
     list.pieces
 }
 
@@ -161,7 +166,7 @@ impl<'a> List<'a> {
 
     fn texts(&mut self, texts: &'a [String], path: &Path) {
         for (index, text) in texts.iter().enumerate() {
-            self.add(path.index(index), Use::Text(text));
+            self.add(path.index(index), Use::text(text));
         }
     }
 
@@ -199,9 +204,9 @@ impl<'a> List<'a> {
     }
 
     fn branch(&mut self, branch: &'a Branch) {
-        self.add(branch.path.key("because"), Use::Text(&branch.because));
+        self.add(branch.path.key("because"), Use::text(&branch.because));
         if let Some(told) = &branch.told {
-            self.add(branch.path.key("told"), Use::Text(told));
+            self.add(branch.path.key("told"), Use::text(told));
         }
         for (task, path, _) in staged_of_branch(branch) {
             self.task(task, &path);
@@ -220,9 +225,9 @@ impl<'a> List<'a> {
     }
 
     fn task(&mut self, task: &'a written::Task, path: &Path) {
-        self.add(path.key("title"), Use::Text(&task.title));
+        self.add(path.key("title"), Use::text(&task.title));
         if let Some(people) = &task.people {
-            self.add(path.key("people"), Use::Limit(people.as_str()));
+            self.add(path.key("people"), Use::limit(people.as_str()));
         }
         self.texts(&task.also_at, &path.key("also_at"));
         self.texts(&task.steps, &path.key("steps"));
@@ -230,22 +235,22 @@ impl<'a> List<'a> {
         self.texts(&task.cautions, &path.key("cautions"));
         for (index, part) in task.parts.iter().enumerate() {
             let at = path.key("parts").index(index);
-            self.add(at.key("what"), Use::Text(&part.what));
+            self.add(at.key("what"), Use::text(&part.what));
             for (name, size) in &part.size {
                 let what = if name.parse().is_ok_and(Size::is_word) {
-                    Use::Text(size.as_str())
+                    Use::text(size.as_str())
                 } else {
-                    Use::Limit(size.as_str())
+                    Use::limit(size.as_str())
                 };
                 self.add(at.key("size").key(name.as_str()), what);
             }
         }
         for (index, evidence) in task.evidence.iter().enumerate() {
             let at = path.key("evidence").index(index);
-            self.add(at.key("ask"), Use::Text(&evidence.ask));
+            self.add(at.key("ask"), Use::text(&evidence.ask));
             for (key, limit) in [("least", &evidence.least), ("most", &evidence.most)] {
                 if let Some(limit) = limit {
-                    self.add(at.key(key), Use::Limit(limit.as_str()));
+                    self.add(at.key(key), Use::limit(limit.as_str()));
                 }
             }
         }

@@ -6,15 +6,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::picks::{Pick, heights, number};
+use super::moving::Moving;
+use super::picks::{Pick, heights, number, replace};
 use super::point::Space;
 use super::rule_texts::Use;
-use super::search::replace;
-use super::subject::Subject;
-use crate::assess::{Trial, Tried as Made};
+use super::subject::{Subject, behind};
+use crate::assess::Tried as Made;
 use crate::calc::CalcError;
 use crate::report::Path;
-use crate::rules::expression::{self, Expr, Scope};
+use crate::rules::expression::Scope;
 
 /// Points tried at one height before it counts as not covered.
 const MOST_AT_HEIGHT: u64 = 150;
@@ -41,6 +41,7 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
         target,
         chain,
         space,
+        moving: Moving::new(space),
         printed: BTreeSet::new(),
         points: 0,
         tried: Tried {
@@ -49,12 +50,19 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
         },
     };
     search.heights();
-    for height in [40.0, 0.0] {
-        search.answers(&space.mixed_at(height, 0));
+    let everywhere: Vec<usize> = (0..space.dimensions.len()).collect();
+    let heights = [40.0, 0.0]
+        .into_iter()
+        .take(if space.rises { 2 } else { 1 });
+    for height in heights {
+        search.answers(&space.mixed_at(height, 0), &everywhere);
     }
     search.branches();
-    for (point, _) in search.tried.reached.clone().into_iter().flatten() {
-        search.answers(&point);
+    for (branch, reached) in search.tried.reached.clone().into_iter().enumerate() {
+        if let Some((point, _)) = reached {
+            let names = behind(target.to_branch(branch), chain, space.class);
+            search.answers(&point, &space.places(&names));
+        }
     }
     search.tried
 }
@@ -64,6 +72,7 @@ pub(super) struct Search<'s, 'a> {
     /// The checks that it builds on, in order, and itself last.
     pub(super) chain: &'s [&'s Subject<'a>],
     pub(super) space: &'s Space<'a>,
+    moving: Moving<'s, 'a>,
     /// Branches whose texts were tried, each with which of its names were there.
     printed: BTreeSet<(usize, Vec<bool>)>,
     pub(super) points: usize,
@@ -99,9 +108,12 @@ impl Search<'_, '_> {
         refusal
     }
 
-    /// Every answer of every yes/no and word, and every value that may be absent, all else as at a point.
-    fn answers(&mut self, point: &[Pick]) {
-        for (place, dimension) in self.space.dimensions.iter().enumerate() {
+    /// Every answer of the yes/no and words among these dimensions, and every value of them that may be absent, all else as at a point.
+    fn answers(&mut self, point: &[Pick], places: &[usize]) {
+        for &place in places {
+            let Some(dimension) = self.space.dimensions.get(place) else {
+                continue;
+            };
             let other = |pick: &&Pick| number(pick).is_none() && point.get(place) != Some(pick);
             for pick in dimension.picks.iter().filter(other) {
                 let mut picks = point.to_vec();
@@ -114,11 +126,11 @@ impl Search<'_, '_> {
     /// Makes the check at one point, and notes what came out.
     pub(super) fn at(&mut self, picks: &[Pick]) -> Made {
         self.points += 1;
-        let (trial, absent) = self.space.trial(picks);
-        let made = self.target.make(&trial);
+        self.moving.to(picks);
+        let made = self.target.make(&self.moving.trial);
         match &made {
             Made::Branch(branch, names) => {
-                let whole = self.print(*branch, names.feed.clone(), &trial);
+                let whole = self.print(*branch, names.feed.clone());
                 if let Some(reached) = self.tried.reached.get_mut(*branch)
                     && reached.as_ref().is_none_or(|(_, known)| whole && !known)
                 {
@@ -130,6 +142,7 @@ impl Search<'_, '_> {
                 self.tried.failed.insert((path, error.to_string()));
             }
             Made::Refused(error) if error.given == "missing" => {
+                let absent = self.moving.absent();
                 let absent: Vec<String> = absent.iter().map(|name| format!("`{name}`")).collect();
                 let left_out = self.tried.left_out.entry(error.input.clone());
                 left_out.or_insert_with(|| absent.join(", "));
@@ -141,7 +154,7 @@ impl Search<'_, '_> {
 
     /// Prints the texts of a branch where a name of theirs is not there, once for each set of names that are; false where a check that
     /// they read cannot be made, for then nothing is printed of the link.
-    fn print(&mut self, branch: usize, mut scope: Scope, trial: &Trial) -> bool {
+    fn print(&mut self, branch: usize, mut scope: Scope) -> bool {
         let Some(way) = self.target.branches.get(branch) else {
             return false;
         };
@@ -150,7 +163,7 @@ impl Search<'_, '_> {
             if above.id == self.target.id || scope.has(above.id) {
                 continue;
             }
-            match above.make(trial) {
+            match above.make(&self.moving.trial) {
                 Made::Branch(_, names) => scope.take_fields(above.id, &names.feed),
                 Made::Elsewhere => {}
                 _ => return false,
@@ -161,11 +174,9 @@ impl Search<'_, '_> {
             return true;
         }
         for piece in &way.texts {
-            let failed = match piece.what {
-                Use::Text(text) => expression::render(text, &scope).err(),
-                Use::Limit(text) => Expr::compile(text)
-                    .and_then(|expression| expression.limit(&scope))
-                    .err(),
+            let failed = match &piece.what {
+                Use::Text(_, Ok(template)) => template.render(&scope).err(),
+                Use::Limit(expression) => expression.limit(&scope).err(),
                 _ => None,
             };
             if let Some(error) = failed {

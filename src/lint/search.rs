@@ -3,10 +3,11 @@
 //! Takes a [`Search`]; notes in it what is found. Between two neighbours with different outcomes the change is narrowed down, so that a
 //! narrow branch is found too. Everything is tried in a fixed order.
 
-use super::picks::{Pick, number};
+use super::picks::{Pick, number, replace};
 use super::sample::Search;
-use super::subject;
+use super::{distance, subject};
 use crate::assess::Tried;
+use crate::rules::expression::Expr;
 
 /// Points after which no further branch of a check is looked for.
 const MOST: usize = 8_000;
@@ -21,44 +22,62 @@ const HALVINGS: usize = 14;
 type Score = (f64, Option<usize>);
 
 impl Search<'_, '_> {
-    /// Branches that have not been reached yet are looked for from several places each: by a few picks at the ends of what varies, then
-    /// closely.
+    /// Branches that have not been reached yet are looked for from several places each: by a few picks at the ends of what varies, by
+    /// all picks, then closely round the nearest places.
     pub(super) fn branches(&mut self) {
-        let starts = [ENDS, usize::MAX].into_iter();
-        for (picks, start) in starts.flat_map(|picks| (0..STARTS).map(move |start| (picks, start)))
-        {
-            for branch in 0..self.tried.reached.len() {
-                if self.open(branch) && self.points < MOST {
-                    self.look_for(branch, start, picks);
-                }
-            }
+        self.every_place(ENDS);
+        let mut near = self.every_place(usize::MAX);
+        near.sort_by(|(.., a), (.., b)| a.total_cmp(b));
+        for (branch, picks, best) in near {
+            self.closely(branch, &picks, best);
         }
     }
 
-    /// Whether a branch has not been reached.
-    fn open(&self, branch: usize) -> bool {
-        matches!(self.tried.reached.get(branch), Some(None))
+    /// Looks for every open branch from every place; gives the nearest points of those that stay open.
+    fn every_place(&mut self, most: usize) -> Vec<(usize, Vec<Pick>, f64)> {
+        let mut near = Vec::new();
+        for start in 0..STARTS {
+            for branch in 0..self.target.branches.len() {
+                if self.open(branch) {
+                    let (picks, best) = self.look_for(branch, start, most);
+                    near.push((branch, picks, best));
+                }
+            }
+        }
+        near
     }
 
-    /// Moves one after the other of the dimensions that hold it up to where the branch is nearest, until no move brings it nearer; then
-    /// looks closely at the changes round that place.
-    fn look_for(&mut self, branch: usize, start: u64, most: usize) {
+    /// Whether a branch has not been reached and is looked for.
+    fn open(&self, branch: usize) -> bool {
+        matches!(self.tried.reached.get(branch), Some(None)) && self.points < MOST
+    }
+
+    /// Moves one after the other of the dimensions that hold it up to where the branch is nearest, until no move brings it nearer.
+    fn look_for(&mut self, branch: usize, start: u64, most: usize) -> (Vec<Pick>, f64) {
         let mut picks = self.space.mixed(start);
         let mut best = self.score(branch, &picks);
-        let mut before = None;
-        while before.replace(best) != Some(best) {
-            for place in self.in_the_way(branch, best.1) {
-                let held = best.1;
-                self.along(branch, (place, most), (&mut picks, &mut best));
-                if best.1 != held {
+        let mut held = None;
+        while held.replace(best.1) != Some(best.1) {
+            let places = self.in_the_way(branch, best.1);
+            let mut in_vain = 0;
+            for place in places.iter().cycle() {
+                let before = best;
+                self.along(branch, (*place, most), (&mut picks, &mut best));
+                in_vain = if best == before { in_vain + 1 } else { 1 };
+                if in_vain >= places.len() || best.1 != before.1 {
                     break;
                 }
             }
         }
-        if most > ENDS && self.open(branch) {
-            self.refine(branch, picks.clone(), best.0);
+        (picks, best.0)
+    }
+
+    /// Looks closely at the changes round a place.
+    fn closely(&mut self, branch: usize, picks: &[Pick], best: f64) {
+        if self.open(branch) {
+            self.refine(branch, picks.to_vec(), best);
             for place in 0..self.space.dimensions.len() {
-                self.sweep(branch, place, picks.clone());
+                self.sweep(branch, place, picks.to_vec());
             }
         }
     }
@@ -98,7 +117,8 @@ impl Search<'_, '_> {
             return (0..self.space.dimensions.len()).collect();
         };
         let way = self.target.branches.get(here.min(branch));
-        let names = subject::behind(way.and_then(|way| way.when), self.chain, self.space.class);
+        let when = way.and_then(|way| way.when).into_iter();
+        let names = subject::behind(when.flat_map(Expr::names), self.chain, self.space.class);
         self.space.places(&names)
     }
 
@@ -132,15 +152,17 @@ impl Search<'_, '_> {
         let Tried::Branch(here, names) = self.at(picks) else {
             return (f64::INFINITY, None);
         };
-        let distance = |number: usize| self.target.branches.get(number)?.distance.as_ref();
+        let turn = |number: usize, wanted| {
+            let way = self.target.branches.get(number);
+            let when = way.and_then(|way| way.when);
+            when.map_or(0.0, |when| distance::to(wanted, when, &names.judge))
+        };
         if here < branch {
             // A whole step for each branch that still stands in the way.
             let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
-            let turn = distance(here).map_or(0.0, |distance| distance.to_false(&names.judge));
-            return (steps * 10.0 + turn, Some(here));
+            return (steps * 10.0 + turn(here, false), Some(here));
         }
-        let turn = distance(branch).map_or(0.0, |distance| distance.to_true(&names.judge));
-        (turn, Some(here))
+        (turn(branch, true), Some(here))
     }
 
     /// Moves one dimension through all its picks; a stretch at whose ends different branches hold is halved.
@@ -172,11 +194,5 @@ impl Search<'_, '_> {
             }
             before = Some((level, here));
         }
-    }
-}
-
-pub(super) fn replace(picks: &mut [Pick], place: usize, pick: Option<&Pick>) {
-    if let (Some(slot), Some(pick)) = (picks.get_mut(place), pick) {
-        *slot = pick.clone();
     }
 }

@@ -6,9 +6,11 @@
 use std::collections::BTreeSet;
 
 use super::Notes;
+use super::moving::Moving;
+use super::picks::Pick;
 use super::point::{Space, raised};
 use super::subject::{self, Subject};
-use crate::assess::{Trial, Tried, TriedCheck};
+use crate::assess::{Tried, TriedCheck};
 use crate::report::{Code, Path};
 use crate::rules::expression::Expr;
 use crate::rules::{Class, Rules};
@@ -27,7 +29,7 @@ pub(super) fn class(
     let Some(applies) = applies.filter(|applies| !applies.is_empty()) else {
         return;
     };
-    let names = subject::behind(applies.iter().copied(), checks, class);
+    let names = subject::behind(applies.iter().flat_map(|one| one.names()), checks, class);
     let space = Space::new((rules, class), checks, &names, demanded);
     let mut mixes = Vec::new();
     for mix in (0..POINTS).map(|number| space.mixed_at(0.0, number)) {
@@ -37,24 +39,21 @@ pub(super) fn class(
     }
     let all = TriedCheck::all(class);
     let heights = space.heights(applies);
-    let points = || {
-        heights
-            .iter()
-            .flat_map(|height| mixes.iter().map(move |mix| (height, mix)))
+    let points: Vec<_> = heights
+        .iter()
+        .flat_map(|height| mixes.iter().map(|mix| (*height, raised(mix, *height))))
+        .collect();
+    let mut moving = Moving::new(&space);
+    let mut made = |point: &[Pick]| {
+        moving.to(point);
+        let mut checks = moving.trial.checks(&all);
+        let made = checks.any(|(_, tried)| !matches!(tried, Tried::Elsewhere));
+        (made, made || moving.trial.could_apply())
     };
-    let trial = |(height, mix): (&f64, &Vec<_>)| space.trial(&raised(mix, *height)).0;
-    let made = |trial: &Trial| {
-        let mut checks = trial.checks(&all);
-        checks.any(|(_, tried)| !matches!(tried, Tried::Elsewhere))
-    };
-    let silent = points().find(|point| {
-        let trial = trial(*point);
-        !made(&trial) && !trial.could_apply(class)
-    });
-    let Some((height, _)) = silent else {
+    let Some((height, _)) = points.iter().find(|(_, point)| !made(point).1) else {
         return;
     };
-    let message = if points().any(|point| made(&trial(point))) {
+    let message = if points.iter().any(|(_, point)| made(point).0) {
         format!(
             "no check applies at some values, such as at a rise of {height} mm, whatever else is measured"
         )

@@ -4,9 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::distance::Distance;
-use super::rule_texts::{self, RuleText, Stand};
-use super::trial;
+use super::rule_texts::{RuleText, Use};
 use crate::assess::{Trial, Tried, TriedCheck};
 use crate::calc::CalcError;
 use crate::report::Path;
@@ -34,50 +32,44 @@ pub(super) struct Subject<'a> {
 pub(super) struct Way<'a> {
     pub(super) when: Option<&'a Expr>,
     pub(super) path: Path,
-    pub(super) texts: Vec<RuleText<'a>>,
-    /// The names that its texts use.
-    pub(super) used: BTreeSet<String>,
-    /// How far its condition is from holding.
-    pub(super) distance: Option<Distance<'a>>,
+    /// Its texts and limits.
+    pub(super) texts: Vec<&'a RuleText<'a>>,
+    /// The names that those use.
+    pub(super) used: BTreeSet<&'a String>,
 }
 
 impl<'a> Way<'a> {
-    fn new(when: Option<&'a Expr>, path: &Path, texts: Vec<RuleText<'a>>) -> Self {
-        let used = texts
+    fn new(when: Option<&'a Expr>, path: &Path, pieces: &'a [RuleText<'a>]) -> Self {
+        let texts = pieces
             .iter()
-            .filter_map(|piece| trial::names(piece.what).ok());
+            .filter(|piece| !matches!(piece.what, Use::Condition(_)) && piece.path.is_within(path));
+        let texts: Vec<&RuleText<'_>> = texts.collect();
+        let used = texts.iter().filter_map(|piece| piece.what.names().ok());
         Self {
             when,
             path: path.clone(),
             used: used.flatten().collect(),
-            distance: when.map(Distance::of),
             texts,
         }
     }
 }
 
-/// The checks of a class in order, then its release.
-pub(super) fn all(class: &Class) -> Vec<Subject<'_>> {
-    let checks = class.checks.iter().enumerate();
-    let checks = checks.map(|(number, check)| of_check(class, number, check));
+/// The checks of a class in order, then its release. `pieces` are those of the class.
+pub(super) fn all<'a>(class: &'a Class, pieces: &'a [RuleText<'a>]) -> Vec<Subject<'a>> {
+    let checks = class.checks.iter();
+    let checks = checks.map(|check| of_check(class, check, pieces));
     let release = class.release.iter();
-    let release = release.map(|release| of_release(class, release));
+    let release = release.map(|release| of_release(class, release, pieces));
     checks.chain(release).collect()
 }
 
-fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a> {
-    let stand = Stand {
-        results: number + 1,
-        each: check.each.as_deref(),
-    };
-    let branches = check.branches.iter().map(|branch| {
-        let texts = rule_texts::of_branch(branch, stand);
-        Way::new(branch.when.as_ref(), &branch.path, texts)
-    });
+fn of_check<'a>(class: &'a Class, check: &'a Check, pieces: &'a [RuleText<'a>]) -> Subject<'a> {
+    let branches = check.branches.iter();
+    let branches = branches.map(|branch| Way::new(branch.when.as_ref(), &branch.path, pieces));
     Subject {
         id: &check.id,
         path: check.path.clone(),
-        each: stand.each,
+        each: check.each.as_deref(),
         check: Some(check),
         asked: TriedCheck::check(class, check),
         applies: check.applies.as_ref(),
@@ -87,11 +79,15 @@ fn of_check<'a>(class: &'a Class, number: usize, check: &'a Check) -> Subject<'a
 }
 
 /// The release as a check with one branch: what it prints must be there whenever it comes apart.
-fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
+fn of_release<'a>(
+    class: &'a Class,
+    release: &'a Release,
+    pieces: &'a [RuleText<'a>],
+) -> Subject<'a> {
     let path = Path::root().key("release");
     Subject {
         id: "release",
-        branches: vec![Way::new(None, &path, rule_texts::of_release(release))],
+        branches: vec![Way::new(None, &path, pieces)],
         path,
         each: None,
         check: None,
@@ -105,29 +101,28 @@ fn of_release<'a>(class: &'a Class, release: &'a Release) -> Subject<'a> {
 pub(super) fn used(chain: &[&Subject<'_>]) -> BTreeSet<String> {
     let expressions = chain.iter().flat_map(|subject| subject.expressions());
     let texts = chain.last().into_iter().flat_map(|last| &last.branches);
-    let texts = texts.flat_map(|way| &way.used);
+    let texts = texts.flat_map(|way| way.used.iter().copied());
     let names = expressions.flat_map(Expr::names).chain(texts);
     names.cloned().collect()
 }
 
-/// The names that expressions hang on: their own, those behind the results that they read, and those by which anything is asked for.
-pub(super) fn behind<'a>(
-    expressions: impl IntoIterator<Item = &'a Expr>,
-    subjects: &[&Subject<'a>],
-    class: &'a Class,
+/// The names that some names hang on: themselves, those behind the results that they read, and those by which anything is asked for.
+pub(super) fn behind<'e>(
+    names: impl IntoIterator<Item = &'e String>,
+    subjects: &[&Subject<'e>],
+    class: &'e Class,
 ) -> BTreeSet<String> {
-    let mut names = BTreeSet::new();
-    let mut open: Vec<&Expr> = expressions.into_iter().chain(class.asking()).collect();
-    while let Some(expression) = open.pop() {
-        for name in expression.names() {
-            let root = name.split('.').next();
-            let read = subjects.iter().filter(|subject| Some(subject.id) == root);
-            if names.insert(name.clone()) {
-                open.extend(read.flat_map(|subject| subject.making()));
-            }
+    let mut behind = BTreeSet::new();
+    let asking = class.asking().flat_map(Expr::names);
+    let mut open: Vec<&String> = names.into_iter().chain(asking).collect();
+    while let Some(name) = open.pop() {
+        let root = name.split('.').next();
+        let read = subjects.iter().filter(|subject| Some(subject.id) == root);
+        if behind.insert(name.clone()) {
+            open.extend(read.flat_map(|subject| subject.making().flat_map(Expr::names)));
         }
     }
-    names
+    behind
 }
 
 impl<'a> Subject<'a> {
@@ -138,6 +133,16 @@ impl<'a> Subject<'a> {
         inputs.chain(self.applies).chain(conditions)
     }
 
+    /// The names that the texts of a branch and what leads to it use.
+    pub(super) fn to_branch(&self, branch: usize) -> impl Iterator<Item = &String> {
+        let inputs = self.with.iter().map(|(_, expression)| expression);
+        let ways = self.branches.iter().take(branch + 1);
+        let conditions = ways.filter_map(|way| way.when).chain(self.applies);
+        let texts = self.branches.get(branch).into_iter();
+        let texts = texts.flat_map(|way| way.used.iter().copied());
+        inputs.chain(conditions).flat_map(Expr::names).chain(texts)
+    }
+
     /// Its expressions; those of its texts are left to the caller.
     pub(super) fn expressions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
         let inputs = self.with.iter().map(|(_, expression)| expression);
@@ -146,7 +151,8 @@ impl<'a> Subject<'a> {
 
     /// The first parts of the names that it and its texts use.
     pub(super) fn roots(&self) -> BTreeSet<&str> {
-        let texts = self.branches.iter().flat_map(|way| &way.used);
+        let texts = self.branches.iter();
+        let texts = texts.flat_map(|way| way.used.iter().copied());
         let names = self.expressions().flat_map(Expr::names).chain(texts);
         names.filter_map(|name| name.split('.').next()).collect()
     }

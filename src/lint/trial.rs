@@ -8,31 +8,14 @@ use std::collections::BTreeSet;
 use super::declared::{Declared, Sort};
 use super::rule_texts::Use;
 use crate::calc;
-use crate::rules::expression::{self, Expr, ExpressionError, Scope, Term};
-
-/// The names that a piece uses; fails when it cannot be compiled.
-pub(super) fn names(what: Use<'_>) -> Result<BTreeSet<String>, ExpressionError> {
-    match what {
-        Use::Condition(expression) | Use::Input(expression) | Use::Number(expression) => {
-            Ok(expression.checked_names()?.clone())
-        }
-        Use::Limit(text) => Ok(Expr::compile(text)?.names().clone()),
-        Use::Text(text) if !text.contains('{') => Ok(BTreeSet::new()),
-        Use::Text(text) => expression::names_in_text(text),
-    }
-}
+use crate::rules::expression::{Expr, ExpressionError, Scope, Term};
 
 /// Tries a piece whose names are all declared; fails when no reading of the calculations' answers makes it work.
 pub(super) fn attempt(
-    what: Use<'_>,
+    what: &Use<'_>,
     used: &BTreeSet<String>,
     declared: &Declared,
 ) -> Result<(), ExpressionError> {
-    if let Use::Text(text) = what
-        && !text.contains('{')
-    {
-        return Ok(());
-    }
     // Whether an answer is a word or a yes/no is the calculation's secret until it is made.
     let as_words = |words| with_scopes(what, &scopes(used, declared, words));
     let mut answers = used.iter().map(|name| declared.get(name));
@@ -54,20 +37,18 @@ pub(super) fn inputs(expression: &Expr, declared: &Declared) -> Vec<calc::Value>
         .collect()
 }
 
-fn with_scopes(what: Use<'_>, scopes: &[Scope]) -> Result<(), ExpressionError> {
+fn with_scopes(what: &Use<'_>, scopes: &[Scope]) -> Result<(), ExpressionError> {
     match what {
         Use::Condition(expression) => scopes
             .iter()
             .try_for_each(|scope| expression.holds(scope).map(drop)),
-        Use::Text(text) => scopes
+        Use::Text(_, Ok(template)) => scopes
             .iter()
-            .try_for_each(|scope| expression::render(text, scope).map(drop)),
+            .try_for_each(|scope| template.render(scope).map(drop)),
+        Use::Text(_, Err(error)) => Err(error.clone()),
         Use::Input(expression) => any(scopes, |scope| expression.input(scope).map(drop)),
         Use::Number(expression) => any(scopes, |scope| expression.number(scope).map(drop)),
-        Use::Limit(text) => {
-            let expression = Expr::compile(text)?;
-            any(scopes, |scope| expression.limit(scope).map(drop))
-        }
+        Use::Limit(expression) => any(scopes, |scope| expression.limit(scope).map(drop)),
     }
 }
 
@@ -93,7 +74,8 @@ fn scopes(used: &BTreeSet<String>, declared: &Declared, words: bool) -> Vec<Scop
         Some(Sort::Word(words)) => words.len(),
         _ => 0,
     });
-    let sets = counts.max().unwrap_or(0).max(3);
+    // Without names each set is the same.
+    let sets = counts.max().map_or(1, |most| most.max(3));
     (0..sets)
         .map(|set| scope(used, declared, set, words))
         .collect()

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::rule_texts::{self, RuleText};
-use super::{Notes, trial, whole};
+use super::{Notes, whole};
 use crate::report::{Code, Path, Report};
 use crate::rules::Class;
 use crate::rules::{Answer, Rules};
@@ -66,12 +66,15 @@ pub(super) fn settings(rules: &Rules, classes: Option<Vec<BTreeSet<String>>>, re
 pub(super) fn read(pieces: &[RuleText<'_>]) -> Option<BTreeSet<String>> {
     let mut used = BTreeSet::new();
     for piece in pieces {
-        for name in trial::names(piece.what).ok()? {
-            match name.split_once('.') {
-                Some(("known", measurement)) => used.insert(measurement.to_owned()),
-                Some((root, _)) => used.insert(root.to_owned()),
-                None => used.insert(name),
+        for name in piece.what.names().ok()? {
+            let read = match name.split_once('.') {
+                Some(("known", measurement)) => measurement,
+                Some((root, _)) => root,
+                None => name,
             };
+            if !used.contains(read) {
+                used.insert(read.to_owned());
+            }
         }
     }
     Some(used)

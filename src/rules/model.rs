@@ -439,4 +439,6 @@ pub(crate) struct Reads {
     pub(crate) above: BTreeSet<usize>,
     /// Every value.
     pub(crate) values: BTreeSet<Address>,
+    /// The names that its own expressions use, results of checks aside.
+    pub(crate) names: BTreeSet<Slot>,
 }

@@ -3,7 +3,7 @@
 //! Takes numbers, answers, words and results under names; gives the scopes that conditions and everything else are evaluated
 //! in. Where the values come from is left to `assess`, and to [`crate::lint`] where they are only tried out.
 
-use super::expression::{Expr, NameFields, Scope, Slot, Term};
+use super::expression::{NameFields, Scope, Slot, Term};
 use super::model::{Answer, Measurement, Slots};
 use crate::calc;
 use crate::text;
@@ -77,9 +77,9 @@ impl Names {
         }
     }
 
-    /// Whether every name of an expression stands for something, in one reading or the other: then nothing that it reads is missing.
-    pub(crate) fn have_all(&self, expression: &Expr) -> bool {
-        let mut slots = expression.slots().iter();
+    /// Whether the names of all these numbers stand for something, in one reading or the other: then nothing that reads them is missing.
+    pub(crate) fn have_all<'s>(&self, slots: impl IntoIterator<Item = &'s Slot>) -> bool {
+        let mut slots = slots.into_iter();
         slots.all(|slot| self.feed.at(*slot).is_some() || self.judge.at(*slot).is_some())
     }
 

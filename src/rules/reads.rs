@@ -48,6 +48,10 @@ impl Class {
         let own = own.map(|check| check.id.as_str());
         for expression in deciding {
             self.collect(expression, at, own, &mut reads);
+            let result = |name: &str| self.checks.iter().any(|check| check.id == root(name));
+            let names = expression.names().iter().zip(expression.slots());
+            let names = names.filter(|(name, _)| !result(name));
+            reads.names.extend(names.map(|(_, slot)| slot));
         }
         reads
     }
@@ -92,4 +96,5 @@ impl Class {
 static NOTHING: Reads = Reads {
     above: BTreeSet::new(),
     values: BTreeSet::new(),
+    names: BTreeSet::new(),
 };

@@ -78,7 +78,7 @@ fn verdict(
 ) -> Option<Verdict> {
     let span = Span::moved(height, 0.0, vec![(height / 10.0, height + 20.0)]);
     let (trial, _) = Trial::new(class, Trial::beginning(class, facts), span, given.to_vec());
-    trial.heaviest(&TriedCheck::all(class))
+    trial.verdicts(&TriedCheck::all(class))?.into_iter().max()
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! What was chosen of a pattern's options: read from words, completed with the defaults, given to conditions as names.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::model::{Choice, Pattern};
 use crate::report::unknown_help;
@@ -101,16 +101,12 @@ impl Pattern {
             open.retain(|some| {
                 !some
                     .iter()
-                    .all(|(option, word)| row.get(option) == Some(word))
+                    .all(|(option, word)| is(&row, *option) == Some(*word))
             });
-            let words = self
-                .options
-                .iter()
-                .enumerate()
-                .filter_map(|(option, (name, choice))| {
-                    let word = choice.choices.get(*row.get(&option)?)?;
-                    Some((name.clone(), word.clone()))
-                });
+            let words = self.options.iter().zip(&row);
+            let words = words.filter_map(|((name, choice), word)| {
+                Some((name.clone(), choice.choices.get((*word)?)?.clone()))
+            });
             all.push(Chosen::new(&self.options, words.collect()));
         }
         all
@@ -120,8 +116,13 @@ impl Pattern {
 /// Some choices: the option's number, and that of its word.
 type Choices = Vec<(usize, usize)>;
 
-/// Every three choices of different options; all choices where there are fewer options.
-fn together(options: &[&Choice]) -> BTreeSet<Choices> {
+/// The word of an option in a row of them, where it has one yet.
+fn is(row: &[Option<usize>], option: usize) -> Option<usize> {
+    *row.get(option)?
+}
+
+/// Every three choices of different options, in order; all choices where there are fewer options.
+fn together(options: &[&Choice]) -> Vec<Choices> {
     let size = options.len().min(3);
     let mut some: Vec<Choices> = vec![Vec::new()];
     for (option, choice) in options.iter().enumerate() {
@@ -132,19 +133,29 @@ fn together(options: &[&Choice]) -> BTreeSet<Choices> {
         let longer: Vec<Choices> = longer.collect();
         some.extend(longer);
     }
-    some.into_iter().filter(|some| some.len() == size).collect()
+    some.retain(|some| some.len() == size);
+    some.sort_unstable();
+    some
 }
 
 /// A word for every option, which holds the first of what is open and as much of the rest as can be had option by option.
-fn row(first: &Choices, open: &BTreeSet<Choices>, options: &[&Choice]) -> BTreeMap<usize, usize> {
-    let mut row: BTreeMap<usize, usize> = first.iter().copied().collect();
+fn row(first: &Choices, open: &[Choices], options: &[&Choice]) -> Vec<Option<usize>> {
+    let mut row = vec![None; options.len()];
+    let given = |row: &mut [Option<usize>], option: usize, word| {
+        if let Some(slot) = row.get_mut(option) {
+            *slot = Some(word);
+        }
+    };
+    for (option, word) in first {
+        given(&mut row, *option, *word);
+    }
     for (option, choice) in options.iter().enumerate() {
-        if row.contains_key(&option) {
+        if is(&row, option).is_some() {
             continue;
         }
         let mut held = vec![0; choice.choices.len()];
         for some in open {
-            let fits = |(of, is): &(usize, usize)| row.get(of).is_none_or(|has| has == is);
+            let fits = |(of, word): &(usize, usize)| is(&row, *of).is_none_or(|has| has == *word);
             if let Some((_, word)) = some.iter().find(|(of, _)| *of == option)
                 && some.iter().all(fits)
                 && let Some(held) = held.get_mut(*word)
@@ -153,7 +164,7 @@ fn row(first: &Choices, open: &BTreeSet<Choices>, options: &[&Choice]) -> BTreeM
             }
         }
         let best = (0..held.len()).max_by_key(|word| (held.get(*word), Reverse(*word)));
-        row.insert(option, best.unwrap_or_default());
+        given(&mut row, option, best.unwrap_or_default());
     }
     row
 }
