@@ -74,6 +74,7 @@ mod jobs;
 mod limits;
 mod many;
 mod new;
+mod one_way;
 mod output;
 mod own_rules;
 mod pages;
