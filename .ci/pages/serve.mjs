@@ -537,6 +537,8 @@ async function main_(browser) {
     await step('to the release', toTheEnd(phone, office));
     await step('all other pages', others(office));
   } finally {
+    // An open list would look for a program that is not there any more.
+    await Promise.all(browser.contexts().map((context) => context.close()));
     await end(server, 'SIGTERM');
   }
   await step('on the network', onTheNetwork(browser));
