@@ -1,4 +1,4 @@
-//! Checked rules: expressions compiled, calculations and verdicts resolved, areas and stages known.
+//! Checked rules: expressions compiled, calculations and verdicts resolved, areas and stages known; and what is found once of each (see `names` and `reads`).
 //!
 //! Texts stay templates; they are rendered when a job fills in the numbers.
 

@@ -14,8 +14,7 @@ use axum::http::{HeaderMap, Method, header};
 use super::answer::Answer;
 use super::cookie;
 use super::house::House;
-use super::known::locked;
-use super::sessions::{Session, Wrote, same};
+use super::sessions::{Session, Wrote, locked, same};
 use crate::desk::sign;
 use crate::record::Time;
 
@@ -198,6 +197,16 @@ impl Ask {
         }
         Ok(())
     }
+
+    /// What the next page at this device says.
+    pub(super) fn tell(&self, house: &House, told: Vec<String>) {
+        locked(&house.sessions).tell(&self.session.token, told, None);
+    }
+
+    /// The same, of what was written into a job file and may be taken back.
+    pub(super) fn tell_written(&self, house: &House, told: Vec<String>, wrote: Wrote) {
+        locked(&house.sessions).tell(&self.session.token, told, Some(wrote));
+    }
 }
 
 fn unreadable() -> Answer {
@@ -221,17 +230,5 @@ fn session(house: &House, headers: &HeaderMap) -> Result<(Session, bool), Answer
             Some(session) => Ok((session, true)),
             None => Err(Answer::refused(500, "The system gives no random numbers.")),
         },
-    }
-}
-
-impl House {
-    /// What the next page at this device says.
-    pub(super) fn tell(&self, ask: &Ask, told: Vec<String>) {
-        locked(&self.sessions).tell(&ask.session.token, told, None);
-    }
-
-    /// The same, of what was written into a job file and may be taken back.
-    pub(super) fn tell_written(&self, ask: &Ask, told: Vec<String>, wrote: Wrote) {
-        locked(&self.sessions).tell(&ask.session.token, told, Some(wrote));
     }
 }

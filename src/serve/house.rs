@@ -1,4 +1,4 @@
-//! The workshop's files as the page sees them: which jobs there are, and how each stands, read anew when a file has changed.
+//! The workshop as the page sees it: which jobs there are, how each stands, read anew when a file has changed, and who may stay signed in.
 //!
 //! Takes a folder or one job file; gives jobs by the names that stand in addresses. Nothing that a device sends is ever a path: it is looked
 //! up among the jobs that are there.
@@ -12,8 +12,8 @@ use std::time::SystemTime;
 use super::Opened;
 use tokio::sync::Semaphore;
 
-use super::known::{Known, locked};
-use super::sessions::Sessions;
+use super::known::Known;
+use super::sessions::{Sessions, locked};
 use crate::desk::load::{Loaded, RulesArgs, begins_a_job};
 use crate::desk::open::{self, Desk};
 use crate::people::{self, Proof, Workshop};

@@ -92,7 +92,7 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
     };
     match task::sign(house, ask, board, (wish, Vec::<photo::Taken>::new())) {
         Ok(told) => {
-            house.tell(ask, told);
+            ask.tell(house, told);
             Answer::Go(format!("/job/{}", url(&board.id)))
         }
         Err(faults) => Answer::Refused(409, faults),

@@ -4,10 +4,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Mutex, OnceLock};
 
 use serde_json::Value;
 
+use super::sessions::locked;
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open;
@@ -166,9 +167,4 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
         tasks: tasks.collect(),
         stages,
     }
-}
-
-/// What a lock guards is whole after each use, whatever became of the one that had it.
-pub(super) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

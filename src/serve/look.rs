@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::House;
-use super::known::locked;
+use super::sessions::locked;
 use super::templates::filled;
 
 /// A page of this server for whoever asks.

@@ -199,8 +199,8 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
             let new = New::Passphrase(ask.form.get("new").unwrap_or_default());
             let own = ask.person().unwrap_or_default();
             people::set_pin(folder, own, (new, by), ask.now)?;
-            house.tell(
-                ask,
+            ask.tell(
+                house,
                 vec!["The passphrase is set. Sign in with it.".to_owned()],
             );
             Ok(Acted::OwnPin)

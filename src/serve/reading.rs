@@ -45,7 +45,7 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
     };
     if asked.changes.is_empty() {
         let nothing = "Nothing was typed, so nothing is written; it is asked for again.";
-        house.tell(ask, vec![nothing.to_owned()]);
+        ask.tell(house, vec![nothing.to_owned()]);
         return Answer::Go(behind(house, board, id));
     }
     match enter(house, ask, board, &asked) {
@@ -200,7 +200,7 @@ impl Told {
     /// Says it on the next page, behind what was typed.
     fn tell(self, house: &House, ask: &Ask, mut first: Vec<String>) {
         first.extend(self.said);
-        house.tell_written(ask, first, self.wrote);
+        ask.tell_written(house, first, self.wrote);
     }
 }
 
@@ -297,7 +297,7 @@ pub(super) fn back(house: &House, ask: &Ask, board: &Board) -> Answer {
                 .to_owned(),
         ],
     };
-    house.tell(ask, told);
+    ask.tell(house, told);
     Answer::Go(format!("/job/{}/survey", url(&board.id)))
 }
 

@@ -4,7 +4,7 @@
 //! signs in again.
 
 use std::collections::HashMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
 use crate::fill::Filled;
@@ -149,6 +149,11 @@ pub(super) fn same(one: &str, other: &str) -> bool {
         .zip(other.bytes())
         .fold(0, |sum, (a, b)| sum | (a ^ b));
     one.len() == other.len() && differ == 0
+}
+
+/// What a lock guards is whole after each use, whatever became of the one that had it.
+pub(super) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 #[cfg(test)]

@@ -7,8 +7,8 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::House;
-use super::known::locked;
 use super::known::said;
+use super::sessions::locked;
 use super::{look, people};
 
 /// `GET` and `POST /sign-in`

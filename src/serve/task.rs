@@ -38,7 +38,7 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
     };
     match signed(house, ask, (board, desk, number), person) {
         Ok((act, told)) => {
-            house.tell(ask, told);
+            ask.tell(house, told);
             let list = if act == Act::Done { "work" } else { "check" };
             Answer::Go(format!("/job/{}/{list}", url(&board.id)))
         }

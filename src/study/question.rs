@@ -1,4 +1,4 @@
-//! One question with its answer.
+//! One question with its answer, and the kinds that there are.
 
 use std::sync::Arc;
 

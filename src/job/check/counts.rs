@@ -1,7 +1,7 @@
 //! How many of each thing a job may have: far more than any vehicle and any workshop has, and few enough that every page is made in
 //! seconds and in little memory.
 //!
-//! What is beyond a limit is reported once and looked at no further. How large a file and a text may be is `source`'s.
+//! What is beyond a limit is reported once and looked at no further, by `fields`. How large a file and a text may be is `source`'s.
 
 /// Body mounts; a vehicle has a dozen or two.
 pub(super) const MOUNTS: usize = 200;

@@ -1,7 +1,7 @@
 //! One side of a body held up for its blocks, from behind: how high, how far tilted, how much room for the block, and how far the
 //! body's upper parts move sideways meanwhile.
 //!
-//! Takes the body's mounts and its poses from the cut; gives the numbers of the picture ([`Held`]) and the picture, which
+//! Takes the body's mounts and its poses from the cut; finds the numbers of the picture ([`Held`]) and gives the picture, which
 //! `tipped_view` draws. Both sides get a picture of their own only when they are not alike.
 
 use std::collections::BTreeSet;
