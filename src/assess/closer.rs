@@ -3,11 +3,12 @@
 
 use std::collections::BTreeSet;
 
-use super::inverse::{CLOSE, narrowed, stretches};
+use super::inverse::CLOSE;
 use super::judge::Judged;
 use super::judged_span::JudgedSpan;
 use super::measured::Measured;
 use super::missing;
+use super::stretches::{narrowed, stretches};
 use super::types::{Address, Again, Decision, Depth, Missing, Outcomes, Values};
 use super::units::Unit;
 use crate::calc::Role;

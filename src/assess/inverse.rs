@@ -1,14 +1,14 @@
 //! The inverse of judging: what a value that is still missing decides, and where a verdict turns.
 //!
-//! The range is walked in steps and every change is narrowed by halving. A change and its
-//! reversal within one step are not seen; the calculations' own limits are the cross-check. Only the checks that read the value are
-//! looked at: what another check says is not decided by it.
+//! The range of a value is walked as `stretches` does. Only the checks that read the value are looked at: what another check says is not
+//! decided by it.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::judge::Judged;
 use super::judged_span::JudgedSpan;
+use super::stretches::{Looks, stretches};
 use super::types::{Address, Datum, Decision, KeptMissing, Need, Outcomes, Values};
 use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure};
@@ -18,69 +18,19 @@ use crate::rules::{Answer, Measurement, Verdict};
 /// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
 /// millimetre is printed as that millimetre.
 pub(super) const CLOSE: f64 = 1e-8;
-/// Halvings after which a range is as narrow as a double can tell.
-const MOST_HALVINGS: usize = 60;
 /// Steps over a range when other values are missing too, and when none is.
 const COARSE: f64 = 16.0;
 const FINE: f64 = 400.0;
+/// Fine steps of which only the first and the last are looked at where every question of the check has the same answer at both.
+const BLOCK: usize = 10;
 /// Values of one job, in situations of their own, of which it is worked out what they decide: a new job of a whole vehicle has fewer things to
 /// measure in all.
 const MOST_SITUATIONS: usize = 600;
 /// Sets of other missing values that are tried at the most.
 const MOST_SETS: usize = 8;
 
-/// Walks a range in steps and returns its stretches of equal outcome, as (least, most, outcome). Every change is narrowed by halving
-/// until what lies between the last value of one stretch and the first value of the next is `close` or less.
-pub(crate) fn stretches<T: PartialEq + Clone>(
-    (least, most): (f64, f64),
-    (step, close): (f64, f64),
-    mut outcome: impl FnMut(f64) -> T,
-) -> Vec<(f64, f64, T)> {
-    let mut found: Vec<(f64, f64, T)> = Vec::new();
-    let mut start = least;
-    let mut here = least;
-    let mut current = outcome(least);
-    let mut point = least;
-    while point < most {
-        point = (point + step).min(most);
-        let then = outcome(point);
-        // Between two steps there may be a third outcome; it is taken up from where the first one ends.
-        while then != current {
-            let (low, high) = narrowed((here, point), close, |value| outcome(value) == current);
-            found.push((start, low, current));
-            start = high;
-            here = high;
-            current = if high < point {
-                outcome(high)
-            } else {
-                then.clone()
-            };
-        }
-        here = point;
-    }
-    found.push((start, most, current));
-    found
-}
-
-/// Halves a range whose low end is still the same, and whose high end is not, until it is `close` or as narrow as a double can tell.
-pub(super) fn narrowed(
-    (mut low, mut high): (f64, f64),
-    close: f64,
-    mut same: impl FnMut(f64) -> bool,
-) -> (f64, f64) {
-    for _ in 0..MOST_HALVINGS {
-        if high - low <= close {
-            break;
-        }
-        let middle = f64::midpoint(low, high);
-        if same(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    (low, high)
-}
+/// How each question of a check is answered; none where it is none.
+type Answers = Vec<Option<bool>>;
 
 /// Stretches of the same range laid together: of each set, the heaviest of its walks counts.
 fn together(
@@ -198,8 +148,8 @@ impl JudgedSpan<'_> {
             set.data.insert(address.clone(), datum.clone());
             let names = self.names(&set);
             let verdicts = units.iter();
-            let verdicts = verdicts.filter_map(|unit| self.verdict_at(unit, (&set, names.clone())));
-            verdicts.max()
+            let verdicts = verdicts.filter_map(|unit| self.answers_at(unit, (&set, names.clone())));
+            verdicts.map(|(verdict, _)| verdict).max()
         });
         Outcomes {
             verdicts: heaviest.collect(),
@@ -234,11 +184,16 @@ impl JudgedSpan<'_> {
                 let mut names = self.names(&there);
                 let unit = self.settled(unit, (&there, &mut names), moving);
                 unit.deciding(self.class, &mut names);
-                let verdict = |value: f64| {
+                let mut look = |value: f64| {
                     there.put(address, value, 0.0);
                     let names = self.names_at(&names, &there, moving);
-                    self.verdict_at(&unit, (&there, names))
+                    self.answers_at(&unit, (&there, names))
                 };
+                let mut looks = Looks::new(PartialEq::eq);
+                if sets.len() == 1 {
+                    looks.afar(range, (step, BLOCK), &mut look);
+                }
+                let verdict = |value: f64| looks.at(value, &mut look).map(|(verdict, _)| verdict);
                 known.push((read, walks.len()));
                 walked.push(walks.len());
                 walks.push(stretches(range, (step, CLOSE), verdict));
@@ -247,12 +202,19 @@ impl JudgedSpan<'_> {
         together(&walks, &of_sets)
     }
 
-    /// What a unit comes to at exact values.
-    fn verdict_at(&self, unit: &Unit<'_>, at: (&Values, Names)) -> Option<Verdict> {
-        match self.judge(unit, at, None) {
-            Ok(Judged::Made(made)) => Some(made.branch.verdict),
-            _ => None,
+    /// What a unit comes to at exact values, and how each question of its check is answered there.
+    fn answers_at(&self, unit: &Unit<'_>, at: (&Values, Names)) -> Option<(Verdict, Answers)> {
+        let Ok(Judged::Made(made)) = self.judge(unit, at, None) else {
+            return None;
+        };
+        let mut answers = Vec::new();
+        let branches = unit.check().map_or(&[][..], |check| &check.branches);
+        for when in branches.iter().filter_map(|branch| branch.when.as_ref()) {
+            if let Ok(node) = when.node() {
+                node.answers(&made.judge, &mut answers);
+            }
         }
+        Some((made.branch.verdict, answers))
     }
 
     /// A few sets of values for everything else that is missing: the ends of ranges, each choice, yes and no.
@@ -401,7 +363,7 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Decision, Outcomes, Verdict, decides_text, stretches};
+    use super::{Decision, Outcomes, Verdict, decides_text};
 
     #[test]
     fn answers_that_all_lead_to_the_same_are_not_told_one_by_one() {
@@ -417,37 +379,5 @@ mod tests {
         let leave = when("no", Verdict::Leave);
         assert_eq!(decides_text(&[yes.clone(), leave]), "yes: stop; no: leave");
         assert_eq!(decides_text(&[yes]), "yes: stop");
-    }
-
-    #[test]
-    fn every_change_is_found() {
-        let found = stretches((0.0, 100.0), (1.0, 1e-8), |x| {
-            u8::from(x >= 41.3) + u8::from(x >= 62.75)
-        });
-        let ends: Vec<f64> = found.iter().map(|(least, ..)| *least).collect();
-        assert_eq!(
-            found
-                .iter()
-                .map(|(.., outcome)| *outcome)
-                .collect::<Vec<_>>(),
-            [0, 1, 2]
-        );
-        for (end, exact) in ends.iter().zip([0.0, 41.3, 62.75]) {
-            assert!((end - exact).abs() <= 1e-7, "{end} is not {exact}");
-        }
-    }
-
-    #[test]
-    fn a_third_outcome_within_a_step_is_found_and_steps_stay_where_they_are() {
-        let found = stretches((0.0, 3.0), (1.0, 1e-6), |x| {
-            u8::from(x > 1.25) + u8::from(x > 1.75) + u8::from(x > 2.0)
-        });
-        // What ends on a step ends exactly there, whatever was found before it; what ends within one, as closely as was asked.
-        let ends: Vec<f64> = found.iter().map(|(_, most, _)| *most).collect();
-        let exact = [(1.25, 1e-6), (1.75, 1e-6), (2.0, 1e-12), (3.0, 1e-12)];
-        for (end, (exact, close)) in ends.iter().zip(exact) {
-            assert!((end - exact).abs() <= close, "{end} is not {exact}");
-        }
-        assert_eq!(found.len(), 4);
     }
 }

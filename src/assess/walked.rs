@@ -7,10 +7,10 @@
 use std::borrow::Cow;
 
 use super::between::Known;
-use super::inverse::narrowed;
 use super::judge::{Failed, Judged};
 use super::judged_span::JudgedSpan;
 use super::over::Over;
+use super::stretches::narrowed;
 use super::types::{Address, Depth, Values};
 use super::units::{Target, Unit};
 use crate::calc::bounds::numbers;

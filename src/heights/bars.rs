@@ -6,10 +6,8 @@
 //! tests are the cross-checks. A break stands at the last height that is still right for the lighter verdict, so that it errs to the safe
 //! side, by no more than [`CLOSE`].
 
-use std::collections::BTreeMap;
-
 use super::at_height::{AtHeight, Grounds, Named};
-use crate::assess::stretches;
+use crate::assess::{Looks, stretches};
 use crate::rules::Area;
 
 /// The step of the walk, mm.
@@ -75,18 +73,22 @@ pub(super) fn bars(grounds: &mut Grounds<'_>, range: (f64, f64)) -> Vec<Bars> {
 
 /// One link over the range.
 pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) -> Vec<Bar> {
-    let steps = std::iter::successors(Some(from), |step| {
-        (*step < to).then(|| (step + STEP).min(to))
-    });
     let turns = grounds.turns.clone();
     let turns = turns.iter().map(|bits| f64::from_bits(*bits));
-    let turns = turns.filter(|height| (from..=to).contains(height));
-    let seen = BTreeMap::new();
-    let mut looks = Looks { grounds, id, seen };
-    for height in steps.step_by(STRETCH).chain([to]).chain(turns) {
-        looks.at(height);
+    let alike =
+        |one: &AtHeight, other: &AtHeight| one == other && one.decided_by == other.decided_by;
+    let mut looks = Looks::new(alike);
+    let mut look = |height: f64| {
+        let elsewhere = || AtHeight::unknown("it does not concern this vehicle".to_owned());
+        grounds.standing(id, height).unwrap_or_else(elsewhere)
+    };
+    looks.afar((from, to), (STEP, STRETCH), &mut look);
+    for height in turns.filter(|height| (from..=to).contains(height)) {
+        looks.at(height, &mut look);
     }
-    let found = stretches((from, to), (STEP, CLOSE), |height| looks.at(height));
+    let found = stretches((from, to), (STEP, CLOSE), |height| {
+        looks.at(height, &mut look)
+    });
     for (low, high) in found.iter().zip(found.iter().skip(1)) {
         grounds.turns.extend([low.1, high.0].map(f64::to_bits));
     }
@@ -108,32 +110,6 @@ pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) ->
         });
     }
     bars
-}
-
-/// How one link stands at the heights at which it was looked at, by the bits of the height.
-struct Looks<'l, 'a> {
-    grounds: &'l mut Grounds<'a>,
-    id: &'l str,
-    seen: BTreeMap<u64, AtHeight>,
-}
-
-impl Looks<'_, '_> {
-    /// How it stands at a height: as on both sides of it where it stands alike there, for the same reason.
-    fn at(&mut self, height: f64) -> AtHeight {
-        let bits = height.to_bits();
-        let below = self.seen.range(..=bits).next_back();
-        if let Some((below, above)) = below.zip(self.seen.range(bits..).next())
-            && (below.0 == above.0
-                || (below.1 == above.1 && below.1.decided_by == above.1.decided_by))
-        {
-            return below.1.clone();
-        }
-        let standing = self.grounds.standing(self.id, height);
-        let elsewhere = || AtHeight::unknown("it does not concern this vehicle".to_owned());
-        let standing = standing.unwrap_or_else(elsewhere);
-        self.seen.insert(bits, standing.clone());
-        standing
-    }
 }
 
 #[cfg(test)]

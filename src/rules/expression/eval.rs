@@ -152,6 +152,19 @@ impl Node {
         holds(self, scope).ok()
     }
 
+    /// How each question of this condition is answered, whatever the others say.
+    pub(crate) fn answers(&self, scope: &Scope, answers: &mut Vec<Option<bool>>) {
+        match self {
+            Self::Not(of) => of.answers(scope, answers),
+            Self::And(all) | Self::Or(all) => {
+                for one in all {
+                    one.answers(scope, answers);
+                }
+            }
+            _ => answers.push(self.holds(scope)),
+        }
+    }
+
     /// The number that this piece comes to; none where it is none.
     pub(crate) fn number(&self, scope: &Scope) -> Option<f64> {
         eval(self, scope).ok()?.number()
