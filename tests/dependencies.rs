@@ -20,9 +20,9 @@ const LICENCES: [&str; 10] = [
 ];
 /// Crates that compile or look for native code when they are built.
 const NATIVE: [&str; 6] = ["cc", "cmake", "pkg-config", "bindgen", "nasm-rs", "vcpkg"];
-/// The one that may, and the compiler that it calls: signatures and TLS are nothing to write oneself, and whoever installs has a C compiler
-/// to link with.
-const MAY: [&str; 2] = ["ring", "cc"];
+/// Those that may, and the compiler that they call: signatures, TLS and the handing out of memory are nothing to write oneself, and whoever
+/// installs has a C compiler to link with.
+const MAY: [&str; 3] = ["libmimalloc-sys", "ring", "cc"];
 /// Crates that may be there in two versions, each with why.
 const TWICE: [(&str, &str); 6] = [
     ("getrandom", "ring uses an older one"),
