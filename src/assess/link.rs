@@ -283,14 +283,14 @@ fn scopes<'r>(
     for check in &class.checks {
         let own = over.check.is_some_and(|one| std::ptr::eq(one, check));
         let above = unit.above.iter().any(|above| above.id == check.id);
-        if own || above || check.calc.is_none() || !worst.branch.reads(&check.id) {
+        if own || above || check.calc.is_none() {
             continue;
         }
         let fields = results.get(&(check.id.as_str(), number));
         let fields = fields.map_or(&[][..], Vec::as_slice);
         if let Some(first) = fields.first() {
             scopes.set_fields(&check.id, first);
-            if fields.len() > 1 {
+            if fields.len() > 1 && worst.branch.reads(&check.id) {
                 scopes.vary(&check.id, fields);
             }
         }
