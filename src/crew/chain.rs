@@ -50,12 +50,12 @@ fn before(network: &Network, schedule: &Schedule, task: usize) -> Option<usize> 
         else {
             return false;
         };
-        let shares = at.who.iter().any(|person| placed.who.contains(person))
-            || theirs
-                .things
-                .iter()
-                .any(|thing| model.things.contains(thing));
-        at.start < at.end && at.end <= placed.start && (model.after.contains(other) || shares)
+        let shares = || {
+            let same = |thing: &usize| model.things.contains(thing);
+            at.who.iter().any(|person| placed.who.contains(person))
+                || theirs.things.iter().any(same)
+        };
+        at.start < at.end && at.end <= placed.start && (model.after.contains(other) || shares())
     };
     let waited = (0..schedule.placed.len())
         .filter(|other| *other != task)

@@ -1,14 +1,15 @@
 //! The workshop's clock: which minutes of which days somebody of the crew works.
 //!
 //! Takes everybody's hours and the start of work; gives each person's [`Calendar`] on the workshop's clock, the breaks and nights, and
-//! the day and time of day of each minute. People on call do not open the workshop. It looks a year ahead.
+//! the day and time of day of each minute. People on call do not open the workshop. It looks some days ahead, a year at most.
 
 use super::calendar::{Calendar, Minute};
 use crate::job::Hours;
 use crate::job::date::{DAY, print_day, print_minute, weekday};
 
-/// How many days are looked at.
-const AHEAD: i64 = 366;
+/// How many days are looked at, and how many where a first schedule is enough: more than almost any job takes.
+pub(super) const YEAR: i64 = 366;
+pub(super) const SOON: i64 = 60;
 /// A Monday, on which the work starts when nobody said when.
 const MONDAY: i64 = 4;
 
@@ -44,8 +45,8 @@ pub(crate) struct Moment {
 }
 
 impl Clock {
-    /// The clock of a workshop that is open when one of these people is there, from a moment on.
-    pub(crate) fn new(hours: &[&Hours], start: Option<i64>) -> Self {
+    /// The clock of a workshop that is open when one of these people is there, from a moment on and for so many days.
+    pub(crate) fn new(hours: &[&Hours], start: Option<i64>, ahead: i64) -> Self {
         let begin = start.unwrap_or(MONDAY * DAY);
         let first = begin.div_euclid(DAY);
         let opens = hours.iter().any(|hours| !hours.on_call);
@@ -54,7 +55,7 @@ impl Clock {
             dated: start.is_some(),
         };
         let (mut at, mut number) = (0, 0);
-        for day in first..first + AHEAD {
+        for day in first..first + ahead {
             let there = hours.iter().filter(|hours| !opens || !hours.on_call);
             let there = there.flat_map(|hours| on(hours, day, begin)).collect();
             let stretches = joined(there);
@@ -224,7 +225,7 @@ mod tests {
     fn nights_and_lunch_take_no_time_and_a_weekend_none_either() {
         let usual = Hours::default();
         let friday = crate::job::date::moment("2026-03-06 15:00");
-        let clock = Clock::new(&[&usual], friday);
+        let clock = Clock::new(&[&usual], friday, YEAR);
         assert_eq!(
             clock.begins(0).map(|m| (m.day, m.time)),
             Some((1, "15:00".to_owned()))
@@ -257,7 +258,7 @@ mod tests {
             week: std::array::from_fn(|_| vec![(0, 1440)]),
             ..Hours::default()
         };
-        let clock = Clock::new(&[&Hours::default(), &called], start);
+        let clock = Clock::new(&[&Hours::default(), &called], start, YEAR);
         assert_eq!(clock.calendar(&away).stretches().first(), Some(&(0, 30)));
         assert_eq!(
             clock.calendar(&away).stretches().get(1).map(|s| s.0),

@@ -28,10 +28,12 @@ pub use calendar::{Calendar, finish};
 pub(crate) use chain::Chain;
 pub use chain::chain;
 pub(crate) use clock::{Clock, Moment};
+use clock::{SOON, YEAR};
 pub(crate) use day::longer_than_a_day;
 pub(crate) use ics::to_ics;
 pub(crate) use json::to_json;
 pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
+use schedule::Schedule;
 use solve::begin;
 pub use solve::{Solved, solve};
 pub(crate) use team::{Member, Team, seats};
@@ -63,7 +65,7 @@ pub struct Crew<'a> {
 
 /// Schedules a plan for the job's own people, or for a crew of roles; fails with what cannot be scheduled.
 pub fn crew<'a>(made: &Made<'a>, with: Option<&str>) -> Result<Crew<'a>, Problem> {
-    let prepared = Prepared::new(made, with)?;
+    let prepared = Prepared::new((made, with), YEAR)?;
     let solved = prepared.way(made, solve)?;
     Ok(prepared.crew(solved))
 }
@@ -77,7 +79,7 @@ struct Prepared<'a> {
 }
 
 impl<'a> Prepared<'a> {
-    fn new(made: &Made<'a>, with: Option<&str>) -> Result<Self, Problem> {
+    fn new((made, with): (&Made<'a>, Option<&str>), ahead: i64) -> Result<Self, Problem> {
         let tasks = build::tasks(made);
         let team = team::team(made, with, &tasks)?;
         if let Some(problem) = problem::none_there(made, &tasks) {
@@ -87,7 +89,7 @@ impl<'a> Prepared<'a> {
             return Err(problem);
         }
         let hours: Vec<&Hours> = team.members.iter().map(|member| &member.hours).collect();
-        let clock = Clock::new(&hours, made.job.start);
+        let clock = Clock::new(&hours, made.job.start, ahead);
         let network = build::network(made, &tasks, &team, &clock);
         Ok(Self {
             team,
@@ -137,31 +139,46 @@ pub struct Estimate {
 ///
 /// Never less than by [`crew()`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
 pub(crate) fn first_estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
-    let prepared = Prepared::new(made, Some(with))?;
-    let solved = prepared.way(made, |network| begin(network, |bound| bound))?;
-    Ok(prepared.crew(solved).estimate())
+    let (prepared, schedule) = first(made, with, |_, least| least)?;
+    let minutes = schedule.minutes();
+    let spread = chain(&prepared.network, &schedule).deviation;
+    Ok(estimate(&prepared.clock, minutes, spread))
 }
 
 /// The days of [`first_estimate`] alone: no schedule is made shorter within its last day. Fails as [`crew`] does.
 pub(crate) fn first_days(made: &Made<'_>, with: &str) -> Result<usize, Problem> {
-    let prepared = Prepared::new(made, Some(with))?;
-    let clock = &prepared.clock;
-    let solved = prepared.way(made, |network| {
-        begin(network, |bound| clock.last_of_day(bound))
-    })?;
-    Ok(clock.days(solved.schedule.minutes()))
+    let (prepared, schedule) = first(made, with, Clock::last_of_day)?;
+    Ok(prepared.clock.days(schedule.minutes()))
+}
+
+/// The first schedule that is short enough, or the best: within the days to come, and only where they are too few within a year.
+fn first<'a>(
+    made: &Made<'a>,
+    with: &str,
+    enough: impl Fn(&Clock, Minute) -> Minute,
+) -> Result<(Prepared<'a>, Schedule), Problem> {
+    let within = |ahead| {
+        let prepared = Prepared::new((made, Some(with)), ahead)?;
+        let enough = |least| enough(&prepared.clock, least);
+        let schedule = prepared.way(made, |network| begin(network, enough))?;
+        Ok((prepared, schedule))
+    };
+    within(SOON).or_else(|_: Problem| within(YEAR))
+}
+
+fn estimate(clock: &Clock, minutes: Minute, spread: f64) -> Estimate {
+    Estimate {
+        days: clock.days(minutes),
+        minutes,
+        range: (f64::from(minutes) - spread, f64::from(minutes) + spread),
+    }
 }
 
 impl Crew<'_> {
     /// How long it takes.
     pub fn estimate(&self) -> Estimate {
         let minutes = self.solved.schedule.minutes();
-        let spread = self.chain.deviation;
-        Estimate {
-            days: self.days(),
-            minutes,
-            range: (f64::from(minutes) - spread, f64::from(minutes) + spread),
-        }
+        estimate(&self.clock, minutes, self.chain.deviation)
     }
 
     /// The days of work that are begun.

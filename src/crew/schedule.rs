@@ -73,6 +73,27 @@ fn give_back(taken: &mut Taken, stretch: (Minute, Minute)) {
     }
 }
 
+/// The same of a person, who is never taken twice at a time: what touches is one stretch, so that whoever looks for a free minute is past it
+/// in one step.
+fn take_joined(taken: &mut Taken, (from, to): (Minute, Minute)) {
+    if from < to {
+        let first = taken.partition_point(|(_, other)| *other < from);
+        let last = taken.partition_point(|(other, _)| *other <= to);
+        let touched = taken.get(first..last).unwrap_or_default();
+        let from = touched.first().map_or(from, |(other, _)| from.min(*other));
+        let to = touched.last().map_or(to, |(_, other)| to.max(*other));
+        taken.splice(first..last, [(from, to)]);
+    }
+}
+
+fn give_back_part(taken: &mut Taken, (from, to): (Minute, Minute)) {
+    let place = taken.partition_point(|(_, other)| *other < to);
+    if let Some(&(first, last)) = taken.get(place).filter(|_| from < to) {
+        let left = [(first, from), (to, last)].into_iter();
+        taken.splice(place..=place, left.filter(|(from, to)| from < to));
+    }
+}
+
 /// A schedule in the making.
 pub(super) struct Builder<'a> {
     network: &'a Network,
@@ -213,9 +234,10 @@ impl<'a> Builder<'a> {
     }
 
     fn book(&mut self, model: &Activity, placed: &Placed) {
+        let busy = self.busy(placed);
         for person in &placed.who {
             if let Some(taken) = self.people.get_mut(*person) {
-                take(taken, (placed.start, placed.end));
+                take_joined(taken, busy);
             }
         }
         for thing in &model.things {
@@ -225,14 +247,20 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// When a task takes its people: until something may begin again.
+    fn busy(&self, placed: &Placed) -> (Minute, Minute) {
+        (placed.start, self.network.on_grid(placed.end))
+    }
+
     fn unbook(&mut self, task: usize) {
         let placed = self.placed.get_mut(task).map(std::mem::take);
         let (Some(placed), Some(model)) = (placed, self.network.tasks.get(task)) else {
             return;
         };
+        let busy = self.busy(&placed);
         for person in &placed.who {
             if let Some(taken) = self.people.get_mut(*person) {
-                give_back(taken, (placed.start, placed.end));
+                give_back_part(taken, busy);
             }
         }
         for thing in &model.things {
@@ -408,4 +436,22 @@ fn seat_all(seats: &[(usize, Vec<Turn>)], taken: &mut Vec<usize>) -> bool {
         }
     }
     false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Taken, give_back_part, take_joined};
+
+    #[test]
+    fn stretches_that_touch_are_one_and_come_apart_again() {
+        let mut taken = Taken::new();
+        for stretch in [(10, 20), (30, 40), (50, 60), (20, 30), (70, 70)] {
+            take_joined(&mut taken, stretch);
+        }
+        assert_eq!(taken, [(10, 40), (50, 60)]);
+        for stretch in [(20, 30), (50, 55), (70, 70)] {
+            give_back_part(&mut taken, stretch);
+        }
+        assert_eq!(taken, [(10, 20), (30, 40), (55, 60)]);
+    }
 }

@@ -45,16 +45,16 @@ pub fn solve(network: &Network) -> Result<Solved, Stuck> {
 
 /// Schedules a network by the priority rules alone, without a search and without smaller crews.
 ///
-/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules. `enough` says of the bound in
-/// minutes which schedule is short enough.
+/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules. `enough` says of a time that none
+/// is shorter than which schedule is short enough.
 pub(super) fn begin(
     network: &Network,
     enough: impl FnOnce(Minute) -> Minute,
-) -> Result<Solved, Stuck> {
+) -> Result<Schedule, Stuck> {
     possible(network)?;
-    let bound = bound(network)?;
-    let schedule = Search::new(network)?.begin(enough(bound.minutes))?;
-    Ok(Solved { schedule, bound })
+    let search = Search::new(network)?;
+    // The whole bound takes longer to find than it spares.
+    search.begin(enough(search.longest()))
 }
 
 /// The best of a crew and of all smaller ones that could be faster.
@@ -109,7 +109,7 @@ fn one_of_each(network: &Network, gone: &BTreeSet<usize>) -> Vec<usize> {
 
 /// Refuses what no schedule can do.
 fn possible(network: &Network) -> Result<(), Stuck> {
-    network.order()?;
+    let order = network.order()?;
     for (position, task) in network.tasks.iter().enumerate() {
         if !can_be_seated(task) {
             return Err(Stuck::Nobody(position));
@@ -119,7 +119,7 @@ fn possible(network: &Network) -> Result<(), Stuck> {
         }
     }
     let day = longest_between(&network.nights);
-    for (first, minutes) in chains(network).into_values() {
+    for (first, minutes) in chains(network, &order).into_values() {
         if minutes > day {
             return Err(Stuck::TooLong(first));
         }
@@ -172,16 +172,16 @@ fn longest_between(minutes: &[Minute]) -> Minute {
 /// The bouts that no stretch between two breaks is long enough for.
 pub(super) fn longer_than_a_stretch(network: &Network) -> BTreeSet<usize> {
     let stretch = longest_between(&network.breaks);
-    let chains = chains(network).into_iter();
+    let chains = chains(network, &network.order().unwrap_or_default()).into_iter();
     let long = chains.filter(|(_, (_, minutes))| *minutes > stretch);
     long.map(|(bout, _)| bout).collect()
 }
 
 /// The first task of each bout and the minutes of its longest chain.
-fn chains(network: &Network) -> BTreeMap<usize, (usize, Minute)> {
+fn chains(network: &Network, order: &[usize]) -> BTreeMap<usize, (usize, Minute)> {
     let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
     let mut found: BTreeMap<usize, (usize, Minute)> = BTreeMap::new();
-    for position in network.order().unwrap_or_default() {
+    for &position in order {
         let Some((task, bout)) = network.tasks.get(position).and_then(|t| Some((t, t.bout?)))
         else {
             continue;
