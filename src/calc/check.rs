@@ -12,18 +12,25 @@ pub(super) fn fill<'i>(
     calc: &Calculation,
     inputs: &'i Inputs,
 ) -> Result<Cow<'i, Inputs>, CalcError> {
-    if let Some(name) = inputs.keys().find(|name| spec(calc, name).is_none()) {
-        return Err(unknown(calc, name));
-    }
     let mut filled = Cow::Borrowed(inputs);
-    for spec in calc.inputs {
-        if let Some(value) = fill_one(spec, inputs.get(spec.name))? {
-            let tolerance = inputs.get(spec.name).map_or(0.0, |given| given.tolerance);
+    let mut known = 0;
+    let checked = calc.inputs.iter().try_for_each(|spec| {
+        let given = inputs.get(spec.name);
+        known += usize::from(given.is_some());
+        if let Some(value) = fill_one(spec, given)? {
+            let tolerance = given.map_or(0.0, |given| given.tolerance);
             let given = Given { value, tolerance };
             filled.to_mut().insert(spec.name.to_owned(), given);
         }
+        Ok(())
+    });
+    // What is no input is told first.
+    if (checked.is_err() || known < inputs.len())
+        && let Some(name) = inputs.keys().find(|name| spec(calc, name).is_none())
+    {
+        return Err(unknown(calc, name));
     }
-    Ok(filled)
+    checked.map(|()| filled)
 }
 
 /// The description of an input, or none.
