@@ -125,11 +125,6 @@ impl<'a> Search<'a> {
         Builder::new(self.network, &self.rank, not_before).run(&self.listed(keys))
     }
 
-    /// The longest chain of tasks.
-    pub(super) fn longest(&self) -> Minute {
-        self.tails.iter().max().copied().unwrap_or(0)
-    }
-
     /// The network.
     pub(super) fn network(&self) -> &'a Network {
         self.network

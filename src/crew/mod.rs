@@ -33,7 +33,6 @@ pub(crate) use day::longer_than_a_day;
 pub(crate) use ics::to_ics;
 pub(crate) use json::to_json;
 pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
-use schedule::Schedule;
 use solve::begin;
 pub use solve::{Solved, solve};
 pub(crate) use team::{Member, Team, seats};
@@ -139,46 +138,41 @@ pub struct Estimate {
 ///
 /// Never less than by [`crew()`] nor than the bound; with one person more it may come out longer. Fails as [`crew`] does.
 pub(crate) fn first_estimate(made: &Made<'_>, with: &str) -> Result<Estimate, Problem> {
-    let (prepared, schedule) = first(made, with, |_, least| least)?;
-    let minutes = schedule.minutes();
-    let spread = chain(&prepared.network, &schedule).deviation;
-    Ok(estimate(&prepared.clock, minutes, spread))
+    let (prepared, solved) = first(made, with, |_, bound| bound)?;
+    Ok(prepared.crew(solved).estimate())
 }
 
 /// The days of [`first_estimate`] alone: no schedule is made shorter within its last day. Fails as [`crew`] does.
 pub(crate) fn first_days(made: &Made<'_>, with: &str) -> Result<usize, Problem> {
-    let (prepared, schedule) = first(made, with, Clock::last_of_day)?;
-    Ok(prepared.clock.days(schedule.minutes()))
+    let (prepared, solved) = first(made, with, Clock::last_of_day)?;
+    Ok(prepared.clock.days(solved.schedule.minutes()))
 }
 
-/// The first schedule that is short enough, or the best: within the days to come, and only where they are too few within a year.
+/// The first schedule that is short enough by its bound, or the best: within the days to come, and only where they are too few within a year.
 fn first<'a>(
     made: &Made<'a>,
     with: &str,
     enough: impl Fn(&Clock, Minute) -> Minute,
-) -> Result<(Prepared<'a>, Schedule), Problem> {
+) -> Result<(Prepared<'a>, Solved), Problem> {
     let within = |ahead| {
         let prepared = Prepared::new((made, Some(with)), ahead)?;
-        let enough = |least| enough(&prepared.clock, least);
-        let schedule = prepared.way(made, |network| begin(network, enough))?;
-        Ok((prepared, schedule))
+        let enough = |bound| enough(&prepared.clock, bound);
+        let solved = prepared.way(made, |network| begin(network, enough))?;
+        Ok((prepared, solved))
     };
     within(SOON).or_else(|_: Problem| within(YEAR))
-}
-
-fn estimate(clock: &Clock, minutes: Minute, spread: f64) -> Estimate {
-    Estimate {
-        days: clock.days(minutes),
-        minutes,
-        range: (f64::from(minutes) - spread, f64::from(minutes) + spread),
-    }
 }
 
 impl Crew<'_> {
     /// How long it takes.
     pub fn estimate(&self) -> Estimate {
         let minutes = self.solved.schedule.minutes();
-        estimate(&self.clock, minutes, self.chain.deviation)
+        let spread = self.chain.deviation;
+        Estimate {
+            days: self.days(),
+            minutes,
+            range: (f64::from(minutes) - spread, f64::from(minutes) + spread),
+        }
     }
 
     /// The days of work that are begun.

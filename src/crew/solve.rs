@@ -45,16 +45,16 @@ pub fn solve(network: &Network) -> Result<Solved, Stuck> {
 
 /// Schedules a network by the priority rules alone, without a search and without smaller crews.
 ///
-/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules. `enough` says of a time that none
-/// is shorter than which schedule is short enough.
+/// It is never shorter than the bound, nor than what [`solve`] finds, which begins with the same schedules. `enough` says of the bound in
+/// minutes which schedule is short enough.
 pub(super) fn begin(
     network: &Network,
     enough: impl FnOnce(Minute) -> Minute,
-) -> Result<Schedule, Stuck> {
+) -> Result<Solved, Stuck> {
     possible(network)?;
-    let search = Search::new(network)?;
-    // The whole bound takes longer to find than it spares.
-    search.begin(enough(search.longest()))
+    let bound = bound(network)?;
+    let schedule = Search::new(network)?.begin(enough(bound.minutes))?;
+    Ok(Solved { schedule, bound })
 }
 
 /// The best of a crew and of all smaller ones that could be faster.
