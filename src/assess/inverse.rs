@@ -21,8 +21,9 @@ pub(super) const CLOSE: f64 = 1e-8;
 /// Steps over a range when other values are missing too, and when none is.
 const COARSE: f64 = 16.0;
 const FINE: f64 = 400.0;
-/// Fine steps of which only the first and the last are looked at where every question of the check has the same answer at both.
-const BLOCK: usize = 10;
+/// Stretches of a range that are looked at between their ends only where a question of the check has another answer at one than at the other:
+/// so many, since a joint that is straightest on the way turns back within few of them.
+const AFAR: f64 = 100.0;
 /// Values of one job, in situations of their own, of which it is worked out what they decide: a new job of a whole vehicle has fewer things to
 /// measure in all.
 const MOST_SITUATIONS: usize = 600;
@@ -115,7 +116,7 @@ impl JudgedSpan<'_> {
         };
         match &measurement.kind {
             Answer::Number { unit, range } => {
-                let found = self.over_range(&units, &sets, (address, *unit, *range));
+                let found = self.over_range(&units, &sets, (address, *unit, *range), AFAR);
                 let found = found.into_iter();
                 let found = found.filter(|(.., outcome)| !outcome.verdicts.is_empty());
                 let between = found.map(|(least, most, outcome)| Decision::Between {
@@ -164,6 +165,7 @@ impl JudgedSpan<'_> {
         units: &[Unit<'_>],
         sets: &[Values],
         (address, measure, range): (&Address, Measure, (f64, f64)),
+        afar: f64,
     ) -> Vec<(f64, f64, Outcomes)> {
         let steps = if sets.len() == 1 { FINE } else { COARSE };
         let step = ((range.1 - range.0) / steps).max(1.0);
@@ -191,7 +193,7 @@ impl JudgedSpan<'_> {
                 };
                 let mut looks = Looks::new(PartialEq::eq);
                 if sets.len() == 1 {
-                    looks.afar(range, (step, BLOCK), &mut look);
+                    looks.afar(range, (step, (range.1 - range.0) / afar), &mut look);
                 }
                 let verdict = |value: f64| looks.at(value, &mut look).map(|(verdict, _)| verdict);
                 known.push((read, walks.len()));
@@ -363,7 +365,15 @@ fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Decision, Outcomes, Verdict, decides_text};
+    use std::collections::BTreeMap;
+
+    use super::*;
+    use crate::assess::JobFacts;
+    use crate::cut::Span;
+    use crate::job;
+    use crate::lots::Lots;
+    use crate::report::Report;
+    use crate::rules::{self, Class, Files, Wanted, builtin};
 
     #[test]
     fn answers_that_all_lead_to_the_same_are_not_told_one_by_one() {
@@ -379,5 +389,63 @@ mod tests {
         let leave = when("no", Verdict::Leave);
         assert_eq!(decides_text(&[yes.clone(), leave]), "yes: stop; no: leave");
         assert_eq!(decides_text(&[yes]), "yes: stop");
+    }
+
+    /// A value for every measurement but one, so small that limits are near.
+    fn near(class: &Class, but: &str, lots: &mut Lots) -> Values {
+        let others = class.measurements.iter().filter(|(name, _)| *name != but);
+        let data = others.filter_map(|(name, measurement)| {
+            let share = lots.share() * if lots.share() < 0.6 { 0.2 } else { 1.0 };
+            let datum = match &measurement.kind {
+                Answer::Number { unit, range } => {
+                    let value = range.0 + share * (range.1 - range.0);
+                    Datum::Number(Quantity::exact(value.round(), *unit))
+                }
+                Answer::YesNo => Datum::Flag(share < 0.5),
+                kind => samples(kind).into_iter().next()?,
+            };
+            Some((Address::One(name.clone()), datum))
+        });
+        Values {
+            data: data.collect(),
+            ..Values::default()
+        }
+    }
+
+    /// Joints are straightest between the ends of a range, so that a verdict may turn back: what is looked at from afar first is judged here
+    /// step by step, too.
+    #[test]
+    fn what_was_not_looked_at_is_as_a_plain_walk_finds_it() {
+        let files = Files::overlaid(BTreeMap::new(), true);
+        let classes = BTreeSet::from(["propeller-shafts", "fan-and-shroud", "gear-lever"]);
+        let regions = BTreeSet::new();
+        let mut report = Report::new();
+        let rules = rules::load(&files, &Wanted { classes, regions }, &mut report);
+        let source = builtin::file("demo/forestry-crew.yaml").unwrap();
+        let job = job::read(&source, true, &mut report).unwrap();
+        let basis = JobFacts::new(&job, &rules);
+        let (mut lots, mut turned) = (Lots::new(7), 0);
+        for (id, class) in &rules.classes {
+            let span = Span::moved(40.0, 40.0, Vec::new());
+            let (span, titles, basis) = (&span, ("a", "b", "c"), &basis);
+            #[rustfmt::skip]
+            let case = JudgedSpan { class, id, span, titles, basis };
+            for (name, measurement) in &class.measurements {
+                let Answer::Number { unit, range } = measurement.kind else {
+                    continue;
+                };
+                let address = Address::One(name.clone());
+                let mut units = case.units();
+                units.retain(|unit| unit.reads.contains(&address));
+                for _ in 0..6 {
+                    let sets = [near(class, name, &mut lots)];
+                    let of = |afar| case.over_range(&units, &sets, (&address, unit, range), afar);
+                    let plain = of(f64::INFINITY);
+                    assert_eq!(of(AFAR), plain, "{id} {name} {sets:?}");
+                    turned += usize::from(plain.len() > 2);
+                }
+            }
+        }
+        assert!(turned > 5, "no verdict turned back: {turned}");
     }
 }

@@ -76,15 +76,19 @@ impl<T: Clone, A: Fn(&T, &T) -> bool> Looks<T, A> {
         Self { seen, alike }
     }
 
-    /// Looks at a range from afar: at the ends of every so many steps.
+    /// Looks at a range from afar: at steps no further apart than this where steps are smaller, its ends among them.
     pub(crate) fn afar(
         &mut self,
         range: (f64, f64),
-        (step, many): (f64, usize),
+        (step, apart): (f64, f64),
         mut look: impl FnMut(f64) -> T,
     ) {
-        for value in steps(range, step).step_by(many).chain([range.1]) {
-            self.at(value, &mut look);
+        let mut last = f64::NEG_INFINITY;
+        for value in steps(range, step) {
+            if value + step - last > apart || value >= range.1 {
+                self.at(value, &mut look);
+                last = value;
+            }
         }
     }
 
@@ -148,7 +152,7 @@ mod tests {
             x >= 3.5
         };
         let mut looks = Looks::new(PartialEq::eq);
-        looks.afar((-4.0, 8.0), (1.0, 6), &mut outcome);
+        looks.afar((-4.0, 8.0), (1.0, 6.0), &mut outcome);
         let found = stretches((-4.0, 8.0), (1.0, 0.25), |x| looks.at(x, &mut outcome));
         assert_eq!(found, [(-4.0, 3.25, false), (3.5, 8.0, true)]);
         assert_eq!(looked, [-4.0, 2.0, 8.0, 3.0, 4.0, 3.5, 3.25]);

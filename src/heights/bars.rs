@@ -1,6 +1,6 @@
 //! Each connection over the range of heights, as stretches of one verdict.
 //!
-//! The range is looked at in stretches of [`STRETCH`] steps of 1 mm. One whose ends stand alike, for the same reason, is taken to be alike
+//! The range is looked at in stretches of [`STRETCH`] mm. One whose ends stand alike, for the same reason, is taken to be alike
 //! throughout; every other is looked at where links before turned, since many turn together, and then step by step, and the change is
 //! narrowed. What a stretch encloses may change and change back unseen; the calculations' own limits and a walk over single steps in the
 //! tests are the cross-checks. A break stands at the last height that is still right for the lighter verdict, so that it errs to the safe
@@ -12,8 +12,8 @@ use crate::rules::Area;
 
 /// The step of the walk, mm.
 const STEP: f64 = 1.0;
-/// The steps that are taken to be alike when the first and the last are.
-const STRETCH: usize = 5;
+/// How far apart heights are between which all is taken to be alike when it is at both, mm.
+const STRETCH: f64 = 5.0;
 /// How close a change is narrowed down, mm; finer than a block can be made.
 const CLOSE: f64 = 0.001;
 
