@@ -76,7 +76,8 @@ impl<T: Clone, A: Fn(&T, &T) -> bool> Looks<T, A> {
         Self { seen, alike }
     }
 
-    /// Looks at a range from afar: at steps no further apart than this where steps are smaller, its ends among them.
+    /// Looks at a range from afar: at steps no further apart than this where steps are smaller, its ends among them, and the first step,
+    /// since nought often means that there is none.
     pub(crate) fn afar(
         &mut self,
         range: (f64, f64),
@@ -84,8 +85,8 @@ impl<T: Clone, A: Fn(&T, &T) -> bool> Looks<T, A> {
         mut look: impl FnMut(f64) -> T,
     ) {
         let mut last = f64::NEG_INFINITY;
-        for value in steps(range, step) {
-            if value + step - last > apart || value >= range.1 {
+        for (number, value) in steps(range, step).enumerate() {
+            if number < 2 || value + step - last > apart || value >= range.1 {
                 self.at(value, &mut look);
                 last = value;
             }
@@ -155,6 +156,6 @@ mod tests {
         looks.afar((-4.0, 8.0), (1.0, 6.0), &mut outcome);
         let found = stretches((-4.0, 8.0), (1.0, 0.25), |x| looks.at(x, &mut outcome));
         assert_eq!(found, [(-4.0, 3.25, false), (3.5, 8.0, true)]);
-        assert_eq!(looked, [-4.0, 2.0, 8.0, 3.0, 4.0, 3.5, 3.25]);
+        assert_eq!(looked, [-4.0, -3.0, 3.0, 8.0, 4.0, 3.5, 3.25]);
     }
 }
