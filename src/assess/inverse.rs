@@ -23,7 +23,7 @@ const COARSE: f64 = 16.0;
 const FINE: f64 = 400.0;
 /// Stretches of a range that are looked at between their ends only where a question of the check has another answer at one than at the other:
 /// so many, since a joint that is straightest on the way turns back within few of them.
-const AFAR: f64 = 75.0;
+const AFAR: f64 = 100.0;
 /// Values of one job, in situations of their own, of which it is worked out what they decide: a new job of a whole vehicle has fewer things to
 /// measure in all.
 const MOST_SITUATIONS: usize = 600;

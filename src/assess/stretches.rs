@@ -86,8 +86,11 @@ impl<T: Clone, A: Fn(&T, &T) -> bool> Looks<T, A> {
     ) {
         let mut last = f64::NEG_INFINITY;
         for (number, value) in steps(range, step).enumerate() {
-            if number < 2 || value + step - last > apart || value >= range.1 {
+            let far = value + step - last > apart || value >= range.1;
+            if far || number == 1 {
                 self.at(value, &mut look);
+            }
+            if far {
                 last = value;
             }
         }
@@ -156,6 +159,6 @@ mod tests {
         looks.afar((-4.0, 8.0), (1.0, 6.0), &mut outcome);
         let found = stretches((-4.0, 8.0), (1.0, 0.25), |x| looks.at(x, &mut outcome));
         assert_eq!(found, [(-4.0, 3.25, false), (3.5, 8.0, true)]);
-        assert_eq!(looked, [-4.0, -3.0, 3.0, 8.0, 4.0, 3.5, 3.25]);
+        assert_eq!(looked, [-4.0, -3.0, 2.0, 8.0, 3.0, 4.0, 3.5, 3.25]);
     }
 }
