@@ -331,3 +331,25 @@ fn below_nothing_stands_a_minus_on_the_pages_and_a_hyphen_in_json() {
     let brief = bench.run(["brief"]).code(0).stdout;
     assert!(brief.contains("the engine turns 5.8 % slower"), "{brief}");
 }
+
+/// Forty tasks of ten hours are fifty days of eight hours more, which end after the sixty days of the calendar that are looked at first.
+#[test]
+fn a_job_that_takes_longer_than_the_days_looked_at_first_has_its_days_too() {
+    let own = (0..40).map(|number| {
+        format!(
+            "  - {{id: own{number}, always: true, task: {{title: T, minutes: [600, 600, 600]}}}}\n"
+        )
+    });
+    let source = "source: [{document: common practice, status: common practice}]";
+    let own = format!(
+        "stage: strip\n{source}\ntasks:\n{}",
+        own.collect::<String>()
+    );
+    let bench = Bench::new().file("more/procedure/25-own.yaml", &own);
+    let days = |more: &[&str]| {
+        let call = ["brief", "--format", "json"].into_iter();
+        let brief = bench.run(call.chain(more.iter().copied())).code(0).json();
+        brief["crews"][0]["days"].as_u64().unwrap()
+    };
+    assert_eq!(days(&["--rules", "more"]), days(&[]) + 50);
+}

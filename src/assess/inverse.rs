@@ -1,7 +1,7 @@
 //! The inverse of judging: what a value that is still missing decides, and where a verdict turns.
 //!
-//! The range of a value is walked as `stretches` does. Only the checks that read the value are looked at: what another check says is not
-//! decided by it.
+//! The range of a value is walked as `stretches` does, from afar first: what is narrower than two looks with like answers are apart is not
+//! seen. Only the checks that read the value are looked at: what another check says is not decided by it.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -21,8 +21,8 @@ pub(super) const CLOSE: f64 = 1e-8;
 /// Steps over a range when other values are missing too, and when none is.
 const COARSE: f64 = 16.0;
 const FINE: f64 = 400.0;
-/// Stretches of a range that are looked at between their ends only where a question of the check has another answer at one than at the other:
-/// so many, since a joint that is straightest on the way turns back within few of them.
+/// How many pieces a range is looked at in first, each between its ends only where a question of the check is answered otherwise at one than at
+/// the other. With 75 of them what a joint allows that is straightest on the way was lost.
 const AFAR: f64 = 100.0;
 /// Values of one job, in situations of their own, of which it is worked out what they decide: a new job of a whole vehicle has fewer things to
 /// measure in all.
@@ -428,8 +428,13 @@ mod tests {
         for (id, class) in &rules.classes {
             let span = Span::moved(40.0, 40.0, Vec::new());
             let (span, titles, basis) = (&span, ("a", "b", "c"), &basis);
-            #[rustfmt::skip]
-            let case = JudgedSpan { class, id, span, titles, basis };
+            let case = JudgedSpan {
+                class,
+                id,
+                span,
+                titles,
+                basis,
+            };
             for (name, measurement) in &class.measurements {
                 let Answer::Number { unit, range } = measurement.kind else {
                     continue;

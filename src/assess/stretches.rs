@@ -1,7 +1,7 @@
 //! A range of values in stretches of equal outcome.
 //!
 //! Takes a range and what comes out at one value of it. The range is walked in steps and every change is narrowed by halving. A change and
-//! its reversal within one step are not seen; the calculations' own limits are the cross-check.
+//! its reversal within one step, or between two looks that are alike, are not seen; the calculations' own limits are the cross-check.
 
 /// Halvings after which a range is as narrow as a double can tell.
 const MOST_HALVINGS: usize = 60;
