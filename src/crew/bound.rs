@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::{Calendar, Minute, finish};
-use super::network::{Activity, Network, Seat, Stuck};
+use super::network::{Activity, Network, Order, Seat, Stuck};
 
 /// What keeps a stretch of work from being shorter.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -31,179 +31,199 @@ pub struct Bound {
 
 /// The bound of a network; fails when its tasks wait for each other in a circle.
 pub fn bound(network: &Network) -> Result<Bound, Stuck> {
-    let order = network.order()?;
+    Ok(bound_of(network, &network.order()?))
+}
+
+/// The bound of a network whose order is known.
+pub(super) fn bound_of(network: &Network, order: &Order) -> Bound {
+    let stretches = stretches(network, order);
+    let seen = chained(network, &stretches);
     let mut held: BTreeMap<Reason, Minute> = BTreeMap::new();
     let mut end = 0;
     // The least end of each task so far, for what waits for one of an earlier stretch.
-    let mut ends: BTreeMap<usize, Minute> = BTreeMap::new();
+    let mut ends = vec![None; network.tasks.len()];
     // Nothing of a stretch begins before the one before it has ended, and beginning later never ends it sooner.
-    for stretch in stretches(network, &order) {
-        let (reason, to) = stretch_bound(network, &stretch, end, &mut ends);
+    for stretch in &stretches {
+        let chain = under_hours(network, stretch, end, &mut ends);
+        let stretch: Vec<&Chained<'_>> = stretch.iter().filter_map(|n| seen.get(*n)).collect();
+        let (reason, to) = stretch_bound(network, &stretch, end, chain);
         *held.entry(reason).or_default() += to - end;
         end = to;
     }
     let mut reasons: Vec<(Reason, Minute)> = held.into_iter().collect();
     reasons.sort_by(|one, other| other.1.cmp(&one.1).then(one.0.cmp(&other.0)));
-    Ok(Bound {
+    Bound {
         minutes: end,
         reasons,
-    })
+    }
 }
 
 /// The tasks between those that all others come before or after, in order; such a task is a stretch of its own.
-fn stretches(network: &Network, order: &[usize]) -> Vec<Vec<usize>> {
-    let count = order.len();
-    let above = reached(order.iter(), count, |task| {
-        network.tasks.get(task).map_or(&[], |task| &task.after)
-    });
-    let followers = network.followers();
-    let below = reached(order.iter().rev(), count, |task| {
-        followers.get(task).map_or(&[], Vec::as_slice)
-    });
-    let ones = |sets: &[Vec<u64>], task: usize| -> u32 {
-        sets.get(task)
-            .map_or(0, |set| set.iter().map(|word| word.count_ones()).sum())
-    };
-    let cuts: BTreeSet<usize> = (0..count)
-        .filter(|task| (ones(&above, *task) + ones(&below, *task)) as usize + 1 == count)
-        .collect();
-    let mut stretches: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
-    for task in order {
-        let passed = cuts.iter().filter(|cut| has(&above, *task, **cut)).count();
-        stretches
-            .entry((passed, !cuts.contains(task)))
-            .or_default()
-            .push(*task);
+fn stretches(network: &Network, Order { tasks, followers }: &Order) -> Vec<Vec<usize>> {
+    let count = tasks.len();
+    let after = |task: &usize| network.tasks.get(*task).map_or(&[][..], |task| &task.after);
+    let above = Reached::new(tasks.iter(), count, after);
+    let behind = |task: &usize| followers.get(*task).map_or(&[][..], Vec::as_slice);
+    let below = Reached::new(tasks.iter().rev(), count, behind);
+    let mut cuts = vec![0; count.div_ceil(64)];
+    let all = |task: &usize| above.count(*task, None) + below.count(*task, None) + 1 == count;
+    for task in tasks.iter().filter(|task| all(task)) {
+        set(&mut cuts, *task);
     }
     // Between two cuts: what has passed as many cuts comes before the next cut.
-    let mut ordered: Vec<((usize, bool), Vec<usize>)> = stretches.into_iter().collect();
-    ordered.sort_by_key(|((passed, inner), _)| (*passed, !*inner));
-    ordered.into_iter().map(|(_, tasks)| tasks).collect()
+    let mut stretches: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
+    for task in tasks {
+        let passed = above.count(*task, Some(&cuts));
+        let stretch = stretches.entry((passed, all(task)));
+        stretch.or_default().push(*task);
+    }
+    stretches.into_values().collect()
 }
 
-fn has(sets: &[Vec<u64>], task: usize, other: usize) -> bool {
-    let word = sets.get(task).and_then(|set| set.get(other / 64));
-    word.is_some_and(|word| word >> (other % 64) & 1 == 1)
+fn set(bits: &mut [u64], task: usize) {
+    if let Some(word) = bits.get_mut(task / 64) {
+        *word |= 1 << (task % 64);
+    }
 }
 
 /// For each task all that are reached from it over several steps, as bits.
-fn reached<'a, 'b>(
-    order: impl Iterator<Item = &'b usize>,
-    count: usize,
-    steps: impl Fn(usize) -> &'a [usize],
-) -> Vec<Vec<u64>> {
-    let mut sets: Vec<Vec<u64>> = vec![vec![0; count.div_ceil(64)]; count];
-    for task in order {
-        let mut own = vec![0; count.div_ceil(64)];
-        for step in steps(*task) {
-            let theirs = sets.get(*step).into_iter().flatten();
-            for (word, their) in own.iter_mut().zip(theirs) {
-                *word |= their;
+struct Reached(Vec<Vec<u64>>);
+
+impl Reached {
+    fn new<'a, 'b>(
+        order: impl Iterator<Item = &'b usize>,
+        count: usize,
+        steps: impl Fn(&usize) -> &'a [usize],
+    ) -> Self {
+        let mut sets: Vec<Vec<u64>> = vec![Vec::new(); count];
+        for task in order {
+            let mut own = vec![0; count.div_ceil(64)];
+            for step in steps(task) {
+                let theirs = sets.get(*step).into_iter().flatten();
+                for (word, their) in own.iter_mut().zip(theirs) {
+                    *word |= their;
+                }
+                set(&mut own, *step);
             }
-            if let Some(word) = own.get_mut(step / 64) {
-                *word |= 1 << (step % 64);
+            if let Some(set) = sets.get_mut(*task) {
+                *set = own;
             }
         }
-        if let Some(set) = sets.get_mut(*task) {
-            *set = own;
-        }
+        Self(sets)
     }
-    sets
+
+    /// How many are reached from a task, of all or of these alone.
+    fn count(&self, task: usize, of: Option<&[u64]>) -> usize {
+        let words = self.0.get(task).into_iter().flatten().enumerate();
+        let within = |at: usize| of.map_or(u64::MAX, |of| of.get(at).copied().unwrap_or(0));
+        let ones = words.map(|(at, word)| (word & within(at)).count_ones() as usize);
+        ones.sum()
+    }
 }
 
 /// A task of a stretch with the longest chains before and after it in the stretch.
 struct Chained<'a> {
     task: &'a Activity,
+    stretch: usize,
     head: Minute,
     tail: Minute,
 }
 
-/// The least end of a stretch that begins at a minute, and what makes it so.
+/// Every task with its stretch and its chains there.
+fn chained<'a>(network: &'a Network, stretches: &[Vec<usize>]) -> Vec<Chained<'a>> {
+    let tasks = network.tasks.iter().map(|task| Chained {
+        task,
+        stretch: 0,
+        head: 0,
+        tail: 0,
+    });
+    let mut all: Vec<Chained<'_>> = tasks.collect();
+    for (number, stretch) in stretches.iter().enumerate() {
+        for position in stretch {
+            let Some(own) = all.get(*position) else {
+                continue;
+            };
+            let before = own.task.after.iter().filter_map(|before| all.get(*before));
+            // What is not yet reached here is of no stretch before this one, and has no head.
+            let before = before.filter(|before| before.stretch == number + 1);
+            let head = before.map(|before| before.head + before.task.minutes).max();
+            if let Some(own) = all.get_mut(*position) {
+                own.stretch = number + 1;
+                own.head = head.unwrap_or(0);
+            }
+        }
+    }
+    for position in stretches
+        .iter()
+        .rev()
+        .flat_map(|stretch| stretch.iter().rev())
+    {
+        let Some(own) = all.get(*position) else {
+            continue;
+        };
+        let (after, stretch, tail) = (&own.task.after, own.stretch, own.tail + own.task.minutes);
+        for before in after {
+            if let Some(before) = all.get_mut(*before).filter(|one| one.stretch == stretch) {
+                before.tail = before.tail.max(tail);
+            }
+        }
+    }
+    all
+}
+
+/// The least end of a stretch that begins at a minute and whose longest chain ends at another, and what makes it so.
 fn stretch_bound(
     network: &Network,
-    stretch: &[usize],
+    seen: &[&Chained<'_>],
     from: Minute,
-    ends: &mut BTreeMap<usize, Minute>,
+    chain: Minute,
 ) -> (Reason, Minute) {
-    let seen = seen(network, stretch);
-    let mut best = (Reason::Chain, under_hours(network, stretch, from, ends));
+    let mut best = (Reason::Chain, chain);
+    // Nothing makes one task of one person longer than that person's hours.
+    if matches!(seen, [one] if one.task.seats.len() < 2) {
+        return best;
+    }
     let mut see = |reason: Reason, least: Minute| {
         if least > best.1 {
             best = (reason, least);
         }
     };
-    for people in groups(&seen) {
+    for people in groups(seen) {
         let calendars: Vec<&Calendar> = people
             .iter()
             .filter_map(|person| network.people.get(*person))
             .map(|person| &person.calendar)
             .collect();
-        let own = |seen: &Chained<'_>| {
+        let own = seen.iter().map(|seen| {
             let seats = seen.task.seats.iter();
             let own = seats.filter(|seat| seat.who.iter().all(|who| people.contains(who)));
             Minute::try_from(own.count()).unwrap_or(0)
-        };
-        let most = seen.iter().map(own).max().unwrap_or(0);
-        let mut least = energy(&seen, own, &Presence::of(&calendars, 1), from);
+        });
+        let own: Vec<Minute> = own.collect();
+        let most = own.iter().copied().max().unwrap_or(0);
+        let mut least = energy(seen, &own, &Presence::of(&calendars, 1), from);
         // Of what takes two of them at once, only one is done while two or three are there, and so on.
         for together in 2..=most {
-            let takes = |seen: &Chained<'_>| Minute::from(own(seen) >= together);
-            least = least.max(energy(
-                &seen,
-                takes,
-                &Presence::of(&calendars, together),
-                from,
-            ));
+            let takes = own.iter().map(|own| Minute::from(*own >= together));
+            let takes: Vec<Minute> = takes.collect();
+            let there = Presence::of(&calendars, together);
+            least = least.max(energy(seen, &takes, &there, from));
         }
         see(Reason::People(people.iter().copied().collect()), least);
     }
     for (thing, count) in network.things.iter().enumerate() {
-        let takes = |seen: &Chained<'_>| Minute::from(seen.task.things.contains(&thing));
+        let takes = seen.iter();
+        let takes = takes.map(|seen| Minute::from(seen.task.things.contains(&thing)));
+        let takes: Vec<Minute> = takes.collect();
         let count = u64::try_from((*count).max(1)).unwrap_or(1);
         let there = Presence::always(count);
-        see(Reason::Thing(thing), energy(&seen, takes, &there, from));
+        see(Reason::Thing(thing), energy(seen, &takes, &there, from));
     }
     best
 }
 
-fn seen<'a>(network: &'a Network, stretch: &[usize]) -> Vec<Chained<'a>> {
-    let inside: BTreeSet<usize> = stretch.iter().copied().collect();
-    let mut heads: BTreeMap<usize, Minute> = BTreeMap::new();
-    let minutes = |task: usize| network.tasks.get(task).map_or(0, |task| task.minutes);
-    for task in stretch {
-        let before = network
-            .tasks
-            .get(*task)
-            .into_iter()
-            .flat_map(|task| &task.after);
-        let before = before.filter_map(|b| heads.get(b).map(|head| head + minutes(*b)));
-        heads.insert(*task, before.max().unwrap_or(0));
-    }
-    let mut tails: BTreeMap<usize, Minute> = BTreeMap::new();
-    for task in stretch.iter().rev() {
-        let tail = tails.get(task).copied().unwrap_or(0) + minutes(*task);
-        let before = network
-            .tasks
-            .get(*task)
-            .into_iter()
-            .flat_map(|task| &task.after);
-        for before in before.filter(|before| inside.contains(before)) {
-            let slot = tails.entry(*before).or_default();
-            *slot = tail.max(*slot);
-        }
-    }
-    let all = stretch.iter().filter_map(|position| {
-        Some(Chained {
-            task: network.tasks.get(*position)?,
-            head: heads.get(position).copied().unwrap_or(0),
-            tail: tails.get(position).copied().unwrap_or(0),
-        })
-    });
-    all.collect()
-}
-
 /// Groups of people that alone can take some seats, and unions of two such groups.
-fn groups(seen: &[Chained<'_>]) -> BTreeSet<BTreeSet<usize>> {
+fn groups(seen: &[&Chained<'_>]) -> BTreeSet<BTreeSet<usize>> {
     let seats = seen.iter().flat_map(|seen| &seen.task.seats);
     let own: BTreeSet<BTreeSet<usize>> = seats
         .map(|seat| seat.who.iter().copied().collect())
@@ -262,26 +282,20 @@ impl Presence {
     }
 }
 
-/// The least end by what tasks take of some servers, the shortest way in and out included.
-fn energy(
-    seen: &[Chained<'_>],
-    takes: impl Fn(&Chained<'_>) -> Minute,
-    there: &Presence,
-    from: Minute,
-) -> Minute {
-    let busy = || {
-        seen.iter()
-            .filter(|seen| takes(seen) > 0 && seen.task.minutes > 0)
-    };
-    let work: u64 = busy()
-        .map(|seen| u64::from(takes(seen)) * u64::from(seen.task.minutes))
-        .sum();
-    let head = busy().map(|seen| seen.head).min().unwrap_or(0);
-    let tail = busy().map(|seen| seen.tail).min().unwrap_or(0);
-    let start = from + head;
-    if work == 0 {
-        return start + tail;
+/// The least end by what each task takes of some servers, the shortest way in and out included.
+fn energy(seen: &[&Chained<'_>], takes: &[Minute], there: &Presence, from: Minute) -> Minute {
+    let (mut work, mut head, mut tail) = (0, Minute::MAX, Minute::MAX);
+    for (seen, takes) in seen.iter().zip(takes) {
+        let own = u64::from(*takes) * u64::from(seen.task.minutes);
+        if own > 0 {
+            (head, tail) = (head.min(seen.head), tail.min(seen.tail));
+            work += own;
+        }
     }
+    if work == 0 {
+        return from;
+    }
+    let start = from + head;
     let first = there.first(there.before(start) + work);
     first.unwrap_or(start).max(start) + tail
 }
@@ -291,25 +305,24 @@ fn under_hours(
     network: &Network,
     stretch: &[usize],
     from: Minute,
-    ends: &mut BTreeMap<usize, Minute>,
+    ends: &mut [Option<Minute>],
 ) -> Minute {
     let mut latest = from;
     for position in stretch {
         let Some(task) = network.tasks.get(*position) else {
             continue;
         };
-        let ready = task
-            .after
-            .iter()
-            .filter_map(|before| ends.get(before))
-            .max();
+        let ended = |before: &usize| ends.get(*before).copied().flatten();
+        let ready = task.after.iter().filter_map(ended).fold(from, Minute::max);
         let waited = task.waits.iter().filter_map(|wait| {
-            let end = ends.get(&wait.after)?;
-            Some(network.after_wait(*end, wait.least))
+            let end = ended(&wait.after)?;
+            Some(network.after_wait(end, wait.least))
         });
-        let ready = waited.fold(ready.copied().unwrap_or(from).max(from), Minute::max);
+        let ready = waited.fold(ready, Minute::max);
         let end = joint(network, task, ready).unwrap_or(ready + task.minutes);
-        ends.insert(*position, end);
+        if let Some(slot) = ends.get_mut(*position) {
+            *slot = Some(end);
+        }
         latest = latest.max(end);
     }
     latest

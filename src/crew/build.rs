@@ -6,6 +6,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rustc_hash::FxHashMap;
+
 use super::calendar::Minute;
 use super::clock::Clock;
 use super::network::{Activity, Lag, Network, Person, Seat, Share};
@@ -44,7 +46,7 @@ pub(super) fn network(
     team: &Team,
     clock: &Clock,
 ) -> Network {
-    let position: BTreeMap<&str, usize> = tasks
+    let position: FxHashMap<&str, usize> = tasks
         .iter()
         .enumerate()
         .map(|(n, task)| (task.id.as_str(), n))
@@ -83,7 +85,7 @@ pub(super) fn network(
 }
 
 /// A task by itself.
-fn one(task: &plan::Task, position: &BTreeMap<&str, usize>, team: &Team) -> Activity {
+fn one(task: &plan::Task, position: &FxHashMap<&str, usize>, team: &Team) -> Activity {
     let plan::Minutes { low, likely, high } = task.minutes;
     let (mean, variance) = estimate(low, likely, high);
     let thing = |name: &String| THINGS.iter().position(|thing| thing == name);
@@ -135,7 +137,7 @@ fn apart(tasks: &[&plan::Task]) -> Vec<Vec<usize>> {
 }
 
 /// What a task waits for by the clock on the wall.
-fn waited(wait: &plan::Wait, position: &BTreeMap<&str, usize>) -> Option<Lag> {
+fn waited(wait: &plan::Wait, position: &FxHashMap<&str, usize>) -> Option<Lag> {
     Some(Lag {
         after: position.get(wait.after.as_str()).copied()?,
         // A number of hours that a rule gives.

@@ -4,10 +4,11 @@
 //! them, disturbs that, and goes forward and backward through the work (double justification; Valls, Ballestín and Quintanilla
 //! 2005, from memory). It stops when the bound is met. No clock: the same input gives the same schedule.
 
-use std::cell::Cell;
+use std::borrow::Cow;
+use std::cell::{Cell, OnceCell};
 
 use super::calendar::{Calendar, Minute};
-use super::network::{Activity, Network, Person, Stuck};
+use super::network::{Activity, Network, Order, Person, Stuck};
 use super::schedule::{Builder, Schedule};
 use crate::lots::Lots;
 
@@ -24,8 +25,10 @@ pub(super) fn effort(network: &Network) -> usize {
 
 /// A network prepared for the search.
 pub(super) struct Search<'a> {
-    network: &'a Network,
-    followers: Vec<Vec<usize>>,
+    network: Cow<'a, Network>,
+    /// The same work from its end, made when it is first asked for: a schedule that is short enough needs none.
+    back: OnceCell<Box<Search<'static>>>,
+    order: Cow<'a, Order>,
     /// For each task the number of its bout among all bouts; a task alone is a bout, too.
     bout_of: Vec<usize>,
     /// The bouts: the tasks of each in order.
@@ -42,42 +45,36 @@ pub(super) struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    pub(super) fn new(network: &'a Network) -> Result<Self, Stuck> {
-        let order = network.order()?;
-        let followers = network.followers();
-        let (bout_of, bouts) = bouts(network, &order);
-        let (waits, behind) = between(network, &bout_of, bouts.len());
-        let tails = tails(network, &order, &followers);
-        Ok(Self {
-            rank: rank(network),
+    pub(super) fn new(network: Cow<'a, Network>, order: Cow<'a, Order>) -> Self {
+        let (bout_of, bouts) = bouts(&network, &order.tasks);
+        let (waits, behind) = between(&network, &bout_of, bouts.len());
+        let tails = tails(&network, &order);
+        Self {
+            rank: rank(&network),
             none: vec![0; network.tasks.len()],
             made: Cell::new(0),
+            back: OnceCell::new(),
             network,
-            followers,
+            order,
             bout_of,
             bouts,
             waits,
             behind,
             tails,
-        })
+        }
     }
 
     /// The shortest schedule of the priority rules alone: that from which [`Search::run`] begins, so never shorter than what it finds.
     pub(super) fn begin(&self, bound: Minute) -> Result<Schedule, Stuck> {
-        let mirrored = self.mirrored();
-        let best = self.ruled(&Search::new(&mirrored)?, bound)?;
+        let best = self.ruled(bound)?;
         Ok(best.map(|(_, schedule)| schedule).unwrap_or_default())
     }
 
     /// The best of the priority rules, with its keys.
-    fn ruled(
-        &self,
-        back: &Search<'_>,
-        bound: Minute,
-    ) -> Result<Option<(Vec<f64>, Schedule)>, Stuck> {
+    fn ruled(&self, bound: Minute) -> Result<Option<(Vec<f64>, Schedule)>, Stuck> {
         let mut best: Option<(Vec<f64>, Schedule)> = None;
         for keys in self.rules() {
-            let found = self.both_ways(back, &keys, (bound, 2))?;
+            let found = self.both_ways(&keys, (bound, 2))?;
             if better(&found.1, best.as_ref()) {
                 best = Some(found);
             }
@@ -91,21 +88,19 @@ impl<'a> Search<'a> {
 
     /// The shortest schedule found, with the keys that make it.
     pub(super) fn run(&self, bound: Minute) -> Result<(Vec<f64>, Schedule), Stuck> {
-        let mirrored = self.mirrored();
-        let back = Search::new(&mirrored)?;
-        let Some(mut best) = self.ruled(&back, bound)? else {
+        let Some(mut best) = self.ruled(bound)? else {
             return Ok(Default::default());
         };
         let mut lots = Lots::new(1);
         let mut here = best.clone();
-        let most = effort(self.network) / self.network.tasks.len().max(1);
+        let most = effort(&self.network) / self.network.tasks.len().max(1);
         let mut steps = 0..;
         while best.1.minutes() > bound
-            && self.made.get() + back.made.get() < most
+            && self.schedules() < most
             && let Some(step) = steps.next()
         {
             let keys = disturbed(&here.0, step, &mut lots);
-            let found = self.both_ways(&back, &keys, (bound, 1))?;
+            let found = self.both_ways(&keys, (bound, 1))?;
             if found.1.minutes() <= here.1.minutes() {
                 here = found;
             }
@@ -122,18 +117,32 @@ impl<'a> Search<'a> {
     /// The schedule of an order by keys, the smallest first among those that nothing holds back.
     pub(super) fn schedule(&self, keys: &[f64], not_before: &[Minute]) -> Result<Schedule, Stuck> {
         self.made.set(self.made.get() + 1);
-        Builder::new(self.network, &self.rank, not_before).run(&self.listed(keys))
+        Builder::new(&self.network, &self.rank, not_before).run(&self.listed(keys))
     }
 
     /// The network.
-    pub(super) fn network(&self) -> &'a Network {
-        self.network
+    pub(super) fn network(&self) -> &Network {
+        &self.network
+    }
+
+    /// How many schedules were made, in either direction.
+    fn schedules(&self) -> usize {
+        self.made.get() + self.back.get().map_or(0, |back| back.made.get())
+    }
+
+    fn back(&self) -> Result<&Search<'static>, Stuck> {
+        if let Some(back) = self.back.get() {
+            return Ok(back);
+        }
+        let mirrored = self.mirrored();
+        let order = Cow::Owned(mirrored.order()?);
+        let back = Search::new(Cow::Owned(mirrored), order);
+        Ok(self.back.get_or_init(|| Box::new(back)))
     }
 
     /// Keys → a schedule, made shorter by pushing everything to the end and back as long as that helps, so often at most.
     fn both_ways(
         &self,
-        back: &Search<'_>,
         keys: &[f64],
         (bound, most): (Minute, usize),
     ) -> Result<(Vec<f64>, Schedule), Stuck> {
@@ -143,7 +152,7 @@ impl<'a> Search<'a> {
             if schedule.minutes() <= bound {
                 break;
             }
-            let late = back.late(&schedule);
+            let late = self.back()?.late(&schedule);
             let again = self.schedule(&late, &self.none)?;
             if again.minutes() >= schedule.minutes() {
                 break;
@@ -169,7 +178,7 @@ impl<'a> Search<'a> {
             calendar: always.clone(),
             ..*person
         });
-        let tasks = self.network.tasks.iter().zip(&self.followers);
+        let tasks = self.network.tasks.iter().zip(&self.order.followers);
         let tasks = tasks.map(|(task, followers)| Activity {
             after: followers.clone(),
             waits: Vec::new(),
@@ -321,10 +330,10 @@ fn between(network: &Network, bout_of: &[usize], count: usize) -> (Vec<usize>, V
 }
 
 /// The longest chain from each task's start to the end of the work.
-pub(super) fn tails(network: &Network, order: &[usize], followers: &[Vec<usize>]) -> Vec<Minute> {
+fn tails(network: &Network, order: &Order) -> Vec<Minute> {
     let mut tails = vec![0; network.tasks.len()];
-    for task in order.iter().rev() {
-        let behind = followers.get(*task).into_iter().flatten();
+    for task in order.tasks.iter().rev() {
+        let behind = order.followers.get(*task).into_iter().flatten();
         let longest = behind.filter_map(|follower| tails.get(*follower)).max();
         let longest = longest.copied().unwrap_or(0);
         let minutes = network.tasks.get(*task).map_or(0, |task| task.minutes);

@@ -122,9 +122,18 @@ pub enum Stuck {
     NoTime(usize),
 }
 
+/// What waits for what, once it is known to be no circle. It is the same for every crew.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Order {
+    /// The tasks so that each comes after those that it waits for.
+    pub(super) tasks: Vec<usize>,
+    /// For each task those that wait for it.
+    pub(super) followers: Vec<Vec<usize>>,
+}
+
 impl Network {
-    /// The tasks so that each comes after those that it waits for; the tasks of a circle when there is none.
-    pub(crate) fn order(&self) -> Result<Vec<usize>, Stuck> {
+    /// Puts the tasks in order; fails with the tasks of a circle when there is none.
+    pub(super) fn order(&self) -> Result<Order, Stuck> {
         let mut waits: Vec<usize> = self.tasks.iter().map(|task| task.after.len()).collect();
         let followers = self.followers();
         let mut ready: Vec<usize> = (0..waits.len()).rev().collect();
@@ -143,7 +152,10 @@ impl Network {
             }
         }
         if order.len() == self.tasks.len() {
-            return Ok(order);
+            return Ok(Order {
+                tasks: order,
+                followers,
+            });
         }
         let in_circle = |task: &usize| waits.get(*task).is_some_and(|left| *left > 0);
         Err(Stuck::Circle(
@@ -151,8 +163,7 @@ impl Network {
         ))
     }
 
-    /// For each task those that wait for it.
-    pub(crate) fn followers(&self) -> Vec<Vec<usize>> {
+    fn followers(&self) -> Vec<Vec<usize>> {
         let mut followers = vec![Vec::new(); self.tasks.len()];
         for (position, task) in self.tasks.iter().enumerate() {
             for before in &task.after {

@@ -3,12 +3,13 @@
 //! Takes a network; gives the best schedule found for the whole crew and for every smaller crew that could still do the work and
 //! might be faster by its bound. So a person more never makes the work longer. Refuses what cannot be scheduled at all.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::bound::{Bound, bound};
+use super::bound::{Bound, bound_of};
 use super::calendar::Minute;
 use super::improve::{EFFORT, Search, effort};
-use super::network::{Activity, Network, Stuck};
+use super::network::{Activity, Network, Order, Stuck};
 use super::schedule::Schedule;
 use super::visits::fewer;
 
@@ -38,9 +39,10 @@ const MOST_SEARCHES: usize = 8;
 
 /// Schedules a network.
 pub fn solve(network: &Network) -> Result<Solved, Stuck> {
-    possible(network)?;
+    let order = network.order()?;
+    possible(network, &order)?;
     let mut tried = BTreeMap::new();
-    best(network, &BTreeSet::new(), &mut tried)
+    best((network, &order), &BTreeSet::new(), &mut tried)
 }
 
 /// Schedules a network by the priority rules alone, without a search and without smaller crews.
@@ -51,23 +53,25 @@ pub(super) fn begin(
     network: &Network,
     enough: impl FnOnce(Minute) -> Minute,
 ) -> Result<Solved, Stuck> {
-    possible(network)?;
-    let bound = bound(network)?;
-    let schedule = Search::new(network)?.begin(enough(bound.minutes))?;
+    let order = network.order()?;
+    possible(network, &order)?;
+    let bound = bound_of(network, &order);
+    let search = Search::new(Cow::Borrowed(network), Cow::Borrowed(&order));
+    let schedule = search.begin(enough(bound.minutes))?;
     Ok(Solved { schedule, bound })
 }
 
 /// The best of a crew and of all smaller ones that could be faster.
 fn best(
-    network: &Network,
+    (network, order): (&Network, &Order),
     gone: &BTreeSet<usize>,
     tried: &mut BTreeMap<BTreeSet<usize>, Solved>,
 ) -> Result<Solved, Stuck> {
     if let Some(known) = tried.get(gone) {
         return Ok(known.clone());
     }
-    let bound = bound(network)?;
-    let search = Search::new(network)?;
+    let bound = bound_of(network, order);
+    let search = Search::new(Cow::Borrowed(network), Cow::Borrowed(order));
     let (keys, found) = search.run(bound.minutes)?;
     let mut schedule = fewer(&search, &keys, found);
     for person in one_of_each(network, gone) {
@@ -75,15 +79,15 @@ fn best(
             break;
         }
         let smaller = network.without(&[person]);
-        if possible(&smaller).is_err() {
+        if possible(&smaller, order).is_err() {
             continue;
         }
-        let least = super::bound::bound(&smaller)?;
+        let least = bound_of(&smaller, order);
         if least.minutes < schedule.minutes() {
             let mut fewer = gone.clone();
             fewer.insert(person);
             // A smaller crew that never finds the time is no better.
-            if let Ok(found) = best(&smaller, &fewer, tried)
+            if let Ok(found) = best((&smaller, order), &fewer, tried)
                 && found.schedule.minutes() < schedule.minutes()
             {
                 schedule = found.schedule;
@@ -108,8 +112,7 @@ fn one_of_each(network: &Network, gone: &BTreeSet<usize>) -> Vec<usize> {
 }
 
 /// Refuses what no schedule can do.
-fn possible(network: &Network) -> Result<(), Stuck> {
-    let order = network.order()?;
+fn possible(network: &Network, order: &Order) -> Result<(), Stuck> {
     for (position, task) in network.tasks.iter().enumerate() {
         if !can_be_seated(task) {
             return Err(Stuck::Nobody(position));
@@ -119,7 +122,7 @@ fn possible(network: &Network) -> Result<(), Stuck> {
         }
     }
     let day = longest_between(&network.nights);
-    for (first, minutes) in chains(network, &order).into_values() {
+    for (first, minutes) in chains(network, &order.tasks).into_values() {
         if minutes > day {
             return Err(Stuck::TooLong(first));
         }
@@ -172,7 +175,7 @@ fn longest_between(minutes: &[Minute]) -> Minute {
 /// The bouts that no stretch between two breaks is long enough for.
 pub(super) fn longer_than_a_stretch(network: &Network) -> BTreeSet<usize> {
     let stretch = longest_between(&network.breaks);
-    let chains = chains(network, &network.order().unwrap_or_default()).into_iter();
+    let chains = chains(network, &network.order().unwrap_or_default().tasks).into_iter();
     let long = chains.filter(|(_, (_, minutes))| *minutes > stretch);
     long.map(|(bout, _)| bout).collect()
 }
