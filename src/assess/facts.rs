@@ -27,7 +27,7 @@ impl JobFacts {
         let mut scope = self.0.clone();
         scope.set("lift.spacer", job.lift.spacer.value);
         scope.set("lift.highest", highest(job));
-        Self(scope)
+        Self(scope.as_ground())
     }
 
     /// Facts that could be.

@@ -40,10 +40,26 @@ pub(super) fn unmeasured(
     facts: &Scope,
     (link, from, to): (&str, &str, &str),
 ) -> Names {
+    let (feed, judge) = class.names.get_or_init(|| own(class));
     let mut names = Names {
-        feed: facts.clone(),
-        judge: facts.clone(),
+        feed: feed.over(facts),
+        judge: judge.over(facts),
     };
+    // Nor must a fact.
+    let measured = class.measurements.iter();
+    let measured = measured.map(|(name, measurement)| measurement.slots(name));
+    for slots in measured.filter(|slots| facts.has_under(slots.own)) {
+        names.forget(slots);
+    }
+    names.feed.set("link", text::within(&text::clean(link)));
+    names.feed.set("from", text::clean(from));
+    names.feed.set("to", text::clean(to));
+    names
+}
+
+/// The names that a class has of itself: its settings, and that nothing is measured.
+fn own(class: &Class) -> (Scope, Scope) {
+    let mut names = Names::default();
     for (name, setting) in &class.settings {
         names.number(name, setting.value.value);
     }
@@ -51,10 +67,7 @@ pub(super) fn unmeasured(
     for (name, measurement) in &class.measurements {
         names.forget(measurement.slots(name));
     }
-    names.feed.set("link", text::within(&text::clean(link)));
-    names.feed.set("from", text::clean(from));
-    names.feed.set("to", text::clean(to));
-    names
+    (names.feed, names.judge)
 }
 
 impl<'a> JudgedSpan<'a> {

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use strum::{EnumString, VariantNames};
 
-use super::expression::{Expr, Slot};
+use super::expression::{Expr, Scope, Slot};
 use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::written;
 use crate::calc::Calculation;
@@ -42,6 +42,8 @@ pub struct Class {
     pub settings: BTreeMap<String, Setting>,
     /// Measurements by name.
     pub measurements: BTreeMap<String, Measurement>,
+    /// The names of both while nothing is measured, for texts and for conditions, once they are asked for.
+    pub(crate) names: OnceLock<(Scope, Scope)>,
     /// The checks in order.
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
@@ -242,10 +244,14 @@ pub struct Branch {
 impl Branch {
     /// Whether its reason, or a limit, a size or a text of its work, may read the name.
     pub(crate) fn reads(&self, name: &str) -> bool {
-        let also = self.also.iter().map(|(.., task)| task);
-        let mut tasks = self.task.iter().chain(also).chain(&self.check);
         let mut texts = std::iter::once(&self.because).chain(&self.told);
-        tasks.any(|task| task.reads(name)) || texts.any(|text| written::reads(text, name))
+        self.tasks().any(|task| task.reads(name)) || texts.any(|text| written::reads(text, name))
+    }
+
+    /// All its work, the check of it last.
+    pub(crate) fn tasks(&self) -> impl Iterator<Item = &written::Task> {
+        let also = self.also.iter().map(|(.., task)| task);
+        self.task.iter().chain(also).chain(&self.check)
     }
 
     /// Whether it has the same work done as another.

@@ -63,6 +63,7 @@ pub(in crate::rules) fn class(
         source: written.source,
         settings,
         measurements,
+        names: OnceLock::new(),
         checks,
         release,
         never_released: written.never_released,

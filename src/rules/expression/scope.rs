@@ -26,15 +26,21 @@ struct Known {
 
 static KNOWN: LazyLock<RwLock<Known>> = LazyLock::new(RwLock::default);
 
-/// The number of a name, and before it that of the name of which it is a field.
+/// The number of a name, and before it that of the name of which it is a field; 0 for the name itself. Both are one number, since slots are
+/// compared more often than anything else.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct Slot {
-    root: u32,
-    /// 0 for the name itself.
-    field: u32,
-}
+pub(crate) struct Slot(u64);
 
 impl Slot {
+    fn new(root: u32, field: u32) -> Self {
+        Self(u64::from(root) << 32 | u64::from(field))
+    }
+
+    /// Whether it is that name or a field of it.
+    fn is_under(self, root: Self) -> bool {
+        self.0 >> 32 == root.0 >> 32
+    }
+
     /// The number of a name, dotted where it is a field: the same whenever it is asked for.
     pub(crate) fn of(name: &str) -> Self {
         let (root, field) = match name.split_once('.') {
@@ -48,7 +54,7 @@ impl Slot {
     fn root(name: &str) -> Self {
         let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
         if let Some(&root) = known.roots.get(name) {
-            return Self { root, field: 0 };
+            return Self::new(root, 0);
         }
         drop(known);
         let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
@@ -57,22 +63,23 @@ impl Slot {
         if root == next {
             known.fields.push(Numbers::default());
         }
-        Self { root, field: 0 }
+        Self::new(root, 0)
     }
 
     fn field(self, field: &str) -> Self {
-        let of = |known: &Known| known.fields.get(self.root as usize)?.get(field).copied();
+        let root = u32::try_from(self.0 >> 32).unwrap_or(u32::MAX);
+        let of = |known: &Known| known.fields.get(root as usize)?.get(field).copied();
         let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
         if let Some(field) = of(&known) {
-            return Self { field, ..self };
+            return Self::new(root, field);
         }
         drop(known);
         let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
         known.next += 1;
         let next = known.next;
-        let fields = known.fields.get_mut(self.root as usize);
+        let fields = known.fields.get_mut(root as usize);
         let field = fields.map_or(next, |fields| *fields.entry(field.into()).or_insert(next));
-        Self { field, ..self }
+        Self::new(root, field)
     }
 
     /// Fields of the name by their numbers, sorted.
@@ -119,6 +126,20 @@ impl Scope {
         Self {
             ground: Arc::new(all.into_iter().collect()),
             names: Arc::default(),
+        }
+    }
+
+    /// Copies of both: these names, and those of the ground that they do not hide.
+    pub(crate) fn over(&self, ground: &Self) -> Self {
+        let mut names = Vec::with_capacity(self.names.len() + ROOM);
+        names.extend_from_slice(&self.names);
+        Self {
+            ground: if ground.names.is_empty() {
+                ground.ground.clone()
+            } else {
+                ground.as_ground().ground
+            },
+            names: Arc::new(names),
         }
     }
 
@@ -204,7 +225,7 @@ impl Scope {
     }
 
     /// Whether the name of that number is there, or a field of it.
-    pub(super) fn has_under(&self, root: Slot) -> bool {
+    pub(crate) fn has_under(&self, root: Slot) -> bool {
         let all = [&self.names, &self.ground];
         all.iter().any(|names| !under(names, root).is_empty())
     }
@@ -222,6 +243,7 @@ impl Scope {
 
 /// Where the name of that number stands among sorted names, and its fields.
 fn under(names: &[(Slot, Term)], root: Slot) -> Range<usize> {
-    let first = names.partition_point(|(slot, _)| slot.root < root.root);
-    first..names.partition_point(|(slot, _)| slot.root <= root.root)
+    let first = names.partition_point(|(slot, _)| slot.0 >> 32 < root.0 >> 32);
+    let fields = names.get(first..).unwrap_or_default().iter();
+    first..first + fields.take_while(|(slot, _)| slot.is_under(root)).count()
 }
