@@ -42,10 +42,10 @@ pub fn run<T>(
     report: &mut Report,
     then: impl FnOnce(Made<'_>) -> T,
 ) -> Option<T> {
-    run_to(Depth::Words, (job, rules), report, then)
+    run_to(Depth::Whole, (job, rules), report, then)
 }
 
-/// The same, judged and planned no deeper than is needed.
+/// The same, judged and planned no deeper than is needed; only what goes the whole way has the digest that is signed.
 pub(crate) fn run_to<T>(
     depth: Depth,
     (job, rules): (&Job, &Rules),
@@ -88,4 +88,69 @@ fn inspect(job: &Job, rules: &Rules, report: &mut Report) {
     let floating = |problem: &Problem| problem.code == Code::FloatingPart;
     report.extend(found.problems.into_iter().filter(floating));
     assess::inspect(job, rules, &cut, report);
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::{BTreeMap, BTreeSet};
+    use std::path::Path;
+
+    use super::*;
+    use crate::rules::{Files, Wanted};
+    use crate::source::Source;
+    use crate::text::Text;
+
+    /// What every depth has in common of a job: its links with what is missing of them, and its tasks.
+    fn in_common(depth: Depth, job: &Job, rules: &Rules) -> Vec<String> {
+        let mut report = Report::new();
+        let made = run_to(depth, (job, rules), &mut report, |made| {
+            let links = made.assessment.links.iter().map(|(id, link)| {
+                let missing = link.missing.iter().map(|missing| &missing.place);
+                let missing: Vec<&String> = missing.collect();
+                let (verdict, by) = (link.verdict.word(), &link.decided_by);
+                format!("{id}: {verdict} by {by}, {} {missing:?}", link.release)
+            });
+            let tasks = made.plan.tasks.iter().map(|task| {
+                let parts = (&task.parts, &task.uses, &task.shuts_out, &task.waits);
+                let times = (task.minutes, task.overnight, task.people, task.slot);
+                let steps = task.steps.iter().map(Text::marked);
+                // What is missing has a task, which tells what it decides.
+                let steps = steps.map(|step| step.split(" It decides: ").next());
+                let steps: Vec<Option<&str>> = steps.collect();
+                format!("{}: {steps:?} {parts:?} {times:?}", task.id)
+            });
+            links.chain(tasks).collect()
+        });
+        made.unwrap()
+    }
+
+    #[test]
+    fn what_is_not_asked_for_changes_nothing_else() {
+        let files = Files::overlaid(BTreeMap::new(), true);
+        let classes = files.class_ids();
+        let wanted = Wanted {
+            classes: classes.iter().map(String::as_str).collect(),
+            regions: BTreeSet::new(),
+        };
+        let mut report = Report::new();
+        let rules = rules::load(&files, &wanted, &mut report);
+        for path in [
+            "rules/demo/forestry-crew.yaml",
+            "rules/demo/forestry-crew-survey.yaml",
+            "tests/cases/jobs/bare-wagon.yaml",
+            "tests/cases/jobs/sixty-links.yaml",
+        ] {
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+            let source = Source::read(&path).unwrap();
+            let job = crate::job::read(&source, true, &mut report).unwrap();
+            let whole = in_common(Depth::Whole, &job, &rules);
+            for depth in [Depth::Work, Depth::Words] {
+                let less = in_common(depth, &job, &rules);
+                for (less, whole) in less.iter().zip(&whole) {
+                    assert_eq!(less, whole, "{depth:?}, {}", path.display());
+                }
+                assert_eq!(less.len(), whole.len());
+            }
+        }
+    }
 }

@@ -50,15 +50,15 @@ pub(super) fn assess<'r>(
     if found.iter().all(|(over, _)| over.made.is_empty()) && needs.is_empty() {
         unjudged(frame, (class, link), &spans, &mut assessed, report);
     }
-    let results = results(frame, &found);
+    let results = results(frame, class, &found);
     if frame.depth > Depth::Verdict {
         assessed.missing.extend(not_close_enough(&found, &spans));
     }
-    if frame.depth == Depth::Words {
+    if frame.depth >= Depth::Words {
         assessed.assumed = spans.iter().flat_map(assumed).collect();
-        if assessed.verdict != Verdict::Measure {
-            assessed.again = again(&spans, assessed.verdict);
-        }
+    }
+    if frame.depth == Depth::Whole && assessed.verdict != Verdict::Measure {
+        assessed.again = again(&spans, assessed.verdict);
     }
     released(class, (&found, &results), &spans, &mut assessed);
     decided(frame, class, (&found, &results, &spans), &mut assessed);
@@ -156,6 +156,9 @@ fn released(
     let mut of_spans = found.iter().filter_map(|(over, _)| over.released.clone());
     let needed = of_spans.next();
     assessed.release = release.when.is_none() || needed.is_some();
+    if !assessed.release {
+        return;
+    }
     let plain = || {
         let first = spans.first();
         first.map(|span| span.names.feed.clone())
@@ -180,7 +183,7 @@ fn decided<'r>(
     (found, results, spans): (&[(Over<'r>, usize)], &Results<'_>, &[Measured<'r>]),
     assessed: &mut Assessed<'r>,
 ) {
-    let (works, told) = (frame.depth > Depth::Verdict, frame.depth == Depth::Words);
+    let told = frame.depth >= Depth::Words;
     let mut numbers = Numbers::default();
     for check in &class.checks {
         let of_check = found
@@ -211,7 +214,8 @@ fn decided<'r>(
                 continue;
             };
             let at = (number, span);
-            let scopes = works.then(|| scopes(class, results, (over, made), at));
+            let worded = frame.worded(class, made.branch);
+            let scopes = worded.then(|| scopes(class, results, (over, made), at));
             assessed.runs.push(Run {
                 check,
                 key: over.key.clone(),
@@ -299,13 +303,15 @@ fn scopes<'r>(
 }
 
 /// The results of each check by its id, on each span by its number, as fields: at the stated values first, then where a number is least or
-/// most. They are for texts, and so none where the verdict alone is asked for.
+/// most. They are for texts, and so none where there is none to be told.
 type Results<'r> = BTreeMap<(&'r str, usize), Vec<NameFields>>;
 
-fn results<'r>(frame: &Frame<'_>, found: &[(Over<'r>, usize)]) -> Results<'r> {
+fn results<'r>(frame: &Frame<'_>, class: &Class, found: &[(Over<'r>, usize)]) -> Results<'r> {
+    let mut branches = found.iter().flat_map(|(over, _)| &over.made);
+    let worded = branches.any(|made| frame.worded(class, made.branch));
+    let worded = worded || class.release.is_some() && frame.depth > Depth::Verdict;
     let mut heaviest: BTreeMap<(&str, usize), &Over<'_>> = BTreeMap::new();
-    let works = frame.depth > Depth::Verdict;
-    for (over, span) in found.iter().filter(|_| works) {
+    for (over, span) in found.iter().filter(|_| worded) {
         let Some(check) = over.check else { continue };
         let known = heaviest.entry((&check.id, *span)).or_insert(over);
         if over.verdict() >= known.verdict() {
@@ -460,7 +466,7 @@ fn all_missing(frame: &Frame<'_>, spans: &[Measured<'_>], needs: &BTreeSet<Need>
             }
             let number = own.then_some(span.number);
             missing.entry((need.clone(), number)).or_insert_with(|| {
-                let kept = (frame.depth == Depth::Words).then_some(&frame.kept);
+                let kept = (frame.depth == Depth::Whole).then_some(&frame.kept);
                 missing::missing(&span.case, need, number, (&span.values, needs), kept)
             });
         }

@@ -46,7 +46,7 @@ use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Measurements};
 use crate::report::{Code, Path, Problem, Report, unknown_help};
 use crate::rules::expression::{Expr, Scopes};
-use crate::rules::{Area, Class, Region, Rules, Setting, Verdict};
+use crate::rules::{Area, Branch, Class, Region, Rules, Setting, Verdict};
 use crate::text::Text;
 
 /// Every link, judged.
@@ -276,6 +276,12 @@ impl<'r> Frame<'r> {
             report.push(self.unknown_class(name, link));
         }
         class
+    }
+
+    /// Whether texts are told of a branch: with its reason all are, with its work those that may have some.
+    fn worded(&self, class: &Class, branch: &Branch) -> bool {
+        let works = || branch.tasks().next().is_some() || class.always_checked;
+        self.depth >= Depth::Words || self.depth == Depth::Work && works()
     }
 
     /// A consequence of which nobody can tell yet whether it has to be looked at: the facts that tell are to be found first.

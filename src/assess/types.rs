@@ -17,8 +17,11 @@ pub enum Depth {
     Verdict,
     /// For the work that follows from them too, with the least and most of every number in it.
     Work,
-    /// For what pages say of them too: reasons, numbers, what a missing value decides, and where a closer reading could lighten a verdict.
+    /// For what pages say of them too: reasons and numbers.
     Words,
+    /// For what a missing value decides too, and where a closer reading could lighten a verdict: of a vehicle that nobody has measured yet
+    /// that takes ten times as long as all else.
+    Whole,
 }
 
 /// One measured value.

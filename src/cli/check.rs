@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::args::CheckArgs;
 use super::{End, complain, fail, output};
+use crate::assess::Depth;
 use crate::crew;
 use crate::desk::file;
 use crate::desk::fill::missing;
@@ -118,7 +119,8 @@ fn job(
 ) -> Option<Vec<(String, Vec<String>)>> {
     let job = loaded.job(path, demo)?;
     let rules = loaded.rules_for(&job, files);
-    let found = pipeline::run(&job, &rules, &mut loaded.report, |made| {
+    let job = (&job, &rules);
+    let found = pipeline::run_to(Depth::Words, job, &mut loaded.report, |made| {
         (missing(&made), crew::longer_than_a_day(&made))
     });
     let (missing, long) = found?;

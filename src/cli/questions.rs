@@ -7,7 +7,7 @@ use std::io::{self, BufRead as _, IsTerminal as _};
 
 use super::args::FillArgs;
 use super::{End, complain, fail, output};
-use crate::desk::fill::{ToFill, enter, outcome, told};
+use crate::desk::fill::{self, ToFill, enter, told};
 use crate::desk::load::Loaded;
 use crate::document::Wanted;
 use crate::fill::{ToWrite, connection};
@@ -128,12 +128,10 @@ impl Round<'_> {
         let Some(source) = loaded.source(Some(&self.args.job), "") else {
             return Err(complain(&loaded));
         };
-        let found = outcome(&source, self.files);
-        if found.report.has_errors() {
-            loaded.report.extend(found.report.problems);
-            return Err(complain(&loaded).max(End::Open));
-        }
-        let mut wanted = found.wanted;
+        let mut wanted = fill::wanted(&source, self.files).map_err(|report| {
+            loaded.report.extend(report.problems);
+            complain(&loaded).max(End::Open)
+        })?;
         if let Some(area) = self.args.area.as_deref() {
             wanted.retain(|one| one.area == area);
         }

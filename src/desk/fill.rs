@@ -8,7 +8,7 @@ use std::path::Path;
 
 use super::file;
 use super::load::Loaded;
-use crate::assess;
+use crate::assess::{self, Depth};
 use crate::document::{self, Wanted};
 use crate::fill::{self, Filled, ToWrite};
 use crate::job::{self, LastTime};
@@ -38,8 +38,6 @@ pub(crate) struct Outcome {
     pub(crate) verdicts: BTreeMap<String, String>,
     pub(crate) missing: Missing,
     consequences: BTreeSet<String>,
-    /// What is still to be measured, in walking order.
-    pub(crate) wanted: Vec<Wanted>,
     last_time: LastTime,
 }
 
@@ -163,20 +161,32 @@ pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
         verdicts: BTreeMap::new(),
         missing: Missing::new(),
         consequences: BTreeSet::new(),
-        wanted: Vec::new(),
         last_time: LastTime::default(),
     };
     if let Some(job) = job::read(source, false, &mut loaded.report) {
         let rules = loaded.rules_for(&job, files);
-        let found = pipeline::run(&job, &rules, &mut loaded.report, |made| {
-            (verdicts(&made), missing(&made), document::wanted(&made))
+        let made = (&job, &rules);
+        let found = pipeline::run_to(Depth::Words, made, &mut loaded.report, |made| {
+            (verdicts(&made), missing(&made))
         });
-        (outcome.verdicts, outcome.missing, outcome.wanted) = found.unwrap_or_default();
+        (outcome.verdicts, outcome.missing) = found.unwrap_or_default();
         outcome.last_time = job.last_time;
     }
     outcome.consequences = files.ids("consequences").into_iter().collect();
     outcome.report = loaded.report;
     outcome
+}
+
+/// What of a job is still to be measured, in walking order; fails with what is wrong with it.
+pub(crate) fn wanted(source: &Source, files: &Files) -> Result<Vec<Wanted>, Report> {
+    let mut loaded = Loaded::default();
+    let job = job::read(source, false, &mut loaded.report);
+    let wanted = job.and_then(|job| {
+        let rules = loaded.rules_for(&job, files);
+        let of = |made: Made<'_>| document::wanted(&made);
+        pipeline::run(&job, &rules, &mut loaded.report, of)
+    });
+    wanted.ok_or(loaded.report)
 }
 
 /// What each connection needs, and why, in a sentence.

@@ -79,6 +79,11 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
     };
     let [low, likely, high] = rule.minutes;
     let area = area(rule, making.area);
+    let (tools, cautions, evidence): (&[_], &[_], &[_]) = if making.courses.told {
+        (&rule.tools, &rule.cautions, &rule.evidence)
+    } else {
+        Default::default()
+    };
     let mut task = Task {
         id: making.id.clone(),
         slot: making.slot.number,
@@ -101,7 +106,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         links: making.links.clone(),
         failed_before: false,
         steps: fill.texts(&rule.steps),
-        tools: fill.texts(&rule.tools),
+        tools: fill.texts(tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
         minutes: Minutes { high, likely, low },
         people: fill.people(rule.people.as_ref()) + u32::from(rule.watch),
@@ -109,9 +114,9 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         apprentice: rule.apprentice.unwrap_or(true),
         trade: rule.trade.as_ref().or(making.trade).cloned(),
         uses: rule.uses.clone(),
-        evidence: fill.evidence(&rule.evidence, making.mounts),
+        evidence: fill.evidence(evidence, making.mounts),
         hold: rule.hold.clone(),
-        cautions: fill.texts(&rule.cautions),
+        cautions: fill.texts(cautions),
         due: rule.due.as_ref().map(due),
         after: After::default(),
         rests_on: Vec::new(),

@@ -1,5 +1,6 @@
 //! Verdicts → drafts: for each link what comes apart, what is corrected, how it is checked, how it goes together again.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::draft::{Draft, Making, draft};
@@ -346,8 +347,10 @@ impl<'r> LinkWork<'_, 'r> {
         let Some(slot) = self.slot(stage, work.task) else {
             return;
         };
-        let mut scope = run.map_or(&self.assessed.scope, |run| &run.scopes).clone();
+        let scope = run.map_or(&self.assessed.scope, |run| &run.scopes);
+        let mut scope = Cow::Borrowed(scope);
         if self.assessed.origin == Origin::Mount {
+            let scope = scope.to_mut();
             scope.set("link", merge::PLACEHOLDER.to_string());
         }
         let making = Making {

@@ -40,26 +40,26 @@ impl<'a> FilledFrom<'a> {
         (slots, courses): (&'a Slots, &'a Courses<'a>),
     ) -> Self {
         let mut scope = facts.clone();
-        let mut crosses = BTreeMap::new();
-        let mut works = BTreeMap::new();
-        let mut has = BTreeMap::new();
+        // Of each class whether it is there, whether it is pulled apart and whether it is worked on.
+        let mut classes: BTreeMap<String, (bool, bool, bool)> = BTreeMap::new();
         for class in &rules.known_classes {
-            let name = class.replace('-', "_");
-            crosses.insert(name.clone(), false);
-            works.insert(name.clone(), false);
-            has.insert(name, false);
+            classes.insert(class.replace('-', "_"), Default::default());
         }
         for link in assessment.links.values() {
             let Some(class) = link.class else { continue };
-            let name = class.id.replace('-', "_");
-            let working = !matches!(link.verdict, Verdict::Leave | Verdict::Measure);
-            *crosses.entry(name.clone()).or_default() |= link.disturbed;
-            *works.entry(name.clone()).or_default() |= working;
-            has.insert(name, true);
+            let of_class = classes.entry(class.id.replace('-', "_"));
+            let (has, crosses, works) = of_class.or_default();
+            *has = true;
+            *crosses |= link.disturbed;
+            *works |= !matches!(link.verdict, Verdict::Leave | Verdict::Measure);
         }
-        scope.set_fields("crosses", crosses);
-        scope.set_fields("works", works);
-        scope.set_fields("has", has);
+        let of = || classes.iter();
+        scope.set_fields("has", of().map(|(class, (has, ..))| (class, *has)));
+        scope.set_fields(
+            "crosses",
+            of().map(|(class, (_, crosses, _))| (class, *crosses)),
+        );
+        scope.set_fields("works", of().map(|(class, (.., works))| (class, *works)));
         let shop = THINGS.iter().map(|thing| {
             let count = job.things.get(thing).copied().unwrap_or(1);
             (thing.replace(' ', "_"), count > 0)

@@ -72,9 +72,9 @@ pub(crate) fn plan(
     facts: &Scope,
     report: &mut Report,
 ) -> Option<Plan> {
-    let paged = depth == Depth::Words;
+    let paged = depth >= Depth::Words;
     let slots = Slots::of(job);
-    let courses = Courses::new(job, rules);
+    let courses = Courses::new((job, rules), paged);
     let ground = FilledFrom::new((job, rules, cut), assessment, facts, (&slots, &courses));
     let mut procedure = ground.procedure(report);
     let wanted: BTreeSet<&str> = std::mem::take(&mut procedure.missing);
@@ -86,7 +86,7 @@ pub(crate) fn plan(
     let mut drafts = brought::bring_in(drafts, procedure.pool, &left);
     brought::drop_endless(&mut drafts);
     follows::pull_earlier(&mut drafts, &slots);
-    for draft in &mut drafts {
+    for draft in drafts.iter_mut().filter(|_| paged) {
         draft.task.makes = courses.words(&draft.makes);
         draft.task.during = courses.words(&draft.during);
     }

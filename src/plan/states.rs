@@ -61,6 +61,8 @@ pub(super) struct Courses<'a> {
     coat_hours: Option<f64>,
     mounts: Vec<&'a str>,
     links: Vec<&'a str>,
+    /// Whether tasks are told in full: else they have no tools, cautions and evidence, which neither hours nor days nor parts hang on.
+    pub(super) told: bool,
 }
 
 /// What a task is for: it has the state that the task speaks of.
@@ -94,8 +96,9 @@ pub(super) fn of_link(link: &str, from: OfLink, to: OfLink) -> Steps {
 }
 
 impl<'a> Courses<'a> {
-    pub(super) fn new(job: &'a Job, rules: &'a Rules) -> Self {
+    pub(super) fn new((job, rules): (&'a Job, &'a Rules), told: bool) -> Self {
         Self {
+            told,
             rules: &rules.states,
             moments: &rules.moments,
             done_from: &rules.done_from,

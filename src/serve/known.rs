@@ -9,6 +9,7 @@ use std::sync::{Mutex, OnceLock};
 use serde_json::Value;
 
 use super::sessions::locked;
+use crate::assess::Depth;
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open;
@@ -84,7 +85,7 @@ impl Known {
         if known.made.is_none()
             && let Some((job, rules)) = &known.job
         {
-            pipeline::run(job, rules, &mut known.report, |_| ());
+            pipeline::run_to(Depth::Words, (job, rules), &mut known.report, |_| ());
         }
         Ok(known)
     }

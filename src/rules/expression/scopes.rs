@@ -3,6 +3,7 @@
 //! Takes a scope for each point of a link's tolerances, the worst first; gives texts whose limits stand on their safe side, and limits
 //! and sizes likewise. What the points are is left to `assess`.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Expr, ExpressionError, NameFields, Scope, Template, Term};
@@ -48,19 +49,23 @@ impl Scopes {
     }
 
     /// The names at every point, for a text or limit that uses these.
-    fn used(&self, text: &str, names: &BTreeSet<String>) -> Result<Vec<Scope>, ExpressionError> {
+    fn used(
+        &self,
+        text: &str,
+        names: &BTreeSet<String>,
+    ) -> Result<Vec<Cow<'_, Scope>>, ExpressionError> {
         let ends = self.ends.iter().filter(|(name, _)| names.contains(*name));
         let ends: Vec<_> = ends.collect();
         if ends.len() > MOST_ENDS {
             let reason = format!("it reads more than {MOST_ENDS} numbers that are not exact");
             return Err(ExpressionError::new(text, reason));
         }
-        let mut all: Vec<Scope> = self.all().cloned().collect();
+        let mut all: Vec<Cow<'_, Scope>> = self.all().map(Cow::Borrowed).collect();
         for (name, (least, most)) in ends {
             let both = all.iter().flat_map(|scope| {
                 [least, most].map(|end| {
                     let mut scope = scope.clone();
-                    scope.set(name, *end);
+                    scope.to_mut().set(name, *end);
                     scope
                 })
             });
@@ -100,8 +105,9 @@ impl Scopes {
     pub(crate) fn render(&self, template: &str) -> Result<Text, ExpressionError> {
         let parsed = Template::parse(template)?;
         let mut text = parsed.render(&self.first)?;
-        if ["_up", "_down"].iter().any(|side| template.contains(side)) {
-            for other in self.used(template, parsed.names())? {
+        let names = parsed.names();
+        if !names.is_empty() && ["_up", "_down"].iter().any(|side| template.contains(side)) {
+            for other in self.used(template, names)? {
                 text = text.safer_of(&parsed.render(&other)?);
             }
         }
