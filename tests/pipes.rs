@@ -1,9 +1,11 @@
 //! Pipes: closed early, in and out by `-`, full disks, another locale. Every command is tried.
 
+use std::collections::BTreeMap;
 use std::process::{Command, Stdio};
+use std::sync::Mutex;
 
 use crate::support::commands::{Called, bare, bench, demo, filled, named};
-use crate::support::run::{Bench, LOOKED_AT, PROGRAM};
+use crate::support::run::{Bench, LOOKED_AT, Outcome, PROGRAM};
 
 /// The program, ready to be called in a folder.
 fn program(bench: &Bench, called: &Called) -> Command {
@@ -16,6 +18,18 @@ fn program(bench: &Bench, called: &Called) -> Command {
     command.args(&called.words).current_dir(bench.path());
     command.stdin(Stdio::null());
     command
+}
+
+/// What a command comes to in a folder of its own, run once for all tests here.
+fn usually(called: &Called) -> Outcome {
+    static KNOWN: Mutex<BTreeMap<Vec<String>, Outcome>> = Mutex::new(BTreeMap::new());
+    let known = KNOWN.lock().unwrap().get(&called.words).cloned();
+    known.unwrap_or_else(|| {
+        let outcome = bench().call(called.words()).run();
+        let mut known = KNOWN.lock().unwrap();
+        known.insert(called.words.clone(), outcome.clone());
+        outcome
+    })
 }
 
 /// The end of a pipe that nobody reads.
@@ -42,7 +56,7 @@ fn all() -> Vec<Called> {
 #[test]
 fn a_reader_that_goes_away_changes_nothing_but_what_is_read() {
     for called in all() {
-        let usual = bench().call(called.words()).run();
+        let usual = usually(&called);
         let code = usual.code;
         let words = &called.words;
         let lonely = bench();
@@ -84,7 +98,7 @@ fn a_reader_that_goes_away_changes_nothing_but_what_is_read() {
 #[test]
 fn a_full_disk_is_an_error() {
     for called in all() {
-        let usual = bench().call(called.words()).run();
+        let usual = usually(&called);
         if usual.stdout.is_empty() {
             continue;
         }
@@ -115,7 +129,7 @@ fn every_command_can_run_and_says_so() {
             .command
             .get_arguments()
             .any(clap::Arg::is_required_set);
-        let outcome = bench().call(called.words()).run();
+        let outcome = usually(&called);
         match outcome.code {
             Some(0 | 1) if !needs => {}
             Some(2) if needs => assert!(outcome.stderr.contains("Usage: "), "{}", outcome.stderr),
@@ -123,7 +137,7 @@ fn every_command_can_run_and_says_so() {
         }
     }
     for called in filled() {
-        let outcome = bench().call(called.words()).run();
+        let outcome = usually(&called);
         assert!(
             matches!(outcome.code, Some(0 | 1)),
             "{:?}: {}",
@@ -141,7 +155,7 @@ fn a_job_may_come_through_standard_input_wherever_it_needs_no_place_of_its_own()
         let Some(at) = called.words.iter().position(|word| word == "job.yaml") else {
             continue;
         };
-        let named = bench().call(called.words()).run();
+        let named = usually(&called);
         let mut piped = called.clone();
         "-".clone_into(&mut piped.words[at]);
         let outcome = Bench::new().call(piped.words()).stdin(demo()).run();
@@ -202,7 +216,7 @@ fn what_is_written_may_go_to_standard_output() {
 #[test]
 fn output_is_utf8_in_every_locale() {
     for called in filled() {
-        let usual = bench().call(called.words()).run();
+        let usual = usually(&called);
         let plain = bench();
         let plain = plain
             .call(called.words())

@@ -28,6 +28,7 @@ pub(crate) struct Call<'a> {
 }
 
 /// What a call came to.
+#[derive(Clone)]
 pub(crate) struct Outcome {
     /// The command line, for messages.
     pub(crate) shown: String,
