@@ -49,9 +49,8 @@ impl Bars {
     }
 }
 
-/// Every link of the job over the range.
-pub(super) fn bars(grounds: &mut Grounds<'_>, range: (f64, f64)) -> Vec<Bars> {
-    let links = grounds.links(grounds.job.lift.spacer.value);
+/// Each of these links over the range.
+pub(super) fn bars(grounds: &mut Grounds<'_>, links: Vec<Named>, range: (f64, f64)) -> Vec<Bars> {
     let links = links.into_iter().map(|link| {
         let bars = of(grounds, &link.id, range);
         let Named { id, title, area } = link;
@@ -143,7 +142,9 @@ mod tests {
             let source = Source::read(&path).unwrap();
             let job = job::read(&source, true, &mut report).unwrap();
             let mut grounds = Grounds::new(&job, &rules);
-            for (number, link) in bars(&mut grounds, (0.0, 75.0)).iter().enumerate() {
+            let links = grounds.links(job.lift.spacer.value);
+            let links = bars(&mut grounds, links, (0.0, 75.0));
+            for (number, link) in links.iter().enumerate() {
                 for step in (0..=75).skip(number % 7).step_by(7) {
                     let height = f64::from(step);
                     let plain = grounds.standing(&link.id, height).unwrap();

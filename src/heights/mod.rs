@@ -84,9 +84,12 @@ pub fn heights(made: &Made<'_>, asked: AskedHeights) -> Heights {
             grounds.planned(height.height, &totals.links);
         }
     }
+    let known = own_made.map(|made| made.assessment.links.values());
+    let known = known.map(|links| links.map(at_height::named).collect());
+    let links = known.unwrap_or_else(|| grounds.links(own));
     Heights {
         own,
-        links: bars::bars(&mut grounds, (asked.from, asked.to)),
+        links: bars::bars(&mut grounds, links, (asked.from, asked.to)),
         heights,
         tyre,
         own_blocks: at_height::own_blocks(job),
