@@ -45,7 +45,7 @@ pub(super) fn unmeasured(
         feed: feed.over(facts),
         judge: judge.over(facts),
     };
-    // Nor must a fact.
+    // A fact of that name must not stand in for it either; there is none among ours.
     let measured = class.measurements.iter();
     let measured = measured.map(|(name, measurement)| measurement.slots(name));
     for slots in measured.filter(|slots| facts.has_under(slots.own)) {

@@ -123,7 +123,7 @@ pub enum Stuck {
 }
 
 /// What waits for what, once it is known to be no circle. It is the same for every crew.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct Order {
     /// The tasks so that each comes after those that it waits for.
     pub(super) tasks: Vec<usize>,

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::bound::{Bound, bound_of};
 use super::calendar::Minute;
 use super::improve::{EFFORT, Search, effort};
-use super::network::{Activity, Network, Order, Stuck};
+use super::network::{Activity, Network, Order, Person, Seat, Stuck};
 use super::schedule::Schedule;
 use super::visits::fewer;
 
@@ -113,11 +113,24 @@ fn one_of_each(network: &Network, gone: &BTreeSet<usize>) -> Vec<usize> {
 
 /// Refuses what no schedule can do.
 fn possible(network: &Network, order: &Order) -> Result<(), Stuck> {
+    let shop = longest_between(&network.breaks);
+    let people: Vec<Minute> = network.people.iter().map(longest).collect();
+    let time = |task: &Activity| {
+        let who = |seat: &Seat| {
+            seat.who
+                .iter()
+                .filter_map(|who| people.get(*who))
+                .max()
+                .copied()
+        };
+        let seats = task.seats.iter().map(|seat| who(seat).unwrap_or(0));
+        seats.fold(shop, Minute::min)
+    };
     for (position, task) in network.tasks.iter().enumerate() {
         if !can_be_seated(task) {
             return Err(Stuck::Nobody(position));
         }
-        if task.whole && task.minutes > longest(network, task) {
+        if task.whole && task.minutes > time(task) {
             return Err(Stuck::TooLong(position));
         }
     }
@@ -151,18 +164,10 @@ fn can_be_seated(task: &Activity) -> bool {
     from(task, &mut Vec::new())
 }
 
-/// The longest time without a break that some person of each seat has.
-fn longest(network: &Network, task: &Activity) -> Minute {
-    let shop = longest_between(&network.breaks);
-    let seats = task.seats.iter().map(|seat| {
-        let people = seat
-            .who
-            .iter()
-            .filter_map(|person| network.people.get(*person));
-        let stretches = people.flat_map(|person| person.calendar.stretches());
-        stretches.map(|(from, to)| to - from).max().unwrap_or(0)
-    });
-    seats.min().unwrap_or(Minute::MAX).min(shop)
+/// The longest time that a person is there without a pause.
+fn longest(person: &Person) -> Minute {
+    let stretches = person.calendar.stretches().iter();
+    stretches.map(|(from, to)| to - from).max().unwrap_or(0)
 }
 
 /// The longest time between two of these minutes; endless when there are none.
@@ -172,10 +177,11 @@ fn longest_between(minutes: &[Minute]) -> Minute {
     between.max().unwrap_or(Minute::MAX)
 }
 
-/// The bouts that no stretch between two breaks is long enough for.
+/// The bouts that no stretch between two breaks is long enough for, of tasks that stand in the order of work.
 pub(super) fn longer_than_a_stretch(network: &Network) -> BTreeSet<usize> {
     let stretch = longest_between(&network.breaks);
-    let chains = chains(network, &network.order().unwrap_or_default().tasks).into_iter();
+    let order: Vec<usize> = (0..network.tasks.len()).collect();
+    let chains = chains(network, &order).into_iter();
     let long = chains.filter(|(_, (_, minutes))| *minutes > stretch);
     long.map(|(bout, _)| bout).collect()
 }

@@ -22,7 +22,7 @@ pub(super) enum Use<'a> {
     /// A limit of what is written down: a number.
     Limit(Expr),
     /// A text, taken apart.
-    Text(&'a str, Result<Template<'a>, ExpressionError>),
+    Text(&'a str, Result<Template, ExpressionError>),
 }
 
 impl<'a> Use<'a> {

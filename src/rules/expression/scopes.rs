@@ -103,10 +103,13 @@ impl Scopes {
 
     /// Renders a text; a limit in it is the one that holds at every point.
     pub(crate) fn render(&self, template: &str) -> Result<Text, ExpressionError> {
-        let parsed = Template::parse(template)?;
+        if !template.contains('{') {
+            return Ok(Text::rendered(template.to_owned()));
+        }
+        let parsed = Template::once(template)?;
         let mut text = parsed.render(&self.first)?;
         let names = parsed.names();
-        if !names.is_empty() && ["_up", "_down"].iter().any(|side| template.contains(side)) {
+        if ["_up", "_down"].iter().any(|side| template.contains(side)) {
             for other in self.used(template, names)? {
                 text = text.safer_of(&parsed.render(&other)?);
             }

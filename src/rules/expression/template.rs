@@ -4,6 +4,10 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
+use std::ops::Range;
+use std::sync::{Arc, LazyLock, PoisonError, RwLock};
+
+use rustc_hash::FxHashMap;
 
 use super::scope::Scope;
 use super::syntax::{self, Node};
@@ -16,33 +20,52 @@ const DEEPEST: usize = 20;
 
 /// A text of a rule, taken apart.
 #[derive(Debug)]
-pub(crate) struct Template<'t> {
-    text: &'t str,
-    pieces: Vec<Piece<'t>>,
+pub(crate) struct Template {
+    text: Box<str>,
+    pieces: Vec<Piece>,
     names: BTreeSet<String>,
 }
 
 #[derive(Debug)]
-enum Piece<'t> {
-    Words(&'t str),
+enum Piece {
+    /// Where the words stand in the text.
+    Words(Range<usize>),
     Value(Node),
     /// What stands under each condition; the last may have none.
-    Either(Vec<(Option<Node>, Vec<Piece<'t>>)>),
+    Either(Vec<(Option<Node>, Vec<Piece>)>),
 }
 
-impl<'t> Template<'t> {
+/// Every text that was taken apart to be printed: those of one rule are printed at many heights, and for many jobs.
+static KNOWN: LazyLock<RwLock<FxHashMap<Box<str>, Arc<Template>>>> = LazyLock::new(RwLock::default);
+
+impl Template {
+    /// A text taken apart, once for as long as the program runs; fails where it is not one.
+    pub(super) fn once(text: &str) -> Result<Arc<Self>, ExpressionError> {
+        let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = known.get(text) {
+            return Ok(known.clone());
+        }
+        drop(known);
+        let template = Arc::new(Self::parse(text)?);
+        let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+        known.insert(text.into(), template.clone());
+        Ok(template)
+    }
+
     /// Takes a text apart; fails where it is not one.
-    pub(crate) fn parse(text: &'t str) -> Result<Self, ExpressionError> {
+    pub(crate) fn parse(text: &str) -> Result<Self, ExpressionError> {
         if !text.contains('{') {
             return Ok(Self {
-                text,
-                pieces: vec![Piece::Words(text)],
+                text: text.into(),
+                pieces: vec![Piece::Words(0..text.len())],
                 names: BTreeSet::new(),
             });
         }
         short_enough(text)?;
+        let text_read = text.strip_suffix('\n').unwrap_or(text);
         let mut reader = Reader {
-            rest: text.strip_suffix('\n').unwrap_or(text),
+            text: text_read,
+            rest: text_read,
             names: BTreeSet::new(),
             depth: 0,
         };
@@ -50,7 +73,7 @@ impl<'t> Template<'t> {
         let (pieces, end) = reader.pieces().map_err(failed)?;
         match end {
             None => Ok(Self {
-                text,
+                text: text.into(),
                 pieces,
                 names: reader.names,
             }),
@@ -66,45 +89,54 @@ impl<'t> Template<'t> {
     /// The text with its values in it; fails where a name is not there or does not fit.
     pub(crate) fn render(&self, scope: &Scope) -> Result<Text, ExpressionError> {
         let mut out = String::with_capacity(self.text.len());
-        let added = add(&self.pieces, scope, &mut out);
-        added.map_err(|reason| ExpressionError::new(self.text, reason))?;
+        let added = self.add(&self.pieces, scope, &mut out);
+        added.map_err(|reason| ExpressionError::new(&self.text, reason))?;
         Ok(Text::rendered(out))
     }
-}
 
-fn add(pieces: &[Piece<'_>], scope: &Scope, out: &mut String) -> Result<(), Cow<'static, str>> {
-    for piece in pieces {
-        match piece {
-            Piece::Words(words) => out.push_str(words),
-            Piece::Value(node) => match eval::eval(node, scope)? {
-                Term::Word(word) => out.push_str(&word),
-                Term::Number(number) => out.push_str(&number.to_string()),
-                other => {
-                    return Err(format!("it prints {}, not a word or number", other.kind()).into());
+    fn add(
+        &self,
+        pieces: &[Piece],
+        scope: &Scope,
+        out: &mut String,
+    ) -> Result<(), Cow<'static, str>> {
+        for piece in pieces {
+            match piece {
+                Piece::Words(words) => {
+                    out.push_str(self.text.get(words.clone()).unwrap_or_default());
                 }
-            },
-            Piece::Either(ways) => {
-                for (condition, pieces) in ways {
-                    let holds = condition.as_ref().map(|node| eval::holds(node, scope));
-                    if holds.unwrap_or(Ok(true))? {
-                        add(pieces, scope, out)?;
-                        break;
+                Piece::Value(node) => match eval::eval(node, scope)? {
+                    Term::Word(word) => out.push_str(&word),
+                    Term::Number(number) => out.push_str(&number.to_string()),
+                    other => {
+                        let kind = other.kind();
+                        return Err(format!("it prints {kind}, not a word or number").into());
+                    }
+                },
+                Piece::Either(ways) => {
+                    for (condition, pieces) in ways {
+                        let holds = condition.as_ref().map(|node| eval::holds(node, scope));
+                        if holds.unwrap_or(Ok(true))? {
+                            self.add(pieces, scope, out)?;
+                            break;
+                        }
                     }
                 }
             }
         }
+        Ok(())
     }
-    Ok(())
 }
 
 struct Reader<'t> {
+    text: &'t str,
     rest: &'t str,
     names: BTreeSet<String>,
     depth: usize,
 }
 
 /// Pieces, and the statement that ends them.
-type Pieces<'t> = (Vec<Piece<'t>>, Option<&'t str>);
+type Pieces<'t> = (Vec<Piece>, Option<&'t str>);
 
 impl<'t> Reader<'t> {
     /// The pieces up to the end, or to a statement that is no `if`.
@@ -117,13 +149,13 @@ impl<'t> Reader<'t> {
             };
             let mut brackets = self.rest.match_indices('{').map(|(at, _)| at);
             let Some(start) = brackets.find(opens) else {
-                pieces.push(Piece::Words(std::mem::take(&mut self.rest)));
+                pieces.push(self.words(self.rest.len()));
                 return Ok((pieces, None));
             };
-            let (words, opened) = self.rest.split_at(start);
-            if !words.is_empty() {
-                pieces.push(Piece::Words(words));
+            if start > 0 {
+                pieces.push(self.words(start));
             }
+            let opened = self.rest.get(start..).unwrap_or_default();
             let (sign, inner) = opened.split_at(2);
             let (inside, rest) = match sign {
                 "{{" => closed(inner, "}}")?,
@@ -141,7 +173,13 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn either(&mut self, condition: &'t str) -> Result<Piece<'t>, String> {
+    /// The next words, so many bytes of them.
+    fn words(&self, count: usize) -> Piece {
+        let from = self.text.len() - self.rest.len();
+        Piece::Words(from..from + count)
+    }
+
+    fn either(&mut self, condition: &'t str) -> Result<Piece, String> {
         self.depth += 1;
         if self.depth > DEEPEST {
             return Err(format!("it is nested more than {DEEPEST} deep"));
