@@ -92,11 +92,9 @@ fn inspect(job: &Job, rules: &Rules, report: &mut Report) {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::{BTreeMap, BTreeSet};
     use std::path::Path;
 
     use super::*;
-    use crate::rules::{Files, Wanted};
     use crate::source::Source;
     use crate::text::Text;
 
@@ -126,14 +124,8 @@ mod tests {
 
     #[test]
     fn what_is_not_asked_for_changes_nothing_else() {
-        let files = Files::overlaid(BTreeMap::new(), true);
-        let classes = files.class_ids();
-        let wanted = Wanted {
-            classes: classes.iter().map(String::as_str).collect(),
-            regions: BTreeSet::new(),
-        };
+        let rules = rules::shipped();
         let mut report = Report::new();
-        let rules = rules::load(&files, &wanted, &mut report);
         for path in [
             "rules/demo/forestry-crew.yaml",
             "rules/demo/forestry-crew-survey.yaml",

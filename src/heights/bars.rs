@@ -113,26 +113,19 @@ pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) ->
 
 #[cfg(test)]
 mod tests {
-    use std::collections::{BTreeMap, BTreeSet};
     use std::path::Path;
 
     use super::*;
     use crate::job;
     use crate::report::Report;
-    use crate::rules::{self, Files, Wanted};
+    use crate::rules;
     use crate::source::Source;
 
     /// What was taken to be alike is judged here one by one: of each link every seventh step, of neighbours different ones.
     #[test]
     fn what_was_not_looked_at_is_as_a_plain_walk_finds_it() {
-        let files = Files::overlaid(BTreeMap::new(), true);
-        let classes = files.class_ids();
-        let wanted = Wanted {
-            classes: classes.iter().map(String::as_str).collect(),
-            regions: BTreeSet::new(),
-        };
+        let rules = rules::shipped();
         let mut report = Report::new();
-        let rules = rules::load(&files, &wanted, &mut report);
         for path in [
             "rules/demo/forestry-crew.yaml",
             "tests/cases/jobs/bare-wagon.yaml",

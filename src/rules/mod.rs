@@ -448,3 +448,15 @@ fn read<T: serde::de::DeserializeOwned>(
         read.filter(|_| !too_many)
     })
 }
+
+/// All rules as they are shipped.
+#[cfg(test)]
+pub(crate) fn shipped() -> Rules {
+    let files = Files::overlaid(BTreeMap::new(), true);
+    let classes = files.class_ids();
+    let wanted = Wanted {
+        classes: classes.iter().map(String::as_str).collect(),
+        regions: BTreeSet::new(),
+    };
+    load(&files, &wanted, &mut Report::new())
+}
