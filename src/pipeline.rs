@@ -92,10 +92,8 @@ fn inspect(job: &Job, rules: &Rules, report: &mut Report) {
 
 #[cfg(test)]
 mod tests {
-    use std::path::Path;
-
     use super::*;
-    use crate::source::Source;
+    use crate::job;
     use crate::text::Text;
 
     /// What every depth has in common of a job: its links with what is missing of them, and its tasks.
@@ -125,21 +123,18 @@ mod tests {
     #[test]
     fn what_is_not_asked_for_changes_nothing_else() {
         let rules = rules::shipped();
-        let mut report = Report::new();
         for path in [
             "rules/demo/forestry-crew.yaml",
             "rules/demo/forestry-crew-survey.yaml",
             "tests/cases/jobs/bare-wagon.yaml",
             "tests/cases/jobs/sixty-links.yaml",
         ] {
-            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
-            let source = Source::read(&path).unwrap();
-            let job = crate::job::read(&source, true, &mut report).unwrap();
+            let job = job::of_this_project(path);
             let whole = in_common(Depth::Whole, &job, &rules);
             for depth in [Depth::Work, Depth::Words] {
                 let less = in_common(depth, &job, &rules);
                 for (less, whole) in less.iter().zip(&whole) {
-                    assert_eq!(less, whole, "{depth:?}, {}", path.display());
+                    assert_eq!(less, whole, "{depth:?}, {path}");
                 }
                 assert_eq!(less.len(), whole.len());
             }

@@ -40,7 +40,7 @@ pub(super) fn unmeasured(
     facts: &Scope,
     (link, from, to): (&str, &str, &str),
 ) -> Names {
-    let (feed, judge) = class.names.get_or_init(|| own(class));
+    let (feed, judge) = class.names.get_or_init(|| of_class(class));
     let mut names = Names {
         feed: feed.over(facts),
         judge: judge.over(facts),
@@ -58,7 +58,7 @@ pub(super) fn unmeasured(
 }
 
 /// The names that a class has of itself: its settings, and that nothing is measured.
-fn own(class: &Class) -> (Scope, Scope) {
+fn of_class(class: &Class) -> (Scope, Scope) {
     let mut names = Names::default();
     for (name, setting) in &class.settings {
         names.number(name, setting.value.value);

@@ -66,15 +66,15 @@ fn stretches(network: &Network, Order { tasks, followers }: &Order) -> Vec<Vec<u
     let behind = |task: &usize| followers.get(*task).map_or(&[][..], Vec::as_slice);
     let below = Reached::new(tasks.iter().rev(), count, behind);
     let mut cuts = vec![0; count.div_ceil(64)];
-    let all = |task: &usize| above.count(*task, None) + below.count(*task, None) + 1 == count;
-    for task in tasks.iter().filter(|task| all(task)) {
+    let is_cut = |task: &usize| above.count(*task, None) + below.count(*task, None) + 1 == count;
+    for task in tasks.iter().filter(|task| is_cut(task)) {
         set(&mut cuts, *task);
     }
     // Between two cuts: what has passed as many cuts comes before the next cut.
     let mut stretches: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
     for task in tasks {
         let passed = above.count(*task, Some(&cuts));
-        let stretch = stretches.entry((passed, all(task)));
+        let stretch = stretches.entry((passed, is_cut(task)));
         stretch.or_default().push(*task);
     }
     stretches.into_values().collect()
@@ -124,7 +124,8 @@ impl Reached {
 /// A task of a stretch with the longest chains before and after it in the stretch.
 struct Chained<'a> {
     task: &'a Activity,
-    stretch: usize,
+    /// The number of its stretch, once it is reached.
+    stretch: Option<usize>,
     head: Minute,
     tail: Minute,
 }
@@ -133,7 +134,7 @@ struct Chained<'a> {
 fn chained<'a>(network: &'a Network, stretches: &[Vec<usize>]) -> Vec<Chained<'a>> {
     let tasks = network.tasks.iter().map(|task| Chained {
         task,
-        stretch: 0,
+        stretch: None,
         head: 0,
         tail: 0,
     });
@@ -144,11 +145,10 @@ fn chained<'a>(network: &'a Network, stretches: &[Vec<usize>]) -> Vec<Chained<'a
                 continue;
             };
             let before = own.task.after.iter().filter_map(|before| all.get(*before));
-            // What is not yet reached here is of no stretch before this one, and has no head.
-            let before = before.filter(|before| before.stretch == number + 1);
+            let before = before.filter(|before| before.stretch == Some(number));
             let head = before.map(|before| before.head + before.task.minutes).max();
             if let Some(own) = all.get_mut(*position) {
-                own.stretch = number + 1;
+                own.stretch = Some(number);
                 own.head = head.unwrap_or(0);
             }
         }
@@ -179,7 +179,7 @@ fn stretch_bound(
     chain: Minute,
 ) -> (Reason, Minute) {
     let mut best = (Reason::Chain, chain);
-    // Nothing makes one task of one person longer than that person's hours.
+    // One task of one person takes that person's hours, whatever else there is.
     if matches!(seen, [one] if one.task.seats.len() < 2) {
         return best;
     }

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::bound::{Bound, bound_of};
 use super::calendar::Minute;
 use super::improve::{EFFORT, Search, effort};
-use super::network::{Activity, Network, Order, Person, Seat, Stuck};
+use super::network::{Activity, Network, Order, Person, Stuck};
 use super::schedule::Schedule;
 use super::visits::fewer;
 
@@ -115,22 +115,11 @@ fn one_of_each(network: &Network, gone: &BTreeSet<usize>) -> Vec<usize> {
 fn possible(network: &Network, order: &Order) -> Result<(), Stuck> {
     let shop = longest_between(&network.breaks);
     let people: Vec<Minute> = network.people.iter().map(longest).collect();
-    let time = |task: &Activity| {
-        let who = |seat: &Seat| {
-            seat.who
-                .iter()
-                .filter_map(|who| people.get(*who))
-                .max()
-                .copied()
-        };
-        let seats = task.seats.iter().map(|seat| who(seat).unwrap_or(0));
-        seats.fold(shop, Minute::min)
-    };
     for (position, task) in network.tasks.iter().enumerate() {
         if !can_be_seated(task) {
             return Err(Stuck::Nobody(position));
         }
-        if task.whole && task.minutes > time(task) {
+        if task.whole && task.minutes > shop.min(longest_of_all(task, &people)) {
             return Err(Stuck::TooLong(position));
         }
     }
@@ -168,6 +157,15 @@ fn can_be_seated(task: &Activity) -> bool {
 fn longest(person: &Person) -> Minute {
     let stretches = person.calendar.stretches().iter();
     stretches.map(|(from, to)| to - from).max().unwrap_or(0)
+}
+
+/// The longest time without a pause that some person of each seat has.
+fn longest_of_all(task: &Activity, people: &[Minute]) -> Minute {
+    let seats = task.seats.iter().map(|seat| {
+        let who = seat.who.iter().filter_map(|who| people.get(*who));
+        who.max().copied().unwrap_or(0)
+    });
+    seats.min().unwrap_or(Minute::MAX)
 }
 
 /// The longest time between two of these minutes; endless when there are none.

@@ -113,27 +113,20 @@ pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) ->
 
 #[cfg(test)]
 mod tests {
-    use std::path::Path;
-
     use super::*;
     use crate::job;
-    use crate::report::Report;
     use crate::rules;
-    use crate::source::Source;
 
     /// What was taken to be alike is judged here one by one: of each link every seventh step, of neighbours different ones.
     #[test]
     fn what_was_not_looked_at_is_as_a_plain_walk_finds_it() {
         let rules = rules::shipped();
-        let mut report = Report::new();
         for path in [
             "rules/demo/forestry-crew.yaml",
             "tests/cases/jobs/bare-wagon.yaml",
             "tests/cases/jobs/sixty-links.yaml",
         ] {
-            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
-            let source = Source::read(&path).unwrap();
-            let job = job::read(&source, true, &mut report).unwrap();
+            let job = job::of_this_project(path);
             let mut grounds = Grounds::new(&job, &rules);
             let links = grounds.links(job.lift.spacer.value);
             let links = bars(&mut grounds, links, (0.0, 75.0));

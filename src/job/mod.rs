@@ -41,3 +41,12 @@ pub(crate) fn read_demo(path: &str, source: &Source, report: &mut Report) -> Opt
         None => read(source, true, report),
     }
 }
+
+/// A job file of this project, which is right.
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test fails where it is not")]
+pub(crate) fn of_this_project(path: &str) -> Job {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+    let source = Source::read(&path).unwrap();
+    read(&source, true, &mut Report::new()).unwrap()
+}

@@ -36,18 +36,19 @@ enum Piece {
 }
 
 /// Every text that was taken apart to be printed: those of one rule are printed at many heights, and for many jobs.
-static KNOWN: LazyLock<RwLock<FxHashMap<Box<str>, Arc<Template>>>> = LazyLock::new(RwLock::default);
+static TAKEN_APART: LazyLock<RwLock<FxHashMap<Box<str>, Arc<Template>>>> =
+    LazyLock::new(RwLock::default);
 
 impl Template {
     /// A text taken apart, once for as long as the program runs; fails where it is not one.
     pub(super) fn once(text: &str) -> Result<Arc<Self>, ExpressionError> {
-        let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
+        let known = TAKEN_APART.read().unwrap_or_else(PoisonError::into_inner);
         if let Some(known) = known.get(text) {
             return Ok(known.clone());
         }
         drop(known);
         let template = Arc::new(Self::parse(text)?);
-        let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+        let mut known = TAKEN_APART.write().unwrap_or_else(PoisonError::into_inner);
         known.insert(text.into(), template.clone());
         Ok(template)
     }
