@@ -90,7 +90,7 @@ impl<'r> JudgedSpan<'r> {
                 made.map_err(|refused| (Some(check), refused))
             }
             Target::Release(when) => {
-                let needs = self.expression_needs(when, None, (values, &names));
+                let needs = self.expression_needs(when, (values, &names));
                 if !needs.is_empty() || when.names().iter().any(|name| unmade.contains(root(name)))
                 {
                     return Ok(Judged::Missing(needs));
@@ -177,7 +177,7 @@ impl<'r> JudgedSpan<'r> {
 
     fn applies_needs(&self, check: &Check, at: (&Values, &Names)) -> BTreeSet<Need> {
         let applies = check.applies.as_ref();
-        let needs = applies.map(|when| self.expression_needs(when, None, at));
+        let needs = applies.map(|when| self.expression_needs(when, at));
         needs.unwrap_or_default()
     }
 

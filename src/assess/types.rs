@@ -7,6 +7,7 @@ use std::sync::Arc;
 use crate::calc::Inputs;
 use crate::quantity::{Quantity, Unit};
 pub use crate::rules::Address;
+pub(super) use crate::rules::Need;
 use crate::rules::expression::Scopes;
 use crate::rules::{Branch, Check, Verdict};
 
@@ -65,15 +66,6 @@ impl Values {
             number.tolerance = tolerance;
         }
     }
-}
-
-/// One thing that a check cannot do without and that nobody has given.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Need {
-    /// A measurement of the link or span.
-    Value(Address),
-    /// A fact of the job, by name.
-    Fact(&'static str),
 }
 
 /// One thing to be measured or looked at.

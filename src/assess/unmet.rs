@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::judged_span::JudgedSpan;
 use super::types::{Address, Need, Values};
-use crate::rules::expression::Expr;
+use crate::rules::expression::{Expr, Slot};
 use crate::rules::facts;
 use crate::rules::names::Names;
 use crate::rules::{Check, Measurement, root};
@@ -17,52 +17,38 @@ impl JudgedSpan<'_> {
         values: &Values,
         names: &Names,
     ) -> BTreeSet<Need> {
-        if names.have_all(&self.class.reads(check, key).names) {
-            return BTreeSet::new();
-        }
-        let each = check.each.as_deref().map(|list| (list, key));
-        let needs = check.deciding();
-        let needs =
-            needs.map(|expression| self.expression_needs(expression, each, (values, names)));
-        needs.flatten().collect()
+        let needs = &self.class.reads(check, key).needs;
+        let unmet = needs
+            .iter()
+            .filter(|need| self.is_unmet(need, (values, names)));
+        unmet.map(|(_, need)| need.clone()).collect()
     }
 
     /// What is missing for one expression.
     pub(super) fn expression_needs(
         &self,
         expression: &Expr,
-        each: Option<(&str, Option<&str>)>,
         (values, names): (&Values, &Names),
     ) -> BTreeSet<Need> {
-        let mut needs = BTreeSet::new();
         if names.have_all(expression.slots()) {
-            return needs;
+            return BTreeSet::new();
         }
-        for name in expression.names() {
-            let root = root(name);
-            if let Some(measurement) = self.class.measurements.get(root) {
-                if values.one(root).is_none() && asked(measurement, names) {
-                    needs.insert(Need::Value(Address::One(root.to_owned())));
+        let needs = self.class.needs(expression, None);
+        let unmet = needs.filter(|need| self.is_unmet(need, (values, names)));
+        unmet.map(|(_, need)| need).collect()
+    }
+
+    /// Whether what a name needs must be given here and is not.
+    fn is_unmet(&self, (slot, need): &(Slot, Need), (values, names): (&Values, &Names)) -> bool {
+        !names.have_all([slot])
+            && match need {
+                Need::Value(address) => {
+                    let measurement = self.measurement(address);
+                    !values.data.contains_key(address)
+                        && measurement.is_some_and(|measurement| asked(measurement, names))
                 }
-            } else if let Some((list, only)) = each
-                && let Some(measurement) = self.class.field(list, root)
-            {
-                let keys = self.class.keys(list).iter();
-                for key in keys.filter(|key| only.is_none_or(|only| only == key.as_str())) {
-                    let address = Address::Each(list.to_owned(), key.clone(), root.to_owned());
-                    if !values.data.contains_key(&address) && asked(measurement, names) {
-                        needs.insert(Need::Value(address));
-                    }
-                }
-            } else if let Some(fact) = facts::find(name)
-                && !self.basis.facts().knows(fact.name)
-                // What asks whether the fact is given can do without it.
-                && !expression.names().contains(&fact.given())
-            {
-                needs.insert(Need::Fact(fact.name));
+                Need::Fact(name) => !self.basis.facts().knows(name),
             }
-        }
-        needs
     }
 
     /// What would let a check of the class apply, were it given: the optional measurements and the facts that its conditions ask for.

@@ -445,6 +445,15 @@ pub(crate) struct Reads {
     pub(crate) above: BTreeSet<usize>,
     /// Every value.
     pub(crate) values: BTreeSet<Address>,
-    /// The names that its own expressions use, results of checks aside.
-    pub(crate) names: BTreeSet<Slot>,
+    /// What has to be given for the names of its own expressions, results of checks aside.
+    pub(crate) needs: BTreeSet<(Slot, Need)>,
+}
+
+/// One thing that a check cannot do without.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Need {
+    /// A measurement of the link or span.
+    Value(Address),
+    /// A fact of the job, by name.
+    Fact(&'static str),
 }

@@ -5,8 +5,9 @@
 
 use std::collections::BTreeSet;
 
-use super::expression::Expr;
-use super::model::{Address, Check, Class, Reads};
+use super::expression::{Expr, Slot};
+use super::facts;
+use super::model::{Address, Check, Class, Need, Reads};
 
 /// The first part of a dotted name.
 pub(crate) fn root(name: &str) -> &str {
@@ -48,12 +49,42 @@ impl Class {
         let own = own.map(|check| check.id.as_str());
         for expression in deciding {
             self.collect(expression, at, own, &mut reads);
-            let result = |name: &str| self.checks.iter().any(|check| check.id == root(name));
-            let names = expression.names().iter().zip(expression.slots());
-            let names = names.filter(|(name, _)| !result(name));
-            reads.names.extend(names.map(|(_, slot)| slot));
+            reads.needs.extend(self.needs(expression, at));
         }
         reads
+    }
+
+    /// What has to be given for the names of an expression, each by the name that it gives; `each` is the list for which it is evaluated,
+    /// at one of its keys or at all of them.
+    pub(crate) fn needs<'r>(
+        &'r self,
+        expression: &'r Expr,
+        each: Option<(&'r str, Option<&'r str>)>,
+    ) -> impl Iterator<Item = (Slot, Need)> {
+        let names = expression.names().iter().zip(expression.slots());
+        names.flat_map(move |(name, slot)| {
+            let values = self.addresses(root(name), each);
+            let fact = values.is_empty().then(|| facts::find(name)).flatten();
+            // What asks whether the fact is given can do without it.
+            let fact = fact.filter(|fact| !expression.names().contains(&fact.given()));
+            let needs = values.into_iter().map(Need::Value);
+            let needs = needs.chain(fact.map(|fact| Need::Fact(fact.name)));
+            needs.map(|need| (*slot, need))
+        })
+    }
+
+    /// Where the measurement of a name stands: of a list, under one of its keys or under each of them.
+    fn addresses(&self, root: &str, each: Option<(&str, Option<&str>)>) -> Vec<Address> {
+        if self.measurements.contains_key(root) {
+            return vec![Address::One(root.to_owned())];
+        }
+        let Some((list, key)) = each.filter(|(list, _)| self.field(list, root).is_some()) else {
+            return Vec::new();
+        };
+        let keys = self.keys(list).iter();
+        let keys = keys.filter(|one| key.is_none_or(|key| key == one.as_str()));
+        let address = |key: &String| Address::Each(list.to_owned(), key.clone(), root.to_owned());
+        keys.map(address).collect()
     }
 
     /// What an expression reads: its own names, and those of the checks whose results they are.
@@ -77,16 +108,8 @@ impl Class {
                 let distance = distance.filter(|(_, measurement)| measurement.role.is_some());
                 let addresses = distance.map(|(name, _)| Address::One(name.clone()));
                 found.values.extend(addresses);
-            } else if self.measurements.contains_key(root) {
-                found.values.insert(Address::One(root.to_owned()));
-            } else if let Some((list, key)) = each
-                && self.field(list, root).is_some()
-            {
-                let keys = self.keys(list).iter();
-                let keys = keys.filter(|one| key.is_none_or(|key| key == one.as_str()));
-                let address =
-                    |key: &String| Address::Each(list.to_owned(), key.clone(), root.to_owned());
-                found.values.extend(keys.map(address));
+            } else {
+                found.values.extend(self.addresses(root, each));
             }
         }
     }
@@ -96,5 +119,5 @@ impl Class {
 static NOTHING: Reads = Reads {
     above: BTreeSet::new(),
     values: BTreeSet::new(),
-    names: BTreeSet::new(),
+    needs: BTreeSet::new(),
 };
