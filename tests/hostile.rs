@@ -201,7 +201,7 @@ fn in_little_memory(bench: &Bench, arguments: &str) -> (Option<i32>, String, Str
     // A sheet of a thousand such links takes less than 128 MiB, and its addresses are handed out in large pieces, beside those of a program that
     // is built for tests; what plans many times over may take twice that.
     let most = match arguments {
-        sheet if sheet.starts_with("sheet") => 160 * 1024,
+        sheet if sheet.starts_with("sheet") => 168 * 1024,
         _ => 256 * 1024,
     };
     let line = format!("ulimit -v {most} && exec '{program}' {arguments}");

@@ -108,14 +108,14 @@ fn what_is_no_file_is_refused_and_a_link_is_followed() {
 #[test]
 fn an_interrupt_leaves_nothing_behind() {
     let bench = Bench::new();
-    for wait in 0..40 {
+    for wait in 0..20 {
         let mut child = std::process::Command::new(crate::support::run::PROGRAM)
             .args(["brief", "-o", "brief.html"])
             .current_dir(bench.path())
             .stdout(std::process::Stdio::null())
             .spawn()
             .unwrap();
-        std::thread::sleep(std::time::Duration::from_millis(wait * 5));
+        std::thread::sleep(std::time::Duration::from_millis(wait * 10));
         let told = std::process::Command::new("kill")
             .args(["-INT", &child.id().to_string()])
             .status();

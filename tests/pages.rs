@@ -3,8 +3,8 @@
 
 use pulldown_cmark::{Event, Options, Parser, Tag};
 
-use crate::support::commands::{Called, bare};
-use crate::support::run::{Bench, case};
+use crate::support::commands::{Called, bare, usually};
+use crate::support::run::case;
 
 /// What is counted on a page.
 #[derive(Debug, PartialEq, Eq, Default)]
@@ -16,16 +16,14 @@ struct Shape {
     items: usize,
 }
 
-/// The demo's pages, and those of the job with many links; each as Markdown and as HTML.
-fn pages(units: &str, then: impl Fn(&str, &str, &str)) {
+/// The commands that make the demo's pages, and those of the job with many links.
+fn pages(units: &str, then: impl Fn(&Called)) {
     let many = case("jobs/sixty-links.yaml");
     let mut made = 0;
     for called in bare().iter().filter(|called| called.makes_pages()) {
         for job in [None, many.to_str()] {
             let job: Vec<&str> = job.into_iter().collect();
-            let called = called.and(&job).and(&["--units", units]);
-            let what = format!("{:?}", called.words);
-            then(&what, &printed(&called, "md"), &printed(&called, "html"));
+            then(&called.and(&job).and(&["--units", units]));
             made += 1;
         }
     }
@@ -33,8 +31,7 @@ fn pages(units: &str, then: impl Fn(&str, &str, &str)) {
 }
 
 fn printed(called: &Called, format: &str) -> String {
-    let called = called.and(&["--format", format]);
-    Bench::new().call(called.words()).run().done().stdout
+    usually(&called.and(&["--format", format])).done().stdout
 }
 
 fn as_another_reads(markdown: &str) -> Shape {
@@ -69,10 +66,15 @@ fn in_html(html: &str) -> Shape {
 
 #[test]
 fn a_second_reader_finds_in_the_markdown_what_stands_in_the_html() {
-    pages("mm", |what, markdown, html| {
-        let shape = as_another_reads(markdown);
-        assert_eq!(shape, in_html(html), "{what}");
-        assert!(shape.headings > 2, "{what}");
+    pages("mm", |called| {
+        let shape = as_another_reads(&printed(called, "md"));
+        assert_eq!(
+            shape,
+            in_html(&printed(called, "html")),
+            "{:?}",
+            called.words
+        );
+        assert!(shape.headings > 2, "{:?}", called.words);
     });
 }
 
@@ -131,11 +133,12 @@ fn without_unit(line: &str) -> Vec<String> {
 #[test]
 fn no_quantity_stands_without_its_unit() {
     for units in ["mm", "in"] {
-        pages(units, |what, markdown, _| {
+        pages(units, |called| {
+            let markdown = printed(called, "md");
             // Formulas are shown with bare numbers; each ends with its result and unit.
             let lines = markdown.lines().filter(|line| !line.contains(" = "));
             let found: Vec<String> = lines.flat_map(without_unit).collect();
-            assert!(found.is_empty(), "{what}: {found:#?}");
+            assert!(found.is_empty(), "{:?}: {found:#?}", called.words);
         });
     }
 }

@@ -1,11 +1,11 @@
 //! Pipes: closed early, in and out by `-`, full disks, another locale. Every command is tried.
 
-use std::collections::BTreeMap;
 use std::process::{Command, Stdio};
-use std::sync::Mutex;
 
-use crate::support::commands::{Called, bare, bench, demo, filled, named};
-use crate::support::run::{Bench, LOOKED_AT, Outcome, PROGRAM};
+use crate::support::commands::{
+    Called, bare, bench, demo, filled, named, usually, with_and_without,
+};
+use crate::support::run::{Bench, LOOKED_AT, PROGRAM};
 
 /// The program, ready to be called in a folder.
 fn program(bench: &Bench, called: &Called) -> Command {
@@ -18,18 +18,6 @@ fn program(bench: &Bench, called: &Called) -> Command {
     command.args(&called.words).current_dir(bench.path());
     command.stdin(Stdio::null());
     command
-}
-
-/// What a command comes to in a folder of its own, run once for all tests here.
-fn usually(called: &Called) -> Outcome {
-    static KNOWN: Mutex<BTreeMap<Vec<String>, Outcome>> = Mutex::new(BTreeMap::new());
-    let known = KNOWN.lock().unwrap().get(&called.words).cloned();
-    known.unwrap_or_else(|| {
-        let outcome = bench().call(called.words()).run();
-        let mut known = KNOWN.lock().unwrap();
-        known.insert(called.words.clone(), outcome.clone());
-        outcome
-    })
 }
 
 /// The end of a pipe that nobody reads.
@@ -45,12 +33,8 @@ fn all() -> Vec<Called> {
     let wrong = named()
         .into_iter()
         .map(|called| called.and(&["--no-such-option"]));
-    bare()
-        .into_iter()
-        .chain(filled())
-        .chain(help)
-        .chain(wrong)
-        .collect()
+    let all = with_and_without().into_iter();
+    all.chain(help).chain(wrong).collect()
 }
 
 #[test]
@@ -125,14 +109,12 @@ fn a_full_disk_is_an_error() {
 #[test]
 fn every_command_can_run_and_says_so() {
     for called in bare() {
-        let needs = called
-            .command
-            .get_arguments()
-            .any(clap::Arg::is_required_set);
         let outcome = usually(&called);
         match outcome.code {
-            Some(0 | 1) if !needs => {}
-            Some(2) if needs => assert!(outcome.stderr.contains("Usage: "), "{}", outcome.stderr),
+            Some(0 | 1) if !called.needs_more() => {}
+            Some(2) if called.needs_more() => {
+                assert!(outcome.stderr.contains("Usage: "), "{}", outcome.stderr)
+            }
             code => panic!("{:?} ends with {code:?}: {}", called.words, outcome.stderr),
         }
     }

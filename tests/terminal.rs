@@ -4,7 +4,7 @@
 //! What may be longer than the terminal: a word that cannot be broken, such as a path, and the line with the place of a problem, which
 //! is one. Pages (Markdown, HTML, JSON), schemas, completions and manual pages are the same as in a file.
 
-use crate::support::commands::{Called, bare, bench, filled, named};
+use crate::support::commands::{Called, bench, named, usually, with_and_without};
 use crate::support::run::Bench;
 use crate::support::terminal;
 
@@ -55,7 +55,7 @@ fn unsafe_signs(text: &str) -> Vec<char> {
 
 /// A command in a terminal: exit code as in a pipe, no panic, and lines that fit or the same page as in a file.
 fn look_at(called: &Called) {
-    let usual = bench().call(called.words()).run();
+    let usual = usually(called);
     let (sent, code) = seen(&bench(), &called.words, &[]);
     let text = plain(&sent);
     assert_eq!(code, usual.code, "{:?}: {text}", called.words);
@@ -78,8 +78,7 @@ fn look_at(called: &Called) {
 
 #[test]
 fn every_command_fits_into_forty_columns() {
-    bare().iter().for_each(look_at);
-    filled().iter().for_each(look_at);
+    with_and_without().iter().for_each(look_at);
 }
 
 #[test]

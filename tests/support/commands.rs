@@ -1,8 +1,11 @@
 //! Every command, from clap's own account of them: a command that is added is tried with the others. Gives command lines that can run.
 
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+
 use clap::{Arg, Command};
 
-use super::run::Bench;
+use super::run::{Bench, Outcome};
 
 /// A command and how it is called.
 #[derive(Clone)]
@@ -28,11 +31,17 @@ impl Called {
         called
     }
 
+    /// Whether it is none without more words.
+    pub(crate) fn needs_more(&self) -> bool {
+        let mut arguments = self.command.get_arguments();
+        arguments.any(Arg::is_required_set)
+    }
+
     /// Whether it makes a page of a job, which may be the demo.
     pub(crate) fn makes_pages(&self) -> bool {
         let mut arguments = self.command.get_arguments();
         let looks = arguments.any(|argument| argument.get_id() == "paper");
-        looks && !self.command.get_arguments().any(Arg::is_required_set)
+        looks && !self.needs_more()
     }
 }
 
@@ -83,6 +92,13 @@ pub(crate) fn filled() -> Vec<Called> {
     bare().into_iter().map(fill).collect()
 }
 
+/// Each command with all that it needs, and without where it needs something. Where a job may be left out the demo stands for it, which is
+/// what the others are given.
+pub(crate) fn with_and_without() -> Vec<Called> {
+    let without = bare().into_iter().filter(Called::needs_more);
+    filled().into_iter().chain(without).collect()
+}
+
 fn fill(mut called: Called) -> Called {
     for argument in called.command.get_arguments() {
         let takes_job = argument.is_positional()
@@ -120,4 +136,16 @@ pub(crate) fn demo() -> String {
 /// A folder with the demo as `job.yaml`.
 pub(crate) fn bench() -> Bench {
     Bench::new().file("job.yaml", demo())
+}
+
+/// What a command comes to in such a folder, run once for all tests.
+pub(crate) fn usually(called: &Called) -> Outcome {
+    static KNOWN: Mutex<BTreeMap<Vec<String>, Outcome>> = Mutex::new(BTreeMap::new());
+    let known = KNOWN.lock().unwrap().get(&called.words).cloned();
+    known.unwrap_or_else(|| {
+        let outcome = bench().call(called.words()).run();
+        let mut known = KNOWN.lock().unwrap();
+        known.insert(called.words.clone(), outcome.clone());
+        outcome
+    })
 }
