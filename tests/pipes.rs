@@ -113,7 +113,7 @@ fn every_command_can_run_and_says_so() {
         match outcome.code {
             Some(0 | 1) if !called.needs_more() => {}
             Some(2) if called.needs_more() => {
-                assert!(outcome.stderr.contains("Usage: "), "{}", outcome.stderr)
+                assert!(outcome.stderr.contains("Usage: "), "{}", outcome.stderr);
             }
             code => panic!("{:?} ends with {code:?}: {}", called.words, outcome.stderr),
         }
