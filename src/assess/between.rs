@@ -183,7 +183,7 @@ impl<'k, 'r> Known<'k, 'r> {
         let mut inputs = made.inputs.clone();
         for loose in made.loose.iter().filter(|loose| loose.part.is_none()) {
             let number = end((loose.axis.least, loose.axis.most), least);
-            inputs.insert(loose.input.to_owned(), Given::number(number));
+            inputs.insert(loose.input.into(), Given::number(number));
         }
         CheckMade {
             branch,

@@ -9,7 +9,7 @@ use super::judge::CheckMade;
 use super::types::Need;
 use super::units::Target;
 use crate::calc::bounds::{Spreads, numbers};
-use crate::calc::{Calculation, Value, Window};
+use crate::calc::{Calculation, InputName, Value, Window};
 use crate::rules::expression::Scope;
 use crate::rules::ranges::Ranges;
 use crate::rules::{Check, Verdict};
@@ -32,7 +32,7 @@ pub(super) struct Over<'r> {
     pub(super) scope: Option<Scope>,
     pub(super) spreads: Option<Spreads>,
     /// Least and most of each number that goes into the calculation.
-    pub(super) given: BTreeMap<String, (f64, f64)>,
+    pub(super) given: BTreeMap<InputName, (f64, f64)>,
     /// Beyond what is judged point by point: what each name can be, whatever the others are.
     pub(super) ends: Ranges,
     /// Whether, where a size is chosen, there are points at which none serves.

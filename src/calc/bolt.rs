@@ -219,10 +219,10 @@ mod tests {
         let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
         let words = words
             .iter()
-            .map(|(name, text)| ((*name).to_owned(), word(text)));
+            .map(|(name, text)| ((*name).to_owned().into(), word(text)));
         let numbers = numbers
             .iter()
-            .map(|(name, value)| ((*name).to_owned(), Given::number(*value)));
+            .map(|(name, value)| ((*name).to_owned().into(), Given::number(*value)));
         let found = evaluate(&CALCULATION, &words.chain(numbers).collect())?;
         let number = |value: &Value| match value {
             Value::Number(number) => *number,

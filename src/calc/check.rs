@@ -20,7 +20,7 @@ pub(super) fn fill<'i>(
         if let Some(value) = fill_one(spec, given)? {
             let tolerance = given.map_or(0.0, |given| given.tolerance);
             let given = Given { value, tolerance };
-            filled.to_mut().insert(spec.name.to_owned(), given);
+            filled.to_mut().insert(spec.name.into(), given);
         }
         Ok(())
     });

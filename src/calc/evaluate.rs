@@ -37,7 +37,7 @@ impl Evaluation {
     /// The inputs used, by name.
     pub(crate) fn given(&self) -> Inputs {
         let inputs = self.inputs.iter();
-        let inputs = inputs.map(|(name, _, given)| ((*name).to_owned(), given.clone()));
+        let inputs = inputs.map(|(name, _, given)| ((*name).into(), given.clone()));
         inputs.collect()
     }
 
@@ -103,7 +103,7 @@ fn chosen_within(calc: &Calculation, inputs: &Inputs, window: Window) -> Inputs 
         .zip([window.wanted, window.least, window.most])
     {
         if check::spec(calc, name).is_some() && number.is_finite() {
-            inputs.insert(name.to_owned(), Given::number(number));
+            inputs.insert(name.into(), Given::number(number));
         }
     }
     inputs
@@ -156,10 +156,10 @@ mod tests {
     fn gap(gap: Given, rise: f64) -> Inputs {
         let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
         Inputs::from([
-            ("gap".to_owned(), gap),
-            ("direction".to_owned(), word("closes")),
-            ("least_gap".to_owned(), Given::number(20.0)),
-            ("rise".to_owned(), Given::number(rise)),
+            ("gap".into(), gap),
+            ("direction".into(), word("closes")),
+            ("least_gap".into(), Given::number(20.0)),
+            ("rise".into(), Given::number(rise)),
         ])
     }
 
@@ -190,7 +190,7 @@ mod tests {
     #[test]
     fn an_unknown_input_is_refused_with_the_known_ones() {
         let mut inputs = gap(Given::number(60.0), 50.0);
-        inputs.insert("raise".to_owned(), Given::number(50.0));
+        inputs.insert("raise".into(), Given::number(50.0));
         let message = refusal(&inputs);
         assert!(
             message.starts_with("`raise` is not an input of `gap`"),

@@ -160,13 +160,13 @@ mod tests {
     fn each_direction_asks_for_its_own_bound() {
         use crate::calc::{Given, Value, evaluate};
         let inputs = Inputs::from([
-            ("gap".to_owned(), Given::number(60.0)),
+            ("gap".into(), Given::number(60.0)),
             (
-                "direction".to_owned(),
+                "direction".into(),
                 Given::exact(Value::Word("opens".to_owned())),
             ),
-            ("least_gap".to_owned(), Given::number(20.0)),
-            ("rise".to_owned(), Given::number(50.0)),
+            ("least_gap".into(), Given::number(20.0)),
+            ("rise".into(), Given::number(50.0)),
         ]);
         assert_eq!(
             evaluate(&CALCULATION, &inputs).unwrap_err().input,

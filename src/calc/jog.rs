@@ -233,7 +233,7 @@ mod tests {
             ("spare", 0.0),
         ];
         let inputs = inputs
-            .map(|(name, value)| (name.to_owned(), crate::calc::Given::number(value)))
+            .map(|(name, value)| (name.into(), crate::calc::Given::number(value)))
             .into();
         let found = adapt(&inputs).unwrap();
         assert_eq!(

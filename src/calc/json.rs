@@ -70,7 +70,12 @@ mod tests {
         let calc = find(calc).unwrap();
         let inputs: Inputs = inputs
             .iter()
-            .map(|(name, text)| ((*name).to_owned(), read_input(calc, name, text).unwrap()))
+            .map(|(name, text)| {
+                (
+                    (*name).to_owned().into(),
+                    read_input(calc, name, text).unwrap(),
+                )
+            })
             .collect();
         to_json(&evaluate(calc, &inputs).unwrap())
     }

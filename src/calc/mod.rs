@@ -12,7 +12,7 @@
 //! let calc = find("gap").unwrap();
 //! let mut inputs = Inputs::new();
 //! for (name, text) in [("gap", "60 mm ±2"), ("direction", "closes"), ("least_gap", "20"), ("rise", "2 in")] {
-//!     inputs.insert(name.to_owned(), read_input(calc, name, text).unwrap());
+//!     inputs.insert(name.into(), read_input(calc, name, text).unwrap());
 //! }
 //! let found = evaluate(calc, &inputs).unwrap();
 //! let shortfall = found.result("shortfall").unwrap();
@@ -74,4 +74,4 @@ pub use spec::{
     Spans, Turning, Window,
 };
 pub use text::to_text;
-pub use value::{Given, Inputs, Outcome, Used, Value, WorkingStep};
+pub use value::{Given, InputName, Inputs, Outcome, Used, Value, WorkingStep};

@@ -1,5 +1,6 @@
 //! What goes into a calculation and what comes out of it, before anyone rounds or prints it.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use serde::Serialize;
@@ -70,8 +71,11 @@ impl Given {
     }
 }
 
+/// The name of an input: as its calculation has it, or whatever somebody wrote for one.
+pub type InputName = Cow<'static, str>;
+
 /// The inputs of one calculation by name; an input left out is absent here.
-pub type Inputs = BTreeMap<String, Given>;
+pub type Inputs = BTreeMap<InputName, Given>;
 
 /// One result: its value at the stated inputs, and its bounds over the tolerance box when there is one.
 #[derive(Debug, Clone, PartialEq)]

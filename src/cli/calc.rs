@@ -49,7 +49,7 @@ fn read(calc: &Calculation, typed: &[String]) -> Result<Inputs, Vec<String>> {
                 problems.push(format!("`{name}` is given twice"));
             }
             Ok(given) => {
-                inputs.insert(name.to_owned(), given);
+                inputs.insert(name.to_owned().into(), given);
             }
             Err(error) => problems.push(error.to_string()),
         }

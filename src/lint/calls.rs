@@ -29,7 +29,7 @@ fn without_calculation(check: &Check, notes: &mut Notes<'_>) {
     if let Some((input, _)) = check.with.first() {
         notes.error(
             Code::UnknownInput,
-            &check.path.key("with").key_of(input.as_str()),
+            &check.path.key("with").key_of(&**input),
             format!(
                 "check `{}` has no calculation that would take `{input}`",
                 check.id
@@ -65,13 +65,13 @@ fn call<'a>(
         let Some(spec) = calc.inputs.iter().find(|spec| spec.name == input) else {
             notes.error(
                 Code::UnknownInput,
-                &at.key_of(input.as_str()),
+                &at.key_of(&**input),
                 format!("`{}` takes no input `{input}`", calc.name),
                 unknown_help(input, calc.inputs.iter().map(|spec| spec.name)),
             );
             continue;
         };
-        let path = at.key(input.as_str());
+        let path = at.key(&**input);
         if expression
             .names()
             .iter()

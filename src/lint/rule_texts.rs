@@ -191,7 +191,7 @@ impl<'a> List<'a> {
         }
         self.stand.each = check.each.as_deref();
         for (input, expression) in &check.with {
-            let path = check.path.key("with").key(input.as_str());
+            let path = check.path.key("with").key(&**input);
             self.add(path, Use::Input(expression));
         }
         self.stand.results = number + 1;

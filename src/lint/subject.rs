@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use super::rule_texts::{RuleText, Use};
 use crate::assess::{Trial, Tried, TriedCheck};
-use crate::calc::CalcError;
+use crate::calc::{CalcError, InputName};
 use crate::report::Path;
 use crate::rules::expression::Expr;
 use crate::rules::{Check, Class, Release};
@@ -23,7 +23,7 @@ pub(super) struct Subject<'a> {
     pub(super) check: Option<&'a Check>,
     asked: TriedCheck<'a>,
     pub(super) applies: Option<&'a Expr>,
-    with: &'a [(String, Expr)],
+    with: &'a [(InputName, Expr)],
     pub(super) branches: Vec<Way<'a>>,
 }
 
@@ -193,7 +193,7 @@ impl<'a> Subject<'a> {
             return self.path.key(if release { "when" } else { "applies" });
         }
         if let Some((name, _)) = self.with.iter().find(|(_, expression)| is(expression)) {
-            return self.path.key("with").key(name.as_str());
+            return self.path.key("with").key(&**name);
         }
         let way = self.branches.iter().find(|way| way.when.is_some_and(is));
         way.map_or_else(|| self.path.clone(), |way| way.path.key("when"))

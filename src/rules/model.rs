@@ -10,7 +10,7 @@ use strum::{EnumString, VariantNames};
 use super::expression::{Expr, Scope, Slot};
 use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::written;
-use crate::calc::Calculation;
+use crate::calc::{Calculation, InputName};
 use crate::quantity::{Quantity, Unit};
 use crate::report::{Path, Place};
 
@@ -205,7 +205,7 @@ pub struct Check {
     /// The list measurement over whose keys it is made.
     pub each: Option<String>,
     /// The calculation's inputs.
-    pub with: Vec<(String, Expr)>,
+    pub with: Vec<(InputName, Expr)>,
     /// The branches; the first that holds is taken.
     pub branches: Vec<Branch>,
     /// What it reads, once that is asked for.

@@ -105,7 +105,7 @@ fn results_alone_are_those_of_the_whole_evaluation() {
 fn a_number_too_large_for_any_result_is_named() {
     let bracket = SAMPLES.iter().position(|(name, _)| *name == "bracket");
     let (calc, mut call) = sample(bracket.unwrap());
-    call.insert("load".to_owned(), Given::number(1e308));
+    call.insert("load".into(), Given::number(1e308));
     let error = evaluate(calc, &call).unwrap_err();
     assert_eq!(error.input, "load");
     assert!(

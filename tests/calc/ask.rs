@@ -17,7 +17,10 @@ pub(super) fn inputs(calc: &str, text: &str) -> Inputs {
             } else {
                 value
             };
-            (name.to_owned(), read_input(calc, name, &value).unwrap())
+            (
+                name.to_owned().into(),
+                read_input(calc, name, &value).unwrap(),
+            )
         })
         .collect()
 }

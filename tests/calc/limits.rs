@@ -29,7 +29,7 @@ fn given(call: &Inputs, name: &str) -> f64 {
 /// Whether the check behind a limit holds at a rise, by the results there and never by the limit itself.
 fn holds(calc: &Calculation, call: &Inputs, limit: &str, rise: f64) -> bool {
     let mut there = call.clone();
-    there.insert("rise".to_owned(), Given::number(rise));
+    there.insert("rise".into(), Given::number(rise));
     let Ok(found) = results(calc, &there) else {
         // Only the shaft refuses poses, and those are beyond every limit.
         assert_eq!(calc.name, "shaft");

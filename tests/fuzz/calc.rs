@@ -13,7 +13,7 @@ fuzz_target!(|text: &str| {
     let mut inputs = Inputs::new();
     for (name, value) in lines.filter_map(|line| line.split_once('=')) {
         if let Ok(given) = calc::read_input(calc, name, value) {
-            inputs.insert(name.to_owned(), given);
+            inputs.insert(name.to_owned().into(), given);
         }
     }
     let Ok(evaluation) = calc::evaluate(calc, &inputs) else {

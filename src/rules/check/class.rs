@@ -110,7 +110,12 @@ fn one_check(written: written::Check, path: Path, fields: &mut Fields<'_>) -> Op
     for (input, expression) in written.with {
         let at = || path.key("with").key(input.as_str());
         if let Some(expression) = fields.expression(expression.as_str(), &at) {
-            with.push((input, expression));
+            let mut specs = calc.into_iter().flat_map(|calc| calc.inputs);
+            let own = specs.find(|spec| spec.name == input);
+            with.push((
+                own.map_or(input.into(), |spec| spec.name.into()),
+                expression,
+            ));
         }
     }
     let applies = fields.optional(written.applies.as_ref(), &|| path.key("applies"));
