@@ -52,6 +52,7 @@ pub mod schema;
 #[cfg(feature = "serve")]
 mod serve;
 mod sha256;
+mod sorted;
 pub mod source;
 pub mod study;
 pub mod text;

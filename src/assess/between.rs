@@ -16,6 +16,7 @@ use crate::rules::expression::Expr;
 use crate::rules::names::{Names, result_fields};
 use crate::rules::ranges::{Range, Ranges, holds, range};
 use crate::rules::{Branch, Check, root};
+use crate::sorted::Sorted as _;
 
 /// What is known all over a box: the names at the stated values, and the range of each that varies.
 #[derive(Clone)]
@@ -312,7 +313,7 @@ fn results(check: &Check, made: Option<&Calculated>) -> Ranges {
         let name = format!("{}.{}", check.id, spec.name);
         Some((name, known(spec.name)?))
     });
-    ranges.collect()
+    ranges.sorted_map()
 }
 
 /// A calculation that is made at points of its inputs.

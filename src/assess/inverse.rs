@@ -14,6 +14,7 @@ use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure};
 use crate::rules::names::Names;
 use crate::rules::{Answer, Measurement, Verdict};
+use crate::sorted::Sorted as _;
 
 /// How close a change is narrowed down, in the unit of the value: finer than verdicts are rounded, so that a limit on a whole
 /// millimetre is printed as that millimetre.
@@ -52,7 +53,7 @@ fn together(
             verdicts.max()
         });
         let outcome = Outcomes {
-            verdicts: heaviest.collect(),
+            verdicts: heaviest.sorted_set(),
             made: None,
         };
         let all = (0..walks.len()).filter_map(|walk| at(&walk));
@@ -153,7 +154,7 @@ impl JudgedSpan<'_> {
             verdicts.map(|(verdict, _)| verdict).max()
         });
         Outcomes {
-            verdicts: heaviest.collect(),
+            verdicts: heaviest.sorted_set(),
             made: None,
         }
     }

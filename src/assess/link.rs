@@ -19,6 +19,7 @@ use crate::rules::expression::{NameFields, Scopes};
 use crate::rules::names::result_fields;
 use crate::rules::ranges::Range;
 use crate::rules::{Class, Verdict};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// Judges a disturbed link of a known class.
@@ -42,7 +43,7 @@ pub(super) fn assess<'r>(
     let needs: BTreeSet<Need> = found
         .iter()
         .flat_map(|(over, _)| over.missing.clone())
-        .collect();
+        .sorted_set();
     let verdicts = found.iter().filter_map(|(over, _)| over.verdict());
     let missing = (!needs.is_empty()).then_some(Verdict::Measure);
     assessed.missing = all_missing(frame, &spans, &needs);
@@ -101,7 +102,7 @@ fn unjudged(
 ) {
     let could = spans.iter();
     let could = could.flat_map(|span| span.case.could_apply(&span.values, &span.names));
-    let could: BTreeSet<Need> = could.collect();
+    let could: BTreeSet<Need> = could.sorted_set();
     if could.is_empty() {
         let message = format!(
             "no check of class `{}` applies to `{}` as it was measured",
@@ -323,7 +324,7 @@ fn results<'r>(frame: &Frame<'_>, class: &Class, found: &[(Over<'r>, usize)]) ->
         ends.map(|made| result_fields(&made.results)).collect()
     };
     let heaviest = heaviest.into_iter();
-    heaviest.map(|(of, over)| (of, fields(over))).collect()
+    heaviest.map(|(of, over)| (of, fields(over))).sorted_map()
 }
 
 /// Whether a run is strictly worse than another of its check.
@@ -413,7 +414,7 @@ fn likewise(because: Text, deciding: &Run<'_>, runs: &[Run<'_>]) -> Text {
         run.check.id == deciding.check.id && run.branch.because == deciding.branch.because
     };
     let alike = runs.iter().filter(same);
-    let keys: BTreeSet<&str> = alike.filter_map(|run| run.key.as_deref()).collect();
+    let keys: BTreeSet<&str> = alike.filter_map(|run| run.key.as_deref()).sorted_set();
     let others = keys
         .into_iter()
         .filter(|key| Some(*key) != deciding.key.as_deref());

@@ -47,6 +47,7 @@ use crate::job::{Job, Measurements};
 use crate::report::{Code, Path, Problem, Report, unknown_help};
 use crate::rules::expression::{Expr, Scopes};
 use crate::rules::{Area, Branch, Class, Region, Rules, Setting, Verdict};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// Every link, judged.
@@ -89,7 +90,7 @@ impl<'r> Assessment<'r> {
         let links = self.walking().into_iter().zip(1..);
         links
             .map(|(link, number)| (link.id.as_str(), number))
-            .collect()
+            .sorted_map()
     }
 }
 
@@ -215,7 +216,7 @@ pub fn assess<'r>(
         let assessed = frame.one(id, link, report)?;
         Some((id.clone(), assessed))
     });
-    let links = links.collect();
+    let links = links.sorted_map();
     for (id, measured) in &job.consequences {
         if !rules.consequences.contains_key(id) {
             report.push(unknown_consequence(job, rules, id, measured));

@@ -15,6 +15,7 @@ use crate::cut::Span;
 use crate::rules::expression::{ExpressionError, Scope, Slot, Term};
 use crate::rules::names::Names;
 use crate::rules::{Check, Class, Verdict};
+use crate::sorted::Sorted as _;
 
 /// What texts call a link that nobody has.
 const TITLES: (&str, &str, &str) = ("link", "from", "to");
@@ -177,7 +178,7 @@ impl<'r> Trial<'r> {
             let supplied = measurement.is_some_and(|measurement| measurement.default.is_some());
             !supplied && when.is_some_and(|when| matches!(when.holds(&self.names.judge), Ok(false)))
         });
-        unasked.cloned().collect()
+        unasked.cloned().sorted_set()
     }
 
     /// The values that are asked for, and their names.

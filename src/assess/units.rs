@@ -10,6 +10,7 @@ use super::types::{Address, Values};
 use crate::rules::expression::{Expr, Slot};
 use crate::rules::names::Names;
 use crate::rules::{Check, Class};
+use crate::sorted::Sorted as _;
 
 /// What a unit makes in the end.
 #[derive(Debug, Clone, Copy)]
@@ -49,7 +50,7 @@ impl Unit<'_> {
         let checks = self.above.iter().copied().chain(check);
         let expressions = checks.flat_map(Check::deciding).chain(release);
         let expressions = expressions.chain(class.asking());
-        let used: BTreeSet<Slot> = expressions.flat_map(Expr::slots).copied().collect();
+        let used: BTreeSet<Slot> = expressions.flat_map(Expr::slots).copied().sorted_set();
         names.feed.keep(&used);
         names.judge.keep(&used);
     }

@@ -8,6 +8,7 @@ use crate::rules::expression::{Expr, Slot};
 use crate::rules::facts;
 use crate::rules::names::Names;
 use crate::rules::{Check, Measurement, root};
+use crate::sorted::Sorted as _;
 
 impl JudgedSpan<'_> {
     /// What is missing for a check, of one made for a list at one key or at all. `names` are the names at `values`.
@@ -21,7 +22,7 @@ impl JudgedSpan<'_> {
         let unmet = needs
             .iter()
             .filter(|need| self.is_unmet(need, (values, names)));
-        unmet.map(|(_, need)| need.clone()).collect()
+        unmet.map(|(_, need)| need.clone()).sorted_set()
     }
 
     /// What is missing for one expression.
@@ -35,7 +36,7 @@ impl JudgedSpan<'_> {
         }
         let needs = self.class.needs(expression, None);
         let unmet = needs.filter(|need| self.is_unmet(need, (values, names)));
-        unmet.map(|(_, need)| need).collect()
+        unmet.map(|(_, need)| need).sorted_set()
     }
 
     /// Whether what a name needs must be given here and is not.
@@ -68,7 +69,7 @@ impl JudgedSpan<'_> {
             let open = values.one(measured).is_none() && concerns(measurement, names);
             open.then(|| Need::Value(Address::One(measured.to_owned())))
         });
-        asked.collect()
+        asked.sorted_set()
     }
 
     /// Whether an input's expression names a value that is absent without being missed: the input is then left out. `at` is the list

@@ -12,6 +12,8 @@ use super::{
     working,
 };
 
+use crate::sorted::Sorted as _;
+
 /// Everything one calculation found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Evaluation {
@@ -38,7 +40,7 @@ impl Evaluation {
     pub(crate) fn given(&self) -> Inputs {
         let inputs = self.inputs.iter();
         let inputs = inputs.map(|(name, _, given)| ((*name).into(), given.clone()));
-        inputs.collect()
+        inputs.sorted_map()
     }
 
     /// The result of that name, or none.

@@ -12,6 +12,7 @@ use crate::job::Role;
 use crate::people::{self, By, Member, New, PeopleChange, Proof, THIS_MACHINE, Workshop};
 use crate::record::Zone;
 use crate::report::{Code, Problem, in_message, numbered};
+use crate::sorted::Sorted as _;
 use strum::IntoEnumIterator;
 
 pub(super) fn run(args: &PeopleArgs) -> End {
@@ -45,9 +46,9 @@ fn refused(problem: Problem) -> End {
 fn wanted(args: &PeopleArgs) -> Result<Vec<PeopleChange>, Problem> {
     let roles: BTreeSet<Role> = Role::iter()
         .filter(|role| args.role.iter().any(|word| word == role.word()))
-        .collect();
+        .sorted_set();
     let licences = args.licence.iter().filter(|licence| *licence != "none");
-    let licences: BTreeSet<String> = licences.cloned().collect();
+    let licences: BTreeSet<String> = licences.cloned().sorted_set();
     let note = || args.note.clone().unwrap_or_default();
     if let Some(person) = &args.join {
         return Ok(vec![PeopleChange::Join {

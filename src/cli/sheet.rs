@@ -8,6 +8,7 @@ use crate::desk::load::DEMO_SURVEY;
 use crate::document::{self, DocumentError, Extract, Look, Page};
 use crate::pipeline::Made;
 use crate::report::in_message;
+use crate::sorted::Sorted as _;
 
 /// The job sheet, or a part of it.
 struct Sheet<'a> {
@@ -64,7 +65,7 @@ fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
             .members
             .get(place)
             .map_or_else(String::new, |member| member.name.clone()),
-        tasks: tasks.map(|task| task.number).collect(),
+        tasks: tasks.map(|task| task.number).sorted_set(),
     })
 }
 

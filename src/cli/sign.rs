@@ -16,6 +16,7 @@ use crate::document;
 use crate::people::Proof;
 use crate::record::{self, Entry, TableLine, Wish};
 use crate::report::{Code, Place, Problem, in_message};
+use crate::sorted::Sorted as _;
 use crate::source::table;
 
 pub(super) fn run(args: &SignArgs) -> End {
@@ -115,7 +116,7 @@ fn proofs(
         cells.into_iter().flatten()
     };
     let named = table.unwrap_or_default().iter().flat_map(by);
-    let all: BTreeSet<String> = named.chain(args.by.clone()).collect();
+    let all: BTreeSet<String> = named.chain(args.by.clone()).sorted_set();
     let pins = Pins::new(args.pin_stdin);
     let mut proofs = BTreeMap::new();
     for person in all {
@@ -205,7 +206,7 @@ fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
             .map(|(name, cell)| (name.trim().to_owned(), table::unguarded(cell)));
         let line = TableLine {
             number: usize::try_from(number).unwrap_or(0),
-            cells: cells.filter(|(_, cell)| !cell.is_empty()).collect(),
+            cells: cells.filter(|(_, cell)| !cell.is_empty()).sorted_map(),
             photo: None,
         };
         if !line.cells.is_empty() {

@@ -9,6 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::calendar::{Calendar, Minute, finish};
 use super::network::{Activity, Network, Order, Seat, Stuck};
 
+use crate::sorted::Sorted as _;
+
 /// What keeps a stretch of work from being shorter.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Reason {
@@ -227,7 +229,7 @@ fn groups(seen: &[&Chained<'_>]) -> BTreeSet<BTreeSet<usize>> {
     let seats = seen.iter().flat_map(|seen| &seen.task.seats);
     let own: BTreeSet<BTreeSet<usize>> = seats
         .map(|seat| seat.who.iter().copied().collect())
-        .collect();
+        .sorted_set();
     let mut groups = own.clone();
     for one in &own {
         for other in &own {

@@ -17,6 +17,7 @@ use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 use crate::plan;
 use crate::rules::Spot;
+use crate::sorted::Sorted as _;
 
 /// People are told times in fives, so that a day can be read on the wall (common practice).
 const GRID: Minute = 5;
@@ -205,7 +206,7 @@ fn bouts(tasks: &[&plan::Task]) -> (Vec<Option<usize>>, BTreeSet<usize>) {
         .iter()
         .filter(|task| task.attended)
         .map(|task| task.slot)
-        .collect();
+        .sorted_set();
     let attended = runs(tasks, |task| attended.contains(&task.slot)).into_iter();
     let attended = attended.map(|(first, last)| (first, last, true));
     for (number, (first, last, attended)) in nights.chain(attended).enumerate() {

@@ -7,6 +7,7 @@ use super::team::Team;
 use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::report::{Code, Path, Place, Problem};
+use crate::sorted::Sorted as _;
 
 /// Tasks that are spread over a crew: ten times those of a vehicle with everything on it.
 const MOST_TASKS: usize = 2_000;
@@ -116,7 +117,11 @@ fn nobody(position: usize, tasks: &[&Task], (network, team): (&Network, &Team)) 
     } else if empty(Share::Signs) {
         format!("`{id}` takes a supervisor who signs, and none is among the {crew} of the crew")
     } else {
-        let may: BTreeSet<usize> = seats.iter().flat_map(|seat| &seat.who).copied().collect();
+        let may: BTreeSet<usize> = seats
+            .iter()
+            .flat_map(|seat| &seat.who)
+            .copied()
+            .sorted_set();
         format!(
             "`{id}` takes {} different people who may do their part of it; of the {crew} of the crew, {} may",
             seats.len(),

@@ -13,6 +13,8 @@ use super::network::{Activity, Network, Order, Person, Stuck};
 use super::schedule::Schedule;
 use super::visits::fewer;
 
+use crate::sorted::Sorted as _;
+
 /// A schedule and how good it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Solved {
@@ -181,7 +183,7 @@ pub(super) fn longer_than_a_stretch(network: &Network) -> BTreeSet<usize> {
     let order: Vec<usize> = (0..network.tasks.len()).collect();
     let chains = chains(network, &order).into_iter();
     let long = chains.filter(|(_, (_, minutes))| *minutes > stretch);
-    long.map(|(bout, _)| bout).collect()
+    long.map(|(bout, _)| bout).sorted_set()
 }
 
 /// The first task of each bout and the minutes of its longest chain.

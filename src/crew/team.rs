@@ -9,6 +9,7 @@ use crate::job::{Hours, Person, Role};
 use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::report::{Code, Place, Problem, in_message, unknown_help};
+use crate::sorted::Sorted as _;
 use strum::IntoEnumIterator;
 
 /// The most people of one role in a crew.
@@ -55,7 +56,7 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
     let trades: BTreeSet<&str> = tasks
         .iter()
         .filter_map(|task| task.trade.as_deref())
-        .collect();
+        .sorted_set();
     let mut members = named(with, &trades)?;
     for trade in trades {
         if !members.iter().any(|member| member.licences.contains(trade)) {

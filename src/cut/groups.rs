@@ -10,6 +10,7 @@ use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::job::{CHASSIS, Job, Part, PartId};
 use crate::report::{Code, Problem, Report};
+use crate::sorted::Sorted as _;
 
 /// What a part rides with.
 #[derive(Debug, Clone, Default)]
@@ -72,7 +73,7 @@ pub(super) fn groups(job: &Job, report: &mut Report) -> BTreeMap<PartId, Hung> {
 
 fn roots(job: &Job) -> BTreeSet<&str> {
     let bodies = job.lift.raise.iter().map(|raise| raise.group.as_str());
-    bodies.chain([CHASSIS]).collect()
+    bodies.chain([CHASSIS]).sorted_set()
 }
 
 /// For each part the roots that can be reached over its bolts.
@@ -82,7 +83,7 @@ fn group_sets(job: &Job) -> BTreeMap<PartId, BTreeSet<PartId>> {
         .parts
         .keys()
         .map(|id| (id.as_str(), graph.add_node(id)))
-        .collect();
+        .sorted_map();
     for (id, part) in &job.parts {
         for on in &part.fixed_to {
             if let (Some(&from), Some(&to)) = (nodes.get(id.as_str()), nodes.get(on.as_str())) {

@@ -18,6 +18,7 @@ use self::span::CutFrom;
 use crate::job::{CHASSIS, Fixing, Job, Measurements, Mount, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
 use crate::rules::{Area, Rules};
+use crate::sorted::Sorted as _;
 
 /// A vehicle cut between its body and its chassis.
 #[derive(Debug, Clone)]
@@ -172,7 +173,7 @@ pub(crate) fn bodies(job: &Job, report: &mut Report) -> BTreeMap<PartId, Body> {
         let body = Body::new(job, raise, report)?;
         Some((raise.group.clone(), body))
     });
-    bodies.collect()
+    bodies.sorted_map()
 }
 
 /// What is fixed to a part that rides with nothing known would seem to stay where it is. Wherever that is not told already, it is here, so
@@ -356,7 +357,7 @@ fn raised_with(
     let groups: BTreeSet<&PartId> = spans
         .iter()
         .flat_map(|span| span.groups.0.iter().chain(&span.groups.1))
-        .collect();
+        .sorted_set();
     let group = ground
         .order
         .iter()

@@ -16,6 +16,7 @@ use crate::pipeline::{self, Made};
 use crate::quantity::Units;
 use crate::report::{Code, Problem, Report, Severity, in_message};
 use crate::rules::Files;
+use crate::sorted::Sorted as _;
 use crate::source::Source;
 
 /// How often a file that others change is read again.
@@ -106,7 +107,7 @@ pub(crate) fn attempt(
         let errors = all.filter(|problem| problem.severity == Severity::Error);
         errors
             .map(|problem| (problem.code, problem.message.clone()))
-            .collect::<BTreeSet<_>>()
+            .sorted_set()
     };
     let known = errors(&before.report);
     let new = after.report.problems.iter().filter(|problem| {
@@ -204,7 +205,7 @@ fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
             format!("{}: {}{because}", link.title, link.verdict.word()),
         )
     });
-    said.collect()
+    said.sorted_map()
 }
 
 /// Refuses to write where somebody else wrote meanwhile; with both values.

@@ -10,6 +10,7 @@ use super::staff::staff;
 use crate::job::{self, Job};
 use crate::report::{Code, Place, Problem, Report, or_list};
 use crate::rules::{self, FileUse, Files, Rules, Wanted, builtin};
+use crate::sorted::Sorted as _;
 use crate::source::{Source, Sources};
 
 /// The embedded demo, below `rules/`.
@@ -197,8 +198,8 @@ impl Loaded {
                 .chain(mounts)
                 .chain(bridges)
                 .chain(more.iter().copied())
-                .collect(),
-            regions: job.region.as_deref().into_iter().collect(),
+                .sorted_set(),
+            regions: job.region.as_deref().into_iter().sorted_set(),
         };
         self.rules(files, &wanted)
     }
@@ -207,8 +208,8 @@ impl Loaded {
     pub(crate) fn all_rules(&mut self, files: &Files) -> Rules {
         let (classes, regions) = (files.class_ids(), files.ids("limits"));
         let wanted = Wanted {
-            classes: classes.iter().map(String::as_str).collect(),
-            regions: regions.iter().map(String::as_str).collect(),
+            classes: classes.iter().map(String::as_str).sorted_set(),
+            regions: regions.iter().map(String::as_str).sorted_set(),
         };
         self.rules(files, &wanted)
     }

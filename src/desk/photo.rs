@@ -8,6 +8,7 @@ use super::open::Desk;
 use crate::picture::{Picture, photo as picture};
 use crate::record::{Entered, Entry, Folder, Lost, Photo, Record, sha256};
 use crate::report::{Code, Place, Problem};
+use crate::sorted::Sorted as _;
 
 /// No photograph is larger.
 const MOST: u64 = 32 << 20;
@@ -128,5 +129,5 @@ pub(crate) fn shown(desk: &Desk) -> BTreeMap<String, Picture> {
         let picture = picture::photo(&kept.ok()?, &photo.sha256).ok()?;
         Some((photo.sha256.clone(), picture))
     });
-    shown.collect()
+    shown.sorted_map()
 }

@@ -7,6 +7,7 @@ use std::path::Path;
 use crate::job::{Hours, Job, Person, Role};
 use crate::people::{Member, Workshop, place_of};
 use crate::report;
+use crate::sorted::Sorted as _;
 
 /// Puts the people of the folder into a job; what is wrong with their record is said where something is signed.
 pub(crate) fn staff(job: &mut Job, file: &Path) {
@@ -21,7 +22,7 @@ pub(crate) fn staff(job: &mut Job, file: &Path) {
             let person = person(member, written);
             (id, person)
         })
-        .collect();
+        .sorted_map();
 }
 
 fn person(member: Member, written: Option<&Person>) -> Person {

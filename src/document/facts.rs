@@ -8,6 +8,7 @@ use super::{Made, limits, tasks, words};
 use crate::job::{Job, Raise, Role};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{is_checked, people as people_of};
+use crate::sorted::Sorted as _;
 
 /// What the job file says of the vehicle and the lift.
 pub(super) fn facts(made: &Made<'_>, units: Units) -> Vec<(&'static str, String)> {
@@ -107,7 +108,7 @@ pub(super) fn checks(made: &Made<'_>) -> Option<String> {
         .filter(|task| !is_checked(&people, (task.trade.as_deref(), task.apprentice)));
     let unchecked: BTreeSet<usize> = unchecked
         .filter_map(|task| numbers.get(task.id.as_str()).copied())
-        .collect();
+        .sorted_set();
     let mut said = match supervisors.as_slice() {
         _ if people.is_empty() => return None,
         [] => return Some("nobody: no supervisor is among the people, so that nothing can be signed off; add one to the job file, also from outside".to_owned()),

@@ -15,6 +15,7 @@ use crate::calc::Calculation;
 use crate::job::Measured;
 use crate::quantity::{Quantity, Units};
 use crate::rules::{Answer, Class, Measurement};
+use crate::sorted::Sorted as _;
 use crate::study::Lesson;
 
 /// One place of the walk.
@@ -151,7 +152,7 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
 /// The formulas that the deciding condition rests on, directly or through others; all of them where it names none.
 fn deciding(lines: Vec<FormulaLine>, condition: &str) -> Vec<FormulaLine> {
     let words = condition.split(|c: char| !c.is_alphanumeric() && c != '_');
-    let mut needed: BTreeSet<&str> = words.collect();
+    let mut needed: BTreeSet<&str> = words.sorted_set();
     let mut kept = vec![false; lines.len()];
     for (line, kept) in lines.iter().zip(&mut kept).rev() {
         *kept = needed.contains(line.name);

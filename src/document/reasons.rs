@@ -19,6 +19,7 @@ use crate::calc;
 use crate::job::Side;
 use crate::picture::{self, vehicle};
 use crate::rules::{Stage, Verdict};
+use crate::sorted::Sorted as _;
 
 #[derive(Debug, Serialize)]
 struct Reasons {
@@ -181,7 +182,7 @@ fn symbols(check: &Check, explained: &mut BTreeSet<(&'static str, &'static str)>
     let Some(calc) = calc::find(check.calc) else {
         return Vec::new();
     };
-    let used: BTreeSet<&str> = check.steps.iter().flat_map(FormulaLine::names).collect();
+    let used: BTreeSet<&str> = check.steps.iter().flat_map(FormulaLine::names).sorted_set();
     let inputs = calc.inputs.iter().map(|spec| (spec.name, spec.meaning));
     let results = calc.results.iter().map(|spec| (spec.name, spec.meaning));
     let new = inputs

@@ -17,6 +17,7 @@ use super::sheet::{DEMO, head, short};
 use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
+use crate::sorted::Sorted as _;
 
 #[derive(Debug, Serialize)]
 struct Signed<'v> {
@@ -220,7 +221,7 @@ fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<S
     let tasks = account.status.tasks.iter();
     let taken = tasks.flat_map(|one| account.photos(one));
     let shown = taken.filter_map(|photo| photos.get(&photo.sha256));
-    let shown: BTreeSet<Shown> = shown.map(Shown::of).collect();
+    let shown: BTreeSet<Shown> = shown.map(Shown::of).sorted_set();
     shown.into_iter().collect()
 }
 
@@ -329,7 +330,7 @@ fn clocks(account: &Account<'_, '_>) -> String {
     let times = entries.map(|entry| account.footing.zone.print(entry.time));
     let clocks: BTreeSet<String> = times
         .filter_map(|time| Some(format!("{}, {}", time.get(..4)?, time.get(17..)?)))
-        .collect();
+        .sorted_set();
     clocks.into_iter().collect::<Vec<_>>().join("; ")
 }
 

@@ -19,6 +19,7 @@ use crate::picture::vehicle;
 use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Sign, Stands, Task};
 use crate::quantity::Units;
 use crate::rules::{Spot, Stage};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// A stretch of the work.
@@ -112,7 +113,9 @@ struct PieceView {
 /// The numbers of the tasks by their ids.
 pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
     let tasks = made.plan.tasks.iter();
-    tasks.map(|task| (task.id.as_str(), task.number)).collect()
+    tasks
+        .map(|task| (task.id.as_str(), task.number))
+        .sorted_map()
 }
 
 /// The stages in the order of work: their headings and their printed tasks.
@@ -230,7 +233,7 @@ fn stands(
     }
     let states = made.plan.states.values();
     let of_bodies = states.filter(|state| !matches!(state.of, "vehicle" | "link"));
-    let of_bodies: BTreeSet<&String> = of_bodies.flat_map(|state| &state.instances).collect();
+    let of_bodies: BTreeSet<&String> = of_bodies.flat_map(|state| &state.instances).sorted_set();
     if matches!(first.stage, Stage::Raise | Stage::Lower) {
         return all.before(first.slot, |name| of_bodies.contains(name));
     }
@@ -352,7 +355,7 @@ fn titled(made: &Made<'_>, (entry, task): (&PrintedTask, &Task), units: Units) -
 fn shared(pieces: &[PieceView]) -> Option<String> {
     let pieces = pieces.iter().filter(|piece| piece.numbered);
     let letters = pieces.filter_map(|piece| piece.shared.as_deref());
-    let letters: BTreeSet<&str> = letters.flat_map(|letters| letters.split(", ")).collect();
+    let letters: BTreeSet<&str> = letters.flat_map(|letters| letters.split(", ")).sorted_set();
     let letters: Vec<&str> = letters.into_iter().collect();
     (!letters.is_empty()).then(|| letters.join(", "))
 }
@@ -496,7 +499,7 @@ fn facts(
     let trades: BTreeSet<&String> = tasks
         .iter()
         .filter_map(|task| task.trade.as_ref())
-        .collect();
+        .sorted_set();
     facts.extend(trades.iter().map(|trade| format!("trade: {trade}")));
     let count = tasks.iter().map(|task| task.people).max().unwrap_or(1);
     let watch = if tasks.iter().any(|task| task.watch) {
@@ -519,7 +522,7 @@ fn facts(
         .iter()
         .flat_map(|task| &task.uses)
         .map(String::as_str)
-        .collect();
+        .sorted_set();
     if !uses.is_empty() {
         let uses: Vec<&str> = uses.into_iter().collect();
         facts.push(format!("uses the {}", uses.join(" and the ")));
@@ -559,7 +562,7 @@ fn shut_out(tasks: &[Task]) -> Option<String> {
         .iter()
         .flat_map(|task| &task.shuts_out)
         .map(|place| place.word())
-        .collect();
+        .sorted_set();
     if places.len() == Spot::VARIANTS.len() {
         return Some("no others near it".to_owned());
     }

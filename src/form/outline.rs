@@ -8,6 +8,7 @@ use super::{pick, rows};
 use crate::job::CHASSIS;
 use crate::report::{Report, in_message};
 use crate::rules::pattern::{Chosen, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise};
+use crate::sorted::Sorted as _;
 
 /// The vehicle as far as it is known before anything is measured.
 #[derive(Debug, Default)]
@@ -35,7 +36,7 @@ impl Outline {
         let vehicle = picked.vehicle.into_iter();
         let mut settled: BTreeMap<String, String> = vehicle
             .map(|(name, text)| (format!("vehicle.{name}"), super::yaml::word(&text)))
-            .collect();
+            .sorted_map();
         settled.insert("lift.spacer".to_owned(), format!("{} mm", pattern.spacer));
         let otherwise = [
             ("vehicle.name", pattern.title.as_str()),
@@ -56,7 +57,7 @@ impl Outline {
             ],
             raise: picked.raise.into_iter().cloned().collect(),
             mounts: picked.mounts.into_iter().cloned().collect(),
-            parts: picked.parts.into_iter().map(|(id, part)| (id.to_owned(), part.clone())).collect(),
+            parts: picked.parts.into_iter().map(|(id, part)| (id.to_owned(), part.clone())).sorted_map(),
             links: picked.links.into_iter().cloned().collect(),
             settled,
             ..Self::default()

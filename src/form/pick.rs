@@ -9,6 +9,7 @@ use crate::job::CHASSIS;
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::ExpressionError;
 use crate::rules::pattern::{Chosen, Entry, Link, Mount, Part, Pattern, Raise};
+use crate::sorted::Sorted as _;
 
 /// The entries kept.
 #[derive(Debug)]
@@ -43,7 +44,7 @@ pub(super) fn pick<'a>(
 ) -> Option<Picked<'a>> {
     let mut own = Report::new();
     let raise = kept(&pattern.raise, chosen, &mut own);
-    let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).collect();
+    let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).sorted_set();
     let mounts = kept(&pattern.mounts, chosen, &mut own);
     let mounts = mounts
         .into_iter()
@@ -53,12 +54,16 @@ pub(super) fn pick<'a>(
         parts: kept(pattern.parts.values(), chosen, &mut own)
             .into_iter()
             .map(|part| (part.id.as_str(), part))
-            .collect(),
+            .sorted_map(),
         links: kept(&pattern.links, chosen, &mut own),
         vehicle: vehicle(pattern, chosen, &mut own),
         raise,
     };
-    let kept: BTreeSet<&str> = picked.links.iter().map(|link| link.id.as_str()).collect();
+    let kept: BTreeSet<&str> = picked
+        .links
+        .iter()
+        .map(|link| link.id.as_str())
+        .sorted_set();
     let links = pattern.links.iter();
     for link in links.filter(|link| kept.contains(link.what.id.as_str())) {
         for end in &link.what.ends {

@@ -12,6 +12,7 @@ use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
 use crate::report::{Problem, Report, Severity};
 use crate::rules::{Area, Rules, Verdict};
+use crate::sorted::Sorted as _;
 
 /// How a connection stands at one height.
 #[derive(Debug, Clone)]
@@ -170,7 +171,7 @@ impl<'a> Grounds<'a> {
     pub(super) fn planned(&mut self, height: f64, links: &BTreeMap<String, (String, AtHeight)>) {
         let links = links.iter();
         let links = links.map(|(id, (_, standing))| (id.clone(), standing.clone()));
-        self.planned.insert(height.to_bits(), links.collect());
+        self.planned.insert(height.to_bits(), links.sorted_map());
     }
 
     /// How a link stands at a height; none where it does not concern this vehicle.

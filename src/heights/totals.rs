@@ -14,6 +14,7 @@ use crate::pipeline::{self, Made};
 use crate::plan::{Minutes, Plan};
 use crate::report::Report;
 use crate::rules::{Rules, Verdict};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// The lift at one height.
@@ -114,7 +115,7 @@ fn totals(made: &Made<'_>) -> Totals {
     let links = made.assessment.links.iter();
     let links: BTreeMap<_, _> = links
         .map(|(id, link)| (id.clone(), (link.title.clone(), standing(link))))
-        .collect();
+        .sorted_map();
     let limits = crossed(made);
     let stopped = links.values();
     let stopped = stopped.filter(|(_, standing)| standing.verdict == Some(Verdict::Stop));
@@ -159,7 +160,7 @@ fn tasks(plan: &Plan) -> BTreeMap<String, Text> {
     let tasks = plan.tasks.iter();
     tasks
         .map(|task| (task.id.clone(), task.title.clone()))
-        .collect()
+        .sorted_map()
 }
 
 /// The lines of the bench list at that height, and the pieces on them.

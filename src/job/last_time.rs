@@ -5,6 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::quantity::{Quantity, Unit, Units};
+use crate::sorted::Sorted as _;
 use strum::IntoEnumIterator;
 
 /// How much of the last reading another may differ by before somebody is asked to look again.
@@ -60,7 +61,7 @@ impl LastTime {
 
 impl FromIterator<(String, String)> for LastTime {
     fn from_iter<I: IntoIterator<Item = (String, String)>>(values: I) -> Self {
-        Self(values.into_iter().collect())
+        Self(values.into_iter().sorted_map())
     }
 }
 

@@ -11,6 +11,7 @@ use crate::cut::Span;
 use crate::quantity::{Quantity, Unit};
 use crate::rules::expression::Term;
 use crate::rules::{Answer, Measurement};
+use crate::sorted::Sorted as _;
 
 /// A class at a point.
 pub(super) struct Moving<'s, 'a> {
@@ -68,7 +69,7 @@ impl<'s, 'a> Moving<'s, 'a> {
         let unasked = self.unasked.iter().map(|address| match address {
             Address::One(name) | Address::Each(.., name) => name.clone(),
         });
-        absent.chain(unasked).collect()
+        absent.chain(unasked).sorted_set()
     }
 
     fn give(&mut self, dimension: &Dimension<'_>, pick: &Pick, rise: f64) {

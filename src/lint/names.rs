@@ -11,6 +11,7 @@ use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::Expr;
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Class, Limit, ProcedureTask, facts};
+use crate::sorted::Sorted as _;
 
 /// Names that the program gives a meaning of its own.
 const TAKEN: [&str; 13] = [
@@ -188,7 +189,7 @@ fn class_hint(class: &Class, name: &str, stand: Stand<'_>, reading: Reading) -> 
 fn twice(class: &Class, notes: &mut Notes<'_>) {
     let root = Path::root();
     let (settings, measurements) = (root.key("settings"), root.key("measurements"));
-    let mut seen: BTreeSet<&str> = TAKEN.into_iter().collect();
+    let mut seen: BTreeSet<&str> = TAKEN.into_iter().sorted_set();
     let mut own: Vec<(&str, Path)> = Vec::new();
     own.extend(
         class

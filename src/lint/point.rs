@@ -12,6 +12,7 @@ use crate::lots::Lots;
 use crate::rules::expression::{Expr, Scope, Slot};
 use crate::rules::names::Names;
 use crate::rules::{Answer, Class, Measurement, Rules, facts};
+use crate::sorted::Sorted as _;
 
 /// Everything that varies of a check.
 pub(super) struct Space<'a> {
@@ -77,7 +78,7 @@ impl<'a> Space<'a> {
 
     /// The dimensions that names stand for.
     pub(super) fn places(&self, names: &BTreeSet<String>) -> Vec<usize> {
-        let plain: BTreeSet<String> = names.iter().flat_map(|name| self.plain(name)).collect();
+        let plain: BTreeSet<String> = names.iter().flat_map(|name| self.plain(name)).sorted_set();
         let rises = names.iter().any(|name| of_height(name));
         let stands = |dimension: &Dimension<'_>| match dimension.name.as_str() {
             "rise" => rises,

@@ -10,6 +10,7 @@ use crate::calc::{CalcError, InputName};
 use crate::report::Path;
 use crate::rules::expression::Expr;
 use crate::rules::{Check, Class, Release};
+use crate::sorted::Sorted as _;
 
 /// What is made.
 #[derive(Debug)]
@@ -48,7 +49,7 @@ impl<'a> Way<'a> {
         Self {
             when,
             path: path.clone(),
-            used: used.flatten().collect(),
+            used: used.flatten().sorted_set(),
             texts,
         }
     }
@@ -103,7 +104,7 @@ pub(super) fn used(chain: &[&Subject<'_>]) -> BTreeSet<String> {
     let texts = chain.last().into_iter().flat_map(|last| &last.branches);
     let texts = texts.flat_map(|way| way.used.iter().copied());
     let names = expressions.flat_map(Expr::names).chain(texts);
-    names.cloned().collect()
+    names.cloned().sorted_set()
 }
 
 /// The names that some names hang on: themselves, those behind the results that they read, and those by which anything is asked for.
@@ -154,7 +155,7 @@ impl<'a> Subject<'a> {
         let texts = self.branches.iter();
         let texts = texts.flat_map(|way| way.used.iter().copied());
         let names = self.expressions().flat_map(Expr::names).chain(texts);
-        names.filter_map(|name| name.split('.').next()).collect()
+        names.filter_map(|name| name.split('.').next()).sorted_set()
     }
 
     /// Its conditions.

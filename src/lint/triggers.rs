@@ -7,6 +7,7 @@ use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::ProcedureTask;
 use crate::rules::Rules;
 use crate::rules::written::Task;
+use crate::sorted::Sorted as _;
 
 /// Written behind a state's name where a task means the side that it is not done on.
 const OTHER_SIDE: &str = " of the other side";
@@ -153,7 +154,7 @@ fn run<'a>(
 fn never_needed(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
     let needed = tasks.iter().flat_map(|(task, _)| &task.during);
     let needed = needed.filter_map(|written| run(rules, written));
-    let needed: BTreeSet<(&str, usize)> = needed.map(|(state, from, _)| (state, from)).collect();
+    let needed: BTreeSet<(&str, usize)> = needed.map(|(state, from, _)| (state, from)).sorted_set();
     let made = tasks.iter().flat_map(|(task, _)| &task.makes);
     let made = made.chain(leaves(rules).flat_map(|(leaves, _)| leaves));
     let mut left: BTreeMap<&str, usize> = BTreeMap::new();

@@ -9,6 +9,7 @@ use crate::report::{Code, Path};
 use crate::rules::written::Task;
 use crate::rules::{Branch, Check, Class};
 use crate::rules::{Stage, Verdict};
+use crate::sorted::Sorted as _;
 
 /// Names that the program gives to a link's tasks.
 const TASKS: [&str; 5] = ["measure", "release", "correct", "check", "refit"];
@@ -158,7 +159,7 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
     let mut seen: BTreeMap<(&str, bool), (usize, &Task)> = BTreeMap::new();
     for (number, check) in class.checks.iter().enumerate() {
         for branch in &check.branches {
-            let mut own_ids: BTreeSet<&str> = TASKS.into_iter().collect();
+            let mut own_ids: BTreeSet<&str> = TASKS.into_iter().sorted_set();
             for (index, (id, _, task)) in branch.also.iter().enumerate() {
                 let refer = branch.verdict == Verdict::Refer;
                 let (of, other) = *seen.entry((id, refer)).or_insert((number, task));

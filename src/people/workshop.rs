@@ -12,6 +12,7 @@ use crate::chain::{Chain, Doubt, Time};
 use crate::job::Role;
 use crate::keys::{Home, LastSeen, Secret};
 use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
+use crate::sorted::Sorted as _;
 use strum::IntoEnumIterator;
 
 /// The record of the people, in the folder of the jobs.
@@ -213,10 +214,10 @@ fn roles(member: &mut Member, entry: &Entry) {
         let known = Role::iter();
         member.roles = known
             .filter(|role| given.iter().any(|word| word == role.word()))
-            .collect();
+            .sorted_set();
     }
     if let Some(given) = &entry.licences {
-        member.licences = given.iter().cloned().collect();
+        member.licences = given.iter().cloned().sorted_set();
     }
 }
 

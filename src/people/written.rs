@@ -10,6 +10,7 @@ use serde::Deserialize;
 use super::workshop::{Member, Workshop, record as record_of};
 use crate::job::written;
 use crate::report::{Code, Place, Problem, Report, quoted};
+use crate::sorted::Sorted as _;
 use crate::source::{self, Source};
 use crate::whole;
 
@@ -84,11 +85,11 @@ fn different(workshop: &Workshop, written: &[written::Person]) -> Option<String>
         let Some(member) = workshop.people.get(&person.id) else {
             return said(&person.id, "nobody joined as");
         };
-        let own = member.roles.iter().map(|role| role.word()).collect();
+        let own = member.roles.iter().map(|role| role.word()).sorted_set();
         if words(&person.roles.0) != own {
             return said(&person.id, "other roles of");
         }
-        let own = member.licences.iter().map(String::as_str).collect();
+        let own = member.licences.iter().map(String::as_str).sorted_set();
         if words(&person.licences.0) != own {
             return said(&person.id, "other licences of");
         }
@@ -102,5 +103,5 @@ fn different(workshop: &Workshop, written: &[written::Person]) -> Option<String>
 }
 
 fn words(words: &[String]) -> BTreeSet<&str> {
-    words.iter().map(String::as_str).collect()
+    words.iter().map(String::as_str).sorted_set()
 }

@@ -10,6 +10,7 @@ use super::layout::{number as lines_of, width, wrapped};
 use crate::heights::{AtHeight, Bar, Bars, Heights, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
+use crate::sorted::Sorted as _;
 
 /// The highest picture, CSS pixels: under its heading and with its caption it fits on A4 and on Letter.
 const HIGHEST: f64 = 870.0;
@@ -91,7 +92,7 @@ fn key_of(heights: &Heights) -> Vec<AtHeight> {
     let bars = bars.filter(|bar| bar.to > bar.from);
     let by_words: BTreeMap<&str, &AtHeight> = bars
         .map(|bar| (bar.standing.words(), &bar.standing))
-        .collect();
+        .sorted_map();
     let mut key: Vec<AtHeight> = by_words.into_values().cloned().collect();
     key.sort_by(|a, b| a.heavier(b).cmp(&b.heavier(a)));
     key

@@ -10,6 +10,7 @@ use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{cut, number as count, spread, width};
 use crate::crew::{Crew, Share};
 use crate::job::date::print_minute;
+use crate::sorted::Sorted as _;
 
 mod whole;
 
@@ -79,7 +80,7 @@ pub(crate) fn lanes(
     }
     key(&mut drawing, top + 4.0);
     for (person, bars) in &bars {
-        let numbers: BTreeSet<usize> = bars.iter().map(|bar| bar.number).collect();
+        let numbers: BTreeSet<usize> = bars.iter().map(|bar| bar.number).sorted_set();
         drawing.tell_numbers(name_of(crew, *person), numbers.into_iter());
     }
     drawing.picture(&name(day), title)
@@ -178,7 +179,7 @@ fn hours(drawing: &mut Drawing, axis: Axis, (top, height): (f64, f64)) {
     drawing.line((left, base), (right, base), Pen::Line);
     let step = if 60.0 * axis.scale < WIDE { 120 } else { 60 };
     let ticks = (begin.div_ceil(step) * step..end).step_by(step as usize);
-    let ticks: BTreeSet<u32> = ticks.chain([begin, end]).collect();
+    let ticks: BTreeSet<u32> = ticks.chain([begin, end]).sorted_set();
     for minute in ticks {
         let x = axis.across(minute);
         drawing.line((x, base - 4.0), (x, base + 2.0 + height), Pen::Thin);

@@ -8,6 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::draft::Draft;
 use super::states::{Courses, Steps, ToldState};
 
+use crate::sorted::Sorted as _;
+
 impl Courses<'_> {
     /// The states that some task of the plan is about.
     pub(super) fn told(&self, drafts: &[Draft]) -> BTreeMap<String, ToldState> {
@@ -86,9 +88,9 @@ pub(super) fn drop_endless(drafts: &mut [Draft]) {
     let ended: BTreeSet<String> = makes()
         .filter(ended)
         .map(|steps| steps.instance.clone())
-        .collect();
-    let begun: BTreeSet<String> = makes().map(|steps| steps.instance.clone()).collect();
-    let endless: BTreeSet<&String> = begun.difference(&ended).collect();
+        .sorted_set();
+    let begun: BTreeSet<String> = makes().map(|steps| steps.instance.clone()).sorted_set();
+    let endless: BTreeSet<&String> = begun.difference(&ended).sorted_set();
     for draft in drafts {
         draft
             .makes

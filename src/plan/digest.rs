@@ -12,6 +12,7 @@ use serde_json::{Map, Value};
 use super::task::Task;
 use crate::assess::Assessment;
 use crate::sha256::Written;
+use crate::sorted::Sorted as _;
 
 /// A plan as its digest sees it. Its fields, too, stand in the order of their names.
 #[derive(Serialize)]
@@ -53,7 +54,7 @@ pub(crate) fn part_digests(task: &Task) -> BTreeMap<String, String> {
     let digests = parts.into_iter();
     digests
         .map(|(part, fields)| (part.to_owned(), sha256(&Value::Object(fields))))
-        .collect()
+        .sorted_map()
 }
 
 /// The part of a task that a field of its canonical form belongs to.

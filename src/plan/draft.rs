@@ -13,6 +13,7 @@ use crate::quantity::{Round, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{Expr, Scopes};
 use crate::rules::{Area, COUNTED, PartKind, Size, Spot, written};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// A task that still names what it needs, instead of the tasks that give it.
@@ -223,7 +224,7 @@ impl Fill<'_> {
                 .size
                 .iter()
                 .filter_map(|(name, size)| self.size(name, size))
-                .collect(),
+                .sorted_map(),
             shared: part.shared,
         }
     }

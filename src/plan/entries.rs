@@ -12,6 +12,7 @@ use crate::job::Job;
 use crate::report::{Code, Path, Place, Problem, Report};
 use crate::rules::expression::{self, Scope};
 use crate::rules::{Rules, Spot};
+use crate::sorted::Sorted as _;
 use crate::text::{Text, clean};
 
 /// Likely minutes of a printed task of several pieces (common practice: what one does at a stretch).
@@ -190,7 +191,7 @@ fn scope(pieces: &[Task], task: &Task, job: &Job) -> Scope {
         .group
         .as_ref()
         .map(|group| clean(job.part_title(group)));
-    let links: BTreeSet<&String> = pieces.iter().flat_map(|piece| &piece.links).collect();
+    let links: BTreeSet<&String> = pieces.iter().flat_map(|piece| &piece.links).sorted_set();
     scope.set("stage", task.stage.word());
     scope.set("moment", task.moment.map_or("", crate::rules::Moment::word));
     scope.set("place", places_in_words(pieces));

@@ -15,6 +15,7 @@ use super::slots::Slots;
 use super::states::{Courses, Steps, shut_out};
 use super::task::{Task, TaskId, Wait};
 use crate::rules::{Course, Spot};
+use crate::sorted::Sorted as _;
 
 /// Moves what may be done earlier.
 pub(super) fn pull_earlier(drafts: &mut [Draft], slots: &Slots) {
@@ -98,7 +99,7 @@ pub(super) fn walk_through(drafts: &mut [Draft], courses: &Courses<'_>) {
             let now = || stands.values();
             shut = now()
                 .flat_map(|(course, step)| shut_out(course, *step))
-                .collect();
+                .sorted_set();
             overnight = !now().any(|(course, step)| {
                 let run = course.not_overnight;
                 run.is_some_and(|(from, to)| (from..=to).contains(step))
@@ -137,7 +138,7 @@ fn waits(
 /// For each draft the earlier tasks that it rests on, however far back.
 pub(super) fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
     let ids = drafts.iter().map(|draft| draft.task.id.as_str());
-    let places: BTreeMap<&str, usize> = ids.zip(0..).collect();
+    let places: BTreeMap<&str, usize> = ids.zip(0..).sorted_map();
     let mut found = Vec::with_capacity(drafts.len());
     let mut known: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     let mut begun = 0;
@@ -147,9 +148,9 @@ pub(super) fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
             let number = begun + before.len();
             let alike = about(draft).filter_map(|name| known.get(name));
             let earlier: BTreeSet<usize> = if certifies_all(&draft.task) {
-                (0..number).collect()
+                (0..number).sorted_set()
             } else {
-                alike.flatten().copied().collect()
+                alike.flatten().copied().sorted_set()
             };
             // A slot begins when all of the slots before it is done.
             let is_before = |place: &usize| {

@@ -18,6 +18,7 @@ use super::entries::{self, InCommon};
 use super::task::{After, TaskId};
 use crate::report::{Code, Problem, Report};
 use crate::rules::Area;
+use crate::sorted::Sorted as _;
 
 /// A task, or the end of a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,7 +77,7 @@ fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
     let forward = "a course only goes forward";
     let states = brought::edges(drafts).into_iter();
     let mut edges: BTreeMap<(usize, usize), &'static str> =
-        states.map(|edge| (edge, forward)).collect();
+        states.map(|edge| (edge, forward)).sorted_map();
     let mut slots: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     let mut rules: BTreeMap<&String, Vec<(usize, usize)>> = BTreeMap::new();
     for (number, draft) in drafts.iter().enumerate() {
@@ -104,15 +105,15 @@ fn inner_edges(drafts: &[Draft]) -> BTreeMap<(usize, usize), &'static str> {
 
 /// Puts what opens a slot before all else in it, and what closes it after; what is due later comes after that.
 fn frame(drafts: &[Draft], members: &[usize], edges: &mut BTreeMap<(usize, usize), &'static str>) {
-    let within: BTreeSet<usize> = members.iter().copied().collect();
+    let within: BTreeSet<usize> = members.iter().copied().sorted_set();
     let inside = |(a, b): &(usize, usize)| within.contains(a) && within.contains(b);
     let own: Vec<(usize, usize)> = edges.keys().filter(|edge| inside(edge)).copied().collect();
     let is = |number: usize, what: fn(&Draft) -> bool| drafts.get(number).is_some_and(what);
     let due = |number: usize| is(number, |draft| draft.task.due.is_some());
-    let has_before: BTreeSet<usize> = own.iter().map(|(_, after)| *after).collect();
+    let has_before: BTreeSet<usize> = own.iter().map(|(_, after)| *after).sorted_set();
     // A task that only something due later follows is still one of the last.
     let goes_on = own.iter().filter(|(_, after)| !due(*after));
-    let goes_on: BTreeSet<usize> = goes_on.map(|(before, _)| *before).collect();
+    let goes_on: BTreeSet<usize> = goes_on.map(|(before, _)| *before).sorted_set();
     for &opener in members.iter().filter(|n| is(**n, |draft| draft.opens)) {
         for &other in members
             .iter()
@@ -145,11 +146,11 @@ fn graph(
     let nodes: Vec<NodeIndex> = (0..drafts.len())
         .map(|number| graph.add_node(OrderNode::Task(number)))
         .collect();
-    let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot).collect();
+    let slots: BTreeSet<usize> = drafts.iter().map(|draft| draft.task.slot).sorted_set();
     let ends: BTreeMap<usize, NodeIndex> = slots
         .iter()
         .map(|&slot| (slot, graph.add_node(OrderNode::EndOf(slot))))
-        .collect();
+        .sorted_map();
     for (node, draft) in nodes.iter().zip(drafts) {
         let slot = draft.task.slot;
         if let Some(end) = ends.get(&slot) {
@@ -177,7 +178,7 @@ fn sorted(graph: &Graph, drafts: &[Draft]) -> Option<Vec<usize>> {
                 graph.edges_directed(node, Direction::Incoming).count(),
             )
         })
-        .collect();
+        .sorted_map();
     let mut ready = Ready::of(drafts);
     for (node, _) in open.iter().filter(|(_, before)| **before == 0) {
         ready.add(*node, graph, drafts);
@@ -285,7 +286,7 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Aft
                 .any(|next| task(next).is_some_and(|next| next.task.slot == draft.task.slot));
             (!goes_on).then(|| draft.task.id.clone())
         });
-        let members: BTreeSet<TaskId> = members.collect();
+        let members: BTreeSet<TaskId> = members.sorted_set();
         members.into_iter().collect()
     };
     let mut ends: BTreeMap<NodeIndex, Arc<[TaskId]>> = BTreeMap::new();
@@ -364,7 +365,7 @@ pub(crate) fn circle<N, E>(graph: &DiGraph<N, E>) -> Vec<NodeIndex> {
             .find(|node| graph.contains_edge(*node, *node));
         return own.into_iter().collect();
     };
-    let inside: BTreeSet<NodeIndex> = component.iter().copied().collect();
+    let inside: BTreeSet<NodeIndex> = component.iter().copied().sorted_set();
     let mut path: Vec<NodeIndex> = Vec::new();
     let mut here = inside.first().copied();
     while let Some(node) = here {

@@ -13,6 +13,7 @@ use crate::cut::MOUNT;
 use crate::job::{Job, Mount, Raise};
 use crate::report::{Code, Place, Problem, Report, unknown_help};
 use crate::rules::{Course, Moment, Of, Rules, Spot, Wait};
+use crate::sorted::Sorted as _;
 
 /// The course of a connection; its tasks make it without saying so.
 const OF_LINK: [&str; 5] = ["found", RELEASED, "corrected", CLOSED, "checked"];
@@ -210,7 +211,7 @@ impl<'a> Courses<'a> {
             };
             (steps.instance.clone(), text)
         });
-        words.collect()
+        words.sorted_map()
     }
 
     fn word(&self, instance: &str, number: usize) -> String {
@@ -295,7 +296,7 @@ fn shuts_out(course: &Course) -> BTreeMap<String, Vec<Spot>> {
         let steps = slice(course, Some(*run)).into_iter();
         steps.map(|step| (step, places.clone()))
     });
-    steps.collect()
+    steps.sorted_map()
 }
 
 fn unknown<'a>(

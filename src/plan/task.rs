@@ -10,6 +10,7 @@ use crate::job::Side;
 use crate::quantity::Unit;
 use crate::report::Place;
 use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
@@ -180,7 +181,7 @@ impl Task {
 
     /// Adds places in which somebody is meanwhile. Nobody is in two places at once, so that takes one more than the one at its own.
     pub(super) fn stand_also_at(&mut self, places: impl IntoIterator<Item = Spot>) {
-        let all: BTreeSet<Spot> = self.also_at.iter().copied().chain(places).collect();
+        let all: BTreeSet<Spot> = self.also_at.iter().copied().chain(places).sorted_set();
         self.also_at = all
             .into_iter()
             .filter(|place| *place != self.place)

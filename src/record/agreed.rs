@@ -13,6 +13,7 @@ use crate::pipeline::Made;
 use crate::plan::{self, Evidence, Sign, part_digests, task_digest};
 use crate::quantity::Unit;
 use crate::report::{Code, Problem};
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// A plan as it is signed on.
@@ -175,7 +176,7 @@ impl Agreed {
             provisional: made.plan.provisional,
             stops: made.assessment.stops(),
             tasks: made.plan.tasks.iter().map(SignedTask::of).collect(),
-            mounts: mounts.collect(),
+            mounts: mounts.sorted_map(),
             pages,
         }
     }

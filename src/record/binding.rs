@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::job::{Job, Role};
 use crate::people::Workshop;
+use crate::sorted::Sorted as _;
 
 /// Whose record it is, who may do what, and which plan is signed on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -88,7 +89,7 @@ pub fn people(job: &Job) -> BTreeMap<String, Who> {
         let who = Who::of(&own.name, &own.roles, &own.licences);
         (id.clone(), who)
     });
-    people.collect()
+    people.sorted_map()
 }
 
 /// Who may do what by a workshop's own record.
@@ -97,7 +98,7 @@ pub fn people_of(workshop: &Workshop) -> BTreeMap<String, Who> {
         let who = Who::of(&own.name, &own.roles, &own.licences);
         (id.clone(), who)
     });
-    people.collect()
+    people.sorted_map()
 }
 
 /// A value that the job file gives otherwise than it did.

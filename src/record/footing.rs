@@ -17,6 +17,7 @@ use super::status::Status;
 use crate::chain::Zone;
 use crate::people::Workshop;
 use crate::report::{Code, Problem, quoted};
+use crate::sorted::Sorted as _;
 
 /// What the program makes of a job now.
 #[derive(Debug, Clone)]
@@ -226,7 +227,7 @@ fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
     if before.digest == after.digest {
         return Vec::new();
     }
-    let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).collect();
+    let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).sorted_set();
     let changed = names
         .into_iter()
         .filter(|name| before.parts.get(*name) != after.parts.get(*name));
@@ -246,7 +247,7 @@ fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
 
 /// Which parts of a task changed: `changed: its text and its time`.
 pub(super) fn changed_words(parts: &[&str]) -> String {
-    let named: BTreeSet<&str> = parts.iter().map(|part| part_name(part)).collect();
+    let named: BTreeSet<&str> = parts.iter().map(|part| part_name(part)).sorted_set();
     let named: Vec<&str> = named.into_iter().collect();
     let all = match named.split_last() {
         None => "the task".to_owned(),

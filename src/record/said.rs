@@ -9,12 +9,13 @@ use serde_json::Value;
 
 use super::binding::JobChange;
 use crate::report::Report;
+use crate::sorted::Sorted as _;
 use crate::source::{self, Source};
 
 /// What is otherwise, but for what decides nothing.
 pub(super) fn changes(before: &str, after: &str) -> Vec<JobChange> {
     let (before, after) = (said(before), said(after));
-    let places: BTreeSet<&String> = before.keys().chain(after.keys()).collect();
+    let places: BTreeSet<&String> = before.keys().chain(after.keys()).sorted_set();
     let differ = places
         .into_iter()
         .filter(|place| before.get(*place) != after.get(*place));

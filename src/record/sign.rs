@@ -20,6 +20,7 @@ use super::{known, mend, odometer, permit, rests, turn, when};
 use crate::job::Role;
 use crate::people::SAID;
 use crate::report::{Code, Problem, quoted, unknown_help};
+use crate::sorted::Sorted as _;
 
 /// The record with the entries that a wish makes; fails with every reason why it may not be signed.
 pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, Vec<Problem>> {
@@ -101,7 +102,7 @@ pub fn consequence(entries: &[Arc<Entry>]) -> BTreeSet<&str> {
         .iter()
         .flat_map(|entry| entry.fell.keys())
         .map(String::as_str)
-        .collect()
+        .sorted_set()
 }
 
 /// The digests of the plans that were signed on.
@@ -110,7 +111,7 @@ fn plans(record: &Record) -> BTreeSet<&str> {
         .entries
         .iter()
         .filter_map(|entry| entry.binds.as_ref());
-    binds.map(|binding| binding.plan.as_str()).collect()
+    binds.map(|binding| binding.plan.as_str()).sorted_set()
 }
 
 /// Refuses an act for what the record stands on: not adopted, another vehicle's, a job file that is otherwise now.
@@ -370,7 +371,7 @@ fn fallen(status: &Status<'_>, task: &SignedTask) -> BTreeMap<String, String> {
     let signed = resting.filter(|(id, _)| status.get(id).is_some_and(Standing::is_signed));
     signed
         .map(|(id, on)| (id.to_owned(), format!("rests on `{on}`")))
-        .collect()
+        .sorted_map()
 }
 
 /// The entry that a correction is about, once what it puts right is there to be put right.

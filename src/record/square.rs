@@ -11,6 +11,7 @@ use super::standing::Standing;
 use super::value::{Entered, Number};
 use crate::calc::plane::{Plane, plane};
 use crate::quantity::{Quantity, Unit};
+use crate::sorted::Sorted as _;
 
 const BEFORE: &str = "gap_before.";
 const AFTER: &str = "gap_after.";
@@ -44,7 +45,7 @@ pub(super) fn gaps_before(tasks: &[Standing<'_>]) -> BTreeMap<String, f64> {
         let mount = name.strip_prefix(BEFORE)?;
         Some((mount.to_owned(), length(value)?))
     });
-    gaps.collect()
+    gaps.sorted_map()
 }
 
 /// The names of what is worked out for a task and never typed.

@@ -13,6 +13,7 @@ use super::square;
 use super::standing::{Opened, Standing, State};
 use super::target::in_row;
 use crate::plan::{Making, Stands};
+use crate::sorted::Sorted as _;
 
 /// How every task of a plan stands.
 #[derive(Debug)]
@@ -52,7 +53,7 @@ impl<'a> Status<'a> {
         let ids = tasks.iter().map(|task| task.id.as_str());
         let mut status = Self {
             agreed,
-            by_id: ids.zip(0..).collect(),
+            by_id: ids.zip(0..).sorted_map(),
             tasks: tasks.iter().map(Standing::new).collect(),
             gone: Vec::new(),
             effective: Effective::of(record),

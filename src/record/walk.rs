@@ -10,6 +10,7 @@ use super::*;
 use crate::lots::Lots;
 use crate::plan::Sign;
 use crate::report::Code;
+use crate::sorted::Sorted as _;
 use crate::text::Text;
 
 /// A task of the small plan: id, trade, hold point, what comes right before it, what it rests on.
@@ -208,7 +209,7 @@ fn model(entries: &[Arc<Entry>]) -> Vec<Stands> {
         .iter()
         .filter(|entry| entry.act == Act::Withdrawn)
         .filter_map(|entry| entry.entry)
-        .collect();
+        .sorted_set();
     for entry in entries.iter().filter(|entry| !back.contains(&entry.number)) {
         if entry.act == Act::Changed {
             fall(&mut all, CHANGING, true);
@@ -340,7 +341,7 @@ fn state(stands: &Stands, place: usize, least: f64) -> State {
 /// Everything before a task, however far back.
 fn before(place: usize) -> BTreeSet<usize> {
     let own = PLAN[place].3.iter().copied();
-    own.clone().chain(own.flat_map(before)).collect()
+    own.clone().chain(own.flat_map(before)).sorted_set()
 }
 
 /// Whether everything before a task is far enough for an act.

@@ -4,6 +4,8 @@ use std::collections::BTreeSet;
 
 use super::{Code, Path};
 
+use crate::sorted::Sorted as _;
+
 /// How bad a problem is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
@@ -177,7 +179,7 @@ impl Report {
     /// How many problems there are of a severity, repetitions counted once.
     pub fn count(&self, severity: Severity) -> usize {
         let of_it = |problem: &&Problem| problem.severity == severity;
-        let distinct: BTreeSet<&Problem> = self.problems.iter().filter(of_it).collect();
+        let distinct: BTreeSet<&Problem> = self.problems.iter().filter(of_it).sorted_set();
         distinct.len()
     }
 }

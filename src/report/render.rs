@@ -11,6 +11,8 @@ use super::clean::{in_message, in_paragraph};
 use super::excerpt::{self, Lines, Mark};
 use super::{Code, Place, Problem, Report, Severity};
 
+use crate::sorted::Sorted as _;
+
 /// A sentence is never squeezed into less, in columns.
 const LEAST_ROOM: usize = 8;
 
@@ -80,7 +82,7 @@ fn without_empty_origins(rendered: &str) -> String {
 }
 
 fn distinct(report: &Report) -> BTreeSet<&Problem> {
-    report.problems.iter().collect()
+    report.problems.iter().sorted_set()
 }
 
 /// Status is told in words, never in red, yellow and green.

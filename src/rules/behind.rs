@@ -8,6 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::expression::Expr;
 use super::{Answer, Check, Class, Rules, Setting, root};
 
+use crate::sorted::Sorted as _;
+
 impl Check {
     /// The expressions that decide it: when it is made, what its calculation is given, and the conditions of its branches.
     pub(crate) fn deciding(&self) -> impl Iterator<Item = &Expr> {
@@ -47,7 +49,7 @@ impl Class {
         own.chain(of_all)
             .filter(|(name, ..)| roots.contains(name.as_str()))
             .map(|(_, full, setting)| (full, setting))
-            .collect()
+            .sorted_map()
     }
 
     /// The settings that a measurement is held against: those behind every check that reads it.
@@ -61,7 +63,7 @@ impl Class {
         let checks = checks.filter(reads);
         checks
             .flat_map(|check| self.settings_behind(rules, check))
-            .collect()
+            .sorted_map()
     }
 
     /// The first words of all names behind a check.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::embedded;
+use crate::sorted::Sorted as _;
 use crate::source::Source;
 
 /// How an embedded file is shown to the user.
@@ -33,5 +34,5 @@ pub(crate) fn list(folder: &str) -> Vec<String> {
 /// Every embedded file by its path below `rules/`.
 pub fn all() -> BTreeMap<String, Source> {
     let files = embedded::paths().filter_map(|path| Some((path.to_owned(), file(path)?)));
-    files.collect()
+    files.sorted_map()
 }

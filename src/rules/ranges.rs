@@ -9,6 +9,8 @@ use std::collections::BTreeMap;
 use super::expression::{Arithmetic, Comparison, Expr, Filter, Node, Scope, Slot, Term};
 use super::names::rounded;
 
+use crate::sorted::Sorted as _;
+
 /// What a name or an expression can be.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Range {
@@ -33,7 +35,7 @@ pub(crate) fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range 
         return Range::Anything;
     };
     let ranges = ranges.iter().map(|(name, range)| (Slot::of(name), range));
-    let ranges = ranges.collect();
+    let ranges = ranges.sorted_map();
     Eval { scope, ranges }.of(node)
 }
 
@@ -46,7 +48,7 @@ pub(crate) fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, 
         };
         (name.clone(), range)
     });
-    range(condition, judge, &judged.collect()).answer()
+    range(condition, judge, &judged.sorted_map()).answer()
 }
 
 impl Range {

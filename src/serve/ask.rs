@@ -17,6 +17,7 @@ use super::house::House;
 use super::sessions::{Session, Wrote, locked, same};
 use crate::desk::sign;
 use crate::record::Time;
+use crate::sorted::Sorted as _;
 
 /// The largest form with its photographs.
 pub(super) const LARGEST: usize = 36 << 20;
@@ -130,7 +131,7 @@ impl FromRequest<Arc<House>> for Ask {
             device,
             now: sign::now(),
             method: request.method().clone(),
-            path: path.collect(),
+            path: path.sorted_map(),
             query: FormFields::read(request.uri().query().unwrap_or_default().as_bytes())?,
             form: FormFields::default(),
             photos: Vec::new(),

@@ -20,6 +20,7 @@ use crate::people::{self, Proof, Workshop};
 use crate::record::{self, Act, turns};
 use crate::report::{Code, Problem};
 use crate::rules::Files;
+use crate::sorted::Sorted as _;
 
 /// The files, and who is signed in.
 pub(super) struct House {
@@ -205,7 +206,7 @@ impl House {
             let yaml = path.extension().is_some_and(|ending| ending == "yaml");
             yaml && path.is_file()
         });
-        yaml.filter_map(named).collect()
+        yaml.filter_map(named).sorted_map()
     }
 
     /// A job by its name.

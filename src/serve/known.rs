@@ -22,6 +22,7 @@ use crate::quantity::Units;
 use crate::record::Now;
 use crate::report::{Problem, Report, Severity};
 use crate::rules::{Files, Rules};
+use crate::sorted::Sorted as _;
 use crate::source::{self, Source};
 use crate::study::{Question, study};
 
@@ -165,7 +166,7 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
             .map(|(_, labels)| labels.len())
             .sum(),
         stops: document::walk(made, &tree),
-        tasks: tasks.collect(),
+        tasks: tasks.sorted_map(),
         stages,
     }
 }

@@ -14,6 +14,7 @@ use crate::desk::file;
 use crate::desk::load::Loaded;
 use crate::document::url;
 use crate::rules::pattern::{self, Pattern};
+use crate::sorted::Sorted as _;
 
 /// `GET` and `POST /new`
 pub(super) fn page(house: &House, ask: &Ask) -> Answer {
@@ -108,7 +109,7 @@ fn made(house: &House, ask: &Ask) -> Result<String, Vec<String>> {
     };
     let mut loaded = Loaded::default();
     let text = begin(&wish, &house.files, &mut loaded);
-    let faults: BTreeSet<String> = loaded.report.problems.iter().map(said).collect();
+    let faults: BTreeSet<String> = loaded.report.problems.iter().map(said).sorted_set();
     let text = text.ok_or_else(|| faults.into_iter().collect::<Vec<_>>())??;
     let one = |fault: String| vec![fault];
     let path = house.place.join(file_name(name).map_err(one)?);

@@ -17,6 +17,7 @@ use crate::job::Role;
 use crate::people::{self, By, New, PeopleChange, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
+use crate::sorted::Sorted as _;
 use strum::IntoEnumIterator;
 
 /// What the command line calls the device at which it is typed: somebody at the machine itself waits as there.
@@ -29,7 +30,7 @@ pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
         let who = crate::record::people_of(&workshop);
         let both = members
             .filter_map(|(id, member)| Some((id.clone(), (who.get(id)?.clone(), !member.has_pin))));
-        return both.collect();
+        return both.sorted_map();
     }
     let mut people = BTreeMap::new();
     for id in house.jobs().keys() {
@@ -249,12 +250,12 @@ fn roles(ask: &Ask, first: bool) -> BTreeSet<Role> {
     let ticked: Vec<&str> = ask.form.all("role").collect();
     Role::iter()
         .filter(|role| ticked.contains(&role.word()))
-        .collect()
+        .sorted_set()
 }
 
 fn listed(text: &str) -> BTreeSet<String> {
     let words = text.split(',').map(|word| word.trim().to_lowercase());
-    words.filter(|word| !word.is_empty()).collect()
+    words.filter(|word| !word.is_empty()).sorted_set()
 }
 
 /// An id that is free, from a name: `r-hazel`.

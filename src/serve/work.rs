@@ -11,6 +11,7 @@ use super::known::{MadeOfJob, said};
 use super::{jobs, look};
 use crate::desk::open::Desk;
 use crate::record::{Act, Standing, State};
+use crate::sorted::Sorted as _;
 
 /// `GET /job/{job}/work`
 pub(super) fn mine(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -85,8 +86,7 @@ fn line(made: Option<&MadeOfJob>, (number, turns): (usize, &[&Standing<'_>]), ac
         (_, _, true) => "hold point".to_owned(),
         (Act::Checked, ..) => {
             let done = turns.iter().flat_map(|one| one.done());
-            let names: std::collections::BTreeSet<&str> =
-                done.map(|entry| entry.name.as_str()).collect();
+            let names = done.map(|entry| entry.name.as_str()).sorted_set();
             format!(
                 "done by {}",
                 names.into_iter().collect::<Vec<_>>().join(", ")

@@ -11,6 +11,7 @@ use crate::cut::{CutLink, Origin};
 use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::rules::{Class, Verdict};
+use crate::sorted::Sorted as _;
 
 /// What questions are made from.
 pub(super) struct Material<'a> {
@@ -129,7 +130,7 @@ impl<'a> Material<'a> {
             .iter()
             .flat_map(|span| span.groups.0.union(&span.groups.1))
             .cloned()
-            .collect();
+            .sorted_set();
         format!(
             "every fixing of {title} rides with {}",
             self.rides_with(&groups)
@@ -151,7 +152,7 @@ pub(super) fn deciding<'a>(link: &'a Assessed<'_>) -> Option<&'a Run<'a>> {
 /// For each task whether each one before it must come before it; every task stands after those it waits for.
 fn before(tasks: &[Task]) -> Vec<Vec<bool>> {
     let ids = tasks.iter().map(|task| task.id.as_str());
-    let numbers: BTreeMap<&str, usize> = ids.zip(0..).collect();
+    let numbers: BTreeMap<&str, usize> = ids.zip(0..).sorted_map();
     let mut all: Vec<Vec<bool>> = Vec::new();
     for task in tasks {
         let direct = task.after.iter().filter_map(|id| numbers.get(id.as_str()));

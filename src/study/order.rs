@@ -7,6 +7,7 @@ use super::question::{About, Choice, Question, QuestionKind};
 use crate::lots::Lots;
 use crate::plan::Task;
 use crate::rules::Stage;
+use crate::sorted::Sorted as _;
 
 /// Two tasks by number, the first before the other, and why.
 struct Pair {
@@ -101,7 +102,7 @@ fn hold_points(material: &Material<'_>, draw: &mut Lots) -> Vec<Pair> {
         .iter()
         .filter(|task| task.hold.is_some())
         .map(|task| task.id.as_str())
-        .collect();
+        .sorted_set();
     let waiting = material.tasks().flat_map(|(then, task)| {
         let holds = task.after.iter().filter(|id| holds.contains(id.as_str()));
         holds.filter_map(move |id| Some((tasks.iter().position(|task| task.id == *id)?, then)))

@@ -7,6 +7,7 @@ use super::question::{About, Choice, Question, QuestionKind};
 use super::words::{content, typed};
 use crate::lots::Lots;
 use crate::rules::{Answer, Class, Measurement};
+use crate::sorted::Sorted as _;
 
 /// How many wrong sentences or instructions stand beside the right one, at the most.
 const WRONG: usize = 3;
@@ -22,7 +23,7 @@ pub(super) fn missed(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> 
     for class in classes {
         let text = &class.text;
         let own = [&text.title, &text.whereabouts, &text.why, &text.if_missed];
-        let own: BTreeSet<String> = own.into_iter().flat_map(|text| content(text)).collect();
+        let own: BTreeSet<String> = own.into_iter().flat_map(|text| content(text)).sorted_set();
         // Surely wrong here is what shares no word of substance with what this class is, or does.
         let wrong = all.iter().filter(|(_, theirs)| own.is_disjoint(theirs));
         let others = draw.shuffled(wrong.map(|(other, _)| *other));

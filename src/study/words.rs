@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::quantity::{Quantity, Unit};
 use crate::rules::Verdict;
+use crate::sorted::Sorted as _;
 use crate::text;
 
 /// A quantity that prints in either system of units.
@@ -48,5 +49,5 @@ pub(super) fn content(text: &str) -> BTreeSet<String> {
     let words = words.filter(|word| word.chars().count() >= 4 && !EMPTY.contains(word));
     words
         .map(|word| word.strip_suffix('s').unwrap_or(word).to_owned())
-        .collect()
+        .sorted_set()
 }

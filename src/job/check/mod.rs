@@ -19,6 +19,7 @@ pub(crate) use self::people::likeness;
 use self::fields::Fields;
 use super::{Job, written};
 use crate::report::{Path, Report};
+use crate::sorted::Sorted as _;
 use crate::source::Read;
 
 /// Checks a job file as read. When the report has an error, what is given is only good for looking for more of them.
@@ -53,7 +54,7 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         mounts,
         parts,
         links,
-        consequences: consequences.collect(),
+        consequences: consequences.sorted_map(),
         people,
         start,
         zone,

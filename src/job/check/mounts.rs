@@ -9,6 +9,7 @@ use crate::job::written;
 use crate::job::{Measurements, Mount, Point};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
+use crate::sorted::Sorted as _;
 use crate::source::Read;
 
 /// The class of a mount that names none.
@@ -98,7 +99,7 @@ fn every_body_stands(
         .raise
         .iter()
         .map(|r| r.group.as_str())
-        .collect();
+        .sorted_set();
     for group in groups {
         let places: Vec<Point> = mounts
             .values()

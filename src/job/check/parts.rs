@@ -9,6 +9,7 @@ use crate::job::written;
 use crate::job::{CHASSIS, Part, PartId};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, PathStep, unknown_help};
+use crate::sorted::Sorted as _;
 use crate::source::Read;
 
 /// The ids that may be referred to: parts of the file, parts dropped because of another problem, bodies, the chassis. What
@@ -30,7 +31,7 @@ pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
         .chain(bodies)
         .chain(mounts)
         .chain([CHASSIS.to_owned()])
-        .collect()
+        .sorted_set()
 }
 
 /// The id of a part that could not be read.
@@ -72,7 +73,7 @@ pub(super) fn check(
         .raise
         .iter()
         .map(|r| r.group.as_str())
-        .collect();
+        .sorted_set();
     let roots = bodies.into_iter().chain([CHASSIS]).collect::<BTreeSet<_>>();
     let mut parts = BTreeMap::new();
     let count = read.value.parts.len();
@@ -147,5 +148,5 @@ fn fixed_to(
         };
         resolve(known, on, &format!("part `{id}`"), &at, fields);
     }
-    given.iter().cloned().collect()
+    given.iter().cloned().sorted_set()
 }

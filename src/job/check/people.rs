@@ -8,6 +8,7 @@ use super::{counts, entry, hours};
 use crate::job::written;
 use crate::job::{Person, Role};
 use crate::report::{Code, Path, Problem, quoted};
+use crate::sorted::Sorted as _;
 use crate::source::Read;
 use strum::VariantNames;
 
@@ -31,7 +32,7 @@ pub(super) fn check(
         let roles = roles
             .into_iter()
             .filter_map(|found| words.get(found)?.parse().ok());
-        let roles: BTreeSet<Role> = roles.collect();
+        let roles: BTreeSet<Role> = roles.sorted_set();
         let checked = Person {
             name: person.name.clone(),
             hours: hours::check(person, &roles, (start, &path), fields),

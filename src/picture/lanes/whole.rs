@@ -11,6 +11,7 @@ use super::{
 use crate::crew::Crew;
 use crate::picture::Picture;
 use crate::picture::draw::{Drawing, Pen, Stand, WIDEST};
+use crate::sorted::Sorted as _;
 
 /// Height of a bar, and of its row.
 const BAR: f64 = 14.0;
@@ -122,7 +123,7 @@ fn draw_run(drawing: &mut Drawing, axis: Axis, top: f64, run: &[Bar]) {
         return;
     };
     let (left, right) = (axis.across(first.from), axis.across(last.to));
-    let numbers: BTreeSet<usize> = run.iter().map(|bar| bar.number).collect();
+    let numbers: BTreeSet<usize> = run.iter().map(|bar| bar.number).sorted_set();
     let ends = [
         numbers.first(),
         numbers.last().filter(|_| numbers.len() > 1),
@@ -136,7 +137,7 @@ fn draw_run(drawing: &mut Drawing, axis: Axis, top: f64, run: &[Bar]) {
 fn holds(drawing: &mut Drawing, axis: Axis, top: f64, bars: &BTreeMap<usize, Vec<Bar>>) -> String {
     let all = bars.values().flatten().filter(|bar| bar.hold);
     let all: BTreeMap<(u32, usize), u32> =
-        all.map(|bar| ((bar.from, bar.number), bar.to)).collect();
+        all.map(|bar| ((bar.from, bar.number), bar.to)).sorted_map();
     let labels = all.iter().map(|((from, number), to)| {
         let middle = f64::midpoint(axis.across(*from), axis.across(*to));
         (middle, number.to_string())

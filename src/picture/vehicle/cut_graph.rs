@@ -13,6 +13,7 @@ use super::super::{Made, Picture};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::report::numbered;
+use crate::sorted::Sorted as _;
 
 /// The width of the column of parts: at least, and at most where a name is long.
 const PARTS: (f64, f64) = (190.0, 300.0);
@@ -44,7 +45,7 @@ pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
         let below = if *group > 0 { 0.0 } else { CUT };
         (*part, 12.0 + (f64::from(row) + 0.5) * ROW + below)
     });
-    let levels: BTreeMap<&str, f64> = levels.collect();
+    let levels: BTreeMap<&str, f64> = levels.sorted_map();
     let mut lanes: Vec<&Lane<'_>> = all
         .iter()
         .filter(|lane| lane.parts.iter().all(|part| levels.contains_key(part)))

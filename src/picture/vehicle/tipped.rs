@@ -4,14 +4,13 @@
 //! Takes the body's mounts and its poses from the cut; finds the numbers of the picture ([`Held`]) and gives the picture, which
 //! `tipped_view` draws. Both sides get a picture of their own only when they are not alike.
 
-use std::collections::BTreeSet;
-
 use super::super::layout::clean;
 use super::super::{Made, Picture};
 use super::tipped_view::{self, Followed, Held};
 use crate::cut::{Body, Pose};
 use crate::job::{Mount, Raise, Side};
 use crate::quantity::Units;
+use crate::sorted::Sorted as _;
 
 /// The part that brake, clutch, steering and heater go through, by its usual id.
 const BULKHEAD: &str = "bulkhead";
@@ -104,7 +103,7 @@ fn mirrored(made: &Made<'_>, raise: &Raise, body: &Body) -> bool {
             let [x, y, z] = mount.at;
             [x, -inward(side) * y, z, mount.spacer].map(|mm| format!("{:.3}", mm + 0.0))
         });
-        places.collect::<BTreeSet<_>>()
+        places.sorted_set()
     };
     shape(Side::Left) == shape(Side::Right)
 }

@@ -7,6 +7,7 @@ use crate::report::{Code, Path};
 use crate::rules::model::{Course, Wait};
 use crate::rules::words::{Moment, Spot, Stage};
 use crate::rules::written;
+use crate::sorted::Sorted as _;
 use strum::VariantNames;
 
 /// No job waits longer than that for something to dry or soak.
@@ -26,14 +27,14 @@ pub(in crate::rules) fn states(
         fields.word(&at_time, &|| path.clone(), &when, find)?;
         Some((at_time, fields.choice(&word, &|| path.clone())?))
     });
-    let from = from.collect();
+    let from = from.sorted_map();
     let at = Path::root().key("states");
     let states = written.states.into_iter();
     let states = states.filter_map(|(name, state)| {
         let course = course(state, &at.key(name.as_str()), fields)?;
         Some((name, course))
     });
-    (states.collect(), from)
+    (states.sorted_map(), from)
 }
 
 fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option<Course> {
@@ -168,5 +169,5 @@ fn waits(
         };
         Some((step, wait))
     });
-    waits.collect()
+    waits.sorted_map()
 }

@@ -11,6 +11,8 @@ use rustc_hash::FxHashMap;
 
 use super::term::Term;
 
+use crate::sorted::Sorted as _;
+
 /// Numbers by name. Names are short and looked up a hundred thousand times; nobody gains by names whose hashes meet.
 type Numbers = FxHashMap<Box<str>, u32>;
 
@@ -122,7 +124,7 @@ impl Scope {
     /// The same names as the ground of copies, which each hold only what they add.
     pub(crate) fn as_ground(&self) -> Self {
         let all = self.ground.iter().chain(self.names.iter()).cloned();
-        let all: BTreeMap<Slot, Term> = all.collect();
+        let all: BTreeMap<Slot, Term> = all.sorted_map();
         Self {
             ground: Arc::new(all.into_iter().collect()),
             names: Arc::default(),
@@ -179,7 +181,7 @@ impl Scope {
         let root = Slot::of(name);
         let of = |names: &[(Slot, Term)]| names.get(under(names, root)).map(<[_]>::to_vec);
         let fields = [of(&other.ground), of(&other.names)].into_iter().flatten();
-        let fields: BTreeMap<Slot, Term> = fields.flatten().collect();
+        let fields: BTreeMap<Slot, Term> = fields.flatten().sorted_map();
         self.replace(root, fields.into_iter().collect());
     }
 

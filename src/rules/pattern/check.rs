@@ -13,6 +13,7 @@ use crate::quantity::Unit;
 use crate::report::{Code, Path, Report, unknown_help};
 use crate::rules::check::Fields;
 use crate::rules::expression;
+use crate::sorted::Sorted as _;
 
 /// A file as typed, with the name it is shown by.
 pub(super) type File<T> = (T, String);
@@ -92,7 +93,7 @@ fn known_parts(written: &written::Pattern, lists: &[File<written::List>]) -> BTr
         .chain(shared)
         .chain(own)
         .chain([CHASSIS.to_owned()])
-        .collect()
+        .sorted_set()
 }
 
 impl Checker<'_> {

@@ -7,6 +7,7 @@ use super::model::{Choice, Pattern};
 use crate::report::unknown_help;
 use crate::rules::expression::{Expr, ExpressionError, render};
 use crate::rules::names::Names;
+use crate::sorted::Sorted as _;
 
 /// A word for every option of a pattern.
 #[derive(Debug, Clone)]
@@ -35,7 +36,7 @@ impl Chosen {
         let words = options
             .iter()
             .map(|(name, choice)| (name.clone(), choice.default.clone()));
-        Self::new(options, words.collect())
+        Self::new(options, words.sorted_map())
     }
 
     /// The words by option.
@@ -107,7 +108,7 @@ impl Pattern {
             let words = words.filter_map(|((name, choice), word)| {
                 Some((name.clone(), choice.choices.get((*word)?)?.clone()))
             });
-            all.push(Chosen::new(&self.options, words.collect()));
+            all.push(Chosen::new(&self.options, words.sorted_map()));
         }
         all
     }
