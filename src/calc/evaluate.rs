@@ -11,7 +11,6 @@ use super::{
     CalcError, Calculation, Found, Given, Inputs, Outcome, Role, Value, Window, WorkingStep, check,
     working,
 };
-
 use crate::sorted::Sorted as _;
 
 /// Everything one calculation found.

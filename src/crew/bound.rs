@@ -8,7 +8,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::calendar::{Calendar, Minute, finish};
 use super::network::{Activity, Network, Order, Seat, Stuck};
-
 use crate::sorted::Sorted as _;
 
 /// What keeps a stretch of work from being shorter.

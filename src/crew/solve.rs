@@ -12,7 +12,6 @@ use super::improve::{EFFORT, Search, effort};
 use super::network::{Activity, Network, Order, Person, Stuck};
 use super::schedule::Schedule;
 use super::visits::fewer;
-
 use crate::sorted::Sorted as _;
 
 /// A schedule and how good it is.

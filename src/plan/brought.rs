@@ -7,7 +7,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::draft::Draft;
 use super::states::{Courses, Steps, ToldState};
-
 use crate::sorted::Sorted as _;
 
 impl Courses<'_> {

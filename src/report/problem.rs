@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 
 use super::{Code, Path};
-
 use crate::sorted::Sorted as _;
 
 /// How bad a problem is.

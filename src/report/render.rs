@@ -10,7 +10,6 @@ use annotate_snippets::{Group, Level, Origin, Renderer};
 use super::clean::{in_message, in_paragraph};
 use super::excerpt::{self, Lines, Mark};
 use super::{Code, Place, Problem, Report, Severity};
-
 use crate::sorted::Sorted as _;
 
 /// A sentence is never squeezed into less, in columns.

@@ -7,7 +7,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::expression::Expr;
 use super::{Answer, Check, Class, Rules, Setting, root};
-
 use crate::sorted::Sorted as _;
 
 impl Check {

@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 
 use super::expression::{Arithmetic, Comparison, Expr, Filter, Node, Scope, Slot, Term};
 use super::names::rounded;
-
 use crate::sorted::Sorted as _;
 
 /// What a name or an expression can be.

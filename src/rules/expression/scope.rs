@@ -10,7 +10,6 @@ use std::sync::{Arc, LazyLock, PoisonError, RwLock};
 use rustc_hash::FxHashMap;
 
 use super::term::Term;
-
 use crate::sorted::Sorted as _;
 
 /// Numbers by name. Names are short and looked up a hundred thousand times; nobody gains by names whose hashes meet.
