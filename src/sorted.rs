@@ -1,11 +1,11 @@
 //! Sorted maps and sets of what comes one by one.
 //!
-//! Takes what is counted off; gives it sorted, of two pairs with one key the later. `collect` does the same, but sorts a list before, and a
-//! sort of each pair of types was a tenth of all code that the program has.
+//! Takes an iterator; gives what comes of it sorted, of two pairs with one key the later. `collect` does the same, but sorts a list before, and
+//! the sorts of each pair of types were 0.4 MB of the program.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What is counted off, sorted.
+/// What an iterator gives, sorted.
 pub(crate) trait Sorted: Iterator + Sized {
     /// A map of these pairs.
     fn sorted_map<K: Ord, V>(self) -> BTreeMap<K, V>

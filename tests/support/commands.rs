@@ -92,11 +92,14 @@ pub(crate) fn filled() -> Vec<Called> {
     bare().into_iter().map(fill).collect()
 }
 
-/// Each command with all that it needs, and without where it needs something. Where a job may be left out the demo stands for it, which is
-/// what the others are given.
+/// Each command with all that it needs, and by its name alone where that is something else: a page of no job is the demo's, which is what
+/// the others are given.
 pub(crate) fn with_and_without() -> Vec<Called> {
-    let without = bare().into_iter().filter(Called::needs_more);
-    filled().into_iter().chain(without).collect()
+    let mut all = filled();
+    let mut without = bare();
+    without.retain(|one| !one.makes_pages() && all.iter().all(|known| known.words != one.words));
+    all.append(&mut without);
+    all
 }
 
 fn fill(mut called: Called) -> Called {
