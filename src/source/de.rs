@@ -2,21 +2,22 @@
 //! asks for, or a [`Mistake`] that names the node. What was left out of the tree is passed over.
 //!
 //! A text field takes a number or boolean as it was typed, so that `1.10` stays `1.10`; it never takes a value that is
-//! not there. A list or map field takes nothing as an empty one. An enum is a word, `!word value`, or `word: value`.
+//! not there. A list or map field takes nothing as an empty one. No type of a file has an enum or a newtype, so neither is read here.
 
 use serde::de::{Deserialize, Deserializer, Error as _, Visitor};
 use serde::forward_to_deserialize_any;
 
-use super::de_entries::{Choice, Entries};
+use super::de_entries::Entries;
 use super::locator::{Children, Id, Kind, Locator, Node, ROOT, Scalar};
 use super::mistake::Mistake;
 use super::scalar::{Meaning, meaning};
 use super::stored::Stored;
+use crate::report::numbered;
 
 /// A value to read.
 pub(super) struct Value<'de> {
     pub(super) id: Id,
-    /// The tag that has not yet named the variant of an enum.
+    /// A tag, which has no meaning in any file.
     tag: Option<&'de str>,
     pub(super) what: What<'de>,
     /// Fields that are missing and stood in for.
@@ -183,16 +184,10 @@ fn list<'de, V: Visitor<'de>>(mut below: Below<'de>, visitor: V) -> Result<V::Va
     let value = visitor.visit_seq(&mut below)?;
     match below.left() {
         0 => Ok(value),
-        left => Err(Mistake::invalid_length(count, &Fewer(count - left))),
-    }
-}
-
-/// What a list that is too long should have been.
-struct Fewer(usize);
-
-impl serde::de::Expected for Fewer {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "a list of {}", crate::report::numbered(self.0, "item"))
+        left => {
+            let fewer = format!("a list of {}", numbered(count - left, "item"));
+            Err(Mistake::invalid_length(count, &fewer.as_str()))
+        }
     }
 }
 
@@ -231,10 +226,6 @@ impl<'de> Deserializer<'de> for Value<'de> {
         self.deserialize_str(visitor)
     }
 
-    fn deserialize_char<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        self.deserialize_str(visitor)
-    }
-
     fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
         self.deserialize_str(visitor)
     }
@@ -245,14 +236,6 @@ impl<'de> Deserializer<'de> for Value<'de> {
         } else {
             visitor.visit_some(self)
         }
-    }
-
-    fn deserialize_newtype_struct<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        visitor.visit_newtype_struct(self)
     }
 
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
@@ -274,15 +257,6 @@ impl<'de> Deserializer<'de> for Value<'de> {
         }
     }
 
-    fn deserialize_tuple_struct<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        length: usize,
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        self.deserialize_tuple(length, visitor)
-    }
-
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
         self.map(&[], visitor)
     }
@@ -297,57 +271,8 @@ impl<'de> Deserializer<'de> for Value<'de> {
             .map_err(|mistake| mistake.among(fields))
     }
 
-    fn deserialize_enum<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        names: &'static [&'static str],
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        let needs = "one choice, as a word or as `word: value`";
-        let (name, content, named_by) = match (self.tag, self.what) {
-            (Some(tag), what) => {
-                let content = Self {
-                    id: self.id,
-                    tag: None,
-                    what,
-                    missing: self.missing,
-                };
-                (tag.trim_start_matches('!'), Some(content), None)
-            }
-            (None, What::MadeUp) => {
-                let first = names.first().copied();
-                (
-                    first.unwrap_or_default(),
-                    Some(Self::new(What::MadeUp)),
-                    None,
-                )
-            }
-            (None, What::Word(word)) if word.meaning() != Meaning::Null => (word.text, None, None),
-            (None, What::Map(mut below)) if below.left() == 1 => match below.next(true) {
-                Some((Some(key), content)) => {
-                    let id = content.id;
-                    (key.text, Some(content), Some(id))
-                }
-                _ => return Err(Mistake::wrong_type(&needs)),
-            },
-            _ => return Err(Mistake::wrong_type(&needs)),
-        };
-        visitor.visit_enum(Choice {
-            name,
-            content,
-            named_by,
-        })
-    }
-
-    fn deserialize_unit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        if self.is_nothing() {
-            visitor.visit_unit()
-        } else {
-            Err(Mistake::wrong_type(&visitor))
-        }
-    }
-
     forward_to_deserialize_any! {
-        i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 bytes byte_buf unit_struct ignored_any
+        i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char bytes byte_buf unit unit_struct newtype_struct tuple_struct
+        enum ignored_any
     }
 }

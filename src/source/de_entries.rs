@@ -1,14 +1,10 @@
-//! What a list, a map or an enum of the tree gives to serde, one after the other. Takes nodes; gives each as a [`Value`],
+//! What a list or a map of the tree gives to serde, one after the other. Takes nodes; gives each as a [`Value`],
 //! and adds to a [`Mistake`] which node it is about.
 
-use serde::de::value::StrDeserializer;
-use serde::de::{
-    DeserializeSeed, Deserializer, EnumAccess, Error as _, IntoDeserializer, MapAccess, SeqAccess,
-    VariantAccess, Visitor,
-};
-use serde::forward_to_deserialize_any;
+use serde::de::value::BorrowedStrDeserializer;
+use serde::de::{DeserializeSeed, Error as _, MapAccess, SeqAccess};
 
-use super::de::{Below, Value, What, Word};
+use super::de::{Below, Value, What};
 use super::locator::Id;
 use super::mistake::Mistake;
 
@@ -62,15 +58,15 @@ impl<'de> MapAccess<'de> for Entries<'de> {
             let id = value.id;
             self.value = Some(value);
             let key = key.ok_or_else(|| Mistake::custom("an entry without a key").at(id))?;
-            let key = seed.deserialize(MapKey(key));
-            return key.map(Some).map_err(|mistake| mistake.at_key(id));
+            let key = seed.deserialize(BorrowedStrDeserializer::new(key.text));
+            return key.map(Some).map_err(|mistake: Mistake| mistake.at_key(id));
         }
         let Some(field) = self.missing.next() else {
             return Ok(None);
         };
         self.value = Some(Value::new(What::MadeUp));
-        let name: StrDeserializer<'_, Mistake> = (*field).into_deserializer();
-        seed.deserialize(name).map(Some)
+        seed.deserialize(BorrowedStrDeserializer::new(field))
+            .map(Some)
     }
 
     fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, Mistake> {
@@ -85,126 +81,5 @@ impl<'de> MapAccess<'de> for Entries<'de> {
                 mistake.at(id)
             }
         })
-    }
-}
-
-/// A key, read into the key type of a map.
-struct MapKey<'de>(Word<'de>);
-
-impl<'de> Deserializer<'de> for MapKey<'de> {
-    type Error = Mistake;
-
-    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        visitor.visit_borrowed_str(self.0.text)
-    }
-
-    fn deserialize_newtype_struct<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        visitor.visit_newtype_struct(self)
-    }
-
-    fn deserialize_enum<V: Visitor<'de>>(
-        self,
-        _: &'static str,
-        _: &'static [&'static str],
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        visitor.visit_enum(StrDeserializer::new(self.0.text))
-    }
-
-    fn deserialize_u64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        self.0.visit(visitor)
-    }
-
-    fn deserialize_i64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        self.0.visit(visitor)
-    }
-
-    fn deserialize_u32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
-        self.0.visit(visitor)
-    }
-
-    forward_to_deserialize_any! {
-        bool i8 i16 i32 i128 u8 u16 u128 f32 f64 char str string bytes byte_buf option unit unit_struct seq tuple
-        tuple_struct map struct identifier ignored_any
-    }
-}
-
-/// An enum's variant and what belongs to it.
-pub(super) struct Choice<'de> {
-    pub(super) name: &'de str,
-    pub(super) content: Option<Value<'de>>,
-    /// The entry whose key names the variant.
-    pub(super) named_by: Option<Id>,
-}
-
-impl<'de> EnumAccess<'de> for Choice<'de> {
-    type Error = Mistake;
-    type Variant = Self;
-
-    fn variant_seed<V: DeserializeSeed<'de>>(self, seed: V) -> Result<(V::Value, Self), Mistake> {
-        let name: StrDeserializer<'_, Mistake> = self.name.into_deserializer();
-        match (seed.deserialize(name), self.named_by) {
-            (Ok(value), _) => Ok((value, self)),
-            (Err(mistake), Some(id)) => Err(mistake.at_key(id)),
-            (Err(mistake), None) => Err(mistake),
-        }
-    }
-}
-
-impl<'de> Choice<'de> {
-    /// What belongs to the variant. A mistake in it is about the entry that names it.
-    fn content(self) -> Result<(Value<'de>, Id), Mistake> {
-        let needs = || {
-            Mistake::custom(format!(
-                "the choice `{0}` needs a value: `{0}: …`",
-                self.name
-            ))
-        };
-        let content = self.content.ok_or_else(needs)?;
-        let id = content.id;
-        Ok((content, id))
-    }
-}
-
-impl<'de> VariantAccess<'de> for Choice<'de> {
-    type Error = Mistake;
-
-    fn unit_variant(self) -> Result<(), Mistake> {
-        match self.content {
-            Some(content) if !content.is_nothing() => {
-                let expected = format!("the word `{}` alone", self.name);
-                Err(Mistake::wrong_type(&expected.as_str()).at(content.id))
-            }
-            _ => Ok(()),
-        }
-    }
-
-    fn newtype_variant_seed<T: DeserializeSeed<'de>>(self, seed: T) -> Result<T::Value, Mistake> {
-        let (content, id) = self.content()?;
-        seed.deserialize(content).map_err(|mistake| mistake.at(id))
-    }
-
-    fn tuple_variant<V: Visitor<'de>>(
-        self,
-        length: usize,
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        let (content, id) = self.content()?;
-        let value = content.deserialize_tuple(length, visitor);
-        value.map_err(|mistake| mistake.at(id))
-    }
-
-    fn struct_variant<V: Visitor<'de>>(
-        self,
-        fields: &'static [&'static str],
-        visitor: V,
-    ) -> Result<V::Value, Mistake> {
-        let (content, id) = self.content()?;
-        let value = content.deserialize_struct("", fields, visitor);
-        value.map_err(|mistake| mistake.at(id))
     }
 }

@@ -25,17 +25,11 @@ pub(super) enum What {
         given: String,
         known: &'static [&'static str],
     },
-    UnknownChoice {
-        given: String,
-        known: &'static [&'static str],
-    },
     MissingField {
         field: &'static str,
         /// All fields of the item, if it is a struct.
         fields: &'static [&'static str],
     },
-    /// Two spellings of one field.
-    TwiceField(&'static str),
     WrongType {
         expected: String,
     },
@@ -121,11 +115,6 @@ impl Error for Mistake {
         })
     }
 
-    fn unknown_variant(given: &str, known: &'static [&'static str]) -> Self {
-        let given = given.to_owned();
-        Self::new(What::UnknownChoice { given, known })
-    }
-
     fn unknown_field(given: &str, known: &'static [&'static str]) -> Self {
         let given = given.to_owned();
         Self::new(What::UnknownField { given, known })
@@ -133,10 +122,6 @@ impl Error for Mistake {
 
     fn missing_field(field: &'static str) -> Self {
         Self::new(What::MissingField { field, fields: &[] })
-    }
-
-    fn duplicate_field(field: &'static str) -> Self {
-        Self::new(What::TwiceField(field))
     }
 }
 

@@ -18,18 +18,7 @@ struct Tree {
     #[serde(default)]
     at: Option<[f64; 2]>,
     #[serde(default)]
-    kind: Option<Kind>,
-    #[serde(default)]
     below: Vec<Tree>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-#[allow(dead_code)]
-enum Kind {
-    Plain,
-    Pair(u8, u8),
-    Named { name: String },
 }
 
 /// Reads and renders, and checks what must hold for any text.
@@ -47,9 +36,9 @@ fn read_any<T: serde::de::DeserializeOwned>(text: &str) -> Option<T> {
 }
 
 /// What YAML gives a meaning to, and what the types above do; one piece between two bars.
-const PIECES: &str = "name|size|at|kind|below|plain|pair|named|: |:|- |\n|\n  |\n    |\r\n|[|]|{|}|, |&a |*a|!t |!!str |\
+const PIECES: &str = "name|size|at|below|: |:|- |\n|\n  |\n    |\r\n|[|]|{|}|, |&a |*a|!t |!!str |\
     <<: |\"|'|>-\n|#| # c|---\n|...\n|%YAML 1.2\n|? |~|1|010|.nan|é|\u{202e}|\u{feff}|\t|\0|\u{85}|\u{2028}|\\e|😀|0x|\
-    name: x\n|below:\n|- name: y\n|  size: 300\n|at: [1, x]\n|kind: {pair: [1]}\n";
+    name: x\n|below:\n|- name: y\n|  size: 300\n|at: [1, x]\n";
 
 /// Text made of such pieces.
 fn yamlish() -> impl Strategy<Value = String> {

@@ -32,16 +32,7 @@ pub(super) fn mistake(mistake: &Mistake, id: Id, locator: &Locator, file: &str) 
     let path = locator.path(id);
     let problem = match &mistake.what {
         What::UnknownField { given, known } => unknown_field(given, known, &path),
-        What::UnknownChoice { given, known } => unknown_choice(given, known, &path),
         What::MissingField { field, fields } => missing_field(field, fields, &path),
-        What::TwiceField(field) => Problem::error(
-            Code::DuplicateKey,
-            format!(
-                "{} has the field `{field}` twice, in two spellings",
-                named(&path)
-            ),
-        )
-        .help("delete one of them"),
         What::WrongType { expected } => unfit(Code::WrongType, expected, &path, locator.node(id)),
         What::BadValue { expected } => unfit(Code::BadValue, expected, &path, locator.node(id)),
         What::WrongLength { found, expected } => {
@@ -82,16 +73,6 @@ fn unknown_field(given: &str, known: &[&'static str], path: &Path) -> Problem {
     Problem::error(
         Code::UnknownField,
         format!("`{given}` is not a field of {of}"),
-    )
-    .label("not known here")
-    .help(unknown_help(&given, known.iter().copied()))
-}
-
-fn unknown_choice(given: &str, known: &[&'static str], path: &Path) -> Problem {
-    let given = quoted(given);
-    Problem::error(
-        Code::UnknownChoice,
-        format!("`{given}` is not a choice for {}", named(path)),
     )
     .label("not known here")
     .help(unknown_help(&given, known.iter().copied()))
@@ -205,20 +186,13 @@ fn nothing_there(node: &Node) -> String {
 
 /// What serde says it expected, in words that somebody who never saw the program's types can use.
 fn in_plain_words(expected: &str) -> String {
-    let whole = |range: &str| format!("a whole number {range}");
     match expected {
-        "a string" | "a borrowed string" | "str" | "string" | "identifier" | "field identifier"
-        | "a character" => "text".to_owned(),
+        "a string" => "text".to_owned(),
         "a boolean" => "`true` or `false`".to_owned(),
-        "f32" | "f64" => "a number".to_owned(),
-        "u8" => whole("from 0 to 255"),
-        "u16" => whole("from 0 to 65535"),
-        "u32" | "u64" | "u128" | "usize" => whole("that is not negative"),
-        "i8" | "i16" | "i32" | "i64" | "i128" | "isize" => "a whole number".to_owned(),
+        "f64" => "a number".to_owned(),
+        "u32" => "a whole number that is not negative".to_owned(),
         "a sequence" => "a list".to_owned(),
         "a map" => "a map, `key: value`".to_owned(),
-        "unit" => "nothing".to_owned(),
-        "variant identifier" => "one of the choices".to_owned(),
         _ => phrase(expected),
     }
 }
@@ -233,9 +207,6 @@ fn phrase(expected: &str) -> String {
     }
     if expected.starts_with("struct ") {
         return "a map of fields, `field: value`".to_owned();
-    }
-    if expected.starts_with("enum ") {
-        return "one of the choices".to_owned();
     }
     in_message(expected)
 }
