@@ -9,7 +9,7 @@ use saphyr_parser::{Event, Parser, ScalarStyle, Tag};
 
 use super::alias::Aliases;
 use super::chars::Chars;
-use super::flaw::{self, Flaw, MOST_DEPTH, Stop};
+use super::flaw::{self, Flaw, MOST_DEPTH};
 use super::locator::{Id, Key, Kind, Locator, MOST_NODES, Node, ROOT, Scalar, Span};
 use crate::report::Code;
 
@@ -45,10 +45,10 @@ pub(super) fn build(text: &str) -> Built {
     for event in Parser::new_from_str(text) {
         let taken = match event {
             Ok((event, span)) => builder.take(event, chars.span(span.start, span.end)),
-            Err(error) => Err(Flaw::syntax(text, &chars, &error).into()),
+            Err(error) => Err(Flaw::syntax(text, &chars, &error)),
         };
-        if let Err(stop) = taken {
-            return builder.stop(stop);
+        if let Err(flaw) = taken {
+            return builder.stop(flaw);
         }
     }
     builder.built.whole = true;
@@ -83,7 +83,7 @@ struct Marks<'a> {
 }
 
 impl Builder {
-    fn take(&mut self, event: Event<'_>, span: Span) -> Result<(), Stop> {
+    fn take(&mut self, event: Event<'_>, span: Span) -> Result<(), Flaw> {
         match event {
             Event::DocumentStart(_) => self.document(span),
             Event::Scalar(text, style, anchor, tag) => {
@@ -101,25 +101,22 @@ impl Builder {
     }
 
     /// Ends the tree where reading stopped; what is open is closed, so that paths before that place can be found.
-    fn stop(mut self, stop: Stop) -> Built {
-        let (flaw, whole) = match stop {
-            Stop::SecondDocument(flaw) => (flaw, true),
-            Stop::Flaw(flaw) => (flaw, false),
-        };
+    /// What was read is trusted only where that is the whole first document.
+    fn stop(mut self, flaw: Flaw) -> Built {
         while !self.open.is_empty() {
             self.close(Span::default());
         }
-        self.built.flaws.push(*flaw);
-        self.built.whole = whole;
+        self.built.whole = flaw.code == Code::SeveralDocuments;
+        self.built.flaws.push(flaw);
         self.built
     }
 
-    fn document(&mut self, span: Span) -> Result<(), Stop> {
+    fn document(&mut self, span: Span) -> Result<(), Flaw> {
         self.documents += 1;
         if self.documents == 1 {
             Ok(())
         } else {
-            Err(Stop::SecondDocument(Box::new(Flaw::second_document(span))))
+            Err(Flaw::second_document(span))
         }
     }
 
@@ -134,7 +131,7 @@ impl Builder {
         style: ScalarStyle,
         marks: Marks<'_>,
         span: Span,
-    ) -> Result<(), Stop> {
+    ) -> Result<(), Flaw> {
         let is_text = marks
             .tag
             .as_ref()
@@ -146,7 +143,7 @@ impl Builder {
             );
             let help =
                 "shorten it; a quote that is not closed where it should be also makes a text long";
-            return Err(Flaw::new(Code::TooLarge, span, message, help).into());
+            return Err(Flaw::new(Code::TooLarge, span, message, help));
         }
         let scalar = Scalar {
             text: text.into_owned().into(),
@@ -160,18 +157,18 @@ impl Builder {
             return Ok(());
         }
         if marks.anchor > 0 || marks.tag.is_some() {
-            return Err(Flaw::odd_key(span).into());
+            return Err(Flaw::odd_key(span));
         }
         self.key = Some(Key { scalar, span });
         Ok(())
     }
 
-    fn open(&mut self, kind: Kind, marks: Marks<'_>, span: Span) -> Result<(), Stop> {
+    fn open(&mut self, kind: Kind, marks: Marks<'_>, span: Span) -> Result<(), Flaw> {
         if self.wants_key() {
-            return Err(Flaw::odd_key(span).into());
+            return Err(Flaw::odd_key(span));
         }
         if self.open.len() >= MOST_DEPTH {
-            return Err(Flaw::too_deep(span).into());
+            return Err(Flaw::too_deep(span));
         }
         let anchor = marks.anchor;
         self.anchors.extend((anchor > 0).then_some((anchor, None)));
@@ -204,11 +201,11 @@ impl Builder {
     }
 
     /// Adds a node under the innermost open list or map.
-    fn add(&mut self, kind: Kind, tag: Option<Cow<'_, Tag>>, span: Span) -> Result<Id, Stop> {
+    fn add(&mut self, kind: Kind, tag: Option<Cow<'_, Tag>>, span: Span) -> Result<Id, Flaw> {
         if self.built.locator.nodes.len() >= MOST_NODES {
             let message = format!("the file holds more than {MOST_NODES} values");
             let help = "look whether a list was repeated by mistake";
-            return Err(Flaw::new(Code::TooLarge, span, message, help).into());
+            return Err(Flaw::new(Code::TooLarge, span, message, help));
         }
         let (place, key) = (self.next_place(), self.key.take());
         let id = self.built.locator.add(kind, place, key);
@@ -231,26 +228,20 @@ impl Builder {
     }
 
     /// Repeats what an anchor stands for. The copy keeps the bytes of the anchor, but for its topmost node.
-    fn alias(&mut self, anchor: usize, span: Span) -> Result<(), Stop> {
+    fn alias(&mut self, anchor: usize, span: Span) -> Result<(), Flaw> {
         if self.wants_key() {
-            return Err(Flaw::odd_key(span).into());
+            return Err(Flaw::odd_key(span));
         }
         let Some(Some(from)) = self.anchors.get(&anchor).copied() else {
             let message = "this alias stands inside what it repeats";
-            return Err(Flaw::new(
-                Code::AliasBomb,
-                span,
-                message,
-                "write the repeated part out",
-            )
-            .into());
+            let help = "write the repeated part out";
+            return Err(Flaw::new(Code::AliasBomb, span, message, help));
         };
         let (parent, slot) = self.next_place();
         let key = self.key.take();
         let depth = self.open.len();
         let place = |node: &mut Node| (node.parent, node.slot, node.key) = (parent, slot, key);
         self.aliases
-            .repeat(&mut self.built.locator, from, depth, span, place)?;
-        Ok(())
+            .repeat(&mut self.built.locator, from, depth, span, place)
     }
 }

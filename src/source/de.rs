@@ -105,7 +105,7 @@ impl<'de> Word<'de> {
         }
     }
 
-    pub(super) fn visit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+    fn visit<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
         match self.meaning() {
             Meaning::Null => visitor.visit_unit(),
             Meaning::Bool(value) => visitor.visit_bool(value),
@@ -153,7 +153,7 @@ impl<'de> Value<'de> {
         }
     }
 
-    pub(super) fn is_nothing(&self) -> bool {
+    fn is_nothing(&self) -> bool {
         self.tag.is_none()
             && match &self.what {
                 What::Word(word) => word.meaning() == Meaning::Null,

@@ -24,20 +24,6 @@ pub(super) struct Flaw {
     pub(super) first: Option<Span>,
 }
 
-/// Why reading stops before the end of a text.
-pub(super) enum Stop {
-    /// What was read so far is the whole first document.
-    SecondDocument(Box<Flaw>),
-    /// What was read so far is not to be trusted.
-    Flaw(Box<Flaw>),
-}
-
-impl From<Flaw> for Stop {
-    fn from(flaw: Flaw) -> Self {
-        Self::Flaw(Box::new(flaw))
-    }
-}
-
 impl Flaw {
     /// A flaw at these bytes, with its way out.
     pub(super) fn new(

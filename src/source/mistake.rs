@@ -9,7 +9,8 @@ use super::locator::Id;
 use crate::report::in_message;
 
 /// A value that does not fit its type.
-#[derive(Debug)]
+#[derive(Debug, thiserror::Error)]
+#[error("{what:?}")]
 pub(super) struct Mistake {
     pub(super) what: What,
     /// The innermost node that is known to be at fault.
@@ -82,17 +83,6 @@ impl Mistake {
     }
 }
 
-impl fmt::Display for Mistake {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.what {
-            What::Custom(message) => f.write_str(message),
-            other => write!(f, "{other:?}"),
-        }
-    }
-}
-
-impl std::error::Error for Mistake {}
-
 impl Error for Mistake {
     fn custom<T: fmt::Display>(message: T) -> Self {
         Self::new(What::Custom(message.to_string()))
@@ -125,42 +115,18 @@ impl Error for Mistake {
     }
 }
 
-/// Stands before a part of a message; never in the text of one, as control characters in it are written out.
+/// Stands before the way out behind a message, with an `h`; never in the text of either, as control characters in them are written out.
 const MARK: char = '\u{1}';
 
 /// A message for `serde::de::Error::custom` whose problem will have this way out.
 pub(crate) fn with_help(message: &str, help: &str) -> String {
-    let mut marked = Marked::split(message);
-    marked.help = Some(in_message(help));
-    marked.join()
+    format!("{}{MARK}h{}", in_message(message), in_message(help))
 }
 
-/// A message taken apart.
-pub(super) struct Marked {
-    pub(super) message: String,
-    pub(super) help: Option<String>,
-}
-
-impl Marked {
-    /// Takes a message apart; its first `h` part is the way out.
-    pub(super) fn split(text: &str) -> Self {
-        let mut parts = text.split(MARK);
-        let mut marked = Self {
-            message: in_message(parts.next().unwrap_or_default()),
-            help: None,
-        };
-        for part in parts {
-            if let Some(help) = part.strip_prefix('h') {
-                marked.help.get_or_insert_with(|| in_message(help));
-            }
-        }
-        marked
-    }
-
-    fn join(self) -> String {
-        let help = self.help.map(|help| format!("{MARK}h{help}"));
-        self.message + &help.unwrap_or_default()
-    }
+/// A message without its way out, and that.
+pub(super) fn told(text: &str) -> (String, Option<String>) {
+    let (message, help) = text.split_once(MARK).unwrap_or((text, ""));
+    (in_message(message), help.strip_prefix('h').map(in_message))
 }
 
 #[cfg(test)]
@@ -169,15 +135,15 @@ mod tests {
 
     #[test]
     fn a_message_carries_its_help() {
-        let marked = Marked::split(&with_help("no `\u{1b}`", "try\nthis"));
-        assert_eq!(marked.message, "no `\\u{1b}`");
-        assert_eq!(marked.help.as_deref(), Some("try\\u{a}this"));
+        let (message, help) = told(&with_help("no `\u{1b}`", "try\nthis"));
+        assert_eq!(message, "no `\\u{1b}`");
+        assert_eq!(help.as_deref(), Some("try\\u{a}this"));
     }
 
     #[test]
     fn a_plain_message_is_kept() {
-        let marked = Marked::split("the tolerance is below zero");
-        assert_eq!(marked.message, "the tolerance is below zero");
-        assert_eq!(marked.help, None);
+        let (message, help) = told("the tolerance is below zero");
+        assert_eq!(message, "the tolerance is below zero");
+        assert_eq!(help, None);
     }
 }

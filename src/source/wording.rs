@@ -2,7 +2,7 @@
 
 use super::flaw::Flaw;
 use super::locator::{Id, Kind, Locator, Node};
-use super::mistake::{Marked, Mistake, What};
+use super::mistake::{Mistake, What, told};
 use super::scalar::{Meaning, has_leading_zero, meaning};
 use crate::report::{
     Code, Path, Place, Problem, did_you_mean, in_message, numbered, quoted, unknown_help,
@@ -211,10 +211,10 @@ fn phrase(expected: &str) -> String {
     in_message(expected)
 }
 
-/// A sentence of a type's own, with its way out and its code.
+/// A sentence of a type's own, with its way out.
 fn custom(message: &str) -> Problem {
-    let marked = Marked::split(message);
-    let mut problem = Problem::error(Code::BadValue, marked.message);
-    problem.help = marked.help;
+    let (message, help) = told(message);
+    let mut problem = Problem::error(Code::BadValue, message);
+    problem.help = help;
     problem
 }
