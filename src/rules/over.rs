@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::check::{self, Fields};
 use super::model::Setting;
-use super::written::{self, WrittenSetting};
+use super::written::{self, Entry, FullEntry};
 use super::{Files, Rules};
 use crate::quantity::{Quantity, Units};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
@@ -58,7 +58,7 @@ impl LaidOver {
 }
 
 /// What a user's file says of the settings of classes, by class and name, with where it stands.
-pub(super) type OfClasses = BTreeMap<String, BTreeMap<String, (WrittenSetting, Place)>>;
+pub(super) type OfClasses = BTreeMap<String, BTreeMap<String, (FullEntry, Place)>>;
 
 /// Lays a user's settings over those of the procedure; gives what is said of the settings of classes.
 pub(super) fn settings(
@@ -70,7 +70,7 @@ pub(super) fn settings(
 ) -> OfClasses {
     let mut of_classes = OfClasses::new();
     let (by, on) = (written.by, written.on);
-    for (name, mut entry) in written.settings {
+    for (name, Entry(mut entry)) in written.settings {
         entry.by = entry.by.or_else(|| by.clone());
         entry.on = entry.on.or_else(|| on.clone());
         let path = Path::root().key("settings").key(name.as_str());
@@ -116,7 +116,7 @@ pub(super) fn class(
 fn lay(
     known: &mut Setting,
     name: &str,
-    entry: WrittenSetting,
+    entry: FullEntry,
     place: &Place,
     report: &mut Report,
 ) -> Option<LaidOver> {
@@ -155,7 +155,7 @@ fn lay(
 pub(crate) const DECIDED: &str = "decided here";
 
 /// All that there is to say of a setting that we do not have.
-fn new(entry: &WrittenSetting) -> Option<written::Setting> {
+fn new(entry: &FullEntry) -> Option<written::Setting> {
     Some(written::Setting {
         label: entry.label.clone()?,
         unit: entry.unit.clone()?,
@@ -168,7 +168,7 @@ fn new(entry: &WrittenSetting) -> Option<written::Setting> {
 fn known(
     files: &Files,
     class: &str,
-    named: &BTreeMap<String, (WrittenSetting, Place)>,
+    named: &BTreeMap<String, (FullEntry, Place)>,
     report: &mut Report,
 ) {
     // What is wrong with the class itself is said where it is read.

@@ -496,19 +496,26 @@ pub(crate) struct Settings {
     /// On which day, where an entry does not say.
     pub on: Option<String>,
     /// The settings: one of the procedure by its name, one of a class as `class.name`.
-    pub settings: BTreeMap<String, WrittenSetting>,
+    pub settings: BTreeMap<String, Entry>,
 }
 
 /// One setting: a value that is laid over, bare or with who decided it, or all that there is to say of a new one.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct WrittenSetting {
-    /// Its value.
+#[derive(Debug, Clone)]
+pub(crate) struct Entry(pub FullEntry);
+
+/// An entry with more than its value.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct FullEntry {
+    /// Its value; a bare number is in the setting's unit.
+    #[schemars(with = "Amount")]
     pub value: Written,
-    /// What it is, of a new one.
+    /// What it is; for a new setting.
     pub label: Option<String>,
-    /// Its unit's code, of a new one.
+    /// Its unit's code; for a new setting.
+    #[schemars(extend("enum" = Unit::VARIANTS))]
     pub unit: Option<String>,
-    /// Where it comes from, of a new one.
+    /// Where the value comes from; for a new setting.
     pub source: Option<Source>,
     /// Who decided it.
     pub by: Option<String>,
@@ -518,50 +525,22 @@ pub(crate) struct WrittenSetting {
     pub why: Option<String>,
 }
 
-/// An entry with more than its value.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-struct FullEntry {
-    /// Its value; a bare number is in the setting's unit.
-    #[schemars(with = "Amount")]
-    value: Written,
-    /// What it is; for a new setting.
-    label: Option<String>,
-    /// Its unit's code; for a new setting.
-    #[schemars(extend("enum" = Unit::VARIANTS))]
-    unit: Option<String>,
-    /// Where the value comes from; for a new setting.
-    source: Option<Source>,
-    /// Who decided it.
-    by: Option<String>,
-    /// On which day.
-    on: Option<String>,
-    /// Why.
-    why: Option<String>,
-}
-
-impl<'de> Deserialize<'de> for WrittenSetting {
+impl<'de> Deserialize<'de> for Entry {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_any(OneOr {
             expected: "a value such as `30 mm`, or `{value: 30 mm, by: …, on: …}`",
-            one: |value| Self {
-                value,
-                ..Self::default()
+            one: |value| {
+                Self(FullEntry {
+                    value,
+                    ..FullEntry::default()
+                })
             },
-            more: More::Map(|full: FullEntry| Self {
-                value: full.value,
-                label: full.label,
-                unit: full.unit,
-                source: full.source,
-                by: full.by,
-                on: full.on,
-                why: full.why,
-            }),
+            more: More::Map(Self),
         })
     }
 }
 
-impl JsonSchema for WrittenSetting {
+impl JsonSchema for Entry {
     fn schema_name() -> Cow<'static, str> {
         "Entry".into()
     }
