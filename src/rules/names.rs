@@ -46,25 +46,10 @@ impl Names {
         self.judge.put(slot, fact.clone());
     }
 
-    /// Adds a yes or no under a name.
-    pub(crate) fn flag(&mut self, name: &str, flag: bool) {
-        self.flag_at(Slot::of(name), flag);
-    }
-
     /// Adds a yes or no under the name of that number.
     pub(crate) fn flag_at(&mut self, slot: Slot, flag: bool) {
         self.feed.put(slot, Term::Flag(flag));
         self.judge.put(slot, Term::Flag(flag));
-    }
-
-    /// Adds a word under a name; one with choices becomes, in conditions, one yes/no for each of them.
-    pub(crate) fn word(&mut self, name: &str, choices: Option<&[String]>, word: &str) {
-        self.feed.set(name, text::clean(word));
-        if let Some(choices) = choices {
-            let chosen = choices.iter();
-            let chosen = chosen.map(|choice| (choice_name(choice), choice == word));
-            self.judge.set_fields(name, chosen);
-        }
     }
 
     /// Adds a word under the names of a measurement; one with choices becomes, in conditions, one yes/no for each of them.

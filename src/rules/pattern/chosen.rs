@@ -6,8 +6,9 @@ use std::collections::BTreeMap;
 use super::model::{Choice, Pattern};
 use crate::report::unknown_help;
 use crate::rules::expression::{Expr, ExpressionError, render};
-use crate::rules::names::Names;
+use crate::rules::names::{Names, choice_name};
 use crate::sorted::Sorted as _;
+use crate::text;
 
 /// A word for every option of a pattern.
 #[derive(Debug, Clone)]
@@ -21,11 +22,13 @@ impl Chosen {
         let mut names = Names::default();
         for (name, choice) in options {
             let word = words.get(name).unwrap_or(&choice.default);
+            names.feed.set(name, text::clean(word));
             if choice.yes_no {
-                names.flag(name, word == "yes");
-                names.feed.set(name, word.as_str());
+                names.judge.set(name, word == "yes");
             } else {
-                names.word(name, Some(&choice.choices), word);
+                let chosen = choice.choices.iter();
+                let chosen = chosen.map(|choice| (choice_name(choice), choice == word));
+                names.judge.set_fields(name, chosen);
             }
         }
         Self { words, names }
