@@ -33,14 +33,6 @@ fn level_of(task: &ProcedureTask) -> Level {
     )
 }
 
-fn word(per: Per) -> &'static str {
-    match per {
-        Per::Vehicle => "vehicle",
-        Per::Group => "group",
-        Per::Side => "side",
-    }
-}
-
 /// Bodies go up one after the other, and only in three stages.
 fn placed(task: &ProcedureTask, report: &mut Report) {
     let raising = matches!(task.stage, Stage::Raise | Stage::Space | Stage::Lower);
@@ -59,7 +51,7 @@ fn placed(task: &ProcedureTask, report: &mut Report) {
     let message = format!(
         "task `{}` is done for each {}, and the stage `{}` is not",
         task.id,
-        word(task.per),
+        task.per.word(),
         task.stage.word()
     );
     let problem = Problem::error(Code::BadLevel, message)
@@ -71,7 +63,7 @@ fn placed(task: &ProcedureTask, report: &mut Report) {
 fn title((stage, per, _): Level) -> String {
     match per {
         Per::Vehicle => format!("stage `{}`", stage.word()),
-        _ => format!("stage `{}` for each {}", stage.word(), word(per)),
+        _ => format!("stage `{}` for each {}", stage.word(), per.word()),
     }
 }
 

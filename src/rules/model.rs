@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-use strum::{EnumString, VariantNames};
+use strum::{EnumString, IntoStaticStr, VariantNames};
 
 use super::expression::{Expr, Scope, Slot};
 use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
@@ -290,6 +290,8 @@ pub struct Release {
 
 /// How often a procedure task is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(EnumString, IntoStaticStr, VariantNames)]
+#[strum(serialize_all = "lowercase")]
 pub enum Per {
     /// Once.
     Vehicle,
@@ -297,6 +299,13 @@ pub enum Per {
     Group,
     /// For each side of each raised body.
     Side,
+}
+
+impl Per {
+    /// The word in rule files.
+    pub(crate) fn word(self) -> &'static str {
+        self.into()
+    }
 }
 
 /// One whole-vehicle task.

@@ -19,12 +19,13 @@ pub(in crate::rules) fn procedure(
     let mut tasks = Vec::new();
     for (index, task) in written.tasks.into_iter().enumerate() {
         let path = Path::root().key("tasks").index(index);
-        let per = per(task.per.as_deref(), &path, fields);
+        let per = task.per.as_ref();
+        let per = per.and_then(|per| fields.choice(per, &|| path.key("per")));
         let when = fields.optional(task.when.as_ref(), &|| path.key("when"));
         tasks.push(ProcedureTask {
             id: task.id,
             stage,
-            per,
+            per: per.unwrap_or(Per::Vehicle),
             when,
             always: task.always || task.task.makes.is_empty(),
             closes: task.closes,
@@ -35,25 +36,6 @@ pub(in crate::rules) fn procedure(
         });
     }
     tasks
-}
-
-fn per(given: Option<&str>, path: &Path, fields: &mut Fields<'_>) -> Per {
-    let Some(given) = given else {
-        return Per::Vehicle;
-    };
-    let find = |word: &str| match word {
-        "vehicle" => Some(Per::Vehicle),
-        "group" => Some(Per::Group),
-        "side" => Some(Per::Side),
-        _ => None,
-    };
-    let found = fields.word(
-        given,
-        &|| path.key("per"),
-        &["vehicle", "group", "side"],
-        find,
-    );
-    found.unwrap_or(Per::Vehicle)
 }
 
 fn earliest(
