@@ -63,6 +63,17 @@ impl<'a> Fields<'a> {
         found
     }
 
+    /// The place of a word among those known, or a report with them.
+    pub(in crate::rules) fn among(
+        &mut self,
+        given: &str,
+        path: Later<'_>,
+        known: &[&str],
+    ) -> Option<usize> {
+        let find = |word: &str| known.iter().position(|known| *known == word);
+        self.word(given, path, known, find)
+    }
+
     /// The kind that a word names, or a report with the words of all kinds.
     pub(in crate::rules) fn choice<T: FromStr + VariantNames>(
         &mut self,

@@ -29,16 +29,9 @@ fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<
     let value = fields.expression(&written.value, &|| path.key("value"));
     let most = fields.expression(written.most.as_str(), &|| path.key("most"));
     let unit = fields.choice(&written.unit, &|| path.key("unit"));
-    let over = fields.word(
-        &written.over,
-        &|| path.key("over"),
-        &["stop", "refer"],
-        |word| match word {
-            "stop" => Some(Verdict::Stop),
-            "refer" => Some(Verdict::Refer),
-            _ => None,
-        },
-    );
+    let over = [Verdict::Stop, Verdict::Refer];
+    let at = || path.key("over");
+    let place = fields.among(&written.over, &at, &over.map(Verdict::word));
     Some(Limit {
         id: written.id,
         title: written.title,
@@ -47,7 +40,7 @@ fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<
         value: value?,
         unit: unit?,
         most: most?,
-        over: over?,
+        over: *over.get(place?)?,
         because: written.because,
         place: fields.place(path),
     })

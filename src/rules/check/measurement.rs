@@ -37,18 +37,8 @@ fn one(
         _ => None,
     };
     let ask_when = fields.optional(written.ask_when.as_ref(), &|| path.key("ask_when"));
-    let of_span = match written.of.as_deref() {
-        None | Some("link") => false,
-        Some("span") => true,
-        Some(other) => fields
-            .word(
-                other,
-                &|| path.key("of"),
-                &["link", "span"],
-                |_| None::<bool>,
-            )
-            .unwrap_or(false),
-    };
+    let of = written.of.as_ref();
+    let of = of.and_then(|of| fields.among(of, &|| path.key("of"), &["link", "span"]));
     let role = written
         .role
         .as_ref()
@@ -61,7 +51,7 @@ fn one(
         default: written.default.map(|default| default.0),
         optional: written.optional,
         ask_when,
-        of_span,
+        of_span: of == Some(1),
         role,
         slots: OnceLock::new(),
     })

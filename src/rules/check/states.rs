@@ -23,8 +23,7 @@ pub(in crate::rules) fn states(
     let from = written.done_from.into_iter();
     let from = from.filter_map(|(at_time, word)| {
         let path = at.key(at_time.as_str());
-        let find = |word: &str| when.contains(&word).then_some(());
-        fields.word(&at_time, &|| path.clone(), &when, find)?;
+        fields.among(&at_time, &|| path.clone(), &when)?;
         Some((at_time, fields.choice(&word, &|| path.clone())?))
     });
     let from = from.sorted_map();
@@ -48,8 +47,7 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
         None => last,
         Some(word) => {
             let known: Vec<&str> = steps.iter().map(String::as_str).collect();
-            let find = |word: &str| steps.iter().position(|step| step == word);
-            fields.word(&word, &|| path.key("hand_over"), &known, find)?
+            fields.among(&word, &|| path.key("hand_over"), &known)?
         }
     };
     let bare = Course {
@@ -148,7 +146,7 @@ fn waits(
     let known: Vec<&str> = course.steps.iter().map(String::as_str).collect();
     let waits = written.iter().filter_map(|(step, wait)| {
         let path = path.key(step.as_str());
-        let step = fields.word(step, &|| path.clone(), &known, |word| course.step(word))?;
+        let step = fields.among(step, &|| path.clone(), &known)?;
         if !(wait.hours > 0.0 && wait.hours <= MOST_HOURS) {
             fields.problem(
                 Code::BadRule,
@@ -158,12 +156,11 @@ fn waits(
             );
             return None;
         }
-        let known = [written::COAT_HOURS];
-        let find = |word: &str| (word == written::COAT_HOURS).then_some(true);
-        let given = wait.given.as_deref();
-        let of_coat = given.and_then(|word| fields.word(word, &|| path.key("given"), &known, find));
+        let given = wait.given.as_ref();
+        let of_coat = given
+            .and_then(|word| fields.among(word, &|| path.key("given"), &[written::COAT_HOURS]));
         let wait = Wait {
-            of_coat: of_coat.unwrap_or(false),
+            of_coat: of_coat.is_some(),
             hours: wait.hours,
             because: wait.because.clone(),
         };

@@ -104,9 +104,7 @@ impl Checker<'_> {
     ) {
         for (name, text) in fields_of {
             let path = Path::root().key("vehicle").key(name.as_str());
-            fields.word(name, &|| path.at_key(), &VEHICLE_FIELDS, |word| {
-                VEHICLE_FIELDS.contains(&word).then_some(())
-            });
+            fields.among(name, &|| path.at_key(), &VEHICLE_FIELDS);
             match expression::names_in_text(text.as_str()) {
                 Ok(names) => choices::check_names(&names, &self.pattern.options, &path, fields),
                 Err(error) => fields.problem(
@@ -152,9 +150,7 @@ impl Checker<'_> {
             let path = at.key("raise").index(index);
             let known = ["left", "right", "either"];
             let side = raise.first_side.unwrap_or_else(|| "either".to_owned());
-            fields.word(&side, &|| path.key("first_side"), &known, |word| {
-                known.contains(&word).then_some(())
-            });
+            fields.among(&side, &|| path.key("first_side"), &known);
             let what = Raise {
                 group: raise.group,
                 first_side: side,
@@ -171,9 +167,7 @@ impl Checker<'_> {
             let bodies = self.pattern.raise.iter();
             let bodies: Vec<String> = bodies.map(|raise| raise.what.group.clone()).collect();
             let bodies: Vec<&str> = bodies.iter().map(String::as_str).collect();
-            fields.word(&mount.group, &|| path.key("group"), &bodies, |word| {
-                bodies.contains(&word).then_some(())
-            });
+            fields.among(&mount.group, &|| path.key("group"), &bodies);
             let what = Mount {
                 id: mount.id,
                 group: mount.group,
