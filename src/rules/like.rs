@@ -255,13 +255,6 @@ impl Node {
         }
     }
 
-    fn field_mut(&mut self, key: &str) -> Option<&mut Self> {
-        match &mut self.kind {
-            Kind::Map(fields) => fields.get_mut(key),
-            _ => None,
-        }
-    }
-
     fn take(&mut self, key: &str) -> Option<Self> {
         match &mut self.kind {
             Kind::Map(fields) => fields.remove(key),
@@ -269,10 +262,14 @@ impl Node {
         }
     }
 
-    fn items_mut(&mut self) -> &mut [Self] {
-        match &mut self.kind {
-            Kind::List(items) => items,
-            _ => &mut [],
+    /// The list behind a key; none where there is no list.
+    fn list(&mut self, key: &str) -> Option<&mut Vec<Self>> {
+        let Kind::Map(fields) = &mut self.kind else {
+            return None;
+        };
+        match &mut fields.get_mut(key)?.kind {
+            Kind::List(items) => Some(items),
+            _ => None,
         }
     }
 
@@ -379,35 +376,23 @@ impl Node {
 
     /// The list of branches with one of that name, and its place in it.
     fn branch(&mut self, name: &str) -> Option<(&mut Vec<Self>, usize)> {
-        for check in self.field_mut("checks")?.items_mut() {
-            let Some(branches) = check.field_mut("verdicts") else {
-                continue;
-            };
-            if let Kind::List(branches) = &mut branches.kind {
-                let named = |branch: &Self| branch.field("as").and_then(Self::text) == Some(name);
-                if let Some(at) = branches.iter().position(named) {
-                    return Some((branches, at));
-                }
-            }
-        }
-        None
+        let named = |branch: &Self| branch.field("as").and_then(Self::text) == Some(name);
+        self.branches().find_map(|branches| {
+            let at = branches.iter().position(named)?;
+            Some((branches, at))
+        })
+    }
+
+    /// The branches of each check.
+    fn branches(&mut self) -> impl Iterator<Item = &mut Vec<Self>> {
+        let checks = self.list("checks").into_iter().flatten();
+        checks.filter_map(|check| check.list("verdicts"))
     }
 
     fn no_branch(&mut self, name: &str, change: &Self) -> Flaw {
-        let mut known = Vec::new();
-        for check in self
-            .field_mut("checks")
-            .map(Self::items_mut)
-            .unwrap_or_default()
-        {
-            for branch in check
-                .field_mut("verdicts")
-                .map(Self::items_mut)
-                .unwrap_or_default()
-            {
-                known.extend(branch.field("as").and_then(Self::text).map(str::to_owned));
-            }
-        }
+        let names = self.branches().flatten();
+        let names = names.filter_map(|branch| branch.field("as")?.text());
+        let known = names.map(str::to_owned).collect();
         let message = format!(
             "no branch is named `{name}`; a new one says with `before` which one it stands before"
         );
@@ -421,23 +406,13 @@ impl Node {
         let check = self.take("check");
         let words = self.take("words");
         let words = words.map(|words| dictionary(&words, flaws));
-        for each in self
-            .field_mut("checks")
-            .map(Self::items_mut)
-            .unwrap_or_default()
-        {
-            for branch in each
-                .field_mut("verdicts")
-                .map(Self::items_mut)
-                .unwrap_or_default()
-            {
-                branch.take("as");
-                let own = branch.field("check");
-                if own.is_some_and(|own| own.text() == Some("none")) {
-                    branch.take("check");
-                } else if let (None, Some(shared)) = (own, &check) {
-                    branch.insert("check", shared.clone());
-                }
+        for branch in self.branches().flatten() {
+            branch.take("as");
+            let own = branch.field("check");
+            if own.is_some_and(|own| own.text() == Some("none")) {
+                branch.take("check");
+            } else if let (None, Some(shared)) = (own, &check) {
+                branch.insert("check", shared.clone());
             }
         }
         self.fill(&words.unwrap_or_default(), flaws);
