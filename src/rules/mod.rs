@@ -142,8 +142,12 @@ impl Files {
         if let Some(own) = self.own.get(path) {
             return Some((own.clone(), false));
         }
-        let ours = self.with_builtin.then(|| builtin::file(path))?;
-        ours.map(|source| (source, true))
+        self.ours(path).map(|source| (source, true))
+    }
+
+    /// Our file of that path, where the embedded rule set lies under the user's.
+    fn ours(&self, path: &str) -> Option<Source> {
+        self.with_builtin.then(|| builtin::file(path)).flatten()
     }
 
     /// The paths of the files in a folder, without those in folders below it, sorted.
@@ -363,7 +367,7 @@ pub(crate) fn read_rest(files: &Files, wanted: &Wanted<'_>, report: &mut Report)
 /// The states of the vehicle; a workshop's file is laid over ours state by state.
 fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
     let path = STATES;
-    let ours = files.with_builtin.then(|| builtin::file(path)).flatten();
+    let ours = files.ours(path);
     let own = files.own.get(path).cloned();
     for (source, ours) in [(ours, true), (own, false)] {
         if let Some(source) = source
@@ -392,11 +396,7 @@ fn region(files: &Files, id: &str, report: &mut Report) -> Option<Region> {
 /// Our settings with the user's laid over; gives what is said of the settings of classes.
 fn settings(files: &Files, rules: &mut Rules, report: &mut Report) -> over::OfClasses {
     let mut said = over::OfClasses::new();
-    let ours = files
-        .with_builtin
-        .then(|| builtin::file(SETTINGS))
-        .flatten();
-    let ours = ours.map(|source| (source, true));
+    let ours = files.ours(SETTINGS).map(|source| (source, true));
     let own = files.settings.iter().map(|source| (source.clone(), false));
     for (source, ours) in ours.into_iter().chain(own) {
         if let Some(written) = read(SETTINGS, (&source, ours), report) {

@@ -171,10 +171,11 @@ impl<'t> Reader<'t> {
         if self.skip(Token::Sign(sign)) {
             return Ok(());
         }
-        Err(format!(
-            "{}, where `{sign}` should stand",
-            self.unexpected()
-        ))
+        Err(self.lacking(&format!("`{sign}`")))
+    }
+
+    fn lacking(&mut self, what: &str) -> String {
+        format!("{}, where {what} should stand", self.unexpected())
     }
 
     fn unexpected(&mut self) -> String {
@@ -208,10 +209,7 @@ impl<'t> Reader<'t> {
             }
             let condition = reader.joined(OR)?;
             if !reader.skip(Token::Word("else")) {
-                return Err(format!(
-                    "{}, where `else` should stand",
-                    reader.unexpected()
-                ));
+                return Err(reader.lacking("`else`"));
             }
             let other = reader.expression()?;
             Ok(Node::If(Box::new([condition, this, other])))
@@ -262,10 +260,7 @@ impl<'t> Reader<'t> {
         let mut node = self.signed()?;
         while self.skip(Token::Sign("|")) {
             let Token::Word(name) = self.next else {
-                return Err(format!(
-                    "{}, where a filter should stand",
-                    self.unexpected()
-                ));
+                return Err(self.lacking("a filter"));
             };
             let filter =
                 Filter::named(name).ok_or_else(|| format!("there is no filter `{name}`"))?;
