@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::picks::{Dimension, Pick, number};
+use super::picks::{Dimension, Pick};
 use super::point::Space;
 use crate::assess::{Address, Datum, Trial};
 use crate::cut::Span;
@@ -36,13 +36,13 @@ impl<'s, 'a> Moving<'s, 'a> {
     pub(super) fn to(&mut self, picks: &[Pick]) {
         let dimensions = &self.space.dimensions;
         let lost = |((dimension, old), new): ((&Dimension<'_>, &Pick), &Pick)| {
-            dimension.fact.is_some() && old != new && *new == Pick::Absent
+            dimension.fact.is_some() && old != new && *new == Pick::None
         };
         if dimensions.iter().zip(&self.picks).zip(picks).any(lost) {
             // A name that nobody gives is not there.
             *self = Self::new(self.space);
         }
-        let rise = picks.last().and_then(number).unwrap_or(0.0);
+        let rise = picks.last().and_then(Pick::number).unwrap_or(0.0);
         let raised = self.picks.last() != picks.last();
         let mut pulled = raised;
         for (place, (dimension, pick)) in dimensions.iter().zip(picks).enumerate() {
@@ -64,7 +64,7 @@ impl<'s, 'a> Moving<'s, 'a> {
     pub(super) fn absent(&self) -> BTreeSet<String> {
         let all = self.space.dimensions.iter().zip(&self.picks);
         let absent =
-            all.filter(|(dimension, pick)| dimension.measured.is_some() && **pick == Pick::Absent);
+            all.filter(|(dimension, pick)| dimension.measured.is_some() && **pick == Pick::None);
         let absent = absent.map(|(dimension, _)| dimension.name.clone());
         let unasked = self.unasked.iter().map(|address| match address {
             Address::One(name) | Address::Each(.., name) => name.clone(),
@@ -78,8 +78,9 @@ impl<'s, 'a> Moving<'s, 'a> {
                 self.trial.give(address, datum(measurement, pick));
             }
         } else if let Some((slot, given)) = dimension.fact
-            && let Some(fact) = of_fact(&dimension.name, pick, rise)
+            && *pick != Pick::None
         {
+            let fact = of_fact(&dimension.name, pick, rise);
             self.trial.fact(slot, &fact);
             if let Some(given) = given {
                 self.trial.fact(given, &Term::Flag(true));
@@ -91,7 +92,7 @@ impl<'s, 'a> Moving<'s, 'a> {
         let of = |name: &str| {
             let mut dimensions = self.space.dimensions.iter();
             let place = dimensions.position(|dimension| dimension.name == name)?;
-            number(picks.get(place)?)
+            picks.get(place)?.number()
         };
         let up = of("working.up").map_or(rise, |more| rise + more);
         let sideways = of("working.sideways").unwrap_or(0.0);
@@ -118,20 +119,15 @@ fn datum(measurement: &Measurement, pick: &Pick) -> Option<Datum> {
         }
         (Pick::Number(number), _) => Some(Datum::Number(Quantity::exact(*number, Unit::One))),
         (Pick::Flag(flag), _) => Some(Datum::Flag(*flag)),
-        (Pick::Word(word), _) => Some(Datum::Word(word.clone())),
-        (Pick::Absent, _) => None,
+        (Pick::Word(word), _) => Some(Datum::Word(word.to_string())),
+        (Pick::None | Pick::List(_), _) => None,
     }
 }
 
 /// A fact at a height: where there is a lift, its blocks are as high as it.
-fn of_fact(name: &str, pick: &Pick, rise: f64) -> Option<Term> {
-    match pick {
-        Pick::Number(_) if matches!(name, "lift.spacer" | "lift.highest") && rise > 0.0 => {
-            Some(Term::from(rise))
-        }
-        Pick::Number(number) => Some(Term::from(*number)),
-        Pick::Flag(flag) => Some(Term::from(*flag)),
-        Pick::Word(word) => Some(Term::from(word.as_str())),
-        Pick::Absent => None,
+fn of_fact(name: &str, pick: &Pick, rise: f64) -> Term {
+    if matches!(name, "lift.spacer" | "lift.highest") && rise > 0.0 {
+        return Term::Number(rise);
     }
+    pick.clone()
 }

@@ -6,18 +6,11 @@ use super::declared::plausible;
 use super::subject::Subject;
 use crate::quantity::Unit;
 use crate::rules::Measurement;
-use crate::rules::expression::Slot;
+use crate::rules::expression::{Slot, Term};
 use crate::rules::{Address, Answer, facts};
 
-/// What one dimension is at one point.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Pick {
-    Number(f64),
-    Flag(bool),
-    Word(String),
-    /// Not given.
-    Absent,
-}
+/// What one dimension is at one point: a number, a yes or no, a word; nothing where it is not given.
+pub(super) type Pick = Term;
 
 /// Something that varies: a measurement, a fact, a working movement.
 #[derive(Debug)]
@@ -63,7 +56,7 @@ impl Dimension<'_> {
 
     /// The least and most number it may be; an empty range where it is no number.
     pub(super) fn ends(&self) -> (f64, f64) {
-        let numbers = self.picks.iter().filter_map(number);
+        let numbers = self.picks.iter().filter_map(Pick::number);
         numbers.fold(
             (f64::INFINITY, f64::NEG_INFINITY),
             |(least, most), number| (least.min(number), most.max(number)),
@@ -76,18 +69,11 @@ impl Dimension<'_> {
         let near = levels.iter().flat_map(|level| beside(*level));
         let near = near.filter(|level| (least..=most).contains(level));
         self.picks.extend(near.map(Pick::Number));
-        self.picks.sort_by(|a, b| match (number(a), number(b)) {
+        self.picks.sort_by(|a, b| match (a.number(), b.number()) {
             (Some(a), Some(b)) => a.total_cmp(&b),
             (a, b) => a.is_none().cmp(&b.is_none()),
         });
         self.picks.dedup();
-    }
-}
-
-pub(super) fn number(pick: &Pick) -> Option<f64> {
-    match pick {
-        Pick::Number(number) => Some(*number),
-        _ => None,
     }
 }
 
@@ -109,12 +95,15 @@ pub(super) fn measured(
     let mut picks = match &measurement.kind {
         Answer::Number { unit, range } => numbers(*range, *unit == Unit::One),
         Answer::YesNo => vec![Pick::Flag(true), Pick::Flag(false)],
-        Answer::Choice(choices) => choices.iter().cloned().map(Pick::Word).collect(),
+        Answer::Choice(choices) => choices
+            .iter()
+            .map(|choice| Pick::from(choice.as_str()))
+            .collect(),
         Answer::Designation => designations(name, chain),
         Answer::Each { .. } => Vec::new(),
     };
     if (measurement.optional || !demanded) && !supplied {
-        picks.push(Pick::Absent);
+        picks.push(Pick::None);
     }
     picks
 }
@@ -137,10 +126,7 @@ fn designations(name: &str, chain: &[&Subject<'_>]) -> Vec<Pick> {
         .iter()
         .find(|(of, _)| *of == calc || of.is_empty())
         .map_or(&[][..], |(_, words)| words);
-    words
-        .iter()
-        .map(|word| Pick::Word((*word).to_owned()))
-        .collect()
+    words.iter().map(|word| Pick::from(*word)).collect()
 }
 
 /// What a fact or a movement may be. A fact that no check demands may be missing from the job.
@@ -162,7 +148,7 @@ pub(super) fn of_job(name: &str, demanded: bool) -> Vec<Pick> {
             } else {
                 vec![Pick::Flag(true), Pick::Flag(false)]
             };
-            picks.extend((!demanded).then_some(Pick::Absent));
+            picks.extend((!demanded).then_some(Pick::None));
             picks
         }
     }

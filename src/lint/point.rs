@@ -127,7 +127,7 @@ impl<'a> Space<'a> {
             } else {
                 Lots::apart(number, u64::try_from(place).unwrap_or(0)).below(count)
             };
-            dimension.picks.get(index).cloned().unwrap_or(Pick::Absent)
+            dimension.picks.get(index).cloned().unwrap_or_default()
         };
         dimensions.map(pick).collect()
     }

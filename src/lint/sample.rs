@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::moving::Moving;
-use super::picks::{Pick, heights, number, replace};
+use super::picks::{Pick, heights, replace};
 use super::point::Space;
 use super::rule_texts::Use;
 use super::subject::{Subject, behind};
@@ -114,7 +114,7 @@ impl Search<'_, '_> {
             let Some(dimension) = self.space.dimensions.get(place) else {
                 continue;
             };
-            let other = |pick: &&Pick| number(pick).is_none() && point.get(place) != Some(pick);
+            let other = |pick: &&Pick| pick.number().is_none() && point.get(place) != Some(pick);
             for pick in dimension.picks.iter().filter(other) {
                 let mut picks = point.to_vec();
                 replace(&mut picks, place, Some(pick));

@@ -3,7 +3,7 @@
 //! Takes a [`Search`]; notes in it what is found. Between two neighbours with different outcomes the change is narrowed down, so that a
 //! narrow branch is found too. Everything is tried in a fixed order.
 
-use super::picks::{Pick, number, replace};
+use super::picks::{Pick, replace};
 use super::sample::Search;
 use super::{distance, subject};
 use crate::assess::Tried;
@@ -125,7 +125,7 @@ impl Search<'_, '_> {
     /// Goes from a pick into the gaps beside it, by ever smaller steps, wherever that brings the branch nearer.
     fn refine(&mut self, branch: usize, mut picks: Vec<Pick>, mut best: f64) {
         for (place, dimension) in self.space.dimensions.iter().enumerate() {
-            let Some(mut here) = picks.get(place).and_then(number) else {
+            let Some(mut here) = picks.get(place).and_then(Pick::number) else {
                 continue;
             };
             let (least, most) = dimension.ends();
@@ -177,7 +177,7 @@ impl Search<'_, '_> {
             }
             replace(&mut picks, place, Some(pick));
             let here = self.at(&picks).branch();
-            let Some(level) = number(pick) else { continue };
+            let Some(level) = pick.number() else { continue };
             if let Some((mut low, then)) = before
                 && then != here
             {

@@ -6,7 +6,7 @@
 
 use super::Notes;
 use super::moving::Moving;
-use super::picks::{Pick, number};
+use super::picks::Pick;
 use super::point::{Space, of_height, raised};
 use super::sample::Tried;
 use super::subject::{self, Subject};
@@ -57,7 +57,7 @@ fn falls_at_first(space: &Space<'_>, picks: &[Pick]) -> bool {
     all.any(|(dimension, pick)| {
         let measured = dimension.measured.as_ref();
         let is_level = measured.is_some_and(|(one, _)| one.role == Some(SpanRole::Level));
-        is_level && number(pick).is_some_and(|level| level < 0.0)
+        is_level && pick.number().is_some_and(|level| level < 0.0)
     })
 }
 
@@ -99,7 +99,10 @@ impl<'s, 'a> Heights<'s, 'a> {
     fn somewhere(&mut self, point: &[Pick]) -> Option<(f64, Verdict, f64, Verdict)> {
         self.moving.to(point);
         let still = self.moving.trial.verdicts(&self.still)?.into_iter().max();
-        let own = point.last().and_then(number).filter(|own| *own >= 1.0);
+        let own = point
+            .last()
+            .and_then(Pick::number)
+            .filter(|own| *own >= 1.0);
         let mut tried: Vec<f64> = self.heights.iter().copied().chain(own).collect();
         tried.sort_by(f64::total_cmp);
         let mut before: Option<(f64, Verdict)> = None;
