@@ -7,11 +7,11 @@ use std::collections::BTreeSet;
 
 use super::picks::{self, Dimension, Pick, replace};
 use super::subject::Subject;
-use crate::assess::{Address, Trial, facts as of_job};
+use crate::assess::{Trial, facts as of_job};
 use crate::lots::Lots;
 use crate::rules::expression::{Expr, Scope, Slot};
 use crate::rules::names::Names;
-use crate::rules::{Answer, Class, Measurement, Rules, facts};
+use crate::rules::{Class, Measurement, Rules, facts};
 use crate::sorted::Sorted as _;
 
 /// Everything that varies of a check.
@@ -178,7 +178,9 @@ impl<'a> Space<'a> {
             let root = name.split_once('.').map(|(root, _)| root);
             let of_job = matches!(root, Some("lift" | "block" | "vehicle"));
             let given = facts::find(name).map(|fact| Slot::of(&fact.given()));
-            let measured = measurement.map(|measurement| (measurement, self.addresses(name)));
+            let each = self.list.map(|list| (list, None));
+            let measured =
+                measurement.map(|measurement| (measurement, self.class.addresses(name, each)));
             self.dimensions.push(Dimension {
                 name: name.to_owned(),
                 picks,
@@ -211,21 +213,6 @@ impl<'a> Space<'a> {
     /// The class where nothing is given yet.
     pub(super) fn begun(&self) -> Trial<'a> {
         Trial::begun(self.class, self.begun.clone())
-    }
-
-    /// Where a measurement of that name stands: of a list, under each of its keys.
-    fn addresses(&self, name: &str) -> Vec<Address> {
-        let list = self.list;
-        let list = list.filter(|_| !self.class.measurements.contains_key(name));
-        let kind = list.and_then(|list| Some((list, &self.class.measurements.get(list)?.kind)));
-        match kind {
-            Some((list, Answer::Each { keys, .. })) => {
-                let of_key =
-                    |key: &String| Address::Each(list.to_owned(), key.clone(), name.to_owned());
-                keys.iter().map(of_key).collect()
-            }
-            _ => vec![Address::One(name.to_owned())],
-        }
     }
 }
 

@@ -74,7 +74,7 @@ impl Class {
     }
 
     /// Where the measurement of a name stands: of a list, under one of its keys or under each of them.
-    fn addresses(&self, root: &str, each: Option<(&str, Option<&str>)>) -> Vec<Address> {
+    pub(crate) fn addresses(&self, root: &str, each: Option<(&str, Option<&str>)>) -> Vec<Address> {
         if self.measurements.contains_key(root) {
             return vec![Address::One(root.to_owned())];
         }
