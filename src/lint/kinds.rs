@@ -1,8 +1,9 @@
 //! Kinds: a connection comes apart and may bridge the cut, a consequence is looked at only where it concerns the vehicle; neither
 //! has what is the other's.
 
+use super::tasks::word;
 use super::{Notes, names};
-use crate::report::{Code, Path, unknown_help};
+use crate::report::{Code, Path};
 use crate::rules::{CUSTOMER_GROUPS, Class, Rules};
 
 /// Checks that a class has nothing of the other kind.
@@ -77,14 +78,8 @@ fn customer(class: &Class, notes: &mut Notes<'_>) {
         return;
     };
     let at = Path::root().key("customer");
-    if !CUSTOMER_GROUPS.contains(&customer.group.as_str()) {
-        notes.error(
-            Code::UnknownChoice,
-            &at.key("group"),
-            format!("`{}` is not known here", customer.group),
-            unknown_help(&customer.group, CUSTOMER_GROUPS.into_iter()),
-        );
-    }
+    let group = Some(customer.group.as_str());
+    word(group, &CUSTOMER_GROUPS, &at.key("group"), notes);
     for (key, text) in [("what", &customer.what), ("watch", &customer.watch)] {
         if text.trim().is_empty() {
             notes.error(

@@ -30,11 +30,6 @@ pub(super) fn procedure_task(rule: &ProcedureTask, notes: &mut Notes<'_>) {
     one(&rule.task, &path, notes);
 }
 
-/// A trade must be one of those known.
-pub(super) fn trade(trade: Option<&str>, path: &Path, notes: &mut Notes<'_>) {
-    word(trade, &TRADES, path, notes);
-}
-
 fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     if task.title.trim().is_empty() {
         let message = "a task without a title cannot be found on the sheet";
@@ -121,7 +116,8 @@ fn part(part: &BenchPart, path: &Path, notes: &mut Notes<'_>) {
     }
 }
 
-fn word(given: Option<&str>, known: &[&str], path: &Path, notes: &mut Notes<'_>) {
+/// A word, where there is one, must be one of those known.
+pub(super) fn word(given: Option<&str>, known: &[&str], path: &Path, notes: &mut Notes<'_>) {
     if let Some(given) = given.filter(|given| !known.contains(given)) {
         notes.error(
             Code::UnknownChoice,

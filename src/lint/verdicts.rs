@@ -4,11 +4,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Notes;
-use super::tasks::trade;
+use super::tasks::word;
 use crate::report::{Code, Path};
 use crate::rules::written::Task;
 use crate::rules::{Branch, Check, Class};
-use crate::rules::{Stage, Verdict};
+use crate::rules::{Stage, TRADES, Verdict};
 use crate::sorted::Sorted as _;
 
 /// Names that the program gives to a link's tasks.
@@ -25,7 +25,7 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     extras(class, notes);
     if let Some(release) = &class.release {
         let at = Path::root().key("release").key("trade");
-        trade(release.trade.as_deref(), &at, notes);
+        word(release.trade.as_deref(), &TRADES, &at, notes);
     }
 }
 
@@ -65,7 +65,8 @@ fn conditions(check: &Check, notes: &mut Notes<'_>) {
 
 fn one(branch: &Branch, notes: &mut Notes<'_>) {
     let at = &branch.path;
-    trade(branch.trade.as_deref(), &at.key("trade"), notes);
+    let trade = branch.trade.as_deref();
+    word(trade, &TRADES, &at.key("trade"), notes);
     if branch.because.trim().is_empty() {
         notes.error(
             Code::BadVerdicts,
