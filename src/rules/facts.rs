@@ -23,10 +23,29 @@ pub(crate) struct Fact {
     pub unit: Option<Unit>,
 }
 
+// What several facts follow from.
+const FUEL: Fact = fact(
+    "vehicle.fuel",
+    "fuel",
+    "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
+    None,
+);
+const GEARBOX: Fact = fact(
+    "vehicle.gearbox",
+    "gearbox",
+    "Look at the pedals: manual or automatic.",
+    None,
+);
+const TYRE_SIZES: Fact = fact(
+    "vehicle.done.tyre_after",
+    "tyre sizes before and after the lift",
+    "Read the tyre placard, and the wall of the tyre that will be fitted.",
+    None,
+);
+
 /// Every fact that a job may leave out.
 pub(crate) const FACTS: [Fact; 36] = [
     fact(
-        "vehicle.body_mass",
         "vehicle.body_mass",
         "mass of all that is raised",
         "Weigh the vehicle, or take the maker's figure for the body with doors and trim.",
@@ -34,13 +53,11 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.body_mass_laden",
-        "vehicle.body_mass_laden",
         "mass of the body with everyone and the load aboard",
         "Body mass plus every seat at 75 kg plus the load that rides on the body.",
         Some(Kg),
     ),
     fact(
-        "vehicle.total_mass",
         "vehicle.total_mass",
         "mass of the whole vehicle",
         "Weigh it, or read it off the registration papers.",
@@ -48,83 +65,49 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.track",
-        "vehicle.track",
         "track",
         "Middle of the left tyre to middle of the right tyre, on the ground.",
         Some(Mm),
     ),
     fact(
         "vehicle.cg_height",
-        "vehicle.cg_height",
         "height of the centre of mass",
         "Take the maker's or a certifier's figure.",
         Some(Mm),
     ),
     fact(
-        "vehicle.body_lift",
         "vehicle.done.body_lift",
         "blocks and packers of an earlier lift under the highest mount that stay",
         "Look between bracket and body at every mount, beside the maker's rubber; 0 when there are none.",
         Some(Mm),
-    ),
+    )
+    .named("vehicle.body_lift"),
     fact(
-        "vehicle.suspension_lift",
         "vehicle.done.suspension_lift",
         "suspension lift already done",
         "Compare hub to guard with the maker's figure; 0 when the springs are the maker's.",
         Some(Mm),
-    ),
+    )
+    .named("vehicle.suspension_lift"),
+    FUEL.named("vehicle.petrol"),
+    FUEL.named("vehicle.diesel"),
+    FUEL.named("vehicle.lpg"),
+    GEARBOX.named("vehicle.manual"),
+    GEARBOX.named("vehicle.automatic"),
     fact(
-        "vehicle.petrol",
-        "vehicle.fuel",
-        "fuel",
-        "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
-        None,
-    ),
-    fact(
-        "vehicle.diesel",
-        "vehicle.fuel",
-        "fuel",
-        "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
-        None,
-    ),
-    fact(
-        "vehicle.lpg",
-        "vehicle.fuel",
-        "fuel",
-        "Read the filler flaps: petrol, diesel, or lpg where it has a filler for liquefied gas.",
-        None,
-    ),
-    fact(
-        "vehicle.manual",
-        "vehicle.gearbox",
-        "gearbox",
-        "Look at the pedals: manual or automatic.",
-        None,
-    ),
-    fact(
-        "vehicle.automatic",
-        "vehicle.gearbox",
-        "gearbox",
-        "Look at the pedals: manual or automatic.",
-        None,
-    ),
-    fact(
-        "vehicle.transfer_case",
         "vehicle.transfer_case",
         "transfer case fitted",
         "Look for a second lever or a range switch.",
         None,
     ),
     fact(
-        "vehicle.restraints",
         "vehicle.restraint_systems",
         "airbags or belt tensioners fitted",
         "Look for the marks on wheel, dash and belts.",
         None,
-    ),
+    )
+    .named("vehicle.restraints"),
     fact(
-        "vehicle.steering_sensor",
         "vehicle.steering_sensor",
         "steering-angle sensor or stability control fitted",
         "Look for the stability-control lamp at key-on.",
@@ -132,55 +115,46 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.hybrid",
-        "vehicle.hybrid",
         "a high-voltage battery and a motor drive it too",
         "Look for orange cables under the bonnet and along the frame, and in the owner's manual.",
         None,
     ),
     fact(
         "vehicle.driver_aids",
-        "vehicle.driver_aids",
         "cameras or radars that look ahead",
         "Look behind the windscreen and the grille.",
         None,
     ),
+    TYRE_SIZES.named("vehicle.tyres_changed"),
     fact(
-        "vehicle.tyres_changed",
-        "vehicle.done.tyre_after",
-        "tyre sizes before and after the lift",
-        "Read the tyre placard, and the wall of the tyre that will be fitted.",
-        None,
-    ),
-    fact(
-        "block.outer",
         "lift.block.outer",
         "outer diameter of the blocks",
         "Measure a block with a caliper.",
         Some(Mm),
-    ),
+    )
+    .named("block.outer"),
     fact(
-        "block.inner",
         "lift.block.inner",
         "hole of the blocks",
         "Measure a block with a caliper.",
         Some(Mm),
-    ),
+    )
+    .named("block.inner"),
     fact(
-        "block.bearing_limit",
         "lift.block.bearing_limit",
         "permissible surface pressure of the softer material at the blocks",
         "Take it from the supplier's data or from a handbook table.",
         Some(Megapascal),
-    ),
+    )
+    .named("block.bearing_limit"),
     fact(
-        "block.solid_metal",
         "lift.block.material",
         "material of the blocks",
         "Look at a block: steel, aluminium or plastic.",
         None,
-    ),
+    )
+    .named("block.solid_metal"),
     fact(
-        "vehicle.gross_mass",
         "vehicle.gross_mass",
         "mass that the vehicle may have at the most",
         "Read it off the maker's plate or the registration papers.",
@@ -188,13 +162,11 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.passenger_car",
-        "vehicle.passenger_car",
         "registered as a passenger car",
         "Read the registration papers: yes for a passenger car, no for a truck or utility.",
         None,
     ),
     fact(
-        "vehicle.floor_over_frame",
         "vehicle.floor_over_frame",
         "lowest part of the body's floor above the top of the frame",
         "Unladen, before the lift: straight up from the frame's top to the floor.",
@@ -202,13 +174,11 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.frame_height",
-        "vehicle.frame_height",
         "frame above the ground",
         "Unladen, on level ground: lowest point of the frame midway between the axles.",
         Some(Mm),
     ),
     fact(
-        "vehicle.body_height",
         "vehicle.body_height",
         "lowest part of the body above the ground",
         "Unladen, on level ground, before the lift.",
@@ -216,13 +186,11 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.floor_height",
-        "vehicle.floor_height",
         "floor of the load space above the ground",
         "Unladen, on level ground, before the lift.",
         Some(Mm),
     ),
     fact(
-        "vehicle.bumper_height",
         "vehicle.bumper_height",
         "lower edge of the higher bumper above the ground",
         "Unladen, on level ground, before the lift.",
@@ -230,13 +198,11 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.front_bumper_height",
-        "vehicle.front_bumper_height",
         "lower edge of the front bumper above the ground",
         "Unladen, on level ground, before the lift.",
         Some(Mm),
     ),
     fact(
-        "vehicle.front_frame_end",
         "vehicle.front_frame_end",
         "front end of the frame above the ground",
         "Unladen, on level ground: to the bottom of the rail where it ends at the bumper.",
@@ -244,50 +210,42 @@ pub(crate) const FACTS: [Fact; 36] = [
     ),
     fact(
         "vehicle.rear_frame_end",
-        "vehicle.rear_frame_end",
         "rear end of the frame above the ground",
         "Unladen, on level ground: to the bottom of the rail where it ends at the bumper.",
         Some(Mm),
     ),
     fact(
         "vehicle.bumper_on_body",
-        "vehicle.bumper_on_body",
         "bumpers fixed to the body",
         "Follow the brackets: yes when they rise with the body, no when they stay on the chassis.",
         None,
     ),
     fact(
-        "vehicle.tyre_before",
         "vehicle.done.tyre_before",
         "tyre size that the vehicle left the maker with",
         "Read the tyre placard.",
         None,
-    ),
+    )
+    .named("vehicle.tyre_before"),
     fact(
-        "vehicle.tyre_after",
         "vehicle.done.tyre_after",
         "tyre size after the lift",
         "Read the tyre's wall, or the order.",
         None,
-    ),
-    fact(
-        "vehicle.tyre_growth",
-        "vehicle.done.tyre_after",
-        "tyre sizes before and after the lift",
-        "Read the tyre placard, and the wall of the tyre that will be fitted.",
-        None,
-    ),
+    )
+    .named("vehicle.tyre_after"),
+    TYRE_SIZES.named("vehicle.tyre_growth"),
 ];
 
+/// A fact that has the same name in rules and in the job file.
 const fn fact(
-    name: &'static str,
     place: &'static str,
     label: &'static str,
     how: &'static str,
     unit: Option<Unit>,
 ) -> Fact {
     Fact {
-        name,
+        name: place,
         place,
         label,
         how,
@@ -296,6 +254,12 @@ const fn fact(
 }
 
 impl Fact {
+    /// The same with another name in rules.
+    const fn named(mut self, name: &'static str) -> Self {
+        self.name = name;
+        self
+    }
+
     /// The name of the yes/no that says whether a job gives it: `given.track` for `vehicle.track`.
     pub(crate) fn given(&self) -> String {
         format!("given.{}", self.field())
