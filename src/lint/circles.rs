@@ -4,13 +4,12 @@
 //! every vehicle. An edge from a later stage to an earlier one is an error, and so is a circle within a stage.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::{EdgeRef, IntoNodeReferences};
 
 use super::{all_classes, rule_texts};
-use crate::plan::circle;
+use crate::plan::{circle, waiting};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::written::Task;
 use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage};
@@ -155,22 +154,12 @@ fn wrong_order(before: &RuleTask<'_>, after: &RuleTask<'_>, why: &str) -> Proble
 
 fn problem(graph: &Graph<'_>, circle: &[NodeIndex]) -> Problem {
     let nodes = || circle.iter().filter_map(|node| graph.node_weight(*node));
-    let mut text = nodes()
-        .next()
-        .map_or_else(String::new, |first| first.title.clone());
-    for (from, to) in circle.iter().zip(circle.iter().cycle().skip(1)) {
-        let why = graph.edges_connecting(*from, *to).next();
-        let (to, why) = (
-            graph.node_weight(*to),
-            why.map(|edge| edge.weight().as_str()),
-        );
-        let (to, why) = (to.map_or("", |to| &to.title), why.unwrap_or_default());
-        // Writing to a String cannot fail.
-        let _ = write!(text, " → {to} ({why})");
-    }
-    let message = format!("these tasks wait for one another: {text}");
+    let title = |node| {
+        let node = graph.node_weight(node);
+        node.map_or_else(String::new, |node| node.title.clone())
+    };
     let mut problem =
-        Problem::error(Code::Cycle, message).help("take one of these edges out of the rules");
+        waiting(graph, circle, title).help("take one of these edges out of the rules");
     for (number, node) in nodes().enumerate() {
         problem = match number {
             0 => problem.at(node.place.clone()),

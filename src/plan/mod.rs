@@ -26,7 +26,7 @@ pub(crate) use self::entries::PrintedTask;
 pub(crate) use digest::{digest_of, part_digests, task_digest};
 pub use json::to_json;
 pub(crate) use json::{Json, limit as limit_json};
-pub(crate) use order::circle;
+pub(crate) use order::{circle, waiting};
 pub use stands::{Making, Stands};
 pub(crate) use states::ToldState;
 pub use task::{After, Sized, Task};

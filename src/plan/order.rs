@@ -311,7 +311,7 @@ fn predecessors(graph: &Graph, nodes: &[NodeIndex], drafts: &[Draft]) -> Vec<Aft
     all
 }
 
-/// The problem that prints one cycle whole, with the reason of every edge.
+/// The problem of one cycle, at the first of its tasks that a rule gave.
 fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
     let name = |node: NodeIndex| match graph.node_weight(node) {
         Some(OrderNode::Task(number)) => drafts
@@ -326,30 +326,34 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
         None => String::new(),
     };
     let circle = circle(graph);
-    let mut text = circle.first().map(|first| name(*first)).unwrap_or_default();
-    for (from, to) in circle.iter().zip(circle.iter().cycle().skip(1)) {
-        let why = graph
-            .edges_connecting(*from, *to)
-            .next()
-            .map_or("", |edge| *edge.weight());
-        // Writing to a String cannot fail.
-        let _ = write!(text, " → {} ({why})", name(*to));
-    }
     let place = circle
         .iter()
         .find_map(|node| match graph.node_weight(*node) {
             Some(OrderNode::Task(number)) => drafts.get(*number)?.task.origin.clone(),
             _ => None,
         });
-    let problem = Problem::error(
-        Code::Cycle,
-        format!("these tasks wait for one another: {text}"),
-    )
-    .help("take one of the edges out of the rules");
+    let problem = waiting(graph, &circle, name).help("take one of the edges out of the rules");
     match place {
         Some(place) => problem.at(place),
         None => problem,
     }
+}
+
+/// The problem that prints one cycle whole, with the reason of every edge.
+pub(crate) fn waiting<N, E: AsRef<str>>(
+    graph: &DiGraph<N, E>,
+    circle: &[NodeIndex],
+    name: impl Fn(NodeIndex) -> String,
+) -> Problem {
+    let mut text = circle.first().map(|first| name(*first)).unwrap_or_default();
+    for (from, to) in circle.iter().zip(circle.iter().cycle().skip(1)) {
+        let why = graph.edges_connecting(*from, *to).next();
+        let why = why.map_or("", |edge| edge.weight().as_ref());
+        // Writing to a String cannot fail.
+        let _ = write!(text, " → {} ({why})", name(*to));
+    }
+    let message = format!("these tasks wait for one another: {text}");
+    Problem::error(Code::Cycle, message)
 }
 
 /// One cycle of the graph, found by walking inside a strongly connected component until a node comes again.
