@@ -4,13 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{all_classes, rule_texts, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
-use crate::rules::ProcedureTask;
-use crate::rules::Rules;
 use crate::rules::written::Task;
+use crate::rules::{ProcedureTask, Rules, StateRun};
 use crate::sorted::Sorted as _;
-
-/// Written behind a state's name where a task means the side that it is not done on.
-const OTHER_SIDE: &str = " of the other side";
 
 /// Checks what the tasks of the whole rule set say of one another.
 pub(super) fn check(rules: &Rules, report: &mut Report) {
@@ -91,23 +87,10 @@ fn known_steps(
     place: &Place,
     report: &mut Report,
 ) {
-    for (name, run) in written {
-        let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
-        let (message, help) = match rules.states.get(state) {
-            None => (
-                format!("there is no state `{state}`"),
-                unknown_help(state, rules.states.keys().map(String::as_str)),
-            ),
-            Some(course) if course.run(run).is_none() => (
-                format!("the course of `{state}` has no step `{run}`"),
-                unknown_help(run, course.steps.iter().map(String::as_str)),
-            ),
-            Some(_) => continue,
-        };
-        let problem = Problem::error(Code::UnknownState, message)
-            .at(place.key(name))
-            .help(help);
-        report.push(problem);
+    for written in written {
+        if let Err(problem) = StateRun::read(&rules.states, written) {
+            report.push(problem.at(place.key(written.0)));
+        }
     }
 }
 
@@ -140,34 +123,30 @@ fn endless(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
     }
 }
 
-/// The state that something written reads or makes, and the first and last step of it.
-fn run<'a>(
-    rules: &Rules,
-    (name, run): (&'a String, &'a String),
-) -> Option<(&'a str, usize, usize)> {
-    let state = name.strip_suffix(OTHER_SIDE).unwrap_or(name);
-    let (from, to) = rules.states.get(state)?.run(run)?;
-    Some((state, from, to))
+/// The states that are written, and the first and last step of each; none for what cannot be read.
+fn runs<'a>(
+    rules: &'a Rules,
+    written: impl IntoIterator<Item = (&'a String, &'a String)>,
+) -> impl Iterator<Item = (&'a str, usize, usize)> {
+    let read = |written| StateRun::read(&rules.states, written).ok();
+    let runs = written.into_iter().filter_map(read);
+    runs.map(|found| (found.state, found.run.0, found.run.1))
 }
 
 /// A task that is not done on every vehicle and makes nothing that a task needs, or that follows what a task or verdict leaves.
 fn never_needed(rules: &Rules, tasks: &[(&Task, Place)], report: &mut Report) {
     let needed = tasks.iter().flat_map(|(task, _)| &task.during);
-    let needed = needed.filter_map(|written| run(rules, written));
-    let needed: BTreeSet<(&str, usize)> = needed.map(|(state, from, _)| (state, from)).sorted_set();
+    let needed = runs(rules, needed).map(|(state, from, _)| (state, from));
+    let needed: BTreeSet<(&str, usize)> = needed.sorted_set();
     let made = tasks.iter().flat_map(|(task, _)| &task.makes);
     let made = made.chain(leaves(rules).flat_map(|(leaves, _)| leaves));
     let mut left: BTreeMap<&str, usize> = BTreeMap::new();
-    for (state, _, to) in made.filter_map(|written| run(rules, written)) {
+    for (state, _, to) in runs(rules, made) {
         let least = left.entry(state).or_insert(to);
         *least = (*least).min(to);
     }
     for rule in rules.procedure.iter().filter(|rule| !rule.always) {
-        let mut makes = rule
-            .task
-            .makes
-            .iter()
-            .filter_map(|written| run(rules, written));
+        let mut makes = runs(rules, &rule.task.makes);
         let wanted = makes.any(|(state, _, to)| {
             let follows = left.get(state).is_some_and(|least| *least < to);
             follows || needed.contains(&(state, to))

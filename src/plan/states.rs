@@ -11,8 +11,8 @@ use super::slots::Slot;
 use super::task::Task;
 use crate::cut::MOUNT;
 use crate::job::{Job, Mount, Raise};
-use crate::report::{Code, Place, Problem, Report, unknown_help};
-use crate::rules::{Course, Moment, Of, Rules, Spot, Wait};
+use crate::report::{Place, Report};
+use crate::rules::{Course, Moment, Of, Rules, Spot, StateRun, Wait};
 use crate::sorted::Sorted as _;
 
 /// The course of a connection; its tasks make it without saying so.
@@ -23,8 +23,6 @@ pub(super) const RELEASED: &str = "released";
 pub(super) const CLOSED: &str = "closed";
 /// What the course of a connection is called; its tasks make it without saying so.
 pub(super) const LINK: &str = "link ";
-/// Written behind a state's name where a task means the side that it is not done on.
-const OTHER_SIDE: &str = " of the other side";
 
 /// A state as the plan tells of it.
 #[derive(Debug, Clone, Serialize)]
@@ -130,33 +128,22 @@ impl<'a> Courses<'a> {
         report: &mut Report,
     ) -> Vec<Steps> {
         let mut all = Vec::new();
-        for (name, run) in written {
-            let (state, other) = match name.strip_suffix(OTHER_SIDE) {
-                Some(state) => (state, true),
-                None => (name.as_str(), false),
+        for written in written {
+            let found = match StateRun::read(self.rules, written) {
+                Ok(found) => found,
+                Err(problem) => {
+                    report.push(problem.at(place.clone()));
+                    continue;
+                }
             };
-            let Some(course) = self.rules.get(state) else {
-                let known = self.rules.keys().map(String::as_str);
-                unknown(
-                    format!("there is no state `{state}`"),
-                    (state, known),
-                    place,
-                    report,
-                );
-                continue;
-            };
-            let Some((from, to)) = course.run(run) else {
-                let known = course.steps.iter().map(String::as_str);
-                let message = format!("the course of `{state}` has no step `{run}`");
-                unknown(message, (run, known), place, report);
-                continue;
-            };
-            let instances = self.instances((state, course.of), whom, other);
+            let (from, to) = found.run;
+            let state = (found.state, found.course.of);
+            let instances = self.instances(state, whom, found.other_side);
             all.extend(instances.into_iter().map(|instance| Steps {
                 instance,
                 from,
                 to,
-                hand_over: Some(course.hand_over),
+                hand_over: Some(found.course.hand_over),
             }));
         }
         all
@@ -297,16 +284,4 @@ fn shuts_out(course: &Course) -> BTreeMap<String, Vec<Spot>> {
         steps.map(|step| (step, places.clone()))
     });
     steps.sorted_map()
-}
-
-fn unknown<'a>(
-    message: String,
-    (given, known): (&str, impl Iterator<Item = &'a str>),
-    place: &Place,
-    report: &mut Report,
-) {
-    let problem = Problem::error(Code::UnknownState, message)
-        .at(place.clone())
-        .help(unknown_help(given, known));
-    report.push(problem);
 }

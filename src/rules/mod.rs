@@ -29,7 +29,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub use model::{Address, Answer, Class, Measurement, SpanRole};
 pub(crate) use model::{
     Branch, Check, ClassId, Course, Limit, Need, Per, ProcedureTask, Region, Release, Setting,
-    Slots, Wait,
+    Slots, StateRun, Wait,
 };
 pub use words::{Area, Verdict};
 pub(crate) use words::{Moment, Of, Spot, Stage};

@@ -12,7 +12,7 @@ use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
 use super::written;
 use crate::calc::{Calculation, InputName};
 use crate::quantity::{Quantity, Unit};
-use crate::report::{Path, Place};
+use crate::report::{Code, Path, Place, Problem, unknown_help};
 
 /// A class's id, which is its file's name.
 pub(crate) type ClassId = String;
@@ -374,6 +374,48 @@ impl Course {
         let (from, to) = text.split_once("..").unwrap_or((text, text));
         let (from, to) = (self.step(from.trim())?, self.step(to.trim())?);
         (from <= to).then_some((from, to))
+    }
+}
+
+/// Written behind a state's name where a task means the side that it is not done on.
+const OTHER_SIDE: &str = " of the other side";
+
+/// What something written says of a state.
+pub(crate) struct StateRun<'a> {
+    /// The state's name.
+    pub(crate) state: &'a str,
+    /// Its course.
+    pub(crate) course: &'a Course,
+    /// Whether the state of the side is meant that the task is not done on.
+    pub(crate) other_side: bool,
+    /// The first and the last of a run of its steps.
+    pub(crate) run: (usize, usize),
+}
+
+impl<'a> StateRun<'a> {
+    /// Reads a state's name and a run of its steps; fails where there is no such state or step, with a problem that has no place yet.
+    pub(crate) fn read(
+        states: &'a BTreeMap<String, Course>,
+        (name, run): (&'a String, &String),
+    ) -> Result<Self, Problem> {
+        let plain = name.strip_suffix(OTHER_SIDE);
+        let state = plain.unwrap_or(name);
+        let Some(course) = states.get(state) else {
+            let help = unknown_help(state, states.keys().map(String::as_str));
+            let message = format!("there is no state `{state}`");
+            return Err(Problem::error(Code::UnknownState, message).help(help));
+        };
+        let Some(run) = course.run(run) else {
+            let help = unknown_help(run, course.steps.iter().map(String::as_str));
+            let message = format!("the course of `{state}` has no step `{run}`");
+            return Err(Problem::error(Code::UnknownState, message).help(help));
+        };
+        Ok(Self {
+            state,
+            course,
+            other_side: plain.is_some(),
+            run,
+        })
     }
 }
 
