@@ -392,12 +392,6 @@ fn aliases_of_aliases_are_refused_before_they_grow() {
 }
 
 #[test]
-fn a_nul_byte_does_not_end_the_text() {
-    let found = outcome("vehicle: v\nrise: 1\n\0\nextra: 1\n");
-    assert_eq!(found.places(), ["3:1 control-character"]);
-}
-
-#[test]
 fn nothing_that_acts_on_a_terminal_is_rendered() {
     let texts = [
         "vehicle: v\nrise: 1\n\"\\e[2J\\u202e\\x9b31m\": 1\n",
