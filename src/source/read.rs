@@ -5,7 +5,7 @@
 //! that are missing come to light; then its item is left out. What only follows from an entry that is already reported
 //! is left out without a word. A text without mistakes is read once.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -27,8 +27,6 @@ pub struct Read<T> {
     pub value: T,
     /// The paths of what was left out, as they are in the text.
     pub dropped: BTreeSet<Path>,
-    /// For each list with items left out, their indices in the text.
-    gaps: BTreeMap<Path, Vec<usize>>,
 }
 
 impl<T> Read<T> {
@@ -37,13 +35,12 @@ impl<T> Read<T> {
         Self {
             value,
             dropped: BTreeSet::new(),
-            gaps: BTreeMap::new(),
         }
     }
 
     /// The path in the text of what stands at a path in the value.
     pub(crate) fn path(&self, in_value: &Path) -> Path {
-        if self.gaps.is_empty() {
+        if self.dropped.is_empty() {
             return in_value.clone();
         }
         let mut path = Path::root();
@@ -58,22 +55,25 @@ impl<T> Read<T> {
 
     /// The index in the text of an item of the value's list; the list's path is the one in the text.
     pub fn original_index(&self, list: &Path, index: usize) -> usize {
-        let mut original = index;
-        for gap in self.gaps.get(list).into_iter().flatten() {
-            if *gap <= original {
-                original += 1;
-            }
-        }
-        original
+        let below = self.at_or_below(list).map(Path::steps);
+        let gaps = below.filter_map(|steps| match steps.get(list.steps().len()..)? {
+            [PathStep::Index(gap)] => Some(*gap),
+            _ => None,
+        });
+        gaps.fold(index, |original, gap| {
+            original + usize::from(gap <= original)
+        })
     }
 
     /// Whether something at or below a path of the text was left out.
     pub(crate) fn is_broken(&self, path: &Path) -> bool {
-        self.dropped
-            .range(Path::from_steps(path.steps().to_vec())..)
-            .take_while(|dropped| path.contains(dropped))
-            .next()
-            .is_some()
+        self.at_or_below(path).next().is_some()
+    }
+
+    fn at_or_below(&self, path: &Path) -> impl Iterator<Item = &Path> {
+        let from = Path::from_steps(path.steps().to_vec());
+        let from = self.dropped.range(from..);
+        from.take_while(|dropped| path.contains(dropped))
     }
 }
 
@@ -158,7 +158,10 @@ impl<'a> Attempts<'a> {
     fn run<T: DeserializeOwned>(mut self) -> Option<Read<T>> {
         loop {
             match de::whole(&self.locator) {
-                Ok(value) if self.locator.stand_ins.is_empty() => return Some(self.done(value)),
+                Ok(value) if self.locator.stand_ins.is_empty() => {
+                    let dropped = self.dropped;
+                    return Some(Read { value, dropped });
+                }
                 Ok(_) => self.leave_out_stand_ins()?,
                 Err(_) if self.problems >= MOST_PROBLEMS => {
                     self.give_up();
@@ -245,20 +248,5 @@ impl<'a> Attempts<'a> {
         let help = "mend the first ones and check again";
         self.report
             .push(problem.at(Place::file(self.file)).help(help));
-    }
-
-    fn done<T>(self, value: T) -> Read<T> {
-        let mut gaps: BTreeMap<Path, Vec<usize>> = BTreeMap::new();
-        for path in &self.dropped {
-            if let (Some(list), Some(PathStep::Index(index))) = (path.parent(), path.steps().last())
-            {
-                gaps.entry(list).or_default().push(*index);
-            }
-        }
-        Read {
-            value,
-            dropped: self.dropped,
-            gaps,
-        }
     }
 }
