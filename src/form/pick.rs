@@ -106,12 +106,12 @@ fn vehicle<'a>(
     report: &mut Report,
 ) -> BTreeMap<&'a str, String> {
     let mut vehicle = BTreeMap::new();
-    for (name, filled) in &pattern.vehicle {
-        match chosen.fill(&filled.text) {
+    for (name, entry) in &pattern.vehicle {
+        match chosen.fill(&entry.what) {
             Ok(text) => {
                 vehicle.insert(name.as_str(), text);
             }
-            Err(error) => report.push(cannot(&error, &filled.place)),
+            Err(error) => report.push(cannot(&error, &entry.place)),
         }
     }
     vehicle

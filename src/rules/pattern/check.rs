@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::choices;
-use super::model::{Entry, Filled, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS};
+use super::model::{Entry, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise, VEHICLE_FIELDS};
 use super::written;
 use crate::job::CHASSIS;
 use crate::quantity::Unit;
@@ -34,9 +34,16 @@ pub(super) fn check(
     report: &mut Report,
 ) -> Option<Pattern> {
     let mut own = Report::new();
+    let list = written::List {
+        options: written.options,
+        vehicle: written.vehicle,
+        parts: written.parts,
+        links: written.links,
+    };
+    let lists: Vec<File<written::List>> = lists.into_iter().chain([(list, file.clone())]).collect();
     let mut checker = Checker {
         classes,
-        known_parts: known_parts(&written, &lists),
+        known_parts: known_parts(&written.lift, &lists),
         pattern: Pattern {
             id: id.to_owned(),
             title: written.title,
@@ -50,13 +57,6 @@ pub(super) fn check(
             links: Vec::new(),
         },
     };
-    let list = written::List {
-        options: written.options,
-        vehicle: written.vehicle,
-        parts: written.parts,
-        links: written.links,
-    };
-    let lists: Vec<File<written::List>> = lists.into_iter().chain([(list, file.clone())]).collect();
     // Options first: the conditions of every file may name those of another.
     for (list, file) in &lists {
         let mut fields = Fields::new(file, false, &mut own);
@@ -83,17 +83,13 @@ pub(super) fn check(
 }
 
 /// Every part that a link may end on.
-fn known_parts(written: &written::Pattern, lists: &[File<written::List>]) -> BTreeSet<String> {
-    let bodies = written.lift.raise.iter().map(|raise| raise.group.clone());
-    let shared = lists
+fn known_parts(lift: &written::Lift, lists: &[File<written::List>]) -> BTreeSet<String> {
+    let bodies = lift.raise.iter().map(|raise| raise.group.clone());
+    let parts = lists
         .iter()
         .flat_map(|(list, _)| list.parts.keys().cloned());
-    let own = written.parts.keys().cloned();
-    bodies
-        .chain(shared)
-        .chain(own)
-        .chain([CHASSIS.to_owned()])
-        .sorted_set()
+    let parts = bodies.chain(parts);
+    parts.chain([CHASSIS.to_owned()]).sorted_set()
 }
 
 impl Checker<'_> {
@@ -114,11 +110,8 @@ impl Checker<'_> {
                     "write a text over the options, such as `{{ fuel }}`",
                 ),
             }
-            let filled = Filled {
-                text: text.to_string(),
-                place: fields.place(&path),
-            };
-            self.pattern.vehicle.insert(name.clone(), filled);
+            let entry = self.entry(text.to_string(), None, &path, fields);
+            self.pattern.vehicle.insert(name.clone(), entry);
         }
     }
 

@@ -18,7 +18,7 @@ pub struct Pattern {
     /// What may be chosen, by name.
     pub options: BTreeMap<String, Choice>,
     /// Fields of the job's `vehicle`, each a text over the options.
-    pub vehicle: BTreeMap<String, Filled>,
+    pub vehicle: BTreeMap<String, Entry<String>>,
     /// A usual height of the blocks, mm.
     pub spacer: f64,
     /// The bodies that go up, in their order.
@@ -53,15 +53,6 @@ pub struct Choice {
     pub yes_no: bool,
     /// What holds when nothing is chosen.
     pub default: String,
-}
-
-/// A field of the job's `vehicle`.
-#[derive(Debug, Clone)]
-pub struct Filled {
-    /// A text template over the options.
-    pub text: String,
-    /// Where it stands in the rule files.
-    pub place: Place,
 }
 
 /// One body that goes up.
