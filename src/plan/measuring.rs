@@ -1,10 +1,10 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::draft::Draft;
 use super::slots::Slots;
-use super::task::{After, Evidence, Minutes, Sign, Task};
+use super::task::{Evidence, Minutes, Sign, Task};
 use crate::assess::{Assessed, Assessment, Missing, fact_missing};
 use crate::job::Job;
 use crate::rules::{Area, Spot, Stage};
@@ -95,41 +95,20 @@ fn one(
         },
         slot: slot.number,
         stage: slot.stage,
-        group: None,
-        side: None,
-        also_at: Vec::new(),
         place: Spot::of(area),
-        moment: None,
         sign: Sign::Done,
-        looks: false,
-        attended: false,
         overnight: true,
-        shuts_out: Vec::new(),
-        waits: Vec::new(),
-        makes: BTreeMap::new(),
-        during: BTreeMap::new(),
         area,
         title: Text::plain(title),
-        failed_before: false,
         links: link.map(|link| link.id.clone()).into_iter().collect(),
         steps: missing.iter().map(|missing| step(missing)).collect(),
         tools: vec![Text::plain("tape")],
-        parts: Vec::new(),
         minutes: ONE.times(count),
         people: 1,
-        watch: false,
         apprentice: true,
-        trade: None,
-        uses: Vec::new(),
         evidence: evidence.collect(),
-        hold: None,
-        cautions: Vec::new(),
-        due: None,
-        after: After::default(),
-        rests_on: Vec::new(),
-        number: 0,
-        signed_with: 0,
         origin: link.map(|_| job.place(&crate::report::Path::root())),
+        ..Task::default()
     };
     Some(Draft {
         task,
