@@ -35,7 +35,7 @@ pub(super) fn missing(
         Need::Value(address) => match (case.measurement(address), blank_of(case, address, span)) {
             (Some(measurement), Some(missing)) => Missing {
                 decides: kept.map_or_else(Arc::default, |kept| {
-                    case.decisions((address, measurement), values, needs, kept)
+                    case.decides((address, measurement), values, needs, kept)
                 }),
                 ..missing
             },
