@@ -331,7 +331,7 @@ mod tests {
     use std::collections::BTreeMap;
 
     use super::*;
-    use crate::assess::JobFacts;
+    use crate::assess::facts;
     use crate::cut::Span;
     use crate::job;
     use crate::lots::Lots;
@@ -389,7 +389,7 @@ mod tests {
         let rules = rules::load(&files, &Wanted { classes, regions }, &mut report);
         let source = builtin::file("demo/forestry-crew.yaml").unwrap();
         let job = job::read(&source, true, &mut report).unwrap();
-        let basis = JobFacts::new(&job, &rules);
+        let basis = facts::of_job(&job, &rules);
         let (mut lots, mut turned) = (Lots::new(7), 0);
         for (id, class) in &rules.classes {
             let span = Span::moved(40.0, 40.0, Vec::new());

@@ -4,7 +4,6 @@
 
 use std::collections::BTreeSet;
 
-use super::facts::JobFacts;
 use super::judge::Judged;
 use super::judged_span::{JudgedSpan, unmeasured};
 use super::problem::Refused;
@@ -24,7 +23,7 @@ const TITLES: (&str, &str, &str) = ("link", "from", "to");
 #[derive(Debug)]
 pub struct Trial<'r> {
     class: &'r Class,
-    facts: JobFacts,
+    facts: Scope,
     span: Span,
     values: Values,
     names: Names,
@@ -120,7 +119,7 @@ impl<'r> Trial<'r> {
     pub(crate) fn begun(class: &'r Class, names: Names) -> Self {
         Self {
             class,
-            facts: JobFacts::of(names.feed.clone()),
+            facts: names.feed.clone(),
             span: Span::moved(0.0, 0.0, Vec::new()),
             values: Values::default(),
             names,
@@ -140,7 +139,7 @@ impl<'r> Trial<'r> {
 
     /// Gives a fact of the job.
     pub(crate) fn fact(&mut self, slot: Slot, fact: &Term) {
-        self.facts.put(slot, fact);
+        self.facts.put(slot, fact.clone());
         self.names.fact(slot, fact);
     }
 
@@ -260,7 +259,7 @@ impl<'r> Trial<'r> {
     }
 }
 
-fn judged<'a>(class: &'a Class, span: &'a Span, facts: &'a JobFacts) -> JudgedSpan<'a> {
+fn judged<'a>(class: &'a Class, span: &'a Span, facts: &'a Scope) -> JudgedSpan<'a> {
     JudgedSpan {
         class,
         id: &class.id,
