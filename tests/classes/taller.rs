@@ -77,7 +77,12 @@ fn verdict(
     given: &[(Address, Datum)],
 ) -> Option<Verdict> {
     let span = Span::moved(height, 0.0, vec![(height / 10.0, height + 20.0)]);
-    let (trial, _) = Trial::new(class, Trial::beginning(class, facts), span, given.to_vec());
+    let mut trial = Trial::begun(class, Trial::beginning(class, facts));
+    for (address, datum) in given {
+        trial.give(address, Some(datum.clone()));
+    }
+    trial.pull(span);
+    trial.ask();
     trial.verdicts(&TriedCheck::all(class))?.into_iter().max()
 }
 
