@@ -81,10 +81,8 @@ pub struct Lag {
 pub struct Person {
     /// When the person is there, or can be called.
     pub calendar: Calendar,
-    /// Whether the person comes only when called.
+    /// Whether the person comes only when called; each call is to be booked, so that few are better.
     pub on_call: bool,
-    /// Whether each call is to be booked, so that few are better.
-    pub booked: bool,
 }
 
 /// The whole work.
