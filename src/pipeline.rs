@@ -2,7 +2,11 @@
 //!
 //! Takes a job and rules; hands everything made of them to a closure, since the later stages borrow from the earlier ones.
 
+mod json;
+
 use std::sync::OnceLock;
+
+pub(crate) use json::limit as limit_json;
 
 use crate::assess::{self, Assessment, Depth};
 use crate::cut::{self, Cut};

@@ -1,37 +1,28 @@
 //! The plan for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
 //!
-//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the manual, `plan-json`.
+//! Takes everything made of a job; gives one JSON value, which is also written in pieces: one link or task is a value at a time, so that a
+//! vehicle of thousands of links needs no more memory than its text. The shape is described in the manual, `plan-json`.
 
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
-use super::digest_of;
-use super::task::Task;
-use super::{Plan, PrintedTask};
-use crate::assess::{Assessed, Assessment, Calculated, Held, LimitState};
+use super::Made;
+use crate::assess::{Assessed, Calculated, Held, LimitState};
 use crate::calc::Outcome;
-use crate::cut::{Cut, CutLink, Origin, Span};
-use crate::job::Job;
+use crate::cut::{CutLink, Origin, Span};
+use crate::plan::{Plan, PrintedTask, Task, task_digest};
 use crate::quantity::Unit;
 use crate::rules::{LaidOver, Rules, Setting};
 
-/// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
-/// more memory than its text.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Json<'a> {
-    /// The job.
-    pub job: &'a Job,
-    /// The rules that it was judged by.
-    pub rules: &'a Rules,
-    /// The vehicle, cut between body and chassis.
-    pub cut: &'a Cut,
-    /// Every link, judged.
-    pub assessment: &'a Assessment<'a>,
-    /// The tasks.
-    pub plan: &'a Plan,
+impl Made<'_> {
+    /// The plan as one JSON value.
+    pub fn json(&self) -> Value {
+        // Every key is a text, so there is nothing that cannot be written.
+        serde_json::to_value(self).unwrap_or_default()
+    }
 }
 
-impl Serialize for Json<'_> {
+impl Serialize for Made<'_> {
     /// Writes the fields in the order of their names, as a value in memory does.
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let (job, plan) = (self.job, self.plan);
@@ -60,7 +51,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("made_by", &json!(self.rules.made_by()))?;
         map.serialize_entry("made_with", "Made with liftsheet")?;
         map.serialize_entry("minutes", &json!(plan.minutes))?;
-        map.serialize_entry("plan_digest", &digest_of(&plan.tasks, self.assessment))?;
+        map.serialize_entry("plan_digest", self.digest())?;
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
         map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
@@ -78,24 +69,6 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_seq((self.0)())
     }
-}
-
-/// The plan as one JSON value.
-pub fn to_json(
-    (job, rules): (&Job, &Rules),
-    cut: &Cut,
-    assessment: &Assessment<'_>,
-    plan: &Plan,
-) -> Value {
-    let pieces = Json {
-        job,
-        rules,
-        cut,
-        assessment,
-        plan,
-    };
-    // Every key is a text, so there is nothing that cannot be written.
-    serde_json::to_value(pieces).unwrap_or_default()
 }
 
 fn quantity(value: f64, unit: Unit) -> Value {
@@ -248,7 +221,7 @@ fn task(task: &Task) -> Value {
             let asks: Vec<&str> = asks.iter().map(|one| one.name.as_str()).collect();
             json!({"id": id, "evidence": asks})
         });
-        fields.insert("digest".to_owned(), json!(super::task_digest(task)));
+        fields.insert("digest".to_owned(), json!(task_digest(task)));
         fields.insert("number".to_owned(), json!(task.number));
         fields.insert("rests_on".to_owned(), json!(task.rests_on));
         fields.insert("rows".to_owned(), rows.collect());
