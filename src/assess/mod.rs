@@ -125,7 +125,7 @@ pub struct Assessed<'r> {
     pub runs: Vec<Run<'r>>,
     /// The names for the release's texts.
     pub scope: Scopes,
-    /// The numbers by `check.result`.
+    /// The numbers by `check.result`, and by `check[key].result` for a check made for each key.
     pub results: BTreeMap<String, Outcome>,
     /// Every calculation at the stated values, those that decide and the other keys of their lists.
     pub calculated: Vec<Calculated>,
