@@ -95,8 +95,8 @@ pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
         ..Missing::blank(
             format!(
                 "what holds it from {} to {}",
-                title(link.fixings.first()),
-                title(link.fixings.last())
+                title(link.parts().next()),
+                title(link.parts().next_back())
             ),
             format!("links[{id}].held_by"),
         )

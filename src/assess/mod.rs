@@ -344,11 +344,8 @@ impl<'r> Frame<'r> {
 
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
-        let on: Vec<&str> = link
-            .fixings
-            .iter()
-            .map(|part| self.job.part_title(part))
-            .collect();
+        let parts = link.parts();
+        let on: Vec<&str> = parts.map(|part| self.job.part_title(part)).collect();
         let because = format!(
             "it is bolted to {}, which move apart, and names no class that says how to undo it",
             on.join(" and ")

@@ -104,7 +104,7 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         },
         "title": assessed.title,
         "area": assessed.area.word(),
-        "path": cut.fixings,
+        "path": cut.parts().collect::<Vec<_>>(),
         "spans": spans,
         "disturbed": assessed.disturbed,
         "verdict": assessed.verdict.word(),

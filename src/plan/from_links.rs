@@ -416,7 +416,7 @@ fn moved_along<'a, 'r>(
     let own = cut.links.get(id);
     let moved: Vec<&PartId> = own
         .iter()
-        .flat_map(|link| &link.fixings)
+        .flat_map(|link| link.parts())
         .filter(|part| !cut.groups.contains(part))
         .filter(|part| {
             let groups = hung(part).map(|hung| &hung.groups);
@@ -428,11 +428,10 @@ fn moved_along<'a, 'r>(
         chain.is_some_and(|chain| moved.iter().any(|part| chain.contains(part)))
     };
     let others = cut.links.iter().filter(|(other, link)| {
-        let fixings = &link.fixings;
         other.as_str() != id
             && link.origin == Origin::Link
-            && fixings.iter().any(goes)
-            && !fixings.iter().all(goes)
+            && link.parts().any(goes)
+            && !link.parts().all(goes)
     });
     others
         .filter_map(|(id, _)| Some((id.as_str(), assessment.links.get(id)?)))
