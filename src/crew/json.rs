@@ -51,7 +51,7 @@ impl Crew<'_> {
         self.tasks.get(position).map_or("", |task| task.id.as_str())
     }
 
-    fn person_id(&self, position: usize) -> &str {
+    pub(super) fn person_id(&self, position: usize) -> &str {
         let member = self.team.members.get(position);
         member.map_or("", |member| member.id.as_str())
     }
