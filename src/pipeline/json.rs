@@ -7,7 +7,7 @@ use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::Made;
-use crate::assess::{Assessed, Calculated, Held, LimitState};
+use crate::assess::{Assessed, Calculated, Held, LimitState, Missing};
 use crate::calc::Outcome;
 use crate::cut::{CutLink, Origin, Span};
 use crate::plan::{Plan, PrintedTask, Task, task_digest};
@@ -88,11 +88,6 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         .map(|(name, outcome)| (name.clone(), result(outcome)))
         .collect();
     let working: Vec<Value> = assessed.worked().map(worked).collect();
-    let missing: Vec<&str> = assessed
-        .missing
-        .iter()
-        .map(|missing| missing.place.as_str())
-        .collect();
     json!({
         "id": assessed.id,
         "class": cut.class,
@@ -113,7 +108,7 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "because": assessed.because,
         "trade": assessed.trade,
         "release": assessed.release,
-        "missing": missing,
+        "missing": places(&assessed.missing),
         "results": results,
         "working": working,
     })
@@ -144,18 +139,11 @@ fn worked(worked: &Calculated) -> Value {
 
 /// A local limit as JSON.
 pub(crate) fn limit(held: &Held<'_>) -> Value {
-    let (state, compared) = match &held.state {
-        LimitState::Elsewhere => ("does not apply", None),
-        LimitState::Kept { value, most } => ("kept", Some((value, most))),
-        LimitState::Passed { value, most, .. } => ("passed", Some((value, most))),
-        LimitState::NotChecked(_) => ("not checked", None),
-    };
-    let missing: Vec<&str> = match &held.state {
-        LimitState::NotChecked(missing) => missing
-            .iter()
-            .map(|missing| missing.place.as_str())
-            .collect(),
-        _ => Vec::new(),
+    let (state, compared, missing) = match &held.state {
+        LimitState::Elsewhere => ("does not apply", None, &[][..]),
+        LimitState::Kept { value, most } => ("kept", Some((value, most)), &[][..]),
+        LimitState::Passed { value, most, .. } => ("passed", Some((value, most)), &[][..]),
+        LimitState::NotChecked(missing) => ("not checked", None, missing.as_slice()),
     };
     json!({
         "id": held.limit.id,
@@ -166,8 +154,14 @@ pub(crate) fn limit(held: &Held<'_>) -> Value {
         "verdict": held.verdict().word(),
         "value": compared.map(|(value, _)| quantity(value.value, value.unit)),
         "most": compared.map(|(_, most)| quantity(most.value, most.unit)),
-        "missing": missing,
+        "missing": places(missing),
     })
+}
+
+/// Where in the job file each goes that is missing.
+fn places(missing: &[Missing]) -> Vec<&str> {
+    let places = missing.iter().map(|missing| missing.place.as_str());
+    places.collect()
 }
 
 fn span(span: &Span) -> Value {
