@@ -63,10 +63,8 @@ fn twice(drafts: &[Draft], report: &mut Report) -> bool {
             let message = format!("two tasks are called `{}`", a.task.id);
             let problem = Problem::error(Code::DuplicateTask, message)
                 .help("give one of the rule's tasks another id");
-            report.push(match &b.task.origin {
-                Some(place) => problem.at(place.clone()),
-                None => problem,
-            });
+            let at = b.task.origin.clone();
+            report.push(Problem { at, ..problem });
         }
     }
     found
@@ -335,7 +333,7 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
         // Writing to a String cannot fail.
         let _ = write!(text, " → {} ({why})", name(*to));
     }
-    let place = circle
+    let at = circle
         .iter()
         .find_map(|node| match graph.node_weight(*node) {
             Some(OrderNode::Task(number)) => drafts.get(*number)?.task.origin.clone(),
@@ -346,10 +344,7 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
         format!("these tasks wait for one another: {text}"),
     )
     .help("take one of the edges out of the rules");
-    match place {
-        Some(place) => problem.at(place),
-        None => problem,
-    }
+    Problem { at, ..problem }
 }
 
 /// One cycle of the graph, found by walking inside a strongly connected component until a node comes again.
