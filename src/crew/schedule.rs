@@ -99,7 +99,7 @@ pub(super) struct Builder<'a> {
     network: &'a Network,
     /// People in the order in which they are asked: whoever is of least use elsewhere first.
     rank: &'a [usize],
-    /// Tasks may not begin before this, by position.
+    /// Tasks may not begin before this, by position; at any minute where it says nothing of them.
     not_before: &'a [Minute],
     people: Vec<Taken>,
     things: Vec<Taken>,

@@ -79,7 +79,7 @@ fn best(
         if (tried.len() + gone.len() + 1) * effort(network) > MOST_SEARCHES * EFFORT {
             break;
         }
-        let smaller = network.without(&[person]);
+        let smaller = network.without(person);
         if possible(&smaller, order).is_err() {
             continue;
         }
