@@ -58,27 +58,22 @@ pub(super) fn drafts(
     facts: &[Missing],
     slots: &Slots,
 ) -> Vec<Draft> {
-    let of_links = assessment.links.values().filter_map(|link| {
+    let of_vehicle: (_, Vec<&Missing>) = (None, facts.iter().collect());
+    let of_links = assessment.links.values().map(|link| {
         let own = link.missing.iter();
-        let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
-        let title = format!("Measure {}", link.title);
-        (!own.is_empty()).then_some((Some(link), title, own))
+        let own = own.filter(|missing| !missing.of_vehicle);
+        (Some(link), own.collect())
     });
-    let of_vehicle = (!facts.is_empty()).then(|| {
-        let title = "Find what is missing of the vehicle".to_owned();
-        (None, title, facts.iter().collect())
-    });
-    of_vehicle
-        .into_iter()
+    std::iter::once(of_vehicle)
         .chain(of_links)
-        .filter_map(|(link, title, missing)| one(job, link, &title, &missing, slots))
+        .filter(|(_, missing)| !missing.is_empty())
+        .filter_map(|(link, missing)| one(job, link, &missing, slots))
         .collect()
 }
 
 fn one(
     job: &Job,
     link: Option<&Assessed<'_>>,
-    title: &str,
     missing: &[&Missing],
     slots: &Slots,
 ) -> Option<Draft> {
@@ -88,18 +83,19 @@ fn one(
     #[allow(clippy::cast_precision_loss)]
     let count = missing.len() as f64;
     let evidence = missing.iter().map(|missing| evidence(missing));
+    let (whose, title) = match link {
+        Some(link) => (link.id.as_str(), format!("Measure {}", link.title)),
+        None => ("vehicle", "Find what is missing of the vehicle".to_owned()),
+    };
     let task = Task {
-        id: match link {
-            Some(link) => format!("{}.measure", link.id),
-            None => "vehicle.measure".to_owned(),
-        },
+        id: format!("{whose}.measure"),
         slot: slot.number,
         stage: slot.stage,
         place: Spot::of(area),
         sign: Sign::Done,
         overnight: true,
         area,
-        title: Text::plain(title),
+        title: Text::plain(&title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
         steps: missing.iter().map(|missing| step(missing)).collect(),
         tools: vec![Text::plain("tape")],

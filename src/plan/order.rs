@@ -248,7 +248,7 @@ impl<'a> Ready<'a> {
             let of_slot = self
                 .kinds
                 .iter()
-                .filter(|(kind, _)| Some(kind.slot()) == slot);
+                .filter(|(kind, _)| Some(kind.slot) == slot);
             of_slot.min_by_key(|(kind, ready)| {
                 let waited_for = self.left.get(kind) != Some(&ready.len());
                 (waited_for, ready.first())
