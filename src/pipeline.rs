@@ -2,9 +2,13 @@
 //!
 //! Takes a job and rules; hands everything made of them to a closure, since the later stages borrow from the earlier ones.
 
+mod json;
+
 use std::sync::OnceLock;
 
-use crate::assess::{self, Assessment, Depth, JobFacts};
+pub(crate) use json::limit as limit_json;
+
+use crate::assess::{self, Assessment, Depth};
 use crate::cut::{self, Cut};
 use crate::job::Job;
 use crate::plan::{self, Plan};
@@ -58,13 +62,13 @@ pub(crate) fn run_to<T>(
         return None;
     }
     let cut = cut::cut(job, rules, report);
-    let basis = JobFacts::new(job, rules);
+    let basis = assess::facts_of(job, rules);
     let assessment = assess::assess((job, rules, &cut, &basis), depth, report);
     if report.has_errors() {
         return None;
     }
     let judged = (&assessment, depth);
-    let plan = plan::plan((job, rules, &cut), judged, basis.facts(), report)?;
+    let plan = plan::plan((job, rules, &cut), judged, &basis, report)?;
     if report.has_errors() {
         return None;
     }

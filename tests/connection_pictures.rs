@@ -7,7 +7,6 @@ use liftsheet::calc::shaft;
 use liftsheet::job;
 use liftsheet::picture::{Picture, links};
 use liftsheet::pipeline::{self, Made};
-use liftsheet::plan;
 use liftsheet::quantity::{Quantity, Units};
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Rules, Wanted};
@@ -101,8 +100,7 @@ fn made<T>(yaml: &str, then: impl FnOnce(Made<'_>) -> T) -> T {
 /// Every picture of every link, each with its link's JSON.
 fn all(yaml: &str, units: Units) -> Vec<(Value, Picture)> {
     made(yaml, |made| {
-        let json = plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan);
-        let json: Value = serde_json::from_str(&json.to_string()).unwrap();
+        let json: Value = serde_json::from_str(&made.json().to_string()).unwrap();
         let links = json["links"].as_array().unwrap().clone();
         let of = |link: Value| {
             let pictures = links::of(&made, link["id"].as_str().unwrap(), units);

@@ -254,11 +254,9 @@ fn networks() -> impl Strategy<Value = Network> {
     (people, prop::collection::vec(task, 1..16)).prop_map(|(people, rows)| {
         let count = people.len();
         let tasks = tasks(rows, count);
-        let people = people.into_iter().map(|(calendar, on_call)| Person {
-            calendar,
-            on_call,
-            booked: on_call,
-        });
+        let people = people
+            .into_iter()
+            .map(|(calendar, on_call)| Person { calendar, on_call });
         Network {
             tasks,
             people: people.collect(),

@@ -11,6 +11,7 @@ use crate::job::{Job, Measured, Measurements};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
 use crate::report::{Code, Path, Problem, Report, or_list, unknown_help};
 use crate::rules::{Answer, Class, Measurement};
+use crate::sorted::Sorted as _;
 
 /// The values of a link as a whole, and those of its spans alone.
 #[derive(Debug, Clone, Default)]
@@ -22,15 +23,13 @@ pub(super) struct Bound {
 /// Reads what was measured on a link against its class.
 pub(super) fn bind(job: &Job, class: &Class, link: &CutLink, report: &mut Report) -> Bound {
     let mut reader = Reader { job, class, report };
-    let mut whole = Values::default();
-    reader.read_all(&link.measured, link, &mut whole);
-    let mut spans = BTreeMap::new();
-    for (&number, measured) in &link.by_span {
-        let mut values = Values::default();
-        reader.read_all(measured, link, &mut values);
-        spans.insert(number, values);
+    let whole = reader.read_all(&link.measured, link);
+    let spans = link.by_span.iter();
+    let spans = spans.map(|(number, measured)| (*number, reader.read_all(measured, link)));
+    Bound {
+        whole,
+        spans: spans.sorted_map(),
     }
-    Bound { whole, spans }
 }
 
 /// Fills in what the class supplies when the job does not.
@@ -63,7 +62,8 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn read_all(&mut self, measured: &Measurements, link: &CutLink, values: &mut Values) {
+    fn read_all(&mut self, measured: &Measurements, link: &CutLink) -> Values {
+        let mut values = Values::default();
         for (name, (value, path)) in measured {
             let Some(measurement) = self.class.measurements.get(name) else {
                 self.unknown_measurement(name, path, link);
@@ -71,7 +71,7 @@ impl Reader<'_> {
             };
             match (&measurement.kind, value) {
                 (Answer::Each { keys, fields }, Measured::Each(given)) => {
-                    self.read_each(name, (keys, fields), (given, path), values);
+                    self.read_each(name, (keys, fields), (given, path), &mut values);
                 }
                 (Answer::Each { keys, .. }, Measured::One(_)) => {
                     let help = format!("write one entry for each of {}", or_list(keys));
@@ -89,6 +89,7 @@ impl Reader<'_> {
                 }
             }
         }
+        values
     }
 
     fn read_each(

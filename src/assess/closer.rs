@@ -9,7 +9,7 @@ use super::judged_span::JudgedSpan;
 use super::measured::Measured;
 use super::missing;
 use super::stretches::{narrowed, stretches};
-use super::types::{Address, Again, Decision, Depth, Missing, Outcomes, Values};
+use super::types::{Address, Again, Decides, Depth, Missing, Outcomes, Values};
 use super::units::Unit;
 use crate::calc::Role;
 use crate::quantity::Quantity;
@@ -75,7 +75,7 @@ impl<'r> JudgedSpan<'r> {
         unit: &Unit<'r>,
         values: &Values,
         (address, reading): (&Address, Quantity),
-    ) -> Vec<Decision> {
+    ) -> Decides {
         let range = (reading.least(), reading.most());
         let step = (reading.tolerance / 50.0).max(1e-3);
         let at = |value: f64| {
@@ -83,14 +83,7 @@ impl<'r> JudgedSpan<'r> {
             values.put(address, value, 0.0);
             self.outcome_at(unit, (&values, self.names(&values)))
         };
-        let found = stretches(range, (step, CLOSE), at).into_iter();
-        let between = found.map(|(least, most, outcome)| Decision::Between {
-            least,
-            most,
-            unit: reading.unit,
-            outcome,
-        });
-        between.collect()
+        Decides::Stretches(reading.unit, stretches(range, (step, CLOSE), at))
     }
 
     /// What a unit comes to at exact values.

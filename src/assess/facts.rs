@@ -3,53 +3,18 @@
 //! Takes a checked job; gives the names `lift.…`, `block.…`, `vehicle.…` and `given.…` of expressions. Which facts there are is told in
 //! [`crate::rules::facts`]; one that the job does not give is absent, never guessed.
 
-use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use super::types::Missing;
 use crate::job::Job;
+use crate::rules::Rules;
 use crate::rules::expression::{Expr, NameFields, Scope, Slot, Term};
 use crate::rules::facts::{self as table, FACTS, Fact};
-use crate::rules::{Rules, Setting};
 
-/// The facts of one job under one set of rules, with which the names of every link begin.
-#[derive(Debug, Default)]
-pub struct JobFacts(Scope);
-
-impl JobFacts {
-    /// The facts of a job, and the settings of the rules.
-    pub fn new(job: &Job, rules: &Rules) -> Self {
-        Self(scope(job, &rules.settings).as_ground())
-    }
-
-    /// The same facts of a job of which nothing differs but the height of its blocks.
-    pub(crate) fn at_heights_of(&self, job: &Job) -> Self {
-        let mut scope = self.0.clone();
-        scope.set("lift.spacer", job.lift.spacer.value);
-        scope.set("lift.highest", highest(job));
-        Self(scope.as_ground())
-    }
-
-    /// Facts that could be.
-    pub(super) fn of(facts: Scope) -> Self {
-        Self(facts)
-    }
-
-    /// Adds a fact.
-    pub(super) fn put(&mut self, slot: Slot, fact: &Term) {
-        self.0.put(slot, fact.clone());
-    }
-
-    /// The facts, as rules read them.
-    pub fn facts(&self) -> &Scope {
-        &self.0
-    }
-}
-
-/// The facts that the job gives, and the settings of the rule set.
-fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
+/// The facts that a job gives, and the settings of the rules: with them the names of every link begin.
+pub fn of_job(job: &Job, rules: &Rules) -> Scope {
     let mut scope = Scope::default();
-    for (name, setting) in settings {
+    for (name, setting) in &rules.settings {
         scope.set(name, setting.value.value);
     }
     let count = u32::try_from(job.mounts.len()).unwrap_or(u32::MAX);
@@ -64,7 +29,15 @@ fn scope(job: &Job, settings: &BTreeMap<String, Setting>) -> Scope {
     scope.set_fields("block", block(job));
     scope.set_fields("vehicle", vehicle(job));
     say_what_is_given(&mut scope);
-    scope
+    scope.as_ground()
+}
+
+/// The same facts of a job of which nothing differs but the height of its blocks.
+pub(crate) fn at_heights_of(job: &Job, facts: &Scope) -> Scope {
+    let mut scope = facts.clone();
+    scope.set("lift.spacer", job.lift.spacer.value);
+    scope.set("lift.highest", highest(job));
+    scope.as_ground()
 }
 
 /// Adds whether each fact is given.

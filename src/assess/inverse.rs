@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::judge::Judged;
 use super::judged_span::JudgedSpan;
 use super::stretches::{Looks, stretches};
-use super::types::{Address, Datum, Decision, KeptMissing, Need, Outcomes, Values};
+use super::types::{Address, Datum, Decides, KeptMissing, Need, Outcomes, Values};
 use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure};
 use crate::rules::names::Names;
@@ -70,13 +70,13 @@ fn together(
 
 impl JudgedSpan<'_> {
     /// What a missing value decides, given the other values and needs. Links in one situation get one answer: what was found is kept.
-    pub(super) fn decisions(
+    pub(super) fn decides(
         &self,
         (address, measurement): (&Address, &Measurement),
         values: &Values,
         missing: &BTreeSet<Need>,
         kept: &KeptMissing,
-    ) -> Arc<[Decision]> {
+    ) -> Arc<Decides> {
         let situation = format!(
             "{} {address:?} {missing:?} {:?} {:?}",
             self.class.file,
@@ -87,9 +87,9 @@ impl JudgedSpan<'_> {
             return Arc::clone(known);
         }
         if kept.borrow().len() >= MOST_SITUATIONS {
-            return [Decision::Untold].into();
+            return Decides::Untold.into();
         }
-        let found: Arc<[Decision]> = self.tried((address, measurement), values, missing).into();
+        let found = Arc::new(self.tried((address, measurement), values, missing));
         kept.borrow_mut().insert(situation, Arc::clone(&found));
         found
     }
@@ -100,7 +100,7 @@ impl JudgedSpan<'_> {
         (address, measurement): (&Address, &Measurement),
         values: &Values,
         missing: &BTreeSet<Need>,
-    ) -> Vec<Decision> {
+    ) -> Decides {
         let units = self.units().into_iter();
         let units: Vec<Unit<'_>> = units.filter(|unit| unit.reads.contains(address)).collect();
         let others = missing.iter().filter(|need| {
@@ -109,24 +109,17 @@ impl JudgedSpan<'_> {
         });
         let sets = self.other_sets(address, values, others);
         let answers = |answers: &[(&str, Datum)]| {
-            let when = answers.iter().map(|(answer, datum)| Decision::When {
-                answer: (*answer).to_owned(),
-                outcome: self.answered(&units, &sets, (address, datum)),
+            let found = answers.iter().map(|(answer, datum)| {
+                let outcome = self.answered(&units, &sets, (address, datum));
+                ((*answer).to_owned(), outcome)
             });
-            when.collect()
+            Decides::Answers(found.collect())
         };
         match &measurement.kind {
             Answer::Number { unit, range } => {
-                let found = self.over_range(&units, &sets, (address, *unit, *range), AFAR);
-                let found = found.into_iter();
-                let found = found.filter(|(.., outcome)| !outcome.verdicts.is_empty());
-                let between = found.map(|(least, most, outcome)| Decision::Between {
-                    least,
-                    most,
-                    unit: *unit,
-                    outcome,
-                });
-                between.collect()
+                let mut found = self.over_range(&units, &sets, (address, *unit, *range), AFAR);
+                found.retain(|(.., outcome)| !outcome.verdicts.is_empty());
+                Decides::Stretches(*unit, found)
             }
             Answer::Choice(choices) => {
                 let each = choices.iter();
@@ -134,7 +127,7 @@ impl JudgedSpan<'_> {
                 answers(&each.collect::<Vec<_>>())
             }
             Answer::YesNo => answers(&[("yes", Datum::Flag(true)), ("no", Datum::Flag(false))]),
-            Answer::Designation | Answer::Each { .. } => Vec::new(),
+            Answer::Designation | Answer::Each { .. } => Decides::Nothing,
         }
     }
 
@@ -272,14 +265,13 @@ const UNTOLD: &str = "not worked out, because this job lacks too many different 
 ///
 /// Limits are rounded to what a tape reads, towards the heavier verdict. Empty where every value leads to the same: then it decides nothing
 /// by itself, and what the other missing values would do is not its doing.
-pub(crate) fn decides_text(decisions: &[Decision]) -> String {
-    let lines: Vec<String> = match decisions.first() {
-        None => Vec::new(),
-        Some(Decision::Untold) => vec![UNTOLD.to_owned()],
-        Some(Decision::When { .. }) => answer_texts(decisions),
-        Some(Decision::Between { .. }) => stretch_texts(decisions),
-    };
-    lines.join("; ")
+pub(crate) fn decides_text(decides: &Decides) -> String {
+    match decides {
+        Decides::Nothing => String::new(),
+        Decides::Untold => UNTOLD.to_owned(),
+        Decides::Answers(answers) => answer_texts(answers).join("; "),
+        Decides::Stretches(unit, stretches) => stretch_texts(*unit, stretches).join("; "),
+    }
 }
 
 fn words(outcome: &Outcomes) -> String {
@@ -299,69 +291,39 @@ fn words(outcome: &Outcomes) -> String {
 }
 
 /// Each answer with what it leads to; none where all lead to the same.
-fn answer_texts(decisions: &[Decision]) -> Vec<String> {
-    let answers = decisions.iter().filter_map(|decision| match decision {
-        Decision::When { answer, outcome } if !outcome.verdicts.is_empty() => {
-            Some((answer, outcome))
-        }
-        _ => None,
-    });
-    let answers: Vec<(&String, &Outcomes)> = answers.collect();
-    match answers.as_slice() {
-        [(_, first), others @ ..]
-            if !others.is_empty() && others.iter().all(|(_, one)| one == first) =>
-        {
-            Vec::new()
-        }
-        all => {
-            let each = all.iter();
-            each.map(|(answer, outcome)| format!("{answer}: {}", words(outcome)))
-                .collect()
-        }
+fn answer_texts(answers: &[(String, Outcomes)]) -> Vec<String> {
+    let told = answers.iter();
+    let told = told.filter(|(_, outcome)| !outcome.verdicts.is_empty());
+    let first = told.clone().next();
+    let alike = |(_, outcome): &(String, Outcomes)| first.is_some_and(|(_, one)| one == outcome);
+    if told.clone().nth(1).is_some() && told.clone().all(alike) {
+        return Vec::new();
     }
+    told.map(|(answer, outcome)| format!("{answer}: {}", words(outcome)))
+        .collect()
 }
 
 /// Stretches of a range, largest values first; neighbours whose outcomes read the same are one.
-fn stretch_texts(decisions: &[Decision]) -> Vec<String> {
-    let mut stretches: Vec<(f64, f64, Measure, &Outcomes)> = Vec::new();
-    for decision in decisions {
-        if let Decision::Between {
-            least,
-            most,
-            unit,
-            outcome,
-        } = decision
-        {
-            match stretches.last_mut() {
-                Some(last) if last.3 == outcome => last.1 = *most,
-                _ => stretches.push((*least, *most, *unit, outcome)),
-            }
-        }
-    }
-    if stretches.len() < 2 {
+fn stretch_texts(unit: Measure, stretches: &[(f64, f64, Outcomes)]) -> Vec<String> {
+    let print = |value: f64, round| crate::text::mark(Quantity::exact(value, unit), Some(round));
+    let runs: Vec<_> = stretches.chunk_by(|one, next| one.2 == next.2).collect();
+    if runs.len() < 2 {
         return Vec::new();
     }
-    let top = stretches.len().saturating_sub(1);
-    let print = |value: f64, unit: Measure, round| {
-        crate::text::mark(Quantity::exact(value, unit), Some(round))
-    };
-    let texts = stretches.iter().enumerate().rev();
-    texts
-        .map(|(index, (least, most, unit, outcome))| {
-            let words = words(outcome);
-            if index == top {
-                format!("{} or more: {words}", print(*least, *unit, Round::Up))
-            } else if index == 0 {
-                format!("less: {words}")
-            } else {
-                let (least, most) = (
-                    print(*least, *unit, Round::Up),
-                    print(*most, *unit, Round::Down),
-                );
-                format!("{least} to {most}: {words}")
-            }
+    let texts = runs.iter().enumerate().rev();
+    let texts = texts.filter_map(|(index, run)| {
+        let ((least, _, outcome), (_, most, _)) = (run.first()?, run.last()?);
+        let words = words(outcome);
+        Some(if index + 1 == runs.len() {
+            format!("{} or more: {words}", print(*least, Round::Up))
+        } else if index == 0 {
+            format!("less: {words}")
+        } else {
+            let (least, most) = (print(*least, Round::Up), print(*most, Round::Down));
+            format!("{least} to {most}: {words}")
         })
-        .collect()
+    });
+    texts.collect()
 }
 
 #[cfg(test)]
@@ -369,7 +331,7 @@ mod tests {
     use std::collections::BTreeMap;
 
     use super::*;
-    use crate::assess::JobFacts;
+    use crate::assess::facts;
     use crate::cut::Span;
     use crate::job;
     use crate::lots::Lots;
@@ -378,18 +340,21 @@ mod tests {
 
     #[test]
     fn answers_that_all_lead_to_the_same_are_not_told_one_by_one() {
-        let when = |answer: &str, verdict| Decision::When {
-            answer: answer.to_owned(),
-            outcome: Outcomes {
-                verdicts: [verdict].into(),
-                made: None,
-            },
+        let text = |answers: &[(&str, Verdict)]| {
+            let answers = answers.iter().map(|(answer, verdict)| {
+                let verdicts = [*verdict].into();
+                let outcome = Outcomes {
+                    verdicts,
+                    made: None,
+                };
+                ((*answer).to_owned(), outcome)
+            });
+            decides_text(&Decides::Answers(answers.collect()))
         };
-        let (yes, no) = (when("yes", Verdict::Stop), when("no", Verdict::Stop));
-        assert_eq!(decides_text(&[yes.clone(), no]), "");
-        let leave = when("no", Verdict::Leave);
-        assert_eq!(decides_text(&[yes.clone(), leave]), "yes: stop; no: leave");
-        assert_eq!(decides_text(&[yes]), "yes: stop");
+        let yes = ("yes", Verdict::Stop);
+        assert_eq!(text(&[yes, ("no", Verdict::Stop)]), "");
+        assert_eq!(text(&[yes, ("no", Verdict::Leave)]), "yes: stop; no: leave");
+        assert_eq!(text(&[yes]), "yes: stop");
     }
 
     /// A value for every measurement but one, so small that limits are near.
@@ -424,7 +389,7 @@ mod tests {
         let rules = rules::load(&files, &Wanted { classes, regions }, &mut report);
         let source = builtin::file("demo/forestry-crew.yaml").unwrap();
         let job = job::read(&source, true, &mut report).unwrap();
-        let basis = JobFacts::new(&job, &rules);
+        let basis = facts::of_job(&job, &rules);
         let (mut lots, mut turned) = (Lots::new(7), 0);
         for (id, class) in &rules.classes {
             let span = Span::moved(40.0, 40.0, Vec::new());

@@ -2,7 +2,6 @@
 
 use std::sync::LazyLock;
 
-use super::facts::JobFacts;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
 use crate::rules::Slots;
@@ -20,7 +19,7 @@ pub(super) struct JudgedSpan<'a> {
     /// What the texts call the link and the fixings of the span.
     pub(super) titles: (&'a str, &'a str, &'a str),
     /// Facts of the job and settings of the rule set.
-    pub(super) basis: &'a JobFacts,
+    pub(super) basis: &'a Scope,
 }
 
 impl Names {
@@ -73,7 +72,7 @@ fn of_class(class: &Class) -> (Scope, Scope) {
 impl<'a> JudgedSpan<'a> {
     /// The names at the values given; of a number only its value counts.
     pub(super) fn names(&self, values: &Values) -> Names {
-        let mut names = unmeasured(self.class, self.basis.facts(), self.titles);
+        let mut names = unmeasured(self.class, self.basis, self.titles);
         self.measured(values, &mut names);
         names
     }

@@ -9,7 +9,6 @@ use super::measured::{Measured, assumed, measured_spans, of_span};
 use super::missing;
 use super::over::Over;
 use super::problem;
-use super::results::Numbers;
 use super::types::{Address, Depth, Missing, Need, Run};
 use super::{Assessed, Frame};
 use crate::calc::Role;
@@ -185,7 +184,6 @@ fn decided<'r>(
     assessed: &mut Assessed<'r>,
 ) {
     let told = frame.depth >= Depth::Words;
-    let mut numbers = Numbers::default();
     for check in &class.checks {
         let of_check = found
             .iter()
@@ -205,7 +203,7 @@ fn decided<'r>(
         for (at, (over, made, number)) in by_key.into_iter().enumerate() {
             if at == 0 && told {
                 for (other, _) in of_check.clone().filter(|(_, span)| *span == number) {
-                    numbers.add(other, other.key == over.key);
+                    assessed.add_numbers(other, other.key == over.key);
                 }
             }
             if at > 0 && made.branch.verdict == Verdict::Leave {
@@ -226,8 +224,6 @@ fn decided<'r>(
             });
         }
     }
-    assessed.results = numbers.results;
-    assessed.calculated = numbers.calculated;
 }
 
 /// A point at which a check comes out worst, and the number of its span.

@@ -35,7 +35,7 @@ pub(super) fn missing(
         Need::Value(address) => match (case.measurement(address), blank_of(case, address, span)) {
             (Some(measurement), Some(missing)) => Missing {
                 decides: kept.map_or_else(Arc::default, |kept| {
-                    case.decisions((address, measurement), values, needs, kept)
+                    case.decides((address, measurement), values, needs, kept)
                 }),
                 ..missing
             },
@@ -95,8 +95,8 @@ pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
         ..Missing::blank(
             format!(
                 "what holds it from {} to {}",
-                title(link.fixings.first()),
-                title(link.fixings.last())
+                title(link.parts().next()),
+                title(link.parts().next_back())
             ),
             format!("links[{id}].held_by"),
         )

@@ -26,8 +26,8 @@ mod walked;
 
 use std::collections::BTreeMap;
 
-pub use facts::JobFacts;
 pub(crate) use facts::of_fact as fact_missing;
+pub use facts::of_job as facts_of;
 pub(crate) use inverse::decides_text;
 pub(crate) use limits::Held;
 pub use limits::LimitState;
@@ -45,7 +45,7 @@ use crate::calc::Outcome;
 use crate::cut::{Cut, CutLink, Origin, Span};
 use crate::job::{Job, Measurements};
 use crate::report::{Code, Path, Problem, Report, unknown_help};
-use crate::rules::expression::{Expr, Scopes};
+use crate::rules::expression::{Expr, Scope, Scopes};
 use crate::rules::{Area, Branch, Class, Region, Rules, Setting, Verdict};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
@@ -125,7 +125,7 @@ pub struct Assessed<'r> {
     pub runs: Vec<Run<'r>>,
     /// The names for the release's texts.
     pub scope: Scopes,
-    /// The numbers by `check.result`.
+    /// The numbers by `check.result`, and by `check[key].result` for a check made for each key.
     pub results: BTreeMap<String, Outcome>,
     /// Every calculation at the stated values, those that decide and the other keys of their lists.
     pub calculated: Vec<Calculated>,
@@ -199,14 +199,14 @@ impl<'r> Assessed<'r> {
 struct Frame<'r> {
     job: &'r Job,
     rules: &'r Rules,
-    basis: &'r JobFacts,
+    basis: &'r Scope,
     depth: Depth,
     kept: KeptMissing,
 }
 
 /// Judges every link of a cut; problems (an unknown class, a value out of range) go to the report.
 pub fn assess<'r>(
-    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r JobFacts),
+    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Scope),
     depth: Depth,
     report: &mut Report,
 ) -> Assessment<'r> {
@@ -223,7 +223,7 @@ pub fn assess<'r>(
         }
     }
     let region = limits::region(job, rules, report);
-    let limits = region.map(|region| limits::hold(region, basis.facts(), report));
+    let limits = region.map(|region| limits::hold(region, basis, report));
     Assessment {
         links,
         region,
@@ -234,7 +234,7 @@ pub fn assess<'r>(
 /// Judges one link of a cut, as [`assess`] judges each. None where it does not concern this vehicle, where its class is not known, or where
 /// the cut has no link of that id.
 pub(crate) fn assess_one<'r>(
-    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r JobFacts),
+    (job, rules, cut, basis): (&'r Job, &'r Rules, &'r Cut, &'r Scope),
     (id, depth): (&str, Depth),
     report: &mut Report,
 ) -> Option<Assessed<'r>> {
@@ -245,7 +245,7 @@ pub(crate) fn assess_one<'r>(
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
 pub(crate) fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) {
-    let basis = JobFacts::default();
+    let basis = Scope::default();
     let frame = Frame::new((job, rules, &basis), Depth::Verdict);
     limits::region(job, rules, report);
     for link in cut.links.values() {
@@ -256,7 +256,7 @@ pub(crate) fn inspect(job: &Job, rules: &Rules, cut: &Cut, report: &mut Report) 
 }
 
 impl<'r> Frame<'r> {
-    fn new((job, rules, basis): (&'r Job, &'r Rules, &'r JobFacts), depth: Depth) -> Self {
+    fn new((job, rules, basis): (&'r Job, &'r Rules, &'r Scope), depth: Depth) -> Self {
         Self {
             job,
             rules,
@@ -297,7 +297,7 @@ impl<'r> Frame<'r> {
 
     /// Whether a condition over facts holds; one that cannot be evaluated goes to the report.
     fn holds(&self, when: &Expr, class: &Class, report: &mut Report) -> Option<bool> {
-        let held = when.holds(self.basis.facts());
+        let held = when.holds(self.basis);
         held.map_err(|error| {
             let place = class.place(&Path::root().key("only_when"));
             let problem = Problem::error(Code::BadExpression, error.to_string()).at(place);
@@ -312,7 +312,7 @@ impl<'r> Frame<'r> {
         }
         let class = self.class(link, report)?;
         if let Some(when) = &class.only_when {
-            let missing = facts::absent([when], self.basis.facts());
+            let missing = facts::absent([when], self.basis);
             if !missing.is_empty() {
                 return Some(Self::untold(id, link, class, missing));
             }
@@ -344,11 +344,8 @@ impl<'r> Frame<'r> {
 
     /// A part bolted to both sides of the cut without a rule that says how to undo it.
     fn unruled_bridge(&self, id: &str, link: &CutLink) -> Assessed<'r> {
-        let on: Vec<&str> = link
-            .fixings
-            .iter()
-            .map(|part| self.job.part_title(part))
-            .collect();
+        let parts = link.parts();
+        let on: Vec<&str> = parts.map(|part| self.job.part_title(part)).collect();
         let because = format!(
             "it is bolted to {}, which move apart, and names no class that says how to undo it",
             on.join(" and ")

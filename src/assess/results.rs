@@ -1,9 +1,8 @@
 //! The numbers of a link's checks, with their bounds over the tolerance box, by `check.result`; and the working behind them.
 
-use std::collections::BTreeMap;
-
+use super::Assessed;
 use super::over::Over;
-use crate::calc::{self, Evaluation, Outcome};
+use crate::calc::{self, Evaluation};
 
 /// One calculation of a link at the stated values, as a picture is drawn from it.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,18 +17,9 @@ pub struct Calculated {
     pub evaluation: Evaluation,
 }
 
-/// The numbers of a link.
-#[derive(Debug, Default)]
-pub(super) struct Numbers {
-    /// Results by `check.result`, and by `check[key].result` for a check made for each key.
-    pub(super) results: BTreeMap<String, Outcome>,
-    /// Every run at the stated values.
-    pub(super) calculated: Vec<Calculated>,
-}
-
-impl Numbers {
-    /// Adds a check; `decides` when it is the one its check goes by.
-    pub(super) fn add(&mut self, over: &Over<'_>, decides: bool) {
+impl Assessed<'_> {
+    /// Adds the numbers of a check; `decides` when it is the one its check goes by.
+    pub(super) fn add_numbers(&mut self, over: &Over<'_>, decides: bool) {
         let (Some(check), Some(evaluation)) = (over.check, evaluation(over)) else {
             return;
         };

@@ -4,7 +4,6 @@
 
 use std::collections::BTreeSet;
 
-use super::facts::JobFacts;
 use super::judge::Judged;
 use super::judged_span::{JudgedSpan, unmeasured};
 use super::problem::Refused;
@@ -24,7 +23,7 @@ const TITLES: (&str, &str, &str) = ("link", "from", "to");
 #[derive(Debug)]
 pub struct Trial<'r> {
     class: &'r Class,
-    facts: JobFacts,
+    facts: Scope,
     span: Span,
     values: Values,
     names: Names,
@@ -100,27 +99,11 @@ impl<'r> Trial<'r> {
         }
     }
 
-    /// A class at values that could be, and at such facts, which `begun` has too; what it would not ask for there is not given, and told.
-    pub fn new(
-        class: &'r Class,
-        begun: Names,
-        span: Span,
-        given: impl IntoIterator<Item = (Address, Datum)>,
-    ) -> (Self, BTreeSet<Address>) {
-        let mut trial = Self::begun(class, begun);
-        for (address, datum) in given {
-            trial.give(&address, Some(datum));
-        }
-        trial.pull(span);
-        let unasked = trial.ask();
-        (trial, unasked)
-    }
-
     /// A class of which nothing is given yet, no span either.
-    pub(crate) fn begun(class: &'r Class, names: Names) -> Self {
+    pub fn begun(class: &'r Class, names: Names) -> Self {
         Self {
             class,
-            facts: JobFacts::of(names.feed.clone()),
+            facts: names.feed.clone(),
             span: Span::moved(0.0, 0.0, Vec::new()),
             values: Values::default(),
             names,
@@ -129,7 +112,7 @@ impl<'r> Trial<'r> {
     }
 
     /// Gives a value, or takes it away; after the distance of the fixings the span is given again.
-    pub(crate) fn give(&mut self, address: &Address, datum: Option<Datum>) {
+    pub fn give(&mut self, address: &Address, datum: Option<Datum>) {
         let span = judged(self.class, &self.span, &self.facts);
         span.value(address, datum.as_ref(), &mut self.names);
         match datum {
@@ -140,19 +123,19 @@ impl<'r> Trial<'r> {
 
     /// Gives a fact of the job.
     pub(crate) fn fact(&mut self, slot: Slot, fact: &Term) {
-        self.facts.put(slot, fact);
+        self.facts.put(slot, fact.clone());
         self.names.fact(slot, fact);
     }
 
     /// Gives the span.
-    pub(crate) fn pull(&mut self, span: Span) {
+    pub fn pull(&mut self, span: Span) {
         self.span = span;
         let span = judged(self.class, &self.span, &self.facts);
         span.pulled(&self.values, &mut self.names);
     }
 
     /// Takes what would not be asked for here for not given, and tells it.
-    pub(crate) fn ask(&mut self) -> BTreeSet<Address> {
+    pub fn ask(&mut self) -> BTreeSet<Address> {
         let unasked = self.unasked();
         self.asked = (!unasked.is_empty()).then(|| {
             let (mut values, mut names) = (self.values.clone(), self.names.clone());
@@ -260,7 +243,7 @@ impl<'r> Trial<'r> {
     }
 }
 
-fn judged<'a>(class: &'a Class, span: &'a Span, facts: &'a JobFacts) -> JudgedSpan<'a> {
+fn judged<'a>(class: &'a Class, span: &'a Span, facts: &'a Scope) -> JudgedSpan<'a> {
     JudgedSpan {
         class,
         id: &class.id,

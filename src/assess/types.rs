@@ -84,7 +84,7 @@ pub struct Missing {
     /// Where it goes in the job file.
     pub place: String,
     /// What it decides; links in one situation share it.
-    pub decides: Arc<[Decision]>,
+    pub decides: Arc<Decides>,
     /// Whether it belongs to the vehicle rather than to one link.
     pub of_vehicle: bool,
 }
@@ -106,29 +106,18 @@ impl Missing {
 }
 
 /// What missing readings decide, kept for links in one situation.
-pub(super) type KeptMissing = RefCell<BTreeMap<String, Arc<[Decision]>>>;
+pub(super) type KeptMissing = RefCell<BTreeMap<String, Arc<Decides>>>;
 
-/// What one value, or one stretch of values, leads to.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Decision {
-    /// A stretch of a number's range.
-    Between {
-        /// Its least value.
-        least: f64,
-        /// Its most value.
-        most: f64,
-        /// The unit.
-        unit: Unit,
-        /// What it leads to.
-        outcome: Outcomes,
-    },
-    /// An answer in a word.
-    When {
-        /// The answer.
-        answer: String,
-        /// What it leads to.
-        outcome: Outcomes,
-    },
+/// What a missing value decides.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Decides {
+    /// Nothing, as far as it was asked.
+    #[default]
+    Nothing,
+    /// What each stretch of a number's range leads to: its least and its most value, the lowest stretch first.
+    Stretches(Unit, Vec<(f64, f64, Outcomes)>),
+    /// What each answer leads to.
+    Answers(Vec<(String, Outcomes)>),
     /// It was not worked out: too many values are missing.
     Untold,
 }

@@ -48,7 +48,7 @@ impl JudgedSpan<'_> {
                     !values.data.contains_key(address)
                         && measurement.is_some_and(|measurement| asked(measurement, names))
                 }
-                Need::Fact(name) => !self.basis.facts().knows(name),
+                Need::Fact(name) => !self.basis.knows(name),
             }
     }
 
@@ -61,7 +61,7 @@ impl JudgedSpan<'_> {
             .filter_map(|check| check.applies.as_ref());
         let asked = conditions.flat_map(Expr::names).filter_map(|name| {
             if let Some(fact) = facts::asked_for(name) {
-                let given = self.basis.facts().knows(fact.name);
+                let given = self.basis.knows(fact.name);
                 return (!given).then_some(Need::Fact(fact.name));
             }
             let measured = name.strip_prefix("known.")?;

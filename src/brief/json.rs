@@ -7,8 +7,7 @@ use serde_json::{Value, json};
 use super::{Brief, Consequence, Crewed};
 use crate::assess::Held;
 use crate::parts::booking_json;
-use crate::pipeline::Made;
-use crate::plan::limit_json;
+use crate::pipeline::{Made, limit_json};
 use crate::quantity::Quantity;
 use crate::rules::Verdict;
 

@@ -14,7 +14,6 @@ use crate::desk::file::{self, OutputError};
 use crate::desk::load::{DEMO, Loaded, RulesArgs};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
-use crate::plan;
 use crate::report::{Problem, Report, in_message, numbered};
 
 /// Every file that this program writes carries this, so that it overwrites no other.
@@ -353,16 +352,9 @@ fn written_as_made(
     path: Option<&Path>,
     made: &Made<'_>,
 ) -> Result<(), OutputError> {
-    let plan = plan::Json {
-        job: made.job,
-        rules: made.rules,
-        cut: made.cut,
-        assessment: made.assessment,
-        plan: made.plan,
-    };
     match request.target(path) {
-        None => output::print_json(&plan),
-        Some(target) => output::write_json(&target, &plan, MARK, request.output.force),
+        None => output::print_json(made),
+        Some(target) => output::write_json(&target, made, MARK, request.output.force),
     }
 }
 

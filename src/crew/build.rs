@@ -56,7 +56,6 @@ pub(super) fn network(
     let people = team.members.iter().map(|member| Person {
         calendar: clock.calendar(&member.hours),
         on_call: member.hours.on_call,
-        booked: member.hours.on_call,
     });
     let things = THINGS.iter().map(|thing| {
         let count = made.job.things.get(thing).copied().unwrap_or(1);

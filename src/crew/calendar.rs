@@ -14,16 +14,10 @@ pub struct Calendar {
 
 impl Calendar {
     /// The stretches, joined where they touch; empty ones are dropped.
-    pub fn new(mut stretches: Vec<(Minute, Minute)>) -> Self {
-        stretches.sort_unstable();
-        let mut joined: Vec<(Minute, Minute)> = Vec::new();
-        for (from, to) in stretches.into_iter().filter(|(from, to)| from < to) {
-            match joined.last_mut() {
-                Some(last) if from <= last.1 => last.1 = last.1.max(to),
-                _ => joined.push((from, to)),
-            }
+    pub fn new(stretches: Vec<(Minute, Minute)>) -> Self {
+        Self {
+            stretches: joined(stretches),
         }
-        Self { stretches: joined }
     }
 
     /// There from the start to the end.
@@ -53,6 +47,19 @@ impl Calendar {
         let before = self.stretches.iter().take_while(|(from, _)| *from < minute);
         before.map(|(from, to)| (*to).min(minute) - from).sum()
     }
+}
+
+/// Stretches in order, joined where they touch; empty ones are dropped.
+pub(super) fn joined<T: Copy + Ord>(mut stretches: Vec<(T, T)>) -> Vec<(T, T)> {
+    stretches.sort_unstable();
+    let mut joined: Vec<(T, T)> = Vec::new();
+    for (from, to) in stretches.into_iter().filter(|(from, to)| from < to) {
+        match joined.last_mut() {
+            Some(last) if from <= last.1 => last.1 = last.1.max(to),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
 }
 
 /// When work of so many minutes ends that begins at a minute and goes on whenever everybody is there; none when it never does.

@@ -3,7 +3,7 @@
 //! Takes everybody's hours and the start of work; gives each person's [`Calendar`] on the workshop's clock, the breaks and nights, and
 //! the day and time of day of each minute. People on call do not open the workshop. It looks some days ahead, a year at most.
 
-use super::calendar::{Calendar, Minute};
+use super::calendar::{Calendar, Minute, joined};
 use crate::job::Hours;
 use crate::job::date::{DAY, print_day, print_minute, weekday};
 
@@ -93,18 +93,8 @@ impl Clock {
 
     /// The minutes at which its days end.
     pub(crate) fn nights(&self) -> Vec<Minute> {
-        let next = self
-            .open
-            .iter()
-            .skip(1)
-            .map(|open| Some(open.day))
-            .chain([None]);
-        let last = self
-            .open
-            .iter()
-            .zip(next)
-            .filter(|(open, next)| *next != Some(open.day));
-        last.map(|(open, _)| open.end()).collect()
+        let days = self.open.chunk_by(|one, next| one.day == next.day);
+        days.filter_map(|day| day.last().map(Open::end)).collect()
     }
 
     /// Where each stretch of this clock begins on the wall: its first minute here, and that minute since 1970.
@@ -154,13 +144,7 @@ impl Clock {
 
     /// When the workshop is open on a day of work: from and to in minutes of the day.
     pub(crate) fn open_on(&self, day: usize) -> Vec<(u32, u32)> {
-        let of_day = self.open.iter().filter(|open| open.day == day);
-        let minutes = of_day.filter_map(|open| {
-            let midnight = open.wall.0.div_euclid(DAY) * DAY;
-            let from = u32::try_from(open.wall.0 - midnight).ok()?;
-            Some((from, u32::try_from(open.wall.1 - midnight).ok()?))
-        });
-        minutes.collect()
+        self.pieces(day, (0, Minute::MAX))
     }
 
     /// The part of a stretch of minutes that lies on a day of work, as stretches of minutes of the day.
@@ -203,18 +187,6 @@ fn on(hours: &Hours, day: i64, begin: i64) -> Vec<(i64, i64)> {
     there.retain(|(from, to)| from < to);
     there.sort_unstable();
     there
-}
-
-fn joined(mut stretches: Vec<(i64, i64)>) -> Vec<(i64, i64)> {
-    stretches.sort_unstable();
-    let mut joined: Vec<(i64, i64)> = Vec::new();
-    for (from, to) in stretches {
-        match joined.last_mut() {
-            Some(last) if from <= last.1 => last.1 = last.1.max(to),
-            _ => joined.push((from, to)),
-        }
-    }
-    joined
 }
 
 #[cfg(test)]

@@ -56,8 +56,7 @@ pub(crate) fn to_ics(made: &Made<'_>, crew: &Crew<'_>, units: Units) -> Result<S
 fn uid(made: &Made<'_>, crew: &Crew<'_>, visit: &Visit, day: usize) -> String {
     let plan = made.digest().trim_start_matches("sha256:");
     let plan = plan.get(..16).unwrap_or(plan);
-    let who = crew.team.members.get(visit.person);
-    let who = who.map_or("", |member| member.id.as_str());
+    let who = crew.person_id(visit.person);
     format!("{plan}-{who}-{}-{day}@liftsheet", visit.start)
 }
 

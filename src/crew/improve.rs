@@ -39,7 +39,6 @@ pub(super) struct Search<'a> {
     rank: Vec<usize>,
     /// The longest chain from each task's start to the end.
     tails: Vec<Minute>,
-    none: Vec<Minute>,
     /// How many schedules were made.
     made: Cell<usize>,
 }
@@ -51,7 +50,6 @@ impl<'a> Search<'a> {
         let tails = tails(&network, &order);
         Self {
             rank: rank(&network),
-            none: vec![0; network.tasks.len()],
             made: Cell::new(0),
             back: OnceCell::new(),
             network,
@@ -146,14 +144,14 @@ impl<'a> Search<'a> {
         keys: &[f64],
         (bound, most): (Minute, usize),
     ) -> Result<(Vec<f64>, Schedule), Stuck> {
-        let mut schedule = self.schedule(keys, &self.none)?;
+        let mut schedule = self.schedule(keys, &[])?;
         let mut keys = keys.to_vec();
         for _ in 0..most {
             if schedule.minutes() <= bound {
                 break;
             }
             let late = self.back()?.late(&schedule);
-            let again = self.schedule(&late, &self.none)?;
+            let again = self.schedule(&late, &[])?;
             if again.minutes() >= schedule.minutes() {
                 break;
             }
@@ -165,7 +163,7 @@ impl<'a> Search<'a> {
     /// In the mirrored work: each task's start when all of a schedule are pushed to the end, as keys.
     fn late(&self, schedule: &Schedule) -> Vec<f64> {
         let ends: Vec<f64> = schedule.placed.iter().map(|p| -f64::from(p.end)).collect();
-        match self.schedule(&ends, &self.none) {
+        match self.schedule(&ends, &[]) {
             Ok(back) => back.placed.iter().map(|p| -f64::from(p.end)).collect(),
             Err(_) => ends,
         }

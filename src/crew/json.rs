@@ -12,7 +12,6 @@ use crate::pipeline::Made;
 pub(crate) fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
     let minutes = crew.solved.schedule.minutes();
     let bound = &crew.solved.bound;
-    let ends = crew.clock.ends(minutes);
     let chain: Vec<&str> = crew
         .chain
         .tasks
@@ -29,7 +28,7 @@ pub(crate) fn to_json(made: &Made<'_>, crew: &Crew<'_>) -> Value {
         "standard_deviation": crew.chain.deviation,
         "chain": {"tasks": chain, "low": crew.chain.range.0, "high": crew.chain.range.1},
         "start_at": crew.begins_at(0),
-        "end_at": ends.and_then(|moment| Some(format!("{}T{}", moment.date?, moment.time))),
+        "end_at": crew.ends_at(minutes),
         "breaks": within(&crew.network.breaks, minutes),
         "day_ends": within(&crew.network.nights, minutes),
         "people": crew.people(minutes),
@@ -52,7 +51,7 @@ impl Crew<'_> {
         self.tasks.get(position).map_or("", |task| task.id.as_str())
     }
 
-    fn person_id(&self, position: usize) -> &str {
+    pub(super) fn person_id(&self, position: usize) -> &str {
         let member = self.team.members.get(position);
         member.map_or("", |member| member.id.as_str())
     }

@@ -109,11 +109,9 @@ impl<'a> Prepared<'a> {
     }
 
     fn crew(self, solved: Solved) -> Crew<'a> {
-        let people = &self.network.people;
-        let called = |person: usize| people.get(person).is_some_and(|p| p.on_call);
         Crew {
             chain: chain(&self.network, &solved.schedule),
-            visits: visits(&self.network, &solved.schedule, called),
+            visits: visits::booked(&self.network, &solved.schedule),
             team: self.team,
             tasks: self.tasks,
             network: self.network,

@@ -81,10 +81,8 @@ pub struct Lag {
 pub struct Person {
     /// When the person is there, or can be called.
     pub calendar: Calendar,
-    /// Whether the person comes only when called.
+    /// Whether the person comes only when called; each call is to be booked, so that few are better.
     pub on_call: bool,
-    /// Whether each call is to be booked, so that few are better.
-    pub booked: bool,
 }
 
 /// The whole work.
@@ -217,12 +215,12 @@ impl Network {
         at.saturating_add(into).min(next).max(end)
     }
 
-    /// The same work for a crew without some people.
+    /// The same work for a crew without somebody.
     #[must_use]
-    pub(crate) fn without(&self, gone: &[usize]) -> Self {
+    pub(crate) fn without(&self, gone: usize) -> Self {
         let mut smaller = self.clone();
         for seat in smaller.tasks.iter_mut().flat_map(|task| &mut task.seats) {
-            seat.who.retain(|person| !gone.contains(person));
+            seat.who.retain(|person| *person != gone);
         }
         smaller
     }

@@ -99,7 +99,7 @@ pub(super) struct Builder<'a> {
     network: &'a Network,
     /// People in the order in which they are asked: whoever is of least use elsewhere first.
     rank: &'a [usize],
-    /// Tasks may not begin before this, by position.
+    /// Tasks may not begin before this, by position; at any minute where it says nothing of them.
     not_before: &'a [Minute],
     people: Vec<Taken>,
     things: Vec<Taken>,
@@ -362,7 +362,11 @@ impl<'a> Builder<'a> {
         }
         seats.sort_by_key(|(_, who)| who.len());
         let mut taken = Vec::with_capacity(seats.len());
-        if !seat_all(&seats, &mut taken) {
+        if !seat_all(
+            &seats,
+            &|(_, who)| who.iter().map(|turn| turn.2),
+            &mut taken,
+        ) {
             return None;
         }
         let mut placed: Vec<(usize, usize)> =
@@ -421,15 +425,19 @@ impl<'a> Builder<'a> {
 /// When a piece of work would end with somebody, the person's place among those who are asked, and the person.
 type Turn = (Minute, Option<usize>, usize);
 
-/// Fills the seats from the first on with different people, the first choice that works.
-fn seat_all(seats: &[(usize, Vec<Turn>)], taken: &mut Vec<usize>) -> bool {
-    let Some((_, who)) = seats.get(taken.len()) else {
+/// Fills the seats from the first on with different people of those who may sit there, the first choice that works.
+pub(super) fn seat_all<'s, S, P: Iterator<Item = usize>>(
+    seats: &'s [S],
+    who: &impl Fn(&'s S) -> P,
+    taken: &mut Vec<usize>,
+) -> bool {
+    let Some(seat) = seats.get(taken.len()) else {
         return true;
     };
-    for (.., person) in who {
-        if !taken.contains(person) {
-            taken.push(*person);
-            if seat_all(seats, taken) {
+    for person in who(seat) {
+        if !taken.contains(&person) {
+            taken.push(person);
+            if seat_all(seats, who, taken) {
                 return true;
             }
             taken.pop();

@@ -10,7 +10,7 @@ use super::bound::{Bound, bound_of};
 use super::calendar::Minute;
 use super::improve::{EFFORT, Search, effort};
 use super::network::{Activity, Network, Order, Person, Stuck};
-use super::schedule::Schedule;
+use super::schedule::{Schedule, seat_all};
 use super::visits::fewer;
 use crate::sorted::Sorted as _;
 
@@ -79,7 +79,7 @@ fn best(
         if (tried.len() + gone.len() + 1) * effort(network) > MOST_SEARCHES * EFFORT {
             break;
         }
-        let smaller = network.without(&[person]);
+        let smaller = network.without(person);
         if possible(&smaller, order).is_err() {
             continue;
         }
@@ -117,7 +117,12 @@ fn possible(network: &Network, order: &Order) -> Result<(), Stuck> {
     let shop = longest_between(&network.breaks);
     let people: Vec<Minute> = network.people.iter().map(longest).collect();
     for (position, task) in network.tasks.iter().enumerate() {
-        if !can_be_seated(task) {
+        let seated = seat_all(
+            &task.seats,
+            &|seat| seat.who.iter().copied(),
+            &mut Vec::new(),
+        );
+        if !seated {
             return Err(Stuck::Nobody(position));
         }
         if task.whole && task.minutes > shop.min(longest_of_all(task, &people)) {
@@ -131,27 +136,6 @@ fn possible(network: &Network, order: &Order) -> Result<(), Stuck> {
         }
     }
     Ok(())
-}
-
-/// Whether different people can take all seats.
-fn can_be_seated(task: &Activity) -> bool {
-    fn from(task: &Activity, taken: &mut Vec<usize>) -> bool {
-        let Some(seat) = task.seats.get(taken.len()) else {
-            return true;
-        };
-        seat.who.iter().any(|person| {
-            if taken.contains(person) {
-                return false;
-            }
-            taken.push(*person);
-            let all = from(task, taken);
-            if !all {
-                taken.pop();
-            }
-            all
-        })
-    }
-    from(task, &mut Vec::new())
 }
 
 /// The longest time that a person is there without a pause.

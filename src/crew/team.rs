@@ -60,40 +60,29 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
     let mut members = named(with, &trades)?;
     for trade in trades {
         if !members.iter().any(|member| member.licences.contains(trade)) {
-            members.push(member(
-                trade,
-                &format!("{trade} trade"),
-                Role::Tradesperson,
-                true,
-                Some(trade),
-            ));
+            members.push(Member {
+                roles: BTreeSet::from([Role::Tradesperson]),
+                licences: BTreeSet::from([trade.to_owned()]),
+                ..on_call(trade, &format!("{trade} trade"))
+            });
         }
     }
     if !members
         .iter()
         .any(|member| member.roles.contains(&Role::Supervisor))
     {
-        members.push(member(
-            "supervisor",
-            "supervisor",
-            Role::Supervisor,
-            true,
-            None,
-        ));
+        members.push(Member {
+            roles: BTreeSet::from([Role::Supervisor]),
+            ..on_call("supervisor", "supervisor")
+        });
     }
     // One of the crew and a supervisor are always there.
     let most = tasks.iter().map(|task| seats(task)).max().unwrap_or(0);
     for number in 1..most.saturating_sub(1) {
-        let mut hand = member(
-            &format!("hand-{number}"),
-            &format!("hand {number}"),
-            Role::Fitter,
-            true,
-            None,
-        );
-        hand.roles.clear();
-        hand.hand = true;
-        members.push(hand);
+        members.push(Member {
+            hand: true,
+            ..on_call(&format!("hand-{number}"), &format!("hand {number}"))
+        });
     }
     Ok(Team {
         members: in_order(members),
@@ -119,17 +108,17 @@ fn own((id, person): (&String, &Person)) -> Member {
     }
 }
 
-fn member(id: &str, name: &str, role: Role, on_call: bool, licence: Option<&str>) -> Member {
-    let hours = Hours {
-        on_call,
-        ..Hours::default()
-    };
+/// Somebody who comes when called.
+fn on_call(id: &str, name: &str) -> Member {
     Member {
         id: id.to_owned(),
         name: name.to_owned(),
-        roles: BTreeSet::from([role]),
-        licences: licence.into_iter().map(ToOwned::to_owned).collect(),
-        hours,
+        roles: BTreeSet::new(),
+        licences: BTreeSet::new(),
+        hours: Hours {
+            on_call: true,
+            ..Hours::default()
+        },
         hand: false,
     }
 }
@@ -146,6 +135,9 @@ fn in_order(mut members: Vec<Member>) -> Vec<Member> {
 
 /// The people that `--with` names, numbered by role.
 fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
+    if with.trim().is_empty() {
+        return Err(empty());
+    }
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     let mut members = Vec::new();
     for word in with.split('+').map(str::trim) {
@@ -160,7 +152,7 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
         let role = Role::iter().find(|role| role.word() == word);
         let role = role.filter(|role| *role != Role::Tradesperson);
         let trade = trades.iter().find(|trade| **trade == word);
-        if role.is_none() && trade.is_none() && !(word.is_empty() && with.trim().is_empty()) {
+        if role.is_none() && trade.is_none() {
             return Err(unknown(word, trades));
         }
         let Some(count) = count.filter(|count| *count <= MANY) else {
@@ -172,14 +164,13 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
         for _ in 0..count {
             let number = counts.entry(word).or_default();
             *number += 1;
-            let (id, name) = (format!("{word}-{number}"), format!("{word} {number}"));
-            match (role, trade) {
-                (Some(role), _) => members.push(member(&id, &name, role, false, None)),
-                (None, Some(trade)) => {
-                    members.push(member(&id, &name, Role::Tradesperson, false, Some(trade)));
-                }
-                (None, None) => {}
-            }
+            let licences = trade.filter(|_| role.is_none()).into_iter();
+            members.push(Member {
+                roles: BTreeSet::from([role.unwrap_or(Role::Tradesperson)]),
+                licences: licences.map(|trade| (*trade).to_owned()).collect(),
+                hours: Hours::default(),
+                ..on_call(&format!("{word}-{number}"), &format!("{word} {number}"))
+            });
         }
     }
     if members.is_empty() {

@@ -80,9 +80,9 @@ fn same_day(network: &Network, end: Minute, start: Minute) -> bool {
     night.is_none_or(|night| start < night)
 }
 
-/// The visits of people who are booked.
-fn booked(network: &Network, schedule: &Schedule) -> Vec<Visit> {
-    let is_booked = |person: usize| network.people.get(person).is_some_and(|p| p.booked);
+/// The visits of people who come when called.
+pub(super) fn booked(network: &Network, schedule: &Schedule) -> Vec<Visit> {
+    let is_booked = |person: usize| network.people.get(person).is_some_and(|p| p.on_call);
     visits(network, schedule, is_booked)
 }
 

@@ -166,8 +166,6 @@ fn floats(job: &Job, id: &str, part: &Part) -> Problem {
     };
     let problem = Problem::error(Code::FloatingPart, message)
         .help("say with `fixed_to` what it is bolted to, up to the chassis or a raised body");
-    match &part.path {
-        Some(path) => problem.at(job.place(path)),
-        None => problem,
-    }
+    let at = part.path.as_ref().map(|path| job.place(path));
+    Problem { at, ..problem }
 }

@@ -15,7 +15,7 @@ pub(crate) use groups::Hung;
 pub use span::Span;
 
 use self::span::CutFrom;
-use crate::job::{CHASSIS, Fixing, Job, Measurements, Mount, PartId, Point, Side};
+use crate::job::{CHASSIS, Fixing, Job, Measurements, PartId, Point, Side};
 use crate::report::{Code, Path, Problem, Report};
 use crate::rules::{Area, Rules};
 use crate::sorted::Sorted as _;
@@ -62,8 +62,8 @@ pub struct CutLink {
     pub title: Option<String>,
     /// Where it stands in the job file.
     pub path: Path,
-    /// Its parts in order.
-    pub fixings: Vec<PartId>,
+    /// What it is fixed to, in order.
+    pub fixings: Vec<Fixing>,
     /// Its spans in order.
     pub spans: Vec<Span>,
     /// Whether somebody looked how it is held between its ends.
@@ -79,6 +79,28 @@ pub struct CutLink {
 }
 
 impl CutLink {
+    /// A link of which nothing else is known, before it is cut.
+    fn uncut(origin: Origin, class: Option<String>, path: Path, fixings: Vec<Fixing>) -> Self {
+        Self {
+            origin,
+            class,
+            title: None,
+            path,
+            fixings,
+            spans: Vec::new(),
+            held_known: true,
+            area: None,
+            raised_with: None,
+            measured: Measurements::default(),
+            by_span: BTreeMap::new(),
+        }
+    }
+
+    /// Its parts in order.
+    pub(crate) fn parts(&self) -> impl DoubleEndedIterator<Item = &PartId> {
+        self.fixings.iter().map(|fixing| &fixing.part)
+    }
+
     /// The spans that the lift pulls apart, with their numbers.
     pub(crate) fn disturbed_spans(&self) -> impl Iterator<Item = (usize, &Span)> {
         let spans = self.spans.iter().enumerate();
@@ -109,9 +131,11 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
     let corners = corners(job);
     let ground = CutFrom::new(job, (&parts, &bodies, &corners));
     let mut links = BTreeMap::new();
-    let all = links_of(job, &ground).chain(mounts_of(job, &ground));
-    let all = all.chain(bridges_of(job, &parts, &ground));
-    for (id, link) in all.chain(consequences_of(job, rules, &bodies)) {
+    let all = links_of(job).chain(mounts_of(job, &bodies));
+    let all = all.chain(bridges_of(job, &parts));
+    for (id, mut link) in all.chain(consequences_of(job, rules)) {
+        link.spans = spans(job, (&id, &link), &ground);
+        link.raised_with = raised_with(&link, &ground);
         agree::check(job, rules, &link, report);
         let path = link.path.clone();
         if let Some(other) = links.insert(id.clone(), link) {
@@ -150,18 +174,7 @@ impl Cut {
         let Some(link) = self.links.get_mut(id) else {
             return;
         };
-        let part = |part: &PartId| Fixing::of(part, None);
-        let mount = || job.mounts.get(id.strip_prefix(MOUNT)?);
-        link.spans = match link.origin {
-            Origin::Link => job.links.get(id).map(|link| spans(&link.fixings, &ground)),
-            Origin::Mount => mount().map(|mount| mount_spans(mount, &ground)),
-            Origin::Bridge => {
-                let fixings: Vec<Fixing> = link.fixings.iter().map(part).collect();
-                Some(spans(&fixings, &ground))
-            }
-            Origin::Consequence => Some(consequence_spans(job, bodies)),
-        }
-        .unwrap_or_default();
+        link.spans = spans(job, (id, link), &ground);
         agree::check(job, rules, link, report);
     }
 }
@@ -194,71 +207,37 @@ fn whole(job: &Job, parts: &BTreeMap<PartId, Hung>, report: &mut Report) {
     }
 }
 
-fn links_of<'a>(
-    job: &'a Job,
-    ground: &'a CutFrom<'_>,
-) -> impl Iterator<Item = (String, CutLink)> + 'a {
+fn links_of(job: &Job) -> impl Iterator<Item = (String, CutLink)> {
     job.links.iter().map(|(id, link)| {
-        let spans = spans(&link.fixings, ground);
-        let cut = CutLink {
-            origin: Origin::Link,
-            class: Some(link.class.clone()),
+        let (class, path) = (Some(link.class.clone()), link.path.clone());
+        let uncut = CutLink {
             title: link.title.clone(),
-            path: link.path.clone(),
-            fixings: link
-                .fixings
-                .iter()
-                .map(|fixing| fixing.part.clone())
-                .collect(),
-            raised_with: raised_with(&spans, &link.fixings, ground),
-            spans,
             held_known: link.held_known,
             area: link.area.clone(),
             measured: link.measured.clone(),
             by_span: link.by_span.clone(),
+            ..CutLink::uncut(Origin::Link, class, path, link.fixings.clone())
         };
-        (id.clone(), cut)
+        (id.clone(), uncut)
     })
 }
 
 fn mounts_of<'a>(
     job: &'a Job,
-    ground: &'a CutFrom<'_>,
+    bodies: &'a BTreeMap<PartId, Body>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
     job.mounts.iter().map(|(id, mount)| {
-        let fixings = mount_fixings(mount);
-        let spans = mount_spans(mount, ground);
-        let cut = CutLink {
-            origin: Origin::Mount,
-            class: Some(mount.class.clone()),
+        let (class, path) = (Some(mount.class.clone()), mount.path.clone());
+        let fixings = [CHASSIS, &mount.group].map(|part| Fixing::of(part, Some(mount.at)));
+        let area = side_area(mount.at, bodies.get(&mount.group));
+        let uncut = CutLink {
             title: Some(format!("mount {id}")),
-            path: mount.path.clone(),
-            fixings: fixings.iter().map(|fixing| fixing.part.clone()).collect(),
-            raised_with: raised_with(&spans, &fixings, ground),
-            spans,
-            held_known: true,
-            area: Some((
-                side_area(mount.at, ground.bodies.get(&mount.group)),
-                mount.path.clone(),
-            )),
+            area: Some((area, mount.path.clone())),
             measured: mount.measured.clone(),
-            by_span: BTreeMap::new(),
+            ..CutLink::uncut(Origin::Mount, class, path, fixings.into())
         };
-        (format!("{MOUNT}{id}"), cut)
+        (format!("{MOUNT}{id}"), uncut)
     })
-}
-
-fn mount_fixings(mount: &Mount) -> [Fixing; 2] {
-    [CHASSIS, &mount.group].map(|part| Fixing::of(part, Some(mount.at)))
-}
-
-fn mount_spans(mount: &Mount, ground: &CutFrom<'_>) -> Vec<Span> {
-    let mut spans = spans(&mount_fixings(mount), ground);
-    for span in &mut spans {
-        span.rise = mount.spacer;
-        span.apart = None;
-    }
-    spans
 }
 
 /// A mount is worked on from its own side of the vehicle.
@@ -275,87 +254,72 @@ fn side_area(at: Point, body: Option<&Body>) -> String {
 fn bridges_of<'a>(
     job: &'a Job,
     hung: &'a BTreeMap<PartId, Hung>,
-    ground: &'a CutFrom<'_>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
     let bridges = job
         .parts
         .iter()
         .filter(|(id, _)| hung.get(*id).is_some_and(|hung| hung.bridges));
     bridges.map(|(id, part)| {
-        let fixing = |part: &PartId| Fixing::of(part, None);
-        let fixings: Vec<Fixing> = part.fixed_to.iter().map(fixing).collect();
-        let spans = spans(&fixings, ground);
-        let cut = CutLink {
-            origin: Origin::Bridge,
-            class: part.class.clone(),
+        let path = part.path.clone().unwrap_or_else(Path::root);
+        let fixings = part.fixed_to.iter().map(|on| Fixing::of(on, None));
+        let uncut = CutLink {
             title: part.title.clone(),
-            path: part.path.clone().unwrap_or_else(Path::root),
-            fixings: fixings.iter().map(|fixing| fixing.part.clone()).collect(),
-            raised_with: raised_with(&spans, &fixings, ground),
-            spans,
-            held_known: true,
-            area: None,
             measured: part.measured.clone(),
-            by_span: BTreeMap::new(),
+            ..CutLink::uncut(Origin::Bridge, part.class.clone(), path, fixings.collect())
         };
-        (id.clone(), cut)
+        (id.clone(), uncut)
     })
 }
 
-/// What the lift brings about beside the connections: each as a link over the whole vehicle, raised by the highest block.
+/// What the lift brings about beside the connections: each as a link over the whole vehicle, to the body that goes up first.
 fn consequences_of<'a>(
     job: &'a Job,
     rules: &'a Rules,
-    bodies: &'a BTreeMap<PartId, Body>,
 ) -> impl Iterator<Item = (String, CutLink)> + 'a {
+    let first = job.lift.raise.first();
+    let raised = first.map_or("", |raise| raise.group.as_str());
     rules.consequences.keys().map(move |id| {
-        let measured = job.consequences.get(id).cloned().unwrap_or_default();
-        let cut = CutLink {
-            origin: Origin::Consequence,
-            class: Some(id.clone()),
-            title: None,
-            path: Path::root().key("consequences").key(id.as_str()),
-            fixings: vec![CHASSIS.to_owned(), first_raised(job)],
-            spans: consequence_spans(job, bodies),
-            held_known: true,
-            area: None,
-            raised_with: None,
-            measured,
-            by_span: BTreeMap::new(),
+        let path = Path::root().key("consequences").key(id.as_str());
+        let fixings = [CHASSIS, raised].map(|part| Fixing::of(part, None)).into();
+        let uncut = CutLink {
+            measured: job.consequences.get(id).cloned().unwrap_or_default(),
+            ..CutLink::uncut(Origin::Consequence, Some(id.clone()), path, fixings)
         };
-        (id.clone(), cut)
+        (id.clone(), uncut)
     })
 }
 
-/// The body that goes up first.
-fn first_raised(job: &Job) -> PartId {
-    let first = job.lift.raise.first();
-    first.map(|raise| raise.group.clone()).unwrap_or_default()
-}
-
-fn consequence_spans(job: &Job, bodies: &BTreeMap<PartId, Body>) -> Vec<Span> {
-    let rise = bodies.values().map(|body| body.highest).fold(0.0, f64::max);
-    vec![Span::of_height(CHASSIS, &first_raised(job), rise)]
-}
-
-fn spans(fixings: &[Fixing], ground: &CutFrom<'_>) -> Vec<Span> {
-    let pairs = fixings.windows(2);
-    pairs
-        .filter_map(|pair| match pair {
-            [from, to] => Some(ground.span(from, to)),
-            _ => None,
-        })
-        .collect()
+/// The spans of a link: between each two neighbouring fixings; of a consequence one, raised by the highest block.
+fn spans(job: &Job, (id, link): (&str, &CutLink), ground: &CutFrom<'_>) -> Vec<Span> {
+    let pairs = link.fixings.windows(2).filter_map(|pair| match pair {
+        [from, to] => Some((from, to)),
+        _ => None,
+    });
+    if link.origin == Origin::Consequence {
+        let bodies = ground.bodies.values();
+        let rise = bodies.map(|body| body.highest).fold(0.0, f64::max);
+        return pairs
+            .map(|(from, to)| Span::of_height(&from.part, &to.part, rise))
+            .collect();
+    }
+    let mut spans: Vec<Span> = pairs.map(|(from, to)| ground.span(from, to)).collect();
+    if link.origin == Origin::Mount {
+        let mount = id.strip_prefix(MOUNT).and_then(|id| job.mounts.get(id));
+        for span in &mut spans {
+            span.rise = mount.map_or(0.0, |mount| mount.spacer);
+            span.apart = None;
+        }
+    }
+    spans
 }
 
 /// The raised body that a link's work goes with, and the side of its place: the last one up of those it is fixed to.
-fn raised_with(
-    spans: &[Span],
-    fixings: &[Fixing],
-    ground: &CutFrom<'_>,
-) -> Option<(PartId, Option<Side>)> {
+fn raised_with(link: &CutLink, ground: &CutFrom<'_>) -> Option<(PartId, Option<Side>)> {
+    if link.origin == Origin::Consequence {
+        return None;
+    }
+    let spans = link.spans.iter();
     let groups: BTreeSet<&PartId> = spans
-        .iter()
         .flat_map(|span| span.groups.0.iter().chain(&span.groups.1))
         .sorted_set();
     let group = ground
@@ -363,7 +327,7 @@ fn raised_with(
         .iter()
         .rev()
         .find(|group| groups.contains(**group))?;
-    let at = fixings.iter().find_map(|fixing| fixing.at);
+    let at = link.fixings.iter().find_map(|fixing| fixing.at);
     let body = ground.bodies.get(*group);
     let side = at.and_then(|at| Some(body?.side_of(at[1])));
     Some(((*group).clone(), side))

@@ -164,10 +164,7 @@ fn example(made: &Made<'_>, (link, cut): (&Assessed<'_>, &CutLink), look: Look) 
         rise: Quantity::exact(span.rise, Unit::Mm).print(look.units),
     };
     let ends = cut.spans.first().map(|span| rides(made, &span.groups.0));
-    let mut hung = cut
-        .fixings
-        .iter()
-        .filter_map(|part| made.cut.parts.get(part));
+    let mut hung = cut.parts().filter_map(|part| made.cut.parts.get(part));
     Example {
         title: super::words::capital(&link.title),
         joins: joins(made, &link.id),

@@ -9,7 +9,7 @@ use serde::{Serialize, Serializer};
 use super::marks::{self, Marks};
 use super::{Look, Made, anchors, words};
 use crate::assess::Assessed;
-use crate::cut::Origin;
+use crate::cut::{CutLink, Origin};
 use crate::quantity::Round;
 use crate::report::number_runs;
 use crate::rules::Verdict;
@@ -188,11 +188,8 @@ pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
     if link.is_some_and(|link| link.origin == Origin::Consequence) {
         return "the whole vehicle".to_owned();
     }
-    let fixings = link.map(|link| link.fixings.as_slice()).unwrap_or_default();
-    let titles: Vec<&str> = fixings
-        .iter()
-        .map(|part| made.job.part_title(part))
-        .collect();
+    let parts = link.into_iter().flat_map(CutLink::parts);
+    let titles: Vec<&str> = parts.map(|part| made.job.part_title(part)).collect();
     titles.join(" → ")
 }
 

@@ -6,11 +6,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::SAME;
-use crate::assess::{self, Assessed, Depth, JobFacts};
+use crate::assess::{self, Assessed, Depth, facts};
 use crate::cut::{self, Body, Cut};
 use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
 use crate::report::{Problem, Report, Severity};
+use crate::rules::expression::Scope;
 use crate::rules::{Area, Rules, Verdict};
 use crate::sorted::Sorted as _;
 
@@ -120,18 +121,18 @@ pub(super) fn reasons(report: &Report) -> Vec<String> {
 /// How the bodies stand at one height.
 struct Stance {
     bodies: BTreeMap<PartId, Body>,
-    basis: JobFacts,
+    basis: Scope,
     /// Why they cannot stand so.
     problem: Option<String>,
 }
 
 impl Stance {
-    fn new(job: &Job, basis: &JobFacts) -> Self {
+    fn new(job: &Job, basis: &Scope) -> Self {
         let mut report = Report::new();
         let bodies = cut::bodies(job, &mut report);
         Self {
             bodies,
-            basis: basis.at_heights_of(job),
+            basis: facts::at_heights_of(job, basis),
             problem: reasons(&report).into_iter().next(),
         }
     }
@@ -144,7 +145,7 @@ pub(crate) struct Grounds<'a> {
     /// The job with blocks of the height that was looked at last.
     moved: Job,
     cut: Cut,
-    basis: JobFacts,
+    basis: Scope,
     at: BTreeMap<u64, Stance>,
     /// How links stand at heights that were planned.
     planned: BTreeMap<u64, BTreeMap<String, AtHeight>>,
@@ -160,7 +161,7 @@ impl<'a> Grounds<'a> {
             moved: job.clone(),
             // What is wrong with it was told before anything was asked about other heights.
             cut: cut::cut(job, rules, &mut Report::new()),
-            basis: JobFacts::new(job, rules),
+            basis: assess::facts_of(job, rules),
             at: BTreeMap::new(),
             planned: BTreeMap::new(),
             turns: BTreeSet::new(),

@@ -101,24 +101,14 @@ mod tests {
         let text = Text::plain;
         Task {
             id: "a".to_owned(),
-            slot: 0,
             stage: Stage::Strip,
             group: Some("cab".to_owned()),
             side: Some(crate::job::Side::Left),
-            area: None,
-            also_at: Vec::new(),
-            place: Spot::Beside,
-            moment: None,
             sign: Sign::Done,
-            looks: false,
-            attended: false,
             overnight: true,
-            shuts_out: Vec::new(),
-            waits: Vec::new(),
             makes: BTreeMap::from([("key".to_owned(), "in the box".to_owned())]),
             during: BTreeMap::from([("chocks".to_owned(), "in".to_owned())]),
             title: text("title"),
-            failed_before: false,
             links: vec!["l".to_owned()],
             steps: vec![text("step")],
             tools: vec![text("tool")],
@@ -132,7 +122,6 @@ mod tests {
             }],
             minutes: MINUTES,
             people: 1,
-            watch: false,
             apprentice: true,
             trade: Some("fuel".to_owned()),
             uses: vec!["hoist".to_owned()],
@@ -152,10 +141,7 @@ mod tests {
                 every: Some("service".to_owned()),
             }),
             after: After::new(["b".to_owned()].into(), Arc::default()),
-            rests_on: Vec::new(),
-            number: 0,
-            signed_with: 0,
-            origin: None,
+            ..Task::default()
         }
     }
 

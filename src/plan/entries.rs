@@ -42,18 +42,12 @@ pub struct PrintedTask {
 /// What tasks that may stand together have in common.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct InCommon<'a> {
-    slot: usize,
+    pub(super) slot: usize,
     looks: bool,
     place: Spot,
     trade: Option<&'a str>,
     /// The id of what stands alone.
     alone: Option<&'a str>,
-}
-
-impl InCommon<'_> {
-    pub(super) fn slot(&self) -> usize {
-        self.slot
-    }
 }
 
 /// The kind of a task.

@@ -37,7 +37,6 @@ pub(super) fn drafts(
             class,
             slots,
             courses,
-            disturbed: assessed.disturbed,
             raised_with: raised_with.map(|(group, side)| (group.as_str(), *side)),
             along: (cut, assessment),
             drafts: Vec::new(),
@@ -102,12 +101,13 @@ fn for_mount(assessed: &Assessed<'_>, draft: Draft) -> ForMount {
     }
 }
 
-/// One of a link's tasks: who does it, and which steps of the link's course it makes (one) or is done between (two).
+/// One of a link's tasks: who does it, and which step of the link's course it makes; one that makes none is done at
+/// any time between its release and its check.
 #[derive(Clone, Copy)]
 struct Work<'a> {
     task: &'a written::Task,
     trade: Option<&'a String>,
-    steps: (OfLink, OfLink),
+    makes: Option<OfLink>,
 }
 
 struct LinkWork<'a, 'r> {
@@ -115,8 +115,6 @@ struct LinkWork<'a, 'r> {
     class: &'r Class,
     slots: &'a Slots,
     courses: &'a Courses<'a>,
-    /// Whether the lift moves its ends apart.
-    disturbed: bool,
     raised_with: Option<(&'a str, Option<Side>)>,
     /// Where it is found what a correction moves along.
     along: (&'a Cut, &'a Assessment<'r>),
@@ -139,16 +137,13 @@ impl<'r> LinkWork<'_, 'r> {
             return;
         };
         let trade = release.trade.as_ref();
-        let (task, steps) = (&release.task, (OfLink::Released, OfLink::Released));
-        self.add(
-            "release",
-            Stage::Release,
-            Work { task, trade, steps },
-            None,
-            report,
-        );
+        let work = Work {
+            task: &release.task,
+            trade,
+            makes: Some(OfLink::Released),
+        };
+        self.add("release", Stage::Release, work, None, report);
         if let Some(task) = &release.refit {
-            let steps = (OfLink::Closed, OfLink::Closed);
             // What came apart under an access goes together again before that access is closed.
             let mut task = task.clone();
             if task.during.is_empty() {
@@ -157,7 +152,7 @@ impl<'r> LinkWork<'_, 'r> {
             let work = Work {
                 task: &task,
                 trade,
-                steps,
+                makes: Some(OfLink::Closed),
             };
             self.add("refit", Stage::Refit, work, None, report);
         }
@@ -173,19 +168,19 @@ impl<'r> LinkWork<'_, 'r> {
                     Stage::Correct
                 };
                 let name = self.name("correct", run);
-                let steps = (OfLink::Corrected, OfLink::Corrected);
-                self.add(&name, stage, Work { task, trade, steps }, Some(run), report);
+                let makes = Some(OfLink::Corrected);
+                self.add(&name, stage, Work { task, trade, makes }, Some(run), report);
             }
             for (extra, stage, task) in &run.branch.also {
                 if task.moved_along {
                     self.look_along((extra, *stage, task), run, report);
                     continue;
                 }
-                let steps = (OfLink::Released, OfLink::Checked);
+                let makes = None;
                 self.add(
                     extra,
                     *stage,
-                    Work { task, trade, steps },
+                    Work { task, trade, makes },
                     Some(run),
                     report,
                 );
@@ -245,7 +240,7 @@ impl<'r> LinkWork<'_, 'r> {
             }
         }
         // What can hurt people is looked at whenever it moved, whether there was work on it or not.
-        if self.drafts.len() == before && self.disturbed && self.class.always_checked {
+        if self.drafts.len() == before && self.assessed.disturbed && self.class.always_checked {
             let own = |run: &&&Run<'r>| run.branch.check.is_some();
             let run = runs.iter().find(own).or(runs.first());
             let mut branches = self.class.checks.iter().flat_map(|check| &check.branches);
@@ -261,9 +256,6 @@ impl<'r> LinkWork<'_, 'r> {
     /// last, when all that it tells of can be done. Nobody helps from a seat at a moment at which the cab is empty.
     fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
         let name = self.name("check", run);
-        let steps = (OfLink::Checked, OfLink::Checked);
-        // The look is the workshop's own, whoever did the work; a rule names who else may look.
-        let trade = None;
         let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();
         for evidence in &task.evidence {
             let moment = evidence.moment.as_ref().or(task.moment.as_ref());
@@ -299,8 +291,9 @@ impl<'r> LinkWork<'_, 'r> {
             };
             let work = Work {
                 task: &piece,
-                trade,
-                steps,
+                // The look is the workshop's own, whoever did the work; a rule names who else may look.
+                trade: None,
+                makes: Some(OfLink::Checked),
             };
             self.add(&name, Stage::Check, work, Some(run), report);
         }
@@ -383,12 +376,10 @@ impl<'r> LinkWork<'_, 'r> {
         if let Some(place) = self.courses.done_from(task) {
             task.place = place;
         }
-        let (from, to) = work.steps;
-        let steps = of_link(&self.assessed.id, from, to);
-        if from as usize == to as usize {
-            draft.makes.push(steps);
-        } else {
-            draft.during.push(steps);
+        let steps = |from, to| of_link(&self.assessed.id, from, to);
+        match work.makes {
+            Some(step) => draft.makes.push(steps(step, step)),
+            None => draft.during.push(steps(OfLink::Released, OfLink::Checked)),
         }
         self.drafts.push(draft);
     }
@@ -425,7 +416,7 @@ fn moved_along<'a, 'r>(
     let own = cut.links.get(id);
     let moved: Vec<&PartId> = own
         .iter()
-        .flat_map(|link| &link.fixings)
+        .flat_map(|link| link.parts())
         .filter(|part| !cut.groups.contains(part))
         .filter(|part| {
             let groups = hung(part).map(|hung| &hung.groups);
@@ -437,11 +428,10 @@ fn moved_along<'a, 'r>(
         chain.is_some_and(|chain| moved.iter().any(|part| chain.contains(part)))
     };
     let others = cut.links.iter().filter(|(other, link)| {
-        let fixings = &link.fixings;
         other.as_str() != id
             && link.origin == Origin::Link
-            && fixings.iter().any(goes)
-            && !fixings.iter().all(goes)
+            && link.parts().any(goes)
+            && !link.parts().all(goes)
     });
     others
         .filter_map(|(id, _)| Some((id.as_str(), assessment.links.get(id)?)))

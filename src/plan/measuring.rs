@@ -1,10 +1,10 @@
 //! What is still to be measured → measuring tasks, one a link, each with what the value decides.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::draft::Draft;
 use super::slots::Slots;
-use super::task::{After, Evidence, Minutes, Sign, Task};
+use super::task::{Evidence, Minutes, Sign, Task};
 use crate::assess::{Assessed, Assessment, Missing, fact_missing};
 use crate::job::Job;
 use crate::rules::{Area, Spot, Stage};
@@ -58,27 +58,22 @@ pub(super) fn drafts(
     facts: &[Missing],
     slots: &Slots,
 ) -> Vec<Draft> {
-    let of_links = assessment.links.values().filter_map(|link| {
+    let of_vehicle: (_, Vec<&Missing>) = (None, facts.iter().collect());
+    let of_links = assessment.links.values().map(|link| {
         let own = link.missing.iter();
-        let own: Vec<&Missing> = own.filter(|missing| !missing.of_vehicle).collect();
-        let title = format!("Measure {}", link.title);
-        (!own.is_empty()).then_some((Some(link), title, own))
+        let own = own.filter(|missing| !missing.of_vehicle);
+        (Some(link), own.collect())
     });
-    let of_vehicle = (!facts.is_empty()).then(|| {
-        let title = "Find what is missing of the vehicle".to_owned();
-        (None, title, facts.iter().collect())
-    });
-    of_vehicle
-        .into_iter()
+    std::iter::once(of_vehicle)
         .chain(of_links)
-        .filter_map(|(link, title, missing)| one(job, link, &title, &missing, slots))
+        .filter(|(_, missing)| !missing.is_empty())
+        .filter_map(|(link, missing)| one(job, link, &missing, slots))
         .collect()
 }
 
 fn one(
     job: &Job,
     link: Option<&Assessed<'_>>,
-    title: &str,
     missing: &[&Missing],
     slots: &Slots,
 ) -> Option<Draft> {
@@ -88,48 +83,28 @@ fn one(
     #[allow(clippy::cast_precision_loss)]
     let count = missing.len() as f64;
     let evidence = missing.iter().map(|missing| evidence(missing));
+    let (whose, title) = match link {
+        Some(link) => (link.id.as_str(), format!("Measure {}", link.title)),
+        None => ("vehicle", "Find what is missing of the vehicle".to_owned()),
+    };
     let task = Task {
-        id: match link {
-            Some(link) => format!("{}.measure", link.id),
-            None => "vehicle.measure".to_owned(),
-        },
+        id: format!("{whose}.measure"),
         slot: slot.number,
         stage: slot.stage,
-        group: None,
-        side: None,
-        also_at: Vec::new(),
         place: Spot::of(area),
-        moment: None,
         sign: Sign::Done,
-        looks: false,
-        attended: false,
         overnight: true,
-        shuts_out: Vec::new(),
-        waits: Vec::new(),
-        makes: BTreeMap::new(),
-        during: BTreeMap::new(),
         area,
-        title: Text::plain(title),
-        failed_before: false,
+        title: Text::plain(&title),
         links: link.map(|link| link.id.clone()).into_iter().collect(),
         steps: missing.iter().map(|missing| step(missing)).collect(),
         tools: vec![Text::plain("tape")],
-        parts: Vec::new(),
         minutes: ONE.times(count),
         people: 1,
-        watch: false,
         apprentice: true,
-        trade: None,
-        uses: Vec::new(),
         evidence: evidence.collect(),
-        hold: None,
-        cautions: Vec::new(),
-        due: None,
-        after: After::default(),
-        rests_on: Vec::new(),
-        number: 0,
-        signed_with: 0,
         origin: link.map(|_| job.place(&crate::report::Path::root())),
+        ..Task::default()
     };
     Some(Draft {
         task,

@@ -10,7 +10,6 @@ mod entries;
 mod follows;
 mod from_links;
 mod from_procedure;
-mod json;
 mod measuring;
 mod merge;
 mod order;
@@ -24,8 +23,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub(crate) use self::entries::PrintedTask;
 pub(crate) use digest::{digest_of, part_digests, task_digest};
-pub use json::to_json;
-pub(crate) use json::{Json, limit as limit_json};
 pub(crate) use order::{circle, waiting};
 pub use stands::{Making, Stands};
 pub(crate) use states::ToldState;

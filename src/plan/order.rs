@@ -63,10 +63,8 @@ fn twice(drafts: &[Draft], report: &mut Report) -> bool {
             let message = format!("two tasks are called `{}`", a.task.id);
             let problem = Problem::error(Code::DuplicateTask, message)
                 .help("give one of the rule's tasks another id");
-            report.push(match &b.task.origin {
-                Some(place) => problem.at(place.clone()),
-                None => problem,
-            });
+            let at = b.task.origin.clone();
+            report.push(Problem { at, ..problem });
         }
     }
     found
@@ -250,7 +248,7 @@ impl<'a> Ready<'a> {
             let of_slot = self
                 .kinds
                 .iter()
-                .filter(|(kind, _)| Some(kind.slot()) == slot);
+                .filter(|(kind, _)| Some(kind.slot) == slot);
             of_slot.min_by_key(|(kind, ready)| {
                 let waited_for = self.left.get(kind) != Some(&ready.len());
                 (waited_for, ready.first())
@@ -326,17 +324,14 @@ fn cycle(graph: &Graph, drafts: &[Draft]) -> Problem {
         None => String::new(),
     };
     let circle = circle(graph);
-    let place = circle
+    let at = circle
         .iter()
         .find_map(|node| match graph.node_weight(*node) {
             Some(OrderNode::Task(number)) => drafts.get(*number)?.task.origin.clone(),
             _ => None,
         });
     let problem = waiting(graph, &circle, name).help("take one of the edges out of the rules");
-    match place {
-        Some(place) => problem.at(place),
-        None => problem,
-    }
+    Problem { at, ..problem }
 }
 
 /// The problem that prints one cycle whole, with the reason of every edge.

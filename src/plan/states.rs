@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::slots::Slot;
 use super::task::Task;
 use crate::cut::MOUNT;
-use crate::job::{Job, Mount, Raise};
+use crate::job::{Job, Mount};
 use crate::report::{Place, Report};
 use crate::rules::{Course, Moment, Of, Rules, Spot, StateRun, Wait};
 use crate::sorted::Sorted as _;
@@ -53,11 +53,8 @@ pub(super) struct Steps {
 
 /// The courses, and the bodies that they are for.
 pub(super) struct Courses<'a> {
-    rules: &'a BTreeMap<String, Course>,
-    moments: &'a BTreeMap<String, BTreeMap<String, String>>,
-    done_from: &'a BTreeMap<String, Spot>,
-    raises: &'a [Raise],
-    coat_hours: Option<f64>,
+    job: &'a Job,
+    rules: &'a Rules,
     mounts: Vec<&'a str>,
     links: Vec<&'a str>,
     /// Whether tasks are told in full: else they have no tools, cautions and evidence, which neither hours nor days nor parts hang on.
@@ -97,26 +94,24 @@ pub(super) fn of_link(link: &str, from: OfLink, to: OfLink) -> Steps {
 impl<'a> Courses<'a> {
     pub(super) fn new((job, rules): (&'a Job, &'a Rules), told: bool) -> Self {
         Self {
-            told,
-            rules: &rules.states,
-            moments: &rules.moments,
-            done_from: &rules.done_from,
-            raises: &job.lift.raise,
-            coat_hours: job.lift.coat_hours,
+            job,
+            rules,
             mounts: job.mounts.keys().map(String::as_str).collect(),
             links: job.links.keys().map(String::as_str).collect(),
+            told,
         }
     }
 
     /// What holds while something is looked at in a moment of the check.
     pub(super) fn at(&self, moment: Moment) -> BTreeMap<String, String> {
-        self.moments.get(moment.word()).cloned().unwrap_or_default()
+        let during = self.rules.moments.get(moment.word());
+        during.cloned().unwrap_or_default()
     }
 
     /// The place from which a connection's task is done, where its stage or moment says so.
     pub(super) fn done_from(&self, task: &Task) -> Option<Spot> {
         let word = task.moment.map_or(task.stage.word(), Moment::word);
-        self.done_from.get(word).copied()
+        self.rules.done_from.get(word).copied()
     }
 
     /// What is written of states, on this job. A state or step that there is not goes to the report.
@@ -129,7 +124,7 @@ impl<'a> Courses<'a> {
     ) -> Vec<Steps> {
         let mut all = Vec::new();
         for written in written {
-            let found = match StateRun::read(self.rules, written) {
+            let found = match StateRun::read(&self.rules.states, written) {
                 Ok(found) => found,
                 Err(problem) => {
                     report.push(problem.at(place.clone()));
@@ -172,7 +167,7 @@ impl<'a> Courses<'a> {
         let group = slot.and_then(|slot| slot.group.as_deref());
         let side = slot.and_then(|slot| slot.side);
         let side = side.map(|side| if other { side.other() } else { side });
-        let raises = self.raises.iter();
+        let raises = self.job.lift.raise.iter();
         let raises = raises.filter(|raise| group.is_none_or(|group| raise.group == group));
         let mut all = Vec::new();
         for raise in raises {
@@ -206,7 +201,7 @@ impl<'a> Courses<'a> {
             let step = OF_LINK.get(number).copied();
             return step.unwrap_or_default().to_owned();
         }
-        let course = self.course(instance).map(|(_, course)| course);
+        let course = self.of(instance);
         let step = course.and_then(|course| course.steps.get(number));
         step.cloned().unwrap_or_default()
     }
@@ -215,7 +210,7 @@ impl<'a> Courses<'a> {
     pub(super) fn course(&self, instance: &str) -> Option<(&'a String, &'a Course)> {
         let ends = instance.rmatch_indices(' ').map(|(end, _)| end);
         let mut ends = std::iter::once(instance.len()).chain(ends);
-        ends.find_map(|end| self.rules.get_key_value(instance.get(..end)?))
+        ends.find_map(|end| self.rules.states.get_key_value(instance.get(..end)?))
     }
 
     /// The course of an instance of the rules' states.
@@ -241,7 +236,7 @@ impl<'a> Courses<'a> {
     /// The time that passes before a step may be relied on.
     pub(super) fn wait(&self, instance: &str, step: usize) -> Option<(f64, &'a Wait)> {
         let wait = self.of(instance)?.waits.get(&step)?;
-        let hours = self.coat_hours.filter(|_| wait.of_coat);
+        let hours = self.job.lift.coat_hours.filter(|_| wait.of_coat);
         Some((hours.unwrap_or(wait.hours), wait))
     }
 }

@@ -62,7 +62,7 @@ impl Serialize for After {
 /// their names in JSON, so that its text is the canonical one; a new field is covered by the digest without more ado.
 // Each is said of a task for itself, and none excludes another.
 #[allow(clippy::struct_excessive_bools)]
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Default, Serialize)]
 pub struct Task {
     /// What must come first; every one an earlier task.
     pub after: After,
@@ -150,11 +150,12 @@ pub struct Task {
 }
 
 /// How a task is signed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 #[derive(Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Sign {
     /// A box is ticked.
+    #[default]
     Tick,
     /// Whoever did it signs, with what was written down.
     Done,

@@ -41,12 +41,13 @@ impl Area {
 }
 
 /// A stage of the work, in order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
 #[serde(into = "&'static str")]
 #[strum(serialize_all = "lowercase")]
 pub enum Stage {
     /// Measuring what is still missing.
+    #[default]
     Measure,
     /// Looking at the vehicle as it was found.
     #[strum(serialize = "as found")]
@@ -87,7 +88,7 @@ impl Stage {
 }
 
 /// Where people are while a task is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 #[derive(EnumString, IntoStaticStr, Serialize, VariantNames)]
 #[serde(into = "&'static str")]
 #[strum(serialize_all = "lowercase")]
@@ -98,6 +99,7 @@ pub enum Spot {
     #[strum(serialize = "engine bay")]
     EngineBay,
     /// Beside the vehicle.
+    #[default]
     Beside,
     /// Under the vehicle.
     Under,

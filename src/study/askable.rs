@@ -100,12 +100,8 @@ impl<'a> Material<'a> {
 
     /// A link with what it joins: `Fuel filler hose (filler neck → fuel tank)`.
     pub(super) fn with_joins(&self, link: &Assessed<'_>) -> String {
-        let fixings = self.cut(&link.id).map(|cut| cut.fixings.as_slice());
-        let parts: Vec<String> = fixings
-            .unwrap_or_default()
-            .iter()
-            .map(|part| self.part(part))
-            .collect();
+        let parts = self.cut(&link.id).into_iter().flat_map(CutLink::parts);
+        let parts: Vec<String> = parts.map(|part| self.part(part)).collect();
         format!("{} ({})", typed(&link.title), parts.join(" → "))
     }
 

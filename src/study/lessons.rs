@@ -65,10 +65,7 @@ pub(crate) fn left_alone<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a C
 
 /// Whether any of the link's parts drops with an axle when the wheels hang.
 pub(super) fn on_axle(made: &Made<'_>, cut: &CutLink) -> bool {
-    let mut hung = cut
-        .fixings
-        .iter()
-        .filter_map(|part| made.cut.parts.get(part));
+    let mut hung = cut.parts().filter_map(|part| made.cut.parts.get(part));
     hung.any(|hung| hung.droop > 0.0)
 }
 

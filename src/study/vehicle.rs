@@ -38,7 +38,7 @@ pub(super) fn rides(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
 /// With classes wanted, only the parts that their links are fixed to.
 fn is_asked_about(material: &Material<'_>, part: &String) -> bool {
     let mut links = material.links().filter_map(|link| material.cut(&link.id));
-    !material.narrowed() || links.any(|cut| cut.fixings.contains(part))
+    !material.narrowed() || links.any(|cut| cut.parts().any(|one| one == part))
 }
 
 /// How many of a question's connections are pulled apart, and how many are not, at the most.

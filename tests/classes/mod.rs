@@ -157,11 +157,7 @@ fn tried(rules: &Rules, class: &Class, case: &Case) -> Result<Came, String> {
                 .any(|task| task.links.iter().any(|of| of == id));
             let called = link.runs.iter().any(|run| !run.branch.leaves.is_empty());
             let asked = !(case.says.is_empty() && case.never_says.is_empty());
-            let tasks = asked.then(|| {
-                let of = (made.job, rules);
-                let plan = liftsheet::plan::to_json(of, made.cut, made.assessment, made.plan);
-                plan["tasks"].to_string()
-            });
+            let tasks = asked.then(|| made.json()["tasks"].to_string());
             let because = link.because.print(liftsheet::quantity::Units::Metric);
             Ok(Came {
                 verdict: link.verdict,

@@ -1,7 +1,7 @@
 //! A taller lift pulls further: all else the same, no class gives a lighter verdict at a greater height, but where its geometry says
 //! otherwise and its file says why (`taller_may_be_lighter`). Readings are drawn from the ranges of the class, always the same ones.
 
-use liftsheet::assess::{Address, Datum, JobFacts, Trial, TriedCheck};
+use liftsheet::assess::{Address, Datum, Trial, TriedCheck, facts_of};
 use liftsheet::cut::Span;
 use liftsheet::job;
 use liftsheet::quantity::Quantity;
@@ -27,7 +27,7 @@ fn facts(rules: &Rules, height: f64) -> Scope {
     let mut report = Report::new();
     let source = Source::from_text("case.yaml", job_file(class, &case));
     let job = job::read(&source, false, &mut report).unwrap();
-    JobFacts::new(&job, rules).facts().clone()
+    facts_of(&job, rules)
 }
 
 /// A reading drawn from its range, numbers on the small side as often as on the large one.
@@ -77,7 +77,12 @@ fn verdict(
     given: &[(Address, Datum)],
 ) -> Option<Verdict> {
     let span = Span::moved(height, 0.0, vec![(height / 10.0, height + 20.0)]);
-    let (trial, _) = Trial::new(class, Trial::beginning(class, facts), span, given.to_vec());
+    let mut trial = Trial::begun(class, Trial::beginning(class, facts));
+    for (address, datum) in given {
+        trial.give(address, Some(datum.clone()));
+    }
+    trial.pull(span);
+    trial.ask();
     trial.verdicts(&TriedCheck::all(class))?.into_iter().max()
 }
 

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use liftsheet::assess::{self, Depth, JobFacts};
+use liftsheet::assess::{self, Depth};
 use liftsheet::calc::Value as Found;
 use liftsheet::cut;
 use liftsheet::job;
@@ -33,7 +33,7 @@ fn told(rules: &Rules, class: &Class, case: &Case) -> Option<Told> {
     let source = Source::from_text("case.yaml", job_file(class, case));
     let job = job::read(&source, false, &mut report)?;
     let cut = cut::cut(&job, rules, &mut report);
-    let basis = JobFacts::new(&job, rules);
+    let basis = assess::facts_of(&job, rules);
     let id = match kind(class) {
         Kind::Mount => "mount-tried",
         Kind::Consequence => class.id.as_str(),

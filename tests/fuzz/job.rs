@@ -6,11 +6,11 @@ use std::sync::OnceLock;
 
 use libfuzzer_sys::fuzz_target;
 use liftsheet::document::{self, Look};
+use liftsheet::job;
 use liftsheet::pipeline;
 use liftsheet::report::{self, Report};
 use liftsheet::rules::{self, Files, Rules, Wanted};
 use liftsheet::source::{Source, Sources};
-use liftsheet::{job, plan};
 
 /// The built-in rules, read once: what varies is the job.
 fn shipped() -> &'static Rules {
@@ -33,12 +33,7 @@ fuzz_target!(|bytes: &[u8]| {
     let mut report = Report::new();
     if let Some(job) = job::read(&source, false, &mut report) {
         let made = pipeline::run(&job, shipped(), &mut report, |made| {
-            black_box(plan::to_json(
-                (made.job, made.rules),
-                made.cut,
-                made.assessment,
-                made.plan,
-            ));
+            black_box(made.json());
             let page = document::sheet(&made, Look::default()).expect("the template is sound");
             document::html(&page, Look::default()).expect("the shell is sound");
         });

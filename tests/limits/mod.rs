@@ -10,7 +10,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use liftsheet::assess::LimitState;
 use liftsheet::job;
 use liftsheet::pipeline;
-use liftsheet::plan;
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Wanted};
 use liftsheet::source::Source;
@@ -72,8 +71,7 @@ impl Trial<'_> {
         let job = job::read(&source, false, &mut report);
         let held = job.and_then(|job| {
             pipeline::run(&job, &rules, &mut report, |made| {
-                let json =
-                    plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan);
+                let json = made.json();
                 let limits = made.assessment.limits.iter();
                 let limits = limits.map(|held| {
                     let (state, compared, missing) = match &held.state {

@@ -123,8 +123,7 @@ fn whole_when_filled(pattern: &Pattern) {
         let filled = fill(&text, waiting.iter().filter(|waiting| waiting.needed()));
         made(&filled, &chosen, |made| {
             assert!(!made.plan.provisional, "{:?}", chosen.words());
-            let json =
-                liftsheet::plan::to_json((made.job, rules()), made.cut, made.assessment, made.plan);
+            let json = made.json();
             let faults = reader::faults(&json);
             assert!(faults.is_empty(), "{:?}: {faults:#?}", chosen.words());
             assert_eq!(missing(made), BTreeSet::new(), "{:?}", chosen.words());

@@ -5,7 +5,6 @@ use std::sync::OnceLock;
 
 use liftsheet::job;
 use liftsheet::pipeline::{self, Made};
-use liftsheet::plan;
 use liftsheet::report::Report;
 use liftsheet::rules::{self, Files, Rules, Wanted};
 use liftsheet::source::Source;
@@ -44,7 +43,5 @@ pub(crate) fn made<T>(yaml: &str, then: impl FnOnce(Made<'_>) -> T) -> T {
 /// The plan's JSON as text.
 #[track_caller]
 pub(crate) fn json(yaml: &str) -> String {
-    made(yaml, |made| {
-        plan::to_json((made.job, made.rules), made.cut, made.assessment, made.plan).to_string()
-    })
+    made(yaml, |made| made.json().to_string())
 }

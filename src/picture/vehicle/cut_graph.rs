@@ -99,7 +99,7 @@ fn lanes<'a>(made: &Made<'a>) -> Vec<Lane<'a>> {
         .filter(|(link, _)| of_parts(link))
         .filter_map(|(link, number)| {
             let cut = made.cut.links.get(&link.id)?;
-            let mut parts: Vec<&str> = cut.fixings.iter().map(String::as_str).collect();
+            let mut parts: Vec<&str> = cut.parts().map(String::as_str).collect();
             parts.dedup();
             Some(Lane {
                 number,

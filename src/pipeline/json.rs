@@ -1,37 +1,28 @@
 //! The plan for other programs: a stable, documented JSON shape in canonical units, whatever `--units` says.
 //!
-//! Takes everything the pipeline made of a job; gives one JSON value. The shape is described in the manual, `plan-json`.
+//! Takes everything made of a job; gives one JSON value, which is also written in pieces: one link or task is a value at a time, so that a
+//! vehicle of thousands of links needs no more memory than its text. The shape is described in the manual, `plan-json`.
 
 use serde::ser::{Serialize, SerializeMap, Serializer};
 use serde_json::{Map, Value, json};
 
-use super::digest_of;
-use super::task::Task;
-use super::{Plan, PrintedTask};
-use crate::assess::{Assessed, Assessment, Calculated, Held, LimitState};
+use super::Made;
+use crate::assess::{Assessed, Calculated, Held, LimitState, Missing};
 use crate::calc::Outcome;
-use crate::cut::{Cut, CutLink, Origin, Span};
-use crate::job::Job;
+use crate::cut::{CutLink, Origin, Span};
+use crate::plan::{Plan, PrintedTask, Task, task_digest};
 use crate::quantity::Unit;
 use crate::rules::{LaidOver, Rules, Setting};
 
-/// The plan as JSON, to be written in pieces: one link or task is a value at a time, so that a vehicle of thousands of links needs no
-/// more memory than its text.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Json<'a> {
-    /// The job.
-    pub job: &'a Job,
-    /// The rules that it was judged by.
-    pub rules: &'a Rules,
-    /// The vehicle, cut between body and chassis.
-    pub cut: &'a Cut,
-    /// Every link, judged.
-    pub assessment: &'a Assessment<'a>,
-    /// The tasks.
-    pub plan: &'a Plan,
+impl Made<'_> {
+    /// The plan as one JSON value.
+    pub fn json(&self) -> Value {
+        // Every key is a text, so there is nothing that cannot be written.
+        serde_json::to_value(self).unwrap_or_default()
+    }
 }
 
-impl Serialize for Json<'_> {
+impl Serialize for Made<'_> {
     /// Writes the fields in the order of their names, as a value in memory does.
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let (job, plan) = (self.job, self.plan);
@@ -60,7 +51,7 @@ impl Serialize for Json<'_> {
         map.serialize_entry("made_by", &json!(self.rules.made_by()))?;
         map.serialize_entry("made_with", "Made with liftsheet")?;
         map.serialize_entry("minutes", &json!(plan.minutes))?;
-        map.serialize_entry("plan_digest", &digest_of(&plan.tasks, self.assessment))?;
+        map.serialize_entry("plan_digest", self.digest())?;
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
         map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
@@ -80,24 +71,6 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
     }
 }
 
-/// The plan as one JSON value.
-pub fn to_json(
-    (job, rules): (&Job, &Rules),
-    cut: &Cut,
-    assessment: &Assessment<'_>,
-    plan: &Plan,
-) -> Value {
-    let pieces = Json {
-        job,
-        rules,
-        cut,
-        assessment,
-        plan,
-    };
-    // Every key is a text, so there is nothing that cannot be written.
-    serde_json::to_value(pieces).unwrap_or_default()
-}
-
 fn quantity(value: f64, unit: Unit) -> Value {
     json!({"value": value, "unit": unit.code()})
 }
@@ -115,11 +88,6 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         .map(|(name, outcome)| (name.clone(), result(outcome)))
         .collect();
     let working: Vec<Value> = assessed.worked().map(worked).collect();
-    let missing: Vec<&str> = assessed
-        .missing
-        .iter()
-        .map(|missing| missing.place.as_str())
-        .collect();
     json!({
         "id": assessed.id,
         "class": cut.class,
@@ -131,7 +99,7 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         },
         "title": assessed.title,
         "area": assessed.area.word(),
-        "path": cut.fixings,
+        "path": cut.parts().collect::<Vec<_>>(),
         "spans": spans,
         "disturbed": assessed.disturbed,
         "verdict": assessed.verdict.word(),
@@ -140,7 +108,7 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "because": assessed.because,
         "trade": assessed.trade,
         "release": assessed.release,
-        "missing": missing,
+        "missing": places(&assessed.missing),
         "results": results,
         "working": working,
     })
@@ -171,18 +139,11 @@ fn worked(worked: &Calculated) -> Value {
 
 /// A local limit as JSON.
 pub(crate) fn limit(held: &Held<'_>) -> Value {
-    let (state, compared) = match &held.state {
-        LimitState::Elsewhere => ("does not apply", None),
-        LimitState::Kept { value, most } => ("kept", Some((value, most))),
-        LimitState::Passed { value, most, .. } => ("passed", Some((value, most))),
-        LimitState::NotChecked(_) => ("not checked", None),
-    };
-    let missing: Vec<&str> = match &held.state {
-        LimitState::NotChecked(missing) => missing
-            .iter()
-            .map(|missing| missing.place.as_str())
-            .collect(),
-        _ => Vec::new(),
+    let (state, compared, missing) = match &held.state {
+        LimitState::Elsewhere => ("does not apply", None, &[][..]),
+        LimitState::Kept { value, most } => ("kept", Some((value, most)), &[][..]),
+        LimitState::Passed { value, most, .. } => ("passed", Some((value, most)), &[][..]),
+        LimitState::NotChecked(missing) => ("not checked", None, missing.as_slice()),
     };
     json!({
         "id": held.limit.id,
@@ -193,8 +154,14 @@ pub(crate) fn limit(held: &Held<'_>) -> Value {
         "verdict": held.verdict().word(),
         "value": compared.map(|(value, _)| quantity(value.value, value.unit)),
         "most": compared.map(|(_, most)| quantity(most.value, most.unit)),
-        "missing": missing,
+        "missing": places(missing),
     })
+}
+
+/// Where in the job file each goes that is missing.
+fn places(missing: &[Missing]) -> Vec<&str> {
+    let places = missing.iter().map(|missing| missing.place.as_str());
+    places.collect()
 }
 
 fn span(span: &Span) -> Value {
@@ -248,7 +215,7 @@ fn task(task: &Task) -> Value {
             let asks: Vec<&str> = asks.iter().map(|one| one.name.as_str()).collect();
             json!({"id": id, "evidence": asks})
         });
-        fields.insert("digest".to_owned(), json!(super::task_digest(task)));
+        fields.insert("digest".to_owned(), json!(task_digest(task)));
         fields.insert("number".to_owned(), json!(task.number));
         fields.insert("rests_on".to_owned(), json!(task.rests_on));
         fields.insert("rows".to_owned(), rows.collect());
