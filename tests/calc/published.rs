@@ -33,6 +33,28 @@ fn pressure_under_a_washer() {
     assert!(flag(&found, "sleeve_supported"));
 }
 
+/// Bending stress M/Z of a rectangle, computed: across its width a plate is far stiffer.
+#[test]
+fn plates_that_bend() {
+    let plates = |bends: &str| {
+        ask(
+            "bracket",
+            &format!(
+                "load=5000 arm=60 bends={bends} width=80 thickness=8 plates=2 allowable=160 rise=50"
+            ),
+        )
+    };
+    let thin = plates("across_thickness");
+    expect(&thin, "stress_before", 175.78, 5e-3);
+    expect(&thin, "stress_after", 322.27, 5e-3);
+    expect(&thin, "thickness_same", 10.832, 5e-4);
+    expect(&thin, "thickness_allowed", 11.354, 5e-4);
+    let wide = plates("across_width");
+    expect(&wide, "stress_after", 32.23, 5e-3);
+    expect(&wide, "thickness_same", 14.667, 5e-4);
+    expect(&wide, "shortfall", 0.0, 1e-12);
+}
+
 /// SSF = T/2h: NHTSA request for comments, seen; the figures are computed.
 #[test]
 fn static_stability_factor() {
@@ -51,6 +73,12 @@ fn static_stability_factor() {
     expect(&at("900", "750", "50"), "ssf", 1.0, 1e-12);
     expect(&at("900", "650", "50"), "ssf", 1.1538, 5e-5);
     expect(&at("900", "750", "50"), "tilt_limit", 45.0, 1e-9);
+    // Bigger tyres raise the whole vehicle.
+    let vehicle = "total_mass=2000 cg_height=700 track=1400 rise=0 axle_rise=25";
+    let found = ask("stability", &format!("body_mass=900 {vehicle}"));
+    expect(&found, "cg_after", 725.0, 1e-9);
+    let refused = refusal("stability", &format!("body_mass=2000 {vehicle}"));
+    assert!(refused.starts_with("`body_mass`"), "{refused}");
 }
 
 /// A dip of 1.0 % from 750 mm meets the road at 75 m, from 800 mm at 80 m: computed from 1 % = 10 mm per metre, which was seen
@@ -64,6 +92,9 @@ fn reach_of_a_dipped_beam() {
     assert!(!flag(&found, "must_re_aim") && flag(&found, "height_allowed"));
     let centre = ask("lamp", "height=700 centre=750 dip=1.0 rise=50");
     expect(&centre, "reach", 75.0, 1e-9);
+    let up = ask("lamp", "height=750 dip=1.2 nose_up=0.2 rise=40");
+    expect(&up, "dip_after", 0.850_933, 1e-6);
+    assert!(flag(&up, "must_re_aim"));
     assert!(
         refusal("lamp", "height=750 dip=1.0 nose_up=0.6 rise=50").contains("below the horizontal")
     );

@@ -120,6 +120,12 @@ fn a_long_bolt_bends_as_a_beam_of_its_root() {
     );
     let margin = |found| super::ask::number(found, "margin");
     assert!((margin(&found) / margin(&twice) - 2.0).abs() < 1e-9);
+    let both = ask(
+        "shank",
+        "thread=M12x1.25 class=8.8 length=50 force=1000 tension=20 ends=both",
+    );
+    expect(&both, "moment", 25.0, 1e-9);
+    expect(&both, "tension_stress", 20_000.0 / 92.072, 1e-2);
 }
 
 /// A lamp at 730 mm, 50 mm of lift and tyres that grow by 119.4 mm: the tyres count half and once, and put it over 0.8 m.
