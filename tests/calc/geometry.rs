@@ -2,14 +2,13 @@
 
 use liftsheet::calc::duct::{Duct, duct};
 use liftsheet::calc::fan::{Fan, fan};
-use liftsheet::calc::jog::{Jog, jog, least_length};
+use liftsheet::calc::jog::least_length;
 use liftsheet::calc::lever::{Lever, lever};
-use liftsheet::calc::run::{Run, run};
-use liftsheet::calc::span::FixingOffset;
-use liftsheet::calc::spigot::{Spigot, spigot};
 use liftsheet::calc::tilt::{Tilt, tilt};
 use nalgebra::{Point2, Rotation2, Vector2};
 use proptest::prelude::*;
+
+use super::ask::{ask, flag, number};
 
 /// Walks along a tube in short steps, turning left, not, and right; gives where it ends, its direction, and its length.
 fn walk(bend_radius: f64, bend: f64, straight: f64) -> (Point2<f64>, f64, f64) {
@@ -39,26 +38,28 @@ proptest! {
         offset in 0.5..150.0_f64, spare_length in 0.0..300.0_f64, bend_radius in 5.0..80.0_f64,
     ) {
         let length = least_length(offset, bend_radius) + spare_length;
-        let shape = jog(&Jog { offset, length, bend_radius, spare: 0.0 }).unwrap();
-        prop_assert!(shape.bend_angle <= 90.0 + 1e-6);
-        let (end, heading, walked) = walk(bend_radius, shape.bend_angle.to_radians(), shape.straight);
+        let jog = |length: f64| ask("jog", &format!("offset={offset} length={length} bend_radius={bend_radius}"));
+        let shape = jog(length);
+        let bend = number(&shape, "bend_angle");
+        prop_assert!(bend <= 90.0 + 1e-6);
+        let (end, heading, walked) = walk(bend_radius, bend.to_radians(), number(&shape, "straight"));
         prop_assert!((end.x - length).abs() < 1e-4 && (end.y - offset).abs() < 1e-4, "{end}");
         prop_assert!(heading.abs() < 1e-9);
-        prop_assert!((walked - shape.tube_length).abs() < 1e-6);
-        let too_short = Jog { offset, length: least_length(offset, bend_radius) * (1.0 - 1e-9), bend_radius, spare: 0.0 };
-        prop_assert!(jog(&too_short).is_none());
+        prop_assert!((walked - number(&shape, "tube_length")).abs() < 1e-6);
+        prop_assert!(!flag(&jog(least_length(offset, bend_radius) * (1.0 - 1e-9)), "fits"));
     }
 
     #[test]
     fn a_run_grows_by_the_difference_of_two_measured_distances(
         plan in 1.0..500.0_f64, level in -300.0..300.0_f64, travel in 0.0..100.0_f64, rise in 0.0..150.0_f64,
     ) {
-        let found = run(&Run { span: Some(FixingOffset { plan, level }), slack: 60.0, reserve: 25.0, travel, rise });
+        let found = ask("run", &format!("plan={plan} level={level} slack=60 reserve=25 travel={travel} rise={rise}"));
+        let growth = number(&found, "growth");
         let chassis = Point2::new(0.0, 0.0);
         let body = |up: f64| nalgebra::distance(&chassis, &Point2::new(plan, level + up));
         let worst = body(rise).max(body(rise + travel)) - body(0.0);
-        prop_assert!((found.growth - worst).abs() < 1e-9);
-        prop_assert!(found.growth <= rise + travel + 1e-9);
+        prop_assert!((growth - worst).abs() < 1e-9);
+        prop_assert!(growth <= rise + travel + 1e-9);
     }
 
     #[test]
@@ -66,12 +67,15 @@ proptest! {
         plan in 1.0..500.0_f64, level in -300.0..300.0_f64, overlap in 0.0..60.0_f64, slide in 0.0..30.0_f64,
         rise in 0.0..150.0_f64, flexible in any::<bool>(),
     ) {
-        let hose = Spigot { overlap, least_overlap: 25.0, slide, flexible, span: Some(FixingOffset { plan, level }), rise };
-        let found = spigot(&hose);
-        let longer = spigot(&Spigot { overlap: overlap + found.length_to_add, ..hose });
-        prop_assert!(longer.overlap_left >= 25.0 - 1e-9 || found.growth < 0.0);
-        prop_assert!(longer.length_to_add < 1e-9);
-        let (before, after) = found.fall.unwrap();
+        let spigot = |overlap: f64| {
+            let place = format!("plan={plan} level={level} flexible={flexible} rise={rise}");
+            ask("spigot", &format!("overlap={overlap} least_overlap=25 slide={slide} {place}"))
+        };
+        let found = spigot(overlap);
+        let longer = spigot(overlap + number(&found, "length_to_add"));
+        prop_assert!(number(&longer, "overlap_left") >= 25.0 - 1e-9 || number(&found, "growth") < 0.0);
+        prop_assert!(number(&longer, "length_to_add") < 1e-9);
+        let (before, after) = (number(&found, "fall_before"), number(&found, "fall_after"));
         let slope = |up: f64| Vector2::new(plan, level + up).normalize().y;
         prop_assert!((before.to_radians().sin() - slope(0.0)).abs() < 1e-12);
         prop_assert!((after.to_radians().sin() - slope(rise)).abs() < 1e-12);

@@ -1,7 +1,18 @@
 //! Kern, pressure, stability, lamps and speedometers against published or independently computed figures, and the remaining
 //! examples of the calculations through their public call.
 
+use liftsheet::calc::{Evaluation, Value};
+
 use super::ask::{ask, expect, flag, refusal};
+
+/// A worked example, computed by hand: numbers among the results, to half a thousandth.
+fn example(calc: &str, text: &str, numbers: &[(&str, f64)]) -> Evaluation {
+    let found = ask(calc, text);
+    for (name, expected) in numbers {
+        expect(&found, name, *expected, 5e-4);
+    }
+    found
+}
 
 /// Kern of a solid circle D/8 and of a ring (D² + d²)/(8D): Civil Engineering Formulas (Hicks), fig. 3.5, p. 88, seen; the figures
 /// for D 60 are computed from it.
@@ -33,26 +44,152 @@ fn pressure_under_a_washer() {
     assert!(flag(&found, "sleeve_supported"));
 }
 
-/// Bending stress M/Z of a rectangle, computed: across its width a plate is far stiffer.
+/// Bending stress M/Z of a rectangle: across its width a plate is far stiffer.
 #[test]
 fn plates_that_bend() {
-    let plates = |bends: &str| {
-        ask(
-            "bracket",
-            &format!(
-                "load=5000 arm=60 bends={bends} width=80 thickness=8 plates=2 allowable=160 rise=50"
-            ),
-        )
-    };
-    let thin = plates("across_thickness");
-    expect(&thin, "stress_before", 175.78, 5e-3);
-    expect(&thin, "stress_after", 322.27, 5e-3);
-    expect(&thin, "thickness_same", 10.832, 5e-4);
-    expect(&thin, "thickness_allowed", 11.354, 5e-4);
-    let wide = plates("across_width");
-    expect(&wide, "stress_after", 32.23, 5e-3);
-    expect(&wide, "thickness_same", 14.667, 5e-4);
-    expect(&wide, "shortfall", 0.0, 1e-12);
+    let plates = "load=5000 arm=60 width=80 thickness=8 plates=2 allowable=160 rise=50";
+    example(
+        "bracket",
+        &format!("bends=across_thickness {plates}"),
+        &[
+            ("stress_before", 175.781),
+            ("stress_after", 322.266),
+            ("thickness_same", 10.832),
+            ("thickness_allowed", 11.354),
+        ],
+    );
+    example(
+        "bracket",
+        &format!("bends=across_width {plates}"),
+        &[
+            ("stress_after", 32.227),
+            ("thickness_same", 14.667),
+            ("shortfall", 0.0),
+        ],
+    );
+}
+
+/// The block clamps on the ring on which it meets the face: its own bore where that is the wider.
+#[test]
+fn a_block_on_the_end_of_a_sleeve() {
+    let load =
+        "height=50 bearing_limit=230 clamp_least=30 clamp_most=30 body_mass_laden=1000 mounts=8";
+    example(
+        "spacer",
+        &format!("outer=60 inner=12 {load}"),
+        &[("tipping_moment", 49.033), ("tipping_margin", 4.772)],
+    );
+    let block = |rest: &str| format!("contact_outer=30 contact_inner=16 {rest} {load}");
+    let found = ask("spacer", &block("outer=60 inner=20"));
+    expect(&found, "pressure", 30_000.0 / 392.699, 1e-3);
+    assert!(flag(&found, "sleeve_supported"));
+    for beside in ["outer=60 inner=32", "outer=28 inner=20"] {
+        let found = ask("spacer", &block(beside));
+        assert!(!flag(&found, "sleeve_supported"), "{beside}");
+    }
+    let refused = refusal("spacer", &block("outer=60 inner=60"));
+    assert!(refused.starts_with("`inner`"), "{refused}");
+    let no_wall = format!("outer=60 inner=20 contact_outer=30 contact_inner=30 {load}");
+    let refused = refusal("spacer", &no_wall);
+    assert!(refused.starts_with("`contact_inner`"), "{refused}");
+}
+
+#[test]
+fn a_gap_goes_one_way_and_asks_for_its_own_bound() {
+    let limit = ("rise_limit", 0.0);
+    for (text, numbers) in [
+        (
+            "gap=60 direction=closes least_gap=20 rise=50",
+            [
+                ("gap_after", 10.0),
+                ("shortfall", 10.0),
+                ("rise_limit", 40.0),
+            ],
+        ),
+        (
+            "gap=10 direction=opens most_gap=45 rise=50",
+            [("gap_after", 60.0), ("excess", 15.0), ("rise_limit", 35.0)],
+        ),
+        (
+            "gap=15 direction=closes least_gap=20 rise=0",
+            [("gap_after", 15.0), ("shortfall", 5.0), limit],
+        ),
+        (
+            "gap=50 direction=opens most_gap=45 rise=0",
+            [("gap_after", 50.0), ("excess", 5.0), limit],
+        ),
+    ] {
+        example("gap", text, &numbers);
+    }
+    let wide = ask("gap", "gap=400 direction=closes least_gap=20 rise=50");
+    assert_eq!(wide.result("rise_limit").unwrap().value, Value::Nothing);
+    let refused = refusal("gap", "gap=60 direction=opens least_gap=20 rise=50");
+    assert!(refused.starts_with("`most_gap`"), "{refused}");
+}
+
+#[test]
+fn a_tube_takes_its_offset_where_two_bends_have_room() {
+    let tight = example(
+        "jog",
+        "offset=50 length=40 bend_radius=20 spare=32",
+        &[
+            ("bend_angle", 90.0),
+            ("straight", 10.0),
+            ("tube_length", 72.832),
+        ],
+    );
+    assert!(!flag(&tight, "tube_serves"));
+    let even = [("bend_angle", 0.0), ("extra_length", 0.0)];
+    let even = example("jog", "offset=0 length=200 bend_radius=20", &even);
+    assert!(flag(&even, "tube_serves"));
+    let short = ask("jog", "offset=50 length=39 bend_radius=20");
+    let names: Vec<&str> = short.results.iter().map(|result| result.name).collect();
+    assert_eq!(names, ["fits", "least_length"]);
+    assert!(!flag(&short, "fits"));
+}
+
+#[test]
+fn slack_equal_to_the_reserve_holds_only_where_nothing_grows() {
+    for (place, numbers) in [
+        ("plan=300 level=120 slack=25", [("rise_limit", 0.0)]),
+        ("plan=300 level=-30 slack=25", [("rise_limit", 60.0)]),
+        ("plan=300 level=120 slack=24", [("rise_limit", 0.0)]),
+        ("plan=300 level=120 slack=60", [("rise_limit", 75.557)]),
+        ("travel=5 slack=60", [("rise_limit", 30.0)]),
+    ] {
+        example("run", &format!("{place} reserve=25 rise=50"), &numbers);
+    }
+}
+
+#[test]
+fn a_stiff_hose_loses_the_whole_rise_and_a_flexible_one_the_chord() {
+    example(
+        "spigot",
+        "overlap=38 least_overlap=25 slide=20 flexible=no rise=50",
+        &[
+            ("overlap_left", -12.0),
+            ("overlap_moved", 8.0),
+            ("length_to_add", 37.0),
+            ("joiner_length", 87.0),
+            ("rise_limit", 13.0),
+            ("rise_limit_moved", 33.0),
+        ],
+    );
+    let hose = "least_overlap=25 slide=10 flexible=yes";
+    let chord = format!("overlap=40 {hose} plan=300 level=120 rise=50");
+    example("spigot", &chord, &[("growth", 21.709)]);
+    // Without its place it is taken as stiff; what is short already fails at once.
+    let short = format!("overlap=20 {hose} rise=50");
+    let at_once = [
+        ("growth", 50.0),
+        ("rise_limit", 0.0),
+        ("rise_limit_moved", 0.0),
+    ];
+    let short = example("spigot", &short, &at_once);
+    assert!(short.result("fall_before").is_none());
+    let long = format!("overlap=40 {hose} rise=5");
+    let nothing = [("length_to_add", 0.0), ("joiner_length", 0.0)];
+    example("spigot", &long, &nothing);
 }
 
 /// SSF = T/2h: NHTSA request for comments, seen; the figures are computed.
