@@ -1,10 +1,6 @@
 //! The plane geometry of jog, run, spigot, lever, duct, fan and tilt against constructions that share no formula with it.
 
-use liftsheet::calc::duct::{Duct, duct};
-use liftsheet::calc::fan::{Fan, fan};
 use liftsheet::calc::jog::least_length;
-use liftsheet::calc::lever::{Lever, lever};
-use liftsheet::calc::tilt::{Tilt, tilt};
 use nalgebra::{Point2, Rotation2, Vector2};
 use proptest::prelude::*;
 
@@ -86,8 +82,8 @@ proptest! {
         floor_height in 60.0..300.0_f64, throw in 0.0..30.0_f64, lean in -30.0..30.0_f64, radius in 3.0..20.0_f64,
         rise in 0.0..150.0_f64,
     ) {
-        let given = Lever { floor_height, throw, lean, radius, aperture: 60.0, clearance: 15.0, length: 700.0, rise };
-        let found = lever(&given).unwrap();
+        let swing = format!("floor_height={floor_height} throw={throw} lean={lean} radius={radius}");
+        let found = ask("lever", &format!("{swing} aperture=60 clearance=15 length=700 rise={rise}"));
         // A ray from the pivot, clockwise from vertical; the flank runs beside it at the radius, toward the swing.
         let ray = |degrees: f64| Rotation2::new(-degrees.to_radians()) * Vector2::new(0.0, 1.0);
         let crossing = |degrees: f64, aside: f64, height: f64| {
@@ -96,10 +92,10 @@ proptest! {
             start.x + along.x * (height - start.y) / along.y
         };
         let edge_from_rest = crossing(lean + throw, radius, floor_height + rise) - crossing(lean, 0.0, floor_height);
-        prop_assert!((found.aperture_needed - edge_from_rest - 15.0).abs() < 1e-9);
+        prop_assert!((number(&found, "aperture_needed") - edge_from_rest - 15.0).abs() < 1e-9);
         // With the extension the knob stands as high above the floor as before.
         let knob = |length: f64| (ray(lean) * length).y;
-        prop_assert!((knob(700.0 + found.extension) - knob(700.0) - rise).abs() < 1e-9);
+        prop_assert!((knob(700.0 + number(&found, "extension")) - knob(700.0) - rise).abs() < 1e-9);
     }
 
     #[test]
@@ -107,25 +103,26 @@ proptest! {
         free_length in 60.0..400.0_f64, share in -0.95..0.95_f64, rise in 0.0..150.0_f64,
     ) {
         let level = free_length * share;
-        let found = duct(&Duct { free_length, level, angle_limit: 15.0, stretch_limit: 10.0, rise }).unwrap();
+        let place = format!("free_length={free_length} level={level} rise={rise}");
+        let found = ask("duct", &format!("{place} angle_limit=15 stretch_limit=10"));
         let before = Rotation2::new(share.asin()) * Vector2::new(free_length, 0.0);
         let after = before + Vector2::new(0.0, rise);
-        prop_assert!((found.stretch - (after.norm() - free_length)).abs() < 1e-9);
-        prop_assert!((found.angle - before.angle(&after).to_degrees()).abs() < 1e-5);
+        prop_assert!((number(&found, "stretch") - (after.norm() - free_length)).abs() < 1e-9);
+        prop_assert!((number(&found, "angle") - before.angle(&after).to_degrees()).abs() < 1e-5);
     }
 
     #[test]
     fn the_tip_gap_is_the_least_distance_round_the_shroud(
         offset in -20.0..20.0_f64, rise in 0.0..60.0_f64,
     ) {
-        let found = fan(&Fan { shroud_radius: 240.0, fan_radius: 215.0, offset, clearance: 12.0, rise }).unwrap();
+        let found = ask("fan", &format!("shroud_radius=240 fan_radius=215 offset={offset} clearance=12 rise={rise}"));
         let centre = Vector2::new(0.0, offset - rise);
         let gap = |n: i32| {
             let tip = centre + Rotation2::new(f64::from(n).to_radians()) * Vector2::new(215.0, 0.0);
             240.0 - tip.norm()
         };
         let least = (0..360).map(gap).fold(f64::INFINITY, f64::min);
-        prop_assert!((found.tip_gap - least).abs() < 1e-9);
+        prop_assert!((number(&found, "tip_gap") - least).abs() < 1e-9);
     }
 
     #[test]
@@ -133,7 +130,8 @@ proptest! {
         across in 600.0..1600.0_f64, share in 0.0..1.0_f64, y in -500.0..1600.0_f64, z in -500.0..1500.0_f64,
     ) {
         let side_rise = across * share;
-        let found = tilt(&Tilt { across, side_rise, y, z }).unwrap();
+        let found = ask("tilt", &format!("across={across} side_rise={side_rise} y={y} z={z}"));
+        let [angle, sideways, up, length] = ["angle", "sideways", "up", "moved"].map(|name| number(&found, name));
         // Turn in small steps until the far mount is as high as it is raised.
         let (mut low, mut high) = (0.0, 90.0_f64);
         for _ in 0..60 {
@@ -141,10 +139,10 @@ proptest! {
             let mount = Rotation2::new(middle.to_radians()) * Vector2::new(across, 0.0);
             if mount.y < side_rise { low = middle } else { high = middle }
         }
-        prop_assert!((found.angle - low).abs() < 1e-5);
+        prop_assert!((angle - low).abs() < 1e-5);
         let point = Vector2::new(y, z);
-        let moved = Rotation2::new(found.angle.to_radians()) * point - point;
-        prop_assert!((found.sideways - moved.x).abs() < 1e-8 && (found.up - moved.y).abs() < 1e-8);
-        prop_assert!((found.moved - moved.norm()).abs() < 1e-8);
+        let moved = Rotation2::new(angle.to_radians()) * point - point;
+        prop_assert!((sideways - moved.x).abs() < 1e-8 && (up - moved.y).abs() < 1e-8);
+        prop_assert!((length - moved.norm()).abs() < 1e-8);
     }
 }

@@ -162,6 +162,89 @@ fn slack_equal_to_the_reserve_holds_only_where_nothing_grows() {
 }
 
 #[test]
+fn a_duct_is_limited_by_the_lesser_of_bend_and_stretch() {
+    let duct = "free_length=200 angle_limit=15 rise=50";
+    let numbers = [
+        ("angle", 14.036),
+        ("stretch", 6.155),
+        ("rise_limit", 53.590),
+    ];
+    example(
+        "duct",
+        &format!("{duct} level=0 stretch_limit=10"),
+        &numbers,
+    );
+    // √(204² − 200²).
+    let stiff = [("rise_limit", 40.200)];
+    example("duct", &format!("{duct} level=0 stretch_limit=4"), &stiff);
+    let refused = refusal("duct", &format!("{duct} level=200 stretch_limit=10"));
+    assert!(refused.starts_with("`level`"), "{refused}");
+    let steep = "free_length=200 level=195 angle_limit=20 stretch_limit=400 rise=50";
+    let steep = ask("duct", steep);
+    assert_eq!(steep.result("rise_limit").unwrap().value, Value::Nothing);
+}
+
+#[test]
+fn a_fan_strikes_below_and_a_rise_that_centres_it_opens_the_gap() {
+    let fan = |rest: &str| format!("shroud_radius=240 fan_radius=215 {rest}");
+    let numbers = |tip_gap, short, limit| {
+        [
+            ("tip_gap", tip_gap),
+            ("shortfall", short),
+            ("drop_needed", short),
+            ("rise_limit", limit),
+        ]
+    };
+    for (call, numbers) in [
+        ("offset=5 clearance=15 rise=50", numbers(-20.0, 35.0, 15.0)),
+        ("offset=5 clearance=15 rise=5", numbers(25.0, 0.0, 15.0)),
+        // It is too high already.
+        ("offset=12 clearance=15 rise=12", numbers(25.0, 0.0, 0.0)),
+    ] {
+        example("fan", &fan(call), &numbers);
+    }
+    let refused = refusal("fan", &fan("offset=5 clearance=30 rise=50"));
+    assert!(refused.starts_with("`fan_radius`"), "{refused}");
+}
+
+#[test]
+fn a_lean_toward_the_swing_needs_more_and_one_away_less() {
+    let gear = |rest: &str| format!("floor_height=150 radius=8 rise=50 {rest}");
+    let upright = "throw=12 lean=0 aperture=60 clearance=15 length=420";
+    let numbers = [
+        ("aperture_needed", 65.690),
+        ("shortfall", 5.690),
+        ("extension", 50.0),
+        ("throw_ratio", 1.119),
+        ("rise_limit", 23.230),
+    ];
+    example("lever", &gear(upright), &numbers);
+    for (lean, needed) in [(10, 77.984), (-10, 56.438)] {
+        let call = format!("throw=12 lean={lean} aperture=60 clearance=15 length=420");
+        example("lever", &gear(&call), &[("aperture_needed", needed)]);
+    }
+    // A swing that ends upright has no limit, or fails at once.
+    let away = "throw=12 lean=-20 length=420";
+    let passes = ask("lever", &gear(&format!("{away} aperture=60 clearance=15")));
+    assert_eq!(passes.result("rise_limit").unwrap().value, Value::Nothing);
+    let tight = gear(&format!("{away} aperture=10 clearance=40"));
+    example("lever", &tight, &[("rise_limit", 0.0)]);
+    for (call, input) in [
+        (
+            "throw=12 lean=0 aperture=60 clearance=15 length=150",
+            "`length`",
+        ),
+        (
+            "throw=80 lean=0 aperture=60 clearance=15 length=420",
+            "`throw`",
+        ),
+    ] {
+        let refused = refusal("lever", &gear(call));
+        assert!(refused.starts_with(input), "{refused}");
+    }
+}
+
+#[test]
 fn a_stiff_hose_loses_the_whole_rise_and_a_flexible_one_the_chord() {
     example(
         "spigot",
