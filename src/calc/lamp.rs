@@ -16,44 +16,16 @@ use crate::quantity::Unit;
 /// Dips are compared after allowing for rounding, %.
 const ROUNDING: f64 = 1e-9;
 
-/// The height bands of UN R48 for the dipped beam.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Band {
-    /// Lower edge below 0.8 m: initial dip 1.0 to 1.5 %.
-    Low,
-    /// 0.8 m to 1.0 m: initial dip 1.0 to 1.5 %, or 1.5 to 2.0 % at the maker's choice (from memory).
-    Middle,
-    /// Above 1.0 m: initial dip 1.5 to 2.0 % (from memory).
-    High,
-}
-
-impl Band {
-    /// The band of a lower edge at a height, mm.
-    fn of(height: f64) -> Self {
-        if height < 800.0 {
-            Self::Low
-        } else if height <= 1000.0 {
-            Self::Middle
-        } else {
-            Self::High
-        }
-    }
-
-    /// The band in words.
-    fn word(self) -> &'static str {
-        match self {
-            Self::Low => "below 0.8 m",
-            Self::Middle => "0.8 m to 1.0 m",
-            Self::High => "above 1.0 m",
-        }
-    }
-
-    /// The initial dip from and to, %.
-    fn initial_dip(self) -> (f64, f64) {
-        match self {
-            Self::Low | Self::Middle => (1.0, 1.5),
-            Self::High => (1.5, 2.0),
-        }
+/// The height band of UN R48 for the dipped beam in which a lower edge stands, mm: in words, and the initial dip from and to, %.
+fn band(height: f64) -> (&'static str, (f64, f64)) {
+    if height < 800.0 {
+        ("below 0.8 m", (1.0, 1.5))
+    } else if height <= 1000.0 {
+        // Or 1.5 to 2.0 % at the maker's choice (from memory).
+        ("0.8 m to 1.0 m", (1.0, 1.5))
+    } else {
+        // From memory.
+        ("above 1.0 m", (1.5, 2.0))
     }
 }
 
@@ -116,22 +88,20 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         ));
     }
     let height_after = height_after(height, true, rise, axle_rise);
-    let (band, band_after) = (Band::of(height), Band::of(height_after));
-    let (least, most) = band_after.initial_dip();
+    let (band_after, (least, most)) = band(height_after);
     let initial = least - ROUNDING..=most + ROUNDING;
     let own_centre = take::maybe(inputs, "centre");
     let centre = own_centre.unwrap_or(height);
     let centre_after = centre + rise + axle_rise;
     let allowed = (500.0..=1200.0).contains(&height_after);
-    let word = |band: Band| Value::Word(band.word().to_owned());
     Ok(Found {
         results: vec![
             ("height_after", height_after.into()),
             ("dip_after", dip_after.into()),
             ("reach", (centre / (10.0 * dip)).into()),
             ("reach_after", (centre_after / (10.0 * dip_after)).into()),
-            ("band", word(band)),
-            ("band_after", word(band_after)),
+            ("band", Value::Word(band(height).0.to_owned())),
+            ("band_after", Value::Word(band_after.to_owned())),
             ("must_re_aim", (!initial.contains(&dip_after)).into()),
             ("height_allowed", allowed.into()),
         ],
@@ -205,9 +175,9 @@ mod tests {
 
     #[test]
     fn bands_of_un_r48_the_upper_two_from_memory() {
-        assert_eq!(Band::of(799.9), Band::Low);
-        assert_eq!(Band::of(800.0), Band::Middle);
-        assert_eq!(Band::of(1000.0), Band::Middle);
-        assert_eq!(Band::of(1000.1), Band::High);
+        assert_eq!(band(799.9).0, "below 0.8 m");
+        assert_eq!(band(800.0).0, "0.8 m to 1.0 m");
+        assert_eq!(band(1000.0).0, "0.8 m to 1.0 m");
+        assert_eq!(band(1000.1).0, "above 1.0 m");
     }
 }

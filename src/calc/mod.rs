@@ -48,7 +48,7 @@ mod lamp;
 pub mod lever;
 pub mod limit;
 pub mod plane;
-pub mod rod;
+mod rod;
 mod run;
 pub mod shaft;
 mod shank;
