@@ -2,7 +2,7 @@
 //! joints and both slopes; gives the joint angles and how unevenly the axle is turned, before and after. Which angles are too much
 //! is left to the rule.
 
-use super::shaft::{Pose, Shaft, shaft};
+use super::shaft::{Pose, Shaft, poses};
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
 };
@@ -49,7 +49,8 @@ fn pose(given: &Driveline) -> Result<Pose, CalcError> {
         slope.clone_into(&mut error.input);
         error
     };
-    Ok(shaft(&line).map_err(named)?.before)
+    let [pose, _] = poses(&line).map_err(named)?;
+    Ok(pose)
 }
 
 pub(super) const CALCULATION: Calculation = Calculation {
