@@ -5,15 +5,12 @@
 
 use super::strength::{CLASS_NAMES, NUT_NAMES, Strength};
 use super::thread::{Series, Thread};
-use super::tighten::{assembly, torque_by_factor};
+use super::tighten::{Assembly, assembly, mean_bearing, torque_arm, torque_by_factor};
 use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Value,
-    take,
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
+    Value, take,
 };
 use crate::quantity::Unit;
-
-mod applied;
-use applied::{Applied, applied_formulas, turning};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "bolt",
@@ -127,10 +124,9 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     }
     let ceiling = tightened.map_or(torque, |tightened| torque.min(tightened.torque));
     results.push(("torque_ceiling", ceiling.into()));
-    let mut formulas = formulas(thread, strength, factor, friction);
+    let mut formulas = formulas(thread, strength, factor, tightened);
     if let Some(torque) = take::maybe(inputs, "torque") {
-        let applied = Applied::new(inputs, thread, torque)?;
-        results.extend(applied.results(proof_load));
+        results.extend(applied(inputs, thread, (torque, proof_load))?);
         formulas.extend(applied_formulas(thread, tightened.is_none()));
     }
     Ok(Found { results, formulas })
@@ -152,7 +148,12 @@ fn nut_factor(inputs: &Inputs) -> Result<f64, CalcError> {
     }
 }
 
-fn formulas(thread: Thread, strength: Strength, factor: f64, friction: f64) -> Vec<Formula> {
+fn formulas(
+    thread: Thread,
+    strength: Strength,
+    factor: f64,
+    tightened: Option<Assembly>,
+) -> Vec<Formula> {
     let (d, pitch) = (thread.diameter, thread.pitch);
     let area = match thread.series {
         Series::Metric => "π/4·(d − 0.9382·P)²",
@@ -174,11 +175,7 @@ fn formulas(thread: Thread, strength: Strength, factor: f64, friction: f64) -> V
         Formula::step("K", "torque factor of the surface", factor, Unit::One).in_words(),
         Formula::of("torque_by_factor", "K·d·clamp"),
     ];
-    let tightened = strength.yield_stress.and_then(|stress| {
-        let found = assembly(thread, stress, friction)?;
-        Some((stress, found))
-    });
-    if let Some((stress, found)) = tightened {
+    if let Some((stress, found)) = strength.yield_stress.zip(tightened) {
         let lever = found.torque / found.clamp;
         let sigma = found.clamp * 1000.0 / thread.stress_area();
         lines.extend([
@@ -207,96 +204,65 @@ fn formulas(thread: Thread, strength: Strength, factor: f64, friction: f64) -> V
     lines
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::calc::{Given, evaluate};
-
-    fn asked(
-        words: &[(&str, &str)],
-        numbers: &[(&str, f64)],
-    ) -> Result<Vec<(&'static str, f64)>, CalcError> {
-        let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
-        let words = words
-            .iter()
-            .map(|(name, text)| ((*name).to_owned().into(), word(text)));
-        let numbers = numbers
-            .iter()
-            .map(|(name, value)| ((*name).to_owned().into(), Given::number(*value)));
-        let found = evaluate(&CALCULATION, &words.chain(numbers).collect())?;
-        let number = |value: &Value| match value {
-            Value::Number(number) => *number,
-            _ => f64::NAN,
-        };
-        Ok(found
-            .results
-            .iter()
-            .map(|outcome| (outcome.name, number(&outcome.value)))
-            .collect())
+/// The clamp that an applied torque reaches at either end of the friction, and whether that is too much.
+fn applied(
+    inputs: &Inputs,
+    thread: Thread,
+    (torque, proof_load): (f64, f64),
+) -> Result<[(&'static str, Value); 3], CalcError> {
+    let least = take::number(inputs, "friction_least")?;
+    let most = take::number(inputs, "friction_most")?;
+    if least > most {
+        let allowed = format!("at most `friction_most`, which is {most}");
+        return Err(CalcError::new("friction_least", least.to_string(), allowed));
     }
+    let clamp_most = torque / torque_arm(thread, least);
+    Ok([
+        ("clamp_least", (torque / torque_arm(thread, most)).into()),
+        ("clamp_most", clamp_most.into()),
+        ("exceeds_proof", (clamp_most > proof_load).into()),
+    ])
+}
 
-    fn result(found: &[(&'static str, f64)], name: &str) -> f64 {
-        found.iter().find(|(of, _)| *of == name).unwrap().1
-    }
+/// The formulas of an applied torque; with the flank diameter where the assembly torque has not given it yet.
+fn applied_formulas(thread: Thread, with_flank: bool) -> Vec<Formula> {
+    let flank = thread.diameter - 0.649_519 * thread.pitch;
+    let flank = with_flank.then(|| Formula::step("d_2", "d − 0.649519·P", flank, Unit::Mm));
+    let face = mean_bearing(thread);
+    let own = [
+        Formula::step("D_Km", "mean diameter under the head", face, Unit::Mm).in_words(),
+        Formula::of(
+            "clamp_least",
+            "torque/(0.159·P + 0.577·d_2·friction_most + D_Km/2·friction_most)",
+        ),
+        Formula::of(
+            "clamp_most",
+            "torque/(0.159·P + 0.577·d_2·friction_least + D_Km/2·friction_least)",
+        ),
+        Formula::of("exceeds_proof", "clamp_most > proof_load"),
+    ];
+    flank.into_iter().chain(own).collect()
+}
 
-    #[test]
-    fn the_ceiling_is_the_lower_torque() {
-        let dry = asked(
-            &[("thread", "M12"), ("class", "10.9"), ("surface", "dry")],
-            &[],
-        )
-        .unwrap();
-        assert!((result(&dry, "torque_ceiling") - result(&dry, "assembly_torque")).abs() < 1e-12);
-        let wet = asked(
-            &[
-                ("thread", "M12"),
-                ("class", "10.9"),
-                ("surface", "lubricated"),
-            ],
-            &[],
-        )
-        .unwrap();
-        assert!((result(&wet, "torque_ceiling") - result(&wet, "torque_by_factor")).abs() < 1e-12);
-    }
-
-    #[test]
-    fn a_weak_nut_lowers_every_load() {
-        let words = [
-            ("thread", "M12"),
-            ("class", "10.9"),
-            ("surface", "dry"),
-            ("nut_class", "8"),
-        ];
-        let held = asked(&words, &[]).unwrap();
-        let equal = asked(
-            &[("thread", "M12"), ("class", "8.8"), ("surface", "dry")],
-            &[],
-        )
-        .unwrap();
-        assert_eq!(held, equal);
-    }
-
-    #[test]
-    fn an_inch_thread_has_no_metric_assembly_figures() {
-        let found = asked(
-            &[("thread", "3/8-24"), ("class", "grade 5")],
-            &[("nut_factor", 0.18)],
-        )
-        .unwrap();
-        assert!(found.iter().all(|(name, _)| !name.starts_with("assembly")));
-    }
-
-    #[test]
-    fn a_class_of_the_other_series_and_a_missing_surface_are_refused() {
-        let refuse = |words: &[(&str, &str)]| asked(words, &[]).unwrap_err().input;
-        assert_eq!(
-            refuse(&[("thread", "M12"), ("class", "grade 8"), ("surface", "dry")]),
-            "class"
-        );
-        assert_eq!(
-            refuse(&[("thread", "3/8-24"), ("class", "8.8"), ("surface", "dry")]),
-            "class"
-        );
-        assert_eq!(refuse(&[("thread", "M12"), ("class", "8.8")]), "surface");
-    }
+/// The clamp reaches the proof load at one torque, and at one least friction.
+fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    let thread = take::word(inputs, "thread").and_then(Thread::read);
+    let (Ok(thread), Ok(found)) = (thread, adapt(inputs)) else {
+        return Vec::new();
+    };
+    let proof = found.results.iter().find(|(name, _)| *name == "proof_load");
+    let (Some((_, Value::Number(proof))), Some(torque), Some(least)) = (
+        proof,
+        take::maybe(inputs, "torque"),
+        take::maybe(inputs, "friction_least"),
+    ) else {
+        return Vec::new();
+    };
+    let still = torque_arm(thread, 0.0);
+    let each = torque_arm(thread, 1.0) - still;
+    let at_proof = (torque / proof - still) / each;
+    vec![
+        ("torque", proof * torque_arm(thread, least) * (1.0 + 1e-12)),
+        ("friction_least", at_proof - 1e-12),
+    ]
 }

@@ -8,101 +8,6 @@ use super::{
 };
 use crate::quantity::Unit;
 
-/// Which way the load bends the plates.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bends {
-    /// Across their thickness: Z = plates·width·thickness²/6.
-    AcrossThickness,
-    /// Across their width: Z = plates·thickness·width²/6.
-    AcrossWidth,
-}
-
-/// A mount of plates that carries a bar.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bracket {
-    /// Horizontal load at the bar, N.
-    pub load: f64,
-    /// Vertical distance from the bar to the fixing now, mm.
-    pub arm: f64,
-    /// Which way the load bends the plates.
-    pub bends: Bends,
-    /// Width of one plate, mm.
-    pub width: f64,
-    /// Thickness of one plate, mm.
-    pub thickness: f64,
-    /// How many plates share the load.
-    pub plates: f64,
-    /// Allowable bending stress, `MPa`.
-    pub allowable: f64,
-    /// The rise, mm.
-    pub rise: f64,
-}
-
-/// A mount of plates after the rise.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BracketResults {
-    /// Bending stress now, `MPa`.
-    pub stress_before: f64,
-    /// Bending stress after, `MPa`.
-    pub stress_after: f64,
-    /// Moment after over moment now.
-    pub moment_ratio: f64,
-    /// Thickness that keeps the stress as it is now, mm.
-    pub thickness_same: f64,
-    /// Thickness that meets the allowable stress after, mm.
-    pub thickness_allowed: f64,
-    /// How much thickness is missing, mm.
-    pub shortfall: f64,
-}
-
-/// The bending of extended mounts.
-///
-/// M = load·arm, stress = M/Z with Z of [`Bends`]; `moment_ratio` = (arm + rise)/arm. With M' = load·(arm + rise):
-/// `thickness_allowed` = √(6M'/(plates·width·allowable)) or 6M'/(plates·width²·allowable). Load in N, lengths in mm, stress in `MPa`,
-/// all above 0. Source: bending stress M/Z of a rectangle.
-///
-/// ```
-/// use liftsheet::calc::bracket::{Bends, Bracket, bracket};
-/// let found = bracket(&Bracket {
-///     load: 5000.0, arm: 60.0, bends: Bends::AcrossThickness, width: 80.0, thickness: 8.0, plates: 2.0,
-///     allowable: 160.0, rise: 50.0,
-/// });
-/// assert!((found.stress_before - 175.78).abs() < 5e-3);
-/// assert!((found.stress_after - 322.27).abs() < 5e-3);
-/// assert!((found.thickness_same - 10.832).abs() < 5e-4);
-/// assert!((found.thickness_allowed - 11.354).abs() < 5e-4);
-/// ```
-pub fn bracket(given: &Bracket) -> BracketResults {
-    let modulus = modulus(given);
-    let moment = given.load * given.arm;
-    let moment_after = given.load * (given.arm + given.rise);
-    let moment_ratio = (given.arm + given.rise) / given.arm;
-    let across = 6.0 * moment_after / (given.plates * given.width * given.allowable);
-    let (thickness_same, thickness_allowed) = match given.bends {
-        Bends::AcrossThickness => (given.thickness * moment_ratio.sqrt(), across.sqrt()),
-        Bends::AcrossWidth => (given.thickness * moment_ratio, across / given.width),
-    };
-    BracketResults {
-        stress_before: moment / modulus,
-        stress_after: moment_after / modulus,
-        moment_ratio,
-        thickness_same,
-        thickness_allowed,
-        shortfall: (thickness_allowed - given.thickness).max(0.0),
-    }
-}
-
-/// Section modulus Z of all plates, mm³.
-fn modulus(given: &Bracket) -> f64 {
-    let Bracket {
-        width, thickness, ..
-    } = *given;
-    match given.bends {
-        Bends::AcrossThickness => given.plates * width * thickness * thickness / 6.0,
-        Bends::AcrossWidth => given.plates * thickness * width * width / 6.0,
-    }
-}
-
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "bracket",
     title: "do the extended mounts of a chassis-mounted bar bear its load",
@@ -136,50 +41,61 @@ pub(super) const CALCULATION: Calculation = Calculation {
     turning: nothing_turns,
 };
 
+/// The bending of extended mounts.
+///
+/// M = load·arm, stress = M/Z with Z the section modulus of all plates, mm³; `moment_ratio` = (arm + rise)/arm. With M' = load·(arm + rise):
+/// `thickness_allowed` = √(6M'/(plates·width·allowable)) or 6M'/(plates·width²·allowable). Load in N, lengths in mm, stress in `MPa`,
+/// all above 0. Source: bending stress M/Z of a rectangle.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
-    let bends = match take::word(inputs, "bends")? {
-        "across_thickness" => Bends::AcrossThickness,
-        _ => Bends::AcrossWidth,
+    let number = |name: &str| take::number(inputs, name);
+    let (load, arm, rise) = (number("load")?, number("arm")?, number("rise")?);
+    let (plates, width, thickness) = (number("plates")?, number("width")?, number("thickness")?);
+    let moment_after = load * (arm + rise);
+    let moment_ratio = (arm + rise) / arm;
+    let across = 6.0 * moment_after / (plates * width * number("allowable")?);
+    let across_thickness = take::word(inputs, "bends")? == "across_thickness";
+    let (modulus, same, allowed) = if across_thickness {
+        (
+            plates * width * thickness * thickness / 6.0,
+            thickness * moment_ratio.sqrt(),
+            across.sqrt(),
+        )
+    } else {
+        (
+            plates * thickness * width * width / 6.0,
+            thickness * moment_ratio,
+            across / width,
+        )
     };
-    let given = Bracket {
-        load: take::number(inputs, "load")?,
-        arm: take::number(inputs, "arm")?,
-        bends,
-        width: take::number(inputs, "width")?,
-        thickness: take::number(inputs, "thickness")?,
-        plates: take::number(inputs, "plates")?,
-        allowable: take::number(inputs, "allowable")?,
-        rise: take::number(inputs, "rise")?,
-    };
-    let found = bracket(&given);
     Ok(Found {
         results: vec![
-            ("stress_before", found.stress_before.into()),
-            ("stress_after", found.stress_after.into()),
-            ("moment_ratio", found.moment_ratio.into()),
-            ("thickness_same", found.thickness_same.into()),
-            ("thickness_allowed", found.thickness_allowed.into()),
-            ("shortfall", found.shortfall.into()),
+            ("stress_before", (load * arm / modulus).into()),
+            ("stress_after", (moment_after / modulus).into()),
+            ("moment_ratio", moment_ratio.into()),
+            ("thickness_same", same.into()),
+            ("thickness_allowed", allowed.into()),
+            ("shortfall", (allowed - thickness).max(0.0).into()),
         ],
-        formulas: formulas(&given),
+        formulas: formulas(across_thickness, modulus),
     })
 }
 
-fn formulas(given: &Bracket) -> Vec<Formula> {
-    let [z, same, allowed] = match given.bends {
-        Bends::AcrossThickness => [
+fn formulas(across_thickness: bool, modulus: f64) -> Vec<Formula> {
+    let [z, same, allowed] = if across_thickness {
+        [
             "plates·width·thickness²/6, in mm³",
             "thickness·√(moment_ratio)",
             "√(6·load·(arm + rise)/(plates·width·allowable))",
-        ],
-        Bends::AcrossWidth => [
+        ]
+    } else {
+        [
             "plates·thickness·width²/6, in mm³",
             "thickness·moment_ratio",
             "6·load·(arm + rise)/(plates·width²·allowable)",
-        ],
+        ]
     };
     vec![
-        Formula::step("Z", z, modulus(given), Unit::One),
+        Formula::step("Z", z, modulus, Unit::One),
         Formula::of("stress_before", "load·arm/Z"),
         Formula::of("stress_after", "load·(arm + rise)/Z"),
         Formula::of("moment_ratio", "(arm + rise)/arm"),
@@ -187,26 +103,4 @@ fn formulas(given: &Bracket) -> Vec<Formula> {
         Formula::of("thickness_allowed", allowed),
         Formula::of("shortfall", "max(0, thickness_allowed − thickness)"),
     ]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn across_the_width_a_plate_is_far_stiffer() {
-        let found = bracket(&Bracket {
-            load: 5000.0,
-            arm: 60.0,
-            bends: Bends::AcrossWidth,
-            width: 80.0,
-            thickness: 8.0,
-            plates: 2.0,
-            allowable: 160.0,
-            rise: 50.0,
-        });
-        assert!((found.stress_after - 32.23).abs() < 5e-3);
-        assert!((found.thickness_same - 14.667).abs() < 5e-4);
-        assert!((found.shortfall - 0.0).abs() < 1e-12);
-    }
 }

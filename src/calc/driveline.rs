@@ -2,25 +2,20 @@
 //! joints and both slopes; gives the joint angles and how unevenly the axle is turned, before and after. Which angles are too much
 //! is left to the rule.
 
-use super::shaft::{Pose, Shaft, shaft};
+use super::shaft::{Pose, Shaft, poses};
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
 };
 use crate::quantity::Unit;
 
-/// A propeller shaft, its yokes in one plane.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Driveline {
-    /// From the gearbox's joint back to the axle's, mm, level.
-    pub plan: f64,
-    /// How far the axle's joint stands to one side of the gearbox's, mm.
-    pub aside: f64,
-    /// How far the gearbox's joint stands above the axle's, mm.
-    pub level: f64,
-    /// How far the gearbox's output points down toward the axle, degrees.
-    pub gearbox_slope: f64,
-    /// How far the line of the axle's pinion falls, in the same sense, degrees.
-    pub pinion_slope: f64,
+/// A propeller shaft, its yokes in one plane: its inputs by name, now or with the gearbox's end moved.
+#[derive(Clone, Copy)]
+struct Driveline {
+    plan: f64,
+    aside: f64,
+    level: f64,
+    gearbox_slope: f64,
+    pinion_slope: f64,
 }
 
 /// How a propeller shaft stands.
@@ -28,15 +23,7 @@ pub struct Driveline {
 /// Both joint angles are those between the shaft's line (−plan, aside, −level) and the axes (−cos slope, 0, −sin slope); the uneven
 /// turning is that of [`super::shaft::speed`] with the yokes in phase. Lengths in mm, angles in degrees, plan above 0. Fails when a
 /// joint stands at over 80°. Source: vector geometry, and the displacement of a Hooke joint taken twice.
-///
-/// ```
-/// use liftsheet::calc::driveline::{Driveline, pose};
-/// let straight = Driveline { plan: 1200.0, aside: 0.0, level: 0.0, gearbox_slope: 3.0, pinion_slope: 3.0 };
-/// let found = pose(&straight).unwrap();
-/// assert!((found.upper_angle - 3.0).abs() < 1e-9 && (found.lower_angle - 3.0).abs() < 1e-9);
-/// assert!(found.speed.unwrap().residual_angle < 1e-6);
-/// ```
-pub fn pose(given: &Driveline) -> Result<Pose, CalcError> {
+fn pose(given: &Driveline) -> Result<Pose, CalcError> {
     let axis = |slope: f64| {
         let (sin, cos) = slope.to_radians().sin_cos();
         [-cos, 0.0, -sin]
@@ -62,7 +49,8 @@ pub fn pose(given: &Driveline) -> Result<Pose, CalcError> {
         slope.clone_into(&mut error.input);
         error
     };
-    Ok(shaft(&line).map_err(named)?.before)
+    let [pose, _] = poses(&line).map_err(named)?;
+    Ok(pose)
 }
 
 pub(super) const CALCULATION: Calculation = Calculation {

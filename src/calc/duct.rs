@@ -7,64 +7,14 @@ use super::{
 };
 use crate::quantity::Unit;
 
-/// A flexible duct.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Duct {
-    /// Free length between the cuffs, mm.
-    pub free_length: f64,
-    /// Body end above engine end, mm; less than the free length either way.
-    pub level: f64,
-    /// Largest angle it may turn through, degrees, below 90.
-    pub angle_limit: f64,
-    /// Largest stretch, mm.
-    pub stretch_limit: f64,
-    /// The rise, mm.
-    pub rise: f64,
-}
-
-/// A flexible duct after the rise.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DuctResults {
-    /// Angle between the old and the new line of the duct, degrees.
-    pub angle: f64,
-    /// How much longer it gets, mm; below zero when it is pushed together.
-    pub stretch: f64,
-    /// First rise at which a limit is passed, mm; none when at none looked at.
-    pub rise_limit: Option<f64>,
-}
-
-/// How far a duct bends and stretches.
-///
-/// With L = `free_length` and plan = √(L² − level²): angle = |atan2(level + rise, plan) − atan2(level, plan)|, stretch =
-/// √(plan² + (level + rise)²) − L. The limit is the lesser of `L·sin(angle_limit)/cos(α` + `angle_limit`), sin α = level/L, and
-/// √(level² + `2·L·stretch_limit` + `stretch_limit²`) − level. Lengths in mm, angles in degrees. Fails unless |level| < L.
-/// Source: plane geometry of one line.
-///
-/// ```
-/// use liftsheet::calc::duct::{Duct, duct};
-/// let bellows = Duct { free_length: 200.0, level: 0.0, angle_limit: 15.0, stretch_limit: 10.0, rise: 50.0 };
-/// let found = duct(&bellows).unwrap();
-/// assert!((found.angle - 14.036).abs() < 5e-4);
-/// assert!((found.stretch - 6.155).abs() < 5e-4);
-/// assert!((found.rise_limit.unwrap() - 53.590).abs() < 5e-4);
-/// assert!(duct(&Duct { level: 200.0, ..bellows }).is_err());
-/// ```
-pub fn duct(given: &Duct) -> Result<DuctResults, CalcError> {
-    let (length, level) = (given.free_length, given.level);
-    if level.abs() >= length {
-        return Err(CalcError::new(
-            "level",
-            format!("{level} mm"),
-            format!("less than `free_length`, which is {length} mm, either way"),
-        ));
-    }
-    let plan = plan(given);
-    let angle = (level + given.rise).atan2(plan) - level.atan2(plan);
-    Ok(DuctResults {
-        angle: angle.abs().to_degrees(),
-        stretch: plan.hypot(level + given.rise) - length,
-        rise_limit: rise_limit(true, bend_limit(given).min(stretch_limit(given))),
-    })
+/// A flexible duct: its inputs by name.
+#[derive(Clone, Copy)]
+struct Duct {
+    free_length: f64,
+    level: f64,
+    angle_limit: f64,
+    stretch_limit: f64,
+    rise: f64,
 }
 
 fn plan(given: &Duct) -> f64 {
@@ -123,50 +73,68 @@ fn given(inputs: &Inputs) -> Result<Duct, CalcError> {
     })
 }
 
+/// How far a duct bends and stretches.
+///
+/// With L = `free_length` and plan = √(L² − level²): angle = |atan2(level + rise, plan) − atan2(level, plan)|, stretch =
+/// √(plan² + (level + rise)²) − L. The limit is the lesser of `L·sin(angle_limit)/cos(α` + `angle_limit`), sin α = level/L, and
+/// √(level² + `2·L·stretch_limit` + `stretch_limit²`) − level. Lengths in mm, angles in degrees. Fails unless |level| < L.
+/// Source: plane geometry of one line.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
-    let found = duct(&given)?;
+    let (length, level) = (given.free_length, given.level);
+    if level.abs() >= length {
+        return Err(CalcError::new(
+            "level",
+            format!("{level} mm"),
+            format!("less than `free_length`, which is {length} mm, either way"),
+        ));
+    }
     let plan = plan(&given);
+    let after = level + given.rise;
+    let angle = after.atan2(plan) - level.atan2(plan);
+    let until = bend_limit(&given).min(stretch_limit(&given));
+    Ok(Found {
+        results: vec![
+            ("angle", angle.abs().to_degrees().into()),
+            ("stretch", (plan.hypot(after) - length).into()),
+            ("rise_limit", rise_limit(true, until).into()),
+        ],
+        formulas: formulas(&given, plan),
+    })
+}
+
+fn formulas(given: &Duct, plan: f64) -> Vec<Formula> {
     let slope = given.level.atan2(plan).to_degrees();
-    let mut formulas = vec![
+    let mut lines = vec![
         Formula::step("plan", "√(free_length² − level²)", plan, Unit::Mm),
         Formula::of("angle", "|atan2(level + rise, plan) − atan2(level, plan)|"),
         Formula::of("stretch", "√(plan² + (level + rise)²) − free_length"),
         Formula::step("slope", "atan2(level, plan)", slope, Unit::Degree),
     ];
-    let limit = if bend_limit(&given).is_finite() {
-        formulas.extend([
-            Formula::step(
-                "bend_reach",
-                "free_length·sin(angle_limit)/cos(slope + angle_limit)",
-                bend_limit(&given),
-                Unit::Mm,
-            ),
-            stretch_reach(&given),
-        ]);
+    let bends = bend_limit(given).is_finite();
+    if bends {
+        lines.push(Formula::step(
+            "bend_reach",
+            "free_length·sin(angle_limit)/cos(slope + angle_limit)",
+            bend_limit(given),
+            Unit::Mm,
+        ));
+    }
+    let limit = if bends {
         "min(bend_reach, stretch_reach)"
     } else {
-        formulas.push(stretch_reach(&given));
         "stretch_reach"
     };
-    formulas.push(Formula::of("rise_limit", limit));
-    Ok(Found {
-        results: vec![
-            ("angle", found.angle.into()),
-            ("stretch", found.stretch.into()),
-            ("rise_limit", found.rise_limit.into()),
-        ],
-        formulas,
-    })
-}
-
-fn stretch_reach(given: &Duct) -> Formula {
-    Formula::step(
-        "stretch_reach",
-        "√(level² + 2·free_length·stretch_limit + stretch_limit²) − level",
-        stretch_limit(given),
-        Unit::Mm,
-    )
+    lines.extend([
+        Formula::step(
+            "stretch_reach",
+            "√(level² + 2·free_length·stretch_limit + stretch_limit²) − level",
+            stretch_limit(given),
+            Unit::Mm,
+        ),
+        Formula::of("rise_limit", limit),
+    ]);
+    lines
 }
 
 /// The angle is largest where the duct passes level halfway; the stretch is least where it ends level; each limit turns once
@@ -236,49 +204,4 @@ fn changes(least: f64, most: f64, answer: impl Fn(f64) -> bool) -> Vec<f64> {
         found.push(f64::midpoint(low, high));
     }
     found
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const LEVEL: Duct = Duct {
-        free_length: 200.0,
-        level: 0.0,
-        angle_limit: 15.0,
-        stretch_limit: 10.0,
-        rise: 50.0,
-    };
-
-    #[test]
-    fn a_level_duct_is_limited_by_the_lesser_of_bend_and_stretch() {
-        let bend = 200.0 * 15.0_f64.to_radians().tan();
-        assert!((duct(&LEVEL).unwrap().rise_limit.unwrap() - bend).abs() < 1e-9);
-        let stiff = Duct {
-            stretch_limit: 4.0,
-            ..LEVEL
-        };
-        let stretch = (204.0_f64 * 204.0 - 200.0 * 200.0).sqrt();
-        assert!((duct(&stiff).unwrap().rise_limit.unwrap() - stretch).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_duct_that_hangs_first_shortens() {
-        let hanging = Duct {
-            level: -60.0,
-            ..LEVEL
-        };
-        assert!(duct(&hanging).unwrap().stretch < 0.0);
-    }
-
-    #[test]
-    fn a_steep_duct_never_turns_through_a_wide_angle() {
-        let steep = Duct {
-            level: 195.0,
-            angle_limit: 20.0,
-            stretch_limit: 400.0,
-            ..LEVEL
-        };
-        assert_eq!(duct(&steep).unwrap().rise_limit, None);
-    }
 }

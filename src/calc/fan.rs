@@ -23,59 +23,6 @@ pub struct Fan {
     pub rise: f64,
 }
 
-/// A fan in its shroud after the rise.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FanResults {
-    /// Fan centre above shroud centre after, mm.
-    pub offset_after: f64,
-    /// Least gap at the tips after, mm; below zero when the tips strike.
-    pub tip_gap: f64,
-    /// How much of the clearance is missing, mm.
-    pub shortfall: f64,
-    /// How far shroud or radiator must come down, mm.
-    pub drop_needed: f64,
-    /// Up to which rise the tips clear, mm; none when at every rise looked at.
-    pub rise_limit: Option<f64>,
-}
-
-/// The gap at the tips of a fan whose shroud goes up.
-///
-/// `offset_after` = offset − rise; `tip_gap` = `shroud_radius` − `fan_radius` − |`offset_after`|; with m = `shroud_radius` − `fan_radius` −
-/// clearance, `drop_needed` = max(0, −`offset_after` − m). All in mm. Fails when m < 0: the fan does not clear now even when
-/// centred. Source: plane geometry of two circles.
-///
-/// ```
-/// use liftsheet::calc::fan::{Fan, fan};
-/// let fitted = Fan { shroud_radius: 240.0, fan_radius: 215.0, offset: 5.0, clearance: 15.0, rise: 50.0 };
-/// let found = fan(&fitted).unwrap();
-/// assert_eq!((found.offset_after, found.tip_gap), (-45.0, -20.0));
-/// assert_eq!((found.shortfall, found.drop_needed, found.rise_limit), (35.0, 35.0, Some(15.0)));
-/// assert!(fan(&Fan { clearance: 30.0, ..fitted }).is_err());
-/// ```
-pub fn fan(given: &Fan) -> Result<FanResults, CalcError> {
-    let room = given.shroud_radius - given.fan_radius;
-    let margin = room - given.clearance;
-    if margin < 0.0 {
-        return Err(CalcError::new(
-            "fan_radius",
-            format!("{} mm", given.fan_radius),
-            format!(
-                "at most `shroud_radius` − `clearance`, which is {} mm: it does not clear now",
-                given.shroud_radius - given.clearance
-            ),
-        ));
-    }
-    let offset_after = given.offset - given.rise;
-    let tip_gap = room - offset_after.abs();
-    Ok(FanResults {
-        offset_after,
-        tip_gap,
-        shortfall: (given.clearance - tip_gap).max(0.0),
-        drop_needed: (-offset_after - margin).max(0.0),
-        rise_limit: rise_limit(given.offset.abs() <= margin, given.offset + margin),
-    })
-}
-
 /// The gaps between the tips of a fan and its shroud, mm; below zero where the tips strike.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gaps {
@@ -94,11 +41,10 @@ pub struct Gaps {
 /// Source: plane geometry of two circles.
 ///
 /// ```
-/// use liftsheet::calc::fan::{Fan, fan, gaps};
+/// use liftsheet::calc::fan::{Fan, gaps};
 /// let fitted = Fan { shroud_radius: 250.0, fan_radius: 200.0, offset: 0.0, clearance: 15.0, rise: 70.0 };
 /// let after = gaps(&fitted, fitted.rise);
 /// assert_eq!((after.up, after.down, after.sideways), (120.0, -20.0, 40.0));
-/// assert_eq!(after.down, fan(&fitted).unwrap().tip_gap);
 /// ```
 pub fn gaps(given: &Fan, rise: f64) -> Gaps {
     let room = given.shroud_radius - given.fan_radius;
@@ -145,22 +91,43 @@ pub(crate) fn given(inputs: &Inputs) -> Result<Fan, CalcError> {
     })
 }
 
+/// The gap at the tips of a fan whose shroud goes up.
+///
+/// `offset_after` = offset − rise; `tip_gap` = `shroud_radius` − `fan_radius` − |`offset_after`|; with m = `shroud_radius` − `fan_radius` −
+/// clearance, `drop_needed` = max(0, −`offset_after` − m). All in mm. Fails when m < 0: the fan does not clear now even when
+/// centred. Source: plane geometry of two circles.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
-    let found = fan(&given)?;
-    let margin = given.shroud_radius - given.fan_radius - given.clearance;
-    let limit = if given.offset.abs() <= margin {
+    let room = given.shroud_radius - given.fan_radius;
+    let margin = room - given.clearance;
+    if margin < 0.0 {
+        return Err(CalcError::new(
+            "fan_radius",
+            format!("{} mm", given.fan_radius),
+            format!(
+                "at most `shroud_radius` − `clearance`, which is {} mm: it does not clear now",
+                given.shroud_radius - given.clearance
+            ),
+        ));
+    }
+    let offset_after = given.offset - given.rise;
+    let tip_gap = room - offset_after.abs();
+    let clears = given.offset.abs() <= margin;
+    let limit = if clears {
         "offset + m"
     } else {
         "0, because |offset| > m"
     };
+    let shortfall = (given.clearance - tip_gap).max(0.0);
+    let drop = (-offset_after - margin).max(0.0);
+    let until = rise_limit(clears, given.offset + margin);
     Ok(Found {
         results: vec![
-            ("offset_after", found.offset_after.into()),
-            ("tip_gap", found.tip_gap.into()),
-            ("shortfall", found.shortfall.into()),
-            ("drop_needed", found.drop_needed.into()),
-            ("rise_limit", found.rise_limit.into()),
+            ("offset_after", offset_after.into()),
+            ("tip_gap", tip_gap.into()),
+            ("shortfall", shortfall.into()),
+            ("drop_needed", drop.into()),
+            ("rise_limit", until.into()),
         ],
         formulas: vec![
             Formula::step(
@@ -204,39 +171,4 @@ fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
             given.shroud_radius - given.clearance - off - hair,
         ),
     ]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const FITTED: Fan = Fan {
-        shroud_radius: 240.0,
-        fan_radius: 215.0,
-        offset: 5.0,
-        clearance: 15.0,
-        rise: 50.0,
-    };
-
-    #[test]
-    fn a_fan_that_is_too_high_already_has_no_room_at_rise_zero() {
-        let high = Fan {
-            offset: 12.0,
-            ..FITTED
-        };
-        assert_eq!(fan(&high).unwrap().rise_limit, Some(0.0));
-    }
-
-    #[test]
-    fn a_rise_that_centres_the_fan_opens_the_gap() {
-        let centred = Fan {
-            rise: 5.0,
-            ..FITTED
-        };
-        let found = fan(&centred).unwrap();
-        assert_eq!(
-            (found.tip_gap, found.shortfall, found.drop_needed),
-            (25.0, 0.0, 0.0)
-        );
-    }
 }

@@ -4,37 +4,9 @@
 
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, MOST_RISE, Range, ResultSpec, Spans,
-    Value, take,
+    take,
 };
 use crate::quantity::Unit;
-
-/// A tube to be re-formed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Jog {
-    /// The offset to take, mm: the rise.
-    pub offset: f64,
-    /// Straight distance available along the tube, mm.
-    pub length: f64,
-    /// Bend radius of the centre line, mm.
-    pub bend_radius: f64,
-    /// Length that an existing loop can give, mm.
-    pub spare: f64,
-}
-
-/// A jog that fits.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct JogShape {
-    /// Angle of each bend, degrees, at most 90.
-    pub bend_angle: f64,
-    /// Straight tube between the bends, mm.
-    pub straight: f64,
-    /// Tube from end to end along its centre line, mm.
-    pub tube_length: f64,
-    /// What that is longer than the straight distance, mm.
-    pub extra_length: f64,
-    /// Whether the spare length gives it.
-    pub tube_serves: bool,
-}
 
 /// The shortest straight distance (mm) in which two equal bends of at most 90° take an offset: √(4R·offset − offset²) for
 /// offset ≤ 2R, else 2R, with R the bend radius in mm.
@@ -50,45 +22,6 @@ pub fn least_length(offset: f64, bend_radius: f64) -> f64 {
     } else {
         2.0 * bend_radius
     }
-}
-
-/// The jog of two equal bends, or none when the straight distance is shorter than [`least_length`].
-///
-/// L = √(length² + offset² − 4R·offset), A = 2R, θ = atan2(length, A − offset) − atan2(L, A); tube length = 2Rθ + L with θ in
-/// radians and R the bend radius. Range: lengths in mm, offset 0…150. Source: plane geometry of two tangent arcs.
-///
-/// ```
-/// use liftsheet::calc::jog::{Jog, jog};
-/// let shape = jog(&Jog { offset: 50.0, length: 200.0, bend_radius: 20.0, spare: 0.0 }).unwrap();
-/// assert!((shape.bend_angle - 14.385).abs() < 5e-4);
-/// assert!((shape.straight - 196.214).abs() < 5e-4);
-/// assert!((shape.tube_length - 206.257).abs() < 5e-4);
-/// assert!((shape.extra_length - 6.257).abs() < 5e-4);
-/// ```
-pub fn jog(given: &Jog) -> Option<JogShape> {
-    let Jog {
-        offset,
-        length,
-        bend_radius,
-        spare,
-    } = *given;
-    if length < least_length(offset, bend_radius) {
-        return None;
-    }
-    // At the least length the radicand is zero, and rounding may take it a hair below.
-    let radicand = length * length + offset * (offset - 4.0 * bend_radius);
-    let straight = if radicand < 0.0 { 0.0 } else { radicand.sqrt() };
-    let across = 2.0 * bend_radius;
-    let angle = length.atan2(across - offset) - straight.atan2(across);
-    let tube_length = across * angle + straight;
-    let extra_length = tube_length - length;
-    Some(JogShape {
-        bend_angle: angle.to_degrees(),
-        straight,
-        tube_length,
-        extra_length,
-        tube_serves: extra_length <= spare,
-    })
 }
 
 pub(super) const CALCULATION: Calculation = Calculation {
@@ -126,35 +59,40 @@ pub(super) const CALCULATION: Calculation = Calculation {
     turning,
 };
 
+/// The jog of two equal bends, which fits unless the straight distance is shorter than [`least_length`].
+///
+/// L = √(length² + offset² − 4R·offset), A = 2R, θ = atan2(length, A − offset) − atan2(L, A); tube length = 2Rθ + L with θ in
+/// radians and R the bend radius. Range: lengths in mm, offset 0…150. Source: plane geometry of two tangent arcs.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
-    let given = Jog {
-        offset: take::number(inputs, "offset")?,
-        length: take::number(inputs, "length")?,
-        bend_radius: take::number(inputs, "bend_radius")?,
-        spare: take::number(inputs, "spare")?,
-    };
-    let least = least_length(given.offset, given.bend_radius);
-    let shape = jog(&given);
-    let mut results = vec![
-        ("fits", Value::Flag(shape.is_some())),
-        ("least_length", least.into()),
-    ];
-    let least_formula = if given.offset <= 2.0 * given.bend_radius {
+    let number = |name: &str| take::number(inputs, name);
+    let (offset, length, bend_radius) =
+        (number("offset")?, number("length")?, number("bend_radius")?);
+    let least = least_length(offset, bend_radius);
+    let fits = length >= least;
+    let least_formula = if offset <= 2.0 * bend_radius {
         "√(4·bend_radius·offset − offset²)"
     } else {
         "2·bend_radius"
     };
+    let mut results = vec![("fits", fits.into()), ("least_length", least.into())];
     let mut formulas = vec![
         Formula::of("least_length", least_formula),
         Formula::of("fits", "length ≥ least_length"),
     ];
-    if let Some(shape) = shape {
+    if fits {
+        // At the least length the radicand is zero, and rounding may take it a hair below.
+        let radicand = length * length + offset * (offset - 4.0 * bend_radius);
+        let straight = if radicand < 0.0 { 0.0 } else { radicand.sqrt() };
+        let across = 2.0 * bend_radius;
+        let angle = length.atan2(across - offset) - straight.atan2(across);
+        let tube_length = across * angle + straight;
+        let extra_length = tube_length - length;
         results.extend([
-            ("bend_angle", shape.bend_angle.into()),
-            ("straight", shape.straight.into()),
-            ("tube_length", shape.tube_length.into()),
-            ("extra_length", shape.extra_length.into()),
-            ("tube_serves", shape.tube_serves.into()),
+            ("bend_angle", angle.to_degrees().into()),
+            ("straight", straight.into()),
+            ("tube_length", tube_length.into()),
+            ("extra_length", extra_length.into()),
+            ("tube_serves", (extra_length <= number("spare")?).into()),
         ]);
         formulas.extend([
             Formula::of("straight", "√(length² + offset² − 4·bend_radius·offset)"),
@@ -190,58 +128,4 @@ fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
         turns.push((name, level * (1.0 - 1e-12)));
     }
     turns
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_tight_jog_bends_ninety_degrees() {
-        let shape = jog(&Jog {
-            offset: 50.0,
-            length: 40.0,
-            bend_radius: 20.0,
-            spare: 32.0,
-        })
-        .unwrap();
-        assert!((shape.bend_angle - 90.0).abs() < 1e-9);
-        assert!((shape.straight - 10.0).abs() < 1e-9);
-        assert!((shape.tube_length - 72.832).abs() < 5e-4);
-        assert!(!shape.tube_serves);
-    }
-
-    #[test]
-    fn without_an_offset_the_tube_is_straight() {
-        let shape = jog(&Jog {
-            offset: 0.0,
-            length: 200.0,
-            bend_radius: 20.0,
-            spare: 0.0,
-        })
-        .unwrap();
-        assert_eq!((shape.bend_angle, shape.extra_length), (0.0, 0.0));
-        assert!(shape.tube_serves);
-    }
-
-    #[test]
-    fn a_jog_that_does_not_fit_gives_only_the_length_it_would_take() {
-        let inputs = [
-            ("offset", 50.0),
-            ("length", 39.0),
-            ("bend_radius", 20.0),
-            ("spare", 0.0),
-        ];
-        let inputs = inputs
-            .map(|(name, value)| (name.into(), crate::calc::Given::number(value)))
-            .into();
-        let found = adapt(&inputs).unwrap();
-        assert_eq!(
-            found.results,
-            vec![
-                ("fits", Value::Flag(false)),
-                ("least_length", Value::Number(40.0))
-            ]
-        );
-    }
 }

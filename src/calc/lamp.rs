@@ -16,117 +16,17 @@ use crate::quantity::Unit;
 /// Dips are compared after allowing for rounding, %.
 const ROUNDING: f64 = 1e-9;
 
-/// A headlamp.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Lamp {
-    /// Height of the lower edge above the ground, mm: it decides the band.
-    pub height: f64,
-    /// Height of the centre, mm: it decides the reach.
-    pub centre: f64,
-    /// Dip now, %.
-    pub dip: f64,
-    /// How far the lift puts the nose up, degrees.
-    pub nose_up: f64,
-    /// The rise, mm; 0 for a lamp that rides with the chassis.
-    pub rise: f64,
-    /// Half of what the tyres' diameter grows, mm.
-    pub axle_rise: f64,
-}
-
-/// The height bands of UN R48 for the dipped beam.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Band {
-    /// Lower edge below 0.8 m: initial dip 1.0 to 1.5 %.
-    Low,
-    /// 0.8 m to 1.0 m: initial dip 1.0 to 1.5 %, or 1.5 to 2.0 % at the maker's choice (from memory).
-    Middle,
-    /// Above 1.0 m: initial dip 1.5 to 2.0 % (from memory).
-    High,
-}
-
-impl Band {
-    /// The band of a lower edge at a height, mm.
-    pub fn of(height: f64) -> Self {
-        if height < 800.0 {
-            Self::Low
-        } else if height <= 1000.0 {
-            Self::Middle
-        } else {
-            Self::High
-        }
+/// The height band of UN R48 for the dipped beam in which a lower edge stands, mm: in words, and the initial dip from and to, %.
+fn band(height: f64) -> (&'static str, (f64, f64)) {
+    if height < 800.0 {
+        ("below 0.8 m", (1.0, 1.5))
+    } else if height <= 1000.0 {
+        // Or 1.5 to 2.0 % at the maker's choice (from memory).
+        ("0.8 m to 1.0 m", (1.0, 1.5))
+    } else {
+        // From memory.
+        ("above 1.0 m", (1.5, 2.0))
     }
-
-    /// The band in words.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Low => "below 0.8 m",
-            Self::Middle => "0.8 m to 1.0 m",
-            Self::High => "above 1.0 m",
-        }
-    }
-
-    /// The initial dip from and to, %.
-    pub fn initial_dip(self) -> (f64, f64) {
-        match self {
-            Self::Low | Self::Middle => (1.0, 1.5),
-            Self::High => (1.5, 2.0),
-        }
-    }
-}
-
-/// A headlamp after the lift.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LampResults {
-    /// Height of the lower edge after, mm.
-    pub height_after: f64,
-    /// Dip after, %.
-    pub dip_after: f64,
-    /// Where the cut-off meets the road now, m.
-    pub reach: f64,
-    /// Where it meets the road after, m.
-    pub reach_after: f64,
-    /// Height band now.
-    pub band: Band,
-    /// Height band after.
-    pub band_after: Band,
-    /// Whether the dip after is outside the initial range of its band.
-    pub must_re_aim: bool,
-    /// Whether the lower edge after is within 500 to 1200 mm.
-    pub height_allowed: bool,
-}
-
-/// Headlamp aim after the lift.
-///
-/// `dip_after` = dip − `100·tan(nose_up)`; reach = centre/(10·dip), `reach_after` = (centre + rise + `axle_rise)/(10·dip_after`), with heights in mm, dip in %,
-/// reach in m. Fails when `dip_after` ≤ 0: the beam is above the horizontal. Source: plane geometry; bands after UN R48.
-///
-/// ```
-/// use liftsheet::calc::lamp::{Lamp, lamp};
-/// let found = lamp(&Lamp { height: 750.0, centre: 750.0, dip: 1.0, nose_up: 0.0, rise: 50.0, axle_rise: 0.0 }).unwrap();
-/// assert_eq!((found.height_after, found.reach, found.reach_after), (800.0, 75.0, 80.0));
-/// ```
-pub fn lamp(given: &Lamp) -> Result<LampResults, CalcError> {
-    let dip_after = given.dip - 100.0 * given.nose_up.to_radians().tan();
-    if dip_after.is_nan() || dip_after <= 0.0 {
-        return Err(CalcError::new(
-            "nose_up",
-            format!("{}°, which leaves a dip of {dip_after:.2} %", given.nose_up),
-            "a pitch that leaves the beam below the horizontal",
-        ));
-    }
-    let height_after = height_after(given.height, true, given.rise, given.axle_rise);
-    let band_after = Band::of(height_after);
-    let (least, most) = band_after.initial_dip();
-    Ok(LampResults {
-        height_after,
-        dip_after,
-        reach: given.centre / (10.0 * given.dip),
-        reach_after: (given.centre + given.rise + given.axle_rise) / (10.0 * dip_after),
-        band: Band::of(given.height),
-        band_after,
-        must_re_aim: !(least - ROUNDING..=most + ROUNDING).contains(&dip_after),
-        height_allowed: (500.0..=1200.0).contains(&height_after),
-    })
 }
 
 pub(super) const CALCULATION: Calculation = Calculation {
@@ -171,21 +71,46 @@ pub(super) const CALCULATION: Calculation = Calculation {
     turning,
 };
 
+/// Headlamp aim after the lift.
+///
+/// `dip_after` = dip − `100·tan(nose_up)`; reach = centre/(10·dip), `reach_after` = (centre + rise + `axle_rise)/(10·dip_after)`, with heights in mm, dip in %,
+/// reach in m. Fails when `dip_after` ≤ 0: the beam is above the horizontal. Source: plane geometry; bands after UN R48.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
-    let height = take::number(inputs, "height")?;
-    let centre = take::maybe(inputs, "centre");
-    let given = Lamp {
-        height,
-        centre: centre.unwrap_or(height),
-        dip: take::number(inputs, "dip")?,
-        nose_up: take::number(inputs, "nose_up")?,
-        rise: take::number(inputs, "rise")?,
-        axle_rise: take::number(inputs, "axle_rise")?,
-    };
-    let found = lamp(&given)?;
-    let word = |band: Band| Value::Word(band.word().to_owned());
-    let (least, most) = found.band_after.initial_dip();
-    let [reach, reach_after] = if centre.is_some() {
+    let number = |name: &str| take::number(inputs, name);
+    let (height, dip, nose_up) = (number("height")?, number("dip")?, number("nose_up")?);
+    let (rise, axle_rise) = (number("rise")?, number("axle_rise")?);
+    let dip_after = dip - 100.0 * nose_up.to_radians().tan();
+    if dip_after.is_nan() || dip_after <= 0.0 {
+        return Err(CalcError::new(
+            "nose_up",
+            format!("{nose_up}°, which leaves a dip of {dip_after:.2} %"),
+            "a pitch that leaves the beam below the horizontal",
+        ));
+    }
+    let height_after = height_after(height, true, rise, axle_rise);
+    let (band_after, (least, most)) = band(height_after);
+    let initial = least - ROUNDING..=most + ROUNDING;
+    let own_centre = take::maybe(inputs, "centre");
+    let centre = own_centre.unwrap_or(height);
+    let centre_after = centre + rise + axle_rise;
+    let allowed = (500.0..=1200.0).contains(&height_after);
+    Ok(Found {
+        results: vec![
+            ("height_after", height_after.into()),
+            ("dip_after", dip_after.into()),
+            ("reach", (centre / (10.0 * dip)).into()),
+            ("reach_after", (centre_after / (10.0 * dip_after)).into()),
+            ("band", Value::Word(band(height).0.to_owned())),
+            ("band_after", Value::Word(band_after.to_owned())),
+            ("must_re_aim", (!initial.contains(&dip_after)).into()),
+            ("height_allowed", allowed.into()),
+        ],
+        formulas: formulas(own_centre.is_some(), (least, most)),
+    })
+}
+
+fn formulas(own_centre: bool, (least, most): (f64, f64)) -> Vec<Formula> {
+    let [reach, reach_after] = if own_centre {
         [
             "centre/(10·dip)",
             "(centre + rise + axle_rise)/(10·dip_after)",
@@ -193,45 +118,33 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     } else {
         ["height/(10·dip)", "height_after/(10·dip_after)"]
     };
-    Ok(Found {
-        results: vec![
-            ("height_after", found.height_after.into()),
-            ("dip_after", found.dip_after.into()),
-            ("reach", found.reach.into()),
-            ("reach_after", found.reach_after.into()),
-            ("band", word(found.band)),
-            ("band_after", word(found.band_after)),
-            ("must_re_aim", found.must_re_aim.into()),
-            ("height_allowed", found.height_allowed.into()),
-        ],
-        formulas: vec![
-            Formula::of("height_after", "height + rise + axle_rise"),
-            Formula::of("dip_after", "dip − 100·tan(nose_up)"),
-            Formula::of("reach", reach),
-            Formula::of("reach_after", reach_after),
-            Formula::of("band", "by height").in_words(),
-            Formula::of("band_after", "by height_after").in_words(),
-            Formula::step(
-                "initial_least",
-                "least initial dip of the band after",
-                least,
-                Unit::Percent,
-            )
-            .in_words(),
-            Formula::step(
-                "initial_most",
-                "largest initial dip of the band after",
-                most,
-                Unit::Percent,
-            )
-            .in_words(),
-            Formula::of(
-                "must_re_aim",
-                "not (initial_least ≤ dip_after ≤ initial_most)",
-            ),
-            Formula::of("height_allowed", "500 ≤ height_after ≤ 1200"),
-        ],
-    })
+    vec![
+        Formula::of("height_after", "height + rise + axle_rise"),
+        Formula::of("dip_after", "dip − 100·tan(nose_up)"),
+        Formula::of("reach", reach),
+        Formula::of("reach_after", reach_after),
+        Formula::of("band", "by height").in_words(),
+        Formula::of("band_after", "by height_after").in_words(),
+        Formula::step(
+            "initial_least",
+            "least initial dip of the band after",
+            least,
+            Unit::Percent,
+        )
+        .in_words(),
+        Formula::step(
+            "initial_most",
+            "largest initial dip of the band after",
+            most,
+            Unit::Percent,
+        )
+        .in_words(),
+        Formula::of(
+            "must_re_aim",
+            "not (initial_least ≤ dip_after ≤ initial_most)",
+        ),
+        Formula::of("height_allowed", "500 ≤ height_after ≤ 1200"),
+    ]
 }
 
 /// The answers change where the dip passes an end of an initial range, and where the height passes a band or a limit.
@@ -260,53 +173,11 @@ fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
 mod tests {
     use super::*;
 
-    const LAMP: Lamp = Lamp {
-        height: 750.0,
-        centre: 820.0,
-        dip: 1.2,
-        nose_up: 0.0,
-        rise: 40.0,
-        axle_rise: 0.0,
-    };
-
-    #[test]
-    fn a_level_lift_leaves_the_dip_and_lengthens_the_reach() {
-        let found = lamp(&LAMP).unwrap();
-        assert!((found.dip_after - 1.2).abs() < 1e-12);
-        assert!(found.reach_after > found.reach);
-        assert!(!found.must_re_aim && found.height_allowed);
-    }
-
-    #[test]
-    fn a_nose_up_lift_takes_the_dip_away() {
-        let found = lamp(&Lamp {
-            nose_up: 0.2,
-            ..LAMP
-        })
-        .unwrap();
-        assert!((found.dip_after - 0.850_933).abs() < 1e-6);
-        assert!(found.must_re_aim);
-        assert_eq!(
-            lamp(&Lamp {
-                nose_up: 0.7,
-                ..LAMP
-            })
-            .unwrap_err()
-            .input,
-            "nose_up"
-        );
-    }
-
     #[test]
     fn bands_of_un_r48_the_upper_two_from_memory() {
-        assert_eq!(Band::of(799.9), Band::Low);
-        assert_eq!(Band::of(800.0), Band::Middle);
-        assert_eq!(Band::of(1000.0), Band::Middle);
-        assert_eq!(Band::of(1000.1), Band::High);
-        let high = Lamp {
-            height: 980.0,
-            ..LAMP
-        };
-        assert!(lamp(&high).unwrap().must_re_aim);
+        assert_eq!(band(799.9).0, "below 0.8 m");
+        assert_eq!(band(800.0).0, "0.8 m to 1.0 m");
+        assert_eq!(band(1000.0).0, "0.8 m to 1.0 m");
+        assert_eq!(band(1000.1).0, "above 1.0 m");
     }
 }

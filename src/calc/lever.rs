@@ -30,79 +30,41 @@ pub struct Lever {
     pub rise: f64,
 }
 
-/// What one swing needs after the rise.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LeverResults {
-    /// Aperture needed on that side, mm.
-    pub aperture_needed: f64,
-    /// How much of it is missing, mm.
-    pub shortfall: f64,
-    /// Longer lever that puts the knob back where it was above the floor, mm.
-    pub extension: f64,
-    /// How much the knob's travel grows by that extension, and its effort falls: a ratio.
-    pub throw_ratio: f64,
-    /// Up to which rise the aperture is enough, mm; none when at every rise looked at.
-    pub rise_limit: Option<f64>,
-}
-
-/// The aperture a lever needs once the floor is higher: the floor goes straight up, a leaning centre line does not.
-///
-/// `aperture_needed` = (`floor_height` + rise)·tan(lean + throw) − `floor_height·tan` lean + radius/cos(lean + throw) + clearance;
-/// extension = rise/cos lean; `throw_ratio` = (length + extension)/length. Lengths in mm, angles in degrees. Range: |lean| < 60,
-/// |lean + throw| < 75, length > `floor_height`; fails outside it. Source: plane geometry of a swinging line.
-///
-/// ```
-/// use liftsheet::calc::lever::{Lever, lever};
-/// let gear = Lever {
-///     floor_height: 150.0, throw: 12.0, lean: 0.0, radius: 8.0, aperture: 60.0, clearance: 15.0, length: 420.0, rise: 50.0,
-/// };
-/// let found = lever(&gear).unwrap();
-/// assert!((found.aperture_needed - 65.690).abs() < 5e-4);
-/// assert!((found.shortfall - 5.690).abs() < 5e-4);
-/// assert!((found.rise_limit.unwrap() - 23.230).abs() < 5e-4);
-/// assert!(lever(&Lever { throw: 80.0, ..gear }).is_err());
-/// ```
-pub fn lever(given: &Lever) -> Result<LeverResults, CalcError> {
+/// The aperture that a lever needs on one side once the floor is higher, mm, and up to which rise the one there is enough, mm; none when
+/// at every rise looked at. Fails outside the range of [`adapt`].
+fn aperture(given: &Lever) -> Result<(f64, Option<f64>), CalcError> {
     check(given)?;
     let end = Sines::of(given.lean + given.throw);
-    let rest = Sines::of(given.lean);
+    let rest = given.lean.to_radians().tan();
     let needed = |rise: f64| {
-        (given.floor_height + rise) * end.tan - given.floor_height * rest.tan
+        (given.floor_height + rise) * end.tan - given.floor_height * rest
             + given.radius / end.cos
             + given.clearance
     };
-    let aperture_needed = needed(given.rise);
-    let extension = given.rise / rest.cos;
     let holds_now = needed(0.0) <= given.aperture;
     let until = if given.lean + given.throw > 0.0 {
-        (given.aperture - given.clearance - given.radius / end.cos + given.floor_height * rest.tan)
+        (given.aperture - given.clearance - given.radius / end.cos + given.floor_height * rest)
             / end.tan
             - given.floor_height
     } else {
         f64::INFINITY
     };
-    Ok(LeverResults {
-        aperture_needed,
-        shortfall: (aperture_needed - given.aperture).max(0.0),
-        extension,
-        throw_ratio: (given.length + extension) / given.length,
-        rise_limit: rise_limit(holds_now, until),
-    })
+    Ok((needed(given.rise), rise_limit(holds_now, until)))
 }
 
 /// Room between the lever's side at the end of its swing and the edge of the opening, once the floor is higher by `rise`, mm; below
 /// zero when the lever is stopped by the edge.
 ///
 /// room = aperture + `floor_height·tan` lean − (`floor_height` + rise)·tan(lean + throw) − radius/cos(lean + throw). Range and source as
-/// for [`lever()`]; `given.clearance` and `given.rise` do not count.
+/// for the calculation; `given.clearance` and `given.rise` do not count.
 ///
 /// ```
-/// use liftsheet::calc::lever::{Lever, edge_room, lever};
+/// use liftsheet::calc::lever::{Lever, edge_room};
 /// let gear = Lever {
 ///     floor_height: 150.0, throw: 12.0, lean: 0.0, radius: 8.0, aperture: 60.0, clearance: 15.0, length: 420.0, rise: 50.0,
 /// };
-/// let needed = lever(&gear).unwrap().aperture_needed;
-/// assert!((edge_room(&gear, 50.0) - (60.0 - needed + 15.0)).abs() < 1e-9);
+/// // 65.690 mm are needed, 15 of them clearance.
+/// assert!((edge_room(&gear, 50.0) - (60.0 - 65.690 + 15.0)).abs() < 5e-4);
 /// ```
 pub fn edge_room(given: &Lever, rise: f64) -> f64 {
     let end = Sines::of(given.lean + given.throw);
@@ -208,9 +170,15 @@ pub(crate) fn given(inputs: &Inputs) -> Result<Lever, CalcError> {
 const NO_CROSSING: &str =
     "none if it passes now, because the swing ends upright or short of it; else 0";
 
+/// The aperture a lever needs once the floor is higher: the floor goes straight up, a leaning centre line does not.
+///
+/// `aperture_needed` = (`floor_height` + rise)·tan(lean + throw) − `floor_height·tan` lean + radius/cos(lean + throw) + clearance;
+/// extension = rise/cos lean; `throw_ratio` = (length + extension)/length. Lengths in mm, angles in degrees. Range: |lean| < 60,
+/// |lean + throw| < 75, length > `floor_height`; fails outside it. Source: plane geometry of a swinging line.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
-    let found = lever(&given)?;
+    let (needed, until) = aperture(&given)?;
+    let extension = given.rise / given.lean.to_radians().cos();
     let limit = if given.lean + given.throw > 0.0 {
         "max(0, (aperture − clearance − radius/cos(lean + throw) + floor_height·tan(lean))/tan(lean + throw) − floor_height)"
     } else {
@@ -218,11 +186,14 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     };
     Ok(Found {
         results: vec![
-            ("aperture_needed", found.aperture_needed.into()),
-            ("shortfall", found.shortfall.into()),
-            ("extension", found.extension.into()),
-            ("throw_ratio", found.throw_ratio.into()),
-            ("rise_limit", found.rise_limit.into()),
+            ("aperture_needed", needed.into()),
+            ("shortfall", (needed - given.aperture).max(0.0).into()),
+            ("extension", extension.into()),
+            (
+                "throw_ratio",
+                ((given.length + extension) / given.length).into(),
+            ),
+            ("rise_limit", until.into()),
         ],
         formulas: vec![
             Formula::of(
@@ -283,8 +254,8 @@ fn needs_more(given: &Lever, lean: f64, rise: f64) -> bool {
 /// The lean between two at which the rise limit is largest: where the aperture needed at that very limit is least.
 fn best_lean(given: &Lever, least: f64, most: f64) -> f64 {
     bisect(least, most, |lean| {
-        let found = lever(&Lever { lean, ..*given }).ok();
-        let limit = found.and_then(|found| found.rise_limit);
+        let limit = aperture(&Lever { lean, ..*given }).ok();
+        let limit = limit.and_then(|(_, limit)| limit);
         needs_more(given, lean, limit.unwrap_or(MOST_RISE))
     })
 }
@@ -300,59 +271,4 @@ fn bisect(mut no: f64, mut yes: f64, answer: impl Fn(f64) -> bool) -> f64 {
         }
     }
     f64::midpoint(no, yes)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const GEAR: Lever = Lever {
-        floor_height: 150.0,
-        throw: 12.0,
-        lean: 0.0,
-        radius: 8.0,
-        aperture: 60.0,
-        clearance: 15.0,
-        length: 420.0,
-        rise: 50.0,
-    };
-
-    #[test]
-    fn the_extension_puts_the_knob_back() {
-        let found = lever(&GEAR).unwrap();
-        assert!((found.extension - 50.0).abs() < 1e-9);
-        assert!((found.throw_ratio - 1.119).abs() < 5e-4);
-    }
-
-    #[test]
-    fn a_lean_toward_the_swing_needs_more_and_one_away_less() {
-        let needed = |lean| lever(&Lever { lean, ..GEAR }).unwrap().aperture_needed;
-        assert!((needed(10.0) - 77.98).abs() < 5e-3);
-        assert!((needed(-10.0) - 56.44).abs() < 5e-3);
-    }
-
-    #[test]
-    fn a_swing_that_ends_upright_has_no_limit_or_fails_at_once() {
-        let away = Lever {
-            lean: -20.0,
-            ..GEAR
-        };
-        assert_eq!(lever(&away).unwrap().rise_limit, None);
-        let tight = Lever {
-            aperture: 10.0,
-            clearance: 40.0,
-            ..away
-        };
-        assert_eq!(lever(&tight).unwrap().rise_limit, Some(0.0));
-    }
-
-    #[test]
-    fn a_lever_shorter_than_the_floor_is_high_is_refused() {
-        let error = lever(&Lever {
-            length: 150.0,
-            ..GEAR
-        })
-        .unwrap_err();
-        assert_eq!(error.input, "length");
-    }
 }

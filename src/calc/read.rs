@@ -144,16 +144,6 @@ mod tests {
     }
 
     #[test]
-    fn a_unit_of_the_wrong_kind_is_refused_with_the_way_out() {
-        let message = read("lever", "throw", "12mm").unwrap_err().to_string();
-        assert!(
-            message.contains("this is a length, and the field takes an angle"),
-            "{message}"
-        );
-        assert!(message.contains("a bare number is in deg"), "{message}");
-    }
-
-    #[test]
     fn words_flags_and_counts() {
         let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
         assert_eq!(read("gap", "direction", "Closes").unwrap(), word("closes"));

@@ -8,53 +8,21 @@ use super::{
 };
 use crate::quantity::Unit;
 
-/// A lever and its rod in their plane.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rod {
-    /// Lever, pivot to ball, mm.
-    pub arm: f64,
-    /// How far the lever points up from level, degrees, −80…80.
-    pub slope: f64,
-    /// Rod, ball to ball, mm.
-    pub rod: f64,
-    /// How far the rod leans from plumb, away from the lever's pivot where it goes down, degrees, −60…60.
-    pub lean: f64,
+/// A lever and its rod in their plane: its inputs by name.
+struct Rod {
+    arm: f64,
+    slope: f64,
+    rod: f64,
+    lean: f64,
     /// Whether the lever's pivot rises with the body; when not, the rod's far end does.
-    pub lever_rises: bool,
-    /// The rise, mm.
-    pub rise: f64,
+    lever_rises: bool,
+    rise: f64,
 }
 
-/// A lever after the rise.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RodResults {
-    /// How far the lever turns, degrees, never below zero; none where the rod no longer reaches.
-    pub turn: Option<f64>,
-    /// How much longer (below zero: shorter) a rod would leave the lever where it was, mm.
-    pub rod_change: f64,
-}
-
-/// How far a rise turns a lever.
-///
-/// In the lever's plane, pivot at the origin: the ball stands at arm·(cos slope, sin slope), the rod's far end at ball + rod·(sin lean,
-/// −cos lean). After the rise the far end is lower by the rise as the pivot sees it (higher when the far end rises), and the ball is
-/// where the circles of lever and rod meet, on the same side as before. `turn` is the angle between both places of the lever;
-/// `rod_change` = √((rod·sin lean)² + (rod·cos lean ± rise)²) − rod. Lengths in mm above 0, angles in degrees. Source: plane geometry.
-///
-/// ```
-/// use liftsheet::calc::rod::{Rod, rod};
-/// let level = Rod { arm: 100.0, slope: 0.0, rod: 4000.0, lean: 0.0, lever_rises: true, rise: 50.0 };
-/// // A long plumb rod pulls the ball straight down: sin(turn) = rise/arm, nearly.
-/// assert!((rod(&level).turn.unwrap() - 30.0).abs() < 0.15);
-/// assert_eq!(rod(&level).rod_change, 50.0);
-/// assert_eq!(rod(&Rod { rod: 60.0, rise: 150.0, ..level }).turn, None);
-/// ```
-pub fn rod(given: &Rod) -> RodResults {
-    let (sin, cos) = given.lean.to_radians().sin_cos();
-    let down = given.rise * if given.lever_rises { 1.0 } else { -1.0 };
-    RodResults {
-        turn: turned(given, down),
-        rod_change: (given.rod * sin).hypot(given.rod * cos + down) - given.rod,
+impl Rod {
+    /// How far the rod's far end goes down as the pivot sees it when the body rises by so much, mm.
+    fn down(&self, rise: f64) -> f64 {
+        if self.lever_rises { rise } else { -rise }
     }
 }
 
@@ -142,25 +110,34 @@ fn given(inputs: &Inputs) -> Result<Rod, CalcError> {
     })
 }
 
+/// How far a rise turns a lever.
+///
+/// In the lever's plane, pivot at the origin: the ball stands at arm·(cos slope, sin slope), the rod's far end at ball + rod·(sin lean,
+/// −cos lean). After the rise the far end is lower by the rise as the pivot sees it (higher when the far end rises), and the ball is
+/// where the circles of lever and rod meet, on the same side as before. `turn` is the angle between both places of the lever;
+/// `rod_change` = √((rod·sin lean)² + (rod·cos lean ± rise)²) − rod. Lengths in mm above 0, angles in degrees. Source: plane geometry.
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
-    let found = rod(&given);
+    let down = given.down(given.rise);
+    let turn = turned(&given, down);
+    let (sin, cos) = given.lean.to_radians().sin_cos();
+    let change = (given.rod * sin).hypot(given.rod * cos + down) - given.rod;
     let limit = first_limit(&given, take::number(inputs, "turn_limit")?);
-    let mut results = vec![("reaches", found.turn.is_some().into())];
-    results.extend(found.turn.map(|turn| ("turn", turn.into())));
-    results.push(("rod_change", found.rod_change.into()));
+    let mut results = vec![("reaches", turn.is_some().into())];
+    results.extend(turn.map(|turn| ("turn", turn.into())));
+    results.push(("rod_change", change.into()));
     results.push(("rise_limit", limit.into()));
     Ok(Found {
         results,
-        formulas: formulas(&given, &found),
+        formulas: formulas(&given, turn.is_some()),
     })
 }
 
 /// The first rise at which the lever has turned too far or the rod no longer reaches: looked for millimetre by millimetre, then
 /// halved, because a rod may turn its lever back again.
 fn first_limit(given: &Rod, limit: f64) -> Option<f64> {
-    let sign = if given.lever_rises { 1.0 } else { -1.0 };
-    let out = |rise: f64| turned(given, rise * sign).is_none_or(|turn| turn > limit + ROUNDING);
+    let out =
+        |rise: f64| turned(given, given.down(rise)).is_none_or(|turn| turn > limit + ROUNDING);
     let mut rises = (0..=150_u8).map(f64::from);
     let mut after = rises.find(|rise| out(*rise))?;
     let mut before = (after - 1.0).max(0.0);
@@ -178,7 +155,7 @@ fn first_limit(given: &Rod, limit: f64) -> Option<f64> {
 /// Angles are compared after allowing for rounding, degrees.
 const ROUNDING: f64 = 1e-9;
 
-fn formulas(given: &Rod, found: &RodResults) -> Vec<Formula> {
+fn formulas(given: &Rod, reaches: bool) -> Vec<Formula> {
     let (x, y) = far_end(given);
     let (down, change) = if given.lever_rises {
         (
@@ -200,8 +177,8 @@ fn formulas(given: &Rod, found: &RodResults) -> Vec<Formula> {
         )
         .in_words(),
     ];
-    if found.turn.is_some() {
-        let moved = given.rise * if given.lever_rises { 1.0 } else { -1.0 };
+    if reaches {
+        let moved = given.down(given.rise);
         lines.push(Formula::step("down", down, moved, Unit::Mm));
         lines.push(Formula::step(
             "apart",

@@ -72,23 +72,6 @@ pub struct Speed {
     pub residual_angle: f64,
 }
 
-/// A shaft before and after the lift.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ShaftResults {
-    /// As it stands now.
-    pub before: Pose,
-    /// As it stands after the rise.
-    pub after: Pose,
-    /// How much longer it gets, mm.
-    pub growth: f64,
-    /// Overlap left, mm.
-    pub overlap_left: f64,
-    /// Whether the sliding joint bottoms; none when the room is not known.
-    pub bottoms: Option<bool>,
-    /// The first rise at which the overlap, the room or a joint angle goes out of bounds, mm; none when none does.
-    pub rise_limit: Option<f64>,
-}
-
 /// How the box turns for two joints at β₁ and β₂ (degrees) with ε degrees between the planes of the joints and their yokes.
 ///
 /// With q = [cos²ε·(cos²β₁ + cos²β₂) + sin²ε·(1 + cos²β₁·cos²β₂)]/(2·cos β₁·cos β₂), most = q + √(q² − 1), least = 1/most. One
@@ -141,40 +124,20 @@ pub fn ratio(upper_angle: f64, lower_angle: f64, epsilon: f64, turn: f64) -> f64
     first * second
 }
 
-/// A shaft before and after the lift.
+/// How a shaft stands before and after the lift.
 ///
 /// Lengths in mm, angles in degrees; β₁ and β₂ are the angles column–shaft and shaft–box; twist is the angle about upper→lower from
 /// column × shaft to shaft × box (0 when either joint is straight), and ε = twist − phase goes into [`speed`].
 /// Fails when the joint centres fall together, an axis has no direction or points up the drive, or a joint stands at over 80°,
 /// now or after the lift. Source: vector geometry, and [`speed`].
-///
-/// ```
-/// use liftsheet::calc::shaft::{Shaft, shaft};
-/// let found = shaft(&Shaft {
-///     upper: [0.0, 0.0, 0.0], lower: [300.0, 0.0, -400.0],
-///     column_axis: [3.0, 0.0, -4.0], box_axis: [3.0, 0.0, -4.0],
-///     overlap: 60.0, least_overlap: 30.0, room: None, joint_limit: 30.0, phase: Some(0.0), rise: 50.0,
-/// }).unwrap();
-/// assert_eq!(found.before.length, 500.0);
-/// assert!((found.growth - 40.833).abs() < 5e-4);
-/// assert!((found.after.speed.unwrap().most - 1.0).abs() < 1e-9);
-/// ```
-pub fn shaft(given: &Shaft) -> Result<ShaftResults, CalcError> {
+pub(super) fn poses(given: &Shaft) -> Result<[Pose; 2], CalcError> {
     check_axis("column_axis", given.column_axis)?;
     check_axis("box_axis", given.box_axis)?;
     let before = pose(given, 0.0);
     check_pose(&before, None)?;
     let after = pose(given, given.rise);
     check_pose(&after, Some(given.rise))?;
-    let growth = after.length - before.length;
-    Ok(ShaftResults {
-        before,
-        after,
-        growth,
-        overlap_left: given.overlap - growth,
-        bottoms: given.room.map(|room| -growth > room),
-        rise_limit: reach::first_limit(given, &before),
-    })
+    Ok([before, after])
 }
 
 fn check_axis(name: &str, axis: Vector) -> Result<(), CalcError> {
@@ -216,7 +179,7 @@ fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
 }
 
 /// The twist of a shaft at a rise, degrees: the angle about upper→lower from the plane of the upper joint to that of the lower, 0 when
-/// either is straight. For a shaft that [`shaft()`] accepts.
+/// either is straight. For a shaft that the calculation accepts.
 pub fn twist(given: &Shaft, rise: f64) -> f64 {
     pose(given, rise).twist
 }
@@ -258,93 +221,8 @@ fn line(given: &Shaft, rise: f64) -> Vector {
 mod tests {
     use super::*;
 
-    const STRAIGHT_DOWN_THE_LINE: Shaft = Shaft {
-        upper: [0.0, 0.0, 0.0],
-        lower: [300.0, 0.0, -400.0],
-        column_axis: [3.0, 0.0, -4.0],
-        box_axis: [3.0, 0.0, -4.0],
-        overlap: 60.0,
-        least_overlap: 30.0,
-        room: None,
-        joint_limit: 30.0,
-        phase: Some(0.0),
-        rise: 50.0,
-    };
-
     fn close(a: f64, b: f64) -> bool {
         (a - b).abs() < 1e-6
-    }
-
-    #[test]
-    fn a_straight_shaft_bends_equally_at_both_joints() {
-        let found = shaft(&STRAIGHT_DOWN_THE_LINE).unwrap();
-        assert!(close(found.before.upper_angle, 0.0));
-        assert!(close(found.after.upper_angle, found.after.lower_angle));
-        assert_eq!(found.bottoms, None);
-        // √(300² + z²) = 530 at z = −436.921...
-        assert!(close(found.rise_limit.unwrap(), 36.921_045));
-    }
-
-    #[test]
-    fn without_the_phase_nothing_is_said_about_the_speed() {
-        let found = shaft(&Shaft {
-            phase: None,
-            ..STRAIGHT_DOWN_THE_LINE
-        })
-        .unwrap();
-        assert_eq!((found.before.speed, found.after.speed), (None, None));
-    }
-
-    #[test]
-    fn a_joint_angle_may_be_what_limits() {
-        let found = shaft(&Shaft {
-            joint_limit: 1.0,
-            ..STRAIGHT_DOWN_THE_LINE
-        })
-        .unwrap();
-        let limit = found.rise_limit.unwrap();
-        let there = shaft(&Shaft {
-            rise: limit,
-            ..STRAIGHT_DOWN_THE_LINE
-        })
-        .unwrap();
-        assert!(close(there.after.upper_angle, 1.0), "{limit}");
-    }
-
-    #[test]
-    fn a_shaft_that_shortens_may_bottom() {
-        let rising = Shaft {
-            lower: [300.0, 0.0, 400.0],
-            column_axis: [3.0, 0.0, 4.0],
-            box_axis: [3.0, 0.0, 4.0],
-            room: Some(20.0),
-            ..STRAIGHT_DOWN_THE_LINE
-        };
-        let found = shaft(&rising).unwrap();
-        assert!(found.growth < -20.0);
-        assert_eq!(found.bottoms, Some(true));
-        let limit = found.rise_limit.unwrap();
-        let there = shaft(&Shaft {
-            rise: limit,
-            ..rising
-        })
-        .unwrap();
-        assert!(close(there.growth, -20.0));
-    }
-
-    #[test]
-    fn an_axis_up_the_drive_and_a_joint_over_eighty_degrees_are_refused() {
-        let refuse = |column_axis| {
-            shaft(&Shaft {
-                column_axis,
-                ..STRAIGHT_DOWN_THE_LINE
-            })
-            .unwrap_err()
-            .to_string()
-        };
-        assert!(refuse([-3.0, 0.0, 4.0]).contains("this axis points up the drive"));
-        assert!(refuse([4.0, 0.0, 2.5]).contains("up to 80°"));
-        assert!(refuse([0.0; 3]).contains("`column_axis` is 0, 0, 0"));
     }
 
     #[test]

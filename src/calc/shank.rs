@@ -10,59 +10,9 @@ use super::{
 };
 use crate::quantity::Unit;
 
-/// A bolt that stands between two parts which are pushed past each other.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Shank {
-    /// Its thread; the bending is taken at its root.
-    pub thread: Thread,
-    /// Free length between the parts, mm.
-    pub length: f64,
-    /// Force sideways, N.
-    pub force: f64,
-    /// Tension that is left in it, kN.
-    pub tension: f64,
-    /// Whether both ends are held square; one only is the safe assumption.
-    pub both_held: bool,
-}
-
-/// How a long bolt bends.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ShankResults {
-    /// Largest bending moment, N·m.
-    pub moment: f64,
-    /// Bending stress at the root of the thread, `MPa`.
-    pub bending_stress: f64,
-    /// Tension over the stress area, `MPa`.
-    pub tension_stress: f64,
-}
-
 /// Diameter at the root of the thread, mm: d − 1.226869·P metric (ISO 68-1 profile, ISO 724), the same form for unified threads.
 fn root(thread: Thread) -> f64 {
     thread.diameter - 1.226_869 * thread.pitch
-}
-
-/// A long bolt in bending, as a plain beam.
-///
-/// M = force·length with one end held, force·length/2 with both held square; bending stress = 32·M/(π·d₃³) at the root diameter
-/// d₃ = d − 1.226869·P; tension stress = tension/stress area. Lengths in mm, force in N, tension in kN, all at least 0, length above 0.
-/// Source: bending of a beam with its section modulus π·d³/32 (Civil Engineering Formulas, Hicks, p. 16).
-///
-/// ```
-/// use liftsheet::calc::{shank::{Shank, shank}, thread::Thread};
-/// let thread = Thread::read("M12").unwrap();
-/// let found = shank(&Shank { thread, length: 50.0, force: 1000.0, tension: 0.0, both_held: false });
-/// assert_eq!(found.moment, 50.0);
-/// assert!((found.bending_stress - 532.43).abs() < 0.05);
-/// ```
-pub fn shank(given: &Shank) -> ShankResults {
-    let share = if given.both_held { 0.5 } else { 1.0 };
-    let moment = given.force * given.length * share / 1000.0;
-    let modulus = std::f64::consts::PI * root(given.thread).powi(3) / 32.0;
-    ShankResults {
-        moment,
-        bending_stress: moment * 1000.0 / modulus,
-        tension_stress: given.tension * 1000.0 / given.thread.stress_area(),
-    }
 }
 
 pub(super) const CALCULATION: Calculation = Calculation {
@@ -113,52 +63,53 @@ pub(super) const CALCULATION: Calculation = Calculation {
     turning: nothing_turns,
 };
 
+/// A long bolt in bending, as a plain beam.
+///
+/// M = force·length with one end held, force·length/2 with both held square; bending stress = 32·M/(π·d₃³) at the root diameter
+/// d₃ = d − 1.226869·P; tension stress = tension/stress area. Lengths in mm, force in N, tension in kN, all at least 0, length above 0.
+/// Source: bending of a beam with its section modulus π·d³/32 (Civil Engineering Formulas, Hicks, p. 16).
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let number = |name: &str| take::number(inputs, name);
     let thread = Thread::read(take::word(inputs, "thread")?)?;
     let proof = Strength::of_bolt(take::word(inputs, "class")?, thread)?.proof;
-    let given = Shank {
-        thread,
-        length: take::number(inputs, "length")?,
-        force: take::number(inputs, "force")?,
-        tension: take::number(inputs, "tension")?,
-        both_held: take::word(inputs, "ends")? == "both",
-    };
-    let found = shank(&given);
-    let stress = found.bending_stress + found.tension_stress;
-    let left = (proof - found.tension_stress).max(0.0);
+    let (length, both_held) = (number("length")?, take::word(inputs, "ends")? == "both");
+    let share = if both_held { 0.5 } else { 1.0 };
+    let moment = number("force")? * length * share / 1000.0;
+    let modulus = std::f64::consts::PI * root(thread).powi(3) / 32.0;
+    let bending_stress = moment * 1000.0 / modulus;
+    let tension_stress = number("tension")? * 1000.0 / thread.stress_area();
+    let stress = bending_stress + tension_stress;
+    let left = (proof - tension_stress).max(0.0);
     Ok(Found {
         results: vec![
-            ("moment", found.moment.into()),
-            ("bending_stress", found.bending_stress.into()),
-            ("tension_stress", found.tension_stress.into()),
+            ("moment", moment.into()),
+            ("bending_stress", bending_stress.into()),
+            ("tension_stress", tension_stress.into()),
             ("stress", stress.into()),
             ("margin", (proof / stress).into()),
-            (
-                "longest",
-                (given.length * left / found.bending_stress).into(),
-            ),
+            ("longest", (length * left / bending_stress).into()),
         ],
-        formulas: formulas(&given, proof),
+        formulas: formulas(thread, both_held, proof),
     })
 }
 
-fn formulas(given: &Shank, proof: f64) -> Vec<Formula> {
-    let area = match given.thread.series {
+fn formulas(thread: Thread, both_held: bool, proof: f64) -> Vec<Formula> {
+    let area = match thread.series {
         Series::Metric => "π/4·(d − 0.9382·P)²",
         Series::Inch => "π/4·(d − 0.9743·P)²",
     };
-    let moment = if given.both_held {
+    let moment = if both_held {
         "force·length/2/1000"
     } else {
         "force·length/1000"
     };
     vec![
-        Formula::step("d", "nominal diameter", given.thread.diameter, Unit::Mm).in_words(),
-        Formula::step("P", "pitch", given.thread.pitch, Unit::Mm).in_words(),
-        Formula::step("d_3", "d − 1.226869·P", root(given.thread), Unit::Mm),
+        Formula::step("d", "nominal diameter", thread.diameter, Unit::Mm).in_words(),
+        Formula::step("P", "pitch", thread.pitch, Unit::Mm).in_words(),
+        Formula::step("d_3", "d − 1.226869·P", root(thread), Unit::Mm),
         Formula::of("moment", moment),
         Formula::of("bending_stress", "32·moment·1000/(π·d_3·d_3²)"),
-        Formula::step("A_s", area, given.thread.stress_area(), Unit::SquareMm),
+        Formula::step("A_s", area, thread.stress_area(), Unit::SquareMm),
         Formula::of("tension_stress", "tension·1000/A_s"),
         Formula::of("stress", "bending_stress + tension_stress"),
         Formula::step("S_p", "proof stress of the class", proof, Unit::Megapascal).in_words(),
@@ -168,28 +119,4 @@ fn formulas(given: &Shank, proof: f64) -> Vec<Formula> {
             "length·max(0, S_p − tension_stress)/bending_stress",
         ),
     ]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_end_more_held_square_halves_the_moment_and_tension_adds() {
-        let one = Shank {
-            thread: Thread::read("M12x1.25").unwrap(),
-            length: 40.0,
-            force: 900.0,
-            tension: 0.0,
-            both_held: false,
-        };
-        let both = Shank {
-            both_held: true,
-            tension: 20.0,
-            ..one
-        };
-        let (one, both) = (shank(&one), shank(&both));
-        assert!((one.moment - 2.0 * both.moment).abs() < 1e-12);
-        assert!((both.tension_stress - 20_000.0 / 92.072).abs() < 1e-2);
-    }
 }

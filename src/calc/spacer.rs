@@ -2,69 +2,73 @@
 //! load it stands under; gives pressure, margins and slenderness. Margins are capacity over demand: they rank designs and
 //! catch blunders, say nothing of crash or belt loads, and certify nothing; saying so is left to the sheet.
 
-use super::CalcError;
-
-mod adapt;
-pub(super) use adapt::CALCULATION;
+use super::thread::Thread;
+use super::{
+    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
+    take,
+};
+use crate::quantity::Unit;
 
 /// Standard gravity, m/s².
-pub const GRAVITY: f64 = 9.80665;
+const GRAVITY: f64 = 9.80665;
+/// How near to the edge of the face the bore is looked at within a tolerance, mm.
+const NARROW: f64 = 1e-6;
 
-/// A spacer block in its joint.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spacer {
-    /// Outer diameter of the block, mm.
-    pub outer: f64,
-    /// Inner diameter of the block, mm.
-    pub inner: f64,
-    /// Height of the block, mm.
-    pub height: f64,
-    /// Outer diameter of the face that the block stands on (the sleeve's end, a washer, a boss), mm.
-    pub contact_outer: f64,
-    /// Inner diameter of that face, mm.
-    pub contact_inner: f64,
-    /// Bearing limit of the softer material there, `MPa`.
-    pub bearing_limit: f64,
-    /// Least clamp, kN: it holds against slipping and tipping.
-    pub clamp_least: f64,
-    /// Most clamp, kN: it presses.
-    pub clamp_most: f64,
-    /// Mass of the body with everyone and the load aboard, kg.
-    pub body_mass_laden: f64,
-    /// How many mounts share it.
-    pub mounts: f64,
-    /// Lateral acceleration, g.
-    pub lateral: f64,
-    /// Friction between the faces.
-    pub friction: f64,
-}
-
-/// How a spacer block stands.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SpacerResults {
-    /// Whether the block stands on the sleeve; when not, it clamps rubber only: stop.
-    pub sleeve_supported: bool,
-    /// Pressure under the clamp, `MPa`.
-    pub pressure: f64,
-    /// Bearing limit over pressure.
-    pub pressure_margin: f64,
-    /// How far off centre the clamp may act before the ring's edge lifts, mm.
-    pub kern: f64,
-    /// Moment that tips the block, N·m.
-    pub tipping_moment: f64,
-    /// Moment that the clamp holds, N·m.
-    pub clamp_moment: f64,
-    /// Clamp moment over tipping moment.
-    pub tipping_margin: f64,
-    /// Force that slides the block, N.
-    pub slip_force: f64,
-    /// Force that friction holds, N.
-    pub slip_capacity: f64,
-    /// Slip capacity over slip force.
-    pub slip_margin: f64,
-    /// Height over outer diameter.
-    pub slenderness: f64,
-}
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "spacer",
+    title: "does the block stay put, and does the clamp go through it",
+    source: "kern of a ring (Hicks, Civil Engineering Formulas, fig. 3.5); statics",
+    inputs: &[
+        InputSpec::length("outer", "outer diameter of the block"),
+        InputSpec::length("inner", "inner diameter of the block"),
+        InputSpec::length("height", "height of the block"),
+        InputSpec::length(
+            "contact_outer",
+            "outer diameter of the face it stands on, such as the sleeve's end; the block's when left out",
+        )
+        .optional(),
+        InputSpec::length(
+            "contact_inner",
+            "inner diameter of that face; the block's when left out",
+        )
+        .optional(),
+        InputSpec::positive("bearing_limit", Unit::Megapascal, "bearing limit of the softer material there"),
+        InputSpec::positive("clamp_least", Unit::Kilonewton, "least clamp of the bolt, for slipping and tipping"),
+        InputSpec::positive("clamp_most", Unit::Kilonewton, "most clamp of the bolt, for the pressure"),
+        InputSpec::positive("body_mass_laden", Unit::Kg, "mass of the body with everyone and the load aboard"),
+        InputSpec::other("mounts", InputKind::Count, "how many mounts share it"),
+        InputSpec::positive("lateral", Unit::Gravity, "lateral acceleration")
+        .or(0.8),
+        InputSpec::number(
+            "friction",
+            Unit::One,
+            Range::Within(0.05, 0.5),
+            "friction between the faces",
+        )
+        .or(0.15),
+        InputSpec::other("thread", InputKind::Text, "thread of the bolt that passes the block").optional(),
+        InputSpec::length("sleeve_length", "length of the crush sleeve now").optional(),
+    ],
+    results: &[
+        ResultSpec::answer("sleeve_supported", "whether the block stands on the sleeve"),
+        ResultSpec::answer("bolt_passes", "whether the bolt passes the block's bore")
+            .may_be_absent(),
+        ResultSpec::length("sleeve_after", "length of the metal that the clamp goes through")
+            .may_be_absent(),
+        ResultSpec::megapascals("pressure", "pressure under the clamp"),
+        ResultSpec::ratio("pressure_margin", "bearing limit over pressure"),
+        ResultSpec::length("kern", "how far off centre the clamp may act"),
+        ResultSpec::newton_metres("tipping_moment", "moment that tips the block"),
+        ResultSpec::newton_metres("clamp_moment", "moment that the clamp holds"),
+        ResultSpec::ratio("tipping_margin", "clamp moment over tipping moment"),
+        ResultSpec::number("slip_force", Unit::Newton, "force that slides the block"),
+        ResultSpec::number("slip_capacity", Unit::Newton, "force that friction holds"),
+        ResultSpec::ratio("slip_margin", "slip capacity over slip force"),
+        ResultSpec::ratio("slenderness", "height over outer diameter"),
+    ],
+    run: adapt,
+    turning,
+};
 
 /// How a spacer block stands under its clamp.
 ///
@@ -73,123 +77,129 @@ pub struct SpacerResults {
 /// `body_mass_laden·g·lateral/mounts`, `slip_capacity` = friction·`clamp_least`; g = 9.80665 m/s². Fails unless inner < outer,
 /// `contact_inner` < `contact_outer` and `clamp_least` ≤ `clamp_most`. A block that is not supported is given the whole face's figures.
 /// Source: kern of a ring, Civil Engineering Formulas (Hicks), fig. 3.5; statics.
-///
-/// ```
-/// use liftsheet::calc::spacer::{Spacer, spacer};
-/// let found = spacer(&Spacer {
-///     outer: 60.0, inner: 12.0, height: 50.0, contact_outer: 60.0, contact_inner: 12.0, bearing_limit: 230.0,
-///     clamp_least: 30.0, clamp_most: 30.0, body_mass_laden: 1000.0, mounts: 8.0, lateral: 0.8, friction: 0.15,
-/// }).unwrap();
-/// assert!((found.kern - 7.8).abs() < 1e-12);
-/// assert!((found.tipping_moment - 49.033).abs() < 5e-4);
-/// assert!((found.tipping_margin - 4.772).abs() < 5e-4);
-/// ```
-pub fn spacer(given: &Spacer) -> Result<SpacerResults, CalcError> {
-    let smaller = |name: &str, value: f64, of: &str, than: f64| {
-        if value < than {
-            return Ok(());
-        }
-        let allowed = format!("less than `{of}`, which is {than} mm");
-        Err(CalcError::new(name, format!("{value} mm"), allowed))
-    };
-    smaller("inner", given.inner, "outer", given.outer)?;
-    let outer = given.contact_outer;
-    smaller("contact_inner", given.contact_inner, "contact_outer", outer)?;
-    if given.clamp_least > given.clamp_most {
-        let allowed = format!("at most `clamp_most`, which is {} kN", given.clamp_most);
-        let least = format!("{} kN", given.clamp_least);
+fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
+    let number = |name: &str| take::number(inputs, name);
+    let (outer, inner, height) = (number("outer")?, number("inner")?, number("height")?);
+    let (supported, contact, bore) = ring(inputs, outer, inner)?;
+    let (clamp_least, clamp_most) = (number("clamp_least")?, number("clamp_most")?);
+    if clamp_least > clamp_most {
+        let allowed = format!("at most `clamp_most`, which is {clamp_most} kN");
+        let least = format!("{clamp_least} kN");
         return Err(CalcError::new("clamp_least", least, allowed));
     }
-    let inner = bore(given);
-    let pressure = given.clamp_most * 1000.0
-        / (std::f64::consts::FRAC_PI_4 * (outer - inner) * (outer + inner));
-    let kern = (outer * outer + inner * inner) / (8.0 * outer);
-    let slip_force = given.body_mass_laden * GRAVITY * given.lateral / given.mounts;
-    let tipping_moment = slip_force * given.height / 1000.0;
-    let clamp_moment = given.clamp_least * kern;
-    let slip_capacity = given.friction * given.clamp_least * 1000.0;
-    Ok(SpacerResults {
-        sleeve_supported: supported(given),
-        pressure,
-        pressure_margin: given.bearing_limit / pressure,
-        kern,
-        tipping_moment,
-        clamp_moment,
-        tipping_margin: clamp_moment / tipping_moment,
-        slip_force,
-        slip_capacity,
-        slip_margin: slip_capacity / slip_force,
-        slenderness: given.height / given.outer,
+    let pressure =
+        clamp_most * 1000.0 / (std::f64::consts::FRAC_PI_4 * (contact - bore) * (contact + bore));
+    let kern = (contact * contact + bore * bore) / (8.0 * contact);
+    let slip_force = number("body_mass_laden")? * GRAVITY * number("lateral")? / number("mounts")?;
+    let tipping_moment = slip_force * height / 1000.0;
+    let clamp_moment = clamp_least * kern;
+    let slip_capacity = number("friction")? * clamp_least * 1000.0;
+    let thread = take::maybe_word(inputs, "thread").map(Thread::read);
+    let bolt = thread.transpose()?.map(|thread| thread.diameter);
+    let sleeve = take::maybe(inputs, "sleeve_length");
+    let mut results = vec![("sleeve_supported", supported.into())];
+    results.extend(bolt.map(|bolt| ("bolt_passes", (inner > bolt).into())));
+    results.extend(sleeve.map(|sleeve| ("sleeve_after", (sleeve + height).into())));
+    results.extend([
+        ("pressure", pressure.into()),
+        (
+            "pressure_margin",
+            (number("bearing_limit")? / pressure).into(),
+        ),
+        ("kern", kern.into()),
+        ("tipping_moment", tipping_moment.into()),
+        ("clamp_moment", clamp_moment.into()),
+        ("tipping_margin", (clamp_moment / tipping_moment).into()),
+        ("slip_force", slip_force.into()),
+        ("slip_capacity", slip_capacity.into()),
+        ("slip_margin", (slip_capacity / slip_force).into()),
+        ("slenderness", (height / outer).into()),
+    ]);
+    Ok(Found {
+        results,
+        formulas: formulas((contact, bore), bolt, sleeve.is_some()),
     })
 }
 
-/// Whether the block stands on the whole outer edge of the face below it.
-fn supported(given: &Spacer) -> bool {
-    given.inner < given.contact_outer && given.outer >= given.contact_outer
-}
-
-/// Inner diameter of the ring on which block and face meet, mm; the face's where the block misses it.
-fn bore(given: &Spacer) -> f64 {
-    if supported(given) {
-        given.inner.max(given.contact_inner)
+/// Whether the block stands on the whole outer edge of the face below it; outer and inner diameter of the ring on which they meet, mm, the
+/// face's where the block misses it.
+fn ring(inputs: &Inputs, outer: f64, inner: f64) -> Result<(bool, f64, f64), CalcError> {
+    let face_outer = take::maybe(inputs, "contact_outer").unwrap_or(outer);
+    let face_inner = take::maybe(inputs, "contact_inner").unwrap_or(inner);
+    smaller(("inner", inner), ("outer", outer))?;
+    smaller(("contact_inner", face_inner), ("contact_outer", face_outer))?;
+    let supported = inner < face_outer && outer >= face_outer;
+    let bore = if supported {
+        inner.max(face_inner)
     } else {
-        given.contact_inner
-    }
+        face_inner
+    };
+    Ok((supported, face_outer, bore))
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const BLOCK: Spacer = Spacer {
-        outer: 60.0,
-        inner: 20.0,
-        height: 50.0,
-        contact_outer: 30.0,
-        contact_inner: 16.0,
-        bearing_limit: 230.0,
-        clamp_least: 30.0,
-        clamp_most: 30.0,
-        body_mass_laden: 1000.0,
-        mounts: 8.0,
-        lateral: 0.8,
-        friction: 0.15,
-    };
-
-    #[test]
-    fn the_pressure_is_that_of_the_contact_ring() {
-        let found = spacer(&BLOCK).unwrap();
-        // The bore of the block, 20 mm, is wider than that of the face, 16 mm.
-        assert!((found.pressure - 30_000.0 / 392.699).abs() < 1e-3);
-        assert!((found.pressure_margin * found.pressure - 230.0).abs() < 1e-9);
-        assert!(found.sleeve_supported);
+/// Fails unless one diameter is less than another.
+fn smaller((name, value): (&str, f64), (of, than): (&str, f64)) -> Result<(), CalcError> {
+    if value < than {
+        return Ok(());
     }
+    let allowed = format!("less than `{of}`, which is {than} mm");
+    Err(CalcError::new(name, format!("{value} mm"), allowed))
+}
 
-    #[test]
-    fn a_block_that_misses_the_sleeve_clamps_rubber_only() {
-        let around = Spacer {
-            inner: 32.0,
-            ..BLOCK
-        };
-        assert!(!spacer(&around).unwrap().sleeve_supported);
-        let small = Spacer {
-            outer: 28.0,
-            ..BLOCK
-        };
-        assert!(!spacer(&small).unwrap().sleeve_supported);
-    }
+fn formulas((contact, bore): (f64, f64), bolt: Option<f64>, sleeve: bool) -> Vec<Formula> {
+    let bolt = bolt.into_iter().flat_map(|bolt| {
+        [
+            Formula::step("bolt", "nominal diameter", bolt, Unit::Mm).in_words(),
+            Formula::of("bolt_passes", "inner > bolt"),
+        ]
+    });
+    let sleeve = sleeve.then(|| Formula::of("sleeve_after", "sleeve_length + height"));
+    let ring = [
+        Formula::step("D", "outer diameter of the contact ring", contact, Unit::Mm).in_words(),
+        Formula::step(
+            "d",
+            "the larger of its bore and the block's",
+            bore,
+            Unit::Mm,
+        )
+        .in_words(),
+        Formula::of("sleeve_supported", "inner < D and outer ≥ D"),
+    ];
+    let margins = [
+        Formula::of("pressure", "clamp_most·1000/(π/4·(D² − d²))"),
+        Formula::of("pressure_margin", "bearing_limit/pressure"),
+        Formula::of("kern", "(D² + d²)/(8·D)"),
+        Formula::of("slip_force", "body_mass_laden·9.80665·lateral/mounts"),
+        Formula::of("tipping_moment", "slip_force·height/1000"),
+        Formula::of("clamp_moment", "clamp_least·kern"),
+        Formula::of("tipping_margin", "clamp_moment/tipping_moment"),
+        Formula::of("slip_capacity", "friction·clamp_least·1000"),
+        Formula::of("slip_margin", "slip_capacity/slip_force"),
+        Formula::of("slenderness", "height/outer"),
+    ];
+    ring.into_iter()
+        .chain(bolt)
+        .chain(sleeve)
+        .chain(margins)
+        .collect()
+}
 
-    #[test]
-    fn rings_without_a_wall_are_refused() {
-        let no_wall = Spacer {
-            inner: 60.0,
-            ..BLOCK
-        };
-        assert_eq!(spacer(&no_wall).unwrap_err().input, "inner");
-        let no_face = Spacer {
-            contact_inner: 30.0,
-            ..BLOCK
-        };
-        assert_eq!(spacer(&no_face).unwrap_err().input, "contact_inner");
+/// The block stands on the sleeve only while the contact ring is no wider than the block and wider than its bore.
+fn turning(inputs: &Inputs, _: &Spans) -> Vec<(&'static str, f64)> {
+    let outer = take::maybe(inputs, "outer").unwrap_or(0.0);
+    let contact = take::maybe(inputs, "contact_outer").unwrap_or(outer);
+    // Still on the whole face, and just past its edge.
+    let mut turns = vec![
+        ("contact_outer", outer),
+        ("contact_outer", outer + NARROW),
+        ("outer", contact),
+        ("outer", contact - NARROW),
+    ];
+    // Just inside and just past the place where the bore grows over the face it stands on.
+    turns.push(("inner", contact));
+    turns.push(("inner", contact - NARROW));
+    if let Some(inner) = take::maybe(inputs, "inner") {
+        turns.extend([("contact_outer", inner), ("contact_outer", inner + NARROW)]);
     }
+    turns
 }

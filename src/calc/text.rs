@@ -59,16 +59,10 @@ impl Page {
 }
 
 fn shown_input(given: &Given, unit: Option<Unit>, units: Units) -> String {
-    match (&given.value, unit) {
-        (Value::Number(value), Some(unit)) => {
-            let exact = number_in(*value, unit, units);
-            if given.tolerance > 0.0 {
-                format!("{exact} ±{}", number_in(given.tolerance, unit, units))
-            } else {
-                exact
-            }
-        }
-        (value, unit) => shown(value, unit, units),
+    let shown = shown(&given.value, unit, units);
+    match unit.filter(|_| given.tolerance > 0.0) {
+        Some(unit) => format!("{shown} ±{}", number_in(given.tolerance, unit, units)),
+        None => shown,
     }
 }
 

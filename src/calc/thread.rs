@@ -122,22 +122,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_metric_size_alone_is_its_coarse_pitch() {
-        for (size, pitch) in [
-            ("M6", 1.0),
-            ("M8", 1.25),
-            ("M12", 1.75),
-            ("M14", 2.0),
-            ("M16", 2.0),
-        ] {
-            assert!(
-                (Thread::read(size).unwrap().pitch - pitch).abs() < 1e-12,
-                "{size}"
-            );
-        }
-    }
-
-    #[test]
     fn spelling_is_forgiving_and_a_wrong_series_is_not() {
         assert_eq!(Thread::read(" m10 × 1.25 ").unwrap().name, "M10x1.25");
         assert_eq!(Thread::read("1/2\"-13 UNC").unwrap().name, "1/2-13");

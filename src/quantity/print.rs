@@ -30,15 +30,8 @@ pub enum Round {
 pub(crate) const MINUS: &str = "−";
 
 /// How one canonical unit is shown: suffix, canonical units in one, decimals, and the step a tool reads.
-struct Shown {
-    suffix: &'static str,
-    factor: f64,
-    decimals: usize,
-    step: f64,
-}
-
-fn shown(unit: Unit, units: Units) -> Shown {
-    let (suffix, factor, decimals, step) = match (unit, units) {
+fn shown(unit: Unit, units: Units) -> (&'static str, f64, usize, f64) {
+    match (unit, units) {
         (Unit::Mm, Units::Metric) => (" mm", 1.0, 1, 1.0),
         (Unit::Mm, Units::Inch) => (" in", 25.4, 2, 0.01),
         (Unit::Metre, Units::Metric) => (" m", 1.0, 1, 0.1),
@@ -62,19 +55,13 @@ fn shown(unit: Unit, units: Units) -> Shown {
         (Unit::KmPerHour, Units::Inch) => (" mph", 1.609_344, 0, 1.0),
         (Unit::Percent, _) => (" %", 1.0, 1, 0.1),
         (Unit::One, _) => ("", 1.0, 2, 0.01),
-    };
-    Shown {
-        suffix,
-        factor,
-        decimals,
-        step,
     }
 }
 
 impl Units {
     /// The suffix this system prints behind a quantity of the unit, without its leading space.
     pub fn suffix(self, unit: Unit) -> &'static str {
-        shown(unit, self).suffix.trim_start()
+        shown(unit, self).0.trim_start()
     }
 }
 
@@ -88,13 +75,13 @@ impl Quantity {
     /// assert_eq!(gap.print(Units::Inch), "1.5 in ±0.08");
     /// ```
     pub fn print(&self, units: Units) -> String {
-        let shown = shown(self.unit, units);
-        let main = decimal(self.value / shown.factor, shown.decimals);
+        let (suffix, factor, decimals, _) = shown(self.unit, units);
+        let main = decimal(self.value / factor, decimals);
         if self.tolerance > 0.0 {
-            let half = decimal(self.tolerance / shown.factor, shown.decimals);
-            format!("{main}{} ±{half}", shown.suffix)
+            let half = decimal(self.tolerance / factor, decimals);
+            format!("{main}{suffix} ±{half}")
         } else {
-            format!("{main}{}", shown.suffix)
+            format!("{main}{suffix}")
         }
     }
 
@@ -111,15 +98,15 @@ impl Quantity {
     /// assert_eq!(limit.print_limit(Round::Down, Units::Inch), "1.96 in");
     /// ```
     pub fn print_limit(&self, round: Round, units: Units) -> String {
-        let shown = shown(self.unit, units);
+        let (suffix, factor, _, step) = shown(self.unit, units);
         // A hair below the comparison step of verdicts (1e-6) keeps 63.0000000001 at 63.
-        let steps = self.value / shown.factor / shown.step;
+        let steps = self.value / factor / step;
         let whole = match round {
             Round::Nearest => steps.round(),
             Round::Up => (steps - 1e-7).ceil(),
             Round::Down => (steps + 1e-7).floor(),
         };
-        format!("{}{}", decimal(whole * shown.step, 2), shown.suffix)
+        format!("{}{suffix}", decimal(whole * step, 2))
     }
 }
 

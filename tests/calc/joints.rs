@@ -1,7 +1,7 @@
 //! The steering shaft against a rigid-body simulation of two Hooke joints, and against published figures of Cardan joints.
 
-use super::ask::{ask, expect};
-use liftsheet::calc::shaft::{Shaft, Vector, shaft, speed};
+use super::ask::{ask, expect, flag, number, refusal};
+use liftsheet::calc::shaft::{Vector, speed};
 use nalgebra::{Rotation3, Unit, Vector3};
 use proptest::prelude::*;
 
@@ -50,27 +50,17 @@ proptest! {
         phase in -180.0..180.0_f64,
         rise in 0.0..60.0_f64,
     ) {
-        let given = Shaft {
-            upper: [0.0; 3],
-            lower: lower.into(),
-            column_axis: column_axis.into(),
-            box_axis: box_axis.into(),
-            overlap: 60.0,
-            least_overlap: 30.0,
-            room: None,
-            joint_limit: 60.0,
-            phase: Some(phase),
-            rise,
-        };
-        let found = shaft(&given).unwrap();
-        for (pose, rise) in [(found.before, 0.0), (found.after, rise)] {
+        let [place, column, gearbox] = [lower, column_axis, box_axis].map(|(x, y, z)| format!("{x},{y},{z}"));
+        let axes = format!("column_axis={column} box_axis={gearbox} phase={phase} joint_limit=60");
+        let found = ask("shaft", &format!("upper=0,0,0 lower={place} overlap=60 least_overlap=30 {axes} rise={rise}"));
+        for (when, rise) in [("_before", 0.0), ("", rise)] {
             let line = Vector3::new(lower.0, lower.1, lower.2 - rise).normalize();
-            let axes = [direction(given.column_axis), line, direction(given.box_axis)];
+            let axes = [direction(column_axis.into()), line, direction(box_axis.into())];
             let (least, most) = simulated(&axes, phase.to_radians());
-            let speed = pose.speed.unwrap();
+            let [slowest, fastest] = ["min", "max"].map(|end| number(&found, &format!("speed_ratio_{end}{when}")));
             // The simulation stops every quarter of a degree, so it may miss the peak by a hair.
-            prop_assert!((speed.most - most).abs() < 1e-4 * most, "{} {most}", speed.most);
-            prop_assert!((speed.least - least).abs() < 1e-4, "{} {least}", speed.least);
+            prop_assert!((fastest - most).abs() < 1e-4 * most, "{fastest} {most}");
+            prop_assert!((slowest - least).abs() < 1e-4, "{slowest} {least}");
         }
     }
 }
@@ -110,24 +100,70 @@ fn joints_in_phase_divide_their_cosines() {
 #[test]
 fn angles_in_two_views_compound() {
     let slope = |degrees: f64| degrees.to_radians().tan();
-    let found = shaft(&Shaft {
-        upper: [0.0; 3],
-        lower: [1000.0, 0.0, 0.0],
-        column_axis: [1.0, slope(2.15), slope(2.5)],
-        box_axis: [1.0, slope(2.15), slope(2.5)],
-        overlap: 60.0,
-        least_overlap: 30.0,
-        room: None,
-        joint_limit: 30.0,
-        phase: None,
-        rise: 0.0,
-    })
-    .unwrap();
-    assert!(
-        (found.before.upper_angle - 3.297).abs() < 2e-3,
-        "{}",
-        found.before.upper_angle
+    let axis = format!("1,{},{}", slope(2.15), slope(2.5));
+    let found = ask(
+        "shaft",
+        &format!(
+            "upper=0,0,0 lower=1000,0,0 column_axis={axis} box_axis={axis} overlap=60 least_overlap=30 joint_limit=30 rise=0"
+        ),
     );
+    expect(&found, "upper_angle_before", 3.297, 2e-3);
+}
+
+/// A shaft of 500 mm that is straight now.
+const STRAIGHT: &str =
+    "upper=0,0,0 lower=300,0,-400 column_axis=3,0,-4 box_axis=3,0,-4 overlap=60 least_overlap=30";
+
+#[test]
+fn a_straight_shaft_bends_equally_at_both_joints() {
+    let found = ask(
+        "shaft",
+        &format!("{STRAIGHT} joint_limit=30 phase=0 rise=50"),
+    );
+    expect(&found, "length_before", 500.0, 1e-9);
+    expect(&found, "growth", 40.833, 5e-4);
+    expect(&found, "upper_angle_before", 0.0, 1e-6);
+    expect(&found, "lower_angle", number(&found, "upper_angle"), 1e-6);
+    expect(&found, "speed_ratio_max", 1.0, 1e-9);
+    // √(300² + z²) = 530 at z = −436.921...
+    expect(&found, "rise_limit", 36.921_045, 1e-6);
+    // Without the phase nothing is said about the speed, without the room nothing about the sliding joint.
+    let found = ask("shaft", &format!("{STRAIGHT} joint_limit=30 rise=50"));
+    assert!(found.result("speed_ratio_max").is_none() && found.result("bottoms").is_none());
+}
+
+#[test]
+fn a_joint_angle_or_the_room_may_be_what_limits() {
+    let bent = |limit: u8, rise: f64| {
+        let call = format!("{STRAIGHT} joint_limit={limit} rise={rise}");
+        ask("shaft", &call)
+    };
+    let limit = number(&bent(1, 50.0), "rise_limit");
+    expect(&bent(30, limit), "upper_angle", 1.0, 1e-6);
+    let rising =
+        "upper=0,0,0 lower=300,0,400 column_axis=3,0,4 box_axis=3,0,4 overlap=60 least_overlap=30";
+    let shorter = |rise: f64| {
+        let call = format!("{rising} room=20 joint_limit=30 rise={rise}");
+        ask("shaft", &call)
+    };
+    let found = shorter(50.0);
+    assert!(number(&found, "growth") < -20.0 && flag(&found, "bottoms"));
+    let limit = number(&found, "rise_limit");
+    expect(&shorter(limit), "growth", -20.0, 1e-6);
+}
+
+#[test]
+fn an_axis_up_the_drive_and_a_joint_over_eighty_degrees_are_refused() {
+    for (axis, why) in [
+        ("-3,0,4", "this axis points up the drive"),
+        ("4,0,2.5", "up to 80°"),
+        ("0,0,0", "`column_axis` is 0, 0, 0"),
+    ] {
+        let call = format!("{STRAIGHT} joint_limit=30 rise=50");
+        let call = call.replace("column_axis=3,0,-4", &format!("column_axis={axis}"));
+        let refused = refusal("shaft", &call);
+        assert!(refused.contains(why), "{refused}");
+    }
 }
 
 /// "Design Guidelines for Drive Shaft Installation Angle" (a copy that cites SAE AE-7, section 3.1.1), row 1500 rpm: the second joint

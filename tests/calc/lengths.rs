@@ -131,6 +131,19 @@ fn a_captive_bolt_that_bottoms() {
     }
     assert!(flag(&found, "bottoms_out") && !flag(&found, "shorter_allowed"));
     assert!(found.result("protrusion").is_none() && found.result("grip_after").is_none());
+    let call = "joint=captive thread=M12 bolt_length=85 spacer=50 engagement=14";
+    let deep = ask("stack", &format!("{call} blind_depth=8"));
+    assert!(!flag(&deep, "bottoms_out") && deep.result("washer_fix").is_none());
+    assert!(ask("stack", call).result("bottoms_out").is_none());
+}
+
+#[test]
+fn a_nut_must_reach_thread() {
+    let call = "joint=nut thread=M8 grip=20 spacer=10 nut_height=30";
+    let found = ask("stack", call);
+    expect(&found, "order_length", 65.0, 1e-9);
+    expect(&found, "plain_shank", 43.0, 1e-9);
+    assert!(!flag(&found, "nut_reaches"));
 }
 
 #[test]
@@ -144,6 +157,9 @@ fn a_joint_asks_for_what_it_needs() {
         refusal("stack", "joint=captive thread=M12 spacer=50 bolt_length=85")
             .starts_with("`engagement`")
     );
+    assert!(refusal("stack", "joint=nut thread=M12 grip=600 spacer=50").starts_with("`spacer`"));
+    let inch = "joint=nut thread=1/2-13 grip=45 spacer=50";
+    assert!(refusal("stack", inch).starts_with("`nut_height`"));
 }
 
 /// Every bolt inside the window serves and none outside, by the accounts of the single bolt: engagement, depth, threads out.

@@ -1,10 +1,35 @@
 //! Levers that a rod turns, and long bolts as beams, against constructions of their own and handbook sections.
 
-use liftsheet::calc::rod::{Rod, rod};
+use liftsheet::calc::Evaluation;
 use nalgebra::Vector2;
 use proptest::prelude::*;
 
-use super::ask::{ask, expect, flag};
+use super::ask::{ask, expect, flag, number};
+
+/// A lever and its rod.
+#[derive(Clone, Copy)]
+struct Rod {
+    arm: f64,
+    slope: f64,
+    rod: f64,
+    lean: f64,
+    lever_rises: bool,
+    rise: f64,
+}
+
+fn rod(given: Rod) -> Evaluation {
+    let Rod {
+        arm,
+        slope,
+        rod,
+        lean,
+        lever_rises,
+        rise,
+    } = given;
+    let pivot = if lever_rises { "body" } else { "chassis" };
+    let lever = format!("arm={arm} slope={slope} rod={rod} lean={lean} pivot_on={pivot}");
+    ask("rod", &format!("{lever} turn_limit=180 rise={rise}"))
+}
 
 /// The ball's place after the move by following it in small steps (Newton on both lengths), which knows nothing of circles that meet.
 fn followed(given: &Rod) -> Option<f64> {
@@ -54,8 +79,8 @@ proptest! {
     ) {
         let given = Rod { arm, slope, rod: length, lean, lever_rises, rise };
         // Short of the dead points, where the ball may go either way: the rod would still reach a good deal further.
-        prop_assume!(rod(&Rod { rise: rise + 20.0, ..given }).turn.is_some());
-        let (found, followed) = (rod(&given).turn.unwrap(), followed(&given).unwrap());
+        prop_assume!(flag(&rod(Rod { rise: rise + 20.0, ..given }), "reaches"));
+        let (found, followed) = (number(&rod(given), "turn"), followed(&given).unwrap());
         prop_assert!((found - followed).abs() < 1e-6, "{found} {followed}");
     }
 
@@ -67,7 +92,7 @@ proptest! {
         rise in 0.0..80.0_f64,
     ) {
         let given = Rod { arm: 90.0, slope, rod: 160.0, lean, lever_rises, rise };
-        let other = 160.0 + rod(&given).rod_change;
+        let other = 160.0 + number(&rod(given), "rod_change");
         // Seen from the ball, which stays: the far end moves down or up by the rise.
         let down = if lever_rises { rise } else { -rise };
         let (sin, cos) = lean.to_radians().sin_cos();
@@ -82,7 +107,7 @@ fn the_limit_is_the_rise_at_which_the_lever_has_turned_so_far() {
         let text = format!("arm=100 slope=0 rod=200 pivot_on=body turn_limit=20 rise={rise}");
         ask("rod", &text)
     };
-    let limit = super::ask::number(&call(40.0), "rise_limit");
+    let limit = number(&call(40.0), "rise_limit");
     expect(&call(limit), "turn", 20.0, 1e-6);
     expect(
         &ask(
@@ -118,8 +143,14 @@ fn a_long_bolt_bends_as_a_beam_of_its_root() {
         "shank",
         "thread=M12 class=8.8 length=100 force=1000 ends=one",
     );
-    let margin = |found| super::ask::number(found, "margin");
+    let margin = |found| number(found, "margin");
     assert!((margin(&found) / margin(&twice) - 2.0).abs() < 1e-9);
+    let both = ask(
+        "shank",
+        "thread=M12x1.25 class=8.8 length=50 force=1000 tension=20 ends=both",
+    );
+    expect(&both, "moment", 25.0, 1e-9);
+    expect(&both, "tension_stress", 20_000.0 / 92.072, 1e-2);
 }
 
 /// A lamp at 730 mm, 50 mm of lift and tyres that grow by 119.4 mm: the tyres count half and once, and put it over 0.8 m.

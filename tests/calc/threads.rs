@@ -4,7 +4,7 @@
 use liftsheet::calc::thread::Thread;
 use liftsheet::calc::tighten::torque_by_factor;
 
-use super::ask::{ask, expect, flag, number};
+use super::ask::{ask, expect, flag, number, refusal};
 
 const SQUARE_INCH: f64 = 645.16;
 const POUND_FORCE_KN: f64 = 0.004_448_221_615_260_5;
@@ -318,4 +318,36 @@ fn a_small_torque_clamps_little_and_a_large_one_passes_proof() {
     assert!((middle.0 / small.0 - 55.0 / 20.0).abs() < 1e-9);
     assert!(!small.2 && !middle.2 && large.2);
     assert!(middle.1 < 48.9 && large.1 > 48.9);
+}
+
+#[test]
+fn the_ceiling_is_the_lower_torque() {
+    for (surface, decides) in [
+        ("dry", "assembly_torque"),
+        ("lubricated", "torque_by_factor"),
+    ] {
+        let found = ask("bolt", &format!("thread=M12 class=10.9 surface={surface}"));
+        expect(&found, "torque_ceiling", number(&found, decides), 1e-12);
+    }
+    let inch = ask("bolt", "thread=3/8-24 class=grade_5 nut_factor=0.18");
+    assert!(inch.result("assembly_torque").is_none());
+}
+
+#[test]
+fn a_weak_nut_lowers_every_load() {
+    let held = ask("bolt", "thread=M12 class=10.9 surface=dry nut_class=8");
+    let equal = ask("bolt", "thread=M12 class=8.8 surface=dry");
+    assert_eq!(held.results, equal.results);
+}
+
+#[test]
+fn a_class_of_the_other_series_and_a_missing_surface_are_refused() {
+    for (call, input) in [
+        ("thread=M12 class=grade_8 surface=dry", "`class`"),
+        ("thread=3/8-24 class=8.8 surface=dry", "`class`"),
+        ("thread=M12 class=8.8", "`surface`"),
+    ] {
+        let refused = refusal("bolt", call);
+        assert!(refused.starts_with(input), "{refused}");
+    }
 }

@@ -5,7 +5,7 @@ use super::super::{
     Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans, Value,
     take,
 };
-use super::{CalcError, Pose, STEEPEST, Shaft, ShaftResults, cross, dot, line, pose, shaft};
+use super::{CalcError, Pose, STEEPEST, Shaft, cross, dot, line, pose, poses, reach};
 use crate::quantity::Unit;
 
 pub(in super::super) const CALCULATION: Calculation = Calculation {
@@ -116,19 +116,16 @@ pub(crate) fn given(inputs: &Inputs) -> Result<Shaft, CalcError> {
 
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
-    let found = shaft(&given)?;
-    let ShaftResults { before, after, .. } = found;
+    let [before, after] = poses(&given)?;
+    let growth = after.length - before.length;
     let mut results = vec![
         ("length_before", before.length.into()),
         ("length_after", after.length.into()),
-        ("growth", found.growth.into()),
-        ("overlap_left", found.overlap_left.into()),
+        ("growth", growth.into()),
+        ("overlap_left", (given.overlap - growth).into()),
     ];
-    results.extend(
-        found
-            .bottoms
-            .map(|bottoms| ("bottoms", Value::Flag(bottoms))),
-    );
+    let room = given.room;
+    results.extend(room.map(|room| ("bottoms", (-growth > room).into())));
     results.extend([
         ("upper_angle_before", before.upper_angle.into()),
         ("upper_angle", after.upper_angle.into()),
@@ -136,10 +133,11 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         ("lower_angle", after.lower_angle.into()),
     ]);
     results.extend(speeds(&before, &after));
-    results.push(("rise_limit", found.rise_limit.into()));
+    let limit = reach::first_limit(&given, &before);
+    results.push(("rise_limit", limit.into()));
     Ok(Found {
         results,
-        formulas: formulas(&given, &found),
+        formulas: formulas(&given, [&before, &after]),
     })
 }
 
@@ -162,7 +160,7 @@ const Q_BEFORE: &str = "[cos²(epsilon_before)·(cos²(upper_angle_before) + cos
 const Q_AFTER: &str = "[cos²(epsilon)·(cos²(upper_angle) + cos²(lower_angle)) + sin²(epsilon)·(1 + \
      cos²(upper_angle)·cos²(lower_angle))]/(2·cos(upper_angle)·cos(lower_angle))";
 
-fn formulas(given: &Shaft, found: &ShaftResults) -> Vec<Formula> {
+fn formulas(given: &Shaft, poses: [&Pose; 2]) -> Vec<Formula> {
     let mut lines = vec![
         Formula::of(
             "length_before",
@@ -195,7 +193,7 @@ fn formulas(given: &Shaft, found: &ShaftResults) -> Vec<Formula> {
         Formula::of("lower_angle", "the same after the lift").in_words(),
     ]);
     if let Some(phase) = given.phase {
-        lines.extend(speed_formulas(found, phase));
+        lines.extend(speed_formulas(poses, phase));
     }
     lines.push(
         Formula::of(
@@ -207,23 +205,23 @@ fn formulas(given: &Shaft, found: &ShaftResults) -> Vec<Formula> {
     lines
 }
 
-fn speed_formulas(found: &ShaftResults, phase: f64) -> Vec<Formula> {
+fn speed_formulas([before, after]: [&Pose; 2], phase: f64) -> Vec<Formula> {
     let q = |pose: &Pose| {
         pose.speed
             .map_or(1.0, |speed| f64::midpoint(speed.most, speed.least))
     };
     let degrees = |name, text, value| Formula::step(name, text, value, Unit::Degree);
-    let (now, then) = (found.before.twist, found.after.twist);
+    let (now, then) = (before.twist, after.twist);
     vec![
         degrees("twist_before", "from column × shaft to shaft × box", now).in_words(),
         degrees("epsilon_before", "twist_before − phase", now - phase),
-        Formula::step("q_before", Q_BEFORE, q(&found.before), Unit::One),
+        Formula::step("q_before", Q_BEFORE, q(before), Unit::One),
         Formula::of("speed_ratio_max_before", "q_before + √(q_before² − 1)"),
         Formula::of("speed_ratio_min_before", "1/speed_ratio_max_before"),
         Formula::of("residual_angle_before", "acos(speed_ratio_min_before)"),
         degrees("twist", "the same after the lift", then).in_words(),
         degrees("epsilon", "twist − phase", then - phase),
-        Formula::step("q", Q_AFTER, q(&found.after), Unit::One),
+        Formula::step("q", Q_AFTER, q(after), Unit::One),
         Formula::of("speed_ratio_max", "q + √(q² − 1)"),
         Formula::of("speed_ratio_min", "1/speed_ratio_max"),
         Formula::of("residual_angle", "acos(speed_ratio_min)"),
