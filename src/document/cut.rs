@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::links::{drawn_together, joins, named, walking};
-use super::{Look, Made};
+use super::links::{joins, phrase};
+use super::{Look, Made, words};
 use crate::assess::Assessed;
 use crate::cut::{CutLink, Origin, Span};
 use crate::quantity::{Quantity, Unit};
@@ -31,8 +31,7 @@ struct Group {
 /// A stretch that the lift pulls apart.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 struct Crossing {
-    #[serde(rename = "title", serialize_with = "named")]
-    titles: Vec<String>,
+    title: String,
     between: String,
     rise: String,
     working: String,
@@ -111,15 +110,22 @@ fn rides(made: &Made<'_>, groups: &BTreeSet<String>) -> String {
 
 /// Every stretch that the lift pulls apart, in walking order; what is not a connection (mounts, consequences) has no line of its own.
 fn crossing(made: &Made<'_>, look: Look) -> Vec<Crossing> {
-    let links = walking(made)
+    let links = made
+        .assessment
+        .walking()
         .into_iter()
         .filter(|link| link.origin != Origin::Consequence);
     let stretches = links.flat_map(|link| {
         let cut = made.cut.links.get(&link.id);
         let spans = cut.into_iter().flat_map(CutLink::disturbed_spans);
-        spans.map(|(_, span)| one_crossing(made, link, span, look))
+        spans.map(move |(_, span)| (one_crossing(made, link, span, look), link))
     });
-    drawn_together(stretches, |one| &mut one.titles)
+    let crossing = words::drawn_together(stretches).into_iter();
+    let crossing = crossing.map(|(one, links)| Crossing {
+        title: phrase(&links),
+        ..one
+    });
+    crossing.collect()
 }
 
 fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -> Crossing {
@@ -143,7 +149,7 @@ fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -
         print(span.working(span.geometry()).length)
     };
     Crossing {
-        titles: vec![link.title.clone()],
+        title: String::new(),
         between: format!(
             "{} – {}",
             end(&span.from, &span.groups.0),
@@ -164,16 +170,12 @@ fn example(made: &Made<'_>, (link, cut): (&Assessed<'_>, &CutLink), look: Look) 
         rise: Quantity::exact(span.rise, Unit::Mm).print(look.units),
     };
     let ends = cut.spans.first().map(|span| rides(made, &span.groups.0));
-    let mut hung = cut
-        .fixings
-        .iter()
-        .filter_map(|part| made.cut.parts.get(part));
     Example {
-        title: super::words::capital(&link.title),
+        title: words::capital(&link.title),
         joins: joins(made, &link.id),
         ends: ends.unwrap_or_default(),
         reason: link.because.print(look.units),
-        axle: hung.any(|hung| hung.droop > 0.0),
+        axle: study::on_axle(made, cut),
         stretches: cut.spans.iter().map(stretch).collect(),
     }
 }

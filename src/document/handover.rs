@@ -116,32 +116,25 @@ pub(super) struct Worked {
 
 /// The connections that are worked on.
 pub(super) fn worked(made: &Made<'_>) -> Vec<Worked> {
-    let mut rows: Vec<Worked> = Vec::new();
     let links = made.assessment.links.values();
-    for link in links.filter(|link| link.origin != Origin::Consequence) {
-        let Some(work) = brief::done(link) else {
-            continue;
-        };
+    let links = links.filter(|link| link.origin != Origin::Consequence);
+    let worked = links.filter_map(|link| {
+        let work = brief::done(link)?;
         let what = words::capital(brief::name(link));
-        match rows
-            .iter_mut()
-            .find(|row| row.what == what && row.work == work)
-        {
-            Some(row) => row.links.push(link.id.clone()),
-            None => rows.push(Worked {
-                what,
-                work: work.to_owned(),
-                links: vec![link.id.clone()],
-            }),
-        }
-    }
-    rows
+        Some(((what, work), link.id.clone()))
+    });
+    let rows = words::drawn_together(worked).into_iter();
+    let rows = rows.map(|((what, work), links)| Worked {
+        what,
+        work: work.to_owned(),
+        links,
+    });
+    rows.collect()
 }
 
 fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
     let worked: Vec<Worked> = serde_json::from_value(worked.clone()).unwrap_or_default();
-    let mut rows: Vec<Done> = Vec::new();
-    for row in worked {
+    let signed = worked.into_iter().map(|row| {
         let own = |one: &&Standing<'_>| one.task.links.iter().any(|id| row.links.contains(id));
         let tasks: Vec<&Standing<'_>> = account.status.tasks.iter().filter(own).collect();
         let done = tasks.iter().flat_map(|one| one.done());
@@ -151,20 +144,11 @@ fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
             .all(|id| account.status.link_signed_off(id) != Some(false));
         let checked = tasks.iter().filter_map(|one| one.checked().filter(|_| off));
         let (by, checked) = (people(account, done), people(account, checked));
-        let what = format!("{}: {}", row.what, row.work);
-        match rows
-            .iter_mut()
-            .find(|own| own.by == by && own.checked == checked)
-        {
-            Some(own) => own.what.push(what),
-            None => rows.push(Done {
-                what: vec![what],
-                by,
-                checked,
-            }),
-        }
-    }
-    rows
+        ((by, checked), format!("{}: {}", row.what, row.work))
+    });
+    let rows = words::drawn_together(signed).into_iter();
+    let rows = rows.map(|((by, checked), what)| Done { what, by, checked });
+    rows.collect()
 }
 
 /// Who signed, each once, and the last day.

@@ -480,14 +480,7 @@ fn besides(change: &HeightChange, units: Units) -> Vec<String> {
 
 /// Titles under the verdict that they share: `extend: filler hose; engine loom`, `replace: …`.
 fn by_verdict<'a>(links: impl Iterator<Item = (&'static str, &'a str)>) -> Vec<String> {
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for (verdict, title) in links {
-        match groups.iter_mut().find(|(known, _)| *known == verdict) {
-            Some((_, titles)) => titles.push(title),
-            None => groups.push((verdict, vec![title])),
-        }
-    }
-    let groups = groups.into_iter();
+    let groups = words::drawn_together(links).into_iter();
     groups
         .map(|(verdict, titles)| format!("{verdict}: {}", wording::titles(titles)))
         .collect()

@@ -4,24 +4,20 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 use super::marks::{self, Marks};
 use super::{Look, Made, anchors, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::quantity::Round;
-use crate::report::number_runs;
 use crate::rules::Verdict;
 
-/// One link of a table.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+/// One link of a table, or several of which it says the same.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct LinkRow {
-    /// The links with their numbers, titles and ids, until the rows are drawn together.
-    #[serde(skip)]
-    links: Vec<(usize, String, String)>,
     /// Their places on the page.
-    places: Vec<String>,
+    pub(super) places: Vec<String>,
     /// The place of the first task on one of them.
     task: Option<String>,
     /// Their numbers, by which the pictures name them: `3 to 5`.
@@ -52,7 +48,7 @@ pub(super) fn rows(
     made: &Made<'_>,
     look: Look,
 ) -> (Vec<LinkRow>, Vec<LinkRow>, Vec<marks::Origin>) {
-    let mut links = walking(made);
+    let mut links = made.assessment.walking();
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
@@ -80,11 +76,6 @@ fn link(made: &Made<'_>, rows: &mut [LinkRow]) {
     }
 }
 
-/// The places of rows.
-pub(super) fn places(rows: Vec<LinkRow>) -> Vec<String> {
-    rows.into_iter().flat_map(|row| row.places).collect()
-}
-
 /// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
 pub(super) fn numbers(rows: &[LinkRow]) -> String {
     let numbers: Vec<&str> = rows.iter().map(|row| row.number.as_str()).collect();
@@ -98,85 +89,45 @@ pub(super) fn table<'a, 'r: 'a>(
     look: Look,
     (marks, joins): (&mut Marks, bool),
 ) -> Vec<LinkRow> {
-    let numbers = made.assessment.numbers();
     let rows = links.into_iter().map(|link| {
-        let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-        let mut row = row(made, (number, link), look, marks);
-        if joins {
-            row.joins = self::joins(made, &link.id);
-        }
-        row
+        let row = LinkRow {
+            joins: if joins {
+                self::joins(made, &link.id)
+            } else {
+                String::new()
+            },
+            verdict: words::verdict(link),
+            because: link.because.print(look.units),
+            limits: marks.remembered(made, link),
+            trade: link.trade.clone(),
+            release: link.release,
+            ..LinkRow::default()
+        };
+        (row, link)
     });
-    let mut rows = drawn_together(rows, |row| &mut row.links);
-    rows.iter_mut().for_each(name);
-    rows
+    let numbers = made.assessment.numbers();
+    let number = |link: &&Assessed<'_>| numbers.get(link.id.as_str()).copied();
+    let rows = words::drawn_together(rows).into_iter();
+    rows.map(|(row, links)| LinkRow {
+        number: words::numbers(links.iter().filter_map(number).collect()),
+        title: phrase(&links),
+        places: places(&links),
+        ..row
+    })
+    .collect()
 }
 
-/// Writes a row's links as one number and one title.
-fn name(row: &mut LinkRow) {
-    let mut numbers = Vec::new();
-    let mut titles = Vec::new();
-    for (number, title, id) in std::mem::take(&mut row.links) {
-        numbers.push(number);
-        titles.push(title);
-        row.places.push(anchors::connection(&id));
-    }
-    row.number = number_runs(numbers);
-    row.title = phrase(&titles);
+/// The places of links on the page.
+pub(super) fn places(links: &[&Assessed<'_>]) -> Vec<String> {
+    let links = links.iter();
+    links.map(|link| anchors::connection(&link.id)).collect()
 }
 
-fn row(
-    made: &Made<'_>,
-    (number, link): (usize, &Assessed<'_>),
-    look: Look,
-    marks: &mut Marks,
-) -> LinkRow {
-    LinkRow {
-        links: vec![(number, link.title.clone(), link.id.clone())],
-        places: Vec::new(),
-        task: None,
-        number: String::new(),
-        title: String::new(),
-        joins: String::new(),
-        verdict: words::verdict(link),
-        because: link.because.print(look.units),
-        limits: marks.remembered(made, link),
-        trade: link.trade.clone(),
-        release: link.release,
-    }
-}
-
-/// Rows that say the same of several links, as one row that names them all; the first keeps its place.
-pub(super) fn drawn_together<T: Ord + Clone, U>(
-    rows: impl Iterator<Item = T>,
-    titles: fn(&mut T) -> &mut Vec<U>,
-) -> Vec<T> {
-    let mut kept: Vec<T> = Vec::new();
-    let mut places: BTreeMap<T, usize> = BTreeMap::new();
-    for mut row in rows {
-        let own = std::mem::take(titles(&mut row));
-        let place = *places.entry(row.clone()).or_insert(kept.len());
-        if let Some(first) = kept.get_mut(place) {
-            titles(first).extend(own);
-        } else {
-            *titles(&mut row) = own;
-            kept.push(row);
-        }
-    }
-    kept
-}
-
-/// Titles as one phrase: `Mounts C1L, C1R`.
-pub(super) fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(&phrase(titles))
-}
-
-pub(super) fn phrase(titles: &[String]) -> String {
-    let mounts: Option<Vec<&str>> = titles
-        .iter()
-        .map(|title| title.strip_prefix("mount "))
-        .collect();
-    match mounts {
+/// The titles of links as one phrase: `Mounts C1L, C1R`.
+pub(super) fn phrase(links: &[&Assessed<'_>]) -> String {
+    let titles: Vec<&str> = links.iter().map(|link| link.title.as_str()).collect();
+    let mounts = titles.iter().map(|title| title.strip_prefix("mount "));
+    match mounts.collect::<Option<Vec<&str>>>() {
         Some(ids) if ids.len() > 1 => format!("Mounts {}", ids.join(", ")),
         _ => words::capital(&titles.join(", ")),
     }
@@ -212,10 +163,6 @@ pub(super) fn again(made: &Made<'_>, look: Look) -> Vec<Again> {
             verdict: again.verdict.word(),
         })
     };
-    walking(made).into_iter().filter_map(of_link).collect()
-}
-
-/// Every link in walking order.
-pub(super) fn walking<'a>(made: &Made<'a>) -> Vec<&'a Assessed<'a>> {
-    made.assessment.walking()
+    let links = made.assessment.walking().into_iter();
+    links.filter_map(of_link).collect()
 }

@@ -113,7 +113,7 @@ pub(crate) fn part_of_sheet(
         again: links::again(made, look),
         sections,
         left: links::numbers(&left),
-        left_places: links::places(left),
+        left_places: left.into_iter().flat_map(|row| row.places).collect(),
         time: time(made),
         trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
     };
@@ -218,7 +218,7 @@ fn laid_over(laid: &LaidOver, units: Units) -> String {
 
 /// Every connection and every local limit that says the lift must not be done so.
 fn stops(made: &Made<'_>, units: Units) -> Vec<Stop> {
-    let links = links::walking(made).into_iter();
+    let links = made.assessment.walking().into_iter();
     let links = links.filter(|link| link.verdict == Verdict::Stop);
     let links = links.map(|link| (&link.title, &link.because));
     let limits = made.assessment.limits.iter();

@@ -305,7 +305,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
         }
     }
     let lettered = signers.into_iter().enumerate();
-    let signers = lettered.map(|(place, who)| format!("{}: {who}", record_words::letter(place)));
+    let signers = lettered.map(|(place, who)| format!("{}: {who}", words::letter(place)));
     (rows, signers.collect())
 }
 

@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::marks::{self, Marks};
 use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, facts, links, survey_table, words};
+use super::{DocumentError, Look, Made, Page, facts, survey_table, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Round, Units};
@@ -118,7 +118,7 @@ impl Walk<'_, '_> {
             heading: "The vehicle".to_owned(),
             rows,
         }];
-        let all = links::walking(self.made).into_iter();
+        let all = self.made.assessment.walking().into_iter();
         for link in all.filter(|link| link.origin != Origin::Mount) {
             let heading = words::capital(link.area.word());
             if areas.last().is_none_or(|area| area.heading != heading) {
@@ -204,7 +204,7 @@ impl Walk<'_, '_> {
     fn mounts(&mut self) -> Option<Mounts> {
         let mut columns: Vec<Column> = Vec::new();
         let mut rows: Vec<(String, Vec<(usize, String)>)> = Vec::new();
-        let all = links::walking(self.made).into_iter();
+        let all = self.made.assessment.walking().into_iter();
         for link in all.filter(|link| link.origin == Origin::Mount && !link.missing.is_empty()) {
             let mut own = Vec::new();
             for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {

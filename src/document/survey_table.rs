@@ -5,7 +5,7 @@
 use csv::{Terminator, WriterBuilder};
 use serde::Serialize;
 
-use super::{Made, links, words};
+use super::{Made, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
 use crate::fill::{COLUMNS, of_reading};
@@ -41,7 +41,7 @@ pub(crate) fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     let vehicle = made.plan.missing.iter();
     let vehicle =
         vehicle.map(|missing| one(made, ("the vehicle", ""), missing, missing.place.clone()));
-    let links = links::walking(made).into_iter().flat_map(|link| {
+    let links = made.assessment.walking().into_iter().flat_map(|link| {
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
         own.map(move |missing| {
             let on = (link.area.word(), link.title.as_str());

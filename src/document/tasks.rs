@@ -85,8 +85,6 @@ struct Signing {
 /// One piece of a printed task.
 #[derive(Debug, Default, Serialize)]
 struct PieceView {
-    #[serde(skip)]
-    number: usize,
     /// Its title, which leads to its connection where that stands on the page; none where the printed task is this piece alone.
     title: Option<Value>,
     /// Its connection, where its title says nothing else that the title of the piece that it is like does not say.
@@ -379,7 +377,6 @@ fn views<'t>(
 ) -> Vec<PieceView> {
     let views = tasks.iter().map(|task| {
         let view = PieceView {
-            number: task.number,
             cautions: printed(&task.cautions, look.units),
             steps: printed(&task.steps, look.units),
             ..PieceView::default()
@@ -438,41 +435,28 @@ fn named_alike(made: &Made<'_>, (first, task): (&Task, &Task), units: Units) -> 
 
 /// Takes what several tasks have to be careful of out of them, to be said once under their heading.
 fn share(tasks: &mut [PieceView]) -> Vec<Shared> {
-    let mut told: Vec<(String, Vec<usize>)> = Vec::new();
-    for task in tasks.iter_mut() {
-        for caution in &task.cautions {
-            match told.iter_mut().find(|(known, _)| known == caution) {
-                Some((_, numbers)) => numbers.push(task.number),
-                None => told.push((caution.clone(), vec![task.number])),
-            }
-        }
-    }
-    told.retain(|(_, numbers)| numbers.len() > 1);
+    let all = tasks.iter().flat_map(|task| &task.cautions);
+    let told = words::drawn_together(all.map(|caution| (caution, ()))).into_iter();
+    let told = told.filter(|(_, times)| times.len() > 1);
     // After the alphabet, letters would say nothing; what is beyond stays with its task.
-    told.truncate(26);
+    let told: Vec<String> = told.take(26).map(|(caution, _)| caution.clone()).collect();
     for task in tasks.iter_mut() {
-        let place = |caution: &String| told.iter().position(|(known, _)| known == caution);
+        let place = |caution: &String| told.iter().position(|known| known == caution);
         let mut letters: Vec<String> = Vec::new();
         task.cautions.retain(|caution| {
             let place = place(caution);
-            letters.extend(place.map(letter));
+            letters.extend(place.map(words::letter));
             place.is_none()
         });
         letters.sort();
         task.shared = Some(letters.join(", ")).filter(|letters| !letters.is_empty());
     }
     let shared = told.into_iter().enumerate();
-    let shared = shared.map(|(place, (caution, _))| Shared {
-        letter: letter(place),
+    let shared = shared.map(|(place, caution)| Shared {
+        letter: words::letter(place),
         caution,
     });
     shared.collect()
-}
-
-fn letter(place: usize) -> String {
-    ('A'..='Z')
-        .nth(place)
-        .map_or_else(String::new, String::from)
 }
 
 fn printed(texts: &[Text], units: Units) -> Vec<String> {

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::survey_table::{self, Wanted};
-use super::{Made, links, words};
+use super::{Made, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::job::{Link, Measured, Measurements};
@@ -61,7 +61,7 @@ pub(crate) fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
         link: false,
         readings: of_vehicle.cloned().map(asked).collect(),
     };
-    let links = links::walking(made).into_iter();
+    let links = made.assessment.walking().into_iter();
     std::iter::once(vehicle)
         .chain(links.map(|link| stop(made, link, job)))
         .filter(|stop| !stop.readings.is_empty() || stop.link)
