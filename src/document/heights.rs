@@ -4,10 +4,11 @@
 
 use std::collections::BTreeMap;
 
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 use serde::Serialize;
 
-use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, words};
+use super::{DocumentError, Look, Made, Page, sheet, words};
 use crate::heights::{
     AtHeight, Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
 };
@@ -26,30 +27,8 @@ const NOTHING: &str = "–";
 /// How many tasks are named where no verdict says why a step takes longer.
 const TASKS: usize = 3;
 
-#[derive(Debug, Serialize)]
-struct HeightsView {
-    head: Head,
-    range: (String, String),
-    glance: Vec<String>,
-    pictures: Vec<(String, String)>,
-    /// What there is work on at any height, and its verdicts over the range.
-    rows: Vec<(String, String)>,
-    /// What is left alone at every height.
-    left: Option<String>,
-    totals: Vec<Total>,
-    /// What is passed or stops at some of the heights, and at which.
-    passed: Vec<String>,
-    steps: Vec<HeightStep>,
-    tyre: Option<TyreView>,
-    /// Something is to be measured with the tyre asked for, though not for the job as it stands.
-    more_to_measure: bool,
-    own_blocks: Option<String>,
-    limits: Option<String>,
-    own: String,
-}
-
 /// The lift at one height.
-#[derive(Debug, Serialize)]
+#[derive(Serialize)]
 struct Total {
     height: String,
     /// Whether the page is about it: the job's own, or the one of the tyre.
@@ -63,24 +42,6 @@ struct Total {
     limits: String,
 }
 
-/// From one height to the next.
-#[derive(Debug, Serialize)]
-struct HeightStep {
-    from_to: String,
-    time: String,
-    pieces: String,
-    changes: String,
-}
-
-#[derive(Debug, Serialize)]
-struct TyreView {
-    size: String,
-    sizes: String,
-    needs: String,
-    rests_on: &'static str,
-    instead_of: Option<String>,
-}
-
 /// Makes the page of the heights; fails only when its template is defective.
 pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, DocumentError> {
     let units = look.units;
@@ -88,28 +49,32 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     let own = print(heights.own, units);
     let asked = &heights.asked;
     let (rows, left) = rows(heights);
-    let view = HeightsView {
-        head: sheet::head(made, look),
-        range: (print(asked.from, units), print(asked.to, units)),
-        glance: glance(heights, units),
-        pictures: pictures.iter().map(placed).collect(),
-        rows: rows
-            .into_iter()
-            .map(|(title, link)| (title, wording::verdicts(link, units)))
-            .collect(),
-        left: (!left.is_empty()).then(|| left.join("; ")),
-        totals: totals(heights, units),
-        passed: passed(heights, units),
-        steps: steps(heights, units),
-        tyre: heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
-        more_to_measure: !made.plan.provisional && heights.provisional(),
-        own_blocks: own_blocks(heights, units),
-        limits: made.assessment.region.map(|region| {
-            format!(
-                "{}; confirm with {}, for limits change",
-                region.title, region.authority
-            )
-        }),
+    let rows = rows.into_iter();
+    let rows = rows.map(|(title, link)| (title, wording::verdicts(link, units)));
+    let limits = made.assessment.region.map(|region| {
+        format!(
+            "{}; confirm with {}, for limits change",
+            region.title, region.authority
+        )
+    });
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        range => (print(asked.from, units), print(asked.to, units)),
+        glance => glance(heights, units),
+        pictures => pictures.iter().map(placed).collect::<Value>(),
+        // What there is work on at any height, and its verdicts over the range.
+        rows => rows.collect::<Value>(),
+        // What is left alone at every height.
+        left => (!left.is_empty()).then(|| left.join("; ")),
+        totals => Serde(totals(heights, units)),
+        // What is passed or stops at some of the heights, and at which.
+        passed => passed(heights, units),
+        steps => steps(heights, units),
+        tyre => heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
+        // Something is to be measured with the tyre asked for, though not for the job as it stands.
+        more_to_measure => !made.plan.provisional && heights.provisional(),
+        own_blocks => own_blocks(heights, units),
+        limits,
         own,
     };
     let mut page = sheet::page(made, "Heights", "heights.md", view)?;
@@ -414,24 +379,19 @@ fn from(heights: &Heights, places: &[usize], units: Units) -> String {
 }
 
 /// The steps of the table at which anything changes.
-fn steps(heights: &Heights, units: Units) -> Vec<HeightStep> {
+fn steps(heights: &Heights, units: Units) -> Value {
     let pairs = heights.heights.windows(2);
     let steps = pairs.filter_map(|pair| match pair {
         [first, second] => {
             let (before, after) = (first.planned.as_ref().ok()?, second.planned.as_ref().ok()?);
             let change = change(before, after);
-            let step = HeightStep {
-                from_to: format!(
-                    "{} → {}",
-                    print(first.height, units),
-                    print(second.height, units)
-                ),
-                time: signed_time(change.minutes),
-                pieces: signed(change.pieces),
-                changes: changes(&change, units),
-            };
-            (step.time != NOTHING || step.pieces != NOTHING || !step.changes.is_empty())
-                .then_some(step)
+            let (time, pieces) = (signed_time(change.minutes), signed(change.pieces));
+            let changes = changes(&change, units);
+            if time == NOTHING && pieces == NOTHING && changes.is_empty() {
+                return None;
+            }
+            let (from, to) = (print(first.height, units), print(second.height, units));
+            Some(context! { from_to => format!("{from} → {to}"), time, pieces, changes })
         }
         _ => None,
     });
@@ -486,7 +446,7 @@ fn by_verdict<'a>(links: impl Iterator<Item = (&'static str, &'a str)>) -> Vec<S
         .collect()
 }
 
-fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
+fn tyre_view(tyre: &Tyre, units: Units) -> Value {
     let mm = |value: f64| Quantity::exact(value, Unit::Mm).print(units);
     let wanted = &tyre.wanted;
     let (apart, way) = if tyre.half < 0.0 {
@@ -494,9 +454,9 @@ fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
     } else {
         (tyre.half, "more")
     };
-    TyreView {
-        size: wanted.size.clone(),
-        sizes: format!(
+    context! {
+        size => &wanted.size,
+        sizes => format!(
             "{} is {} across by its size, {} before the lift {}; it takes {} {way} of the room in its guards, half of the difference",
             wanted.size,
             mm(wanted.diameter),
@@ -504,11 +464,11 @@ fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
             mm(wanted.diameter_before),
             mm(apart),
         ),
-        needs: match tyre.height {
+        needs => match tyre.height {
             Some(height) => print(height, units),
             None => "more than any block that the arithmetic covers".to_owned(),
         },
-        rests_on: match tyre.by {
+        rests_on => match tyre.by {
             By::Gap => {
                 "the gap between tyre and guard that the job file gives, with the least gap that the rules ask for"
             }
@@ -516,7 +476,7 @@ fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
                 "half the difference in diameter: assumed is that the gap of now, which the job file does not give, is enough and is to be kept"
             }
         },
-        instead_of: tyre.instead_of.clone(),
+        instead_of => &tyre.instead_of,
     }
 }
 

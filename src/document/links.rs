@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use minijinja::{Value, context};
 use serde::Serialize;
 
 use super::marks::{self, Marks};
@@ -31,15 +32,6 @@ pub(super) struct LinkRow {
     limits: String,
     trade: Option<String>,
     release: bool,
-}
-
-/// A reading that could lighten a verdict.
-#[derive(Debug, Serialize)]
-pub(super) struct Again {
-    link: String,
-    what: String,
-    limit: String,
-    verdict: &'static str,
 }
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
@@ -148,7 +140,7 @@ pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
 }
 
 /// The readings that could lighten a verdict, in walking order.
-pub(super) fn again(made: &Made<'_>, look: Look) -> Vec<Again> {
+pub(super) fn again(made: &Made<'_>, look: Look) -> Value {
     let of_link = |link: &Assessed<'_>| {
         let again = link.again.as_ref()?;
         let (round, side) = if again.or_more {
@@ -156,11 +148,11 @@ pub(super) fn again(made: &Made<'_>, look: Look) -> Vec<Again> {
         } else {
             (Round::Down, "less")
         };
-        Some(Again {
-            link: words::capital(&link.title),
-            what: again.label.clone(),
-            limit: format!("{} or {side}", again.limit.print_limit(round, look.units)),
-            verdict: again.verdict.word(),
+        Some(context! {
+            link => words::capital(&link.title),
+            what => &again.label,
+            limit => format!("{} or {side}", again.limit.print_limit(round, look.units)),
+            verdict => again.verdict.word(),
         })
     };
     let links = made.assessment.walking().into_iter();

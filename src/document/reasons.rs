@@ -5,33 +5,20 @@
 
 use std::collections::BTreeSet;
 
+use minijinja::context;
+use minijinja::value::Serde;
 use serde::Serialize;
 
-use super::limits::{self, Limits};
-use super::links;
-use super::marks::{self, Marks};
+use super::marks::Marks;
 use super::picture_marks::Shown;
-use super::sheet::{self, Head};
 use super::working::{self, FormulaLine};
-use super::{DocumentError, Look, Made, Page, Picture, facts, words};
+use super::{DocumentError, Look, Made, Page, Picture, facts, limits, links, sheet, words};
 use crate::assess::{Assessed, Calculated};
 use crate::calc;
 use crate::job::Side;
 use crate::picture::{self, vehicle};
 use crate::rules::{Stage, Verdict};
 use crate::sorted::Sorted as _;
-
-#[derive(Debug, Serialize)]
-struct Reasons {
-    head: Head,
-    facts: Vec<(&'static str, String)>,
-    side_view: Option<Shown>,
-    connections: Vec<Connection>,
-    /// How the bodies tip on the way up.
-    tipped: Vec<Shown>,
-    decided_by: Vec<marks::Origin>,
-    limits: Option<Limits>,
-}
 
 /// A connection, or several of which the same is to be said.
 #[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -83,14 +70,15 @@ pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     }
     let tipped = tipped(made, look);
     let side_view = vehicle::side_view(made, look.units);
-    let view = Reasons {
-        head: sheet::head(made, look),
-        facts: facts::facts(made, look.units),
-        side_view: side_view.as_ref().map(Shown::of),
-        connections,
-        tipped: tipped.iter().map(Shown::of).collect(),
-        decided_by: marks.list(),
-        limits: limits::limits(made, look),
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        facts => facts::facts(made, look.units),
+        side_view => side_view.as_ref().map(|view| Serde(Shown::of(view))),
+        connections => Serde(connections),
+        // How the bodies tip on the way up.
+        tipped => Serde(tipped.iter().map(Shown::of).collect::<Vec<_>>()),
+        decided_by => Serde(marks.list()),
+        limits => limits::limits(made, look),
     };
     let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;
     page.pictures = pictures;
