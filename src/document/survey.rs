@@ -13,7 +13,7 @@ use super::marks::Marks;
 use super::{DocumentError, Look, Made, Page, facts, sheet, survey_table, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
-use crate::quantity::{Quantity, Round, Units};
+use crate::quantity::Units;
 use crate::rules::Setting;
 use crate::text::Text;
 
@@ -207,8 +207,7 @@ impl Walk<'_, '_> {
                     columns.push(column);
                 }
             }
-            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
-            rows.push((id.to_owned(), own));
+            rows.push((survey_table::mount(link).to_owned(), own));
         }
         rows.retain(|(_, own)| !own.is_empty());
         share(&mut columns, &mut rows);
@@ -270,16 +269,9 @@ impl ToMeasure {
 
 /// The unit of a reading and how close it is taken; the answers of a choice.
 fn unit(missing: &Missing, units: Units) -> String {
-    if !missing.answers.is_empty() {
-        return missing.answers.join(" / ");
-    }
-    let unit = missing.unit.map_or("", |unit| units.suffix(unit));
-    let tolerance = missing.tolerance.zip(missing.unit);
-    let tolerance = tolerance
-        .map(|(value, unit)| Quantity::exact(value, unit).print_limit(Round::Nearest, units));
-    match tolerance {
-        Some(tolerance) => format!("to {tolerance}"),
-        None => unit.to_owned(),
+    match survey_table::unit(missing, units) {
+        (unit, close) if close.is_empty() => unit,
+        (_, close) => format!("to {close}"),
     }
 }
 
