@@ -14,7 +14,7 @@ use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::numbered;
-use crate::text::within;
+use crate::text::{Text, within};
 
 /// Hours in words.
 #[derive(Serialize)]
@@ -28,6 +28,10 @@ struct Hours {
 pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let brief = brief::collect(made);
     let mounts = numbered(made.job.mounts.len(), "mount");
+    let consequences = brief.consequences.iter();
+    let consequences = consequences.map(|one| told(&one.judged.title, &one.told, look.units));
+    let failed = brief.failed_before.iter();
+    let failed = failed.map(|(on, texts)| told(on, texts, look.units));
     let failed_hours = (brief.minutes_failed_before.likely > 0.0)
         .then(|| hours(brief.minutes_failed_before).likely);
     let view = context! {
@@ -41,12 +45,13 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         left => left(&brief),
         some_left => brief.left > 0,
         gains => gains(&brief.gains, look.units),
-        consequences => consequences(&brief, look.units),
+        consequences => consequences.collect::<Value>(),
         trades => brief.trades.iter().map(|one| trade(made, one)).collect::<Value>(),
         limits => limits::limits(made, look),
         hours => Serde(hours(brief.minutes)),
         paid => paid(made, &brief),
-        failed => failed(&brief, look.units),
+        // What had failed before the lift.
+        failed => failed.collect::<Value>(),
         failed_hours,
         crews => crews(&brief),
         no_days => no_days(&brief),
@@ -55,15 +60,10 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     sheet::page(made, "Before you agree", "brief.md", view)
 }
 
-/// What had failed before the lift, in the customer's words.
-fn failed(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
-    let failed = brief.failed_before.iter();
-    failed
-        .map(|(on, told)| {
-            let told: Vec<String> = told.iter().map(|text| text.print(units)).collect();
-            (words::capital(on), told.join("; "))
-        })
-        .collect()
+/// On what, and what the customer is told of it.
+fn told(on: &str, texts: &[&Text], units: Units) -> (String, String) {
+    let texts: Vec<String> = texts.iter().map(|text| text.print(units)).collect();
+    (words::capital(on), texts.join("; "))
 }
 
 /// How long the work takes, as the customer hears it: whole hours.
@@ -212,14 +212,6 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
             ),
         ),
     ]
-}
-
-fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
-    let one = |one: &brief::Consequence<'_>| {
-        let told: Vec<String> = one.told.iter().map(|text| text.print(units)).collect();
-        (words::capital(&one.judged.title), told.join("; "))
-    };
-    brief.consequences.iter().map(one).collect()
 }
 
 fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Value {
