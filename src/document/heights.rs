@@ -6,11 +6,10 @@ use std::collections::BTreeMap;
 
 use minijinja::value::Serde;
 use minijinja::{Value, context};
-use serde::Serialize;
 
 use super::{DocumentError, Look, Made, Page, sheet, words};
 use crate::heights::{
-    AtHeight, Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
+    Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
 };
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
@@ -26,21 +25,6 @@ const NOTHING: &str = "–";
 
 /// How many tasks are named where no verdict says why a step takes longer.
 const TASKS: usize = 3;
-
-/// The lift at one height.
-#[derive(Serialize)]
-struct Total {
-    height: String,
-    /// Whether the page is about it: the job's own, or the one of the tyre.
-    marked: bool,
-    links: String,
-    likely: String,
-    low_to_high: String,
-    days: String,
-    against: String,
-    parts: String,
-    limits: String,
-}
 
 /// Makes the page of the heights; fails only when its template is defective.
 pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, DocumentError> {
@@ -66,7 +50,7 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
         rows => rows.collect::<Value>(),
         // What is left alone at every height.
         left => (!left.is_empty()).then(|| left.join("; ")),
-        totals => Serde(totals(heights, units)),
+        totals => totals(heights, units),
         // What is passed or stops at some of the heights, and at which.
         passed => passed(heights, units),
         steps => steps(heights, units),
@@ -215,7 +199,7 @@ fn instead((low, high): &(String, String), change: &HeightChange) -> String {
             text += &format!(" {label}: {list}.");
         }
     };
-    let only: Vec<&str> = names(&change.newly);
+    let only = change.newly.iter().map(|(_, title, _)| title.as_str());
     say(&format!("No work yet at {low}"), wording::titles(only));
     let lighter = change.otherwise.iter().map(|(_, title, was, is)| {
         let (was, is) = (was.words(), is.words());
@@ -237,25 +221,16 @@ fn instead((low, high): &(String, String), change: &HeightChange) -> String {
     text
 }
 
-fn names(links: &[(String, String, AtHeight)]) -> Vec<&str> {
-    links.iter().map(|(_, title, _)| title.as_str()).collect()
-}
-
 /// What there is work on at any height, by what it is called, and the names of what is left alone at all.
 fn rows(heights: &Heights) -> (Vec<(String, &Bars)>, Vec<String>) {
     let all = wording::together(heights).into_iter();
     let (worked, left): (Vec<_>, Vec<_>) =
-        all.partition(|row| row.link.bars.iter().any(|bar| bar.standing.work));
-    (
-        worked
-            .into_iter()
-            .map(|row| (row.title, row.link))
-            .collect(),
-        left.into_iter().map(|row| row.title).collect(),
-    )
+        all.partition(|(_, link)| link.bars.iter().any(|bar| bar.standing.work));
+    (worked, left.into_iter().map(|(title, _)| title).collect())
 }
 
-fn totals(heights: &Heights, units: Units) -> Vec<Total> {
+/// The lift at each height, in cells.
+fn totals(heights: &Heights, units: Units) -> Value {
     let own = heights
         .own_place()
         .and_then(|place| planned(heights, place));
@@ -264,7 +239,7 @@ fn totals(heights: &Heights, units: Units) -> Vec<Total> {
     all.map(|height| total(height, own, units)).collect()
 }
 
-fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
+fn total(height: &Height, own: Option<&Totals>, units: Units) -> Value {
     let mut name = print(height.height, units);
     if height.own {
         name.push_str(", this job");
@@ -272,23 +247,27 @@ fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
     if height.tyre {
         name.push_str(", the tyre");
     }
-    let none = || NOTHING.to_owned();
-    let mut total = Total {
-        height: name,
-        marked: height.own || height.tyre,
-        links: none(),
-        likely: none(),
-        low_to_high: none(),
-        days: none(),
-        against: none(),
-        parts: none(),
-        limits: none(),
-    };
-    match &height.planned {
-        Err(problems) => total.limits = format!("cannot be planned: {}", reasons(problems)),
-        Ok(totals) => fill(&mut total, totals, own.filter(|_| !height.own)),
+    let totals = height.planned.as_ref().ok();
+    let days = totals.and_then(|totals| totals.days);
+    let against = totals.zip(own.filter(|_| !height.own));
+    let parts = totals.map(|totals| totals.parts);
+    let parts = parts.filter(|parts| parts.pieces > 0);
+    let cell = |said: Option<String>| said.unwrap_or_else(|| NOTHING.to_owned());
+    context! {
+        height => name,
+        // Whether the page is about it: the job's own, or the one of the tyre.
+        marked => height.own || height.tyre,
+        links => cell(totals.map(|totals| totals.worked().count().to_string())),
+        likely => cell(totals.map(|totals| words::duration(totals.minutes.likely))),
+        low_to_high => cell(totals.map(|totals| whole_hours(totals.minutes))),
+        days => cell(days.map(|days| format!("{} / {}", days.fitter, days.with_apprentice))),
+        against => cell(against.map(|(here, own)| signed_time(change(own, here).minutes))),
+        parts => cell(parts.map(|parts| format!("{} / {}", parts.pieces, parts.kinds))),
+        limits => match &height.planned {
+            Err(problems) => format!("cannot be planned: {}", reasons(problems)),
+            Ok(totals) => limits(totals),
+        },
     }
-    total
 }
 
 /// Why a height cannot be planned: the first problem, its names in quotation marks, and how many more there are.
@@ -307,36 +286,23 @@ fn reasons(problems: &[String]) -> String {
     }
 }
 
-fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
-    total.links = totals.worked().count().to_string();
-    total.likely = words::duration(totals.minutes.likely);
-    total.low_to_high = whole_hours(totals.minutes);
-    if let Some(days) = totals.days {
-        total.days = format!("{} / {}", days.fitter, days.with_apprentice);
-    }
-    if let Some(own) = own {
-        total.against = signed_time(change(own, totals).minutes);
-    }
-    if totals.parts.pieces > 0 {
-        total.parts = format!("{} / {}", totals.parts.pieces, totals.parts.kinds);
-    }
+/// What follows from the limits at a height, in a cell.
+fn limits(totals: &Totals) -> String {
     let mut limits = Vec::new();
     if !totals.stops.is_empty() {
         limits.push("stop".to_owned());
     }
-    if totals
-        .limits
-        .iter()
-        .any(|limit| limit.verdict != Verdict::Stop)
-    {
+    let mut passed = totals.limits.iter();
+    if passed.any(|limit| limit.verdict != Verdict::Stop) {
         limits.push("to an engineer".to_owned());
     }
     if totals.not_checked > 0 {
         limits.push(format!("{} not checked", totals.not_checked));
     }
-    if !limits.is_empty() {
-        total.limits = limits.join(", ");
+    if limits.is_empty() {
+        return NOTHING.to_owned();
     }
+    limits.join(", ")
 }
 
 /// What the heights pass and what stops them, with the heights: `Floor above the frame: stop from 70 mm`.
