@@ -112,13 +112,6 @@ pub(super) fn render(name: &str, view: Value) -> Result<String, DocumentError> {
     rendered.map_err(|error| DocumentError::from(&error))
 }
 
-/// Adds a filled-in Markdown template to a text that goes into another template as it is.
-pub(super) fn append(text: &mut String, name: &str, view: Value) -> Result<(), DocumentError> {
-    text.push_str(&render(name, view)?);
-    text.push('\n');
-    Ok(())
-}
-
 /// Text that is markup already, and that a template takes as it is.
 pub(super) fn made(text: String) -> Value {
     Value::from_safe_string(text)

@@ -10,14 +10,14 @@ use minijinja::{Value, context};
 
 use super::links;
 use super::marks::Marks;
-use super::working::{self, FormulaLine};
-use super::{Look, Made, words};
-use crate::calc::Calculation;
+use super::{Look, Made, words, working};
+use crate::assess::Calculated;
+use crate::calc::{Calculation, WorkingStep};
 use crate::job::Measured;
 use crate::quantity::{Quantity, Units};
 use crate::rules::{Answer, Class, Measurement};
 use crate::sorted::Sorted as _;
-use crate::study::Lesson;
+use crate::study::{self, Lesson};
 
 /// What an earlier lesson has explained: calculations, and how things are measured.
 #[derive(Default)]
@@ -86,24 +86,18 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Value> {
         calc => check.evaluation.calc,
         // Whether the formulas stand here, or did before.
         formulas => explained.calcs.insert(check.evaluation.calc),
-        steps => Serde(deciding(working::lines(check), &link.decided_by)),
+        steps => Serde(working::lines(deciding(check, &link.decided_by))),
     })
 }
 
 /// The formulas that the deciding condition rests on, directly or through others; all of them where it names none.
-fn deciding(lines: Vec<FormulaLine>, condition: &str) -> Vec<FormulaLine> {
-    let words = condition.split(|c: char| !c.is_alphanumeric() && c != '_');
-    let mut needed: BTreeSet<&str> = words.sorted_set();
-    let mut kept = vec![false; lines.len()];
-    for (line, kept) in lines.iter().zip(&mut kept).rev() {
-        *kept = needed.contains(line.name);
-        if *kept {
-            needed.extend(line.names().collect::<Vec<&str>>());
-        }
+fn deciding<'c>(check: &'c Calculated, condition: &'c str) -> Vec<&'c WorkingStep> {
+    let steps = check.evaluation.working();
+    let way = study::way(steps, study::symbols(condition).sorted_set());
+    if way.is_empty() {
+        return steps.iter().collect();
     }
-    let all = !kept.contains(&true);
-    let kept = lines.into_iter().zip(kept).filter(|(_, kept)| *kept || all);
-    kept.map(|(line, _)| line).collect()
+    way
 }
 
 /// What is measured: on the vehicle, what was or still must be; without one, everything that the class can ask for.
@@ -183,17 +177,14 @@ fn values(
 fn printed(measured: &Measured, measurement: &Measurement, units: Units) -> String {
     match (measured, &measurement.kind) {
         (Measured::Each(keys), Answer::Each { fields, .. }) => {
-            let key = |(key, values): (
-                &String,
-                &std::collections::BTreeMap<String, crate::quantity::Written>,
-            )| {
+            let keys = keys.iter().map(|(key, values)| {
                 let values = values.iter().map(|(name, value)| {
                     let kind = fields.get(name).map(|field| &field.kind);
                     format!("{name} {}", number(value.as_str(), kind, units))
                 });
                 format!("{key}: {}", values.collect::<Vec<_>>().join(", "))
-            };
-            keys.iter().map(key).collect::<Vec<_>>().join("; ")
+            });
+            keys.collect::<Vec<_>>().join("; ")
         }
         (Measured::One(value), kind) => number(value.as_str(), Some(kind), units),
         (Measured::Each(_), _) => String::new(),

@@ -243,7 +243,8 @@ fn written(
             signing => signing(entry),
         };
         // In short a task is a line, with its values.
-        engine::append(&mut text, "task.md", context! { task, short })?;
+        text.push_str(&engine::render("task.md", context! { task, short })?);
+        text.push('\n');
     }
     Ok(engine::made(text))
 }
