@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use minijinja::{Value, context};
 use serde::Serialize;
 
-use super::marks::{self, Marks};
+use super::marks::Marks;
 use super::{Look, Made, anchors, words};
 use crate::assess::Assessed;
 use crate::cut::Origin;
@@ -36,10 +36,7 @@ pub(super) struct LinkRow {
 
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
 /// With the limits behind the verdicts on those that are worked on, where such a limit was only remembered: whoever works by it asks first.
-pub(super) fn rows(
-    made: &Made<'_>,
-    look: Look,
-) -> (Vec<LinkRow>, Vec<LinkRow>, Vec<marks::Origin>) {
+pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<LinkRow>, Vec<LinkRow>, Value) {
     let mut links = made.assessment.walking();
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links

@@ -77,7 +77,7 @@ pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         connections => Serde(connections),
         // How the bodies tip on the way up.
         tipped => Serde(tipped.iter().map(Shown::of).collect::<Vec<_>>()),
-        decided_by => Serde(marks.list()),
+        decided_by => marks.list(),
         limits => limits::limits(made, look),
     };
     let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;

@@ -78,7 +78,7 @@ pub(crate) fn part_of_sheet(
         limits => limits::limits(made, look),
         worked => Serde(worked),
         // The limits behind the verdicts that are only remembered.
-        decided_by => Serde(decided_by),
+        decided_by,
         again => links::again(made, look),
         sections,
         // The numbers of the connections that are left alone, and their places on the page.

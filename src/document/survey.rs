@@ -77,7 +77,7 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         // How each kind of measurement is taken; the number of a row is its place here, from 1.
         hows => walk.hows,
         // The limits that readings are held against, but those that are common practice.
-        decided_by => Serde(walk.marks.list()),
+        decided_by => walk.marks.list(),
     };
     sheet::page(made, "Survey", "survey.md", view)
 }
