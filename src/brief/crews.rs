@@ -4,7 +4,6 @@
 
 use crate::crew::{Estimate, first_estimate};
 use crate::pipeline::Made;
-use crate::rules::Verdict;
 
 /// The crews: what `--with` of `liftsheet crew` calls them, and what the customer does.
 const CREWS: [(&str, &str); 2] = [
@@ -37,13 +36,7 @@ pub(crate) fn crews(made: &Made<'_>) -> Vec<Crewed> {
 /// A plan that may change, or must not be carried out, promises no days. They are those of a first schedule: a search finds fewer
 /// minutes, hardly ever fewer days, and takes most of the time of the whole page.
 fn one(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
-    let stopped = made.assessment.links.values();
-    let mut stopped = stopped.map(|link| link.verdict);
-    let limits = made.assessment.limits.iter();
-    let mut limits = limits.map(crate::assess::Held::verdict);
-    if stopped.any(|verdict| verdict == Verdict::Stop)
-        || limits.any(|verdict| verdict == Verdict::Stop)
-    {
+    if made.assessment.stops() {
         return Err("the lift must not be done as described".to_owned());
     }
     if made.plan.provisional {

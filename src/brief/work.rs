@@ -34,50 +34,45 @@ pub(crate) struct Item<'a> {
 /// What is done to the connections; what follows from the lift besides is told by itself.
 pub(crate) fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
     let links = made.assessment.links.values();
-    let mut links: Vec<&Assessed<'a>> = links
-        .filter(|link| link.origin != Origin::Consequence)
-        .filter(|link| done(link).is_some())
-        .collect();
-    links.sort_by_key(|link| (place(link), link.verdict));
-    let mut groups: Vec<Group<'a>> = Vec::new();
-    for link in links {
-        let Some(done) = done(link) else { continue };
-        let heading = heading(link);
-        if groups.last().is_none_or(|group| group.heading != heading) {
-            let items = Vec::new();
-            groups.push(Group { heading, items });
-        }
-        if let Some(group) = groups.last_mut() {
-            add(&mut group.items, done, link);
-        }
-    }
-    groups
+    let links = links.filter(|link| link.origin != Origin::Consequence);
+    let links = links.filter_map(|link| Some((done(link)?, link)));
+    let mut links: Vec<(&'static str, &Assessed<'a>)> = links.collect();
+    links.sort_by_key(|(_, link)| (place(link), link.verdict));
+    let groups = links.chunk_by(|(_, one), (_, next)| place(one) == place(next));
+    let groups = groups.filter_map(|links| {
+        let (_, first) = links.first()?;
+        Some(Group {
+            heading: CUSTOMER_GROUPS.get(place(first)).copied().unwrap_or(OTHER),
+            items: items(links),
+        })
+    });
+    groups.collect()
 }
 
-fn add<'a>(items: &mut Vec<Item<'a>>, done: &'static str, link: &'a Assessed<'a>) {
-    let what = name(link);
-    if let Some(item) = items.iter_mut().find(|item| item.done == done) {
-        item.links.push(&link.id);
-        if !item.what.contains(&what) {
-            item.what.push(what);
+fn items<'a>(links: &[(&'static str, &'a Assessed<'a>)]) -> Vec<Item<'a>> {
+    let mut items: Vec<Item<'a>> = Vec::new();
+    for (done, link) in links {
+        let what = name(link);
+        if let Some(item) = items.iter_mut().find(|item| item.done == *done) {
+            item.links.push(&link.id);
+            if !item.what.contains(&what) {
+                item.what.push(what);
+            }
+        } else {
+            items.push(Item {
+                done,
+                what: vec![what],
+                links: vec![&link.id],
+            });
         }
-    } else {
-        items.push(Item {
-            done,
-            what: vec![what],
-            links: vec![&link.id],
-        });
     }
+    items
 }
 
 /// What a link is called to the customer.
 pub(crate) fn name<'a>(link: &'a Assessed<'a>) -> &'a str {
     let customer = link.class.and_then(|class| class.customer.as_ref());
     customer.map_or(link.title.as_str(), |customer| customer.what.as_str())
-}
-
-fn heading(link: &Assessed<'_>) -> &'static str {
-    CUSTOMER_GROUPS.get(place(link)).copied().unwrap_or(OTHER)
 }
 
 fn place(link: &Assessed<'_>) -> usize {

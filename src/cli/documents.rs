@@ -131,11 +131,7 @@ impl Document for Heights<'_> {
     }
 
     fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        let found = self.of(made)?;
-        let mut object = heights::to_json(&found);
-        let provisional = made.plan.provisional || found.provisional();
-        object.insert("provisional".to_owned(), provisional.into());
-        Ok(Value::Object(object))
+        Ok(heights::to_json(made, &self.of(made)?))
     }
 }
 

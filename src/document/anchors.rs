@@ -4,29 +4,11 @@
 //! `{{ beside(text, id) }}` for one to the same place of the page beside it. HTML has them as links (see `markup`), the last one where the
 //! page knows its neighbour's file; in Markdown the text alone stands ([`without`]). Text typed by a person makes none, since it is escaped.
 
-/// What the address of a link of ours begins with.
-const OURS: [char; 2] = ['#', '^'];
-
-/// Where a link leads, as its address in Markdown tells.
-#[derive(Debug, PartialEq, Eq)]
-pub(super) enum Leads<'a> {
-    /// It is the place itself.
-    Here(&'a str),
-    /// To a place of the same page.
-    To(&'a str),
-    /// To a place of the page beside it.
-    Beside(&'a str),
-}
-
-impl<'a> Leads<'a> {
-    /// Reads an address; none where it is not one of ours.
-    pub(super) fn of(address: &'a str) -> Option<Self> {
-        let here = address.strip_prefix("#=").map(Self::Here);
-        let to = || address.strip_prefix('#').map(Self::To);
-        let beside = || address.strip_prefix('^').map(Self::Beside);
-        here.or_else(to).or_else(beside)
-    }
-}
+/// What the address of a link of ours begins with: to a place of the same page, and to one of the page beside it.
+const TO: char = '#';
+pub(super) const BESIDE: char = '^';
+/// What it begins with where it is the place itself.
+pub(super) const HERE: &str = "#=";
 
 /// The place of a connection on a page.
 pub(super) fn connection(id: &str) -> String {
@@ -42,17 +24,17 @@ pub(super) fn task(number: usize) -> String {
 
 /// The place itself, without a word.
 pub(super) fn here(id: &str) -> String {
-    format!("[](#={id})")
+    format!("[]({HERE}{id})")
 }
 
 /// A link to a place of the same page; `text` is Markdown already.
 pub(super) fn to(text: &str, id: &str) -> String {
-    format!("[{text}](#{id})")
+    format!("[{text}]({TO}{id})")
 }
 
 /// A link to a place of the page beside it; `text` is Markdown already.
 pub(super) fn beside(text: &str, id: &str) -> String {
-    format!("[{text}](^{id})")
+    format!("[{text}]({BESIDE}{id})")
 }
 
 /// The Markdown with the texts of our links in their places. A bracket that is not escaped and closes before a parenthesis ends a link or an
@@ -61,7 +43,9 @@ pub(super) fn without(markdown: &str) -> String {
     let mut pieces = markdown.split("](");
     let mut out = pieces.next().unwrap_or_default().to_owned();
     for piece in pieces {
-        let behind = piece.strip_prefix(OURS).and_then(|own| own.split_once(')'));
+        let behind = piece
+            .strip_prefix([TO, BESIDE])
+            .and_then(|own| own.split_once(')'));
         match behind.zip(opening(&out)) {
             Some(((_, after), at)) => {
                 out.remove(at);
@@ -89,11 +73,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn an_address_tells_where_it_leads() {
-        assert_eq!(Leads::of("#=task-3"), Some(Leads::Here("task-3")));
-        assert_eq!(Leads::of("#task-3"), Some(Leads::To("task-3")));
-        assert_eq!(Leads::of("^task-3"), Some(Leads::Beside("task-3")));
-        assert_eq!(Leads::of("https://example.org"), None);
+    fn a_place_is_an_id_of_html() {
         assert_eq!(connection("mount C1L"), "connection-mount-C1L");
     }
 

@@ -2,11 +2,11 @@
 //!
 //! Takes what [`crate::brief`] collected; gives one [`Page`].
 
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 use serde::Serialize;
 
-use super::limits::{self, Limits};
-use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, words};
+use super::{DocumentError, Look, Made, Page, limits, parts, sheet, words};
 use crate::assess::Assessed;
 use crate::brief::{self, Brief, Crewed, Gains, Group, Item};
 use crate::crew::{self, Estimate};
@@ -14,46 +14,10 @@ use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::numbered;
-use crate::text::within;
+use crate::text::{Text, within};
 
-#[derive(Debug, Serialize)]
-struct BriefView {
-    head: Head,
-    vehicle: String,
-    lift: String,
-    work: Vec<Work>,
-    left: String,
-    /// Whether any connection stays as it is.
-    some_left: bool,
-    gains: Vec<(&'static str, String)>,
-    consequences: Vec<(String, String)>,
-    trades: Vec<Visitor>,
-    limits: Option<Limits>,
-    hours: Hours,
-    /// The hours that are paid for, of the workshop and of the trades.
-    paid: String,
-    failed: Vec<(String, String)>,
-    failed_hours: Option<String>,
-    crews: Vec<(String, String)>,
-    no_days: Option<String>,
-    missing: Vec<String>,
-}
-
-#[derive(Debug, Serialize)]
-struct Work {
-    heading: String,
-    done: String,
-}
-
-#[derive(Debug, Serialize)]
-struct Visitor {
-    trade: String,
-    what: String,
-    people: String,
-    hours: Hours,
-}
-
-#[derive(Debug, Serialize)]
+/// Hours in words.
+#[derive(Serialize)]
 struct Hours {
     low: String,
     likely: String,
@@ -63,43 +27,43 @@ struct Hours {
 /// Makes the brief; fails only when its template is defective.
 pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let brief = brief::collect(made);
-    let mm = |value: &Quantity| value.print(look.units);
     let mounts = numbered(made.job.mounts.len(), "mount");
-    let view = BriefView {
-        head: sheet::head(made, look),
-        vehicle: made.job.vehicle.name.clone(),
-        lift: format!(
+    let consequences = brief.consequences.iter();
+    let consequences = consequences.map(|one| told(&one.judged.title, &one.told, look.units));
+    let failed = brief.failed_before.iter();
+    let failed = failed.map(|(on, texts)| told(on, texts, look.units));
+    let failed_hours = (brief.minutes_failed_before.likely > 0.0)
+        .then(|| hours(brief.minutes_failed_before).likely);
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        vehicle => &made.job.vehicle.name,
+        lift => format!(
             "the body goes up {} on solid blocks, one at each of its {mounts}",
-            mm(&brief.gains.blocks)
+            brief.gains.blocks.print(look.units)
         ),
-        work: brief.work.iter().map(work).collect(),
-        left: left(&brief),
-        some_left: brief.left > 0,
-        gains: gains(&brief.gains, look.units),
-        consequences: consequences(&brief, look.units),
-        trades: brief.trades.iter().map(|one| trade(made, one)).collect(),
-        limits: limits::limits(made, look),
-        hours: hours(brief.minutes),
-        paid: paid(made, &brief),
-        failed: failed(&brief, look.units),
-        failed_hours: (brief.minutes_failed_before.likely > 0.0)
-            .then(|| hours(brief.minutes_failed_before).likely),
-        crews: crews(&brief),
-        no_days: no_days(&brief),
-        missing: missing(&brief),
+        work => brief.work.iter().map(work).collect::<Value>(),
+        left => left(&brief),
+        some_left => brief.left > 0,
+        gains => gains(&brief.gains, look.units),
+        consequences => consequences.collect::<Value>(),
+        trades => brief.trades.iter().map(|one| trade(made, one)).collect::<Value>(),
+        limits => limits::limits(made, look),
+        hours => Serde(hours(brief.minutes)),
+        paid => paid(made, &brief),
+        // What had failed before the lift.
+        failed => failed.collect::<Value>(),
+        failed_hours,
+        crews => crews(&brief),
+        no_days => no_days(&brief),
+        missing => missing(&brief),
     };
     sheet::page(made, "Before you agree", "brief.md", view)
 }
 
-/// What had failed before the lift, in the customer's words.
-fn failed(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
-    let failed = brief.failed_before.iter();
-    failed
-        .map(|(on, told)| {
-            let told: Vec<String> = told.iter().map(|text| text.print(units)).collect();
-            (words::capital(on), told.join("; "))
-        })
-        .collect()
+/// On what, and what the customer is told of it.
+fn told(on: &str, texts: &[&Text], units: Units) -> (String, String) {
+    let texts: Vec<String> = texts.iter().map(|text| text.print(units)).collect();
+    (words::capital(on), texts.join("; "))
 }
 
 /// How long the work takes, as the customer hears it: whole hours.
@@ -175,12 +139,12 @@ fn no_days(brief: &Brief<'_>) -> Option<String> {
     Some(reasons.join("; "))
 }
 
-fn work(group: &Group<'_>) -> Work {
+fn work(group: &Group<'_>) -> Value {
     let item = |item: &Item<'_>| format!("{}: {}", words::capital(item.done), item.what.join(", "));
     let items: Vec<String> = group.items.iter().map(item).collect();
-    Work {
-        heading: words::capital(group.heading),
-        done: items.join(". ") + ".",
+    context! {
+        heading => words::capital(group.heading),
+        done => items.join(". ") + ".",
     }
 }
 
@@ -250,25 +214,12 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
     ]
 }
 
-fn consequences(brief: &Brief<'_>, units: Units) -> Vec<(String, String)> {
-    let one = |one: &brief::Consequence<'_>| {
-        let told: Vec<String> = one.told.iter().map(|text| text.print(units)).collect();
-        (words::capital(&one.judged.title), told.join("; "))
-    };
-    brief.consequences.iter().map(one).collect()
-}
-
-fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Visitor {
-    let people = if booking.people.is_empty() {
-        "to be booked".to_owned()
-    } else {
-        booking.people.join(", ")
-    };
-    Visitor {
-        trade: words::capital(words::trade(booking.trade)),
-        what: trade_work(made, booking).join(", "),
-        people,
-        hours: hours(booking.minutes),
+fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Value {
+    context! {
+        trade => words::capital(words::trade(booking.trade)),
+        what => trade_work(made, booking).join(", "),
+        people => parts::booked(booking),
+        hours => Serde(hours(booking.minutes)),
     }
 }
 

@@ -2,21 +2,11 @@
 //!
 //! Takes how the tasks stand; gives one [`Page`]. It holds nothing that is not signed.
 
-use serde::Serialize;
+use minijinja::context;
 
 use super::sheet::{DEMO, short};
 use super::{DocumentError, Page, engine, escape, words};
 use crate::record::{Footing, Record, Status};
-
-#[derive(Serialize)]
-struct Card<'a> {
-    job: &'a str,
-    vehicle: Option<&'a str>,
-    released: bool,
-    stands: Vec<String>,
-    entries: usize,
-    last_digest: String,
-}
 
 /// The card; fails only when its template is defective.
 pub(crate) fn card(
@@ -26,13 +16,13 @@ pub(crate) fn card(
     let agreed = &footing.agreed;
     let binding = footing.binding.as_ref();
     let last_digest = words::digest(&format!("sha256:{}", record.last_digest()));
-    let view = Card {
-        job: &agreed.job,
-        vehicle: binding.map(|binding| binding.identification.as_str()),
-        released: footing.released(status),
-        stands: status.stands(),
-        entries: record.entries.len(),
-        last_digest: last_digest.clone(),
+    let view = context! {
+        job => &agreed.job,
+        vehicle => binding.map(|binding| binding.identification.as_str()),
+        released => footing.released(status),
+        stands => status.stands(),
+        entries => record.entries.len(),
+        last_digest => &last_digest,
     };
     let job = escape::shown(&agreed.job);
     let demo = agreed.pages.values().any(|page| page["demo"] == true);

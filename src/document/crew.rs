@@ -4,62 +4,19 @@
 
 use std::collections::BTreeMap;
 
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 use serde::Serialize;
 
 use super::picture_marks::Shown;
-use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, facts, tasks, words};
+use super::{DocumentError, Look, Made, Page, facts, sheet, tasks, words};
 use crate::crew::{Crew, Minute, Moment, Reason};
 use crate::job::{Role, THINGS};
 use crate::picture;
+use crate::report::numbered;
 use crate::rules::Stage;
 
-#[derive(Debug, Serialize)]
-struct CrewView {
-    head: Head,
-    /// What the foreman reads first.
-    totals: Vec<(&'static str, String)>,
-    /// The other figures.
-    figures: Vec<(&'static str, String)>,
-    visits: Vec<VisitRow>,
-    people: Vec<PersonRow>,
-    assumed: Option<String>,
-    /// All days on one chart.
-    whole: Option<Shown>,
-    days: Vec<Day>,
-    lists: Vec<List>,
-}
-
-#[derive(Debug, Serialize)]
-struct VisitRow {
-    who: String,
-    when: String,
-    tasks: String,
-}
-
-#[derive(Debug, Serialize)]
-struct PersonRow {
-    name: String,
-    roles: String,
-    hours: String,
-    work: String,
-    share: String,
-}
-
-#[derive(Debug, Serialize)]
-struct Day {
-    heading: String,
-    picture: Shown,
-}
-
-/// What one person does, day by day.
-#[derive(Debug, Serialize)]
-struct List {
-    name: String,
-    days: Vec<(String, Vec<TaskRow>)>,
-}
-
-#[derive(Debug, Serialize)]
+#[derive(Serialize)]
 struct TaskRow {
     start: String,
     end: String,
@@ -80,22 +37,26 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
     let pictures: Vec<picture::Picture> = (1..=crew.days())
         .map(|day| picture::lanes(crew, &numbers, day, &heading(crew, day)))
         .collect();
-    let days = pictures.iter().zip(1..).map(|(picture, day)| Day {
-        heading: heading(crew, day),
-        picture: Shown::of(picture),
+    let days = pictures.iter().zip(1..).map(|(picture, day)| {
+        let heading = heading(crew, day);
+        context! { heading, picture => Serde(Shown::of(picture)) }
     });
     let whole = picture::whole(crew, &numbers);
     let mut totals = totals(made, crew);
-    let view = CrewView {
-        head: sheet::head(made, look),
-        figures: totals.split_off(FIRST.min(totals.len())),
+    let figures = totals.split_off(FIRST.min(totals.len()));
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        // What the foreman reads first.
         totals,
-        visits: visits(crew, &numbers),
-        people: people(crew),
-        assumed: assumed(made, crew),
-        whole: whole.as_ref().map(Shown::of),
-        days: days.collect(),
-        lists: lists(crew, look),
+        // The other figures.
+        figures,
+        visits => visits(crew, &numbers),
+        people => people(crew),
+        assumed => assumed(made, crew),
+        // All days on one chart.
+        whole => whole.as_ref().map(|whole| Serde(Shown::of(whole))),
+        days => days.collect::<Value>(),
+        lists => lists(crew, look),
     };
     let mut page = sheet::page(made, "Who does what when", "crew.md", view)?;
     page.pictures = whole.into_iter().chain(pictures).collect();
@@ -129,7 +90,7 @@ fn at(moment: Option<Moment>) -> String {
 
 fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
     let (estimate, solved) = (crew.estimate(), &crew.solved);
-    let hours = |minutes: f64| words::duration(minutes);
+    let hours = words::duration;
     let minutes = f64::from(estimate.minutes);
     let sum: u32 = crew
         .network
@@ -137,11 +98,7 @@ fn totals(made: &Made<'_>, crew: &Crew<'_>) -> Vec<(&'static str, String)> {
         .iter()
         .map(|task| task.minutes * seats(task.seats.len()))
         .sum();
-    let days = if estimate.days == 1 {
-        "1 day".to_owned()
-    } else {
-        format!("{} days", estimate.days)
-    };
+    let days = numbered(estimate.days, "day");
     let mut totals = vec![
         (
             "Days of work",
@@ -215,15 +172,15 @@ fn bottleneck(crew: &Crew<'_>) -> String {
     texts.collect::<Vec<_>>().join(", then ")
 }
 
-fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Vec<VisitRow> {
+fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Value {
     let visits = crew.visits.iter().map(|visit| {
         let member = crew.team.members.get(visit.person);
         let tasks = visit.tasks.iter().filter_map(|task| crew.tasks.get(*task));
         let tasks = tasks.filter_map(|task| numbers.get(task.id.as_str()).copied());
-        VisitRow {
-            who: member.map(who).unwrap_or_default(),
-            when: stays(crew, (visit.start, visit.end)),
-            tasks: words::tasks(tasks.collect()),
+        context! {
+            who => member.map(who).unwrap_or_default(),
+            when => stays(crew, (visit.start, visit.end)),
+            tasks => words::tasks(tasks.collect()),
         }
     });
     visits.collect()
@@ -252,7 +209,7 @@ fn who(member: &crate::crew::Member) -> String {
     format!("{}, licensed {}", member.name, licences.join(", "))
 }
 
-fn people(crew: &Crew<'_>) -> Vec<PersonRow> {
+fn people(crew: &Crew<'_>) -> Value {
     let minutes = crew.solved.schedule.minutes();
     let rows = crew
         .team
@@ -279,22 +236,20 @@ fn people(crew: &Crew<'_>) -> Vec<PersonRow> {
             .iter()
             .map(|licence| format!("licensed {licence}"));
         let roles: Vec<String> = roles.chain(licences).collect();
-        PersonRow {
-            name: member.name.clone(),
-            roles: if member.hand {
+        let share = f64::from(busy) / f64::from(there) * 100.0;
+        context! {
+            name => &member.name,
+            roles => if member.hand {
                 "lends a hand, watches".to_owned()
             } else {
                 roles.join(", ")
             },
-            hours: there_words(member),
-            work: words::duration(f64::from(busy)),
-            share: if person.on_call {
+            hours => there_words(member),
+            work => words::duration(f64::from(busy)),
+            share => if person.on_call {
                 "on call".to_owned()
             } else {
-                format!(
-                    "{:.0} % of the hours there",
-                    f64::from(busy) / f64::from(there) * 100.0
-                )
+                format!("{share:.0} % of the hours there")
             },
         }
     });
@@ -342,16 +297,15 @@ fn assumed(made: &Made<'_>, crew: &Crew<'_>) -> Option<String> {
 }
 
 /// What each person of the crew does, day by day; who has nothing to do has no list.
-fn lists(crew: &Crew<'_>, look: Look) -> Vec<List> {
+fn lists(crew: &Crew<'_>, look: Look) -> Value {
     let members = crew.team.members.iter().enumerate();
-    let lists = members.map(|(person, member)| {
+    let lists = members.filter_map(|(person, member)| {
         let days = (1..=crew.days()).map(|day| (heading(crew, day), rows(crew, person, day, look)));
-        List {
-            name: member.name.clone(),
-            days: days.filter(|(_, rows)| !rows.is_empty()).collect(),
-        }
+        let days = days.filter(|(_, rows)| !rows.is_empty());
+        let days: Vec<(String, Vec<TaskRow>)> = days.collect();
+        (!days.is_empty()).then(|| context! { name => &member.name, days => Serde(days) })
     });
-    lists.filter(|list| !list.days.is_empty()).collect()
+    lists.collect()
 }
 
 /// The tasks of a person on a day; the pieces of one printed task that follow on one another are one row.

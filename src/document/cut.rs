@@ -4,74 +4,27 @@
 
 use std::collections::BTreeSet;
 
-use serde::Serialize;
+use minijinja::{Value, context};
 
-use super::links::{drawn_together, joins, named, walking};
-use super::{Look, Made};
+use super::links::{joins, phrase};
+use super::{Look, Made, words};
 use crate::assess::Assessed;
 use crate::cut::{CutLink, Origin, Span};
 use crate::quantity::{Quantity, Unit};
 use crate::study;
 
-#[derive(Debug, Serialize)]
-pub(super) struct CutView {
-    groups: Vec<Group>,
-    crossing: Vec<Crossing>,
-    clipped: Option<Example>,
-    left: Option<Example>,
-}
-
-/// What rides together.
-#[derive(Debug, Serialize)]
-struct Group {
-    title: String,
-    parts: String,
-}
-
-/// A stretch that the lift pulls apart.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-struct Crossing {
-    #[serde(rename = "title", serialize_with = "named")]
-    titles: Vec<String>,
-    between: String,
-    rise: String,
-    working: String,
-}
-
-/// A link followed fixing by fixing.
-#[derive(Debug, Serialize)]
-struct Example {
-    title: String,
-    joins: String,
-    /// What its ends ride with.
-    ends: String,
-    reason: String,
-    axle: bool,
-    stretches: Vec<Stretch>,
-}
-
-#[derive(Debug, Serialize)]
-struct Stretch {
-    from: String,
-    from_rides: String,
-    to: String,
-    to_rides: String,
-    pulled: bool,
-    rise: String,
-}
-
-pub(super) fn view(made: &Made<'_>, look: Look) -> CutView {
+pub(super) fn view(made: &Made<'_>, look: Look) -> Value {
     let example = |(link, cut): (&Assessed<'_>, &CutLink)| example(made, (link, cut), look);
-    CutView {
-        groups: groups(made),
-        crossing: crossing(made, look),
-        clipped: study::clipped(made).map(example),
-        left: study::left_alone(made).map(example),
+    context! {
+        groups => groups(made),
+        crossing => crossing(made, look),
+        clipped => study::clipped(made).map(example),
+        left => study::left_alone(made).map(example),
     }
 }
 
 /// The rigid groups, each with the parts that hang on it; what is bolted to several comes last.
-fn groups(made: &Made<'_>) -> Vec<Group> {
+fn groups(made: &Made<'_>) -> Value {
     let mut sets: Vec<BTreeSet<String>> = made
         .cut
         .groups
@@ -92,10 +45,7 @@ fn groups(made: &Made<'_>) -> Vec<Group> {
         } else {
             parts.join(", ")
         };
-        Group {
-            title: rides(made, set),
-            parts,
-        }
+        context! { title => rides(made, set), parts }
     };
     sets.iter().map(group).collect()
 }
@@ -110,19 +60,26 @@ fn rides(made: &Made<'_>, groups: &BTreeSet<String>) -> String {
 }
 
 /// Every stretch that the lift pulls apart, in walking order; what is not a connection (mounts, consequences) has no line of its own.
-fn crossing(made: &Made<'_>, look: Look) -> Vec<Crossing> {
-    let links = walking(made)
+fn crossing(made: &Made<'_>, look: Look) -> Value {
+    let links = made
+        .assessment
+        .walking()
         .into_iter()
         .filter(|link| link.origin != Origin::Consequence);
     let stretches = links.flat_map(|link| {
         let cut = made.cut.links.get(&link.id);
         let spans = cut.into_iter().flat_map(CutLink::disturbed_spans);
-        spans.map(|(_, span)| one_crossing(made, link, span, look))
+        spans.map(move |(_, span)| (one_crossing(made, link, span, look), link))
     });
-    drawn_together(stretches, |one| &mut one.titles)
+    let crossing = words::drawn_together(stretches).into_iter();
+    let crossing = crossing.map(|([between, rise, working], links)| {
+        context! { title => phrase(&links), between, rise, working }
+    });
+    crossing.collect()
 }
 
-fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -> Crossing {
+/// Between what a stretch lies, how far that ends up apart, and how much it grows on the way.
+fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -> [String; 3] {
     let print = |value: f64| Quantity::exact(value, Unit::Mm).print(look.units);
     let end = |part: &str, groups| {
         let (part, rides) = (made.job.part_title(part), rides(made, groups));
@@ -142,35 +99,37 @@ fn one_crossing(made: &Made<'_>, link: &Assessed<'_>, span: &Span, look: Look) -
     } else {
         print(span.working(span.geometry()).length)
     };
-    Crossing {
-        titles: vec![link.title.clone()],
-        between: format!(
-            "{} – {}",
-            end(&span.from, &span.groups.0),
-            end(&span.to, &span.groups.1)
-        ),
-        rise: format!("{}{assumed}", print(span.rise)),
-        working: moves,
-    }
+    let (from, to) = (
+        end(&span.from, &span.groups.0),
+        end(&span.to, &span.groups.1),
+    );
+    [
+        format!("{from} – {to}"),
+        format!("{}{assumed}", print(span.rise)),
+        moves,
+    ]
 }
 
-fn example(made: &Made<'_>, (link, cut): (&Assessed<'_>, &CutLink), look: Look) -> Example {
-    let stretch = |span: &Span| Stretch {
-        from: made.job.part_title(&span.from).to_owned(),
-        from_rides: rides(made, &span.groups.0),
-        to: made.job.part_title(&span.to).to_owned(),
-        to_rides: rides(made, &span.groups.1),
-        pulled: span.disturbed(),
-        rise: Quantity::exact(span.rise, Unit::Mm).print(look.units),
+/// A link followed fixing by fixing.
+fn example(made: &Made<'_>, (link, cut): (&Assessed<'_>, &CutLink), look: Look) -> Value {
+    let stretch = |span: &Span| {
+        context! {
+            from => made.job.part_title(&span.from),
+            from_rides => rides(made, &span.groups.0),
+            to => made.job.part_title(&span.to),
+            to_rides => rides(made, &span.groups.1),
+            pulled => span.disturbed(),
+            rise => Quantity::exact(span.rise, Unit::Mm).print(look.units),
+        }
     };
     let ends = cut.spans.first().map(|span| rides(made, &span.groups.0));
-    let mut hung = cut.parts().filter_map(|part| made.cut.parts.get(part));
-    Example {
-        title: super::words::capital(&link.title),
-        joins: joins(made, &link.id),
-        ends: ends.unwrap_or_default(),
-        reason: link.because.print(look.units),
-        axle: hung.any(|hung| hung.droop > 0.0),
-        stretches: cut.spans.iter().map(stretch).collect(),
+    context! {
+        title => words::capital(&link.title),
+        joins => joins(made, &link.id),
+        // What its ends ride with.
+        ends => ends.unwrap_or_default(),
+        reason => link.because.print(look.units),
+        axle => study::on_axle(made, cut),
+        stretches => cut.spans.iter().map(stretch).collect::<Value>(),
     }
 }

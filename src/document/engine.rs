@@ -7,12 +7,11 @@ use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use minijinja::syntax::SyntaxConfig;
-use minijinja::value::{Serde, ValueKind};
+use minijinja::value::ValueKind;
 use minijinja::{
     AutoEscape, Environment, Error, ErrorKind, Output, State, UndefinedBehavior, Value,
     escape_formatter,
 };
-use serde::Serialize;
 
 use super::{DocumentError, anchors, blanks, escape, picture_marks};
 
@@ -105,24 +104,12 @@ fn plain(out: &mut Output, value: &Value) -> Result<(), Error> {
     Err(Error::new(ErrorKind::InvalidOperation, message))
 }
 
-/// Fills in a template. The view is taken, since the engine has its own copy of it: on the page of a large vehicle both would count.
-pub(super) fn render(name: &str, view: impl Serialize) -> Result<String, DocumentError> {
+/// Fills in a template.
+pub(super) fn render(name: &str, view: Value) -> Result<String, DocumentError> {
     let environment = ENVIRONMENT.as_ref().map_err(DocumentError::from)?;
-    let values = Value::from(Serde(view));
     let template = environment.get_template(name);
-    let rendered = template.and_then(|template| template.render(values));
+    let rendered = template.and_then(|template| template.render(view));
     rendered.map_err(|error| DocumentError::from(&error))
-}
-
-/// Adds a filled-in Markdown template to a text that goes into another template as it is.
-pub(super) fn append(
-    text: &mut String,
-    name: &str,
-    view: impl Serialize,
-) -> Result<(), DocumentError> {
-    text.push_str(&render(name, view)?);
-    text.push('\n');
-    Ok(())
 }
 
 /// Text that is markup already, and that a template takes as it is.
@@ -131,7 +118,7 @@ pub(super) fn made(text: String) -> Value {
 }
 
 /// Fills in a Markdown template and leaves at most one empty line between blocks.
-pub(super) fn markdown(name: &str, view: impl Serialize) -> Result<String, DocumentError> {
+pub(super) fn markdown(name: &str, view: Value) -> Result<String, DocumentError> {
     let rendered = render(name, view)?;
     let mut out = String::with_capacity(rendered.len());
     let mut empty = true;

@@ -8,6 +8,7 @@ use super::{Made, limits, tasks, words};
 use crate::job::{Job, Raise, Role};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{is_checked, people as people_of};
+use crate::report::numbered;
 use crate::sorted::Sorted as _;
 
 /// What the job file says of the vehicle and the lift.
@@ -51,10 +52,7 @@ fn blocks(job: &Job, print: impl Fn(f64) -> String) -> String {
     if parts.is_empty() {
         parts.push("not described in the job file".to_owned());
     }
-    parts.push(match job.mounts.len() {
-        1 => "1 mount".to_owned(),
-        count => format!("{count} mounts"),
-    });
+    parts.push(numbered(job.mounts.len(), "mount"));
     let usual = job.lift.spacer.value;
     let other = job.mounts.iter();
     let other = other.filter(|(_, mount)| (mount.spacer - usual).abs() > 1e-6);

@@ -4,6 +4,8 @@
 
 use std::collections::BTreeSet;
 
+use minijinja::context;
+use minijinja::value::Value as Filled;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -33,55 +35,16 @@ const SET: [(&str, &str, &[&str]); 3] = [
     ),
 ];
 
-/// The hand-over.
-#[derive(Debug, Serialize)]
-pub(super) struct Handover {
-    /// The day of the last signature before what comes due.
-    date: Option<String>,
-    odometer: Option<String>,
-    done: Vec<Done>,
-    set: Vec<Set>,
-    due: Vec<DoneAgain>,
-    watch: Vec<String>,
-}
-
-/// What was done by the same people.
-#[derive(Debug, Serialize)]
-struct Done {
-    /// What it was done to, and what: `Engine loom: lengthened`.
-    what: Vec<String>,
-    by: String,
-    checked: String,
-}
-
-/// What was set, to which value.
-#[derive(Debug, Serialize)]
-struct Set {
-    what: &'static str,
-    values: String,
-    by: String,
-}
-
-/// What is done again.
-#[derive(Debug, Serialize)]
-struct DoneAgain {
-    number: usize,
-    title: String,
-    when: String,
-    at: Option<String>,
-    signed: Option<String>,
-}
-
 /// Draws it up; `kept` is what was kept of the job with its plan.
-pub(super) fn handover(account: &Account<'_, '_>, kept: &Value) -> Handover {
+pub(super) fn handover(account: &Account<'_, '_>, kept: &Value) -> Filled {
     let km = at_handover(account.status);
     let watch: Vec<String> = serde_json::from_value(kept["watch"].clone()).unwrap_or_default();
-    Handover {
-        date: date(account),
-        odometer: km.map(|km| Quantity::exact(km, Unit::Km).print(account.units)),
-        done: done(account, &kept["worked"]),
-        set: set(account),
-        due: due(account, km),
+    context! {
+        date => date(account),
+        odometer => km.map(|km| Quantity::exact(km, Unit::Km).print(account.units)),
+        done => done(account, &kept["worked"]),
+        set => set(account),
+        due => due(account, km),
         watch,
     }
 }
@@ -116,32 +79,26 @@ pub(super) struct Worked {
 
 /// The connections that are worked on.
 pub(super) fn worked(made: &Made<'_>) -> Vec<Worked> {
-    let mut rows: Vec<Worked> = Vec::new();
     let links = made.assessment.links.values();
-    for link in links.filter(|link| link.origin != Origin::Consequence) {
-        let Some(work) = brief::done(link) else {
-            continue;
-        };
+    let links = links.filter(|link| link.origin != Origin::Consequence);
+    let worked = links.filter_map(|link| {
+        let work = brief::done(link)?;
         let what = words::capital(brief::name(link));
-        match rows
-            .iter_mut()
-            .find(|row| row.what == what && row.work == work)
-        {
-            Some(row) => row.links.push(link.id.clone()),
-            None => rows.push(Worked {
-                what,
-                work: work.to_owned(),
-                links: vec![link.id.clone()],
-            }),
-        }
-    }
-    rows
+        Some(((what, work), link.id.clone()))
+    });
+    let rows = words::drawn_together(worked).into_iter();
+    let rows = rows.map(|((what, work), links)| Worked {
+        what,
+        work: work.to_owned(),
+        links,
+    });
+    rows.collect()
 }
 
-fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
+/// What was done by the same people.
+fn done(account: &Account<'_, '_>, worked: &Value) -> Filled {
     let worked: Vec<Worked> = serde_json::from_value(worked.clone()).unwrap_or_default();
-    let mut rows: Vec<Done> = Vec::new();
-    for row in worked {
+    let signed = worked.into_iter().map(|row| {
         let own = |one: &&Standing<'_>| one.task.links.iter().any(|id| row.links.contains(id));
         let tasks: Vec<&Standing<'_>> = account.status.tasks.iter().filter(own).collect();
         let done = tasks.iter().flat_map(|one| one.done());
@@ -151,20 +108,12 @@ fn done(account: &Account<'_, '_>, worked: &Value) -> Vec<Done> {
             .all(|id| account.status.link_signed_off(id) != Some(false));
         let checked = tasks.iter().filter_map(|one| one.checked().filter(|_| off));
         let (by, checked) = (people(account, done), people(account, checked));
-        let what = format!("{}: {}", row.what, row.work);
-        match rows
-            .iter_mut()
-            .find(|own| own.by == by && own.checked == checked)
-        {
-            Some(own) => own.what.push(what),
-            None => rows.push(Done {
-                what: vec![what],
-                by,
-                checked,
-            }),
-        }
-    }
-    rows
+        // `Engine loom: lengthened`.
+        ((by, checked), format!("{}: {}", row.what, row.work))
+    });
+    let rows = words::drawn_together(signed).into_iter();
+    let rows = rows.map(|((by, checked), what)| context! { what, by, checked });
+    rows.collect()
 }
 
 /// Who signed, each once, and the last day.
@@ -186,7 +135,8 @@ fn people<'a>(account: &Account<'_, '_>, entries: impl Iterator<Item = &'a Entry
     }
 }
 
-fn set(account: &Account<'_, '_>) -> Vec<Set> {
+/// What was set, to which value.
+fn set(account: &Account<'_, '_>) -> Filled {
     let units = account.units;
     let rows = SET.iter().filter_map(|(id, what, names)| {
         let standing = account.status.tasks.iter().find(|one| one.task.id == *id)?;
@@ -197,23 +147,22 @@ fn set(account: &Account<'_, '_>) -> Vec<Set> {
             Some(format!("{}: {}", one.ask.print(units), value.print(units)))
         });
         let values: Vec<String> = values.collect();
-        Some(Set {
-            what,
-            values: if values.is_empty() {
+        let signed = standing.done().into_iter().chain(standing.checked());
+        Some(context! {
+            what => *what,
+            values => if values.is_empty() {
                 "not written down".to_owned()
             } else {
                 values.join("; ")
             },
-            by: people(
-                account,
-                standing.done().into_iter().chain(standing.checked()),
-            ),
+            by => people(account, signed),
         })
     });
     rows.collect()
 }
 
-fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<DoneAgain> {
+/// What is done again.
+fn due(account: &Account<'_, '_>, base: Option<f64>) -> Filled {
     let due = record_words::numbered(account.status).filter_map(|(number, one)| {
         let due = one.task.due.as_ref()?;
         let at = base.zip(due.km).map(|(base, km)| base + km);
@@ -227,12 +176,12 @@ fn due(account: &Account<'_, '_>, base: Option<f64>) -> Vec<DoneAgain> {
             .chain(last)
             .map(|entry| account.signature(entry))
             .collect();
-        Some(DoneAgain {
+        Some(context! {
             number,
-            title: one.task.title.print(account.units),
-            when: words::due_of((due.km, due.every.as_deref()), account.units),
-            at: at.map(|at| Quantity::exact(at, Unit::Km).print(account.units)),
-            signed: (!signed.is_empty()).then(|| signed.join("; ")),
+            title => one.task.title.print(account.units),
+            when => words::due_of((due.km, due.every.as_deref()), account.units),
+            at => at.map(|at| Quantity::exact(at, Unit::Km).print(account.units)),
+            signed => (!signed.is_empty()).then(|| signed.join("; ")),
         })
     });
     due.collect()

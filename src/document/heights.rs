@@ -4,12 +4,12 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 
-use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, words};
+use super::{DocumentError, Look, Made, Page, sheet, words};
 use crate::heights::{
-    AtHeight, Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
+    Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
 };
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
@@ -26,61 +26,6 @@ const NOTHING: &str = "–";
 /// How many tasks are named where no verdict says why a step takes longer.
 const TASKS: usize = 3;
 
-#[derive(Debug, Serialize)]
-struct HeightsView {
-    head: Head,
-    range: (String, String),
-    glance: Vec<String>,
-    pictures: Vec<(String, String)>,
-    /// What there is work on at any height, and its verdicts over the range.
-    rows: Vec<(String, String)>,
-    /// What is left alone at every height.
-    left: Option<String>,
-    totals: Vec<Total>,
-    /// What is passed or stops at some of the heights, and at which.
-    passed: Vec<String>,
-    steps: Vec<HeightStep>,
-    tyre: Option<TyreView>,
-    /// Something is to be measured with the tyre asked for, though not for the job as it stands.
-    more_to_measure: bool,
-    own_blocks: Option<String>,
-    limits: Option<String>,
-    own: String,
-}
-
-/// The lift at one height.
-#[derive(Debug, Serialize)]
-struct Total {
-    height: String,
-    /// Whether the page is about it: the job's own, or the one of the tyre.
-    marked: bool,
-    links: String,
-    likely: String,
-    low_to_high: String,
-    days: String,
-    against: String,
-    parts: String,
-    limits: String,
-}
-
-/// From one height to the next.
-#[derive(Debug, Serialize)]
-struct HeightStep {
-    from_to: String,
-    time: String,
-    pieces: String,
-    changes: String,
-}
-
-#[derive(Debug, Serialize)]
-struct TyreView {
-    size: String,
-    sizes: String,
-    needs: String,
-    rests_on: &'static str,
-    instead_of: Option<String>,
-}
-
 /// Makes the page of the heights; fails only when its template is defective.
 pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, DocumentError> {
     let units = look.units;
@@ -88,28 +33,32 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     let own = print(heights.own, units);
     let asked = &heights.asked;
     let (rows, left) = rows(heights);
-    let view = HeightsView {
-        head: sheet::head(made, look),
-        range: (print(asked.from, units), print(asked.to, units)),
-        glance: glance(heights, units),
-        pictures: pictures.iter().map(placed).collect(),
-        rows: rows
-            .into_iter()
-            .map(|(title, link)| (title, wording::verdicts(link, units)))
-            .collect(),
-        left: (!left.is_empty()).then(|| left.join("; ")),
-        totals: totals(heights, units),
-        passed: passed(heights, units),
-        steps: steps(heights, units),
-        tyre: heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
-        more_to_measure: !made.plan.provisional && heights.provisional(),
-        own_blocks: own_blocks(heights, units),
-        limits: made.assessment.region.map(|region| {
-            format!(
-                "{}; confirm with {}, for limits change",
-                region.title, region.authority
-            )
-        }),
+    let rows = rows.into_iter();
+    let rows = rows.map(|(title, link)| (title, wording::verdicts(link, units)));
+    let limits = made.assessment.region.map(|region| {
+        format!(
+            "{}; confirm with {}, for limits change",
+            region.title, region.authority
+        )
+    });
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        range => (print(asked.from, units), print(asked.to, units)),
+        glance => glance(heights, units),
+        pictures => pictures.iter().map(placed).collect::<Value>(),
+        // What there is work on at any height, and its verdicts over the range.
+        rows => rows.collect::<Value>(),
+        // What is left alone at every height.
+        left => (!left.is_empty()).then(|| left.join("; ")),
+        totals => totals(heights, units),
+        // What is passed or stops at some of the heights, and at which.
+        passed => passed(heights, units),
+        steps => steps(heights, units),
+        tyre => heights.tyre.as_ref().map(|tyre| tyre_view(tyre, units)),
+        // Something is to be measured with the tyre asked for, though not for the job as it stands.
+        more_to_measure => !made.plan.provisional && heights.provisional(),
+        own_blocks => own_blocks(heights, units),
+        limits,
         own,
     };
     let mut page = sheet::page(made, "Heights", "heights.md", view)?;
@@ -250,7 +199,7 @@ fn instead((low, high): &(String, String), change: &HeightChange) -> String {
             text += &format!(" {label}: {list}.");
         }
     };
-    let only: Vec<&str> = names(&change.newly);
+    let only = change.newly.iter().map(|(_, title, _)| title.as_str());
     say(&format!("No work yet at {low}"), wording::titles(only));
     let lighter = change.otherwise.iter().map(|(_, title, was, is)| {
         let (was, is) = (was.words(), is.words());
@@ -272,25 +221,16 @@ fn instead((low, high): &(String, String), change: &HeightChange) -> String {
     text
 }
 
-fn names(links: &[(String, String, AtHeight)]) -> Vec<&str> {
-    links.iter().map(|(_, title, _)| title.as_str()).collect()
-}
-
 /// What there is work on at any height, by what it is called, and the names of what is left alone at all.
 fn rows(heights: &Heights) -> (Vec<(String, &Bars)>, Vec<String>) {
     let all = wording::together(heights).into_iter();
     let (worked, left): (Vec<_>, Vec<_>) =
-        all.partition(|row| row.link.bars.iter().any(|bar| bar.standing.work));
-    (
-        worked
-            .into_iter()
-            .map(|row| (row.title, row.link))
-            .collect(),
-        left.into_iter().map(|row| row.title).collect(),
-    )
+        all.partition(|(_, link)| link.bars.iter().any(|bar| bar.standing.work));
+    (worked, left.into_iter().map(|(title, _)| title).collect())
 }
 
-fn totals(heights: &Heights, units: Units) -> Vec<Total> {
+/// The lift at each height, in cells.
+fn totals(heights: &Heights, units: Units) -> Value {
     let own = heights
         .own_place()
         .and_then(|place| planned(heights, place));
@@ -299,7 +239,7 @@ fn totals(heights: &Heights, units: Units) -> Vec<Total> {
     all.map(|height| total(height, own, units)).collect()
 }
 
-fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
+fn total(height: &Height, own: Option<&Totals>, units: Units) -> Value {
     let mut name = print(height.height, units);
     if height.own {
         name.push_str(", this job");
@@ -307,23 +247,27 @@ fn total(height: &Height, own: Option<&Totals>, units: Units) -> Total {
     if height.tyre {
         name.push_str(", the tyre");
     }
-    let none = || NOTHING.to_owned();
-    let mut total = Total {
-        height: name,
-        marked: height.own || height.tyre,
-        links: none(),
-        likely: none(),
-        low_to_high: none(),
-        days: none(),
-        against: none(),
-        parts: none(),
-        limits: none(),
-    };
-    match &height.planned {
-        Err(problems) => total.limits = format!("cannot be planned: {}", reasons(problems)),
-        Ok(totals) => fill(&mut total, totals, own.filter(|_| !height.own)),
+    let totals = height.planned.as_ref().ok();
+    let days = totals.and_then(|totals| totals.days);
+    let against = totals.zip(own.filter(|_| !height.own));
+    let parts = totals.map(|totals| totals.parts);
+    let parts = parts.filter(|parts| parts.pieces > 0);
+    let cell = |said: Option<String>| said.unwrap_or_else(|| NOTHING.to_owned());
+    context! {
+        height => name,
+        // Whether the page is about it: the job's own, or the one of the tyre.
+        marked => height.own || height.tyre,
+        links => cell(totals.map(|totals| totals.worked().count().to_string())),
+        likely => cell(totals.map(|totals| words::duration(totals.minutes.likely))),
+        low_to_high => cell(totals.map(|totals| whole_hours(totals.minutes))),
+        days => cell(days.map(|days| format!("{} / {}", days.fitter, days.with_apprentice))),
+        against => cell(against.map(|(here, own)| signed_time(change(own, here).minutes))),
+        parts => cell(parts.map(|parts| format!("{} / {}", parts.pieces, parts.kinds))),
+        limits => match &height.planned {
+            Err(problems) => format!("cannot be planned: {}", reasons(problems)),
+            Ok(totals) => limits(totals),
+        },
     }
-    total
 }
 
 /// Why a height cannot be planned: the first problem, its names in quotation marks, and how many more there are.
@@ -342,36 +286,23 @@ fn reasons(problems: &[String]) -> String {
     }
 }
 
-fn fill(total: &mut Total, totals: &Totals, own: Option<&Totals>) {
-    total.links = totals.worked().count().to_string();
-    total.likely = words::duration(totals.minutes.likely);
-    total.low_to_high = whole_hours(totals.minutes);
-    if let Some(days) = totals.days {
-        total.days = format!("{} / {}", days.fitter, days.with_apprentice);
-    }
-    if let Some(own) = own {
-        total.against = signed_time(change(own, totals).minutes);
-    }
-    if totals.parts.pieces > 0 {
-        total.parts = format!("{} / {}", totals.parts.pieces, totals.parts.kinds);
-    }
+/// What follows from the limits at a height, in a cell.
+fn limits(totals: &Totals) -> String {
     let mut limits = Vec::new();
     if !totals.stops.is_empty() {
         limits.push("stop".to_owned());
     }
-    if totals
-        .limits
-        .iter()
-        .any(|limit| limit.verdict != Verdict::Stop)
-    {
+    let mut passed = totals.limits.iter();
+    if passed.any(|limit| limit.verdict != Verdict::Stop) {
         limits.push("to an engineer".to_owned());
     }
     if totals.not_checked > 0 {
         limits.push(format!("{} not checked", totals.not_checked));
     }
-    if !limits.is_empty() {
-        total.limits = limits.join(", ");
+    if limits.is_empty() {
+        return NOTHING.to_owned();
     }
+    limits.join(", ")
 }
 
 /// What the heights pass and what stops them, with the heights: `Floor above the frame: stop from 70 mm`.
@@ -414,24 +345,19 @@ fn from(heights: &Heights, places: &[usize], units: Units) -> String {
 }
 
 /// The steps of the table at which anything changes.
-fn steps(heights: &Heights, units: Units) -> Vec<HeightStep> {
+fn steps(heights: &Heights, units: Units) -> Value {
     let pairs = heights.heights.windows(2);
     let steps = pairs.filter_map(|pair| match pair {
         [first, second] => {
             let (before, after) = (first.planned.as_ref().ok()?, second.planned.as_ref().ok()?);
             let change = change(before, after);
-            let step = HeightStep {
-                from_to: format!(
-                    "{} → {}",
-                    print(first.height, units),
-                    print(second.height, units)
-                ),
-                time: signed_time(change.minutes),
-                pieces: signed(change.pieces),
-                changes: changes(&change, units),
-            };
-            (step.time != NOTHING || step.pieces != NOTHING || !step.changes.is_empty())
-                .then_some(step)
+            let (time, pieces) = (signed_time(change.minutes), signed(change.pieces));
+            let changes = changes(&change, units);
+            if time == NOTHING && pieces == NOTHING && changes.is_empty() {
+                return None;
+            }
+            let (from, to) = (print(first.height, units), print(second.height, units));
+            Some(context! { from_to => format!("{from} → {to}"), time, pieces, changes })
         }
         _ => None,
     });
@@ -480,20 +406,13 @@ fn besides(change: &HeightChange, units: Units) -> Vec<String> {
 
 /// Titles under the verdict that they share: `extend: filler hose; engine loom`, `replace: …`.
 fn by_verdict<'a>(links: impl Iterator<Item = (&'static str, &'a str)>) -> Vec<String> {
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for (verdict, title) in links {
-        match groups.iter_mut().find(|(known, _)| *known == verdict) {
-            Some((_, titles)) => titles.push(title),
-            None => groups.push((verdict, vec![title])),
-        }
-    }
-    let groups = groups.into_iter();
+    let groups = words::drawn_together(links).into_iter();
     groups
         .map(|(verdict, titles)| format!("{verdict}: {}", wording::titles(titles)))
         .collect()
 }
 
-fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
+fn tyre_view(tyre: &Tyre, units: Units) -> Value {
     let mm = |value: f64| Quantity::exact(value, Unit::Mm).print(units);
     let wanted = &tyre.wanted;
     let (apart, way) = if tyre.half < 0.0 {
@@ -501,9 +420,9 @@ fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
     } else {
         (tyre.half, "more")
     };
-    TyreView {
-        size: wanted.size.clone(),
-        sizes: format!(
+    context! {
+        size => &wanted.size,
+        sizes => format!(
             "{} is {} across by its size, {} before the lift {}; it takes {} {way} of the room in its guards, half of the difference",
             wanted.size,
             mm(wanted.diameter),
@@ -511,11 +430,11 @@ fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
             mm(wanted.diameter_before),
             mm(apart),
         ),
-        needs: match tyre.height {
+        needs => match tyre.height {
             Some(height) => print(height, units),
             None => "more than any block that the arithmetic covers".to_owned(),
         },
-        rests_on: match tyre.by {
+        rests_on => match tyre.by {
             By::Gap => {
                 "the gap between tyre and guard that the job file gives, with the least gap that the rules ask for"
             }
@@ -523,7 +442,7 @@ fn tyre_view(tyre: &Tyre, units: Units) -> TyreView {
                 "half the difference in diameter: assumed is that the gap of now, which the job file does not give, is enough and is to be kept"
             }
         },
-        instead_of: tyre.instead_of.clone(),
+        instead_of => &tyre.instead_of,
     }
 }
 

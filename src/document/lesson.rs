@@ -5,70 +5,19 @@
 
 use std::collections::BTreeSet;
 
-use serde::Serialize;
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 
-use super::links::{self, LinkRow};
+use super::links;
 use super::marks::Marks;
-use super::working::{self, FormulaLine};
-use super::{Look, Made, words};
-use crate::calc::Calculation;
+use super::{Look, Made, words, working};
+use crate::assess::Calculated;
+use crate::calc::{Calculation, WorkingStep};
 use crate::job::Measured;
 use crate::quantity::{Quantity, Units};
 use crate::rules::{Answer, Class, Measurement};
 use crate::sorted::Sorted as _;
-use crate::study::Lesson;
-
-/// One place of the walk.
-#[derive(Debug, Serialize)]
-pub(super) struct Area {
-    name: String,
-    lessons: Vec<LessonView>,
-}
-
-#[derive(Debug, Serialize)]
-struct LessonView {
-    title: String,
-    whereabouts: String,
-    why: String,
-    left_alone: String,
-    if_missed: String,
-    /// Whether the vehicle has one, whether the lift disturbs one, and whether it leaves one alone.
-    here: bool,
-    disturbed: bool,
-    left: bool,
-    measures: Vec<Measure>,
-    rows: Vec<LinkRow>,
-    working: Option<Working>,
-    /// The calculations of a class that the vehicle does not have.
-    calcs: Vec<Calc>,
-}
-
-/// The arithmetic that decided on one connection.
-#[derive(Debug, Serialize)]
-struct Working {
-    title: String,
-    calc: &'static str,
-    /// Whether the formulas stand here, or did before.
-    formulas: bool,
-    steps: Vec<FormulaLine>,
-}
-
-/// Something that is measured.
-#[derive(Debug, Serialize)]
-struct Measure {
-    label: String,
-    /// How, unless an earlier lesson says it.
-    how: Option<String>,
-    here: Option<String>,
-}
-
-/// A calculation without numbers.
-#[derive(Debug, Serialize)]
-struct Calc {
-    name: &'static str,
-    title: &'static str,
-    inputs: String,
-}
+use crate::study::{self, Lesson};
 
 /// What an earlier lesson has explained: calculations, and how things are measured.
 #[derive(Default)]
@@ -78,54 +27,45 @@ struct Explained {
 }
 
 /// The lessons by area; an area without a lesson is left out.
-pub(super) fn areas(made: &Made<'_>, lessons: &[Lesson<'_>], look: Look) -> Vec<Area> {
-    let mut areas: Vec<Area> = Vec::new();
+pub(super) fn areas(made: &Made<'_>, lessons: &[Lesson<'_>], look: Look) -> Value {
     let mut explained = Explained::default();
-    for lesson in lessons {
-        let name = words::capital(lesson.area.word());
-        let view = view(made, lesson, look, &mut explained);
-        match areas.last_mut() {
-            Some(area) if area.name == name => area.lessons.push(view),
-            _ => areas.push(Area {
-                name,
-                lessons: vec![view],
-            }),
-        }
-    }
-    areas
+    let areas = lessons.chunk_by(|one, next| one.area == next.area);
+    let areas = areas.filter_map(|lessons| {
+        let name = words::capital(lessons.first()?.area.word());
+        let lessons = lessons.iter();
+        let lessons = lessons.map(|lesson| view(made, lesson, look, &mut explained));
+        Some(context! { name, lessons => lessons.collect::<Value>() })
+    });
+    areas.collect()
 }
 
-fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explained) -> LessonView {
+fn view(made: &Made<'_>, lesson: &Lesson<'_>, look: Look, explained: &mut Explained) -> Value {
     let text = &lesson.class.text;
+    let here = !lesson.links.is_empty();
     let disturbed = lesson.links.iter().any(|link| link.disturbed);
-    LessonView {
-        title: words::capital(&text.title),
-        whereabouts: text.whereabouts.clone(),
-        why: text.why.clone(),
-        left_alone: text.left_alone.clone(),
-        if_missed: text.if_missed.clone(),
-        here: !lesson.links.is_empty(),
+    let links = lesson.links.iter().copied();
+    let rows = links::table(made, links, look, (&mut Marks::new(look.units), true));
+    context! {
+        title => words::capital(&text.title),
+        whereabouts => &text.whereabouts,
+        why => &text.why,
+        left_alone => &text.left_alone,
+        if_missed => &text.if_missed,
+        // Whether the vehicle has one, whether the lift disturbs one, and whether it leaves one alone.
+        here,
         disturbed,
-        left: lesson.links.iter().any(|link| !link.disturbed),
-        measures: measures(made, lesson, (disturbed, look.units), explained),
-        rows: links::table(
-            made,
-            lesson.links.iter().copied(),
-            look,
-            (&mut Marks::new(look.units), true),
-        ),
-        working: working(lesson, explained),
-        calcs: if lesson.links.is_empty() {
-            calcs(lesson.class)
-        } else {
-            Vec::new()
-        },
+        left => lesson.links.iter().any(|link| !link.disturbed),
+        measures => measures(made, lesson, (disturbed, look.units), explained),
+        rows => Serde(rows),
+        working => working(lesson, explained),
+        // The calculations of a class that the vehicle does not have.
+        calcs => (!here).then(|| calcs(lesson.class)),
     }
 }
 
 /// The arithmetic that decided on the connection with the most to do, the first of equals; all others stand on the page of the reasons.
 /// The formulas of a calculation stand in the first lesson that uses it.
-fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
+fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Value> {
     let worked = lesson
         .links
         .iter()
@@ -141,28 +81,23 @@ fn working(lesson: &Lesson<'_>, explained: &mut Explained) -> Option<Working> {
     let mut worked = link.worked();
     let check = worked.find(|one| decides == Some(one.check.as_str()));
     let check = check.or(link.worked().next())?;
-    Some(Working {
-        title: link.title.clone(),
-        calc: check.evaluation.calc,
-        formulas: explained.calcs.insert(check.evaluation.calc),
-        steps: deciding(working::lines(check), &link.decided_by),
+    Some(context! {
+        title => &link.title,
+        calc => check.evaluation.calc,
+        // Whether the formulas stand here, or did before.
+        formulas => explained.calcs.insert(check.evaluation.calc),
+        steps => Serde(working::lines(deciding(check, &link.decided_by))),
     })
 }
 
 /// The formulas that the deciding condition rests on, directly or through others; all of them where it names none.
-fn deciding(lines: Vec<FormulaLine>, condition: &str) -> Vec<FormulaLine> {
-    let words = condition.split(|c: char| !c.is_alphanumeric() && c != '_');
-    let mut needed: BTreeSet<&str> = words.sorted_set();
-    let mut kept = vec![false; lines.len()];
-    for (line, kept) in lines.iter().zip(&mut kept).rev() {
-        *kept = needed.contains(line.name);
-        if *kept {
-            needed.extend(line.names().collect::<Vec<&str>>());
-        }
+fn deciding<'c>(check: &'c Calculated, condition: &'c str) -> Vec<&'c WorkingStep> {
+    let steps = check.evaluation.working();
+    let way = study::way(steps, study::symbols(condition).sorted_set());
+    if way.is_empty() {
+        return steps.iter().collect();
     }
-    let all = !kept.contains(&true);
-    let kept = lines.into_iter().zip(kept).filter(|(_, kept)| *kept || all);
-    kept.map(|(line, _)| line).collect()
+    way
 }
 
 /// What is measured: on the vehicle, what was or still must be; without one, everything that the class can ask for.
@@ -171,9 +106,9 @@ fn measures(
     lesson: &Lesson<'_>,
     (disturbed, units): (bool, Units),
     explained: &mut Explained,
-) -> Vec<Measure> {
+) -> Option<Value> {
     if !lesson.links.is_empty() && !disturbed {
-        return Vec::new();
+        return None;
     }
     let all = lesson.class.measurements.iter();
     let measures = all.filter_map(|(name, measurement)| {
@@ -189,13 +124,14 @@ fn measures(
             ),
         };
         let how = how(measurement);
-        Some(Measure {
-            label: words::capital(&measurement.label),
-            how: explained.how.insert(how.clone()).then_some(how),
+        Some(context! {
+            label => words::capital(&measurement.label),
+            // An earlier lesson may have said it.
+            how => explained.how.insert(how.clone()).then_some(how),
             here,
         })
     });
-    measures.collect()
+    Some(measures.collect())
 }
 
 fn how(measurement: &Measurement) -> String {
@@ -241,17 +177,14 @@ fn values(
 fn printed(measured: &Measured, measurement: &Measurement, units: Units) -> String {
     match (measured, &measurement.kind) {
         (Measured::Each(keys), Answer::Each { fields, .. }) => {
-            let key = |(key, values): (
-                &String,
-                &std::collections::BTreeMap<String, crate::quantity::Written>,
-            )| {
+            let keys = keys.iter().map(|(key, values)| {
                 let values = values.iter().map(|(name, value)| {
                     let kind = fields.get(name).map(|field| &field.kind);
                     format!("{name} {}", number(value.as_str(), kind, units))
                 });
                 format!("{key}: {}", values.collect::<Vec<_>>().join(", "))
-            };
-            keys.iter().map(key).collect::<Vec<_>>().join("; ")
+            });
+            keys.collect::<Vec<_>>().join("; ")
         }
         (Measured::One(value), kind) => number(value.as_str(), Some(kind), units),
         (Measured::Each(_), _) => String::new(),
@@ -268,7 +201,7 @@ fn number(typed: &str, kind: Option<&Answer>, units: Units) -> String {
 }
 
 /// The calculations of a class, each once.
-fn calcs(class: &Class) -> Vec<Calc> {
+fn calcs(class: &Class) -> Value {
     let mut calcs: Vec<&Calculation> = Vec::new();
     for calc in class.checks.iter().filter_map(|check| check.calc) {
         if !calcs.iter().any(|known| known.name == calc.name) {
@@ -277,11 +210,7 @@ fn calcs(class: &Class) -> Vec<Calc> {
     }
     let calc = |calc: &Calculation| {
         let inputs: Vec<&str> = calc.inputs.iter().map(|spec| spec.meaning).collect();
-        Calc {
-            name: calc.name,
-            title: calc.title,
-            inputs: inputs.join("; "),
-        }
+        context! { name => calc.name, title => calc.title, inputs => inputs.join("; ") }
     };
     calcs.into_iter().map(calc).collect()
 }

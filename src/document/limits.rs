@@ -2,7 +2,7 @@
 //!
 //! Takes the limits of the job's region as they were held against the lift; gives plain views for templates.
 
-use serde::Serialize;
+use minijinja::{Value, context};
 
 use super::{Look, Made, words};
 use crate::assess::{Held, LimitState};
@@ -11,47 +11,29 @@ use crate::report::numbered;
 use crate::rules::written::LimitSource;
 use crate::rules::{Region, Verdict};
 
-/// The limits of a region.
-#[derive(Debug, Serialize)]
-pub(super) struct Limits {
-    region: String,
-    authority: String,
-    note: Option<String>,
-    /// Whether there are any, and the lift keeps them all.
-    kept: bool,
-    rows: Vec<LimitRow>,
-    /// What is printed when there is no row.
-    none: &'static str,
-}
-
-#[derive(Debug, Serialize)]
-struct LimitRow {
-    title: String,
-    source: String,
-    here: String,
-    most: String,
-    /// What follows from it, when it is passed.
-    verdict: Option<&'static str>,
-    outcome: String,
-}
-
 /// The limits of the job's region; none when it names none.
-pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Limits> {
+pub(super) fn limits(made: &Made<'_>, look: Look) -> Option<Value> {
     let region = made.assessment.region?;
     let held = concerning(made);
-    Some(Limits {
-        region: region.title.clone(),
-        authority: region.authority.clone(),
-        note: region.note.clone(),
-        kept: concerning(made).count() > 0
-            && concerning(made).all(|held| matches!(held.state, LimitState::Kept { .. })),
-        rows: held.map(|held| row(held, look.units)).collect(),
-        none: if region.limits.is_empty() {
+    Some(context! {
+        region => &region.title,
+        authority => &region.authority,
+        note => &region.note,
+        // Whether there are any, and the lift keeps them all.
+        kept => concerning(made).count() > 0 && all_kept(made),
+        rows => held.map(|held| row(held, look.units)).collect::<Value>(),
+        // What is printed when there is no row.
+        none => if region.limits.is_empty() {
             "No limit on such a lift was read for this region, so none was checked."
         } else {
             "None of the limits that were read concerns this vehicle."
         },
     })
+}
+
+/// Whether the lift keeps every limit that concerns the vehicle.
+fn all_kept(made: &Made<'_>) -> bool {
+    concerning(made).all(|held| matches!(held.state, LimitState::Kept { .. }))
 }
 
 /// The limits that concern the vehicle.
@@ -77,16 +59,15 @@ pub(super) fn summary(made: &Made<'_>) -> String {
         0 => return format!("{title}; no local limit was checked; confirm with {authority}"),
         count => numbered(count, "local limit"),
     };
-    let kept = |held: &&Held<'_>| matches!(held.state, LimitState::Kept { .. });
     let open = match concerning(made).filter(open).count() {
-        0 if concerning(made).all(|held| kept(&held)) => "all of them kept".to_owned(),
+        0 if all_kept(made) => "all of them kept".to_owned(),
         0 => "all of them checked".to_owned(),
         open => format!("{open} of them not checked"),
     };
     format!("{title}; {checked}, {open}; confirm with {authority}")
 }
 
-fn row(held: &Held<'_>, units: Units) -> LimitRow {
+fn row(held: &Held<'_>, units: Units) -> Value {
     let verdict = Some(held.verdict()).filter(|verdict| *verdict != Verdict::Leave);
     let none = || "–".to_owned();
     let (here, most, outcome) = match &held.state {
@@ -105,12 +86,13 @@ fn row(held: &Held<'_>, units: Units) -> LimitRow {
             (none(), none(), reason)
         }
     };
-    LimitRow {
-        title: words::capital(&held.limit.title),
-        source: source(&held.limit.source),
+    context! {
+        title => words::capital(&held.limit.title),
+        source => source(&held.limit.source),
         here,
         most,
-        verdict: verdict.map(Verdict::word),
+        // What follows from it, when it is passed.
+        verdict => verdict.map(Verdict::word),
         outcome,
     }
 }

@@ -4,24 +4,21 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Serialize, Serializer};
+use minijinja::{Value, context};
+use serde::Serialize;
 
-use super::marks::{self, Marks};
+use super::marks::Marks;
 use super::{Look, Made, anchors, words};
 use crate::assess::Assessed;
 use crate::cut::{CutLink, Origin};
 use crate::quantity::Round;
-use crate::report::number_runs;
 use crate::rules::Verdict;
 
-/// One link of a table.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+/// One link of a table, or several of which it says the same.
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub(super) struct LinkRow {
-    /// The links with their numbers, titles and ids, until the rows are drawn together.
-    #[serde(skip)]
-    links: Vec<(usize, String, String)>,
     /// Their places on the page.
-    places: Vec<String>,
+    pub(super) places: Vec<String>,
     /// The place of the first task on one of them.
     task: Option<String>,
     /// Their numbers, by which the pictures name them: `3 to 5`.
@@ -37,22 +34,10 @@ pub(super) struct LinkRow {
     release: bool,
 }
 
-/// A reading that could lighten a verdict.
-#[derive(Debug, Serialize)]
-pub(super) struct Again {
-    link: String,
-    what: String,
-    limit: String,
-    verdict: &'static str,
-}
-
 /// The links that are worked on, from the heaviest verdict to the lightest, each in walking order; then those left alone.
 /// With the limits behind the verdicts on those that are worked on, where such a limit was only remembered: whoever works by it asks first.
-pub(super) fn rows(
-    made: &Made<'_>,
-    look: Look,
-) -> (Vec<LinkRow>, Vec<LinkRow>, Vec<marks::Origin>) {
-    let mut links = walking(made);
+pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<LinkRow>, Vec<LinkRow>, Value) {
+    let mut links = made.assessment.walking();
     links.sort_by_key(|link| std::cmp::Reverse(link.verdict));
     let (left, worked): (Vec<_>, Vec<_>) = links
         .into_iter()
@@ -80,11 +65,6 @@ fn link(made: &Made<'_>, rows: &mut [LinkRow]) {
     }
 }
 
-/// The places of rows.
-pub(super) fn places(rows: Vec<LinkRow>) -> Vec<String> {
-    rows.into_iter().flat_map(|row| row.places).collect()
-}
-
 /// The numbers of rows, as they stand in the pictures: `1, 5 to 7, 9`.
 pub(super) fn numbers(rows: &[LinkRow]) -> String {
     let numbers: Vec<&str> = rows.iter().map(|row| row.number.as_str()).collect();
@@ -98,85 +78,45 @@ pub(super) fn table<'a, 'r: 'a>(
     look: Look,
     (marks, joins): (&mut Marks, bool),
 ) -> Vec<LinkRow> {
-    let numbers = made.assessment.numbers();
     let rows = links.into_iter().map(|link| {
-        let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-        let mut row = row(made, (number, link), look, marks);
-        if joins {
-            row.joins = self::joins(made, &link.id);
-        }
-        row
+        let row = LinkRow {
+            joins: if joins {
+                self::joins(made, &link.id)
+            } else {
+                String::new()
+            },
+            verdict: words::verdict(link),
+            because: link.because.print(look.units),
+            limits: marks.remembered(made, link),
+            trade: link.trade.clone(),
+            release: link.release,
+            ..LinkRow::default()
+        };
+        (row, link)
     });
-    let mut rows = drawn_together(rows, |row| &mut row.links);
-    rows.iter_mut().for_each(name);
-    rows
+    let numbers = made.assessment.numbers();
+    let number = |link: &&Assessed<'_>| numbers.get(link.id.as_str()).copied();
+    let rows = words::drawn_together(rows).into_iter();
+    rows.map(|(row, links)| LinkRow {
+        number: words::numbers(links.iter().filter_map(number).collect()),
+        title: phrase(&links),
+        places: places(&links),
+        ..row
+    })
+    .collect()
 }
 
-/// Writes a row's links as one number and one title.
-fn name(row: &mut LinkRow) {
-    let mut numbers = Vec::new();
-    let mut titles = Vec::new();
-    for (number, title, id) in std::mem::take(&mut row.links) {
-        numbers.push(number);
-        titles.push(title);
-        row.places.push(anchors::connection(&id));
-    }
-    row.number = number_runs(numbers);
-    row.title = phrase(&titles);
+/// The places of links on the page.
+pub(super) fn places(links: &[&Assessed<'_>]) -> Vec<String> {
+    let links = links.iter();
+    links.map(|link| anchors::connection(&link.id)).collect()
 }
 
-fn row(
-    made: &Made<'_>,
-    (number, link): (usize, &Assessed<'_>),
-    look: Look,
-    marks: &mut Marks,
-) -> LinkRow {
-    LinkRow {
-        links: vec![(number, link.title.clone(), link.id.clone())],
-        places: Vec::new(),
-        task: None,
-        number: String::new(),
-        title: String::new(),
-        joins: String::new(),
-        verdict: words::verdict(link),
-        because: link.because.print(look.units),
-        limits: marks.remembered(made, link),
-        trade: link.trade.clone(),
-        release: link.release,
-    }
-}
-
-/// Rows that say the same of several links, as one row that names them all; the first keeps its place.
-pub(super) fn drawn_together<T: Ord + Clone, U>(
-    rows: impl Iterator<Item = T>,
-    titles: fn(&mut T) -> &mut Vec<U>,
-) -> Vec<T> {
-    let mut kept: Vec<T> = Vec::new();
-    let mut places: BTreeMap<T, usize> = BTreeMap::new();
-    for mut row in rows {
-        let own = std::mem::take(titles(&mut row));
-        let place = *places.entry(row.clone()).or_insert(kept.len());
-        if let Some(first) = kept.get_mut(place) {
-            titles(first).extend(own);
-        } else {
-            *titles(&mut row) = own;
-            kept.push(row);
-        }
-    }
-    kept
-}
-
-/// Titles as one phrase: `Mounts C1L, C1R`.
-pub(super) fn named<S: Serializer>(titles: &[String], serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(&phrase(titles))
-}
-
-pub(super) fn phrase(titles: &[String]) -> String {
-    let mounts: Option<Vec<&str>> = titles
-        .iter()
-        .map(|title| title.strip_prefix("mount "))
-        .collect();
-    match mounts {
+/// The titles of links as one phrase: `Mounts C1L, C1R`.
+pub(super) fn phrase(links: &[&Assessed<'_>]) -> String {
+    let titles: Vec<&str> = links.iter().map(|link| link.title.as_str()).collect();
+    let mounts = titles.iter().map(|title| title.strip_prefix("mount "));
+    match mounts.collect::<Option<Vec<&str>>>() {
         Some(ids) if ids.len() > 1 => format!("Mounts {}", ids.join(", ")),
         _ => words::capital(&titles.join(", ")),
     }
@@ -194,7 +134,7 @@ pub(super) fn joins(made: &Made<'_>, id: &str) -> String {
 }
 
 /// The readings that could lighten a verdict, in walking order.
-pub(super) fn again(made: &Made<'_>, look: Look) -> Vec<Again> {
+pub(super) fn again(made: &Made<'_>, look: Look) -> Value {
     let of_link = |link: &Assessed<'_>| {
         let again = link.again.as_ref()?;
         let (round, side) = if again.or_more {
@@ -202,17 +142,13 @@ pub(super) fn again(made: &Made<'_>, look: Look) -> Vec<Again> {
         } else {
             (Round::Down, "less")
         };
-        Some(Again {
-            link: words::capital(&link.title),
-            what: again.label.clone(),
-            limit: format!("{} or {side}", again.limit.print_limit(round, look.units)),
-            verdict: again.verdict.word(),
+        Some(context! {
+            link => words::capital(&link.title),
+            what => &again.label,
+            limit => format!("{} or {side}", again.limit.print_limit(round, look.units)),
+            verdict => again.verdict.word(),
         })
     };
-    walking(made).into_iter().filter_map(of_link).collect()
-}
-
-/// Every link in walking order.
-pub(super) fn walking<'a>(made: &Made<'a>) -> Vec<&'a Assessed<'a>> {
-    made.assessment.walking()
+    let links = made.assessment.walking().into_iter();
+    links.filter_map(of_link).collect()
 }

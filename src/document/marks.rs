@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use minijinja::{Value, context};
 
 use super::{Made, words};
 use crate::assess::Assessed;
@@ -16,19 +16,12 @@ use crate::rules::written::Source;
 /// The status of what nobody here has read.
 const REMEMBERED: &str = "from memory";
 
-/// The limits that come from one place.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub(super) struct Origin {
-    from: String,
-    /// Each with its letter: `a`, `least overlap: 25 mm`.
-    limits: Vec<(String, String)>,
-}
-
 /// The marks of one page.
 pub(super) struct Marks {
     units: Units,
     letters: BTreeMap<(String, String), String>,
-    list: Vec<Origin>,
+    /// Where each limit comes from, with its letter and words: `a`, `least overlap: 25 mm`.
+    list: Vec<(String, (String, String))>,
 }
 
 impl Marks {
@@ -58,8 +51,10 @@ impl Marks {
     }
 
     /// Everything that was marked, by where it comes from.
-    pub(super) fn list(self) -> Vec<Origin> {
-        self.list
+    pub(super) fn list(self) -> Value {
+        let origins = words::drawn_together(self.list.into_iter()).into_iter();
+        let origins = origins.map(|(from, limits)| context! { from, limits });
+        origins.collect()
     }
 
     /// The letter of a setting: settings of several classes that say the same share one.
@@ -71,14 +66,7 @@ impl Marks {
         let list = &mut self.list;
         known
             .or_insert_with(|| {
-                let limit = (next.clone(), limit);
-                match list.iter_mut().find(|origin| origin.from == from) {
-                    Some(origin) => origin.limits.push(limit),
-                    None => list.push(Origin {
-                        from: from.clone(),
-                        limits: vec![limit],
-                    }),
-                }
+                list.push((from, (next.clone(), limit)));
                 next
             })
             .clone()

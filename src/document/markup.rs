@@ -13,8 +13,7 @@ use comrak::html::{ChildRendering, Context, format_node_default};
 use comrak::nodes::{AstNode, ListType, NodeValue};
 use comrak::{Arena, Options, create_formatter, parse_document};
 
-use super::anchors::Leads;
-use super::{Picture, blanks, picture_marks};
+use super::{Picture, anchors, blanks, picture_marks};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
 const NOTICES: [(&str, &str); 6] = [
@@ -164,18 +163,17 @@ fn write_heading<'a>(
 
 /// A link of ours, or the place that one leads to; of a page beside this one whose file is not known, the text alone.
 fn write_link(context: &mut Context<Writing>, address: &str, entering: bool) -> Written {
-    let address = match Leads::of(address) {
-        Some(Leads::Here(id)) => {
-            if entering && context.user.ids.insert(id.to_owned()) {
-                write!(context, "<span id=\"{id}\"></span>")?;
-            }
-            return Ok(ChildRendering::HTML);
+    if let Some(id) = address.strip_prefix(anchors::HERE) {
+        if entering && context.user.ids.insert(id.to_owned()) {
+            write!(context, "<span id=\"{id}\"></span>")?;
         }
-        Some(Leads::To(id)) => format!("#{id}"),
-        Some(Leads::Beside(id)) => match &context.user.beside {
-            Some(file) => format!("{file}#{id}"),
-            None => return Ok(ChildRendering::HTML),
-        },
+        return Ok(ChildRendering::HTML);
+    }
+    let beside = address.strip_prefix(anchors::BESIDE);
+    let beside = beside.zip(context.user.beside.as_ref());
+    let address = match beside {
+        Some((id, file)) => format!("{file}#{id}"),
+        None if address.starts_with('#') => address.to_owned(),
         None => return Ok(ChildRendering::HTML),
     };
     if entering {

@@ -2,47 +2,14 @@
 //!
 //! Takes what [`crate::parts`] collected; gives one [`Page`].
 
-use serde::Serialize;
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 
-use super::sheet::{self, Head};
+use super::sheet;
 use super::{DocumentError, Look, Made, Page, words};
 use crate::cut::Origin;
 use crate::parts::{self, BenchLine, Booking, Tool};
 use crate::quantity::{Quantity, Round, Unit, Units};
-
-#[derive(Debug, Serialize)]
-struct PartsView {
-    head: Head,
-    kinds: Vec<PartsOfKind>,
-    tools: Vec<PartRow>,
-    trades: Vec<Visitor>,
-    low: String,
-    likely: String,
-    high: String,
-}
-
-#[derive(Debug, Serialize)]
-struct PartsOfKind {
-    heading: &'static str,
-    rows: Vec<PartRow>,
-}
-
-#[derive(Debug, Serialize)]
-struct PartRow {
-    count: String,
-    what: String,
-    size: String,
-    tasks: String,
-    links: String,
-}
-
-#[derive(Debug, Serialize)]
-struct Visitor {
-    trade: String,
-    people: String,
-    tasks: String,
-    time: String,
-}
 
 /// Makes the bench list; fails only when its template is defective.
 pub(crate) fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
@@ -50,28 +17,26 @@ pub(crate) fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> 
     let lines = bench.lines.as_slice();
     let kinds = lines.chunk_by(|one, next| one.part.kind == next.part.kind);
     let kinds = kinds.filter_map(|lines| {
-        Some(PartsOfKind {
-            heading: lines.first()?.part.kind.heading(),
-            rows: lines
-                .iter()
-                .map(|line| row(made, line, look.units))
-                .collect(),
+        let rows = lines.iter().map(|line| row(made, line, look.units));
+        Some(context! {
+            heading => lines.first()?.part.kind.heading(),
+            rows => rows.collect::<Value>(),
         })
     });
     let tools = bench.tools.iter().chain(&bench.uses);
-    let view = PartsView {
-        head: sheet::head(made, look),
-        kinds: kinds.collect(),
-        tools: tools.map(|tool| tool_row(tool, look.units)).collect(),
-        trades: bench.trades.iter().map(trade).collect(),
-        low: words::duration(bench.minutes.low),
-        likely: words::duration(bench.minutes.likely),
-        high: words::duration(bench.minutes.high),
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        kinds => kinds.collect::<Value>(),
+        tools => tools.map(|tool| tool_row(tool, look.units)).collect::<Value>(),
+        trades => bench.trades.iter().map(trade).collect::<Value>(),
+        low => words::duration(bench.minutes.low),
+        likely => words::duration(bench.minutes.likely),
+        high => words::duration(bench.minutes.high),
     };
     sheet::page(made, "Bench list", "parts.md", view)
 }
 
-fn row(made: &Made<'_>, line: &BenchLine<'_>, units: Units) -> PartRow {
+fn row(made: &Made<'_>, line: &BenchLine<'_>, units: Units) -> Value {
     let material = line.material.map(ToOwned::to_owned).into_iter();
     let sizes = words::sizes(line.part.kind, &line.part.sizes, units);
     let mut size: Vec<String> = material.chain(sizes).collect();
@@ -83,12 +48,12 @@ fn row(made: &Made<'_>, line: &BenchLine<'_>, units: Units) -> PartRow {
     } else {
         words::count_of(line.count, line.part.counted)
     };
-    PartRow {
+    context! {
         count,
-        what: words::capital(&line.part.what.print(units)),
-        size: size.join(", "),
-        tasks: words::numbers(line.tasks.iter().map(|one| one.number).collect()),
-        links: links(made, line),
+        what => words::capital(&line.part.what.print(units)),
+        size => size.join(", "),
+        tasks => words::numbers(line.tasks.iter().map(|one| one.number).collect()),
+        links => links(made, line),
     }
 }
 
@@ -132,25 +97,26 @@ fn links(made: &Made<'_>, of: &BenchLine<'_>) -> String {
     )
 }
 
-fn tool_row(tool: &Tool<'_>, units: Units) -> PartRow {
-    PartRow {
-        count: String::new(),
-        what: words::capital(&tool.what.print(units)),
-        size: String::new(),
-        tasks: words::numbers(tool.tasks.iter().map(|(number, _)| *number).collect()),
-        links: String::new(),
+fn tool_row(tool: &Tool<'_>, units: Units) -> Value {
+    context! {
+        what => words::capital(&tool.what.print(units)),
+        tasks => words::numbers(tool.tasks.iter().map(|(number, _)| *number).collect()),
     }
 }
 
-fn trade(booking: &Booking<'_>) -> Visitor {
-    Visitor {
-        trade: words::capital(words::trade(booking.trade)),
-        people: if booking.people.is_empty() {
-            "to be booked".to_owned()
-        } else {
-            booking.people.join(", ")
-        },
-        tasks: words::numbers(booking.tasks.iter().map(|(number, _)| *number).collect()),
-        time: words::minutes(booking.minutes),
+fn trade(booking: &Booking<'_>) -> Value {
+    context! {
+        trade => words::capital(words::trade(booking.trade)),
+        people => booked(booking),
+        tasks => words::numbers(booking.tasks.iter().map(|(number, _)| *number).collect()),
+        time => words::minutes(booking.minutes),
     }
+}
+
+/// Who comes for a trade.
+pub(super) fn booked(booking: &Booking<'_>) -> String {
+    if booking.people.is_empty() {
+        return "to be booked".to_owned();
+    }
+    booking.people.join(", ")
 }

@@ -5,15 +5,14 @@
 
 use std::collections::BTreeSet;
 
+use minijinja::context;
+use minijinja::value::Serde;
 use serde::Serialize;
 
-use super::limits::{self, Limits};
-use super::links::{self, drawn_together};
-use super::marks::{self, Marks};
+use super::marks::Marks;
 use super::picture_marks::Shown;
-use super::sheet::{self, Head};
 use super::working::{self, FormulaLine};
-use super::{DocumentError, Look, Made, Page, Picture, anchors, facts, words};
+use super::{DocumentError, Look, Made, Page, Picture, facts, limits, links, sheet, words};
 use crate::assess::{Assessed, Calculated};
 use crate::calc;
 use crate::job::Side;
@@ -21,24 +20,9 @@ use crate::picture::{self, vehicle};
 use crate::rules::{Stage, Verdict};
 use crate::sorted::Sorted as _;
 
-#[derive(Debug, Serialize)]
-struct Reasons {
-    head: Head,
-    facts: Vec<(&'static str, String)>,
-    side_view: Option<Shown>,
-    connections: Vec<Connection>,
-    /// How the bodies tip on the way up.
-    tipped: Vec<Shown>,
-    decided_by: Vec<marks::Origin>,
-    limits: Option<Limits>,
-}
-
 /// A connection, or several of which the same is to be said.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 struct Connection {
-    /// The links with their numbers and ids, until they are drawn together.
-    #[serde(skip)]
-    links: Vec<(usize, String, String)>,
     heading: String,
     /// Its places on the page.
     places: Vec<String>,
@@ -64,31 +48,37 @@ struct Check {
 /// Makes the page; fails only when its template is defective.
 pub fn reasons(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
     let mut marks = Marks::new(look.units);
-    let numbers = made.assessment.numbers();
-    let all = links::walking(made).into_iter().map(|link| {
-        let number = numbers.get(link.id.as_str()).copied().unwrap_or_default();
-        connection(made, (number, link), look, &mut marks)
-    });
-    let mut connections = drawn_together(all, |one| &mut one.links);
+    let all = made.assessment.walking().into_iter().zip(1..);
+    let all = all.map(|(link, number)| (connection(made, link, look, &mut marks), (link, number)));
+    let mut connections = Vec::new();
     let mut pictures = Vec::new();
     let mut explained = BTreeSet::new();
-    for one in &mut connections {
-        pictures.append(&mut illustrate(made, one, look));
-        one.name();
+    for (mut one, all) in words::drawn_together(all) {
+        let (links, numbers): (Vec<_>, Vec<_>) = all.into_iter().unzip();
+        pictures.append(&mut illustrate(made, (&mut one, &links), look));
+        one.places = links::places(&links);
+        // `Engine loom (no. 12)`, `Mounts C1L, C2L, C3L (no. 35 to 37)`.
+        one.heading = format!(
+            "{} (no. {})",
+            links::phrase(&links),
+            words::numbers(numbers)
+        );
         for check in &mut one.checks {
             check.symbols = symbols(check, &mut explained);
         }
+        connections.push(one);
     }
     let tipped = tipped(made, look);
     let side_view = vehicle::side_view(made, look.units);
-    let view = Reasons {
-        head: sheet::head(made, look),
-        facts: facts::facts(made, look.units),
-        side_view: side_view.as_ref().map(Shown::of),
-        connections,
-        tipped: tipped.iter().map(Shown::of).collect(),
-        decided_by: marks.list(),
-        limits: limits::limits(made, look),
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        facts => facts::facts(made, look.units),
+        side_view => side_view.as_ref().map(|view| Serde(Shown::of(view))),
+        connections => Serde(connections),
+        // How the bodies tip on the way up.
+        tipped => Serde(tipped.iter().map(Shown::of).collect::<Vec<_>>()),
+        decided_by => marks.list(),
+        limits => limits::limits(made, look),
     };
     let mut page = sheet::page(made, "Reasons", "reasons.md", view)?;
     page.pictures = pictures;
@@ -109,26 +99,19 @@ fn tipped(made: &Made<'_>, look: Look) -> Vec<Picture> {
     drawn.collect()
 }
 
-fn connection(
-    made: &Made<'_>,
-    (number, link): (usize, &Assessed<'_>),
-    look: Look,
-    marks: &mut Marks,
-) -> Connection {
+fn connection(made: &Made<'_>, link: &Assessed<'_>, look: Look, marks: &mut Marks) -> Connection {
     let assumed = link.assumed.iter();
     let assumed = assumed.map(|(what, value)| format!("{what}: {}", value.print(look.units)));
     // What is not known yet has no numbers that decide.
     let known = !matches!(link.verdict, Verdict::Measure);
     let worked = link.worked().filter(|_| known);
     Connection {
-        links: vec![(number, link.title.clone(), link.id.clone())],
-        heading: String::new(),
-        places: Vec::new(),
         verdict: words::verdict(link),
         because: link.because.print(look.units),
         limits: marks.of_link(made, link),
         assumed: assumed.collect(),
         checks: worked.map(check).collect(),
+        ..Connection::default()
     }
 }
 
@@ -139,37 +122,26 @@ fn check(worked: &Calculated) -> Check {
     Check {
         asks: format!("{}{}", words::capital(title), key.unwrap_or_default()),
         calc: worked.evaluation.calc,
-        steps: working::lines(worked),
+        steps: working::lines(worked.evaluation.working()),
         symbols: Vec::new(),
         pictures: Vec::new(),
     }
 }
 
-impl Connection {
-    /// Writes its links as one heading: `Engine loom (no. 12)`, `Mounts C1L, C2L, C3L (no. 35 to 37)`.
-    fn name(&mut self) {
-        let links = std::mem::take(&mut self.links).into_iter();
-        let (numbers, titles): (Vec<usize>, Vec<String>) = links
-            .map(|(number, title, id)| {
-                self.places.push(anchors::connection(&id));
-                (number, title)
-            })
-            .unzip();
-        let title = links::phrase(&titles);
-        self.heading = format!("{title} (no. {})", words::numbers(numbers));
-    }
-}
-
 /// Puts the pictures of the first of its links beside the checks that they show; a calculation that several checks use is drawn once.
-fn illustrate(made: &Made<'_>, one: &mut Connection, look: Look) -> Vec<Picture> {
+fn illustrate(
+    made: &Made<'_>,
+    (one, links): (&mut Connection, &[&Assessed<'_>]),
+    look: Look,
+) -> Vec<Picture> {
     let mut all = Vec::new();
     let mut drawn = BTreeSet::new();
-    let Some((_, _, id)) = one.links.first() else {
+    let Some(link) = links.first() else {
         return all;
     };
     for check in &mut one.checks {
         if drawn.insert(check.calc) {
-            let own = picture::links::of_calc(made, id, check.calc, look.units);
+            let own = picture::links::of_calc(made, &link.id, check.calc, look.units);
             check.pictures = own.iter().map(Shown::of).collect();
             all.extend(own);
         }

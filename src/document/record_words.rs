@@ -60,7 +60,7 @@ impl<'a> Account<'_, 'a> {
         let km = km.map(|km| format!(", {km}")).unwrap_or_default();
         let time = self.footing.zone.print(entry.time);
         let time = time.get(5..16).unwrap_or(&time);
-        format!("{} {time}{late}{km}{rows}", letter(place))
+        format!("{} {time}{late}{km}{rows}", words::letter(place))
     }
 
     /// What is told beside a signature: that it came late, the odometer, at what it was done.
@@ -115,7 +115,7 @@ impl<'a> Account<'_, 'a> {
     /// What was written down, in the order in which it is asked for; the same thing at several mounts is one phrase. Limits stand with what
     /// is outside them. With it, how often yes was answered.
     pub(super) fn values(&self, standing: &Standing<'_>) -> (Vec<String>, usize) {
-        let mut phrases: Vec<(String, Vec<String>)> = Vec::new();
+        let mut phrases: Vec<(String, String)> = Vec::new();
         let mut ticks = 0;
         for (_, one) in standing.task.asks() {
             let Some((value, _)) = standing.values.get(one.name.as_str()) else {
@@ -136,12 +136,9 @@ impl<'a> Account<'_, 'a> {
                 Some(item) => format!("{} {printed}", item.trim_start_matches("mount ")),
                 None => printed,
             };
-            match phrases.iter_mut().find(|(own, _)| *own == ask) {
-                Some((_, all)) => all.push(said),
-                None => phrases.push((ask, vec![said])),
-            }
+            phrases.push((ask, said));
         }
-        let phrases = phrases.into_iter();
+        let phrases = words::drawn_together(phrases.into_iter()).into_iter();
         let phrases = phrases.map(|(ask, all)| format!("{ask}: {}", all.join(", ")));
         (phrases.collect(), ticks)
     }
@@ -264,15 +261,6 @@ fn by(entry: &Entry) -> (&'static str, String) {
     let wrench = entry.wrench.as_ref().map(|id| format!(", wrench {id}"));
     let pin = if entry.is_proved() { ", by PIN" } else { "" };
     (pin, wrench.unwrap_or_default())
-}
-
-/// The letter of a signer: A to Z, then A2 and so on.
-pub(super) fn letter(place: usize) -> String {
-    let letter = char::from(b'A' + u8::try_from(place % 26).unwrap_or_default());
-    match place / 26 {
-        0 => letter.to_string(),
-        round => format!("{letter}{}", round + 1),
-    }
 }
 
 /// The entries by which a task was done and its values measured, in the order of the record.

@@ -2,28 +2,26 @@
 //!
 //! Takes everything that was made of the job; gives one [`Page`] for the fitter's hands and the supervisor's pen.
 
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 use serde::Serialize;
 
 use super::extract::Extract;
-use super::limits::{self, Limits};
-use super::links::{self, Again, LinkRow};
-use super::marks;
 use super::picture_marks::Shown;
-use super::tasks::{self, Section};
-use super::{DocumentError, Look, Made, Page, engine, escape, facts, words};
+use super::{DocumentError, Look, Made, Page, engine, escape, facts, limits, links, tasks, words};
 use crate::VERSION;
 use crate::assess::LimitState;
 use crate::picture::vehicle;
 use crate::plan::Task;
 use crate::quantity::Units;
 use crate::record;
-use crate::rules::{LaidOver, MadeBy, Verdict};
+use crate::rules::{LaidOver, Verdict};
 
 /// What is printed across every sheet of paper of a demo.
 pub(super) const DEMO: &str = "DEMO – NOT A VEHICLE";
 
 /// What stands at the head of every page of a job.
-#[derive(Debug, Serialize)]
+#[derive(Serialize)]
 pub(super) struct Head {
     job: String,
     demo: Option<&'static str>,
@@ -35,44 +33,10 @@ pub(super) struct Head {
     laid_over: Vec<String>,
 }
 
-#[derive(Debug, Serialize)]
+#[derive(Serialize)]
 struct Stop {
     title: String,
     because: String,
-}
-
-#[derive(Debug, Serialize)]
-struct Sheet {
-    head: Head,
-    /// What is printed alone.
-    part: Option<String>,
-    /// Whether tasks are a line each, for who knows the job.
-    short: bool,
-    /// The four characters that a number is signed with.
-    plan: String,
-    facts: Vec<(&'static str, String)>,
-    side_view: Option<Shown>,
-    limits: Option<Limits>,
-    worked: Vec<LinkRow>,
-    /// The limits behind the verdicts that are only remembered.
-    decided_by: Vec<marks::Origin>,
-    again: Vec<Again>,
-    sections: Vec<Section>,
-    /// The numbers of the connections that are left alone.
-    left: String,
-    /// Their places on the page.
-    left_places: Vec<String>,
-    time: Time,
-    trades: bool,
-}
-
-#[derive(Debug, Serialize)]
-struct Time {
-    low: String,
-    likely: String,
-    high: String,
-    chain: String,
-    chain_likely: String,
 }
 
 /// The headings of the stages, in the order of work, each with the numbers of its tasks.
@@ -96,26 +60,32 @@ pub(crate) fn part_of_sheet(
     let (worked, left, decided_by) = links::rows(made, look);
     let side_view = vehicle::side_view(made, look.units);
     let (sections, mut pictures) = tasks::sections(made, look, part)?;
-    let view = Sheet {
-        head: head(made, look),
-        part: part.map(|part| match part {
-            Extract::Stage(wanted) => wanted.clone(),
-            Extract::Task(number) => format!("task {number}"),
-            Extract::Person { name, .. } => format!("the tasks of {name}"),
-        }),
-        short: look.short,
-        plan: record::short(made.digest()),
-        facts: facts::facts(made, look.units),
-        side_view: side_view.as_ref().map(Shown::of),
-        limits: limits::limits(made, look),
-        worked,
+    // What is printed alone.
+    let part = part.map(|part| match part {
+        Extract::Stage(wanted) => wanted.clone(),
+        Extract::Task(number) => format!("task {number}"),
+        Extract::Person { name, .. } => format!("the tasks of {name}"),
+    });
+    let view = context! {
+        head => Serde(head(made, look)),
+        part,
+        // Whether tasks are a line each, for who knows the job.
+        short => look.short,
+        // The four characters that a number is signed with.
+        plan => record::short(made.digest()),
+        facts => facts::facts(made, look.units),
+        side_view => side_view.as_ref().map(|view| Serde(Shown::of(view))),
+        limits => limits::limits(made, look),
+        worked => Serde(worked),
+        // The limits behind the verdicts that are only remembered.
         decided_by,
-        again: links::again(made, look),
+        again => links::again(made, look),
         sections,
-        left: links::numbers(&left),
-        left_places: links::places(left),
-        time: time(made),
-        trades: made.plan.tasks.iter().any(|task| task.trade.is_some()),
+        // The numbers of the connections that are left alone, and their places on the page.
+        left => links::numbers(&left),
+        left_places => left.into_iter().flat_map(|row| row.places).collect::<Value>(),
+        time => time(made),
+        trades => made.plan.tasks.iter().any(|task| task.trade.is_some()),
     };
     let mut page = page(made, "Job sheet", "sheet.md", view)?;
     page.pictures.extend(side_view);
@@ -123,31 +93,22 @@ pub(crate) fn part_of_sheet(
     Ok(page)
 }
 
-/// The last line of every page: what made it, by which rules, of what.
-#[derive(Serialize)]
-struct LastLine<'a> {
-    by: MadeBy,
-    /// As much of the rules' digest as tells them apart.
-    rules: String,
-    /// How many more files are laid over than are named.
-    more_files: usize,
-    job: &'a str,
-    plan: &'a str,
-}
-
 /// So many of a workshop's own files are named on a page; JSON names all.
 const NAMED_FILES: usize = 6;
 
-fn last_line<'a>(made: &'a Made<'_>) -> LastLine<'a> {
+/// The last line of every page: what made it, by which rules, of what.
+fn last_line(made: &Made<'_>) -> Value {
     let mut by = made.rules.made_by();
     let more_files = by.files_laid_over.len().saturating_sub(NAMED_FILES);
     by.files_laid_over.truncate(NAMED_FILES);
-    LastLine {
-        rules: words::digest(&by.rules),
-        by,
+    context! {
+        // As much of the rules' digest as tells them apart.
+        rules => words::digest(&by.rules),
+        by => Serde(by),
+        // How many more files are laid over than are named.
         more_files,
-        job: &made.job.title,
-        plan: made.digest(),
+        job => &made.job.title,
+        plan => made.digest(),
     }
 }
 
@@ -156,7 +117,7 @@ pub(super) fn page(
     made: &Made<'_>,
     kind: &str,
     template: &str,
-    view: impl Serialize,
+    view: Value,
 ) -> Result<Page, DocumentError> {
     let job = escape::shown(&made.job.title);
     let digest = words::digest(made.digest());
@@ -218,7 +179,7 @@ fn laid_over(laid: &LaidOver, units: Units) -> String {
 
 /// Every connection and every local limit that says the lift must not be done so.
 fn stops(made: &Made<'_>, units: Units) -> Vec<Stop> {
-    let links = links::walking(made).into_iter();
+    let links = made.assessment.walking().into_iter();
     let links = links.filter(|link| link.verdict == Verdict::Stop);
     let links = links.map(|link| (&link.title, &link.because));
     let limits = made.assessment.limits.iter();
@@ -243,16 +204,17 @@ fn to_measure(made: &Made<'_>) -> usize {
     own.count() + made.plan.missing.len()
 }
 
-fn time(made: &Made<'_>) -> Time {
+/// How long the work takes, and the tasks that wait for one another.
+fn time(made: &Made<'_>) -> Value {
     let plan = made.plan;
     let on_chain = |task: &&Task| plan.longest_chain.contains(&task.id);
     let chain = || plan.tasks.iter().filter(on_chain);
     let likely = chain().map(|task| task.minutes.likely);
-    Time {
-        low: words::duration(plan.minutes.low),
-        likely: words::duration(plan.minutes.likely),
-        high: words::duration(plan.minutes.high),
-        chain_likely: words::duration(likely.sum()),
-        chain: words::numbers(chain().map(|task| task.number).collect()),
+    context! {
+        low => words::duration(plan.minutes.low),
+        likely => words::duration(plan.minutes.likely),
+        high => words::duration(plan.minutes.high),
+        chain_likely => words::duration(likely.sum()),
+        chain => words::numbers(chain().map(|task| task.number).collect()),
     }
 }

@@ -3,49 +3,35 @@
 //! Takes a [`Page`]; gives HTML for a screen and for paper of the size asked for, with the job and the plan's digest and
 //! `page n of m` on every sheet. What the Markdown means is left to [`super::markup`].
 
-use std::borrow::Cow;
-
-use serde::Serialize;
+use minijinja::context;
 
 use super::{DocumentError, Look, Page, Paper, engine, escape, markup};
 use crate::picture::photo;
-
-#[derive(Debug, Serialize)]
-struct Shell<'a> {
-    title: Cow<'a, str>,
-    size: &'static str,
-    /// What the style sheet goes by: whether the text is large, whether tasks are in short.
-    class: &'static str,
-    banner: Option<&'a str>,
-    footer: &'a str,
-    screen: &'static str,
-    print: &'static str,
-    /// Whether photographs stand on the page, within the file itself.
-    photos: bool,
-}
 
 /// Where the body ends. Nothing that is filled in can hold it: `<` is escaped in HTML and in the style sheet.
 const END: &str = "</main>";
 
 /// The page as one HTML file; fails only when the shell's template is defective.
 pub fn html(page: &Page, look: Look) -> Result<String, DocumentError> {
-    let shell = Shell {
-        title: escape::shown(&page.title),
-        size: match look.paper {
+    let shell = context! {
+        title => escape::shown(&page.title),
+        size => match look.paper {
             Paper::A4 => "A4",
             Paper::Letter => "letter",
         },
-        class: match (look.short, look.large) {
+        // What the style sheet goes by.
+        class => match (look.short, look.large) {
             (false, false) => "",
             (true, false) => "short",
             (false, true) => "large",
             (true, true) => "short large",
         },
-        banner: page.banner.as_deref(),
-        footer: &page.footer,
-        screen: include_str!("../../templates/screen.css"),
-        print: include_str!("../../templates/print.css"),
-        photos: page.pictures.iter().any(photo::is_one),
+        banner => page.banner.as_deref(),
+        footer => page.footer.as_str(),
+        screen => include_str!("../../templates/screen.css"),
+        print => include_str!("../../templates/print.css"),
+        // Photographs stand within the file itself.
+        photos => page.pictures.iter().any(photo::is_one),
     };
     // The body is written right behind its head: filled in by the engine, a large one would be in memory three times.
     let mut html = engine::render("page.html", shell)?;

@@ -7,78 +7,23 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use minijinja::context;
+use minijinja::value::{Serde, Value as Filled};
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::handover::{self, Handover};
 use super::picture_marks::Shown;
 use super::record_words::{self, Account, numbered};
 use super::sheet::{DEMO, head, short};
-use super::{DocumentError, Look, Made, Page, Picture, engine, escape, facts, links, words};
+use super::{
+    DocumentError, Look, Made, Page, Picture, engine, escape, facts, handover, links, words,
+};
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
 use crate::sorted::Sorted as _;
 
-#[derive(Debug, Serialize)]
-struct Signed<'v> {
-    head: &'v Value,
-    facts: &'v Value,
-    left: &'v Value,
-    released: bool,
-    bound: Option<Bound>,
-    file: String,
-    entries: usize,
-    last_digest: String,
-    otherwise: Option<String>,
-    wrong: Vec<Named>,
-    waiting: String,
-    open: String,
-    fallen: Vec<Fallen>,
-    /// How the vehicle stands.
-    stands: Vec<String>,
-    rows: Vec<TaskRow>,
-    /// Who signed, each with the letter of the table, and the years and clocks of their times.
-    signers: Vec<String>,
-    clocks: String,
-    photos: Vec<Shown>,
-    fast: Vec<Fast>,
-    soon: Vec<String>,
-    events: Vec<EventRow>,
-    /// How far the record was at each hold point.
-    held: Vec<String>,
-    handover: Handover,
-    digest: String,
-}
-
-/// What binds the record.
-#[derive(Debug, Serialize)]
-struct Bound {
-    id: String,
-    program: String,
-    rules: Option<String>,
-    laid_over: Vec<String>,
-    /// The keys by which the machine signed what was done with a PIN, in turn.
-    keys: Vec<String>,
-}
-
-/// A task and something to say of it.
-#[derive(Debug, Serialize)]
-struct Named {
-    number: usize,
-    title: String,
-    what: Vec<String>,
-}
-
-#[derive(Debug, Serialize)]
-struct Fallen {
-    number: usize,
-    title: String,
-    why: String,
-    by: String,
-}
-
 /// Pieces of one printed task that the same people signed at the same time.
-#[derive(Debug, PartialEq, Eq, Serialize)]
+#[derive(Serialize)]
 struct TaskRow {
     number: usize,
     pieces: Vec<SignedPiece>,
@@ -90,30 +35,11 @@ struct TaskRow {
 }
 
 /// A piece of a task, with what was written down for it.
-#[derive(Debug, PartialEq, Eq, Serialize)]
+#[derive(Serialize)]
 struct SignedPiece {
     title: String,
     hold: bool,
     values: Vec<String>,
-}
-
-/// Work that is said to have been done faster than anybody works.
-#[derive(Debug, Serialize)]
-struct Fast {
-    tasks: String,
-    from: String,
-    to: String,
-    took: String,
-    least: String,
-}
-
-#[derive(Debug, Serialize)]
-struct EventRow {
-    entry: u64,
-    task: String,
-    what: String,
-    who: String,
-    note: String,
 }
 
 /// The system of units by which a kept page is found.
@@ -158,38 +84,37 @@ pub(crate) fn signed(
     let none = Value::Null;
     let kept = agreed.pages.get(named(look.units)).unwrap_or(&none);
     let digest = format!("sha256:{}", record.last_digest());
+    let binding = footing.binding.as_ref();
+    let otherwise = footing.changed().or(footing.other_vehicle());
     let (rows, signers) = rows(&account);
-    let view = Signed {
-        head: &kept["head"],
-        facts: &kept["facts"],
-        left: &kept["left"],
-        released: footing.released(status),
-        bound: footing
-            .binding
-            .as_ref()
-            .map(|binding| bound(binding, record)),
-        file: file.to_owned(),
-        entries: record.entries.len(),
-        last_digest: digest.clone(),
-        otherwise: footing
-            .changed()
-            .or(footing.other_vehicle())
-            .map(|problem| problem.message),
-        wrong: wrong(&account),
-        waiting: of_state(status, &[State::Done]),
-        open: of_state(status, &[State::Open, State::Begun]),
-        fallen: fallen(&account),
-        stands: status.stands(),
-        rows,
+    let view = context! {
+        head => Serde(&kept["head"]),
+        facts => Serde(&kept["facts"]),
+        left => Serde(&kept["left"]),
+        released => footing.released(status),
+        bound => binding.map(|binding| bound(binding, record)),
+        file,
+        entries => record.entries.len(),
+        last_digest => &digest,
+        otherwise => otherwise.map(|problem| problem.message),
+        wrong => wrong(&account),
+        waiting => of_state(status, &[State::Done]),
+        open => of_state(status, &[State::Open, State::Begun]),
+        fallen => fallen(&account),
+        // How the vehicle stands.
+        stands => status.stands(),
+        rows => Serde(rows),
+        // Who signed, each with the letter of the table, and the years and clocks of their times.
         signers,
-        clocks: clocks(&account),
-        photos: shown(&account, photos),
-        fast: faster(&account),
-        soon: account.too_soon(),
-        events: events(&account),
-        held: held(&account),
-        handover: handover::handover(&account, kept),
-        digest: agreed.digest.clone(),
+        clocks => clocks(&account),
+        photos => Serde(shown(&account, photos)),
+        fast => faster(&account),
+        soon => account.too_soon(),
+        events => events(&account),
+        // How far the record was at each hold point.
+        held => held(&account),
+        handover => handover::handover(&account, kept),
+        digest => &agreed.digest,
     };
     let job = escape::shown(&agreed.job);
     let plan = words::digest(&agreed.digest);
@@ -204,15 +129,17 @@ pub(crate) fn signed(
     })
 }
 
-fn bound(binding: &Binding, record: &Record) -> Bound {
+/// What binds the record.
+fn bound(binding: &Binding, record: &Record) -> Filled {
     let keys = record.entries.iter().filter_map(|entry| entry.key.clone());
     let rules = binding.rule_set.as_ref();
-    Bound {
-        id: binding.id.clone(),
-        program: binding.program.clone(),
-        rules: rules.map(|digest| words::digest(digest)),
-        laid_over: binding.laid_over.clone(),
-        keys: keys.collect(),
+    context! {
+        id => &binding.id,
+        program => &binding.program,
+        rules => rules.map(|digest| words::digest(digest)),
+        laid_over => &binding.laid_over,
+        // The keys by which the machine signed what was done with a PIN, in turn.
+        keys => keys.collect::<Filled>(),
     }
 }
 
@@ -236,29 +163,27 @@ fn of_state(status: &Status<'_>, wanted: &[State]) -> String {
     words::tasks(numbers)
 }
 
-fn wrong(account: &Account<'_, '_>) -> Vec<Named> {
+fn wrong(account: &Account<'_, '_>) -> Filled {
     let tasks = numbered(account.status);
     let tasks = tasks.filter(|(_, one)| one.state() == State::OutOfLimits);
-    let named = tasks.map(|(number, one)| Named {
-        number,
-        title: one.task.title.print(account.units),
-        what: account.wrong(one),
+    let named = tasks.map(|(number, one)| {
+        let title = one.task.title.print(account.units);
+        context! { number, title, what => account.wrong(one) }
     });
     named.collect()
 }
 
-fn fallen(account: &Account<'_, '_>) -> Vec<Fallen> {
+fn fallen(account: &Account<'_, '_>) -> Filled {
     let tasks = numbered(account.status);
     let open = tasks.filter(|(_, one)| one.state() != State::Checked);
     let fallen = open.filter_map(|(number, one)| {
         let opened = one.opened()?;
-        Some(Fallen {
+        let by = opened.by.map(|entry| account.signature(entry));
+        Some(context! {
             number,
-            title: one.task.title.print(account.units),
-            why: opened.why.clone(),
-            by: opened
-                .by
-                .map_or_else(String::new, |entry| account.signature(entry)),
+            title => one.task.title.print(account.units),
+            why => &opened.why,
+            by => by.unwrap_or_default(),
         })
     });
     fallen.collect()
@@ -305,7 +230,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
         }
     }
     let lettered = signers.into_iter().enumerate();
-    let signers = lettered.map(|(place, who)| format!("{}: {who}", record_words::letter(place)));
+    let signers = lettered.map(|(place, who)| format!("{}: {who}", words::letter(place)));
     (rows, signers.collect())
 }
 
@@ -334,27 +259,32 @@ fn clocks(account: &Account<'_, '_>) -> String {
     clocks.into_iter().collect::<Vec<_>>().join("; ")
 }
 
-fn faster(account: &Account<'_, '_>) -> Vec<Fast> {
+/// Work that is said to have been done faster than anybody works.
+fn faster(account: &Account<'_, '_>) -> Filled {
     let zone = &account.footing.zone;
     let stretches = fast(account.status).into_iter();
-    let rows = stretches.map(|stretch| Fast {
-        tasks: words::tasks(stretch.tasks.iter().map(|(number, _)| *number).collect()),
-        from: zone.print(stretch.from),
-        to: zone.print(stretch.to),
-        took: words::duration(stretch.minutes()),
-        least: words::duration(stretch.least),
+    let rows = stretches.map(|stretch| {
+        context! {
+            tasks => words::tasks(stretch.tasks.iter().map(|(number, _)| *number).collect()),
+            from => zone.print(stretch.from),
+            to => zone.print(stretch.to),
+            took => words::duration(stretch.minutes()),
+            least => words::duration(stretch.least),
+        }
     });
     rows.collect()
 }
 
-fn events(account: &Account<'_, '_>) -> Vec<EventRow> {
+fn events(account: &Account<'_, '_>) -> Filled {
     let events = account.events().into_iter();
-    let rows = events.map(|event| EventRow {
-        entry: event.entry.number,
-        task: event.entry.task.clone(),
-        what: event.what,
-        who: account.signature(event.entry),
-        note: event.entry.note.clone().unwrap_or_default(),
+    let rows = events.map(|event| {
+        context! {
+            entry => event.entry.number,
+            task => &event.entry.task,
+            what => event.what,
+            who => account.signature(event.entry),
+            note => event.entry.note.as_deref().unwrap_or_default(),
+        }
     });
     rows.collect()
 }

@@ -5,30 +5,17 @@
 
 use std::collections::BTreeMap;
 
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 use serde::Serialize;
 
-use super::marks::{self, Marks};
-use super::sheet::{self, Head};
-use super::{DocumentError, Look, Made, Page, facts, links, survey_table, words};
+use super::marks::Marks;
+use super::{DocumentError, Look, Made, Page, facts, sheet, survey_table, words};
 use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::Origin;
-use crate::quantity::{Quantity, Round, Units};
+use crate::quantity::Units;
 use crate::rules::Setting;
 use crate::text::Text;
-
-#[derive(Debug, Serialize)]
-struct Survey {
-    head: Head,
-    /// Whether it is known what another vehicle of the kind had.
-    last_time: bool,
-    facts: Vec<(&'static str, String)>,
-    areas: Vec<Area>,
-    mounts: Option<Mounts>,
-    /// How each kind of measurement is taken; the number of a row is its place here, from 1.
-    hows: Vec<String>,
-    /// The limits that readings are held against, but those that are common practice.
-    decided_by: Vec<marks::Origin>,
-}
 
 /// One place of the walk.
 #[derive(Debug, Serialize)]
@@ -56,15 +43,6 @@ struct ToMeasure {
     how: usize,
 }
 
-/// Every mount with what is to be measured there.
-#[derive(Debug, Serialize)]
-struct Mounts {
-    /// What is measured, with its unit; the number of a column is its place here, from 1.
-    columns: Vec<Column>,
-    /// Each mount, and how wide its blank of each column is, 0 where it has none, with what it was last time where the mounts differ in that.
-    rows: Vec<(String, Vec<(usize, String)>)>,
-}
-
 /// Something that is measured at mounts.
 #[derive(Debug, PartialEq, Serialize)]
 struct Column {
@@ -89,14 +67,17 @@ pub fn survey(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         marks: Marks::new(look.units),
         hows: Vec::new(),
     };
-    let view = Survey {
-        head: sheet::head(made, look),
-        last_time: !made.job.last_time.is_empty(),
-        facts: facts::facts(made, look.units),
-        areas: walk.areas(),
-        mounts: walk.mounts(),
-        hows: walk.hows,
-        decided_by: walk.marks.list(),
+    let view = context! {
+        head => Serde(sheet::head(made, look)),
+        // Whether it is known what another vehicle of the kind had.
+        last_time => !made.job.last_time.is_empty(),
+        facts => facts::facts(made, look.units),
+        areas => Serde(walk.areas()),
+        mounts => walk.mounts(),
+        // How each kind of measurement is taken; the number of a row is its place here, from 1.
+        hows => walk.hows,
+        // The limits that readings are held against, but those that are common practice.
+        decided_by => walk.marks.list(),
     };
     sheet::page(made, "Survey", "survey.md", view)
 }
@@ -118,7 +99,7 @@ impl Walk<'_, '_> {
             heading: "The vehicle".to_owned(),
             rows,
         }];
-        let all = links::walking(self.made).into_iter();
+        let all = self.made.assessment.walking().into_iter();
         for link in all.filter(|link| link.origin != Origin::Mount) {
             let heading = words::capital(link.area.word());
             if areas.last().is_none_or(|area| area.heading != heading) {
@@ -201,10 +182,10 @@ impl Walk<'_, '_> {
     }
 
     /// The mounts with what is to be measured there, a row a mount; none when nothing is.
-    fn mounts(&mut self) -> Option<Mounts> {
+    fn mounts(&mut self) -> Option<Value> {
         let mut columns: Vec<Column> = Vec::new();
         let mut rows: Vec<(String, Vec<(usize, String)>)> = Vec::new();
-        let all = links::walking(self.made).into_iter();
+        let all = self.made.assessment.walking().into_iter();
         for link in all.filter(|link| link.origin == Origin::Mount && !link.missing.is_empty()) {
             let mut own = Vec::new();
             for missing in link.missing.iter().filter(|missing| !missing.of_vehicle) {
@@ -226,8 +207,7 @@ impl Walk<'_, '_> {
                     columns.push(column);
                 }
             }
-            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
-            rows.push((id.to_owned(), own));
+            rows.push((survey_table::mount(link).to_owned(), own));
         }
         rows.retain(|(_, own)| !own.is_empty());
         share(&mut columns, &mut rows);
@@ -245,11 +225,14 @@ impl Walk<'_, '_> {
             }
             all
         };
-        let rows: Vec<_> = rows
-            .into_iter()
-            .map(|(id, own)| (id, blanks(own)))
-            .collect();
-        (!rows.is_empty()).then_some(Mounts { columns, rows })
+        if rows.is_empty() {
+            return None;
+        }
+        let rows = rows.into_iter().map(|(id, own)| (id, blanks(own)));
+        // The number of a column is its place, from 1. A row has the mount, and how wide its blank of each column is, 0 where it has none,
+        // with what it was last time where the mounts differ in that.
+        let rows: Value = rows.collect();
+        Some(context! { columns => Serde(columns), rows })
     }
 }
 
@@ -286,16 +269,9 @@ impl ToMeasure {
 
 /// The unit of a reading and how close it is taken; the answers of a choice.
 fn unit(missing: &Missing, units: Units) -> String {
-    if !missing.answers.is_empty() {
-        return missing.answers.join(" / ");
-    }
-    let unit = missing.unit.map_or("", |unit| units.suffix(unit));
-    let tolerance = missing.tolerance.zip(missing.unit);
-    let tolerance = tolerance
-        .map(|(value, unit)| Quantity::exact(value, unit).print_limit(Round::Nearest, units));
-    match tolerance {
-        Some(tolerance) => format!("to {tolerance}"),
-        None => unit.to_owned(),
+    match survey_table::unit(missing, units) {
+        (unit, close) if close.is_empty() => unit,
+        (_, close) => format!("to {close}"),
     }
 }
 

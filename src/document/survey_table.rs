@@ -5,9 +5,9 @@
 use csv::{Terminator, WriterBuilder};
 use serde::Serialize;
 
-use super::{Made, links, words};
+use super::{Made, words};
 use crate::assess::{Assessed, Missing, decides_text};
-use crate::cut::Origin;
+use crate::cut::{MOUNT, Origin};
 use crate::fill::{COLUMNS, of_reading};
 use crate::quantity::{Quantity, Round, Units};
 use crate::source::table::tame;
@@ -41,7 +41,7 @@ pub(crate) fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     let vehicle = made.plan.missing.iter();
     let vehicle =
         vehicle.map(|missing| one(made, ("the vehicle", ""), missing, missing.place.clone()));
-    let links = links::walking(made).into_iter().flat_map(|link| {
+    let links = made.assessment.walking().into_iter().flat_map(|link| {
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
         own.map(move |missing| {
             let on = (link.area.word(), link.title.as_str());
@@ -58,28 +58,34 @@ pub(super) fn one(
     missing: &Missing,
     place: String,
 ) -> Wanted {
-    let unit = match missing.answers.as_slice() {
-        [] => missing
-            .unit
-            .map_or("", |unit| Units::Metric.suffix(unit))
-            .to_owned(),
-        answers => answers.join(" / "),
-    };
-    let close = missing.tolerance.zip(missing.unit).map(|(value, unit)| {
-        let close = Quantity::exact(value, unit);
-        close.print_limit(Round::Nearest, Units::Metric)
-    });
+    let (unit, close) = unit(missing, Units::Metric);
     Wanted {
         area,
         connection: words::capital(connection),
         what: words::capital(&missing.label),
         how: missing.how.clone(),
         unit,
-        close: close.unwrap_or_default(),
+        close,
         last: last(made, missing, &place, Units::Metric),
         decides: Text::rendered(decides_text(&missing.decides)).print(Units::Metric),
         place,
     }
+}
+
+/// The unit of a reading, of a choice the answers, and how close it is taken.
+pub(super) fn unit(missing: &Missing, units: Units) -> (String, String) {
+    let unit = match missing.answers.as_slice() {
+        [] => missing
+            .unit
+            .map_or("", |unit| units.suffix(unit))
+            .to_owned(),
+        answers => answers.join(" / "),
+    };
+    let close = missing.tolerance.zip(missing.unit).map(|(value, unit)| {
+        let close = Quantity::exact(value, unit);
+        close.print_limit(Round::Nearest, units)
+    });
+    (unit, close.unwrap_or_default())
 }
 
 /// The survey as CSV; fails only when memory does.
@@ -122,15 +128,7 @@ pub(super) fn last(made: &Made<'_>, missing: &Missing, place: &str, units: Units
 
 /// Where a value goes, as `fill` takes it: `filler-hose.overlap`, `mounts.C1L.thread`, `tail-loom.cab/tub.slack`.
 pub(super) fn place(link: &Assessed<'_>, missing: &Missing) -> String {
-    let id = match link.origin {
-        Origin::Link => link.id.clone(),
-        Origin::Mount => {
-            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
-            format!("mounts.{id}")
-        }
-        Origin::Consequence => format!("consequences.{}", link.id),
-        Origin::Bridge => format!("parts.{}", link.id),
-    };
+    let id = stem(link);
     let place = &missing.place;
     let name = place.rsplit_once("measured.").map(|(_, name)| name);
     let span = place
@@ -145,4 +143,19 @@ pub(super) fn place(link: &Assessed<'_>, missing: &Missing) -> String {
             _ => place.clone(),
         },
     }
+}
+
+/// What the places of all that is measured on a link begin with: `filler-hose`, `mounts.C1L`.
+pub(super) fn stem(link: &Assessed<'_>) -> String {
+    match link.origin {
+        Origin::Link => link.id.clone(),
+        Origin::Mount => format!("mounts.{}", mount(link)),
+        Origin::Consequence => format!("consequences.{}", link.id),
+        Origin::Bridge => format!("parts.{}", link.id),
+    }
+}
+
+/// The id of a mount as the job file has it.
+pub(super) fn mount<'l>(link: &'l Assessed<'_>) -> &'l str {
+    link.id.strip_prefix(MOUNT).unwrap_or(&link.id)
 }

@@ -7,7 +7,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use minijinja::Value;
+use minijinja::value::Serde;
+use minijinja::{Value, context};
 use serde::Serialize;
 use strum::VariantNames;
 
@@ -16,77 +17,15 @@ use super::grid::{self, GridLine};
 use super::picture_marks::Shown;
 use super::{DocumentError, Look, Made, Picture, anchors, engine, escape, evidence, words};
 use crate::picture::vehicle;
-use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Sign, Stands, Task};
+use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Stands, Task};
 use crate::quantity::Units;
 use crate::rules::{Spot, Stage};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
 
-/// A stretch of the work.
-#[derive(Debug, Serialize)]
-pub(super) struct Section {
-    heading: String,
-    time: String,
-    /// The pictures that stand before its tasks.
-    pictures: Vec<Shown>,
-    /// The tools of all its tasks.
-    tools: Vec<String>,
-    /// The parts of all its tasks.
-    parts: Vec<String>,
-    /// How the vehicle stands when it begins.
-    stands: Vec<String>,
-    /// What several of its tasks have to be careful of, said once before them.
-    cautions: Vec<Shared>,
-    /// Its tasks as `task.md` writes them.
-    tasks: Value,
-    /// In short, what comes due after the lift.
-    later: Vec<String>,
-}
-
-/// A caution of several tasks under one heading.
-#[derive(Debug, Serialize)]
-struct Shared {
-    letter: String,
-    caution: String,
-}
-
-/// What `task.md` is filled in with.
-#[derive(Debug, Serialize)]
-struct One {
-    task: EntryView,
-    /// Whether a task is a line, with its values.
-    short: bool,
-}
-
-/// One printed task.
-#[derive(Debug, Serialize)]
-struct EntryView {
-    number: usize,
-    title: Value,
-    /// Who, how long, after what: short phrases.
-    facts: Vec<String>,
-    /// The letters of the cautions of its pieces, where each of their steps is a line of its own.
-    shared: Option<String>,
-    pieces: Vec<PieceView>,
-    /// Whether it is a walk-round: a row for each piece.
-    looks: bool,
-    signing: Signing,
-}
-
-/// Who signs a printed task.
-#[derive(Debug, Serialize)]
-struct Signing {
-    hold: bool,
-    sign: Sign,
-    /// The printed tasks that its check signs off, too.
-    signs_off: Option<String>,
-}
-
 /// One piece of a printed task.
-#[derive(Debug, Default, Serialize)]
+#[derive(Default, Serialize)]
 struct PieceView {
-    #[serde(skip)]
-    number: usize,
     /// Its title, which leads to its connection where that stands on the page; none where the printed task is this piece alone.
     title: Option<Value>,
     /// Its connection, where its title says nothing else that the title of the piece that it is like does not say.
@@ -154,7 +93,7 @@ pub(super) fn sections(
     made: &Made<'_>,
     look: Look,
     part: Option<&Extract>,
-) -> Result<(Vec<Section>, Vec<Picture>), DocumentError> {
+) -> Result<(Vec<Value>, Vec<Picture>), DocumentError> {
     let numbers = numbers(made);
     let mut pictures: Vec<Picture> = Vec::new();
     let mut sections = Vec::new();
@@ -184,7 +123,7 @@ pub(super) fn sections(
             let title = entry.title.print(look.units);
             format!("{title} ({})", entry.number)
         });
-        let later: Vec<String> = later.collect();
+        let later: Value = later.collect();
         let tasks = entries.iter().flat_map(|entry| pieces(made, entry));
         let tasks: Vec<&Task> = tasks.collect();
         let Some(first) = tasks.first() else {
@@ -193,27 +132,30 @@ pub(super) fn sections(
         let total = tasks
             .iter()
             .fold(Minutes::default(), |sum, task| sum.plus(task.minutes));
+        let total = words::duration(total.likely);
         let mut views = views(made, &tasks, (&mut told, look));
         let cautions = share(&mut views);
         let mut own = section_pictures(made, first, look.units, &pictures);
         own.retain(|picture| !pictures.iter().any(|other| other.name == picture.name));
-        sections.push(Section {
+        sections.push(context! {
             heading,
-            time: match entries.as_slice() {
+            time => match entries.as_slice() {
                 // It says so itself.
                 [_] => String::new(),
-                _ => format!(
-                    "{} tasks, {}.",
-                    entries.len(),
-                    words::duration(total.likely)
-                ),
+                _ => format!("{} tasks, {total}.", entries.len()),
             },
-            pictures: own.iter().map(Shown::of).collect(),
-            tools: tools(&tasks, look.units),
-            parts: parts(made, &tasks, look.units),
-            stands: stands(made, first, (&all_stands, stood.as_mut())),
+            // The pictures that stand before its tasks.
+            pictures => Serde(own.iter().map(Shown::of).collect::<Vec<_>>()),
+            // The tools and the parts of all its tasks.
+            tools => tools(&tasks, look.units),
+            parts => parts(made, &tasks, look.units),
+            // How the vehicle stands when it begins.
+            stands => stands(made, first, (&all_stands, stood.as_mut())),
+            // What several of its tasks have to be careful of, said once before them.
             cautions,
-            tasks: written(made, &entries, (views, &numbers), (look, linked, blanks))?,
+            // Its tasks as `task.md` writes them.
+            tasks => written(made, &entries, (views, &numbers), (look, linked, blanks))?,
+            // In short, what comes due after the lift.
             later,
         });
         pictures.append(&mut own);
@@ -288,23 +230,30 @@ fn written(
                 || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
             own.push(view);
         }
-        let task = EntryView {
-            number: entry.number,
-            title: named(&heading(entry, tasks, look.units), tasks),
-            facts: facts(entry, tasks, (numbers, of_stage), look),
-            shared: shared(&own),
-            pieces: own,
-            looks: entry.looks,
-            signing: Signing {
-                hold: entry.hold,
-                sign: entry.sign,
-                signs_off: Some(words::tasks(entry.signs_off.clone()))
-                    .filter(|_| !entry.signs_off.is_empty()),
-            },
+        let task = context! {
+            number => entry.number,
+            title => named(&heading(entry, tasks, look.units), tasks),
+            // Who, how long, after what: short phrases.
+            facts => facts(entry, tasks, (numbers, of_stage), look),
+            // The letters of the cautions of its pieces, where each of their steps is a line of its own.
+            shared => shared(&own),
+            pieces => Serde(own),
+            // Whether it is a walk-round: a row for each piece.
+            looks => entry.looks,
+            signing => signing(entry),
         };
-        engine::append(&mut text, "task.md", One { task, short })?;
+        // In short a task is a line, with its values.
+        text.push_str(&engine::render("task.md", context! { task, short })?);
+        text.push('\n');
     }
     Ok(engine::made(text))
+}
+
+/// Who signs a printed task, and the printed tasks that its check signs off, too.
+fn signing(entry: &PrintedTask) -> Value {
+    let signs_off = entry.signs_off.clone();
+    let signs_off = (!signs_off.is_empty()).then(|| words::tasks(signs_off));
+    context! { hold => entry.hold, sign => Serde(entry.sign), signs_off }
 }
 
 /// The place of the connection that one task alone is for; none where it is for several.
@@ -379,7 +328,6 @@ fn views<'t>(
 ) -> Vec<PieceView> {
     let views = tasks.iter().map(|task| {
         let view = PieceView {
-            number: task.number,
             cautions: printed(&task.cautions, look.units),
             steps: printed(&task.steps, look.units),
             ..PieceView::default()
@@ -437,42 +385,28 @@ fn named_alike(made: &Made<'_>, (first, task): (&Task, &Task), units: Units) -> 
 }
 
 /// Takes what several tasks have to be careful of out of them, to be said once under their heading.
-fn share(tasks: &mut [PieceView]) -> Vec<Shared> {
-    let mut told: Vec<(String, Vec<usize>)> = Vec::new();
-    for task in tasks.iter_mut() {
-        for caution in &task.cautions {
-            match told.iter_mut().find(|(known, _)| known == caution) {
-                Some((_, numbers)) => numbers.push(task.number),
-                None => told.push((caution.clone(), vec![task.number])),
-            }
-        }
-    }
-    told.retain(|(_, numbers)| numbers.len() > 1);
+fn share(tasks: &mut [PieceView]) -> Value {
+    let all = tasks.iter().flat_map(|task| &task.cautions);
+    let told = words::drawn_together(all.map(|caution| (caution, ()))).into_iter();
+    let told = told.filter(|(_, times)| times.len() > 1);
     // After the alphabet, letters would say nothing; what is beyond stays with its task.
-    told.truncate(26);
+    let told: Vec<String> = told.take(26).map(|(caution, _)| caution.clone()).collect();
     for task in tasks.iter_mut() {
-        let place = |caution: &String| told.iter().position(|(known, _)| known == caution);
+        let place = |caution: &String| told.iter().position(|known| known == caution);
         let mut letters: Vec<String> = Vec::new();
         task.cautions.retain(|caution| {
             let place = place(caution);
-            letters.extend(place.map(letter));
+            letters.extend(place.map(words::letter));
             place.is_none()
         });
         letters.sort();
         task.shared = Some(letters.join(", ")).filter(|letters| !letters.is_empty());
     }
     let shared = told.into_iter().enumerate();
-    let shared = shared.map(|(place, (caution, _))| Shared {
-        letter: letter(place),
-        caution,
+    let shared = shared.map(|(place, caution)| {
+        context! { letter => words::letter(place), caution }
     });
     shared.collect()
-}
-
-fn letter(place: usize) -> String {
-    ('A'..='Z')
-        .nth(place)
-        .map_or_else(String::new, String::from)
 }
 
 fn printed(texts: &[Text], units: Units) -> Vec<String> {

@@ -6,10 +6,10 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::survey_table::{self, Wanted};
-use super::{Made, links, words};
+use super::{Made, words};
 use crate::assess::Assessed;
-use crate::cut::Origin;
-use crate::job::{Link, Measured, Measurements};
+use crate::cut::{CutLink, Origin};
+use crate::job::Measured;
 use crate::quantity::{Quantity, Round, Units};
 use crate::report::{Path, PathStep};
 use crate::rules::{Answer, Measurement};
@@ -61,7 +61,7 @@ pub(crate) fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
         link: false,
         readings: of_vehicle.cloned().map(asked).collect(),
     };
-    let links = links::walking(made).into_iter();
+    let links = made.assessment.walking().into_iter();
     std::iter::once(vehicle)
         .chain(links.map(|link| stop(made, link, job)))
         .filter(|stop| !stop.readings.is_empty() || stop.link)
@@ -106,51 +106,30 @@ fn asked(mut wanted: Wanted) -> Reading {
 
 /// What stands in the job file of a connection.
 fn taken(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Vec<Reading> {
-    let Some(class) = link.class else {
+    let cut = made.cut.links.get(&link.id);
+    let Some((class, cut)) = link.class.zip(cut) else {
         return Vec::new();
     };
+    let stem = survey_table::stem(link);
+    let spans = cut.by_span.iter();
+    let spans = spans.map(|(span, measured)| (stretch(&stem, cut, *span), measured));
+    let all = std::iter::once((stem.clone(), &cut.measured)).chain(spans);
     let mut found = Vec::new();
-    let mut of = |prefix: String, measured: &Measurements| {
-        for (name, (measured, path)) in measured {
+    for (prefix, all) in all {
+        for (name, (measured, path)) in all {
             let Some(kind) = class.measurements.get(name) else {
                 continue;
             };
             let about = (link, kind, format!("{prefix}.{name}"));
             found.extend(given(about, measured, (path, job)));
         }
-    };
-    match link.origin {
-        Origin::Mount => {
-            let id = link.id.strip_prefix("mount-").unwrap_or(&link.id);
-            if let Some(mount) = made.job.mounts.get(id) {
-                of(format!("mounts.{id}"), &mount.measured);
-            }
-        }
-        Origin::Link => {
-            if let Some(own) = made.job.links.get(&link.id) {
-                of(link.id.clone(), &own.measured);
-                for (span, measured) in &own.by_span {
-                    of(stretch(&link.id, own, *span), measured);
-                }
-            }
-        }
-        Origin::Bridge => {
-            if let Some(part) = made.job.parts.get(&link.id) {
-                of(format!("parts.{}", link.id), &part.measured);
-            }
-        }
-        Origin::Consequence => {
-            if let Some(measured) = made.job.consequences.get(&link.id) {
-                of(format!("consequences.{}", link.id), measured);
-            }
-        }
     }
     found
 }
 
 /// The place of what is measured on one stretch: `tail-loom.cab/tub`.
-fn stretch(id: &str, link: &Link, span: usize) -> String {
-    let part = |at: usize| link.fixings.get(at).map_or("", |fixing| &fixing.part);
+fn stretch(id: &str, link: &CutLink, span: usize) -> String {
+    let part = |at: usize| link.fixings.get(at).map_or("", String::as_str);
     format!("{id}.{}/{}", part(span), part(span + 1))
 }
 

@@ -1,4 +1,4 @@
-//! Small pieces of wording that several pages share: times, numbers of tasks, limits, trades, headings.
+//! Small pieces of wording that several pages share: times, numbers of tasks, limits, trades, headings, and what is said of several things.
 //!
 //! Takes values of the plan; gives plain text, not yet escaped.
 
@@ -29,6 +29,33 @@ pub(super) fn verdict(link: &Assessed<'_>) -> &'static str {
 pub(super) fn tasks(numbers: Vec<usize>) -> String {
     let noun = if numbers.len() == 1 { "task" } else { "tasks" };
     format!("{noun} {}", self::numbers(numbers))
+}
+
+/// The letter of what stands at a place, from 0: A to Z, then A2 and so on.
+pub(super) fn letter(place: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(place % 26).unwrap_or_default());
+    match place / 26 {
+        0 => letter.to_string(),
+        round => format!("{letter}{}", round + 1),
+    }
+}
+
+/// What is said of several things, each with all that it is said of; the first keeps its place.
+pub(super) fn drawn_together<K: Ord + Clone, T>(
+    said: impl Iterator<Item = (K, T)>,
+) -> Vec<(K, Vec<T>)> {
+    let mut kept: Vec<(K, Vec<T>)> = Vec::new();
+    let mut places: BTreeMap<K, usize> = BTreeMap::new();
+    for (said, of) in said {
+        let place = places.get(&said);
+        if let Some((_, all)) = place.and_then(|place| kept.get_mut(*place)) {
+            all.push(of);
+        } else {
+            places.insert(said.clone(), kept.len());
+            kept.push((said, vec![of]));
+        }
+    }
+    kept
 }
 
 /// As much of a digest as tells it from every other on paper: its kind and sixteen digits.

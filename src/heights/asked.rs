@@ -117,7 +117,6 @@ pub(super) struct At {
     pub(super) tyre: bool,
 }
 
-/// A length, in mm when no unit is given.
 /// Refuses a job with so many connections that judging all at every height would not end in good time.
 fn few_links(job: &Job, report: &mut Report) {
     let bridging = job.parts.values().filter(|part| part.fixed_to.len() > 1);
@@ -133,6 +132,7 @@ fn few_links(job: &Job, report: &mut Report) {
     }
 }
 
+/// A length, in mm when no unit is given.
 fn length(option: &str, typed: &str, report: &mut Report) -> Option<f64> {
     match Quantity::parse(typed, Unit::Mm) {
         // A typed `-0` is 0.

@@ -104,7 +104,7 @@ pub(super) fn job_at(job: &Job, height: f64) -> Job {
 }
 
 /// The mounts with blocks of their own, and how much higher than the others each is, mm.
-pub(super) fn own_blocks(job: &Job) -> Vec<(String, f64)> {
+pub(crate) fn own_blocks(job: &Job) -> Vec<(String, f64)> {
     let usual = job.lift.spacer.value;
     let mounts = job.mounts.iter();
     let mounts = mounts.map(|(id, mount)| (id.clone(), mount.spacer - usual));

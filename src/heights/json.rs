@@ -3,28 +3,30 @@
 use serde_json::{Map, Value, json};
 
 use super::totals::{Days, Totals};
-use super::{AskedHeights, AtHeight, Bar, Bars, By, Height, Heights, Tyre, change};
+use super::{AtHeight, Bar, Bars, By, Height, Heights, Tyre, change};
+use crate::pipeline::Made;
 use crate::quantity::Unit;
 use crate::rules::Verdict;
 
-/// The heights as members of a JSON object.
-pub(crate) fn to_json(heights: &Heights) -> Map<String, Value> {
-    let AskedHeights { from, to, step, .. } = heights.asked;
+/// The heights as JSON.
+pub(crate) fn to_json(made: &Made<'_>, heights: &Heights) -> Value {
+    let asked = &heights.asked;
     let links: Vec<Value> = heights.links.iter().map(link).collect();
     let own = heights.own_blocks.iter();
     let own: Map<String, Value> = own.map(|(id, more)| (id.clone(), mm(*more))).collect();
-    let mut object = Map::new();
-    object.insert(
-        "range".to_owned(),
-        json!({"from": mm(from), "to": mm(to), "step": mm(step)}),
-    );
-    object.insert("own_height".to_owned(), mm(heights.own));
-    object.insert("own_blocks".to_owned(), json!(own));
-    object.insert("links".to_owned(), json!(links));
-    object.insert("heights".to_owned(), of_heights(heights));
-    object.insert("steps".to_owned(), steps(heights));
-    object.insert("tyre".to_owned(), json!(heights.tyre.as_ref().map(tyre)));
-    object
+    let all: Vec<Value> = heights.heights.iter().map(height).collect();
+    // From each height to the next.
+    let steps: Vec<Value> = heights.heights.windows(2).filter_map(step).collect();
+    json!({
+        "range": {"from": mm(asked.from), "to": mm(asked.to), "step": mm(asked.step)},
+        "own_height": mm(heights.own),
+        "own_blocks": own,
+        "links": links,
+        "heights": all,
+        "steps": steps,
+        "tyre": heights.tyre.as_ref().map(tyre),
+        "provisional": made.plan.provisional || heights.provisional(),
+    })
 }
 
 fn mm(value: f64) -> Value {
@@ -37,55 +39,45 @@ fn link(link: &Bars) -> Value {
 }
 
 fn bar(bar: &Bar) -> Value {
-    let mut value = json!({
+    let by = match bar.standing.verdict {
+        Some(_) => "decided_by",
+        None => "problem",
+    };
+    json!({
         "from": mm(bar.from),
         "to": mm(bar.to),
         "verdict": verdict(&bar.standing),
         "work": bar.standing.work,
-    });
-    let key = match bar.standing.verdict {
-        Some(_) => "decided_by",
-        None => "problem",
-    };
-    put(&mut value, key, json!(bar.standing.decided_by));
-    value
+        by: bar.standing.decided_by,
+    })
 }
 
 fn verdict(standing: &AtHeight) -> Option<&'static str> {
     standing.verdict.map(Verdict::word)
 }
 
-fn of_heights(heights: &Heights) -> Value {
-    let all = heights.heights.iter();
-    let all: Vec<Value> = all.map(height).collect();
-    json!(all)
-}
-
 fn height(height: &Height) -> Value {
-    let mut value = match &height.planned {
-        Ok(totals) => planned(totals),
-        Err(problems) => json!({"problems": problems}),
-    };
-    put(&mut value, "height", mm(height.height));
-    put(&mut value, "own", json!(height.own));
-    put(&mut value, "tyre", json!(height.tyre));
-    value
-}
-
-/// Puts a field into an object.
-fn put(object: &mut Value, key: &str, value: Value) {
-    if let Value::Object(fields) = object {
-        fields.insert(key.to_owned(), value);
+    match &height.planned {
+        Ok(totals) => planned(height, totals),
+        Err(problems) => json!({
+            "height": mm(height.height),
+            "own": height.own,
+            "tyre": height.tyre,
+            "problems": problems,
+        }),
     }
 }
 
-fn planned(totals: &Totals) -> Value {
+fn planned(height: &Height, totals: &Totals) -> Value {
     let worked: Vec<&String> = totals.worked().map(|(id, _)| id).collect();
     let limits = totals.limits.iter();
     let limits: Vec<Value> = limits
         .map(|limit| json!({"id": limit.id, "title": limit.title, "verdict": limit.verdict.word()}))
         .collect();
     json!({
+        "height": mm(height.height),
+        "own": height.own,
+        "tyre": height.tyre,
         "links": worked,
         "minutes": totals.minutes,
         "days": totals.days.map(days),
@@ -100,13 +92,6 @@ fn planned(totals: &Totals) -> Value {
 
 fn days(days: Days) -> Value {
     json!({"fitter": days.fitter, "fitter+apprentice": days.with_apprentice})
-}
-
-/// From each height to the next.
-fn steps(heights: &Heights) -> Value {
-    let pairs = heights.heights.windows(2);
-    let steps: Vec<Value> = pairs.filter_map(step).collect();
-    json!(steps)
 }
 
 fn step(pair: &[Height]) -> Option<Value> {

@@ -23,7 +23,7 @@ pub(crate) use json::to_json;
 pub(crate) use totals::{Days, Height, Totals};
 pub(crate) use tyre::{By, Tyre};
 
-pub(crate) use self::at_height::Grounds;
+pub(crate) use self::at_height::{Grounds, own_blocks};
 use crate::pipeline::Made;
 
 /// Heights closer than this are the same, mm.
@@ -92,7 +92,7 @@ pub fn heights(made: &Made<'_>, asked: AskedHeights) -> Heights {
         links: bars::bars(&mut grounds, links, (asked.from, asked.to)),
         heights,
         tyre,
-        own_blocks: at_height::own_blocks(job),
+        own_blocks: own_blocks(job),
         asked,
     }
 }

@@ -129,7 +129,7 @@ fn totals(made: &Made<'_>) -> Totals {
     Totals {
         stops: stopped.chain(forbidden).collect(),
         links,
-        minutes: hours(made.plan),
+        minutes: made.plan.minutes,
         days: days(made),
         tasks: tasks(made.plan),
         parts: on_bench(made),
@@ -137,11 +137,6 @@ fn totals(made: &Made<'_>) -> Totals {
         not_checked: open.count(),
         provisional: made.plan.provisional,
     }
-}
-
-/// How long a plan takes: all its tasks, one after the other.
-fn hours(plan: &Plan) -> Minutes {
-    plan.minutes
 }
 
 /// The days that two small crews take.

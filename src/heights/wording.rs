@@ -57,17 +57,9 @@ pub(crate) fn verdicts(link: &Bars, units: Units) -> String {
     words
 }
 
-/// Connections whose verdicts change alike, under one name.
-#[derive(Debug)]
-pub(crate) struct Together<'a> {
-    /// What they are called: `Mounts C1L, C1R`.
-    pub title: String,
-    /// The first of them.
-    pub link: &'a Bars,
-}
-
-/// Every connection in the order of the heights; mounts whose verdicts change alike are one.
-pub(crate) fn together(heights: &Heights) -> Vec<Together<'_>> {
+/// Every connection in the order of the heights by what it is called; mounts whose verdicts change alike are one, as `Mounts C1L, C1R` with
+/// the first of them.
+pub(crate) fn together(heights: &Heights) -> Vec<(String, &Bars)> {
     let mut rows: Vec<(Vec<&str>, &Bars)> = Vec::new();
     for link in &heights.links {
         let known = rows.iter_mut().find(|(titles, first)| {
@@ -82,10 +74,8 @@ pub(crate) fn together(heights: &Heights) -> Vec<Together<'_>> {
             None => rows.push((vec![&link.title], link)),
         }
     }
-    let rows = rows.into_iter().map(|(names, link)| Together {
-        title: capital(&titles(names)),
-        link,
-    });
+    let rows = rows.into_iter();
+    let rows = rows.map(|(names, link)| (capital(&titles(names)), link));
     rows.collect()
 }
 

@@ -49,11 +49,11 @@ pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
     let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
     let rows = wording::together(heights).into_iter();
-    let rows = rows.filter(|row| row.link.bars.iter().any(|bar| bar.standing.work));
+    let rows = rows.filter(|(_, link)| link.bars.iter().any(|bar| bar.standing.work));
     let rows: Vec<Strip<'_>> = rows
-        .map(|row| Strip {
-            title: wrapped(&row.title, BARS.0 - 8.0),
-            link: row.link,
+        .map(|(title, link)| Strip {
+            title: wrapped(&title, BARS.0 - 8.0),
+            link,
         })
         .collect();
     let words: f64 = rows.iter().map(|row| row.height(0.0)).sum();

@@ -42,7 +42,6 @@ pub use part::Size;
 pub(crate) use part::{COUNTED, CUSTOMER_GROUPS, PartKind};
 
 pub(crate) use reads::root;
-pub(crate) use stamp::MadeBy;
 pub use trades::TRADES;
 pub(crate) use trades::licences;
 

@@ -4,7 +4,7 @@ use super::askable::Material;
 use super::question::{About, Choice, Question, QuestionKind};
 use super::words::{quantity, typed, verdict};
 use crate::assess::{Assessed, Depth};
-use crate::heights::Grounds;
+use crate::heights::{Grounds, own_blocks};
 use crate::lots::Lots;
 use crate::pipeline::Made;
 use crate::quantity::Unit;
@@ -23,12 +23,8 @@ const OPTIONS: usize = 4;
 pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let job = material.made.job;
     let spacer = job.lift.spacer.value;
-    let uneven = job
-        .mounts
-        .values()
-        .any(|mount| (mount.spacer - spacer).abs() > 1e-6);
     // With blocks of several heights, "60 mm instead of 40 mm" would not say what is meant.
-    if uneven {
+    if !own_blocks(job).is_empty() {
         return Vec::new();
     }
     let heights = STEPS.map(|step| spacer + step).into_iter();

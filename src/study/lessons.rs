@@ -23,9 +23,7 @@ pub struct Lesson<'a> {
 /// A lesson for each class on the vehicle, or for each of those wanted.
 pub(super) fn lessons<'a>(made: &Made<'a>, wanted: &BTreeSet<String>) -> Vec<Lesson<'a>> {
     let mut found: BTreeMap<&str, Lesson<'a>> = BTreeMap::new();
-    let mut links: Vec<&Assessed<'_>> = made.assessment.links.values().collect();
-    links.sort_by_key(|link| link.area);
-    for link in links {
+    for link in made.assessment.walking() {
         let Some(class) = link.class else { continue };
         let lesson = found.entry(&class.id).or_insert_with(|| Lesson {
             class,
@@ -64,7 +62,7 @@ pub(crate) fn left_alone<'a>(made: &Made<'a>) -> Option<(&'a Assessed<'a>, &'a C
 }
 
 /// Whether any of the link's parts drops with an axle when the wheels hang.
-pub(super) fn on_axle(made: &Made<'_>, cut: &CutLink) -> bool {
+pub(crate) fn on_axle(made: &Made<'_>, cut: &CutLink) -> bool {
     let mut hung = cut.parts().filter_map(|part| made.cut.parts.get(part));
     hung.any(|hung| hung.droop > 0.0)
 }
@@ -72,9 +70,8 @@ pub(super) fn on_axle(made: &Made<'_>, cut: &CutLink) -> bool {
 /// The connections in walking order.
 fn links<'a>(made: &Made<'a>) -> impl Iterator<Item = (&'a Assessed<'a>, &'a CutLink)> {
     let cut = made.cut;
-    let mut links: Vec<&Assessed<'_>> = made.assessment.links.values().collect();
-    links.sort_by_key(|link| link.area);
-    let links = links.into_iter().filter(|link| link.origin == Origin::Link);
+    let links = made.assessment.walking().into_iter();
+    let links = links.filter(|link| link.origin == Origin::Link);
     links.filter_map(|link| Some((link, cut.links.get(&link.id)?)))
 }
 

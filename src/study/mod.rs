@@ -17,7 +17,8 @@ mod words;
 
 use std::collections::BTreeSet;
 
-pub(crate) use lessons::{Lesson, clipped, left_alone};
+pub(crate) use lessons::{Lesson, clipped, left_alone, on_axle};
+pub(crate) use number::{symbols, way};
 pub(crate) use question::{Question, QuestionKind};
 
 use crate::pipeline::Made;

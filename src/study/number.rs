@@ -38,26 +38,35 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
 /// Whether a pocket calculator is enough: no step on the way to it is looked up in a table or done in words.
 fn can_be_asked(step: &WorkingStep, worked: &Calculated) -> bool {
     !LIMITS.contains(&step.name)
-        && way(step, worked)
+        && way_to(step, worked)
             .iter()
             .all(|step| step.formula != step.with_numbers)
 }
 
 /// The steps that lead to one, in order, itself the last.
-fn way<'s>(step: &'s WorkingStep, worked: &'s Calculated) -> Vec<&'s WorkingStep> {
-    let mut needed = BTreeSet::from([step.name]);
+fn way_to<'s>(step: &WorkingStep, worked: &'s Calculated) -> Vec<&'s WorkingStep> {
+    way(worked.evaluation.working(), BTreeSet::from([step.name]))
+}
+
+/// The steps that lead to what these symbols stand for, in order.
+pub(crate) fn way<'s>(
+    steps: &'s [WorkingStep],
+    mut needed: BTreeSet<&'s str>,
+) -> Vec<&'s WorkingStep> {
     let mut way = Vec::new();
-    for step in worked.evaluation.working().iter().rev() {
+    for step in steps.iter().rev() {
         if needed.contains(step.name) {
-            let symbols = step
-                .formula
-                .split(|c: char| !(c.is_alphanumeric() || c == '_'));
-            needed.extend(symbols);
+            needed.extend(symbols(step.formula));
             way.push(step);
         }
     }
     way.reverse();
     way
+}
+
+/// Every word of a formula or a condition, its symbols among them.
+pub(crate) fn symbols(formula: &str) -> impl Iterator<Item = &str> {
+    formula.split(|c: char| !(c.is_alphanumeric() || c == '_'))
 }
 
 /// A length, angle or torque that is the same at every corner of the tolerances, and not nothing.
@@ -86,7 +95,7 @@ fn ask(
     let (Value::Number(value), Some(unit)) = (&outcome.value, outcome.unit) else {
         return None;
     };
-    let way: Vec<String> = way(step, worked).into_iter().map(line).collect();
+    let way: Vec<String> = way_to(step, worked).into_iter().map(line).collect();
     Some(Question {
         kind: QuestionKind::Number,
         text: Text::rendered(format!(

@@ -48,3 +48,14 @@ fn raw_html_and_links_that_run_never_pass() {
     assert!(!html.contains("<b>") && !html.contains("<script") && !html.contains("<div"));
     assert!(!html.contains("javascript"));
 }
+
+#[test]
+fn links_lead_to_places_of_the_page_and_of_the_page_beside_it() {
+    let links = "[](#=task-3)[a](#task-3)[b](^task-3)[c](https://example.org)\n";
+    let place = "<span id=\"task-3\"></span><a href=\"#task-3\">a</a>";
+    assert_eq!(of(links), format!("<p>{place}bc</p>\n"));
+    let mut html = String::new();
+    body(links, (&[], Some("reasons.html")), &mut html).unwrap();
+    let beside = "<a href=\"reasons.html#task-3\">b</a>";
+    assert_eq!(html, format!("<p>{place}{beside}c</p>\n"));
+}
