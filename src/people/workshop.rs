@@ -13,6 +13,7 @@ use crate::job::Role;
 use crate::keys::{Home, LastSeen, Secret};
 use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
 use crate::sorted::Sorted as _;
+use crate::whole;
 use strum::IntoEnumIterator;
 
 /// The record of the people, in the folder of the jobs.
@@ -68,13 +69,8 @@ pub fn place_of(path: &Path) -> PathBuf {
     if path.is_dir() {
         return path.to_owned();
     }
-    let linked = std::fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
-    let real = linked.then(|| std::fs::canonicalize(path).ok()).flatten();
-    let file = real.as_deref().unwrap_or(path);
-    match file.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
-        _ => PathBuf::from("."),
-    }
+    let real = path.is_symlink().then(|| std::fs::canonicalize(path).ok());
+    whole::folder(real.flatten().as_deref().unwrap_or(path)).to_owned()
 }
 
 impl Workshop {
