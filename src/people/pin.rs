@@ -91,9 +91,7 @@ fn allowed(workshop: &Workshop, person: &str, by: By<'_>) -> Result<Act, Problem
     if !leads && let Some(supervisor) = supervisors.next() {
         let message = format!("the PIN of `{}` is set by a supervisor", quoted(person));
         let help = format!("let a supervisor do it: `--by {supervisor}`");
-        return Err(Problem::error(Code::WrongRole, message)
-            .at(workshop.place())
-            .help(help));
+        return Err(workshop.refusal(Code::WrongRole, message, help));
     }
     Ok(if member.has_pin {
         Act::PinReset

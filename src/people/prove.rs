@@ -74,9 +74,7 @@ pub fn prove(
     if !member.has_pin {
         let message = format!("`{}` has no PIN yet", quoted(person));
         let help = format!("set one: `liftsheet pin FOLDER {person}`");
-        return Err(Problem::error(Code::PinNeeded, message)
-            .at(workshop.place())
-            .help(help));
+        return Err(workshop.refusal(Code::PinNeeded, message, help));
     }
     let Some((number, digest)) = &member.pin else {
         let what = "it was set before the person left, or with another secret";
@@ -162,7 +160,8 @@ fn lost(workshop: &Workshop, person: &str, what: &str) -> Problem {
         "the PIN of `{}` cannot be looked at: {what}",
         quoted(person)
     );
-    Problem::error(Code::PinLost, message).at(workshop.place()).help(format!(
+    let help = format!(
         "copy what is missing from where it was kept, or let a second person reset the PIN: `liftsheet pin FOLDER {person} --by …`; where nobody can, a supervisor begins anew: `liftsheet people FOLDER --new-secret --by … --note '…'`"
-    ))
+    );
+    workshop.refusal(Code::PinLost, message, help)
 }

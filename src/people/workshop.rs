@@ -14,7 +14,6 @@ use crate::keys::{Home, LastSeen, Secret};
 use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
 use crate::sorted::Sorted as _;
 use crate::whole;
-use strum::IntoEnumIterator;
 
 /// The record of the people, in the folder of the jobs.
 const RECORD: &str = "people.record.jsonl";
@@ -194,9 +193,17 @@ impl Workshop {
         } else {
             unknown_help(id, self.people.keys().map(String::as_str))
         };
-        Problem::error(Code::UnknownPerson, message)
-            .at(self.place())
-            .help(help)
+        self.refusal(Code::UnknownPerson, message, help)
+    }
+
+    /// The refusal of something by what its record says.
+    pub(super) fn refusal(
+        &self,
+        code: Code,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Problem {
+        Problem::error(code, message).at(self.place()).help(help)
     }
 
     /// Where the record stands.
@@ -207,10 +214,8 @@ impl Workshop {
 
 fn roles(member: &mut Member, entry: &Entry) {
     if let Some(given) = &entry.roles {
-        let known = Role::iter();
-        member.roles = known
-            .filter(|role| given.iter().any(|word| word == role.word()))
-            .sorted_set();
+        let known = given.iter().filter_map(|word| word.parse().ok());
+        member.roles = known.sorted_set();
     }
     if let Some(given) = &entry.licences {
         member.licences = given.iter().cloned().sorted_set();
