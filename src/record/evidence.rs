@@ -99,7 +99,10 @@ fn asking<'n>(
                 "`{name}` is asked for by `{}` and by `{}`",
                 first.task.id, second.task.id
             );
-            let help = format!("say whose it is: `--{option} {}:{name}=…`", first.number);
+            let help = format!(
+                "say whose it is: `--{option} {}:{name}=…`",
+                first.task.number
+            );
             Err(Some(Problem::error(Code::BadEvidence, message).help(help)))
         }
         // Without a task there is another problem already.
