@@ -268,16 +268,6 @@ fn part_name(part: &str) -> &'static str {
 }
 
 impl Footing {
-    /// The same in a workshop, and with what speaks against the record.
-    #[must_use]
-    pub fn of(self, workshop: Option<Workshop>, doubt: Option<Problem>) -> Self {
-        Self {
-            workshop,
-            doubt,
-            ..self
-        }
-    }
-
     /// How the tasks stand.
     pub fn status<'a>(&'a self, record: &'a Record) -> Status<'a> {
         if self.difference.counts() {
