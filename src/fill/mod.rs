@@ -169,19 +169,19 @@ fn out(
     parts: &[&String],
 ) -> Result<String, Problem> {
     let mut expected = before.clone();
-    place::keep_links(&mut expected, |at| !links.contains(&at));
+    let all = expected.get_mut("links").and_then(Value::as_array_mut);
+    if let Some(all) = all {
+        let mut places = 0..;
+        all.retain(|_| places.next().is_some_and(|at| !links.contains(&at)));
+    }
     let all = expected.get_mut("parts").and_then(Value::as_object_mut);
     if let Some(all) = all {
         all.retain(|id, _| !parts.contains(&id));
     }
     // An empty list has to be written as one.
-    let by_lines = if links.len() < count || links.is_empty() {
-        let links = uncomment::without_items(text, links);
-        links.and_then(|text| uncomment::without_keys(&text, parts))
-    } else {
-        None
-    };
-    let text = match by_lines {
+    let some_stay = links.len() < count || links.is_empty();
+    let by_lines = some_stay.then(|| uncomment::without(text, links, parts));
+    let text = match by_lines.flatten() {
         Some(text) => text,
         None => edited(text, |document| {
             let list = document.get_sequence("links");
