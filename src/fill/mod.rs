@@ -16,8 +16,8 @@ use yaml_edit::path::YamlPath as _;
 use yaml_edit::{Document, Sequence};
 
 pub(crate) use self::place::{connection, of_reading};
+pub(crate) use self::table::COLUMNS;
 pub use self::table::rows;
-pub(crate) use self::table::{COLUMNS, Rows};
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{
@@ -45,6 +45,17 @@ impl ToWrite {
             None => format!("`{place}`"),
         }
     }
+}
+
+/// Everything that is asked for.
+#[derive(Debug, Default, Clone, PartialEq, Eq)]
+pub struct ToFill {
+    /// The values with their places.
+    pub changes: Vec<ToWrite>,
+    /// The connections that the vehicle does not have.
+    pub without: Vec<String>,
+    /// The remarks with the places that they are about.
+    pub remarks: Vec<ToWrite>,
 }
 
 /// A text with values filled in.
