@@ -64,17 +64,15 @@ pub fn change(
         // What is refused leaves no empty record behind.
         made(&Workshop::of(folder, Chain::default()), change, by, now)?;
     }
-    if let PeopleChange::NewSecret(_) = change {
-        return add(folder, |workshop, home| {
-            let mut entry = made(workshop, change, by, now)?;
-            let secret = home.and_then(|home| home.secret_anew(&workshop.id));
-            let secret = secret.map_err(|error| needs_place(&error))?;
-            entry.key = Some(secret.public());
-            Ok((entry, Some(secret)))
-        });
-    }
-    add(folder, |workshop, _| {
-        Ok((made(workshop, change, by, now)?, None))
+    add(folder, |workshop, home| {
+        let mut entry = made(workshop, change, by, now)?;
+        if !matches!(change, PeopleChange::NewSecret(_)) {
+            return Ok((entry, None));
+        }
+        let secret = home.and_then(|home| home.secret_anew(&workshop.id));
+        let secret = secret.map_err(|error| needs_place(&error))?;
+        entry.key = Some(secret.public());
+        Ok((entry, Some(secret)))
     })
 }
 
