@@ -302,14 +302,7 @@ fn number(value: &Entered) -> f64 {
 
 /// Whether what is written down is all there and right.
 fn is_right(stands: &Stands, place: usize, least: f64) -> bool {
-    let asks = rows(place, least).into_iter().flat_map(|row| row.asks);
-    asks.into_iter().all(|asked| {
-        let least = asked.least.unwrap_or(1.0);
-        stands
-            .values
-            .get(&asked.name)
-            .is_some_and(|(value, _)| *value >= least)
-    })
+    (0..stands.rows.len()).all(|row| is_row_right(stands, (place, row), least))
 }
 
 fn is_wrong(stands: &Stands, place: usize, least: f64) -> bool {
