@@ -27,7 +27,7 @@ pub enum Act {
     Adopted,
 }
 
-/// One line of the record of the people.
+/// One line of the record of the people. By itself it is a wrong PIN, which changes nobody.
 #[derive(Debug, Default, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
