@@ -153,11 +153,9 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
         .filter(|(_, part)| part.get("class").is_some())
         .map(|(id, _)| id.as_str())
         .collect();
-    let is_link = |id: &&String| known.contains(&Some(id.as_str()));
-    let (links, others): (Vec<&String>, Vec<&String>) = ids.iter().partition(is_link);
-    let (parts, unknown): (Vec<&String>, Vec<&String>) = others
-        .into_iter()
-        .partition(|id| bridges.contains(&id.as_str()));
+    let others = ids.iter().filter(|id| !known.contains(&Some(id.as_str())));
+    let (parts, unknown): (Vec<&String>, Vec<&String>) =
+        others.partition(|id| bridges.contains(&id.as_str()));
     let problems = unknown.into_iter().map(|id| {
         let message = format!("the job has no connection `{}`", in_message(id));
         let all = known.iter().copied().flatten().chain(bridges.clone());
@@ -167,7 +165,7 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
     if !problems.is_empty() {
         return Err(problems);
     }
-    let gone = |id: Option<&str>| id.is_some_and(|id| links.iter().any(|gone| *gone == id));
+    let gone = |id: Option<&str>| id.is_some_and(|id| ids.iter().any(|gone| gone == id));
     let places = (0..).zip(&known).filter(|(_, id)| gone(**id));
     let places: Vec<usize> = places.map(|(at, _)| at).collect();
     out((text, &before), (&places, known.len()), &parts).map_err(|problem| vec![problem])
@@ -368,17 +366,17 @@ fn agrees(text: &str, expected: &Value) -> Result<(), Problem> {
         Ok(after) if after == *expected => Ok(()),
         _ => {
             let message = "the file would read otherwise at other places, too; nothing was written";
-            Err(Problem::error(Code::NotFilled, message)
-                .help("write the value into the file by hand, and see how it is written around it"))
+            Err(not_filled(message.to_owned()))
         }
     }
 }
 
 fn defect(change: &ToWrite) -> Problem {
-    let message = format!(
-        "`{}` cannot be written where it belongs",
-        in_message(&change.place)
-    );
+    let place = in_message(&change.place);
+    not_filled(format!("`{place}` cannot be written where it belongs"))
+}
+
+fn not_filled(message: String) -> Problem {
     Problem::error(Code::NotFilled, message)
         .help("write the value into the file by hand, and see how it is written around it")
 }
