@@ -103,15 +103,16 @@ impl Zone {
         } else {
             "%Y-%m-%d %H:%M UTC"
         };
-        self.read(time).strftime(form).to_string()
+        self.clock(time).strftime(form).to_string()
     }
 
     /// The day of a point in time there.
     pub fn day(&self, time: Time) -> String {
-        self.read(time).date().to_string()
+        self.clock(time).date().to_string()
     }
 
-    fn read(&self, time: Time) -> ZonedDateTime {
+    /// A point in time as the clock there shows it.
+    fn clock(&self, time: Time) -> ZonedDateTime {
         ZonedDateTime::new(time.0, self.0.clone().unwrap_or(TimeZone::UTC))
     }
 
