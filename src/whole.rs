@@ -42,7 +42,8 @@ pub(crate) fn flush(path: &Path) -> io::Result<()> {
     Ok(())
 }
 
-fn folder(path: &Path) -> &Path {
+/// The folder that a file stands in.
+pub(crate) fn folder(path: &Path) -> &Path {
     let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
     folder.unwrap_or(Path::new("."))
 }

@@ -3,9 +3,10 @@
 //! Takes the whole file; gives a [`Chain`]. A line is whole when it ends in a line break: what stands behind the last one is
 //! a torn tail, left by a write that was cut off, and no entry. Files are left to [`super::store`].
 
-use std::fmt;
 use std::io::BufRead as _;
 use std::sync::Arc;
+
+use thiserror::Error;
 
 use super::{Chained, NO_KEY, ZEROS, sha256};
 use crate::keys;
@@ -39,7 +40,8 @@ impl<E> Default for Chain<E> {
 }
 
 /// The first line that is not as it was written.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("line {line} {flaw}")]
 pub struct Broken {
     /// Its number in the file; the first is 1.
     pub line: usize,
@@ -47,53 +49,33 @@ pub struct Broken {
     pub flaw: Flaw,
 }
 
-/// What is wrong with a line.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// What is wrong with a line, in words that follow its number.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Flaw {
     /// It is not an entry in canonical form.
+    #[error("is not an entry as it was written")]
     NotCanonical,
-    /// It has another number than its place: lines are missing, added or moved.
+    /// It has another number than its place.
+    #[error("holds entry {0}: lines were left out, put in or moved")]
     Number(u64),
     /// Its seal is not that of its bytes.
+    #[error("was changed: its seal does not fit")]
     Seal,
-    /// It was written after another line than the one that stands before it.
+    /// Its digest of the line before is not that of the line that stands there.
+    #[error("was written after another line than the one before it")]
     Before,
     /// What the machine signed is another line, or was signed by another machine.
+    #[error("is not what the machine signed: its signature does not fit")]
     Signature,
-    /// It must be signed by the machine and is not.
+    /// It must be signed by the machine.
+    #[error("is not signed by the machine, and must be")]
     Unsigned,
     /// It takes another key, which a line of its kind may not.
+    #[error("brings a key that it may not bring")]
     Key,
     /// Somebody is known by what was said who had given a PIN before.
+    #[error("is by somebody who has a PIN, and was written without it")]
     Unproved,
-}
-
-impl fmt::Display for Broken {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let line = self.line;
-        match &self.flaw {
-            Flaw::NotCanonical => write!(f, "line {line} is not an entry as it was written"),
-            Flaw::Number(number) => write!(
-                f,
-                "line {line} holds entry {number}: lines were left out, put in or moved"
-            ),
-            Flaw::Seal => write!(f, "line {line} was changed: its seal does not fit"),
-            Flaw::Before => write!(
-                f,
-                "line {line} was written after another line than the one before it"
-            ),
-            Flaw::Signature => write!(
-                f,
-                "line {line} is not what the machine signed: its signature does not fit"
-            ),
-            Flaw::Unsigned => write!(f, "line {line} is not signed by the machine, and must be"),
-            Flaw::Key => write!(f, "line {line} brings a key that it may not bring"),
-            Flaw::Unproved => write!(
-                f,
-                "line {line} is by somebody who has a PIN, and was written without it"
-            ),
-        }
-    }
 }
 
 impl<E: Chained> Chain<E> {

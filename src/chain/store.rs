@@ -258,10 +258,7 @@ fn set_aside(path: &Path, file: &mut File, whole: u64) -> io::Result<PathBuf> {
 pub fn aside(path: &Path) -> io::Result<Vec<PathBuf>> {
     let name = path.with_extension(TORN);
     let begins = name.file_name().unwrap_or_default().to_string_lossy();
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    let entries = std::fs::read_dir(folder.unwrap_or(Path::new(".")))?;
+    let entries = std::fs::read_dir(whole::folder(path))?;
     let paths: io::Result<Vec<PathBuf>> = entries.map(|entry| Ok(entry?.path())).collect();
     let mut paths = paths?;
     paths.retain(|path| {

@@ -68,21 +68,9 @@ impl<'de> Deserialize<'de> for Time {
     }
 }
 
-/// The time zone in which a workshop reads its clock; UTC when nobody wrote one down.
-#[derive(Debug, Clone)]
-pub struct Zone {
-    zone: TimeZone,
-    named: bool,
-}
-
-impl Default for Zone {
-    fn default() -> Self {
-        Self {
-            zone: TimeZone::UTC,
-            named: false,
-        }
-    }
-}
+/// The time zone in which a workshop reads its clock; none, which counts as UTC, when nobody wrote one down.
+#[derive(Debug, Default, Clone)]
+pub struct Zone(Option<TimeZone>);
 
 /// Why a text is no time at the workshop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,8 +86,7 @@ pub enum NoTime {
 impl Zone {
     /// The zone of a name of the tz database, such as `Australia/Hobart`; none when there is none such.
     pub fn named(name: &str) -> Option<Self> {
-        let zone = TimeZone::get(name).ok()?;
-        Some(Self { zone, named: true })
+        TimeZone::get(name).ok().map(|zone| Self(Some(zone)))
     }
 
     /// A point in time as people read it there: `2025-03-04 16:06 +11:00`, or `2025-03-04 05:06 UTC` where no zone is known.
@@ -111,21 +98,22 @@ impl Zone {
     /// assert_eq!(Zone::named("Australia/Hobart").unwrap().print(time), "2025-03-04 16:06 +11:00");
     /// ```
     pub fn print(&self, time: Time) -> String {
-        let form = if self.named {
+        let form = if self.0.is_some() {
             "%Y-%m-%d %H:%M %:z"
         } else {
             "%Y-%m-%d %H:%M UTC"
         };
-        ZonedDateTime::new(time.0, self.zone.clone())
-            .strftime(form)
-            .to_string()
+        self.clock(time).strftime(form).to_string()
     }
 
     /// The day of a point in time there.
     pub fn day(&self, time: Time) -> String {
-        ZonedDateTime::new(time.0, self.zone.clone())
-            .date()
-            .to_string()
+        self.clock(time).date().to_string()
+    }
+
+    /// A point in time as the clock there shows it.
+    fn clock(&self, time: Time) -> ZonedDateTime {
+        ZonedDateTime::new(time.0, self.0.clone().unwrap_or(TimeZone::UTC))
     }
 
     /// Reads a time with its offset, or a time of the workshop's own clock such as `2026-03-02 08:00`.
@@ -138,10 +126,8 @@ impl Zone {
         if has_offset || !text.contains(':') {
             return Err(NoTime::Form);
         }
-        if !self.named {
-            return Err(NoTime::NoZone);
-        }
-        let found = self.zone.to_ambiguous_timestamp(local).unambiguous();
+        let zone = self.0.as_ref().ok_or(NoTime::NoZone)?;
+        let found = zone.to_ambiguous_timestamp(local).unambiguous();
         let found = found.map_err(|_| NoTime::Changeover)?;
         Time::parse(&found.to_string()).ok_or(NoTime::Form)
     }

@@ -103,8 +103,8 @@ fn laid_out(
         in_workshop(&mut now.binding, workshop);
     }
     let footing = record::footing(&record, now.clone(), &kept);
-    let footing = footing.map_err(|problem| problem.at(Place::at(&path)))?;
-    let footing = footing.of(trust.workshop, trust.doubt);
+    let mut footing = footing.map_err(|problem| problem.at(Place::at(&path)))?;
+    (footing.workshop, footing.doubt) = (trust.workshop, trust.doubt);
     Ok(Desk {
         folder: Folder::beside(&path),
         path,
@@ -128,8 +128,9 @@ impl Desk {
         if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
             in_workshop(&mut now.binding, workshop);
         }
-        let footing = record::footing(record, now, other.as_ref().unwrap_or(&self.kept))?;
-        Ok(footing.of(trust.workshop, trust.doubt))
+        let mut footing = record::footing(record, now, other.as_ref().unwrap_or(&self.kept))?;
+        (footing.workshop, footing.doubt) = (trust.workshop, trust.doubt);
+        Ok(footing)
     }
 
     /// What falls open of what is signed, a sentence each.

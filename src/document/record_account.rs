@@ -46,7 +46,10 @@ pub(crate) fn standing(
     let now = now.filter(|turn| turn.act == Act::Done && turn.standing.task.due.is_none());
     let now = now.map(|turn| {
         let title = turn.standing.task.title.print(look.units);
-        format!("{} {}: {title}", turn.number, turn.standing.task.id)
+        format!(
+            "{} {}: {title}",
+            turn.standing.task.number, turn.standing.task.id
+        )
     });
     list(&mut out, "Can be done now", now);
     let open = lift().filter(|(_, one)| matches!(one.state(), State::Open | State::Begun));
@@ -114,7 +117,7 @@ pub(crate) fn next(
         };
         let line = format!(
             "{:>4} {what}{who}: {}, {}{asks}",
-            turn.number,
+            task.number,
             task.title.print(look.units),
             task.id
         );
@@ -271,7 +274,7 @@ fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a
 fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
     let zone = account.footing.zone.clone();
     let stretches = fast(account.status).into_iter().map(move |stretch| {
-        let numbers = stretch.tasks.iter().map(|(number, _)| *number).collect();
+        let numbers = stretch.tasks.iter().map(|task| task.number).collect();
         format!(
             "{}: said to be done from {} to {}, and take {} at least",
             words::tasks(numbers),

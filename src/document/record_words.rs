@@ -94,9 +94,9 @@ impl<'a> Account<'_, 'a> {
         let said = pairs.map(|pair| {
             format!(
                 "{}: said to be done {} after {}, and at least {} must lie between",
-                words::tasks(vec![pair.task.0]),
+                words::tasks(vec![pair.task.number]),
                 words::duration(pair.minutes),
-                words::tasks(vec![pair.after.0]),
+                words::tasks(vec![pair.after.number]),
                 words::duration(pair.least)
             )
         });

@@ -265,7 +265,7 @@ fn faster(account: &Account<'_, '_>) -> Filled {
     let stretches = fast(account.status).into_iter();
     let rows = stretches.map(|stretch| {
         context! {
-            tasks => words::tasks(stretch.tasks.iter().map(|(number, _)| *number).collect()),
+            tasks => words::tasks(stretch.tasks.iter().map(|task| task.number).collect()),
             from => zone.print(stretch.from),
             to => zone.print(stretch.to),
             took => words::duration(stretch.minutes()),

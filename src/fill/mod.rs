@@ -16,8 +16,8 @@ use yaml_edit::path::YamlPath as _;
 use yaml_edit::{Document, Sequence};
 
 pub(crate) use self::place::{connection, of_reading};
+pub(crate) use self::table::COLUMNS;
 pub use self::table::rows;
-pub(crate) use self::table::{COLUMNS, Rows};
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{
@@ -45,6 +45,17 @@ impl ToWrite {
             None => format!("`{place}`"),
         }
     }
+}
+
+/// Everything that is asked for.
+#[derive(Debug, Default, Clone, PartialEq, Eq)]
+pub struct ToFill {
+    /// The values with their places.
+    pub changes: Vec<ToWrite>,
+    /// The connections that the vehicle does not have.
+    pub without: Vec<String>,
+    /// The remarks with the places that they are about.
+    pub remarks: Vec<ToWrite>,
 }
 
 /// A text with values filled in.
@@ -142,11 +153,9 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
         .filter(|(_, part)| part.get("class").is_some())
         .map(|(id, _)| id.as_str())
         .collect();
-    let is_link = |id: &&String| known.contains(&Some(id.as_str()));
-    let (links, others): (Vec<&String>, Vec<&String>) = ids.iter().partition(is_link);
-    let (parts, unknown): (Vec<&String>, Vec<&String>) = others
-        .into_iter()
-        .partition(|id| bridges.contains(&id.as_str()));
+    let others = ids.iter().filter(|id| !known.contains(&Some(id.as_str())));
+    let (parts, unknown): (Vec<&String>, Vec<&String>) =
+        others.partition(|id| bridges.contains(&id.as_str()));
     let problems = unknown.into_iter().map(|id| {
         let message = format!("the job has no connection `{}`", in_message(id));
         let all = known.iter().copied().flatten().chain(bridges.clone());
@@ -156,7 +165,7 @@ pub fn without(text: &str, ids: &[String]) -> Result<String, Vec<Problem>> {
     if !problems.is_empty() {
         return Err(problems);
     }
-    let gone = |id: Option<&str>| id.is_some_and(|id| links.iter().any(|gone| *gone == id));
+    let gone = |id: Option<&str>| id.is_some_and(|id| ids.iter().any(|gone| gone == id));
     let places = (0..).zip(&known).filter(|(_, id)| gone(**id));
     let places: Vec<usize> = places.map(|(at, _)| at).collect();
     out((text, &before), (&places, known.len()), &parts).map_err(|problem| vec![problem])
@@ -169,19 +178,19 @@ fn out(
     parts: &[&String],
 ) -> Result<String, Problem> {
     let mut expected = before.clone();
-    place::keep_links(&mut expected, |at| !links.contains(&at));
+    let all = expected.get_mut("links").and_then(Value::as_array_mut);
+    if let Some(all) = all {
+        let mut places = 0..;
+        all.retain(|_| places.next().is_some_and(|at| !links.contains(&at)));
+    }
     let all = expected.get_mut("parts").and_then(Value::as_object_mut);
     if let Some(all) = all {
         all.retain(|id, _| !parts.contains(&id));
     }
     // An empty list has to be written as one.
-    let by_lines = if links.len() < count || links.is_empty() {
-        let links = uncomment::without_items(text, links);
-        links.and_then(|text| uncomment::without_keys(&text, parts))
-    } else {
-        None
-    };
-    let text = match by_lines {
+    let some_stay = links.len() < count || links.is_empty();
+    let by_lines = some_stay.then(|| uncomment::without(text, links, parts));
+    let text = match by_lines.flatten() {
         Some(text) => text,
         None => edited(text, |document| {
             let list = document.get_sequence("links");
@@ -357,17 +366,17 @@ fn agrees(text: &str, expected: &Value) -> Result<(), Problem> {
         Ok(after) if after == *expected => Ok(()),
         _ => {
             let message = "the file would read otherwise at other places, too; nothing was written";
-            Err(Problem::error(Code::NotFilled, message)
-                .help("write the value into the file by hand, and see how it is written around it"))
+            Err(not_filled(message.to_owned()))
         }
     }
 }
 
 fn defect(change: &ToWrite) -> Problem {
-    let message = format!(
-        "`{}` cannot be written where it belongs",
-        in_message(&change.place)
-    );
+    let place = in_message(&change.place);
+    not_filled(format!("`{place}` cannot be written where it belongs"))
+}
+
+fn not_filled(message: String) -> Problem {
     Problem::error(Code::NotFilled, message)
         .help("write the value into the file by hand, and see how it is written around it")
 }

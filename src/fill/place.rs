@@ -350,18 +350,6 @@ pub(super) fn put(value: &mut Value, path: &[PathStep], new: Value) {
     }
 }
 
-/// Keeps those of the connections that are to stay.
-pub(super) fn keep_links(job: &mut Value, stays: impl Fn(usize) -> bool) {
-    let links = job.get_mut("links").and_then(Value::as_array_mut);
-    if let Some(links) = links {
-        let mut at = 0;
-        links.retain(|_| {
-            at += 1;
-            stays(at - 1)
-        });
-    }
-}
-
 /// The list and the place in it, where a path ends in an entry of a list.
 pub(super) fn appended(path: &[PathStep]) -> Option<(String, usize)> {
     match path.split_last()? {

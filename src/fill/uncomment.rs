@@ -172,11 +172,11 @@ fn under_key(lines: &[String], block: &Block, key: &str) -> Option<Block> {
     if !(behind.is_empty() || behind.starts_with('#')) {
         return None;
     }
+    let holder_is_item = lines.get(at).is_some_and(|line| is_item(line));
     let inside = |line: &String| {
-        let is_item = line.trim_start().starts_with("- ");
         line.trim().is_empty()
             || indent(line) > block.indent
-            || (indent(line) == block.indent && is_item && !entry_is_item(lines, at))
+            || (indent(line) == block.indent && is_item(line) && !holder_is_item)
     };
     let own = lines.get(at + 1..block.lines.end)?;
     let end = at + 1 + own.iter().take_while(|line| inside(line)).count();
@@ -190,10 +190,8 @@ fn under_key(lines: &[String], block: &Block, key: &str) -> Option<Block> {
     })
 }
 
-fn entry_is_item(lines: &[String], at: usize) -> bool {
-    lines
-        .get(at)
-        .is_some_and(|line| line.trim_start().starts_with("- "))
+fn is_item(line: &str) -> bool {
+    line.trim_start().starts_with("- ")
 }
 
 /// The entries of a list, each with the lines that belong to it.
@@ -201,7 +199,7 @@ fn items(lines: &[String], block: &Block) -> Vec<Block> {
     let begins = |at: &usize| {
         lines
             .get(*at)
-            .is_some_and(|line| indent(line) == block.indent && line.trim_start().starts_with("- "))
+            .is_some_and(|line| indent(line) == block.indent && is_item(line))
     };
     let starts: Vec<usize> = block.lines.clone().filter(begins).collect();
     let ends = starts.iter().skip(1).copied().chain([block.lines.end]);
@@ -217,49 +215,39 @@ fn items(lines: &[String], block: &Block) -> Vec<Block> {
     items.collect()
 }
 
-/// The text without some of its connections, each with the remarks right above it; none where they do not stand a line an entry.
-pub(super) fn without_items(text: &str, gone: &[usize]) -> Option<String> {
-    if gone.is_empty() {
-        return Some(text.to_owned());
-    }
+/// The text without some of its connections and parts, each with the remarks right above it; none where they do not stand a line an entry.
+pub(super) fn without(text: &str, connections: &[usize], parts: &[&String]) -> Option<String> {
     let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
-    let block = block(&lines, &[PathStep::Key("links".into())])?;
-    let items = items(&lines, &block);
-    let own = gone.iter().map(|at| Some(items.get(*at)?.lines.clone()));
-    let own: Option<Vec<Range<usize>>> = own.collect();
-    Some(without_lines(&lines, &block, own?))
-}
-
-/// The text without some of its parts, each with the remarks right above it; none where they do not stand a line an entry.
-pub(super) fn without_keys(text: &str, gone: &[&String]) -> Option<String> {
-    if gone.is_empty() {
-        return Some(text.to_owned());
+    let mut stays = vec![true; lines.len()];
+    if !connections.is_empty() {
+        let block = block(&lines, &[PathStep::Key("links".into())])?;
+        let items = items(&lines, &block);
+        for at in connections {
+            take_out(&mut stays, &lines, (&block, &items.get(*at)?.lines));
+        }
     }
-    let lines: Vec<String> = text.split('\n').map(ToOwned::to_owned).collect();
-    let block = block(&lines, &[PathStep::Key("parts".into())])?;
-    let own = gone.iter().map(|key| {
-        let start = key_line(&lines, &block, key)?;
-        let below = lines.get(start + 1..block.lines.end)?;
-        let deeper = |line: &&String| !line.trim().is_empty() && indent(line) > block.indent;
-        Some(start..start + 1 + below.iter().take_while(deeper).count())
-    });
-    let own: Option<Vec<Range<usize>>> = own.collect();
-    Some(without_lines(&lines, &block, own?))
-}
-
-/// The lines without those of some entries of a block and the remarks right above each.
-fn without_lines(lines: &[String], block: &Block, gone: Vec<Range<usize>>) -> String {
-    let mut out = vec![true; lines.len()];
-    for own in gone {
-        let above = lines.get(block.lines.start..own.start).unwrap_or_default();
-        let remark = |line: &&String| line.trim_start().starts_with("# ") && !line.contains("====");
-        let start = own.start - above.iter().rev().take_while(remark).count();
-        let own = out.get_mut(start..own.end).into_iter().flatten();
-        own.for_each(|stays| *stays = false);
+    if !parts.is_empty() {
+        let block = block(&lines, &[PathStep::Key("parts".into())])?;
+        for key in parts {
+            let start = key_line(&lines, &block, key)?;
+            let below = lines.get(start + 1..block.lines.end)?;
+            let deeper = |line: &&String| !line.trim().is_empty() && indent(line) > block.indent;
+            let end = start + 1 + below.iter().take_while(deeper).count();
+            take_out(&mut stays, &lines, (&block, &(start..end)));
+        }
     }
-    let stay = lines.iter().zip(out).filter(|(_, stays)| *stays);
+    let stay = lines.iter().zip(stays).filter(|(_, stays)| *stays);
     let stay: Vec<&str> = stay.map(|(line, _)| line.as_str()).collect();
-    stay.join("\n")
+    Some(stay.join("\n"))
+}
+
+/// Takes out the lines of an entry of a block and the remarks right above it.
+fn take_out(stays: &mut [bool], lines: &[String], (block, own): (&Block, &Range<usize>)) {
+    let above = lines.get(block.lines.start..own.start).unwrap_or_default();
+    let remark = |line: &&String| line.trim_start().starts_with("# ") && !line.contains("====");
+    let start = own.start - above.iter().rev().take_while(remark).count();
+    let own = stays.get_mut(start..own.end).into_iter().flatten();
+    own.for_each(|stays| *stays = false);
 }
 
 /// Whether a line is an entry, or waits to be one; a remark has a space behind its `#`.

@@ -75,16 +75,11 @@ impl Home {
         act()
     }
 
-    #[cfg(unix)]
     fn make(&self) -> io::Result<()> {
-        use std::os::unix::fs::DirBuilderExt as _;
         let mut folder = std::fs::DirBuilder::new();
-        folder.recursive(true).mode(0o700).create(&self.0)
-    }
-
-    #[cfg(not(unix))]
-    fn make(&self) -> io::Result<()> {
-        std::fs::create_dir_all(&self.0)
+        #[cfg(unix)]
+        std::os::unix::fs::DirBuilderExt::mode(&mut folder, 0o700);
+        folder.recursive(true).create(&self.0)
     }
 }
 

@@ -119,21 +119,11 @@ pub fn draw<const N: usize>() -> io::Result<[u8; N]> {
 
 /// The bytes of a text in hexadecimal, in small letters: there is one text for them.
 fn bytes(text: &str) -> Option<Vec<u8>> {
-    let digit = |byte: u8| match byte {
-        b'0'..=b'9' => Some(byte - b'0'),
-        b'a'..=b'f' => Some(byte - b'a' + 10),
-        _ => None,
-    };
-    if !text.len().is_multiple_of(2) {
-        return None;
-    }
-    let pairs = text.as_bytes().chunks(2);
-    pairs
-        .map(|pair| match pair {
-            [high, low] => Some(digit(*high)? * 16 + digit(*low)?),
-            _ => None,
-        })
-        .collect()
+    let pairs = text.as_bytes().chunks(2).map(str::from_utf8);
+    let bytes = pairs.map(|pair| u8::from_str_radix(pair.ok()?, 16).ok());
+    let bytes: Option<Vec<u8>> = bytes.collect();
+    // What else reads as a number, such as a sign, a large letter or half a pair, is written otherwise.
+    bytes.filter(|bytes| hex(bytes) == text)
 }
 
 #[cfg(test)]

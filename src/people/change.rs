@@ -64,17 +64,15 @@ pub fn change(
         // What is refused leaves no empty record behind.
         made(&Workshop::of(folder, Chain::default()), change, by, now)?;
     }
-    if let PeopleChange::NewSecret(_) = change {
-        return add(folder, |workshop, home| {
-            let mut entry = made(workshop, change, by, now)?;
-            let secret = home.and_then(|home| home.secret_anew(&workshop.id));
-            let secret = secret.map_err(|error| needs_place(&error))?;
-            entry.key = Some(secret.public());
-            Ok((entry, Some(secret)))
-        });
-    }
-    add(folder, |workshop, _| {
-        Ok((made(workshop, change, by, now)?, None))
+    add(folder, |workshop, home| {
+        let mut entry = made(workshop, change, by, now)?;
+        if !matches!(change, PeopleChange::NewSecret(_)) {
+            return Ok((entry, None));
+        }
+        let secret = home.and_then(|home| home.secret_anew(&workshop.id));
+        let secret = secret.map_err(|error| needs_place(&error))?;
+        entry.key = Some(secret.public());
+        Ok((entry, Some(secret)))
     })
 }
 
@@ -183,30 +181,23 @@ pub(super) fn signed_by(entry: Entry, by: By<'_>) -> Entry {
 fn by_supervisor(workshop: &Workshop, by: By<'_>, anew: bool) -> Result<(), Problem> {
     let Some(person) = named(by) else {
         let message = "only a supervisor changes who is in the workshop and who may do what";
-        let help = "say who: `--by ID`";
-        return Err(Problem::error(Code::WrongRole, message)
-            .at(workshop.place())
-            .help(help));
+        return Err(workshop.refusal(Code::WrongRole, message, "say who: `--by ID`"));
     };
-    if !workshop.member(person)?.is_supervisor() {
+    let member = workshop.member(person)?;
+    if !member.is_supervisor() {
         let message = format!(
             "`{}` is no supervisor, and changes nothing here",
             quoted(person)
         );
         let help = "a supervisor does it: `--by ID`";
-        return Err(Problem::error(Code::WrongRole, message)
-            .at(workshop.place())
-            .help(help));
+        return Err(workshop.refusal(Code::WrongRole, message, help));
     }
     match by {
         By::Proved(proof) => proof.check(workshop),
         // Where the secret is lost nobody can prove anything.
         _ if anew => Ok(()),
-        _ => match proves(workshop).next() {
-            Some(_) => Err(pin_needed(person)),
-            None if workshop.member(person)?.has_pin => Err(pin_needed(person)),
-            None => Ok(()),
-        },
+        _ if member.has_pin || proves(workshop).next().is_some() => Err(pin_needed(person)),
+        _ => Ok(()),
     }
 }
 
@@ -222,11 +213,8 @@ fn may_join(
     (person, name): (&str, &str),
     (roles, first): (&BTreeSet<Role>, bool),
 ) -> Result<(), Problem> {
-    let refused = |code: Code, message: String, help: &str| {
-        Err(Problem::error(code, message)
-            .at(workshop.place())
-            .help(help))
-    };
+    let refused =
+        |code: Code, message: String, help: &str| Err(workshop.refusal(code, message, help));
     if !job::is_id(person) {
         let help = "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit";
         return refused(
@@ -275,9 +263,7 @@ fn stays_led(workshop: &Workshop, person: &str, supervises: bool) -> Result<(), 
         quoted(person)
     );
     let help = "let another person be a supervisor first";
-    Err(Problem::error(Code::WrongRole, message)
-        .at(workshop.place())
-        .help(help))
+    Err(workshop.refusal(Code::WrongRole, message, help))
 }
 
 pub(super) fn no_lots(error: &io::Error) -> Problem {

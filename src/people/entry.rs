@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::chain::{Chained, Tied, Time};
 
 /// What an entry says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Default, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Act {
     /// Somebody joined the workshop, or came back.
@@ -21,13 +21,14 @@ pub enum Act {
     /// Somebody left.
     Left,
     /// A wrong PIN was given.
+    #[default]
     Failed,
     /// A supervisor goes on with a record that lost lines, or with another secret: then no PIN counts that was set before.
     Adopted,
 }
 
-/// One line of the record of the people.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// One line of the record of the people. By itself it is a wrong PIN, which changes nobody.
+#[derive(Debug, Default, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Entry {
     /// What it says.
@@ -81,23 +82,10 @@ impl Entry {
     /// An entry about somebody that says nothing more yet.
     pub(super) fn new(act: Act, person: &str, time: Time) -> Self {
         Self {
-            number: 0,
-            time,
             act,
             person: person.to_owned(),
-            name: None,
-            roles: None,
-            licences: None,
-            by: None,
-            how: None,
-            device: None,
-            note: None,
-            pin: None,
-            workshop: None,
-            key: None,
-            machine: None,
-            before: String::new(),
-            seal: String::new(),
+            time,
+            ..Self::default()
         }
     }
 }

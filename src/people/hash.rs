@@ -52,16 +52,15 @@ fn made(
     (workshop, person): Whose<'_>,
     (pin, salt): (&str, &[u8]),
 ) -> io::Result<PasswordHash> {
-    let other = |error: &dyn std::fmt::Display| io::Error::other(error.to_string());
     let (memory, passes, lanes) = COST;
-    let params = Params::new(memory, passes, lanes, None).map_err(|error| other(&error))?;
+    let params = Params::new(memory, passes, lanes, None).map_err(io::Error::other)?;
     let argon =
         Argon2::new_with_secret(secret.pepper(), Algorithm::Argon2id, Version::V0x13, params);
-    let argon = argon.map_err(|error| other(&error))?;
+    let argon = argon.map_err(io::Error::other)?;
     let text = format!("{workshop}\0{person}\0{pin}");
     let _turn = Turn::take();
     let hash = argon.hash_password_with_salt(text.as_bytes(), salt);
-    hash.map_err(|error| other(&error))
+    hash.map_err(io::Error::other)
 }
 
 /// One of the few that may run at once; given back when it is dropped.

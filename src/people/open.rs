@@ -68,8 +68,6 @@ impl Workshop {
     fn empty(&self) -> Problem {
         let message = "nobody has joined this workshop yet, so nobody can sign here";
         let help = "the first who joins is a supervisor: `liftsheet people FOLDER --join ID --name … --role supervisor`; or take `people.yaml` away";
-        Problem::error(Code::UnknownPerson, message)
-            .at(self.place())
-            .help(help)
+        self.refusal(Code::UnknownPerson, message, help)
     }
 }

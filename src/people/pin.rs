@@ -34,13 +34,9 @@ pub fn set_pin(
     if Workshop::open(folder)?.is_none() {
         return Err(Workshop::of(folder, Chain::default()).nobody(person));
     }
-    let drawn = match new {
-        New::Drawn => Some(digits()?),
-        New::Passphrase(_) => None,
-    };
-    let pin = match (new, &drawn) {
-        (New::Passphrase(typed), _) => typed,
-        (New::Drawn, drawn) => drawn.as_deref().unwrap_or_default(),
+    let pin = match new {
+        New::Drawn => digits()?,
+        New::Passphrase(typed) => typed.to_owned(),
     };
     add(folder, |workshop, home| {
         let member = workshop.member(person)?;
@@ -50,7 +46,7 @@ pub fn set_pin(
         let act = allowed(workshop, person, by)?;
         let secret = home.and_then(|home| home.secret_or_new(&workshop.id));
         let secret = secret.map_err(|error| needs_place(&error))?;
-        let kept = hash::hash(&secret, (&workshop.id, person), pin);
+        let kept = hash::hash(&secret, (&workshop.id, person), &pin);
         let kept = kept.map_err(|error| no_lots(&error))?;
         let digest = sha256(kept.as_bytes());
         let mut all = hash::read(folder);
@@ -64,7 +60,7 @@ pub fn set_pin(
         };
         Ok((signed_by(entry, by), None))
     })?;
-    Ok(drawn)
+    Ok(matches!(new, New::Drawn).then_some(pin))
 }
 
 /// Whether somebody may set a person's PIN, and what that is called.
@@ -91,9 +87,7 @@ fn allowed(workshop: &Workshop, person: &str, by: By<'_>) -> Result<Act, Problem
     if !leads && let Some(supervisor) = supervisors.next() {
         let message = format!("the PIN of `{}` is set by a supervisor", quoted(person));
         let help = format!("let a supervisor do it: `--by {supervisor}`");
-        return Err(Problem::error(Code::WrongRole, message)
-            .at(workshop.place())
-            .help(help));
+        return Err(workshop.refusal(Code::WrongRole, message, help));
     }
     Ok(if member.has_pin {
         Act::PinReset

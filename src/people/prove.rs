@@ -2,6 +2,7 @@
 //!
 //! Takes a folder, a person, a PIN, a device and the time; gives the proof, or how long to wait. Nothing else makes one.
 
+use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -74,44 +75,36 @@ pub fn prove(
     if !member.has_pin {
         let message = format!("`{}` has no PIN yet", quoted(person));
         let help = format!("set one: `liftsheet pin FOLDER {person}`");
-        return Err(Problem::error(Code::PinNeeded, message)
-            .at(workshop.place())
-            .help(help));
+        return Err(workshop.refusal(Code::PinNeeded, message, help));
     }
+    let lost = |what: &str| lost(&workshop, person, what);
+    let failed = |error: io::Error| lost(&not_kept(&error).message);
     let Some((number, digest)) = &member.pin else {
-        let what = "it was set before the person left, or with another secret";
-        return Err(lost(&workshop, person, what));
+        return Err(lost(
+            "it was set before the person left, or with another secret",
+        ));
     };
     let hashes = hash::read(folder);
     let Some(kept) = hashes.get(digest) else {
+        return Err(lost(&format!("it is not in `{}`", hash::FILE)));
+    };
+    let home = Home::of_this_machine().map_err(failed)?;
+    let Some(secret) = workshop.secret(&home).map_err(failed)? else {
         return Err(lost(
-            &workshop,
-            person,
-            &format!("it is not in `{}`", hash::FILE),
+            "this machine does not have the secret with which it was set",
         ));
-    };
-    let failed = |error: &std::io::Error| {
-        let warning = not_kept(error);
-        lost(&workshop, person, &warning.message)
-    };
-    let home = Home::of_this_machine().map_err(|error| failed(&error))?;
-    let secret = workshop.secret(&home).map_err(|error| failed(&error))?;
-    let Some(secret) = secret else {
-        let what = "this machine does not have the secret with which it was set";
-        return Err(lost(&workshop, person, what));
     };
     let at = (person, device);
     let attempt = home.attempt(&workshop.id, at, now.seconds());
-    let times = match attempt.map_err(|error| failed(&error))? {
+    let times = match attempt.map_err(failed)? {
         Ok(times) => times,
         Err(seconds) => return Err(wait(person, seconds)),
     };
     let whose = (workshop.id.as_str(), person);
-    if !hash::is(&secret, whose, (pin, kept)).map_err(|error| failed(&error))? {
+    if !hash::is(&secret, whose, (pin, kept)).map_err(failed)? {
         return Err(wrong(folder, at, (times, now)));
     }
-    home.was_right(&workshop.id, at)
-        .map_err(|error| failed(&error))?;
+    home.was_right(&workshop.id, at).map_err(failed)?;
     Ok(Proof {
         person: person.to_owned(),
         workshop: workshop.id.clone(),
@@ -162,7 +155,8 @@ fn lost(workshop: &Workshop, person: &str, what: &str) -> Problem {
         "the PIN of `{}` cannot be looked at: {what}",
         quoted(person)
     );
-    Problem::error(Code::PinLost, message).at(workshop.place()).help(format!(
+    let help = format!(
         "copy what is missing from where it was kept, or let a second person reset the PIN: `liftsheet pin FOLDER {person} --by …`; where nobody can, a supervisor begins anew: `liftsheet people FOLDER --new-secret --by … --note '…'`"
-    ))
+    );
+    workshop.refusal(Code::PinLost, message, help)
 }

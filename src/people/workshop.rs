@@ -13,7 +13,7 @@ use crate::job::Role;
 use crate::keys::{Home, LastSeen, Secret};
 use crate::report::{Code, Place, Problem, Severity, quoted, unknown_help};
 use crate::sorted::Sorted as _;
-use strum::IntoEnumIterator;
+use crate::whole;
 
 /// The record of the people, in the folder of the jobs.
 const RECORD: &str = "people.record.jsonl";
@@ -68,13 +68,8 @@ pub fn place_of(path: &Path) -> PathBuf {
     if path.is_dir() {
         return path.to_owned();
     }
-    let linked = std::fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
-    let real = linked.then(|| std::fs::canonicalize(path).ok()).flatten();
-    let file = real.as_deref().unwrap_or(path);
-    match file.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
-        _ => PathBuf::from("."),
-    }
+    let real = path.is_symlink().then(|| std::fs::canonicalize(path).ok());
+    whole::folder(real.flatten().as_deref().unwrap_or(path)).to_owned()
 }
 
 impl Workshop {
@@ -198,9 +193,17 @@ impl Workshop {
         } else {
             unknown_help(id, self.people.keys().map(String::as_str))
         };
-        Problem::error(Code::UnknownPerson, message)
-            .at(self.place())
-            .help(help)
+        self.refusal(Code::UnknownPerson, message, help)
+    }
+
+    /// The refusal of something by what its record says.
+    pub(super) fn refusal(
+        &self,
+        code: Code,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) -> Problem {
+        Problem::error(code, message).at(self.place()).help(help)
     }
 
     /// Where the record stands.
@@ -211,10 +214,8 @@ impl Workshop {
 
 fn roles(member: &mut Member, entry: &Entry) {
     if let Some(given) = &entry.roles {
-        let known = Role::iter();
-        member.roles = known
-            .filter(|role| given.iter().any(|word| word == role.word()))
-            .sorted_set();
+        let known = given.iter().filter_map(|word| word.parse().ok());
+        member.roles = known.sorted_set();
     }
     if let Some(given) = &entry.licences {
         member.licences = given.iter().cloned().sorted_set();

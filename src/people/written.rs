@@ -39,22 +39,16 @@ pub(super) fn write(workshop: &Workshop) -> io::Result<()> {
 fn person((id, member): (&String, &Member)) -> String {
     // A text in JSON is one in YAML.
     let text = |text: &str| serde_json::Value::from(text).to_string();
-    let list = |list: Vec<String>| list.join(", ");
-    let roles = list(
-        member
-            .roles
-            .iter()
-            .map(|role| role.word().to_owned())
-            .collect(),
-    );
+    let roles: Vec<&str> = member.roles.iter().map(|role| role.word()).collect();
     let mut said = format!(
-        "- id: {}\n  name: {}\n  roles: [{roles}]\n",
+        "- id: {}\n  name: {}\n  roles: [{}]\n",
         text(id),
-        text(&member.name)
+        text(&member.name),
+        roles.join(", ")
     );
     if !member.licences.is_empty() {
-        let licences = list(member.licences.iter().map(|one| text(one)).collect());
-        said.push_str(&format!("  licences: [{licences}]\n"));
+        let licences: Vec<String> = member.licences.iter().map(|one| text(one)).collect();
+        said.push_str(&format!("  licences: [{}]\n", licences.join(", ")));
     }
     said
 }

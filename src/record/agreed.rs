@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value as Json;
 
 use crate::chain::sha256;
@@ -152,7 +152,11 @@ pub struct Asked {
     /// `number`, `yes`, `date`, `time`, `person`, `text` or `photo`.
     pub kind: String,
     /// The unit of a number.
-    #[serde(default, skip_serializing_if = "Option::is_none", with = "unit_code")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "unit_of_code"
+    )]
     pub unit: Option<Unit>,
     /// The least that is right.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -339,22 +343,8 @@ mod marked {
     }
 }
 
-/// A unit by its code.
-mod unit_code {
-    use serde::{Deserialize as _, Deserializer, Serialize as _, Serializer};
-
-    use crate::quantity::Unit;
-
-    // Serde hands fields on by reference.
-    #[allow(clippy::ref_option, clippy::trivially_copy_pass_by_ref)]
-    pub(super) fn serialize<S: Serializer>(unit: &Option<Unit>, to: S) -> Result<S::Ok, S::Error> {
-        unit.map(Unit::code).serialize(to)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(
-        from: D,
-    ) -> Result<Option<Unit>, D::Error> {
-        let code = Option::<String>::deserialize(from)?;
-        Ok(code.as_deref().and_then(|word| word.parse().ok()))
-    }
+/// Reads a unit by its code; none for one that this program does not know.
+fn unit_of_code<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Unit>, D::Error> {
+    let code = Option::<String>::deserialize(from)?;
+    Ok(code.as_deref().and_then(|word| word.parse().ok()))
 }

@@ -4,6 +4,7 @@
 //! entered in the evening, with the times that stand on it, is no fault; entered without them it looks like work of five minutes, and the
 //! record says so.
 
+use super::agreed::SignedTask;
 use super::entry::Entry;
 use super::standing::Standing;
 use super::status::Status;
@@ -12,8 +13,8 @@ use crate::chain::Time;
 /// Tasks that follow one another faster than they can be done.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fast<'a> {
-    /// The first and the last of them, by id, and by their printed numbers.
-    pub tasks: Vec<(usize, &'a str)>,
+    /// The tasks, in the order of work.
+    pub tasks: Vec<&'a SignedTask>,
     /// From when to when they are said to have been done.
     pub from: Time,
     /// See `from`.
@@ -25,10 +26,10 @@ pub struct Fast<'a> {
 /// A task that is said to have been done too soon after another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Soon<'a> {
-    /// The task and the one before it, by id, and by their printed numbers.
-    pub task: (usize, &'a str),
-    /// See `task`.
-    pub after: (usize, &'a str),
+    /// The task.
+    pub task: &'a SignedTask,
+    /// The one before it.
+    pub after: &'a SignedTask,
     /// The minutes that lie between them, by what is said.
     pub minutes: f64,
     /// The minutes that must lie between them.
@@ -57,17 +58,12 @@ pub fn soon<'a>(status: &Status<'a>) -> Vec<Soon<'a>> {
         waits.map(move |wait| (one, wait))
     });
     let found = pairs.filter_map(|(one, wait)| {
-        let earlier = status.agreed.find(&wait.after)?;
-        let from = status
-            .get(&wait.after)?
-            .done()
-            .into_iter()
-            .map(when)
-            .max()?;
+        let earlier = status.get(&wait.after)?;
+        let from = earlier.done().into_iter().map(when).max()?;
         let to = one.done().into_iter().map(when).min()?;
         Some(Soon {
-            task: (one.task.number, &one.task.id),
-            after: (earlier.number, &earlier.id),
+            task: one.task,
+            after: earlier.task,
             minutes: minutes(from, to),
             least: wait.hours * 60.0,
         })
@@ -80,7 +76,6 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
     let mut found: Vec<Fast<'a>> = Vec::new();
     let mut last = None;
     for (place, standing) in status.tasks.iter().enumerate() {
-        let number = standing.task.number;
         let Some((from, to)) = too_fast(status, standing) else {
             continue;
         };
@@ -88,13 +83,13 @@ pub fn fast<'a>(status: &Status<'a>) -> Vec<Fast<'a>> {
         match found.last_mut() {
             // One stretch as long as task follows task.
             Some(stretch) if last.is_some_and(|last| last + 1 == place) => {
-                stretch.tasks.push((number, &task.id));
+                stretch.tasks.push(task);
                 stretch.from = stretch.from.min(from);
                 stretch.to = stretch.to.max(to);
                 stretch.least += task.least_minutes;
             }
             _ => found.push(Fast {
-                tasks: vec![(number, &task.id)],
+                tasks: vec![task],
                 from,
                 to,
                 least: task.least_minutes,
@@ -110,15 +105,8 @@ fn too_fast(status: &Status<'_>, standing: &Standing<'_>) -> Option<(Time, Time)
     let when = |entry: &Entry| status.effective.when(entry);
     let to = standing.done().into_iter().map(when).max()?;
     let before = standing.task.after.iter().filter_map(|id| status.get(id));
-    let from = before
-        .flat_map(|one| one.done().into_iter().map(when).collect::<Vec<_>>())
-        .max()?;
-    let fast = Fast {
-        tasks: Vec::new(),
-        from,
-        to,
-        least: standing.task.least_minutes,
-    };
+    let from = before.flat_map(Standing::done).map(when).max()?;
     // Times are whole seconds.
-    (fast.minutes() + 1.0 / 60.0 < fast.least).then_some((from, to))
+    let fast = minutes(from, to) + 1.0 / 60.0 < standing.task.least_minutes;
+    fast.then_some((from, to))
 }

@@ -61,6 +61,15 @@ impl<'a> Effective<'a> {
         corrected.last().or(entry.odometer)
     }
 
+    /// The odometer readings among entries, km, each with its entry; what puts one right counts with the entry that it is about.
+    pub(super) fn readings<'e>(
+        &self,
+        entries: impl DoubleEndedIterator<Item = &'e Entry>,
+    ) -> impl DoubleEndedIterator<Item = (f64, &'e Entry)> {
+        let entries = entries.filter(|entry| self.counts(entry) && entry.act != Act::Corrected);
+        entries.filter_map(|entry| Some((self.odometer(entry)?, entry)))
+    }
+
     /// When somebody says that it was done.
     pub fn observed(&self, entry: &Entry) -> Option<Time> {
         self.corrections(entry)
@@ -76,10 +85,7 @@ impl<'a> Effective<'a> {
 
     /// The last odometer that counts, with its entry, km.
     pub fn last_odometer(&self, record: &'a Record) -> Option<(f64, &'a Entry)> {
-        let entries = record.entries.iter().rev().map(Arc::as_ref);
-        let mut read = entries
-            .filter(|entry| self.counts(entry) && entry.act != Act::Corrected)
-            .filter_map(|entry| Some((self.odometer(entry)?, entry)));
-        read.next()
+        self.readings(record.entries.iter().map(Arc::as_ref))
+            .next_back()
     }
 }

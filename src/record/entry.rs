@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
+use strum::IntoStaticStr;
 
 use super::binding::{Binding, JobChange};
 use super::value::{Entered, Photo};
@@ -12,8 +13,9 @@ use crate::people::PIN;
 
 /// What an entry says.
 #[derive(Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[derive(Deserialize, Serialize)]
+#[derive(Deserialize, IntoStaticStr, Serialize)]
 #[serde(rename_all = "lowercase")]
+#[strum(serialize_all = "lowercase")]
 pub enum Act {
     /// The record is begun, and bound to one vehicle.
     Bound,
@@ -45,20 +47,7 @@ pub enum Act {
 impl Act {
     /// The word on the command line, in the record and on pages.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Bound => "bound",
-            Self::Adopted => "adopted",
-            Self::Identified => "identified",
-            Self::Changed => "changed",
-            Self::Done => "done",
-            Self::Measured => "measured",
-            Self::Checked => "checked",
-            Self::Rejected => "rejected",
-            Self::Reopened => "reopened",
-            Self::Corrected => "corrected",
-            Self::Withdrawn => "withdrawn",
-            Self::Noted => "noted",
-        }
+        self.into()
     }
 
     /// Whether it is about the record as a whole and names no task.

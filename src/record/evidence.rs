@@ -28,6 +28,10 @@ pub(super) struct Given {
 
 /// What is given for each task, in the order of the tasks.
 pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, Vec<Problem>> {
+    // Without a task there is another problem already.
+    if targets.is_empty() {
+        return Ok(Vec::new());
+    }
     let mut given = vec![Given::default(); targets.len()];
     let mut problems = Vec::new();
     for (name, text) in &wish.values {
@@ -42,7 +46,7 @@ pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, 
                     problems.push(Problem::error(Code::BadEvidence, message).help("leave one out"));
                 }
             }
-            Err(problem) => problems.extend(problem),
+            Err(problem) => problems.push(problem),
         }
     }
     for (name, photo) in &wish.photos {
@@ -57,7 +61,7 @@ pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, 
                     own.more.push(photo.clone());
                 }
             }
-            Err(problem) => problems.extend(problem),
+            Err(problem) => problems.push(problem),
         }
     }
     if wish.ticks {
@@ -81,11 +85,9 @@ fn asking<'n>(
     targets: &[Target<'_>],
     name: &'n str,
     option: &str,
-) -> Result<(usize, &'n str), Option<Problem>> {
-    let (of, name) = match name.split_once(':') {
-        Some((of, name)) => (Some(of), name),
-        None => (None, name),
-    };
+) -> Result<(usize, &'n str), Problem> {
+    let parts = name.split_once(':');
+    let (of, name) = parts.map_or((None, name), |(of, name)| (Some(of), name));
     let named = |target: &Target<'_>| of.is_none_or(|of| target.is_called(of));
     let asks = |target: &Target<'_>| target.asks().any(|asked| asked.name == name);
     let mut asking = targets
@@ -99,12 +101,13 @@ fn asking<'n>(
                 "`{name}` is asked for by `{}` and by `{}`",
                 first.task.id, second.task.id
             );
-            let help = format!("say whose it is: `--{option} {}:{name}=…`", first.number);
-            Err(Some(Problem::error(Code::BadEvidence, message).help(help)))
+            let help = format!(
+                "say whose it is: `--{option} {}:{name}=…`",
+                first.task.number
+            );
+            Err(Problem::error(Code::BadEvidence, message).help(help))
         }
-        // Without a task there is another problem already.
-        (None, _) if targets.is_empty() => Err(None),
-        (None, _) => Err(Some(not_asked(targets, name))),
+        (None, _) => Err(not_asked(targets, name)),
     }
 }
 
@@ -112,7 +115,7 @@ fn asking<'n>(
 fn photographed<'n>(
     targets: &[Target<'n>],
     name: Option<&'n str>,
-) -> Result<(usize, Option<&'n str>), Option<Problem>> {
+) -> Result<(usize, Option<&'n str>), Problem> {
     if let Some(name) = name {
         return asking(targets, name, "photo").map(|(place, name)| (place, Some(name)));
     }
@@ -124,11 +127,10 @@ fn photographed<'n>(
     match (wanted.as_slice(), targets) {
         ([(place, name)], _) => Ok((*place, Some(name))),
         (_, [_]) => Ok((0, None)),
-        (_, []) => Err(None),
         _ => {
             let message = "it is not said which task the photograph is for";
             let help = "write `--photo NUMBER:NAME=FILE`, or sign one task at a time";
-            Err(Some(Problem::error(Code::BadEvidence, message).help(help)))
+            Err(Problem::error(Code::BadEvidence, message).help(help))
         }
     }
 }

@@ -227,10 +227,7 @@ fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
     if before.digest == after.digest {
         return Vec::new();
     }
-    let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).sorted_set();
-    let changed = names
-        .into_iter()
-        .filter(|name| before.parts.get(*name) != after.parts.get(*name));
+    let changed = said::differing(&before.parts, &after.parts);
     let changed: Vec<&str> = changed.map(String::as_str).collect();
     let rows: Option<Vec<&str>> = changed
         .iter()
@@ -246,7 +243,7 @@ fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
 }
 
 /// Which parts of a task changed: `changed: its text and its time`.
-pub(super) fn changed_words(parts: &[&str]) -> String {
+fn changed_words(parts: &[&str]) -> String {
     let named: BTreeSet<&str> = parts.iter().map(|part| part_name(part)).sorted_set();
     let named: Vec<&str> = named.into_iter().collect();
     let all = match named.split_last() {
@@ -268,16 +265,6 @@ fn part_name(part: &str) -> &'static str {
 }
 
 impl Footing {
-    /// The same in a workshop, and with what speaks against the record.
-    #[must_use]
-    pub fn of(self, workshop: Option<Workshop>, doubt: Option<Problem>) -> Self {
-        Self {
-            workshop,
-            doubt,
-            ..self
-        }
-    }
-
     /// How the tasks stand.
     pub fn status<'a>(&'a self, record: &'a Record) -> Status<'a> {
         if self.difference.counts() {

@@ -48,12 +48,12 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
 }
 
 fn fast(stretch: &clock::Fast<'_>) -> Value {
-    let tasks: Vec<&str> = stretch.tasks.iter().map(|(_, id)| *id).collect();
+    let tasks: Vec<&String> = stretch.tasks.iter().map(|task| &task.id).collect();
     json!({"tasks": tasks, "from": stretch.from, "to": stretch.to, "minutes": stretch.minutes(), "least": stretch.least})
 }
 
 fn soon(pair: &clock::Soon<'_>) -> Value {
-    json!({"task": pair.task.1, "after": pair.after.1, "minutes": pair.minutes, "least": pair.least})
+    json!({"task": pair.task.id, "after": pair.after.id, "minutes": pair.minutes, "least": pair.least})
 }
 
 /// The connections, each with whether everything signed for it is signed off.

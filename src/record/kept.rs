@@ -6,6 +6,8 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use thiserror::Error;
+
 use crate::chain::sha256;
 use crate::whole;
 
@@ -17,23 +19,14 @@ const MOST: u64 = 64 << 20;
 pub struct Folder(PathBuf);
 
 /// Why something kept cannot be had.
-#[derive(Debug)]
+#[derive(Debug, Error)]
 pub enum Lost {
     /// It is not there, or cannot be read.
+    #[error("`{path}` cannot be read: {1}", path = .0.display())]
     Unreadable(PathBuf, io::Error),
     /// It is no longer what was kept.
+    #[error("`{path}` is not as it was kept", path = .0.display())]
     Changed(PathBuf),
-}
-
-impl std::fmt::Display for Lost {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Unreadable(path, error) => {
-                write!(f, "`{}` cannot be read: {error}", path.display())
-            }
-            Self::Changed(path) => write!(f, "`{}` is not as it was kept", path.display()),
-        }
-    }
 }
 
 impl Folder {

@@ -15,8 +15,6 @@ use super::{permit, turn};
 /// Something that somebody may sign now.
 #[derive(Debug)]
 pub struct Turn<'s, 'a> {
-    /// The printed number of its task.
-    pub number: usize,
     /// How the task stands.
     pub standing: &'s Standing<'a>,
     /// What is next on it: `done` or `checked`.
@@ -34,7 +32,6 @@ pub fn turns<'s, 'a>(
     let mut turns = Vec::new();
     let released = status.released();
     for standing in &status.tasks {
-        let number = standing.task.number;
         let act = match standing.state() {
             State::Open | State::Begun if standing.task.hold.is_some() => Act::Checked,
             State::Open | State::Begun | State::OutOfLimits => Act::Done,
@@ -59,7 +56,6 @@ pub fn turns<'s, 'a>(
             .collect();
         if !people.is_empty() || person.is_none() {
             turns.push(Turn {
-                number,
                 standing,
                 act,
                 people,

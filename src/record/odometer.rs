@@ -42,17 +42,12 @@ pub(super) fn runs_on(record: &Record, km: f64) -> Result<(), Problem> {
 /// Refuses a correction by which the odometer would run back.
 pub(super) fn corrected_runs_on(record: &Record, number: u64, km: f64) -> Result<(), Problem> {
     let effective = Effective::of(record);
-    let entries = record.entries.iter().map(Arc::as_ref);
-    let entries = entries.filter(|entry| effective.counts(entry));
-    let read = entries.filter_map(|entry| Some((effective.odometer(entry)?, entry)));
-    let read: Vec<(f64, &Entry)> = read
-        .filter(|(_, entry)| entry.number != number && entry.act != Act::Corrected)
-        .collect();
-    let before = read.iter().rev().find(|(_, entry)| entry.number < number);
-    let after = read.iter().find(|(_, entry)| entry.number > number);
+    let read = || effective.readings(record.entries.iter().map(Arc::as_ref));
+    let before = read().rfind(|(_, entry)| entry.number < number);
+    let after = read().find(|(_, entry)| entry.number > number);
     match (before, after) {
-        (Some(before), _) if km < before.0 => Err(runs_back(*before, km)),
-        (_, Some((after, entry))) if km > *after => {
+        (Some(before), _) if km < before.0 => Err(runs_back(before, km)),
+        (_, Some((after, entry))) if km > after => {
             let message = format!(
                 "the odometer stood at {after:.0} km later (entry {}), and cannot have stood at {km:.0} km before",
                 entry.number
@@ -79,16 +74,9 @@ fn runs_back((last, entry): (f64, &Entry), km: f64) -> Problem {
 /// Where the odometer stood when the vehicle was handed over, km; in a record that does not say so, the last reading before what comes due.
 pub fn at_handover(status: &Status<'_>) -> Option<f64> {
     let read = |standing: &Standing<'_>| {
-        let entries = standing.history.iter().rev();
-        let mut read = entries
-            .filter(|entry| status.effective.counts(entry) && entry.act != Act::Corrected)
-            .filter_map(|entry| {
-                status
-                    .effective
-                    .odometer(entry)
-                    .map(|km| (entry.number, km))
-            });
-        read.next()
+        let history = standing.history.iter().copied();
+        let last = status.effective.readings(history).next_back();
+        last.map(|(km, entry)| (entry.number, km))
     };
     let lift = || status.tasks.iter().filter(|one| one.task.due.is_none());
     let own = lift().next_back().and_then(read);

@@ -37,8 +37,7 @@ pub fn of(job: &Path) -> Result<PathBuf, Problem> {
 
 /// The name as typed where it is no link, so that messages say what people typed; the real one otherwise.
 fn nearer<'p>(job: &'p Path, real: &'p Path) -> &'p Path {
-    let linked = std::fs::symlink_metadata(job).is_ok_and(|found| found.is_symlink());
-    if linked { real } else { job }
+    if job.is_symlink() { real } else { job }
 }
 
 /// Another job file that would have the same record.

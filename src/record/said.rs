@@ -3,7 +3,7 @@
 //! Takes both texts, which were read before, so that what is wrong with them is told already; gives the changes that have a say in what is
 //! done or signed.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use serde_json::Value;
 
@@ -15,14 +15,21 @@ use crate::source::{self, Source};
 /// What is otherwise, but for what decides nothing.
 pub(super) fn changes(before: &str, after: &str) -> Vec<JobChange> {
     let (before, after) = (said(before), said(after));
-    let places: BTreeSet<&String> = before.keys().chain(after.keys()).sorted_set();
-    let differ = places
-        .into_iter()
-        .filter(|place| before.get(*place) != after.get(*place));
-    let differ = differ.filter(|place| decides(place));
+    let differ = differing(&before, &after).filter(|place| decides(place));
     differ
         .map(|place| change(place, before.get(place), after.get(place)))
         .collect()
+}
+
+/// The names under which two maps do not hold the same, in their order.
+pub(super) fn differing<'m>(
+    before: &'m BTreeMap<String, String>,
+    after: &'m BTreeMap<String, String>,
+) -> impl Iterator<Item = &'m String> {
+    let names = before.keys().chain(after.keys()).sorted_set();
+    names
+        .into_iter()
+        .filter(|name| before.get(*name) != after.get(*name))
 }
 
 /// A value that was one thing and is another.

@@ -176,13 +176,9 @@ fn general(record: &Record, wish: &Wish) -> Result<Option<f64>, Vec<Problem>> {
         next.map_or(Ok(()), |next| odometer::runs_on(record, next))?;
         Ok(km)
     });
-    match km {
+    match km.map_err(|problem| problems.push(problem)) {
         Ok(km) if problems.is_empty() => Ok(km),
-        Ok(_) => Err(problems),
-        Err(problem) => {
-            problems.push(problem);
-            Err(problems)
-        }
+        _ => Err(problems),
     }
 }
 

@@ -93,28 +93,19 @@ impl<'a> Standing<'a> {
     /// How far the task is: as far as the row that is least far.
     pub fn state(&self) -> State {
         if self.wrong().next().is_some() {
-            State::OutOfLimits
-        } else if self.is_only_checked() {
+            return State::OutOfLimits;
+        }
+        let done = self.rows.iter().all(|row| !row.done.is_empty());
+        let off = self.rows.iter().all(|row| row.checked.is_some());
+        if off && (done || self.task.only_checked()) && self.missing().next().is_none() {
             State::Checked
-        } else if self.rows.iter().all(|row| !row.done.is_empty()) {
-            let off = self.rows.iter().all(|row| row.checked.is_some());
-            if off && self.missing().next().is_none() {
-                State::Checked
-            } else {
-                State::Done
-            }
+        } else if done {
+            State::Done
         } else if self.is_signed() {
             State::Begun
         } else {
             State::Open
         }
-    }
-
-    /// Whether it is signed off without anybody's signature for having done it, and needs none.
-    fn is_only_checked(&self) -> bool {
-        self.task.only_checked()
-            && self.rows.iter().all(|row| row.checked.is_some())
-            && self.missing().next().is_none()
     }
 
     /// How far one of its rows is.

@@ -19,7 +19,7 @@ use crate::quantity::Units;
 use crate::report::{Code, Problem, quoted};
 
 /// The columns, in order.
-const COLUMNS: [&str; 17] = [
+const COLUMNS: [&str; 18] = [
     "sheet",
     "number",
     "task",
@@ -37,17 +37,13 @@ const COLUMNS: [&str; 17] = [
     "done_at",
     "checked_by",
     "checked_at",
+    // What only the hand-over and retorques have.
+    "odometer",
 ];
-/// What only the hand-over and retorques have.
-const ODOMETER: &str = "odometer";
 
 /// A table of what is still to be signed; what is written down already stands in its cells.
 pub fn to_sign(footing: &Footing, status: &Status<'_>) -> Vec<Vec<String>> {
-    let head = COLUMNS
-        .iter()
-        .chain([&ODOMETER])
-        .map(|name| (*name).to_owned());
-    let mut table = vec![head.collect()];
+    let mut table = vec![COLUMNS.map(ToOwned::to_owned).to_vec()];
     let open = status.tasks.iter();
     for standing in open.filter(|one| one.state() != State::Checked) {
         table.extend(rows(footing, standing));
@@ -238,7 +234,7 @@ fn wished(
     };
     if act == Act::Done || lines.iter().all(|line| line.cell("done_by").is_none()) {
         made.wrench = own("wrench").map(ToOwned::to_owned);
-        made.odometer = own(ODOMETER).map(ToOwned::to_owned);
+        made.odometer = own("odometer").map(ToOwned::to_owned);
         let named = |line: &&TableLine| line.cell("name").map(ToOwned::to_owned);
         let photos = lines.iter();
         made.photos = photos

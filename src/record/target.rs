@@ -12,8 +12,6 @@ use crate::report::{Code, Problem, did_you_mean, quoted};
 /// A task that is meant, or rows of it.
 #[derive(Debug, Clone)]
 pub(super) struct Target<'a> {
-    /// Its printed number.
-    pub number: usize,
     /// The task.
     pub task: &'a SignedTask,
     /// The rows that are meant; none are all.
@@ -25,7 +23,7 @@ pub(super) struct Target<'a> {
 impl<'a> Target<'a> {
     /// Whether a word is its id or its number.
     pub(super) fn is_called(&self, word: &str) -> bool {
-        self.task.id == word || self.number.to_string() == word
+        self.task.id == word || self.task.number.to_string() == word
     }
 
     /// What is asked for in the rows that are meant.
@@ -84,14 +82,10 @@ pub(super) fn resolve<'a>(
         return Err(problems);
     }
     let targets = found.into_iter().filter_map(|(place, rows)| {
-        let task = agreed.tasks.get(place)?;
-        let number = task.number;
-        let by_number = !by_id.contains(&place);
         Some(Target {
-            number,
-            task,
+            task: agreed.tasks.get(place)?,
             rows,
-            by_number,
+            by_number: !by_id.contains(&place),
         })
     });
     Ok(targets.collect())

@@ -277,17 +277,11 @@ pub(super) fn two_readings(text: &str, unit: Unit) -> Option<(String, String)> {
     {
         let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
         if digits(before) && before.len() <= 3 && digits(after) && after.len() == 3 {
-            let short = after.trim_end_matches('0');
-            // With three digits behind its point it would be asked about again.
-            let short = if short.len() == 3 {
-                format!("{short}0")
-            } else {
-                short.to_owned()
-            };
-            let short = if short.is_empty() {
-                "0".to_owned()
-            } else {
-                short
+            let short = match after.trim_end_matches('0') {
+                "" => "0".to_owned(),
+                // With three digits behind its point it would be asked about again.
+                short if short.len() == 3 => format!("{short}0"),
+                short => short.to_owned(),
             };
             return Some((
                 format!("{before}{after} km"),

@@ -302,25 +302,18 @@ fn number(value: &Entered) -> f64 {
 
 /// Whether what is written down is all there and right.
 fn is_right(stands: &Stands, place: usize, least: f64) -> bool {
-    let asks = rows(place, least).into_iter().flat_map(|row| row.asks);
-    asks.into_iter().all(|asked| {
-        let least = asked.least.unwrap_or(1.0);
-        stands
-            .values
-            .get(&asked.name)
-            .is_some_and(|(value, _)| *value >= least)
-    })
+    (0..stands.rows.len()).all(|row| is_row_right(stands, (place, row), least))
 }
 
 fn is_wrong(stands: &Stands, place: usize, least: f64) -> bool {
     let mut asks = rows(place, least).into_iter().flat_map(|row| row.asks);
-    asks.any(|asked| {
-        let least = asked.least.unwrap_or(1.0);
-        stands
-            .values
-            .get(&asked.name)
-            .is_some_and(|(value, _)| *value < least)
-    })
+    asks.any(|asked| right(stands, &asked) == Some(false))
+}
+
+/// Whether what is written down for something is right; nothing where nothing is.
+fn right(stands: &Stands, asked: &Asked) -> Option<bool> {
+    let (value, _) = stands.values.get(&asked.name)?;
+    Some(*value >= asked.least.unwrap_or(1.0))
 }
 
 fn state(stands: &Stands, place: usize, least: f64) -> State {
@@ -464,13 +457,10 @@ fn may(all: &[Stands], (place, wish): (usize, &Wish), record: &Record, least: f6
 
 /// Whether what a row asks for is written down and right.
 fn is_row_right(stands: &Stands, (place, row): (usize, usize), least: f64) -> bool {
-    rows(place, least)[row].asks.iter().all(|asked| {
-        let least = asked.least.unwrap_or(1.0);
-        stands
-            .values
-            .get(&asked.name)
-            .is_some_and(|(value, _)| *value >= least)
-    })
+    let row = &rows(place, least)[row];
+    row.asks
+        .iter()
+        .all(|asked| right(stands, asked) == Some(true))
 }
 
 /// Whether a person ever did a row, or put a value of it right.

@@ -8,7 +8,7 @@ use crate::chain::Time;
 use crate::people::Proof;
 
 /// What somebody wants to sign.
-#[derive(Debug, Clone)]
+#[derive(Debug, Default, Clone)]
 pub struct Wish {
     /// What is signed.
     pub act: Act,
@@ -50,21 +50,9 @@ impl Wish {
     pub fn new(act: Act, by: &str, now: Time) -> Self {
         Self {
             act,
-            tasks: Vec::new(),
-            sheet: None,
             by: by.to_owned(),
-            proofs: BTreeMap::new(),
-            values: Vec::new(),
-            ticks: false,
-            photos: Vec::new(),
-            note: None,
-            odometer: None,
-            wrench: None,
-            entry: None,
-            once: None,
-            at: None,
             now,
-            id: String::new(),
+            ..Self::default()
         }
     }
 

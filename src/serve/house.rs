@@ -74,7 +74,7 @@ impl Board {
             let status = desk.footing.status(&desk.record);
             let turns = turns(&desk.footing, &status, None).into_iter();
             let owned = turns.map(|turn| Next {
-                number: turn.number,
+                number: turn.standing.task.number,
                 task: turn.standing.task.id.clone(),
                 act: turn.act,
                 people: turn.people.into_iter().map(ToOwned::to_owned).collect(),
