@@ -129,7 +129,7 @@ fn taken(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Vec<Reading> {
 
 /// The place of what is measured on one stretch: `tail-loom.cab/tub`.
 fn stretch(id: &str, link: &CutLink, span: usize) -> String {
-    let part = |at: usize| link.fixings.get(at).map_or("", String::as_str);
+    let part = |at: usize| link.parts().nth(at).map_or("", String::as_str);
     format!("{id}.{}/{}", part(span), part(span + 1))
 }
 
