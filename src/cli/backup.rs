@@ -53,7 +53,7 @@ pub(super) fn run(args: &BackupArgs) -> End {
             file::shown(&args.output),
             told.concat()
         )),
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }
 

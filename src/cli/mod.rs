@@ -92,7 +92,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Err(asked) => {
             match output::print_styled(&terminal::fit_stdout(&asked.render().ansi().to_string())) {
                 Ok(()) => End::Done.into(),
-                Err(error) => fail(&error.to_string()).into(),
+                Err(why) => fail(&why).into(),
             }
         }
     }
@@ -180,7 +180,7 @@ fn print(text: &str) -> End {
 fn print_page(text: &str) -> End {
     match output::print(text) {
         Ok(()) => End::Done,
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }
 

@@ -76,7 +76,7 @@ fn deliver(args: &NewArgs, made: &NewFile) -> End {
     match file::create(&path, text, args.force) {
         // The file's name is not always the job's, so it is said.
         Ok(()) => print(&format!("{} written\n", file::shown(&path))),
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }
 

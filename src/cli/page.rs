@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg};
 use super::{End, complaints, fail, failure, output, print, print_page};
-use crate::desk::file::{self, OutputError};
+use crate::desk::file;
 use crate::desk::load::{DEMO, Loaded, RulesArgs};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
@@ -139,9 +139,9 @@ pub(super) fn prepare<'a>(
     jobs: impl IntoIterator<Item = &'a Path>,
 ) -> Result<(), String> {
     if let Some(folder) = args.output.as_deref().filter(|path| file::is_folder(path)) {
-        file::create_folder(folder).map_err(|error| error.to_string())?;
+        file::create_folder(folder)?;
     }
-    file::may_be_written(target, jobs).map_err(|error| error.to_string())
+    file::may_be_written(target, jobs)
 }
 
 /// Makes a document of one job, or of the demo.
@@ -295,8 +295,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     let mut beside = Vec::new();
     let text = match request.format {
         FormatArg::Json if document.is_plan() => {
-            let written = written_as_made(request, path, made);
-            written.map_err(|error| Refusal::Nothing(error.to_string()))?;
+            written_as_made(request, path, made).map_err(Refusal::Nothing)?;
             None
         }
         _ => Some(text(request, path, made, &mut beside)?),
@@ -352,7 +351,7 @@ fn written_as_made(
     request: &Request<'_>,
     path: Option<&Path>,
     made: &Made<'_>,
-) -> Result<(), OutputError> {
+) -> Result<(), String> {
     let plan = plan::Json {
         job: made.job,
         rules: made.rules,
@@ -416,11 +415,10 @@ fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), Stri
     let force = request.output.force;
     // The pictures first: a page that is there has all of its own.
     for (name, text) in &ready.beside {
-        file::write(&target.with_file_name(name), text, MARK, force)
-            .map_err(|error| error.to_string())?;
+        file::write(&target.with_file_name(name), text, MARK, force)?;
     }
     match &ready.text {
-        Some(text) => file::write(target, text, MARK, force).map_err(|error| error.to_string()),
+        Some(text) => file::write(target, text, MARK, force),
         None => Ok(()),
     }
 }

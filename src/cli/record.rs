@@ -197,6 +197,6 @@ fn write(
     };
     match written {
         Ok(()) => print(&made.text),
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }

@@ -266,7 +266,7 @@ fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
             vec![problem.help("see who may write there, and what stands in the file")]
         };
         let data = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?;
-        file::create(path, new, true).map_err(|error| failed(error.to_string()))?;
+        file::create(path, new, true).map_err(failed)?;
         // Whoever might not read it before may not now.
         let kept = std::fs::set_permissions(path, data.permissions());
         kept.map_err(|error| failed(error.to_string()))?;
