@@ -215,20 +215,17 @@ pub(super) enum Command {
     Manual(ManualArgs),
 }
 
-/// How pages look.
+/// By which rules pages are made, how they look and where they go.
 #[derive(Debug, Clone, Args)]
-pub(super) struct LookArgs {
+pub(super) struct HowArgs {
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
     /// Units on the page; JSON and digests never change with it
     #[arg(long, value_enum, default_value = "mm")]
     pub(super) units: UnitsArg,
     /// Paper that the HTML page prints on
     #[arg(long, value_enum, default_value = "a4")]
     pub(super) paper: PaperArg,
-}
-
-/// Where a page goes.
-#[derive(Debug, Clone, Args)]
-pub(super) struct OutputArgs {
     /// The file to write (its ending gives the format), a folder ending in `/`, or `-` for standard output
     #[arg(short, long, value_name = "FILE")]
     pub(super) output: Option<PathBuf>,
@@ -312,11 +309,7 @@ pub(super) struct PageArgs {
     #[arg(value_name = "JOB")]
     pub(super) job: Option<PathBuf>,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// `fill`.
@@ -412,11 +405,7 @@ pub(super) struct SheetArgs {
     #[arg(long = "for", value_name = "PERSON")]
     pub(super) person: Option<String>,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// `reasons`.
@@ -439,11 +428,7 @@ pub(super) struct StudyArgs {
     #[arg(long, value_name = "N", default_value = "1", value_parser = seed, allow_negative_numbers = true)]
     pub(super) seed: u64,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// Which set of questions.
@@ -580,11 +565,7 @@ pub(super) struct RecordArgs {
     #[arg(long, conflicts_with = "next")]
     pub(super) card: bool,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// `calc`.

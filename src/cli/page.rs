@@ -8,10 +8,10 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
-use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg};
+use super::args::{FormatArg, HowArgs, PageArgs, PaperArg};
 use super::{End, complaints, fail, failure, output, print, print_page};
 use crate::desk::file;
-use crate::desk::load::{DEMO, Loaded, RulesArgs};
+use crate::desk::load::{DEMO, Loaded};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
 use crate::plan;
@@ -92,9 +92,8 @@ impl From<DocumentError> for Refusal {
 /// What every job of one call shares.
 pub(super) struct Request<'a> {
     document: &'a dyn Document,
-    rules: &'a RulesArgs,
+    how: &'a HowArgs,
     look: Look,
-    output: &'a OutputArgs,
     format: FormatArg,
 }
 
@@ -107,7 +106,7 @@ impl Request<'_> {
 
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
-        let output = self.output.output.as_deref();
+        let output = self.how.output.as_deref();
         output.filter(|path| file::is_folder(path))
     }
 
@@ -118,12 +117,12 @@ impl Request<'_> {
 
     /// The file that the page of a job goes to; none for standard output.
     fn target(&self, job: Option<&Path>) -> Option<PathBuf> {
-        target(self.output, || self.named(job))
+        target(self.how, || self.named(job))
     }
 }
 
 /// The file that is asked for, in a folder under the name given; none for standard output.
-pub(super) fn target(args: &OutputArgs, name: impl FnOnce() -> String) -> Option<PathBuf> {
+pub(super) fn target(args: &HowArgs, name: impl FnOnce() -> String) -> Option<PathBuf> {
     match args.output.as_deref() {
         None => None,
         Some(path) if path == Path::new("-") => None,
@@ -134,7 +133,7 @@ pub(super) fn target(args: &OutputArgs, name: impl FnOnce() -> String) -> Option
 
 /// Makes the folder of a file that goes into one, and refuses a file that cannot be written.
 pub(super) fn prepare<'a>(
-    args: &OutputArgs,
+    args: &HowArgs,
     target: &Path,
     jobs: impl IntoIterator<Item = &'a Path>,
 ) -> Result<(), String> {
@@ -146,7 +145,7 @@ pub(super) fn prepare<'a>(
 
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
-    match request(document, (&args.rules, &args.look, &args.output)) {
+    match request(document, &args.how) {
         Ok(request) => one(&request, args.job.as_deref()),
         Err(message) => fail(&message),
     }
@@ -155,24 +154,18 @@ pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
 /// What is asked for; fails when nothing can be made of any job in the format asked for.
 pub(super) fn request<'a>(
     document: &'a dyn Document,
-    (rules, look_args, output): (&'a RulesArgs, &LookArgs, &'a OutputArgs),
+    how: &'a HowArgs,
 ) -> Result<Request<'a>, String> {
     Ok(Request {
         document,
-        rules,
-        look: look(look_args),
-        output,
-        format: format(output, document.beside())?,
+        how,
+        look: look(how),
+        format: format(how, document.beside())?,
     })
 }
 
-/// The look of a text in millimetres, for commands that print nothing else.
-pub(super) fn metric() -> Look {
-    Look::default()
-}
-
 /// How pages look by the arguments.
-pub(super) fn look(args: &LookArgs) -> Look {
+pub(super) fn look(args: &HowArgs) -> Look {
     Look {
         units: args.units.into(),
         paper: match args.paper {
@@ -187,7 +180,7 @@ pub(super) fn look(args: &LookArgs) -> Look {
 pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
     let target = request.target(path);
     if let Some(target) = &target
-        && let Err(message) = prepare(request.output, target, path)
+        && let Err(message) = prepare(request.how, target, path)
     {
         return fail(&message);
     }
@@ -207,7 +200,7 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
 pub(super) fn prepare_folder(request: &Request<'_>, jobs: &[PathBuf]) -> Result<(), String> {
     for job in jobs {
         if let Some(target) = request.target(Some(job)) {
-            prepare(request.output, &target, jobs.iter().map(PathBuf::as_path))?;
+            prepare(request.how, &target, jobs.iter().map(PathBuf::as_path))?;
         }
     }
     Ok(())
@@ -280,7 +273,7 @@ fn make(
     path: Option<&Path>,
     loaded: &mut Loaded,
 ) -> Option<Result<Ready, Refusal>> {
-    let files = loaded.rule_files(request.rules)?;
+    let files = loaded.rule_files(&request.how.rules)?;
     let job = loaded.job(path, request.document.demo())?;
     let rules = loaded.rules_with(&job, &files, &request.document.classes());
     let ready = pipeline::run(&job, &rules, &mut loaded.report, |made| {
@@ -361,13 +354,13 @@ fn written_as_made(
     };
     match request.target(path) {
         None => output::print_json(&plan),
-        Some(target) => output::write_json(&target, &plan, MARK, request.output.force),
+        Some(target) => output::write_json(&target, &plan, MARK, request.how.force),
     }
 }
 
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder. Fails for an ending and for
 /// a format that the command does not make.
-pub(super) fn format(args: &OutputArgs, beside: Option<FormatArg>) -> Result<FormatArg, String> {
+pub(super) fn format(args: &HowArgs, beside: Option<FormatArg>) -> Result<FormatArg, String> {
     let folder = args.output.as_deref().is_some_and(file::is_folder);
     let ending = args.output.as_deref().filter(|_| !folder);
     let ending = ending.and_then(Path::extension);
@@ -412,7 +405,7 @@ fn no_format(ending: &str, beside: Option<FormatArg>) -> String {
 
 /// Writes a document where it was asked for; fails with the reason.
 fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), String> {
-    let force = request.output.force;
+    let force = request.how.force;
     // The pictures first: a page that is there has all of its own.
     for (name, text) in &ready.beside {
         file::write(&target.with_file_name(name), text, MARK, force)?;

@@ -142,7 +142,7 @@ impl Document for Survey {
 
 pub(super) fn run(args: &SheetArgs) -> End {
     let sheet = Sheet { args };
-    let request = match page::request(&sheet, (&args.rules, &args.look, &args.output)) {
+    let request = match page::request(&sheet, &args.how) {
         Ok(request) => request.looking(|look| (look.short, look.large) = (args.short, args.large)),
         Err(message) => return fail(&message),
     };

@@ -7,12 +7,12 @@ use std::sync::Arc;
 
 use super::args::SignArgs;
 use super::pins::Pins;
-use super::{End, complain, fail, output, page, people, print};
+use super::{End, complain, fail, output, people, print};
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
 use crate::desk::sign::{self, Done, MUCH, ToSign, added, failed, lots, much, now, told};
-use crate::document;
+use crate::document::{self, Look};
 use crate::people::Proof;
 use crate::record::{self, Entry, TableLine, Wish};
 use crate::report::{Code, Place, Problem, in_message};
@@ -59,13 +59,8 @@ pub(super) fn run(args: &SignArgs) -> End {
 /// What a person may sign now.
 fn next(args: &SignArgs, desk: &Desk) -> End {
     let status = desk.footing.status(&desk.record);
-    let look = page::metric();
-    print(&document::next(
-        &desk.footing,
-        &status,
-        args.by.as_deref(),
-        look,
-    ))
+    let (by, look) = (args.by.as_deref(), Look::default());
+    print(&document::next(&desk.footing, &status, by, look))
 }
 
 fn signed(args: &SignArgs, desk: &Desk) -> Done {
