@@ -44,14 +44,10 @@ pub(super) trait Document: Sync {
     /// The page.
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal>;
 
-    /// Whether what it gives other programs is the plan, which is written as it is made: its text may be larger than all else in memory.
-    fn is_plan(&self) -> bool {
-        false
-    }
-
-    /// The same for other programs, beside what [`headed`] says of the job; asked for only where that is not the plan.
-    fn json(&self, _: &Made<'_>) -> Result<Value, Refusal> {
-        Ok(Value::Null)
+    /// The same for other programs, beside what [`headed`] says of the job. None is the plan, which is written as it is made: its text may be
+    /// larger than all else in memory.
+    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(None)
     }
 
     /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
@@ -68,11 +64,9 @@ pub(super) trait Document: Sync {
 /// Why a command made no page.
 #[derive(Debug)]
 pub(super) enum Refusal {
-    /// A template is defective.
-    Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
-    /// There is nothing of what was asked for, or it could not be written there.
+    /// There is nothing of what was asked for, it could not be written there, or a template is defective.
     Nothing(String),
 }
 
@@ -85,7 +79,7 @@ pub(super) fn refused(problem: Problem) -> Refusal {
 
 impl From<DocumentError> for Refusal {
     fn from(error: DocumentError) -> Self {
-        Self::Defect(error)
+        Self::Nothing(error.to_string())
     }
 }
 
@@ -233,22 +227,10 @@ pub(super) fn into_folder(request: &Request<'_>, path: &Path) -> (End, String) {
 fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, String) {
     let mut loaded = Loaded::default();
     let made = make(request, path, &mut loaded);
-    let made = match made {
-        Some(Err(Refusal::Problems(report))) => {
-            loaded.report.extend(report.problems);
-            loaded.show_builtin();
-            None
-        }
-        made => made,
-    };
     let (end, mut complaints) = complaints(&loaded);
     match made {
-        None | Some(Err(Refusal::Problems(_))) => (None, end.max(End::Open), complaints),
-        Some(Err(Refusal::Defect(error))) => {
-            complaints += &failure(&error.to_string());
-            (None, End::Failed, complaints)
-        }
-        Some(Err(Refusal::Nothing(message))) => {
+        None => (None, end.max(End::Open), complaints),
+        Some(Err(message)) => {
             complaints += &failure(&message);
             (None, End::Failed, complaints)
         }
@@ -268,61 +250,61 @@ struct Ready {
     stops: bool,
 }
 
+/// A job's document, or why there is nothing of it; neither where what is wrong went to the report.
 fn make(
     request: &Request<'_>,
     path: Option<&Path>,
     loaded: &mut Loaded,
-) -> Option<Result<Ready, Refusal>> {
+) -> Option<Result<Ready, String>> {
     let files = loaded.rule_files(&request.how.rules)?;
     let job = loaded.job(path, request.document.demo())?;
     let rules = loaded.rules_with(&job, &files, &request.document.classes());
     let ready = pipeline::run(&job, &rules, &mut loaded.report, |made| {
         ready(request, path, &made)
     });
+    let made = match ready {
+        Some(Err(Refusal::Problems(report))) => {
+            loaded.report.extend(report.problems);
+            None
+        }
+        Some(Err(Refusal::Nothing(message))) => Some(Err(message)),
+        Some(Ok(ready)) => Some(Ok(ready)),
+        None => None,
+    };
     loaded.show_builtin();
-    ready
+    made
 }
 
 fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<Ready, Refusal> {
-    let document = request.document;
+    let (document, look) = (request.document, request.look);
     let mut beside = Vec::new();
     let text = match request.format {
-        FormatArg::Json if document.is_plan() => {
-            written_as_made(request, path, made).map_err(Refusal::Nothing)?;
-            None
+        FormatArg::Json => {
+            let json = document.json(made)?.map(|value| headed(value, made));
+            if json.is_none() {
+                written_as_made(request, path, made).map_err(Refusal::Nothing)?;
+            }
+            json
         }
-        _ => Some(text(request, path, made, &mut beside)?),
+        FormatArg::Csv | FormatArg::Ics => Some(document.in_it(made, look)?),
+        FormatArg::Html => Some(document::html(&document.page(made, look)?, look)?),
+        FormatArg::Md => {
+            let page = document.page(made, look)?;
+            let text = if request.folder().is_some() {
+                let prefix = format!("{}.{}.", stem(path), document.name());
+                let (text, pictures) = document::as_files(&page, &prefix);
+                beside = pictures;
+                text
+            } else {
+                document::as_words(&page)
+            };
+            Some(text + "\n")
+        }
     };
     Ok(Ready {
         text,
         beside,
         stops: made.assessment.stops(),
-    })
-}
-
-/// The text of a document, and the files that belong beside it.
-fn text(
-    request: &Request<'_>,
-    path: Option<&Path>,
-    made: &Made<'_>,
-    beside: &mut Vec<(String, String)>,
-) -> Result<String, Refusal> {
-    let document = request.document;
-    Ok(match request.format {
-        FormatArg::Json => headed(document.json(made)?, made),
-        FormatArg::Csv | FormatArg::Ics => document.in_it(made, request.look)?,
-        FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
-        FormatArg::Md => {
-            let page = document.page(made, request.look)?;
-            if request.folder().is_some() {
-                let prefix = format!("{}.{}.", stem(path), document.name());
-                let (text, pictures) = document::as_files(&page, &prefix);
-                *beside = pictures;
-                text + "\n"
-            } else {
-                document::as_words(&page) + "\n"
-            }
-        }
     })
 }
 

@@ -37,13 +37,13 @@ impl Document for Study {
         Ok(document::study(made, &study, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
         let study = study::study(made, self.seed, &self.classes);
-        Ok(json!({
+        Ok(Some(json!({
             "seed": study.seed,
             "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
-        }))
+        })))
     }
 }
 
