@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::args::FillArgs;
-use super::{End, check, complain, fail, print, questions};
+use super::{End, check, complain, fail, print, questions, refused_all};
 use crate::desk::file;
 use crate::desk::fill::{ToFill, enter, told};
 use crate::desk::load::Loaded;
@@ -21,9 +21,7 @@ pub(super) fn run(args: &FillArgs) -> End {
     let mut loaded = Loaded::default();
     let text = match filled(args, &mut loaded) {
         Ok(text) => text,
-        Err(problems) => {
-            return questions::refused(args, loaded, problems);
-        }
+        Err(problems) => return refused_all(loaded, problems, &args.job),
     };
     complain(&loaded).max(print(&text))
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::pins::Pins;
 use super::workshop_args::{PeopleArgs, PinArgs};
-use super::{End, complain, fail, print};
+use super::{End, complain, fail, print, refused};
 use crate::desk::load::Loaded;
 use crate::desk::sign::now;
 use crate::job::Role;
@@ -34,12 +34,6 @@ pub(super) fn pin(args: &PinArgs) -> End {
         Ok(text) => print(&text),
         Err(problem) => refused(problem),
     }
-}
-
-fn refused(problem: Problem) -> End {
-    let mut loaded = Loaded::default();
-    loaded.report.push(problem);
-    complain(&loaded).max(End::Open)
 }
 
 /// What the command line asks for.

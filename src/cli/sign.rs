@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use super::args::SignArgs;
 use super::pins::Pins;
-use super::{End, complain, fail, output, people, print};
+use super::{End, complain, fail, output, people, print, refused_all};
 use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
@@ -45,14 +45,7 @@ pub(super) fn run(args: &SignArgs) -> End {
             print(&text);
             End::Done
         }
-        Err(problems) => {
-            let placed = |problem: Problem| match problem.at {
-                Some(_) => problem,
-                None => problem.at(Place::at(&desk.path)),
-            };
-            loaded.report.extend(problems.into_iter().map(placed));
-            complain(&loaded).max(End::Open)
-        }
+        Err(problems) => refused_all(loaded, problems, &desk.path),
     }
 }
 
