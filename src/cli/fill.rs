@@ -5,9 +5,9 @@ use std::path::Path;
 use super::args::FillArgs;
 use super::{End, check, complain, fail, print, questions, refused_all};
 use crate::desk::file;
-use crate::desk::fill::{ToFill, enter, told};
-use crate::desk::load::Loaded;
-use crate::fill::{self, ToWrite};
+use crate::desk::fill::{enter, told};
+use crate::desk::load::{Loaded, table};
+use crate::fill::{self, ToFill, ToWrite};
 use crate::report::{Code, Place, Problem, in_message};
 
 pub(super) fn run(args: &FillArgs) -> End {
@@ -51,10 +51,13 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
 /// What is asked for on the command line and in the table.
 fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
     let mut problems = Vec::new();
-    let mut changes = Vec::new();
+    let mut asked = ToFill {
+        without: args.without.clone(),
+        ..ToFill::default()
+    };
     for pair in &args.values {
         if let Some((place, value)) = pair.split_once('=') {
-            changes.push(ToWrite {
+            asked.changes.push(ToWrite {
                 place: place.trim().to_owned(),
                 value: value.trim().to_owned(),
                 line: None,
@@ -65,43 +68,29 @@ fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
             problems.push(problem.help("write it as `PLACE=VALUE`"));
         }
     }
-    let (mut without, mut remarks) = (args.without.clone(), Vec::new());
     if let Some(path) = &args.from {
-        match table(path) {
+        match rows(path) {
             Ok(rows) => {
-                changes.extend(rows.changes);
-                without.extend(rows.without);
-                remarks = rows.remarks;
+                asked.changes.extend(rows.changes);
+                asked.without.extend(rows.without);
+                asked.remarks = rows.remarks;
             }
             Err(found) => problems.extend(found),
         }
     }
     if problems.is_empty() {
-        Ok(ToFill {
-            changes,
-            without,
-            remarks,
-        })
+        Ok(asked)
     } else {
         Err(problems)
     }
 }
 
-fn table(path: &Path) -> Result<fill::Rows, Vec<Problem>> {
-    let text = if path == Path::new("-") {
-        std::io::read_to_string(std::io::stdin())
-    } else {
-        std::fs::read_to_string(path)
-    };
+fn rows(path: &Path) -> Result<ToFill, Vec<Problem>> {
+    let text = table(path).map_err(|message| {
+        let problem = Problem::error(Code::BadTable, message);
+        vec![problem.help("write one with `liftsheet survey JOB -o survey.csv`, and save it as comma-separated text in UTF-8")]
+    });
     let placed = |problem: Problem| problem.at(Place::at(path));
-    match text {
-        Ok(text) => {
-            fill::rows(&text).map_err(|problems| problems.into_iter().map(placed).collect())
-        }
-        Err(error) => {
-            let message = format!("the table cannot be read: {error}");
-            let problem = Problem::error(Code::BadTable, message);
-            Err(vec![placed(problem.help("write one with `liftsheet survey JOB -o survey.csv`, and save it as comma-separated text in UTF-8"))])
-        }
-    }
+    text.and_then(|text| fill::rows(&text))
+        .map_err(|problems| problems.into_iter().map(placed).collect())
 }

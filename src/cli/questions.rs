@@ -7,10 +7,10 @@ use std::io::{self, BufRead as _, IsTerminal as _};
 
 use super::args::FillArgs;
 use super::{End, complain, fail, output, refused_all};
-use crate::desk::fill::{self, ToFill, enter, told};
+use crate::desk::fill::{self, enter, told};
 use crate::desk::load::Loaded;
 use crate::document::Wanted;
-use crate::fill::{ToWrite, connection};
+use crate::fill::{ToFill, ToWrite, connection};
 use crate::report::in_message;
 use crate::rules::{Area, Files};
 use strum::IntoEnumIterator;

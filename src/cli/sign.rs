@@ -8,7 +8,7 @@ use std::sync::Arc;
 use super::args::SignArgs;
 use super::pins::Pins;
 use super::{End, complain, fail, output, people, print, refused_all};
-use crate::desk::load::Loaded;
+use crate::desk::load::{self, Loaded};
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
 use crate::desk::sign::{self, Done, MUCH, ToSign, added, failed, lots, much, now, told};
@@ -170,12 +170,7 @@ fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
             .at(Place::at(path))
             .help("write one with `liftsheet record JOB -o to-sign.csv`, and save it as comma-separated text in UTF-8")
     };
-    let text = if path == Path::new("-") {
-        std::io::read_to_string(std::io::stdin())
-    } else {
-        std::fs::read_to_string(path)
-    };
-    let text = text.map_err(|error| bad(format!("the table cannot be read: {error}")))?;
+    let text = load::table(path).map_err(bad)?;
     let mut reader = table::reader(&text);
     let head = reader
         .headers()

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::fill::{ToFill, attempt, outcome};
+use super::fill::{attempt, outcome};
 use super::load::{DEMO, Loaded};
-use crate::fill::ToWrite;
+use crate::fill::{ToFill, ToWrite};
 use crate::form::{self, Outline};
 use crate::report::{Problem, Severity, in_message, unknown_help};
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};

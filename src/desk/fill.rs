@@ -10,7 +10,7 @@ use super::file;
 use super::load::Loaded;
 use crate::assess::{self, Depth};
 use crate::document::{self, Wanted};
-use crate::fill::{self, Filled, ToWrite};
+use crate::fill::{self, Filled, ToFill};
 use crate::job::{self, LastTime};
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
@@ -24,14 +24,6 @@ const TRIES: usize = 3;
 
 /// What is still to be measured, by connection.
 pub(crate) type Missing = Vec<(String, Vec<String>)>;
-
-/// Everything that is asked for.
-#[derive(Default)]
-pub(crate) struct ToFill {
-    pub(crate) changes: Vec<ToWrite>,
-    pub(crate) without: Vec<String>,
-    pub(crate) remarks: Vec<ToWrite>,
-}
 
 /// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
 pub(crate) struct Outcome {

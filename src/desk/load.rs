@@ -232,6 +232,16 @@ impl Loaded {
     }
 }
 
+/// The text of a table that somebody filled in: of the path given, of standard input for `-`.
+pub(crate) fn table(path: &Path) -> Result<String, String> {
+    let text = if path == Path::new("-") {
+        io::read_to_string(io::stdin())
+    } else {
+        std::fs::read_to_string(path)
+    };
+    text.map_err(|error| format!("the table cannot be read: {error}"))
+}
+
 /// What is said when standard input is named more than once; nothing otherwise.
 pub(crate) fn read_twice(paths: &[PathBuf]) -> Option<&'static str> {
     let named = paths.iter().filter(|path| path.as_os_str() == "-").count();

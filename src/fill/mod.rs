@@ -17,7 +17,7 @@ use yaml_edit::{Document, Sequence};
 
 pub(crate) use self::place::{connection, of_reading};
 pub use self::table::rows;
-pub(crate) use self::table::{COLUMNS, Rows};
+pub(crate) use self::table::{COLUMNS, ToFill};
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
 use self::value::Fragment;
 use crate::report::{

@@ -25,9 +25,9 @@ pub(crate) const COLUMNS: [&str; 11] = [
     "place",
 ];
 
-/// What the rows of a table say.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Rows {
+/// What is to be written into a job file, as the rows of a table say it or whoever asks.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ToFill {
     /// The values with their places.
     pub changes: Vec<ToWrite>,
     /// The connections that the vehicle does not have.
@@ -41,7 +41,7 @@ pub struct Rows {
 /// # Errors
 ///
 /// Every row that cannot be taken, by its line; a table without the columns, or with nothing in it.
-pub fn rows(text: &str) -> Result<Rows, Vec<Problem>> {
+pub fn rows(text: &str) -> Result<ToFill, Vec<Problem>> {
     let mut reader = table::reader(text);
     let head: Vec<String> = match reader.headers() {
         Ok(head) => head.iter().map(|name| name.trim().to_lowercase()).collect(),
@@ -129,7 +129,7 @@ impl Taken {
     }
 
     /// Everything, where nothing is wrong: what is not there has no values on its other rows, and something is filled in.
-    fn all(mut self) -> Result<Rows, Vec<Problem>> {
+    fn all(mut self) -> Result<ToFill, Vec<Problem>> {
         let lost = self
             .changes
             .iter()
@@ -145,7 +145,7 @@ impl Taken {
             self.problems.push(bad("nothing is filled in".to_owned()));
         }
         if self.problems.is_empty() {
-            Ok(Rows {
+            Ok(ToFill {
                 changes: self.changes,
                 without: self.without.into_iter().collect(),
                 remarks: self.remarks,
