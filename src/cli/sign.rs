@@ -15,7 +15,7 @@ use crate::desk::sign::{self, Done, MUCH, ToSign, added, failed, lots, much, now
 use crate::document::{self, Look};
 use crate::people::Proof;
 use crate::record::{self, Entry, TableLine, Wish};
-use crate::report::{Code, Place, Problem, in_message};
+use crate::report::{Code, Place, Problem, every, in_message};
 use crate::sorted::Sorted as _;
 use crate::source::table;
 
@@ -202,26 +202,15 @@ fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
 /// Reads the photographs whose files a table names as values; a file stands beside the table unless its whole path is given.
 fn photos_of(table: &mut [TableLine], path: &Path) -> Result<Vec<Taken>, Vec<Problem>> {
     let beside = path.parent().unwrap_or(Path::new(""));
-    let (mut taken, mut problems) = (Vec::new(), Vec::new());
     let asks = |line: &&mut TableLine| line.cells.get("kind").is_some_and(|kind| kind == "photo");
-    for line in table.iter_mut().filter(asks) {
-        let Some(file) = line.cells.get("value") else {
-            continue;
-        };
-        match photo::one(None, &beside.join(file)) {
-            Ok(one) => {
-                line.photo = Some(one.photo.clone());
-                taken.push(one);
-            }
-            Err(problem) => {
-                let message = format!("row {}: {}", line.number, problem.message);
-                problems.push(Problem { message, ..problem });
-            }
-        }
-    }
-    if problems.is_empty() {
-        Ok(taken)
-    } else {
-        Err(problems)
-    }
+    let photos = table.iter_mut().filter(asks).filter_map(|line| {
+        let file = line.cells.get("value")?;
+        let taken = photo::one(None, &beside.join(file));
+        line.photo = taken.as_ref().ok().map(|taken| taken.photo.clone());
+        Some(taken.map_err(|problem| {
+            let message = format!("row {}: {}", line.number, problem.message);
+            Problem { message, ..problem }
+        }))
+    });
+    every(photos)
 }

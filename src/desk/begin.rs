@@ -255,22 +255,19 @@ fn said(problem: &Problem) -> String {
 
 /// The options as typed: `fuel=petrol`.
 fn choose(pattern: &Pattern, typed: &[String]) -> Result<Chosen, Vec<String>> {
-    let split = |text: &String| {
-        let pair = text.split_once('=');
-        pair.map(|(name, word)| (name.to_owned(), word.to_owned()))
-            .ok_or_else(|| format!("`{text}` is not an option; write it as `name=word`"))
-    };
-    let (given, bad): (Vec<_>, Vec<_>) = typed.iter().map(split).partition(Result::is_ok);
-    let given: Vec<(String, String)> = given.into_iter().filter_map(Result::ok).collect();
-    let mut problems: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
-    let given = given
-        .iter()
-        .map(|(name, word)| (name.as_str(), word.as_str()));
+    let (mut given, mut problems) = (Vec::new(), Vec::new());
+    for text in typed {
+        match text.split_once('=') {
+            Some(pair) => given.push(pair),
+            None => problems.push(format!(
+                "`{text}` is not an option; write it as `name=word`"
+            )),
+        }
+    }
     match pattern.choose(given) {
         Ok(chosen) if problems.is_empty() => Ok(chosen),
-        Ok(_) => Err(problems),
-        Err(more) => {
-            problems.extend(more);
+        chosen => {
+            problems.extend(chosen.err().into_iter().flatten());
             Err(problems)
         }
     }

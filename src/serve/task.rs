@@ -21,7 +21,7 @@ use crate::quantity::Units;
 use crate::record::{
     Act, Entered as Written, Photo, Standing, State, Status, Time, Wish, asks_odometer, worked_out,
 };
-use crate::report::Problem;
+use crate::report::{Problem, every};
 
 /// `GET` and `POST /job/{job}/task/{number}`
 pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -146,16 +146,10 @@ fn proof(house: &House, ask: &Ask, wish: &Wish) -> Result<Option<Proof>, Problem
 
 /// The photographs of a form, each told by its first bytes.
 fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
-    let taken = ask.photos.iter().map(|(field, bytes)| {
+    every(ask.photos.iter().map(|(field, bytes)| {
         let name = field.strip_prefix("a:").map(ToOwned::to_owned);
         photo::of_bytes(name, bytes.clone()).map_err(|problem| said(&problem))
-    });
-    let (taken, faults): (Vec<_>, Vec<_>) = taken.partition(Result::is_ok);
-    if faults.is_empty() {
-        Ok(taken.into_iter().filter_map(Result::ok).collect())
-    } else {
-        Err(faults.into_iter().filter_map(Result::err).collect())
-    }
+    }))
 }
 
 /// What stood on the screen, in a digest: whoever signs, signs for that.
