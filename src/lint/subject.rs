@@ -43,7 +43,7 @@ impl<'a> Way<'a> {
     fn new(when: Option<&'a Expr>, path: &Path, pieces: &'a [RuleText<'a>]) -> Self {
         let texts = pieces
             .iter()
-            .filter(|piece| !matches!(piece.what, Use::Condition(_)) && piece.path.is_within(path));
+            .filter(|piece| !matches!(piece.what, Use::Condition(_)) && path.contains(&piece.path));
         let texts: Vec<&RuleText<'_>> = texts.collect();
         let used = texts.iter().filter_map(|piece| piece.what.names().ok());
         Self {

@@ -106,11 +106,6 @@ impl Path {
         }
     }
 
-    /// Whether it leads to another path's place or to something in it.
-    pub(crate) fn is_within(&self, other: &Self) -> bool {
-        self.steps.starts_with(&other.steps)
-    }
-
     /// The path without its last step, or nothing for the root.
     pub fn parent(&self) -> Option<Self> {
         let (_, above) = self.steps.split_last()?;
