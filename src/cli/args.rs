@@ -11,6 +11,8 @@ use crate::desk::load::RulesArgs;
 use crate::quantity;
 use crate::record;
 use crate::schema;
+#[cfg(feature = "serve")]
+use crate::serve::ServeArgs;
 
 /// The program's name, whatever its file is called.
 pub(super) const NAME: &str = "liftsheet";
@@ -265,29 +267,6 @@ pub(super) struct NewArgs {
     /// Overwrite a file that is there
     #[arg(long)]
     pub(super) force: bool,
-    #[command(flatten)]
-    pub(super) rules: RulesArgs,
-}
-
-/// `serve`.
-#[cfg(feature = "serve")]
-#[derive(Debug, Args)]
-pub(super) struct ServeArgs {
-    /// The folder of the jobs, or one job file
-    #[arg(value_name = "JOB|FOLDER", default_value = ".")]
-    pub(super) place: PathBuf,
-    /// The port; 0 for one that is free
-    #[arg(long, default_value_t = 8417)]
-    pub(super) port: u16,
-    /// Open it to the workshop's network at this address of the machine (0.0.0.0 for all), by TLS; without it, to this machine alone
-    #[arg(long, value_name = "ADDRESS")]
-    pub(super) on: Option<std::net::IpAddr>,
-    /// The workshop's own certificate (PEM); without it the program makes one for this machine
-    #[arg(long, value_name = "FILE", requires = "key", requires = "on")]
-    pub(super) certificate: Option<PathBuf>,
-    /// The key of that certificate (PEM)
-    #[arg(long, value_name = "FILE", requires = "certificate")]
-    pub(super) key: Option<PathBuf>,
     #[command(flatten)]
     pub(super) rules: RulesArgs,
 }
