@@ -48,7 +48,7 @@ pub(super) struct MadeOfJob {
     pub(super) to_measure: usize,
     pub(super) stops: Vec<Stop>,
     /// The headings of the stages with the numbers of their tasks.
-    pub(super) stages: Vec<(String, Vec<usize>)>,
+    stages: Vec<(String, Vec<usize>)>,
     /// The title and the text of each printed task, by its number.
     pub(super) tasks: BTreeMap<usize, (String, String)>,
 }
@@ -59,6 +59,13 @@ impl MadeOfJob {
         let task = self.tasks.get(&number);
         let title = task.map_or("", |(title, _)| title.as_str());
         format!("{number}. {title}")
+    }
+
+    /// The heading of the stage in which a printed task is done.
+    pub(super) fn stage(&self, number: usize) -> String {
+        let mut stages = self.stages.iter();
+        let stage = stages.find(|(_, numbers)| numbers.contains(&number));
+        stage.map_or_else(String::new, |(heading, _)| heading.clone())
     }
 }
 
@@ -148,13 +155,9 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
     let tree = tree.map_or(Value::Null, |read| read.value);
     let stages = document::stages(made);
     let numbers = stages.iter().flat_map(|(_, numbers)| numbers);
-    let look = Look {
-        units: Units::Metric,
-        ..Look::default()
-    };
     // A template that cannot be filled in is a defect, and the task's page says so by having no text.
     let tasks = numbers.filter_map(|number| {
-        let text = document::task(made, *number, look).ok()?;
+        let text = document::task(made, *number, Look::default()).ok()?;
         Some((*number, text))
     });
     MadeOfJob {

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::{MadeOfJob, said};
+use super::known::said;
 use super::{jobs, look, people, work};
 use crate::desk;
 use crate::desk::load::Loaded;
@@ -180,7 +180,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let values = json!({
         "title": made.title(number),
         "job": jobs::head(board),
-        "stage": stage(made, number),
+        "stage": made.stage(number),
         "state": state(&pieces),
         "faults": faults,
         "text": made.tasks.get(&number).map(|(_, text)| text),
@@ -199,14 +199,6 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });
     look::page("task.html", (house, ask), values)
-}
-
-fn stage(made: &MadeOfJob, number: usize) -> String {
-    let stage = made
-        .stages
-        .iter()
-        .find(|(_, numbers)| numbers.contains(&number));
-    stage.map_or_else(String::new, |(heading, _)| heading.clone())
 }
 
 /// How far the task is: as far as the piece that is least far.
