@@ -666,12 +666,4 @@ mod tests {
             assert!(text.ends_with('.') && text.len() > line.len(), "{code}");
         }
     }
-
-    #[test]
-    fn an_unknown_name_is_refused_with_the_nearest() {
-        assert_eq!(
-            "bad-yml".parse::<Code>(),
-            Err("did you mean `bad-yaml`?".to_owned())
-        );
-    }
 }
