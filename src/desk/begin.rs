@@ -67,6 +67,7 @@ pub(crate) fn begin(
 }
 
 /// What is typed behind the name, sorted.
+#[derive(Default)]
 struct Words {
     options: Vec<String>,
     mounts: Option<String>,
@@ -75,22 +76,17 @@ struct Words {
 
 impl Words {
     fn of(typed: &[String]) -> Self {
-        let name = |typed: &str| {
-            typed
-                .split_once('=')
-                .map_or("", |(name, _)| name)
-                .to_owned()
-        };
-        let is_value = |typed: &&String| name(typed) == "spacer" || name(typed).contains('.');
-        let (values, rest): (Vec<&String>, Vec<&String>) = typed.iter().partition(is_value);
-        let (mounts, options): (Vec<&String>, Vec<&String>) =
-            rest.into_iter().partition(|typed| name(typed) == "mounts");
-        let mounts = mounts.last().and_then(|typed| typed.split_once('='));
-        Self {
-            options: options.into_iter().cloned().collect(),
-            mounts: mounts.map(|(_, wished)| wished.to_owned()),
-            values: values.into_iter().cloned().collect(),
+        let mut words = Self::default();
+        for word in typed {
+            match word.split_once('=') {
+                Some(("mounts", wished)) => words.mounts = Some(wished.to_owned()),
+                Some((name, _)) if name == "spacer" || name.contains('.') => {
+                    words.values.push(word.clone());
+                }
+                _ => words.options.push(word.clone()),
+            }
         }
+        words
     }
 }
 
@@ -314,15 +310,8 @@ pub(crate) fn file_name(name: &str) -> Result<String, String> {
             in_message(name)
         ));
     }
-    let kept = |c: char| {
-        if c.is_alphanumeric() || c == '_' {
-            c
-        } else {
-            '-'
-        }
-    };
-    let mapped: String = name.chars().map(kept).collect();
-    let words: Vec<&str> = mapped.split('-').filter(|word| !word.is_empty()).collect();
+    let words = name.split(|c: char| !(c.is_alphanumeric() || c == '_'));
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     let file = words.join("-");
     if file.is_empty() || file.len() > LONGEST {
         let what = if file.is_empty() {

@@ -258,18 +258,9 @@ fn listed(text: &str) -> BTreeSet<String> {
 
 /// An id that is free, from a name: `r-hazel`.
 fn id(name: &str, taken: &BTreeMap<String, (Who, bool)>) -> String {
-    let mapped: String = name
-        .to_lowercase()
-        .chars()
-        .map(|sign| {
-            if sign.is_ascii_alphanumeric() {
-                sign
-            } else {
-                '-'
-            }
-        })
-        .collect();
-    let words: Vec<&str> = mapped.split('-').filter(|word| !word.is_empty()).collect();
+    let name = name.to_lowercase();
+    let words = name.split(|sign: char| !sign.is_ascii_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     let plain = if words.is_empty() {
         "person".to_owned()
     } else {
