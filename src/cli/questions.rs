@@ -125,7 +125,7 @@ impl Round<'_> {
     /// Everything that is missing now, of the part of the vehicle that is asked for.
     fn wanted(&self) -> Result<Vec<Wanted>, End> {
         let mut loaded = Loaded::default();
-        let Some(source) = loaded.source(Some(&self.args.job), "") else {
+        let Some(source) = loaded.source(&self.args.job) else {
             return Err(complain(&loaded));
         };
         let mut wanted = fill::wanted(&source, self.files).map_err(|report| {

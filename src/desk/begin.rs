@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 
 use super::fill::{attempt, outcome};
-use super::load::{DEMO, Loaded};
+use super::load::Loaded;
 use crate::fill::{ToFill, ToWrite};
 use crate::form::{self, Outline};
 use crate::report::{Problem, Severity, in_message, unknown_help};
@@ -130,7 +130,7 @@ fn like(
             in_message(option)
         )]));
     }
-    let source = loaded.source(Some(path), DEMO)?;
+    let source = loaded.source(path)?;
     let found = outcome(&source, files);
     if found.report.has_errors() {
         loaded.report.extend(found.report.problems);

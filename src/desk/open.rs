@@ -63,7 +63,7 @@ fn opened(
 ) -> Result<Option<Desk>, Problem> {
     let path = record::place_of(job)?;
     let record = read(&path, tell)?;
-    let Some(source) = loaded.source(Some(job), "") else {
+    let Some(source) = loaded.source(job) else {
         return Ok(None);
     };
     let trust = Trust::of(&path, &record, false)?;
