@@ -7,10 +7,9 @@ use clap::Command;
 use clap_mangen::Man;
 
 use super::args::{self, ManualArgs};
-use super::page::MARK;
 use super::{End, fail, print_page};
 use crate::VERSION;
-use crate::desk::file;
+use crate::desk::file::{self, MARK};
 use crate::document::{self, Look, manual};
 use crate::report::unknown_help;
 
@@ -32,7 +31,7 @@ fn book(args: &ManualArgs, file: &Path) -> End {
     }
     let look = Look::default();
     match document::html(&manual::book(), look) {
-        Ok(html) => match file::write(file, &html, MARK, args.force) {
+        Ok(html) => match file::write(file, &html, args.force) {
             Ok(()) => End::Done,
             Err(why) => fail(&why),
         },
@@ -119,7 +118,7 @@ fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
     }
     for page in pages {
         let path = folder.join(format!("{}.{}", page.name, page.section));
-        if let Err(why) = file::write(&path, &page.text, MARK, args.force) {
+        if let Err(why) = file::write(&path, &page.text, args.force) {
             return fail(&why);
         }
     }

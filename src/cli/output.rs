@@ -76,13 +76,8 @@ pub(super) fn print_json(value: &impl Serialize) -> Result<(), String> {
 }
 
 /// Writes a JSON document to a file as it is made, as [`write`] does.
-pub(super) fn write_json(
-    path: &Path,
-    value: &impl Serialize,
-    mark: &str,
-    force: bool,
-) -> Result<(), String> {
-    file::filled(path, |file| to_json(file, value), mark, force)
+pub(super) fn write_json(path: &Path, value: &impl Serialize, force: bool) -> Result<(), String> {
+    file::filled(path, |file| to_json(file, value), force)
 }
 
 fn to_json(out: impl Write, value: &impl Serialize) -> io::Result<()> {

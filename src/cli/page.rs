@@ -10,15 +10,12 @@ use serde_json::{Value, json};
 
 use super::args::{FormatArg, HowArgs, PageArgs, PaperArg};
 use super::{End, complaints, fail, failure, output, print, print_page};
-use crate::desk::file;
+use crate::desk::file::{self, MARK};
 use crate::desk::load::{DEMO, Loaded};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
 use crate::plan;
 use crate::report::{Problem, Report, in_message, numbered};
-
-/// Every file that this program writes carries this, so that it overwrites no other.
-pub(super) const MARK: &str = "Made with liftsheet";
 
 /// What is said to who asks for a table of what is none.
 pub(super) const NO_TABLE: &str = "only `liftsheet parts` and `liftsheet survey` make a table for spreadsheets; ask here for `--format md`, `html` or `json`";
@@ -336,7 +333,7 @@ fn written_as_made(
     };
     match request.target(path) {
         None => output::print_json(&plan),
-        Some(target) => output::write_json(&target, &plan, MARK, request.how.force),
+        Some(target) => output::write_json(&target, &plan, request.how.force),
     }
 }
 
@@ -390,10 +387,10 @@ fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), Stri
     let force = request.how.force;
     // The pictures first: a page that is there has all of its own.
     for (name, text) in &ready.beside {
-        file::write(&target.with_file_name(name), text, MARK, force)?;
+        file::write(&target.with_file_name(name), text, force)?;
     }
     match &ready.text {
-        Some(text) => file::write(target, text, MARK, force),
+        Some(text) => file::write(target, text, force),
         None => Ok(()),
     }
 }

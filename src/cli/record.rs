@@ -192,7 +192,7 @@ fn write(
     let written = match format {
         // Somebody may have filled it in since it was written.
         Some(FormatArg::Csv) => file::create(target, page, args.how.force),
-        _ => file::write(target, page, page::MARK, args.how.force),
+        _ => file::write(target, page, args.how.force),
     };
     match written {
         Ok(()) => print(&made.text),

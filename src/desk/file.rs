@@ -10,6 +10,9 @@ use super::interrupt;
 use crate::report::in_message;
 use crate::whole;
 
+/// Every file that this program writes carries this, so that it overwrites no other.
+pub(crate) const MARK: &str = "Made with liftsheet";
+
 /// Refuses what cannot be a page's file, before anything is read for it: a job file of the same call whatever is asked, a device, a
 /// folder that is not there.
 pub(crate) fn may_be_written<'a>(
@@ -67,20 +70,19 @@ fn failed(path: &Path, error: &io::Error) -> String {
     why(path, &reason)
 }
 
-/// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
-pub(crate) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), String> {
-    filled(path, |file| file.write_all(text.as_bytes()), mark, force)
+/// Writes a file through a temporary one beside it. A file that does not carry [`MARK`] is overwritten only by `force`.
+pub(crate) fn write(path: &Path, text: &str, force: bool) -> Result<(), String> {
+    filled(path, |file| file.write_all(text.as_bytes()), force)
 }
 
 /// The same with what is written as it is made.
 pub(crate) fn filled(
     path: &Path,
     fill: impl FnOnce(&mut File) -> io::Result<()>,
-    mark: &str,
     force: bool,
 ) -> Result<(), String> {
     let place = resolved(path)?;
-    if !force && !ours(&place, mark) {
+    if !force && !ours(&place) {
         return Err(why(
             path,
             "this file is there already, and is no page that liftsheet wrote: somebody may have filled it in; give another name, or --force to overwrite it",
@@ -144,9 +146,9 @@ pub(crate) fn shown(path: &Path) -> String {
 }
 
 /// Whether a path is free, or holds a file that this program wrote.
-fn ours(path: &Path, mark: &str) -> bool {
+fn ours(path: &Path) -> bool {
     match std::fs::read(path) {
-        Ok(bytes) => bytes.is_empty() || String::from_utf8_lossy(&bytes).contains(mark),
+        Ok(bytes) => bytes.is_empty() || String::from_utf8_lossy(&bytes).contains(MARK),
         Err(error) => error.kind() == io::ErrorKind::NotFound,
     }
 }
