@@ -1,13 +1,11 @@
 //! Pages out to standard output, complaints to standard error, and JSON as it is made; files are left to [`crate::desk`].
 
 use std::io::{self, Write};
-use std::path::Path;
 
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::terminal;
-use crate::desk::file;
 use crate::report::{in_lines, is_unsafe_to_print};
 
 /// Writes a text to standard output; a reader that has gone away is not an error.
@@ -75,12 +73,8 @@ pub(super) fn print_json(value: &impl Serialize) -> Result<(), String> {
     told(to_json(io::stdout().lock(), value))
 }
 
-/// Writes a JSON document to a file as it is made, as [`write`] does.
-pub(super) fn write_json(path: &Path, value: &impl Serialize, force: bool) -> Result<(), String> {
-    file::filled(path, |file| to_json(file, value), force)
-}
-
-fn to_json(out: impl Write, value: &impl Serialize) -> io::Result<()> {
+/// Writes a JSON document as it is made.
+pub(super) fn to_json(out: impl Write, value: &impl Serialize) -> io::Result<()> {
     let mut out = Safe(io::BufWriter::new(out));
     serde_json::to_writer_pretty(&mut out, value).map_err(io::Error::from)?;
     out.write_all(b"\n")?;

@@ -333,7 +333,11 @@ fn written_as_made(
     };
     match request.target(path) {
         None => output::print_json(&plan),
-        Some(target) => output::write_json(&target, &plan, request.how.force),
+        Some(target) => file::filled(
+            &target,
+            |file| output::to_json(file, &plan),
+            request.how.force,
+        ),
     }
 }
 

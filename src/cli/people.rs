@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::pins::Pins;
 use super::workshop_args::{PeopleArgs, PinArgs};
-use super::{End, complain, fail, print, refused};
+use super::{End, complain, print, refused};
 use crate::desk::load::Loaded;
 use crate::desk::sign::now;
 use crate::job::Role;
@@ -204,9 +204,4 @@ fn line((id, member): (&String, &Member)) -> String {
         roles.join(" and "),
         Zone::default().day(member.since)
     )
-}
-
-/// What is said when a table and PINs are both to come on standard input.
-pub(super) fn one_stdin() -> End {
-    fail("standard input holds either the table or the PINs; give the table by its name")
 }

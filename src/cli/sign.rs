@@ -24,7 +24,9 @@ pub(super) fn run(args: &SignArgs) -> End {
         return fail(open::NO_PLACE);
     }
     if args.pin_stdin && args.from.as_deref() == Some(Path::new("-")) {
-        return people::one_stdin();
+        return fail(
+            "standard input holds either the table or the PINs; give the table by its name",
+        );
     }
     let mut loaded = Loaded::default();
     let Some(desk) = open::open(&args.job, (&args.rules, output::complain), &mut loaded) else {

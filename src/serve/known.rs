@@ -29,7 +29,6 @@ use crate::study::{Question, study};
 /// A job file, and what was made of it.
 pub(super) struct Known {
     pub(super) source: Source,
-    pub(super) files: Files,
     /// What stands in the way of a plan, and what else is to be said of the file.
     pub(super) report: Report,
     job: Option<(Job, Rules)>,
@@ -82,14 +81,13 @@ impl Known {
         });
         let mut known = Self {
             source,
-            files: files.clone(),
             report: loaded.report,
             job,
             made: None,
             questions: OnceLock::new(),
             pictures: Mutex::default(),
         };
-        known.made = known.with(|made| kept(&made, &known.source, &known.files));
+        known.made = known.with(|made| kept(&made, &known.source, files));
         if known.made.is_none()
             && let Some((job, rules)) = &known.job
         {
