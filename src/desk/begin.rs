@@ -36,34 +36,25 @@ pub(crate) struct Wish {
     pub(crate) without: Vec<String>,
 }
 
-/// Why there is no text: sentences, each of which may be followed by what could be asked for instead.
+/// Why there is no text: sentences, each of which may be followed by what could be asked for instead; none where what is wrong went to the
+/// report.
 type Refused = Vec<String>;
 
-/// The text of the new job file; nothing where what is wrong went to the report.
-pub(crate) fn begin(
-    wish: &Wish,
-    files: &Files,
-    loaded: &mut Loaded,
-) -> Option<Result<String, Refused>> {
+/// The text of the new job file.
+pub(crate) fn begin(wish: &Wish, files: &Files, loaded: &mut Loaded) -> Result<String, Refused> {
     let words = Words::of(&wish.words);
-    let outline = match &wish.from {
+    let mut outline = match &wish.from {
         From::Pattern(id) => of_pattern(id, &words, files, loaded)?,
         From::Job(path) => like(path, &words, files, loaded)?,
     };
-    let mut outline = match outline {
-        Ok(outline) => outline,
-        Err(problems) => return Some(Err(problems)),
-    };
-    if let Err(problems) = adjust(&mut outline, wish, &words, files, loaded) {
-        return Some(Err(problems));
-    }
+    adjust(&mut outline, wish, &words, files, loaded)?;
     let wanted = Wanted::classes(outline.classes());
     let rules = rules::load(files, &wanted, &mut loaded.report);
     if loaded.report.has_errors() {
-        return None;
+        return Err(Refused::new());
     }
     let text = form::form(&wish.name, &outline, &rules);
-    Some(with_values(text, (&words.values, &wish.without), files))
+    with_values(text, (&words.values, &wish.without), files)
 }
 
 /// What is typed behind the name, sorted.
@@ -95,26 +86,24 @@ fn of_pattern(
     words: &Words,
     files: &Files,
     loaded: &mut Loaded,
-) -> Option<Result<Outline, Refused>> {
+) -> Result<Outline, Refused> {
     let known = pattern::ids(files);
     if !known.iter().any(|known| known == id) {
         let help = unknown_help(id, known.iter().map(String::as_str));
-        return Some(Err(vec![format!(
+        return Err(vec![format!(
             "there is no pattern `{}`; {help}\n\n{}",
             in_message(id),
             list(files, loaded)
-        )]));
+        )]);
     }
-    let pattern = pattern::load(files, id, &mut loaded.report)?;
-    match choose(&pattern, &words.options) {
-        Ok(chosen) => Outline::of(&pattern, &chosen, &mut loaded.report).map(Ok),
-        Err(mut problems) => {
-            if let Some(last) = problems.last_mut() {
-                last.push_str(&format!("\n\n{}", described(&pattern)));
-            }
-            Some(Err(problems))
+    let pattern = pattern::load(files, id, &mut loaded.report).ok_or_else(Refused::new)?;
+    let chosen = choose(&pattern, &words.options).map_err(|mut problems| {
+        if let Some(last) = problems.last_mut() {
+            last.push_str(&format!("\n\n{}", described(&pattern)));
         }
-    }
+        problems
+    })?;
+    Outline::of(&pattern, &chosen, &mut loaded.report).ok_or_else(Refused::new)
 }
 
 /// The outline of a job that was done before, which must be right.
@@ -123,23 +112,23 @@ fn like(
     words: &Words,
     files: &Files,
     loaded: &mut Loaded,
-) -> Option<Result<Outline, Refused>> {
+) -> Result<Outline, Refused> {
     if let Some(option) = words.options.first() {
-        return Some(Err(vec![format!(
+        return Err(vec![format!(
             "`{}` is an option of a pattern; with --like, everything is as it was there but for values such as `spacer=50`",
             in_message(option)
-        )]));
+        )]);
     }
-    let source = loaded.source(path)?;
+    let source = loaded.source(path).ok_or_else(Refused::new)?;
     let found = outcome(&source, files);
     if found.report.has_errors() {
         loaded.report.extend(found.report.problems);
-        return None;
+        return Err(Refused::new());
     }
-    let job = crate::job::read(&source, false, &mut loaded.report)?;
+    let job = crate::job::read(&source, false, &mut loaded.report).ok_or_else(Refused::new)?;
     let rules = loaded.rules_for(&job, files);
-    let read = source::read::<Value>(&source, &mut loaded.report)?;
-    Some(Ok(Outline::like(&read.value, source.name(), &rules)))
+    let read = source::read::<Value>(&source, &mut loaded.report).ok_or_else(Refused::new)?;
+    Ok(Outline::like(&read.value, source.name(), &rules))
 }
 
 /// Mounts and connections as they are wished.
