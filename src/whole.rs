@@ -6,6 +6,8 @@ use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::Path;
 
+use tempfile::NamedTempFile;
+
 /// Puts a file there with its permissions, as Unix counts them. It is on the disk before this returns.
 pub(crate) fn put(path: &Path, bytes: &[u8], mode: u32) -> io::Result<()> {
     place(path, bytes, (mode, File::sync_all))?;
@@ -22,15 +24,20 @@ fn place(
     bytes: &[u8],
     (mode, sync): (u32, fn(&File) -> io::Result<()>),
 ) -> io::Result<()> {
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(mode));
-    let mut file = builder.tempfile_in(folder(path))?;
+    let mut file = beside(path, mode)?;
     // The file itself, since the error of the wrapper names a path that nobody knows.
     file.as_file_mut().write_all(bytes)?;
     sync(file.as_file())?;
     let put = file.persist(path);
     put.map(|_| ()).map_err(|error| error.error)
+}
+
+/// A new file beside a place, to be put there when it is full.
+pub(crate) fn beside(path: &Path, mode: u32) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(mode));
+    builder.tempfile_in(folder(path))
 }
 
 /// Puts a new name on the disk; only then does a new file outlast a power cut. Where a folder cannot be opened to be flushed, the file

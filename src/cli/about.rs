@@ -28,16 +28,12 @@ pub(super) fn of_files(args: &SchemaArgs) -> End {
 
 pub(super) fn explain(code: Option<&str>) -> End {
     let Some(code) = code else {
-        let lines = Code::all();
-        let lines: Vec<String> = lines
-            .map(|code| format!("{}: {}\n", code.as_str(), code.description()))
-            .collect();
-        return print(&lines.concat());
+        let lines = Code::all().map(|code| format!("{code}: {}\n", code.description()));
+        return print(&lines.collect::<String>());
     };
     match code.parse::<Code>() {
         Ok(code) => print(&format!(
-            "{}: {}\n\n{}\n",
-            code.as_str(),
+            "{code}: {}\n\n{}\n",
             code.description(),
             code.explanation()
         )),

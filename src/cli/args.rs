@@ -11,6 +11,8 @@ use crate::desk::load::RulesArgs;
 use crate::quantity;
 use crate::record;
 use crate::schema;
+#[cfg(feature = "serve")]
+use crate::serve::ServeArgs;
 
 /// The program's name, whatever its file is called.
 pub(super) const NAME: &str = "liftsheet";
@@ -215,20 +217,17 @@ pub(super) enum Command {
     Manual(ManualArgs),
 }
 
-/// How pages look.
+/// By which rules pages are made, how they look and where they go.
 #[derive(Debug, Clone, Args)]
-pub(super) struct LookArgs {
+pub(super) struct HowArgs {
+    #[command(flatten)]
+    pub(super) rules: RulesArgs,
     /// Units on the page; JSON and digests never change with it
     #[arg(long, value_enum, default_value = "mm")]
     pub(super) units: UnitsArg,
     /// Paper that the HTML page prints on
     #[arg(long, value_enum, default_value = "a4")]
     pub(super) paper: PaperArg,
-}
-
-/// Where a page goes.
-#[derive(Debug, Clone, Args)]
-pub(super) struct OutputArgs {
     /// The file to write (its ending gives the format), a folder ending in `/`, or `-` for standard output
     #[arg(short, long, value_name = "FILE")]
     pub(super) output: Option<PathBuf>,
@@ -272,29 +271,6 @@ pub(super) struct NewArgs {
     pub(super) rules: RulesArgs,
 }
 
-/// `serve`.
-#[cfg(feature = "serve")]
-#[derive(Debug, Args)]
-pub(super) struct ServeArgs {
-    /// The folder of the jobs, or one job file
-    #[arg(value_name = "JOB|FOLDER", default_value = ".")]
-    pub(super) place: PathBuf,
-    /// The port; 0 for one that is free
-    #[arg(long, default_value_t = 8417)]
-    pub(super) port: u16,
-    /// Open it to the workshop's network at this address of the machine (0.0.0.0 for all), by TLS; without it, to this machine alone
-    #[arg(long, value_name = "ADDRESS")]
-    pub(super) on: Option<std::net::IpAddr>,
-    /// The workshop's own certificate (PEM); without it the program makes one for this machine
-    #[arg(long, value_name = "FILE", requires = "key", requires = "on")]
-    pub(super) certificate: Option<PathBuf>,
-    /// The key of that certificate (PEM)
-    #[arg(long, value_name = "FILE", requires = "certificate")]
-    pub(super) key: Option<PathBuf>,
-    #[command(flatten)]
-    pub(super) rules: RulesArgs,
-}
-
 /// `check`.
 #[derive(Debug, Args)]
 pub(super) struct CheckArgs {
@@ -312,11 +288,7 @@ pub(super) struct PageArgs {
     #[arg(value_name = "JOB")]
     pub(super) job: Option<PathBuf>,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// `fill`.
@@ -412,11 +384,7 @@ pub(super) struct SheetArgs {
     #[arg(long = "for", value_name = "PERSON")]
     pub(super) person: Option<String>,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// `reasons`.
@@ -439,11 +407,7 @@ pub(super) struct StudyArgs {
     #[arg(long, value_name = "N", default_value = "1", value_parser = seed, allow_negative_numbers = true)]
     pub(super) seed: u64,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// Which set of questions.
@@ -580,11 +544,7 @@ pub(super) struct RecordArgs {
     #[arg(long, conflicts_with = "next")]
     pub(super) card: bool,
     #[command(flatten)]
-    pub(super) rules: RulesArgs,
-    #[command(flatten)]
-    pub(super) look: LookArgs,
-    #[command(flatten)]
-    pub(super) output: OutputArgs,
+    pub(super) how: HowArgs,
 }
 
 /// `calc`.

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use tar::{Builder, Header};
 
 use super::workshop_args::BackupArgs;
-use super::{End, complain, fail, print};
+use super::{End, fail, print, refused};
 use crate::chain::{self, Chain, Chained, StoreError};
 use crate::desk::file;
 use crate::desk::load::Loaded;
@@ -22,29 +22,27 @@ use crate::report::{Code, Problem, in_message, numbered};
 const BESIDE: [&str; 3] = [people::FILE, people::PINS, "zone"];
 
 pub(super) fn run(args: &BackupArgs) -> End {
-    let mut loaded = Loaded::default();
     let folder = people::place_of(&args.what);
     let jobs = if args.what.is_dir() {
-        loaded.jobs_in(&folder).0
+        Loaded::default().jobs_in(&folder).0
     } else {
         vec![args.what.clone()]
     };
     let mut told = Vec::new();
-    let mut refused = None;
+    let mut in_the_way = None;
     let written = file::created(
         &args.output,
         |out| {
             let copied = copy(out, (&folder, &jobs));
             copied.map(|digests| told = digests).map_err(|problem| {
-                refused = Some(problem);
+                in_the_way = Some(problem);
                 io::Error::other("not copied")
             })
         },
         args.force,
     );
-    if let Some(problem) = refused {
-        loaded.report.push(problem);
-        return complain(&loaded).max(End::Open);
+    if let Some(problem) = in_the_way {
+        return refused(problem);
     }
     match written {
         Ok(()) => print(&format!(
@@ -53,7 +51,7 @@ pub(super) fn run(args: &BackupArgs) -> End {
             file::shown(&args.output),
             told.concat()
         )),
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }
 

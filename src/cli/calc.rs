@@ -44,12 +44,10 @@ fn read(calc: &Calculation, typed: &[String]) -> Result<Inputs, Vec<String>> {
             continue;
         };
         match calc::read_input(calc, name, value) {
-            Ok(given) if inputs.contains_key(name) => {
-                let _ = given;
-                problems.push(format!("`{name}` is given twice"));
-            }
             Ok(given) => {
-                inputs.insert(name.to_owned().into(), given);
+                if inputs.insert(name.to_owned().into(), given).is_some() {
+                    problems.push(format!("`{name}` is given twice"));
+                }
             }
             Err(error) => problems.push(error.to_string()),
         }

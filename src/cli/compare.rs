@@ -7,28 +7,23 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::{End, complain, fail, print};
-use crate::desk::load::Loaded;
+use super::{End, fail, print, refused};
 use crate::record;
 use crate::report::{Problem, in_message, numbered};
 
 pub(super) fn run(one: &Path, other: &Path) -> End {
-    let read = |path: &Path| -> Result<(PathBuf, Vec<u8>), Result<Problem, String>> {
-        let path = record_of(path).map_err(Ok)?;
-        let bytes = std::fs::read(&path);
-        let bytes = bytes.map_err(|error| Err(format!("{}: {error}", path.display())))?;
-        Ok((path, bytes))
-    };
-    match (read(one), read(other)) {
-        (Ok(one), Ok(other)) => told(&one, &other),
-        (Err(why), _) | (_, Err(why)) => match why {
-            Ok(problem) => {
-                let mut loaded = Loaded::default();
-                loaded.report.push(problem);
-                complain(&loaded).max(End::Open)
-            }
-            Err(message) => fail(&message),
-        },
+    match read(one).and_then(|one| Ok((one, read(other)?))) {
+        Ok((one, other)) => told(&one, &other),
+        Err(end) => end,
+    }
+}
+
+/// A record's place and its bytes; what stands in the way is said.
+fn read(path: &Path) -> Result<(PathBuf, Vec<u8>), End> {
+    let path = record_of(path).map_err(refused)?;
+    match std::fs::read(&path) {
+        Ok(bytes) => Ok((path, bytes)),
+        Err(error) => Err(fail(&format!("{}: {error}", path.display()))),
     }
 }
 

@@ -25,8 +25,8 @@ impl Document for Brief {
         Ok(document::brief(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        Ok(brief::to_json(made, &brief::collect(made)))
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(Some(brief::to_json(made, &brief::collect(made))))
     }
 }
 
@@ -46,8 +46,8 @@ impl Document for Parts {
         Ok(document::parts(made, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        Ok(parts::to_json(made, &parts::collect(made)))
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(Some(parts::to_json(made, &parts::collect(made))))
     }
 
     fn beside(&self) -> Option<FormatArg> {
@@ -84,8 +84,8 @@ impl Document for Schedule<'_> {
         Ok(document::crew(made, &self.crew(made)?, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        Ok(crew::to_json(made, &self.crew(made)?))
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(Some(crew::to_json(made, &self.crew(made)?)))
     }
 
     fn beside(&self) -> Option<FormatArg> {
@@ -130,8 +130,8 @@ impl Document for Heights<'_> {
         Ok(document::heights(made, &heights, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
-        Ok(heights::to_json(made, &self.of(made)?))
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(Some(heights::to_json(made, &self.of(made)?)))
     }
 }
 

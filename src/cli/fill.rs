@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use super::args::FillArgs;
-use super::{End, check, complain, fail, print, questions};
+use super::{End, check, complain, fail, print, questions, refused_all};
 use crate::desk::file;
 use crate::desk::fill::{enter, told};
-use crate::desk::load::Loaded;
+use crate::desk::load::{Loaded, table};
 use crate::fill::{self, ToFill, ToWrite};
 use crate::report::{Code, Place, Problem, in_message};
 
@@ -21,9 +21,7 @@ pub(super) fn run(args: &FillArgs) -> End {
     let mut loaded = Loaded::default();
     let text = match filled(args, &mut loaded) {
         Ok(text) => text,
-        Err(problems) => {
-            return questions::refused(args, loaded, problems);
-        }
+        Err(problems) => return refused_all(loaded, problems, &args.job),
     };
     complain(&loaded).max(print(&text))
 }
@@ -71,7 +69,7 @@ fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
         }
     }
     if let Some(path) = &args.from {
-        match table(path) {
+        match rows(path) {
             Ok(rows) => {
                 asked.changes.extend(rows.changes);
                 asked.without.extend(rows.without);
@@ -87,21 +85,12 @@ fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
     }
 }
 
-fn table(path: &Path) -> Result<ToFill, Vec<Problem>> {
-    let text = if path == Path::new("-") {
-        std::io::read_to_string(std::io::stdin())
-    } else {
-        std::fs::read_to_string(path)
-    };
+fn rows(path: &Path) -> Result<ToFill, Vec<Problem>> {
+    let text = table(path).map_err(|message| {
+        let problem = Problem::error(Code::BadTable, message);
+        vec![problem.help("write one with `liftsheet survey JOB -o survey.csv`, and save it as comma-separated text in UTF-8")]
+    });
     let placed = |problem: Problem| problem.at(Place::at(path));
-    match text {
-        Ok(text) => {
-            fill::rows(&text).map_err(|problems| problems.into_iter().map(placed).collect())
-        }
-        Err(error) => {
-            let message = format!("the table cannot be read: {error}");
-            let problem = Problem::error(Code::BadTable, message);
-            Err(vec![placed(problem.help("write one with `liftsheet survey JOB -o survey.csv`, and save it as comma-separated text in UTF-8"))])
-        }
-    }
+    text.and_then(|text| fill::rows(&text))
+        .map_err(|problems| problems.into_iter().map(placed).collect())
 }

@@ -7,10 +7,9 @@ use clap::Command;
 use clap_mangen::Man;
 
 use super::args::{self, ManualArgs};
-use super::page::MARK;
 use super::{End, fail, print_page};
 use crate::VERSION;
-use crate::desk::file;
+use crate::desk::file::{self, MARK};
 use crate::document::{self, Look, manual};
 use crate::report::unknown_help;
 
@@ -32,9 +31,9 @@ fn book(args: &ManualArgs, file: &Path) -> End {
     }
     let look = Look::default();
     match document::html(&manual::book(), look) {
-        Ok(html) => match file::write(file, &html, MARK, args.force) {
+        Ok(html) => match file::write(file, &html, args.force) {
             Ok(()) => End::Done,
-            Err(error) => fail(&error.to_string()),
+            Err(why) => fail(&why),
         },
         Err(error) => fail(&error.to_string()),
     }
@@ -114,13 +113,13 @@ fn write(args: &ManualArgs, folder: &Path, pages: &[Page]) -> End {
             "manual pages go into a folder: end its name in `/`, such as `-o man/`; the book is one file: end its name in `.html`",
         );
     }
-    if let Err(error) = file::create_folder(folder) {
-        return fail(&error.to_string());
+    if let Err(why) = file::create_folder(folder) {
+        return fail(&why);
     }
     for page in pages {
         let path = folder.join(format!("{}.{}", page.name, page.section));
-        if let Err(error) = file::write(&path, &page.text, MARK, args.force) {
-            return fail(&error.to_string());
+        if let Err(why) = file::write(&path, &page.text, args.force) {
+            return fail(&why);
         }
     }
     End::Done

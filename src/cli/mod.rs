@@ -30,13 +30,14 @@ mod terminal;
 mod workshop_args;
 
 use std::ffi::OsString;
+use std::path::Path;
 use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
 use self::args::{Cli, Command};
 use crate::desk::load::Loaded;
-use crate::report::{self, Code, Severity};
+use crate::report::{self, Code, Place, Problem, Severity};
 use crate::rules;
 
 /// How a run ended, the worse the further down. The same in every command; the table stands in the README.
@@ -92,7 +93,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Err(asked) => {
             match output::print_styled(&terminal::fit_stdout(&asked.render().ansi().to_string())) {
                 Ok(()) => End::Done.into(),
-                Err(error) => fail(&error.to_string()).into(),
+                Err(why) => fail(&why).into(),
             }
         }
     }
@@ -171,6 +172,23 @@ fn complaints(loaded: &Loaded) -> (End, String) {
     (end.unwrap_or(End::Done), text)
 }
 
+/// Prints a problem for which nothing was done; gives how the run ends.
+fn refused(problem: Problem) -> End {
+    let mut loaded = Loaded::default();
+    loaded.report.push(problem);
+    complain(&loaded).max(End::Open)
+}
+
+/// The same with all problems of what was asked of a file; those without a place are told of the file as a whole.
+fn refused_all(mut loaded: Loaded, problems: Vec<Problem>, file: &Path) -> End {
+    let placed = |problem: Problem| match problem.at {
+        Some(_) => problem,
+        None => problem.at(Place::at(file)),
+    };
+    loaded.report.extend(problems.into_iter().map(placed));
+    complain(&loaded).max(End::Open)
+}
+
 /// Prints a text for somebody at a terminal to standard output: clean, and broken to its width.
 fn print(text: &str) -> End {
     print_page(&terminal::fit_stdout(&report::in_lines(text)))
@@ -180,7 +198,7 @@ fn print(text: &str) -> End {
 fn print_page(text: &str) -> End {
     match output::print(text) {
         Ok(()) => End::Done,
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }
 

@@ -15,8 +15,8 @@ pub(super) fn run(args: &NewArgs) -> End {
     loaded.show_builtin();
     let end = complain(&loaded);
     match made {
-        Some(Ok(made)) if end == End::Done => deliver(args, &made),
-        Some(Err(message)) => end.max(fail(&message)),
+        Ok(made) if end == End::Done => deliver(args, &made),
+        Err(problems) if !problems.is_empty() => end.max(fail(&problems.join("\nliftsheet: "))),
         _ => end.max(End::Open),
     }
 }
@@ -29,18 +29,18 @@ enum NewFile {
     File { name: String, text: String },
 }
 
-/// The list or the file; sentences when something was asked for that is not there, nothing when the rules are at fault.
-fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<NewFile, String>> {
-    let files = loaded.rule_files(&args.rules)?;
+/// The list or the file; sentences when something was asked for that is not there, none when the rules are at fault.
+fn make(args: &NewArgs, loaded: &mut Loaded) -> Result<NewFile, Vec<String>> {
+    let files = loaded.rule_files(&args.rules).ok_or_else(Vec::new)?;
     let from = match (&args.pattern, &args.like) {
         (Some(pattern), _) => From::Pattern(pattern.clone()),
         (None, Some(job)) => From::Job(job.clone()),
         (None, None) if args.name.is_none() => {
-            return Some(Ok(NewFile::List(list(&files, loaded))));
+            return Ok(NewFile::List(list(&files, loaded)));
         }
         (None, None) => {
             let message = "a job file is begun from a pattern; choose one with --pattern, or name a job that was done before with --like";
-            return Some(Err(format!("{message}\n\n{}", list(&files, loaded))));
+            return Err(vec![format!("{message}\n\n{}", list(&files, loaded))]);
         }
     };
     let Some(name) = args.name.clone() else {
@@ -49,7 +49,7 @@ fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<NewFile, String>> 
             From::Job(job) => format!("--like {}", file::shown(job)),
         };
         let message = "the job has no name; put one in front, such as";
-        return Some(Err(format!("{message} `liftsheet new ridge-gang {how}`")));
+        return Err(vec![format!("{message} `liftsheet new ridge-gang {how}`")]);
     };
     let wish = Wish {
         name: name.clone(),
@@ -59,8 +59,7 @@ fn make(args: &NewArgs, loaded: &mut Loaded) -> Option<Result<NewFile, String>> 
         without: args.without.clone(),
     };
     let text = begin(&wish, &files, loaded)?;
-    let made = text.map(|text| NewFile::File { name, text });
-    Some(made.map_err(|problems| problems.join("\nliftsheet: ")))
+    Ok(NewFile::File { name, text })
 }
 
 fn deliver(args: &NewArgs, made: &NewFile) -> End {
@@ -76,7 +75,7 @@ fn deliver(args: &NewArgs, made: &NewFile) -> End {
     match file::create(&path, text, args.force) {
         // The file's name is not always the job's, so it is said.
         Ok(()) => print(&format!("{} written\n", file::shown(&path))),
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }
 

@@ -1,34 +1,32 @@
 //! Pages out to standard output, complaints to standard error, and JSON as it is made; files are left to [`crate::desk`].
 
 use std::io::{self, Write};
-use std::path::Path;
 
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::terminal;
-use crate::desk::file::{self, OutputError};
 use crate::report::{in_lines, is_unsafe_to_print};
 
 /// Writes a text to standard output; a reader that has gone away is not an error.
-pub(super) fn print(text: &str) -> Result<(), OutputError> {
+pub(super) fn print(text: &str) -> Result<(), String> {
     write_to(&mut io::stdout().lock(), text)
 }
 
 /// The same for a text with bold in it, which is plain where nobody sees it.
-pub(super) fn print_styled(text: &str) -> Result<(), OutputError> {
+pub(super) fn print_styled(text: &str) -> Result<(), String> {
     write_to(&mut terminal::stdout().lock(), text)
 }
 
-fn write_to(out: &mut impl Write, text: &str) -> Result<(), OutputError> {
+fn write_to(out: &mut impl Write, text: &str) -> Result<(), String> {
     told(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
 }
 
 /// What is said of writing to standard output.
-fn told(written: io::Result<()>) -> Result<(), OutputError> {
+fn told(written: io::Result<()>) -> Result<(), String> {
     match written {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(OutputError::new(Path::new("standard output"), error))
+            Err(format!("standard output: {error}"))
         }
         _ => Ok(()),
     }
@@ -71,21 +69,12 @@ pub(super) fn json(value: &impl Serialize) -> String {
 }
 
 /// Writes a JSON document to standard output as it is made; a reader that has gone away is not an error.
-pub(super) fn print_json(value: &impl Serialize) -> Result<(), OutputError> {
+pub(super) fn print_json(value: &impl Serialize) -> Result<(), String> {
     told(to_json(io::stdout().lock(), value))
 }
 
-/// Writes a JSON document to a file as it is made, as [`write`] does.
-pub(super) fn write_json(
-    path: &Path,
-    value: &impl Serialize,
-    mark: &str,
-    force: bool,
-) -> Result<(), OutputError> {
-    file::filled(path, |file| to_json(file, value), mark, force)
-}
-
-fn to_json(out: impl Write, value: &impl Serialize) -> io::Result<()> {
+/// Writes a JSON document as it is made.
+pub(super) fn to_json(out: impl Write, value: &impl Serialize) -> io::Result<()> {
     let mut out = Safe(io::BufWriter::new(out));
     serde_json::to_writer_pretty(&mut out, value).map_err(io::Error::from)?;
     out.write_all(b"\n")?;

@@ -8,16 +8,13 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
-use super::args::{FormatArg, LookArgs, OutputArgs, PageArgs, PaperArg};
+use super::args::{FormatArg, HowArgs, PageArgs, PaperArg};
 use super::{End, complaints, fail, failure, output, print, print_page};
-use crate::desk::file::{self, OutputError};
-use crate::desk::load::{DEMO, Loaded, RulesArgs};
+use crate::desk::file::{self, MARK};
+use crate::desk::load::{DEMO, Loaded};
 use crate::document::{self, DocumentError, Look, Page, Paper};
 use crate::pipeline::{self, Made};
 use crate::report::{Problem, Report, in_message, numbered};
-
-/// Every file that this program writes carries this, so that it overwrites no other.
-pub(super) const MARK: &str = "Made with liftsheet";
 
 /// What is said to who asks for a table of what is none.
 pub(super) const NO_TABLE: &str = "only `liftsheet parts` and `liftsheet survey` make a table for spreadsheets; ask here for `--format md`, `html` or `json`";
@@ -43,14 +40,10 @@ pub(super) trait Document: Sync {
     /// The page.
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal>;
 
-    /// Whether what it gives other programs is the plan, which is written as it is made: its text may be larger than all else in memory.
-    fn is_plan(&self) -> bool {
-        false
-    }
-
-    /// The same for other programs, beside what [`headed`] says of the job; asked for only where that is not the plan.
-    fn json(&self, _: &Made<'_>) -> Result<Value, Refusal> {
-        Ok(Value::Null)
+    /// The same for other programs, beside what [`headed`] says of the job. None is the plan, which is written as it is made: its text may be
+    /// larger than all else in memory.
+    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(None)
     }
 
     /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
@@ -67,11 +60,9 @@ pub(super) trait Document: Sync {
 /// Why a command made no page.
 #[derive(Debug)]
 pub(super) enum Refusal {
-    /// A template is defective.
-    Defect(DocumentError),
     /// The job or what was asked for does not allow it.
     Problems(Report),
-    /// There is nothing of what was asked for, or it could not be written there.
+    /// There is nothing of what was asked for, it could not be written there, or a template is defective.
     Nothing(String),
 }
 
@@ -84,16 +75,15 @@ pub(super) fn refused(problem: Problem) -> Refusal {
 
 impl From<DocumentError> for Refusal {
     fn from(error: DocumentError) -> Self {
-        Self::Defect(error)
+        Self::Nothing(error.to_string())
     }
 }
 
 /// What every job of one call shares.
 pub(super) struct Request<'a> {
     document: &'a dyn Document,
-    rules: &'a RulesArgs,
+    how: &'a HowArgs,
     look: Look,
-    output: &'a OutputArgs,
     format: FormatArg,
 }
 
@@ -106,7 +96,7 @@ impl Request<'_> {
 
     /// The folder that pages go to, if it is one.
     pub(super) fn folder(&self) -> Option<&Path> {
-        let output = self.output.output.as_deref();
+        let output = self.how.output.as_deref();
         output.filter(|path| file::is_folder(path))
     }
 
@@ -117,12 +107,12 @@ impl Request<'_> {
 
     /// The file that the page of a job goes to; none for standard output.
     fn target(&self, job: Option<&Path>) -> Option<PathBuf> {
-        target(self.output, || self.named(job))
+        target(self.how, || self.named(job))
     }
 }
 
 /// The file that is asked for, in a folder under the name given; none for standard output.
-pub(super) fn target(args: &OutputArgs, name: impl FnOnce() -> String) -> Option<PathBuf> {
+pub(super) fn target(args: &HowArgs, name: impl FnOnce() -> String) -> Option<PathBuf> {
     match args.output.as_deref() {
         None => None,
         Some(path) if path == Path::new("-") => None,
@@ -133,19 +123,19 @@ pub(super) fn target(args: &OutputArgs, name: impl FnOnce() -> String) -> Option
 
 /// Makes the folder of a file that goes into one, and refuses a file that cannot be written.
 pub(super) fn prepare<'a>(
-    args: &OutputArgs,
+    args: &HowArgs,
     target: &Path,
     jobs: impl IntoIterator<Item = &'a Path>,
 ) -> Result<(), String> {
     if let Some(folder) = args.output.as_deref().filter(|path| file::is_folder(path)) {
-        file::create_folder(folder).map_err(|error| error.to_string())?;
+        file::create_folder(folder)?;
     }
-    file::may_be_written(target, jobs).map_err(|error| error.to_string())
+    file::may_be_written(target, jobs)
 }
 
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
-    match request(document, (&args.rules, &args.look, &args.output)) {
+    match request(document, &args.how) {
         Ok(request) => one(&request, args.job.as_deref()),
         Err(message) => fail(&message),
     }
@@ -154,24 +144,18 @@ pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
 /// What is asked for; fails when nothing can be made of any job in the format asked for.
 pub(super) fn request<'a>(
     document: &'a dyn Document,
-    (rules, look_args, output): (&'a RulesArgs, &LookArgs, &'a OutputArgs),
+    how: &'a HowArgs,
 ) -> Result<Request<'a>, String> {
     Ok(Request {
         document,
-        rules,
-        look: look(look_args),
-        output,
-        format: format(output, document.beside())?,
+        how,
+        look: look(how),
+        format: format(how, document.beside())?,
     })
 }
 
-/// The look of a text in millimetres, for commands that print nothing else.
-pub(super) fn metric() -> Look {
-    Look::default()
-}
-
 /// How pages look by the arguments.
-pub(super) fn look(args: &LookArgs) -> Look {
+pub(super) fn look(args: &HowArgs) -> Look {
     Look {
         units: args.units.into(),
         paper: match args.paper {
@@ -186,7 +170,7 @@ pub(super) fn look(args: &LookArgs) -> Look {
 pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
     let target = request.target(path);
     if let Some(target) = &target
-        && let Err(message) = prepare(request.output, target, path)
+        && let Err(message) = prepare(request.how, target, path)
     {
         return fail(&message);
     }
@@ -206,7 +190,7 @@ pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
 pub(super) fn prepare_folder(request: &Request<'_>, jobs: &[PathBuf]) -> Result<(), String> {
     for job in jobs {
         if let Some(target) = request.target(Some(job)) {
-            prepare(request.output, &target, jobs.iter().map(PathBuf::as_path))?;
+            prepare(request.how, &target, jobs.iter().map(PathBuf::as_path))?;
         }
     }
     Ok(())
@@ -239,22 +223,10 @@ pub(super) fn into_folder(request: &Request<'_>, path: &Path) -> (End, String) {
 fn attempt(request: &Request<'_>, path: Option<&Path>) -> (Option<Ready>, End, String) {
     let mut loaded = Loaded::default();
     let made = make(request, path, &mut loaded);
-    let made = match made {
-        Some(Err(Refusal::Problems(report))) => {
-            loaded.report.extend(report.problems);
-            loaded.show_builtin();
-            None
-        }
-        made => made,
-    };
     let (end, mut complaints) = complaints(&loaded);
     match made {
-        None | Some(Err(Refusal::Problems(_))) => (None, end.max(End::Open), complaints),
-        Some(Err(Refusal::Defect(error))) => {
-            complaints += &failure(&error.to_string());
-            (None, End::Failed, complaints)
-        }
-        Some(Err(Refusal::Nothing(message))) => {
+        None => (None, end.max(End::Open), complaints),
+        Some(Err(message)) => {
             complaints += &failure(&message);
             (None, End::Failed, complaints)
         }
@@ -274,62 +246,61 @@ struct Ready {
     stops: bool,
 }
 
+/// A job's document, or why there is nothing of it; neither where what is wrong went to the report.
 fn make(
     request: &Request<'_>,
     path: Option<&Path>,
     loaded: &mut Loaded,
-) -> Option<Result<Ready, Refusal>> {
-    let files = loaded.rule_files(request.rules)?;
+) -> Option<Result<Ready, String>> {
+    let files = loaded.rule_files(&request.how.rules)?;
     let job = loaded.job(path, request.document.demo())?;
     let rules = loaded.rules_with(&job, &files, &request.document.classes());
     let ready = pipeline::run(&job, &rules, &mut loaded.report, |made| {
         ready(request, path, &made)
     });
+    let made = match ready {
+        Some(Err(Refusal::Problems(report))) => {
+            loaded.report.extend(report.problems);
+            None
+        }
+        Some(Err(Refusal::Nothing(message))) => Some(Err(message)),
+        Some(Ok(ready)) => Some(Ok(ready)),
+        None => None,
+    };
     loaded.show_builtin();
-    ready
+    made
 }
 
 fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<Ready, Refusal> {
-    let document = request.document;
+    let (document, look) = (request.document, request.look);
     let mut beside = Vec::new();
     let text = match request.format {
-        FormatArg::Json if document.is_plan() => {
-            let written = written_as_made(request, path, made);
-            written.map_err(|error| Refusal::Nothing(error.to_string()))?;
-            None
+        FormatArg::Json => {
+            let json = document.json(made)?.map(|value| headed(value, made));
+            if json.is_none() {
+                written_as_made(request, path, made).map_err(Refusal::Nothing)?;
+            }
+            json
         }
-        _ => Some(text(request, path, made, &mut beside)?),
+        FormatArg::Csv | FormatArg::Ics => Some(document.in_it(made, look)?),
+        FormatArg::Html => Some(document::html(&document.page(made, look)?, look)?),
+        FormatArg::Md => {
+            let page = document.page(made, look)?;
+            let text = if request.folder().is_some() {
+                let prefix = format!("{}.{}.", stem(path), document.name());
+                let (text, pictures) = document::as_files(&page, &prefix);
+                beside = pictures;
+                text
+            } else {
+                document::as_words(&page)
+            };
+            Some(text + "\n")
+        }
     };
     Ok(Ready {
         text,
         beside,
         stops: made.assessment.stops(),
-    })
-}
-
-/// The text of a document, and the files that belong beside it.
-fn text(
-    request: &Request<'_>,
-    path: Option<&Path>,
-    made: &Made<'_>,
-    beside: &mut Vec<(String, String)>,
-) -> Result<String, Refusal> {
-    let document = request.document;
-    Ok(match request.format {
-        FormatArg::Json => headed(document.json(made)?, made),
-        FormatArg::Csv | FormatArg::Ics => document.in_it(made, request.look)?,
-        FormatArg::Html => document::html(&document.page(made, request.look)?, request.look)?,
-        FormatArg::Md => {
-            let page = document.page(made, request.look)?;
-            if request.folder().is_some() {
-                let prefix = format!("{}.{}.", stem(path), document.name());
-                let (text, pictures) = document::as_files(&page, &prefix);
-                *beside = pictures;
-                text + "\n"
-            } else {
-                document::as_words(&page) + "\n"
-            }
-        }
     })
 }
 
@@ -351,16 +322,20 @@ fn written_as_made(
     request: &Request<'_>,
     path: Option<&Path>,
     made: &Made<'_>,
-) -> Result<(), OutputError> {
+) -> Result<(), String> {
     match request.target(path) {
         None => output::print_json(made),
-        Some(target) => output::write_json(&target, made, MARK, request.output.force),
+        Some(target) => file::filled(
+            &target,
+            |file| output::to_json(file, made),
+            request.how.force,
+        ),
     }
 }
 
 /// The format asked for, or the one that the file's ending names; Markdown on standard output, HTML in a folder. Fails for an ending and for
 /// a format that the command does not make.
-pub(super) fn format(args: &OutputArgs, beside: Option<FormatArg>) -> Result<FormatArg, String> {
+pub(super) fn format(args: &HowArgs, beside: Option<FormatArg>) -> Result<FormatArg, String> {
     let folder = args.output.as_deref().is_some_and(file::is_folder);
     let ending = args.output.as_deref().filter(|_| !folder);
     let ending = ending.and_then(Path::extension);
@@ -405,14 +380,13 @@ fn no_format(ending: &str, beside: Option<FormatArg>) -> String {
 
 /// Writes a document where it was asked for; fails with the reason.
 fn write(request: &Request<'_>, target: &Path, ready: &Ready) -> Result<(), String> {
-    let force = request.output.force;
+    let force = request.how.force;
     // The pictures first: a page that is there has all of its own.
     for (name, text) in &ready.beside {
-        file::write(&target.with_file_name(name), text, MARK, force)
-            .map_err(|error| error.to_string())?;
+        file::write(&target.with_file_name(name), text, force)?;
     }
     match &ready.text {
-        Some(text) => file::write(target, text, MARK, force).map_err(|error| error.to_string()),
+        Some(text) => file::write(target, text, force),
         None => Ok(()),
     }
 }

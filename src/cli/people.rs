@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::pins::Pins;
 use super::workshop_args::{PeopleArgs, PinArgs};
-use super::{End, complain, fail, print};
+use super::{End, complain, print, refused};
 use crate::desk::load::Loaded;
 use crate::desk::sign::now;
 use crate::job::Role;
@@ -34,12 +34,6 @@ pub(super) fn pin(args: &PinArgs) -> End {
         Ok(text) => print(&text),
         Err(problem) => refused(problem),
     }
-}
-
-fn refused(problem: Problem) -> End {
-    let mut loaded = Loaded::default();
-    loaded.report.push(problem);
-    complain(&loaded).max(End::Open)
 }
 
 /// What the command line asks for.
@@ -210,9 +204,4 @@ fn line((id, member): (&String, &Member)) -> String {
         roles.join(" and "),
         Zone::default().day(member.since)
     )
-}
-
-/// What is said when a table and PINs are both to come on standard input.
-pub(super) fn one_stdin() -> End {
-    fail("standard input holds either the table or the PINs; give the table by its name")
 }

@@ -6,12 +6,12 @@ use std::collections::BTreeSet;
 use std::io::{self, BufRead as _, IsTerminal as _};
 
 use super::args::FillArgs;
-use super::{End, complain, fail, output};
+use super::{End, complain, fail, output, refused_all};
 use crate::desk::fill::{self, enter, told};
 use crate::desk::load::Loaded;
 use crate::document::Wanted;
 use crate::fill::{ToFill, ToWrite, connection};
-use crate::report::{Place, Problem, in_message};
+use crate::report::in_message;
 use crate::rules::{Area, Files};
 use strum::IntoEnumIterator;
 
@@ -125,7 +125,7 @@ impl Round<'_> {
     /// Everything that is missing now, of the part of the vehicle that is asked for.
     fn wanted(&self) -> Result<Vec<Wanted>, End> {
         let mut loaded = Loaded::default();
-        let Some(source) = loaded.source(Some(&self.args.job), "") else {
+        let Some(source) = loaded.source(&self.args.job) else {
             return Err(complain(&loaded));
         };
         let mut wanted = fill::wanted(&source, self.files).map_err(|report| {
@@ -181,7 +181,7 @@ impl Round<'_> {
                 self.asked.push(question.clone());
             }
             Err(problems) => {
-                refused(self.args, loaded, problems);
+                refused_all(loaded, problems, &self.args.job);
             }
         }
     }
@@ -253,14 +253,4 @@ fn answer() -> Answer {
         "stop" => Answer::Stop,
         _ => Answer::Value(line.trim().to_owned()),
     }
-}
-
-/// Says why nothing was written.
-pub(super) fn refused(args: &FillArgs, mut loaded: Loaded, problems: Vec<Problem>) -> End {
-    let placed = |problem: Problem| match problem.at {
-        Some(_) => problem,
-        None => problem.at(Place::at(&args.job)),
-    };
-    loaded.report.extend(problems.into_iter().map(placed));
-    complain(&loaded).max(End::Open)
 }

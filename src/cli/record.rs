@@ -34,15 +34,15 @@ pub(super) fn run(args: &RecordArgs) -> End {
     } else {
         "signed"
     };
-    let target = page::target(&args.output, || {
+    let target = page::target(&args.how, || {
         page::named(kind, Some(&args.job), format.unwrap_or(FormatArg::Html))
     });
     let mut loaded = Loaded::default();
-    let Some(desk) = open::open(&args.job, (&args.rules, output::complain), &mut loaded) else {
+    let Some(desk) = open::open(&args.job, (&args.how.rules, output::complain), &mut loaded) else {
         return complain(&loaded).max(End::Open);
     };
     if let Some(target) = &target
-        && let Err(message) = page::prepare(&args.output, target, [args.job.as_path(), &desk.path])
+        && let Err(message) = page::prepare(&args.how, target, [args.job.as_path(), &desk.path])
     {
         return fail(&message);
     }
@@ -114,7 +114,7 @@ fn made(
 ) -> Result<Ready, DocumentError> {
     let (footing, record) = (&desk.footing, &desk.record);
     let status = footing.status(record);
-    let look = page::look(&args.look);
+    let look = page::look(&args.how);
     let file = desk.path.display().to_string();
     let text = match &args.next {
         Some(person) => {
@@ -171,10 +171,9 @@ fn table(desk: &Desk, status: &Status<'_>) -> String {
 
 /// The format of the page, where one is wanted beside the short account.
 fn wanted(args: &RecordArgs) -> Result<Option<FormatArg>, String> {
-    let output = &args.output;
-    let wanted = output.output.is_some() || output.format.is_some();
+    let wanted = args.how.output.is_some() || args.how.format.is_some();
     wanted
-        .then(|| page::format(output, Some(FormatArg::Csv)))
+        .then(|| page::format(&args.how, Some(FormatArg::Csv)))
         .transpose()
 }
 
@@ -192,11 +191,11 @@ fn write(
     };
     let written = match format {
         // Somebody may have filled it in since it was written.
-        Some(FormatArg::Csv) => file::create(target, page, args.output.force),
-        _ => file::write(target, page, page::MARK, args.output.force),
+        Some(FormatArg::Csv) => file::create(target, page, args.how.force),
+        _ => file::write(target, page, args.how.force),
     };
     match written {
         Ok(()) => print(&made.text),
-        Err(error) => fail(&error.to_string()),
+        Err(why) => fail(&why),
     }
 }

@@ -2,22 +2,14 @@
 
 use std::io::IsTerminal as _;
 
-use super::args::ServeArgs;
 use super::{End, complain, fail, output};
-use crate::serve::{self, NotServed, Opened, Options};
+use crate::serve::{self, NotServed, Opened, ServeArgs};
 
 pub(super) fn run(args: &ServeArgs) -> End {
     if !args.place.exists() {
         return fail("there is no such folder or job file; name one that is there");
     }
-    let options = Options {
-        place: args.place.clone(),
-        rules: args.rules.clone(),
-        port: args.port,
-        on: args.on,
-        certificate: args.certificate.clone().zip(args.key.clone()),
-    };
-    match serve::serve(options, tell) {
+    match serve::serve(args, tell) {
         Ok(()) => End::Done,
         Err(NotServed::Rules(loaded)) => complain(&loaded).max(End::Open),
         Err(NotServed::Reason(reason)) => fail(&reason),

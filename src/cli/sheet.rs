@@ -79,10 +79,6 @@ impl Document for Sheet<'_> {
         let page = document::part_of_sheet(made, look, part.as_ref())?;
         Ok(beside(page, self.args.reasons.as_deref()))
     }
-
-    fn is_plan(&self) -> bool {
-        true
-    }
 }
 
 /// The page with the file of the one beside it.
@@ -104,10 +100,6 @@ impl Document for Reasons<'_> {
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
         Ok(beside(document::reasons(made, look)?, self.sheet))
     }
-
-    fn is_plan(&self) -> bool {
-        true
-    }
 }
 
 /// The survey.
@@ -126,10 +118,6 @@ impl Document for Survey {
         Ok(document::survey(made, look)?)
     }
 
-    fn is_plan(&self) -> bool {
-        true
-    }
-
     fn beside(&self) -> Option<FormatArg> {
         Some(FormatArg::Csv)
     }
@@ -142,7 +130,7 @@ impl Document for Survey {
 
 pub(super) fn run(args: &SheetArgs) -> End {
     let sheet = Sheet { args };
-    let request = match page::request(&sheet, (&args.rules, &args.look, &args.output)) {
+    let request = match page::request(&sheet, &args.how) {
         Ok(request) => request.looking(|look| (look.short, look.large) = (args.short, args.large)),
         Err(message) => return fail(&message),
     };

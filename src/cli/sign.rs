@@ -7,15 +7,15 @@ use std::sync::Arc;
 
 use super::args::SignArgs;
 use super::pins::Pins;
-use super::{End, complain, fail, output, page, people, print};
-use crate::desk::load::Loaded;
+use super::{End, complain, fail, output, people, print, refused_all};
+use crate::desk::load::{self, Loaded};
 use crate::desk::open::{self, Desk};
 use crate::desk::photo::{self, Taken};
 use crate::desk::sign::{self, Done, MUCH, ToSign, added, failed, lots, much, now, told};
-use crate::document;
+use crate::document::{self, Look};
 use crate::people::Proof;
 use crate::record::{self, Entry, TableLine, Wish};
-use crate::report::{Code, Place, Problem, in_message};
+use crate::report::{Code, Place, Problem, every, in_message};
 use crate::sorted::Sorted as _;
 use crate::source::table;
 
@@ -24,7 +24,9 @@ pub(super) fn run(args: &SignArgs) -> End {
         return fail(open::NO_PLACE);
     }
     if args.pin_stdin && args.from.as_deref() == Some(Path::new("-")) {
-        return people::one_stdin();
+        return fail(
+            "standard input holds either the table or the PINs; give the table by its name",
+        );
     }
     let mut loaded = Loaded::default();
     let Some(desk) = open::open(&args.job, (&args.rules, output::complain), &mut loaded) else {
@@ -45,27 +47,15 @@ pub(super) fn run(args: &SignArgs) -> End {
             print(&text);
             End::Done
         }
-        Err(problems) => {
-            let placed = |problem: Problem| match problem.at {
-                Some(_) => problem,
-                None => problem.at(Place::at(&desk.path)),
-            };
-            loaded.report.extend(problems.into_iter().map(placed));
-            complain(&loaded).max(End::Open)
-        }
+        Err(problems) => refused_all(loaded, problems, &desk.path),
     }
 }
 
 /// What a person may sign now.
 fn next(args: &SignArgs, desk: &Desk) -> End {
     let status = desk.footing.status(&desk.record);
-    let look = page::metric();
-    print(&document::next(
-        &desk.footing,
-        &status,
-        args.by.as_deref(),
-        look,
-    ))
+    let (by, look) = (args.by.as_deref(), Look::default());
+    print(&document::next(&desk.footing, &status, by, look))
 }
 
 fn signed(args: &SignArgs, desk: &Desk) -> Done {
@@ -182,12 +172,7 @@ fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
             .at(Place::at(path))
             .help("write one with `liftsheet record JOB -o to-sign.csv`, and save it as comma-separated text in UTF-8")
     };
-    let text = if path == Path::new("-") {
-        std::io::read_to_string(std::io::stdin())
-    } else {
-        std::fs::read_to_string(path)
-    };
-    let text = text.map_err(|error| bad(format!("the table cannot be read: {error}")))?;
+    let text = load::table(path).map_err(bad)?;
     let mut reader = table::reader(&text);
     let head = reader
         .headers()
@@ -219,26 +204,15 @@ fn lines(path: &Path) -> Result<Vec<TableLine>, Problem> {
 /// Reads the photographs whose files a table names as values; a file stands beside the table unless its whole path is given.
 fn photos_of(table: &mut [TableLine], path: &Path) -> Result<Vec<Taken>, Vec<Problem>> {
     let beside = path.parent().unwrap_or(Path::new(""));
-    let (mut taken, mut problems) = (Vec::new(), Vec::new());
     let asks = |line: &&mut TableLine| line.cells.get("kind").is_some_and(|kind| kind == "photo");
-    for line in table.iter_mut().filter(asks) {
-        let Some(file) = line.cells.get("value") else {
-            continue;
-        };
-        match photo::one(None, &beside.join(file)) {
-            Ok(one) => {
-                line.photo = Some(one.photo.clone());
-                taken.push(one);
-            }
-            Err(problem) => {
-                let message = format!("row {}: {}", line.number, problem.message);
-                problems.push(Problem { message, ..problem });
-            }
-        }
-    }
-    if problems.is_empty() {
-        Ok(taken)
-    } else {
-        Err(problems)
-    }
+    let photos = table.iter_mut().filter(asks).filter_map(|line| {
+        let file = line.cells.get("value")?;
+        let taken = photo::one(None, &beside.join(file));
+        line.photo = taken.as_ref().ok().map(|taken| taken.photo.clone());
+        Some(taken.map_err(|problem| {
+            let message = format!("row {}: {}", line.number, problem.message);
+            Problem { message, ..problem }
+        }))
+    });
+    every(photos)
 }

@@ -37,13 +37,13 @@ impl Document for Study {
         Ok(document::study(made, &study, look)?)
     }
 
-    fn json(&self, made: &Made<'_>) -> Result<Value, Refusal> {
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
         let study = study::study(made, self.seed, &self.classes);
-        Ok(json!({
+        Ok(Some(json!({
             "seed": study.seed,
             "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
             "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
-        }))
+        })))
     }
 }
 
@@ -77,7 +77,7 @@ fn question(question: &Question) -> Value {
 
 pub(super) fn run(args: &StudyArgs) -> End {
     let mut loaded = Loaded::default();
-    let Some(files) = loaded.rule_files(&args.rules) else {
+    let Some(files) = loaded.rule_files(&args.how.rules) else {
         return complain(&loaded);
     };
     let (jobs, classes) = sorted(&args.words, &files, &mut loaded);
@@ -88,7 +88,7 @@ pub(super) fn run(args: &StudyArgs) -> End {
         seed: args.seed,
         classes,
     };
-    match page::request(&study, (&args.rules, &args.look, &args.output)) {
+    match page::request(&study, &args.how) {
         Ok(request) => page::one(&request, jobs.first().map(PathBuf::as_path)),
         Err(message) => fail(&message),
     }

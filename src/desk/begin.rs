@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 
 use super::fill::{attempt, outcome};
-use super::load::{DEMO, Loaded};
+use super::load::Loaded;
 use crate::fill::{ToFill, ToWrite};
 use crate::form::{self, Outline};
 use crate::report::{Problem, Severity, in_message, unknown_help};
@@ -36,37 +36,29 @@ pub(crate) struct Wish {
     pub(crate) without: Vec<String>,
 }
 
-/// Why there is no text: sentences, each of which may be followed by what could be asked for instead.
+/// Why there is no text: sentences, each of which may be followed by what could be asked for instead; none where what is wrong went to the
+/// report.
 type Refused = Vec<String>;
 
-/// The text of the new job file; nothing where what is wrong went to the report.
-pub(crate) fn begin(
-    wish: &Wish,
-    files: &Files,
-    loaded: &mut Loaded,
-) -> Option<Result<String, Refused>> {
+/// The text of the new job file.
+pub(crate) fn begin(wish: &Wish, files: &Files, loaded: &mut Loaded) -> Result<String, Refused> {
     let words = Words::of(&wish.words);
-    let outline = match &wish.from {
+    let mut outline = match &wish.from {
         From::Pattern(id) => of_pattern(id, &words, files, loaded)?,
         From::Job(path) => like(path, &words, files, loaded)?,
     };
-    let mut outline = match outline {
-        Ok(outline) => outline,
-        Err(problems) => return Some(Err(problems)),
-    };
-    if let Err(problems) = adjust(&mut outline, wish, &words, files, loaded) {
-        return Some(Err(problems));
-    }
+    adjust(&mut outline, wish, &words, files, loaded)?;
     let wanted = Wanted::classes(outline.classes());
     let rules = rules::load(files, &wanted, &mut loaded.report);
     if loaded.report.has_errors() {
-        return None;
+        return Err(Refused::new());
     }
     let text = form::form(&wish.name, &outline, &rules);
-    Some(with_values(text, (&words.values, &wish.without), files))
+    with_values(text, (&words.values, &wish.without), files)
 }
 
 /// What is typed behind the name, sorted.
+#[derive(Default)]
 struct Words {
     options: Vec<String>,
     mounts: Option<String>,
@@ -75,22 +67,17 @@ struct Words {
 
 impl Words {
     fn of(typed: &[String]) -> Self {
-        let name = |typed: &str| {
-            typed
-                .split_once('=')
-                .map_or("", |(name, _)| name)
-                .to_owned()
-        };
-        let is_value = |typed: &&String| name(typed) == "spacer" || name(typed).contains('.');
-        let (values, rest): (Vec<&String>, Vec<&String>) = typed.iter().partition(is_value);
-        let (mounts, options): (Vec<&String>, Vec<&String>) =
-            rest.into_iter().partition(|typed| name(typed) == "mounts");
-        let mounts = mounts.last().and_then(|typed| typed.split_once('='));
-        Self {
-            options: options.into_iter().cloned().collect(),
-            mounts: mounts.map(|(_, wished)| wished.to_owned()),
-            values: values.into_iter().cloned().collect(),
+        let mut words = Self::default();
+        for word in typed {
+            match word.split_once('=') {
+                Some(("mounts", wished)) => words.mounts = Some(wished.to_owned()),
+                Some((name, _)) if name == "spacer" || name.contains('.') => {
+                    words.values.push(word.clone());
+                }
+                _ => words.options.push(word.clone()),
+            }
         }
+        words
     }
 }
 
@@ -99,26 +86,24 @@ fn of_pattern(
     words: &Words,
     files: &Files,
     loaded: &mut Loaded,
-) -> Option<Result<Outline, Refused>> {
+) -> Result<Outline, Refused> {
     let known = pattern::ids(files);
     if !known.iter().any(|known| known == id) {
         let help = unknown_help(id, known.iter().map(String::as_str));
-        return Some(Err(vec![format!(
+        return Err(vec![format!(
             "there is no pattern `{}`; {help}\n\n{}",
             in_message(id),
             list(files, loaded)
-        )]));
+        )]);
     }
-    let pattern = pattern::load(files, id, &mut loaded.report)?;
-    match choose(&pattern, &words.options) {
-        Ok(chosen) => Outline::of(&pattern, &chosen, &mut loaded.report).map(Ok),
-        Err(mut problems) => {
-            if let Some(last) = problems.last_mut() {
-                last.push_str(&format!("\n\n{}", described(&pattern)));
-            }
-            Some(Err(problems))
+    let pattern = pattern::load(files, id, &mut loaded.report).ok_or_else(Refused::new)?;
+    let chosen = choose(&pattern, &words.options).map_err(|mut problems| {
+        if let Some(last) = problems.last_mut() {
+            last.push_str(&format!("\n\n{}", described(&pattern)));
         }
-    }
+        problems
+    })?;
+    Outline::of(&pattern, &chosen, &mut loaded.report).ok_or_else(Refused::new)
 }
 
 /// The outline of a job that was done before, which must be right.
@@ -127,23 +112,23 @@ fn like(
     words: &Words,
     files: &Files,
     loaded: &mut Loaded,
-) -> Option<Result<Outline, Refused>> {
+) -> Result<Outline, Refused> {
     if let Some(option) = words.options.first() {
-        return Some(Err(vec![format!(
+        return Err(vec![format!(
             "`{}` is an option of a pattern; with --like, everything is as it was there but for values such as `spacer=50`",
             in_message(option)
-        )]));
+        )]);
     }
-    let source = loaded.source(Some(path), DEMO)?;
+    let source = loaded.source(path).ok_or_else(Refused::new)?;
     let found = outcome(&source, files);
     if found.report.has_errors() {
         loaded.report.extend(found.report.problems);
-        return None;
+        return Err(Refused::new());
     }
-    let job = crate::job::read(&source, false, &mut loaded.report)?;
+    let job = crate::job::read(&source, false, &mut loaded.report).ok_or_else(Refused::new)?;
     let rules = loaded.rules_for(&job, files);
-    let read = source::read::<Value>(&source, &mut loaded.report)?;
-    Some(Ok(Outline::like(&read.value, source.name(), &rules)))
+    let read = source::read::<Value>(&source, &mut loaded.report).ok_or_else(Refused::new)?;
+    Ok(Outline::like(&read.value, source.name(), &rules))
 }
 
 /// Mounts and connections as they are wished.
@@ -255,22 +240,19 @@ fn said(problem: &Problem) -> String {
 
 /// The options as typed: `fuel=petrol`.
 fn choose(pattern: &Pattern, typed: &[String]) -> Result<Chosen, Vec<String>> {
-    let split = |text: &String| {
-        let pair = text.split_once('=');
-        pair.map(|(name, word)| (name.to_owned(), word.to_owned()))
-            .ok_or_else(|| format!("`{text}` is not an option; write it as `name=word`"))
-    };
-    let (given, bad): (Vec<_>, Vec<_>) = typed.iter().map(split).partition(Result::is_ok);
-    let given: Vec<(String, String)> = given.into_iter().filter_map(Result::ok).collect();
-    let mut problems: Vec<String> = bad.into_iter().filter_map(Result::err).collect();
-    let given = given
-        .iter()
-        .map(|(name, word)| (name.as_str(), word.as_str()));
+    let (mut given, mut problems) = (Vec::new(), Vec::new());
+    for text in typed {
+        match text.split_once('=') {
+            Some(pair) => given.push(pair),
+            None => problems.push(format!(
+                "`{text}` is not an option; write it as `name=word`"
+            )),
+        }
+    }
     match pattern.choose(given) {
         Ok(chosen) if problems.is_empty() => Ok(chosen),
-        Ok(_) => Err(problems),
-        Err(more) => {
-            problems.extend(more);
+        chosen => {
+            problems.extend(chosen.err().into_iter().flatten());
             Err(problems)
         }
     }
@@ -317,15 +299,8 @@ pub(crate) fn file_name(name: &str) -> Result<String, String> {
             in_message(name)
         ));
     }
-    let kept = |c: char| {
-        if c.is_alphanumeric() || c == '_' {
-            c
-        } else {
-            '-'
-        }
-    };
-    let mapped: String = name.chars().map(kept).collect();
-    let words: Vec<&str> = mapped.split('-').filter(|word| !word.is_empty()).collect();
+    let words = name.split(|c: char| !(c.is_alphanumeric() || c == '_'));
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     let file = words.join("-");
     if file.is_empty() || file.len() > LONGEST {
         let what = if file.is_empty() {

@@ -2,54 +2,35 @@
 //!
 //! Takes paths and what is to stand there; gives nothing, or the reason why it could not be written. What stands in a page is left to others.
 
-use std::fmt;
 use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::interrupt;
 use crate::report::in_message;
+use crate::whole;
 
-/// Why a page could not be written.
-#[derive(Debug)]
-pub(crate) struct OutputError {
-    path: PathBuf,
-    reason: String,
-}
-
-impl fmt::Display for OutputError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", shown(&self.path), self.reason)
-    }
-}
-
-impl OutputError {
-    pub(crate) fn new(path: &Path, reason: impl fmt::Display) -> Self {
-        Self {
-            path: path.to_owned(),
-            reason: reason.to_string(),
-        }
-    }
-}
+/// Every file that this program writes carries this, so that it overwrites no other.
+pub(crate) const MARK: &str = "Made with liftsheet";
 
 /// Refuses what cannot be a page's file, before anything is read for it: a job file of the same call whatever is asked, a device, a
 /// folder that is not there.
 pub(crate) fn may_be_written<'a>(
     path: &Path,
     jobs: impl IntoIterator<Item = &'a Path>,
-) -> Result<(), OutputError> {
+) -> Result<(), String> {
     let place = resolved(path)?;
     let same = |job: &&Path| std::fs::canonicalize(job).is_ok_and(|job| job == place);
     if jobs.into_iter().any(|job| same(&job)) {
         let reason = "this is the job file itself; give the page another name";
-        return Err(OutputError::new(path, reason));
+        return Err(why(path, reason));
     }
     Ok(())
 }
 
 /// Where a file of that name really is: links are followed, so that what they lead to is written and they stay.
-fn resolved(path: &Path) -> Result<PathBuf, OutputError> {
-    let fault = |reason: &str| OutputError::new(path, reason);
+fn resolved(path: &Path) -> Result<PathBuf, String> {
+    let fault = |reason: &str| why(path, reason);
     match std::fs::metadata(path) {
         Ok(data) if data.is_dir() => Err(fault("this is a folder; end its name in `/`")),
         Ok(data) if !data.is_file() => Err(fault("this is no file but a device or a pipe")),
@@ -58,7 +39,7 @@ fn resolved(path: &Path) -> Result<PathBuf, OutputError> {
             "this is a link to a file that is not there; name the file",
         )),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            let folder = folder_of(path);
+            let folder = whole::folder(path);
             let name = path
                 .file_name()
                 .ok_or_else(|| fault("this names no file"))?;
@@ -69,9 +50,14 @@ fn resolved(path: &Path) -> Result<PathBuf, OutputError> {
     }
 }
 
+/// Why a page could not be written, with its name.
+fn why(path: &Path, reason: &str) -> String {
+    format!("{}: {reason}", shown(path))
+}
+
 /// Why a file could not be written: its own name and what stands in the way, not those of the temporary file beside it.
-fn failed(path: &Path, error: &io::Error) -> OutputError {
-    let folder = shown(folder_of(path));
+fn failed(path: &Path, error: &io::Error) -> String {
+    let folder = shown(whole::folder(path));
     let reason = match error.kind() {
         io::ErrorKind::NotFound => format!("there is no folder `{folder}`"),
         io::ErrorKind::NotADirectory => format!("`{folder}` is no folder"),
@@ -81,24 +67,23 @@ fn failed(path: &Path, error: &io::Error) -> OutputError {
         io::ErrorKind::InvalidFilename => "no file can have this name here".to_owned(),
         kind => kind.to_string(),
     };
-    OutputError::new(path, reason)
+    why(path, &reason)
 }
 
-/// Writes a file through a temporary one beside it. A file that does not carry `mark` is overwritten only by `force`.
-pub(crate) fn write(path: &Path, text: &str, mark: &str, force: bool) -> Result<(), OutputError> {
-    filled(path, |file| file.write_all(text.as_bytes()), mark, force)
+/// Writes a file through a temporary one beside it. A file that does not carry [`MARK`] is overwritten only by `force`.
+pub(crate) fn write(path: &Path, text: &str, force: bool) -> Result<(), String> {
+    filled(path, |file| file.write_all(text.as_bytes()), force)
 }
 
 /// The same with what is written as it is made.
 pub(crate) fn filled(
     path: &Path,
     fill: impl FnOnce(&mut File) -> io::Result<()>,
-    mark: &str,
     force: bool,
-) -> Result<(), OutputError> {
+) -> Result<(), String> {
     let place = resolved(path)?;
-    if !force && !ours(&place, mark) {
-        return Err(OutputError::new(
+    if !force && !ours(&place) {
+        return Err(why(
             path,
             "this file is there already, and is no page that liftsheet wrote: somebody may have filled it in; give another name, or --force to overwrite it",
         ));
@@ -108,7 +93,7 @@ pub(crate) fn filled(
 
 /// Writes a file through a temporary one beside it, with the folders above it. A file that is there already is overwritten
 /// only by `force`, whoever wrote it: somebody may have filled it in since.
-pub(crate) fn create(path: &Path, text: &str, force: bool) -> Result<(), OutputError> {
+pub(crate) fn create(path: &Path, text: &str, force: bool) -> Result<(), String> {
     created(path, |file| file.write_all(text.as_bytes()), force)
 }
 
@@ -117,11 +102,11 @@ pub(crate) fn created(
     path: &Path,
     fill: impl FnOnce(&mut File) -> io::Result<()>,
     force: bool,
-) -> Result<(), OutputError> {
-    create_folder(folder_of(path))?;
+) -> Result<(), String> {
+    create_folder(whole::folder(path))?;
     let place = resolved(path)?;
     put(&place, fill, force).map_err(|error| match error.kind() {
-        io::ErrorKind::AlreadyExists => OutputError::new(
+        io::ErrorKind::AlreadyExists => why(
             path,
             "this file is there already; give another name with -o, or --force to overwrite it",
         ),
@@ -130,7 +115,7 @@ pub(crate) fn created(
 }
 
 /// Makes a folder, with those above it, where there is none.
-pub(crate) fn create_folder(folder: &Path) -> Result<(), OutputError> {
+pub(crate) fn create_folder(folder: &Path) -> Result<(), String> {
     std::fs::create_dir_all(folder).map_err(|error| failed(folder, &error))
 }
 
@@ -138,7 +123,9 @@ pub(crate) fn create_folder(folder: &Path) -> Result<(), OutputError> {
 /// temporary one is gone: it would be left otherwise.
 fn put(place: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>, over: bool) -> io::Result<()> {
     interrupt::held(|| {
-        let temporary = beside(place, fill)?;
+        // A page is for everybody in the workshop, not only for who printed it.
+        let mut temporary = whole::beside(place, 0o644)?;
+        fill(temporary.as_file_mut())?;
         let done = if over {
             temporary.persist(place)
         } else {
@@ -158,45 +145,10 @@ pub(crate) fn shown(path: &Path) -> String {
     in_message(&path.display().to_string())
 }
 
-fn folder_of(path: &Path) -> &Path {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    }
-}
-
-/// A temporary file, filled, beside where it is to be.
-fn beside(
-    path: &Path,
-    fill: impl FnOnce(&mut File) -> io::Result<()>,
-) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    let builder = permissions(&mut builder);
-    let mut temporary = builder.tempfile_in(folder_of(path))?;
-    fill(temporary.as_file_mut())?;
-    Ok(temporary)
-}
-
-/// A page is for everybody in the workshop, not only for who printed it.
-#[cfg(unix)]
-fn permissions<'a>(
-    builder: &'a mut tempfile::Builder<'static, 'static>,
-) -> &'a tempfile::Builder<'static, 'static> {
-    use std::os::unix::fs::PermissionsExt;
-    builder.permissions(std::fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn permissions<'a>(
-    builder: &'a mut tempfile::Builder<'static, 'static>,
-) -> &'a tempfile::Builder<'static, 'static> {
-    builder
-}
-
 /// Whether a path is free, or holds a file that this program wrote.
-fn ours(path: &Path, mark: &str) -> bool {
+fn ours(path: &Path) -> bool {
     match std::fs::read(path) {
-        Ok(bytes) => bytes.is_empty() || String::from_utf8_lossy(&bytes).contains(mark),
+        Ok(bytes) => bytes.is_empty() || String::from_utf8_lossy(&bytes).contains(MARK),
         Err(error) => error.kind() == io::ErrorKind::NotFound,
     }
 }

@@ -26,6 +26,7 @@ const TRIES: usize = 3;
 pub(crate) type Missing = Vec<(String, Vec<String>)>;
 
 /// What a job comes to: its problems, its verdicts by connection, what is still to be measured, and what stands in no file yet.
+#[derive(Default)]
 pub(crate) struct Outcome {
     pub(crate) report: Report,
     pub(crate) verdicts: BTreeMap<String, String>,
@@ -43,7 +44,7 @@ pub(crate) fn enter(
     let mut first: Option<Filled> = None;
     for _ in 0..TRIES {
         let _held = held(job);
-        let source = loaded.source(Some(job), "").ok_or_else(Vec::new)?;
+        let source = loaded.source(job).ok_or_else(Vec::new)?;
         let before = outcome(&source, files);
         let done = attempt(&source, asked, &before, files)?;
         // Whoever else wrote there meanwhile is told of, and not overwritten.
@@ -150,11 +151,8 @@ fn of_change(problem: &Problem, filled: &Filled, asked: &ToFill) -> Problem {
 pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
     let mut loaded = Loaded::default();
     let mut outcome = Outcome {
-        report: Report::new(),
-        verdicts: BTreeMap::new(),
-        missing: Missing::new(),
-        consequences: BTreeSet::new(),
-        last_time: LastTime::default(),
+        consequences: files.ids("consequences").into_iter().collect(),
+        ..Outcome::default()
     };
     if let Some(job) = job::read(source, false, &mut loaded.report) {
         let rules = loaded.rules_for(&job, files);
@@ -165,7 +163,6 @@ pub(crate) fn outcome(source: &Source, files: &Files) -> Outcome {
         (outcome.verdicts, outcome.missing) = found.unwrap_or_default();
         outcome.last_time = job.last_time;
     }
-    outcome.consequences = files.ids("consequences").into_iter().collect();
     outcome.report = loaded.report;
     outcome
 }
@@ -258,7 +255,7 @@ fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
             vec![problem.help("see who may write there, and what stands in the file")]
         };
         let data = std::fs::metadata(path).map_err(|error| failed(error.to_string()))?;
-        file::create(path, new, true).map_err(|error| failed(error.to_string()))?;
+        file::create(path, new, true).map_err(failed)?;
         // Whoever might not read it before may not now.
         let kept = std::fs::set_permissions(path, data.permissions());
         kept.map_err(|error| failed(error.to_string()))?;

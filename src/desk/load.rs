@@ -43,18 +43,12 @@ pub(crate) struct Loaded {
 }
 
 impl Loaded {
-    /// The text of a job file: the path given, standard input for `-`, the demo for none.
-    pub(crate) fn source(&mut self, path: Option<&Path>, demo: &str) -> Option<Source> {
-        let source = match path {
-            None => builtin::file(demo).ok_or_else(|| {
-                Problem::error(Code::UnreadableFile, "the built-in demo is missing")
-                    .at(Place::file(builtin::shown(demo)))
-                    .help("give a job file")
-            }),
-            Some(path) if path == Path::new("-") => {
-                Source::from_reader("<stdin>", io::stdin().lock())
-            }
-            Some(path) => Source::read(path),
+    /// The text of a job file: the path given, standard input for `-`.
+    pub(crate) fn source(&mut self, path: &Path) -> Option<Source> {
+        let source = if path == Path::new("-") {
+            Source::from_reader("<stdin>", io::stdin().lock())
+        } else {
+            Source::read(path)
         };
         match source {
             Ok(source) => {
@@ -68,12 +62,14 @@ impl Loaded {
         }
     }
 
-    /// A checked job; none when it has a problem.
+    /// A checked job, the demo for no path; none when it has a problem.
     pub(crate) fn job(&mut self, path: Option<&Path>, demo: &str) -> Option<Job> {
-        let source = self.source(path, demo)?;
         let Some(path) = path else {
+            let source = builtin::file(demo)?;
+            self.sources.add(source.clone());
             return job::read_demo(demo, &source, &mut self.report);
         };
+        let source = self.source(path)?;
         let mut job = job::read(&source, false, &mut self.report)?;
         if path != Path::new("-") {
             staff(&mut job, path);
@@ -230,6 +226,16 @@ impl Loaded {
             }
         }
     }
+}
+
+/// The text of a table that somebody filled in: of the path given, of standard input for `-`.
+pub(crate) fn table(path: &Path) -> Result<String, String> {
+    let text = if path == Path::new("-") {
+        io::read_to_string(io::stdin())
+    } else {
+        std::fs::read_to_string(path)
+    };
+    text.map_err(|error| format!("the table cannot be read: {error}"))
 }
 
 /// What is said when standard input is named more than once; nothing otherwise.

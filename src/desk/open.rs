@@ -63,7 +63,7 @@ fn opened(
 ) -> Result<Option<Desk>, Problem> {
     let path = record::place_of(job)?;
     let record = read(&path, tell)?;
-    let Some(source) = loaded.source(Some(job), "") else {
+    let Some(source) = loaded.source(job) else {
         return Ok(None);
     };
     let trust = Trust::of(&path, &record, false)?;
@@ -99,9 +99,7 @@ fn laid_out(
     (kept, lost): (KeptPlan, Vec<Problem>),
     (trust, tell): (Trust, Tell),
 ) -> Result<Desk, Problem> {
-    if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
-        in_workshop(&mut now.binding, workshop);
-    }
+    in_workshop(now.as_mut(), trust.workshop.as_ref());
     let footing = record::footing(&record, now.clone(), &kept);
     let mut footing = footing.map_err(|problem| problem.at(Place::at(&path)))?;
     (footing.workshop, footing.doubt) = (trust.workshop, trust.doubt);
@@ -125,9 +123,7 @@ impl Desk {
         let other = other.then(|| kept(&self.folder, record).0);
         let trust = Trust::of(&self.path, record, true)?;
         let mut now = self.now.clone();
-        if let (Some(now), Some(workshop)) = (&mut now, &trust.workshop) {
-            in_workshop(&mut now.binding, workshop);
-        }
+        in_workshop(now.as_mut(), trust.workshop.as_ref());
         let mut footing = record::footing(record, now, other.as_ref().unwrap_or(&self.kept))?;
         (footing.workshop, footing.doubt) = (trust.workshop, trust.doubt);
         Ok(footing)
@@ -144,9 +140,7 @@ impl Desk {
     pub(crate) fn would_open(&self, job: &Source, files: &Files) -> Option<Vec<String>> {
         self.record.bound()?;
         let mut now = made_of(job, files, &mut Loaded::default(), None)?;
-        if let Some(workshop) = &self.footing.workshop {
-            in_workshop(&mut now.binding, workshop);
-        }
+        in_workshop(Some(&mut now), self.footing.workshop.as_ref());
         let then = record::footing(&self.record, Some(now), &self.kept).ok()?;
         let before = self.open_again();
         let mut more = fallen(&then);
@@ -262,9 +256,11 @@ pub(crate) fn now_of(made: &Made<'_>, (source, files): (&Source, &Files), held: 
 }
 
 /// Where a folder has people of its own, only they sign.
-fn in_workshop(binding: &mut Binding, workshop: &Workshop) {
-    binding.people = record::people_of(workshop);
-    binding.workshop = Some(workshop.id.clone());
+fn in_workshop(now: Option<&mut Now>, workshop: Option<&Workshop>) {
+    if let (Some(now), Some(workshop)) = (now, workshop) {
+        now.binding.people = record::people_of(workshop);
+        now.binding.workshop = Some(workshop.id.clone());
+    }
 }
 
 /// The workshop's own files and values, in words.

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::open::Desk;
 use crate::picture::{Picture, photo as picture};
 use crate::record::{Entered, Entry, Folder, Lost, Photo, Record, sha256};
-use crate::report::{Code, Place, Problem};
+use crate::report::{Code, Place, Problem, every};
 use crate::sorted::Sorted as _;
 
 /// No photograph is larger.
@@ -23,18 +23,10 @@ pub(crate) struct Taken {
 
 /// Reads `FILE` and `NAME=FILE`; fails with every file that is no photograph.
 pub(crate) fn read(given: &[PathBuf]) -> Result<Vec<Taken>, Vec<Problem>> {
-    let mut problems = Vec::new();
-    let taken = given.iter().filter_map(|given| {
+    every(given.iter().map(|given| {
         let (name, path) = split(given);
-        let taken = one(name, &path).map_err(|problem| problems.push(problem));
-        taken.ok()
-    });
-    let taken: Vec<Taken> = taken.collect();
-    if problems.is_empty() {
-        Ok(taken)
-    } else {
-        Err(problems)
-    }
+        one(name, &path)
+    }))
 }
 
 /// The name before an equals sign, unless all of it is a file's name.
@@ -48,27 +40,27 @@ fn split(given: &Path) -> (Option<String>, PathBuf) {
 
 /// Reads a photograph from its file.
 pub(crate) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
-    let bad = |message: String| {
-        Problem::error(Code::BadPhoto, message)
-            .at(Place::at(path))
-            .help("give a photograph as JPEG or PNG, of at most 32 MiB")
-    };
-    let found = std::fs::metadata(path)
-        .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
+    let taken = bytes(path).map_err(bad);
+    let taken = taken.and_then(|bytes| of_bytes(name, bytes));
+    taken.map_err(|problem| problem.at(Place::at(path)))
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, String> {
+    let unread = |error: io::Error| format!("the photograph cannot be read: {error}");
+    let found = std::fs::metadata(path).map_err(unread)?;
     if !found.is_file() || found.len() > MOST {
-        return Err(bad("it is no file of at most 32 MiB".to_owned()));
+        return Err("it is no file of at most 32 MiB".to_owned());
     }
-    let bytes = std::fs::read(path)
-        .map_err(|error| bad(format!("the photograph cannot be read: {error}")))?;
-    of_bytes(name, bytes).map_err(|problem| problem.at(Place::at(path)))
+    std::fs::read(path).map_err(unread)
+}
+
+fn bad(message: String) -> Problem {
+    Problem::error(Code::BadPhoto, message)
+        .help("give a photograph as JPEG or PNG, of at most 32 MiB")
 }
 
 /// A photograph that came as it is.
 pub(crate) fn of_bytes(name: Option<String>, bytes: Vec<u8>) -> Result<Taken, Problem> {
-    let bad = |message: String| {
-        Problem::error(Code::BadPhoto, message)
-            .help("give a photograph as JPEG or PNG, of at most 32 MiB")
-    };
     if bytes.len() as u64 > MOST {
         return Err(bad("it is larger than 32 MiB".to_owned()));
     }

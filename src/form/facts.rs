@@ -2,92 +2,82 @@
 
 use super::Form;
 use super::yaml::{Writer, scalar};
-use crate::rules::facts::FACTS;
+use crate::rules::facts::{FACTS, Fact};
 
-/// A field of the job file: its name, the answers it takes when it is no number, and what it is when no fact says so.
-type Field = (&'static str, &'static str, &'static str);
+/// A field of the job file: its name, and what it takes and is when no fact says so.
+type Field = (&'static str, &'static str);
 
 /// The fields of `vehicle`, in the order in which somebody fills them in.
 const VEHICLE: [Field; 27] = [
-    ("name", "", "what the pages call the vehicle"),
-    (
-        "identification",
-        "",
-        "number plate or identification number",
-    ),
+    ("name", "what the pages call the vehicle"),
+    ("identification", "number plate or identification number"),
     (
         "construction",
-        "",
         "a vehicle of unitary construction cannot have a body lift",
     ),
-    ("fuel", "petrol | diesel | lpg", ""),
-    ("gearbox", "manual | automatic", ""),
-    ("transfer_case", "yes | no", ""),
-    ("restraint_systems", "yes | no", ""),
-    ("steering_sensor", "yes | no", ""),
-    ("hybrid", "yes | no", ""),
-    ("driver_aids", "yes | no", ""),
-    ("body_mass", "", ""),
-    ("body_mass_laden", "", ""),
-    ("total_mass", "", ""),
-    ("track", "", ""),
-    ("cg_height", "", ""),
-    ("gross_mass", "", ""),
-    ("passenger_car", "yes | no", ""),
-    ("floor_over_frame", "", ""),
-    ("frame_height", "", ""),
-    ("body_height", "", ""),
-    ("floor_height", "", ""),
-    ("bumper_height", "", ""),
-    ("front_bumper_height", "", ""),
-    ("front_frame_end", "", ""),
-    ("rear_frame_end", "", ""),
-    ("bumper_on_body", "yes | no", ""),
+    ("fuel", ""),
+    ("gearbox", ""),
+    ("transfer_case", ""),
+    ("restraint_systems", ""),
+    ("steering_sensor", ""),
+    ("hybrid", ""),
+    ("driver_aids", ""),
+    ("body_mass", ""),
+    ("body_mass_laden", ""),
+    ("total_mass", ""),
+    ("track", ""),
+    ("cg_height", ""),
+    ("gross_mass", ""),
+    ("passenger_car", ""),
+    ("floor_over_frame", ""),
+    ("frame_height", ""),
+    ("body_height", ""),
+    ("floor_height", ""),
+    ("bumper_height", ""),
+    ("front_bumper_height", ""),
+    ("front_frame_end", ""),
+    ("rear_frame_end", ""),
+    ("bumper_on_body", ""),
     (
         "wheels_hang",
-        "yes | no",
-        "whether the wheels hang on a hoist while the body goes up; no when left out",
+        "yes | no: whether the wheels hang on a hoist while the body goes up; no when left out",
     ),
 ];
 
 /// The fields of `vehicle.done`.
 const DONE: [Field; 4] = [
-    ("body_lift", "", ""),
-    ("suspension_lift", "", ""),
-    ("tyre_before", "", ""),
-    ("tyre_after", "", ""),
+    ("body_lift", ""),
+    ("suspension_lift", ""),
+    ("tyre_before", ""),
+    ("tyre_after", ""),
 ];
 
 /// The fields of `lift` that no pattern knows.
 const LIFT: [Field; 4] = [
     (
         "insertion_clearance",
-        "",
         "mm: how far above its block each side is held; at least 15 mm, the least when left out",
     ),
     (
         "spigot_depth",
-        "",
         "mm: depth of a locating spigot on the blocks, when they have one",
     ),
     (
         "jacks",
-        "",
         "how many jacks a side takes at a time, each with somebody at it; 1 when left out",
     ),
     (
         "coat_hours",
-        "",
         "how many hours the coat on a mount's seat dries; 0.5 when left out",
     ),
 ];
 
 /// The fields of `lift.block`.
 const BLOCK: [Field; 4] = [
-    ("material", "steel | aluminium | plastic", ""),
-    ("outer", "", ""),
-    ("inner", "", ""),
-    ("bearing_limit", "", ""),
+    ("material", ""),
+    ("outer", ""),
+    ("inner", ""),
+    ("bearing_limit", ""),
 ];
 
 impl Form<'_> {
@@ -136,25 +126,23 @@ impl Form<'_> {
         }
     }
 
-    fn field(&self, indent: usize, under: &str, field: &Field, out: &mut Writer) {
-        let place = format!("{under}.{}", field.0);
-        self.entry(indent, &place, &comment(under, field), out);
+    fn field(&self, indent: usize, under: &str, (name, own): &Field, out: &mut Writer) {
+        let place = format!("{under}.{name}");
+        let fact = FACTS.iter().find(|fact| fact.place == place);
+        let comment = fact.map_or_else(|| (*own).to_owned(), comment);
+        self.entry(indent, &place, &comment, out);
     }
 }
 
-/// What a field takes and what it is: its own words, or those of the fact that it gives.
-fn comment(under: &str, (name, answers, own): &Field) -> String {
-    let place = format!("{under}.{name}");
-    let fact = FACTS.iter().find(|fact| fact.place == place);
-    let label = fact
-        .filter(|_| own.is_empty())
-        .map_or(*own, |fact| fact.label);
-    let unit = fact
-        .and_then(|fact| fact.unit)
-        .map_or(*answers, crate::quantity::Unit::code);
-    match unit {
-        "" => label.to_owned(),
-        unit => format!("{unit}: {label}"),
+/// What the field of a fact takes and what it is.
+fn comment(fact: &Fact) -> String {
+    let takes = match fact.unit {
+        Some(unit) => unit.code().to_owned(),
+        None => fact.answers().join(" | "),
+    };
+    match takes.as_str() {
+        "" => fact.label.to_owned(),
+        takes => format!("{takes}: {}", fact.label),
     }
 }
 

@@ -51,10 +51,7 @@ impl Form<'_> {
         };
         let [from, to] = &link.ends;
         out.blank();
-        out.remark(
-            2,
-            &format!("{}: {}", class.text.title, class.text.whereabouts),
-        );
+        measured::of_class(class, out);
         if let Some(root) = self.rides_with(link) {
             out.remark(2, &format!("Both ends ride with the {root}, so it is left alone unless something holds it elsewhere in between; only then measure it."));
         }
@@ -113,10 +110,7 @@ impl Form<'_> {
         out.section("What the lift brings about beside the connections; measure what concerns this vehicle.");
         out.line(0, "consequences:", "");
         for class in asking {
-            out.remark(
-                2,
-                &format!("{}: {}", class.text.title, class.text.whereabouts),
-            );
+            measured::of_class(class, out);
             out.line(2, &format!("{}:", scalar(&class.id)), "");
             let last = |name: &str| self.told(&format!("consequences.{}.{name}", class.id), "");
             measured::lines(4, class, &last, out);

@@ -1,4 +1,4 @@
-//! What a class asks for, as lines that wait: each with its label, unit and choices.
+//! What a class is called, and what it asks for as lines that wait: each with its label, unit and choices.
 
 use std::collections::BTreeMap;
 
@@ -7,6 +7,12 @@ use crate::fill::TAKE_OFF;
 use crate::quantity::Unit;
 use crate::rules::expression::Expr;
 use crate::rules::{Answer, Class, Measurement};
+
+/// What a class is called, and where to look for it.
+pub(super) fn of_class(class: &Class, out: &mut Writer) {
+    let text = &class.text;
+    out.remark(2, &format!("{}: {}", text.title, text.whereabouts));
+}
 
 /// The lines of every measurement of a class. `last` says what was measured of each last time, if anything was.
 pub(super) fn lines(indent: usize, class: &Class, last: &Last<'_>, out: &mut Writer) {

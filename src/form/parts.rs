@@ -124,10 +124,7 @@ impl Form<'_> {
             .as_ref()
             .and_then(|class| self.rules.classes.get(class));
         if let Some(class) = class {
-            out.remark(
-                2,
-                &format!("{}: {}", class.text.title, class.text.whereabouts),
-            );
+            measured::of_class(class, out);
         }
         out.line(2, &format!("{}:", scalar(&part.id)), "");
         if let Some(title) = &part.title {

@@ -25,13 +25,8 @@ pub(super) fn spread(
     let pairs = pairs(wished, &usual)?;
     let mut all = Vec::new();
     for (own, pairs) in bodies.iter().zip(pairs) {
-        let side = |left: bool| {
-            own.iter()
-                .copied()
-                .filter(move |mount| (mount.at[1] > 0.0) == left)
-        };
         let (left, right): (Vec<&Mount>, Vec<&Mount>) =
-            (side(true).collect(), side(false).collect());
+            own.iter().copied().partition(|mount| mount.at[1] > 0.0);
         for row in 0..pairs {
             all.extend(placed(&left, (row, pairs)));
             all.extend(placed(&right, (row, pairs)));

@@ -196,7 +196,7 @@ pub struct Mount {
 pub(crate) type Measurements = BTreeMap<String, (Measured, Path)>;
 
 /// One part.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Part {
     /// Where it stands in the file; none for a part that the file only mentions as a body.
     pub path: Option<Path>,

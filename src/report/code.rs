@@ -3,29 +3,16 @@
 //! A kind is added here: the first line of what is written over it describes it, the rest explains it, and its name in kebab case is the
 //! one that scripts and `explain` know. Takes and gives nothing else; which problem is raised where is left to the stages.
 
-use std::fmt;
 use std::str::FromStr;
-use std::sync::LazyLock;
+
+use strum::{EnumIter, EnumMessage, IntoEnumIterator as _, IntoStaticStr};
 
 use super::unknown_help;
 
-/// Makes the enum as it is written, and a list of its kinds with what stands over each.
-macro_rules! kinds {
-    ($(#[$outer:meta])* pub enum Code { $($(#[doc = $line:literal])+ $kind:ident,)+ }) => {
-        $(#[$outer])*
-        pub enum Code {
-            $($(#[doc = $line])+ $kind,)+
-        }
-
-        /// Every kind in the order of the enum: its name there, and the lines over it.
-        const WRITTEN: &[(Code, &str, &[&str])] =
-            &[$((Code::$kind, stringify!($kind), &[$($line),+])),+];
-    };
-}
-
-kinds! {
 /// A kind of problem. The name in kebab case is stable: scripts and `explain` may rely on it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(strum::Display, EnumIter, EnumMessage, IntoStaticStr)]
+#[strum(serialize_all = "kebab-case")]
 pub enum Code {
     // Reading a file.
     /// a file cannot be read
@@ -619,70 +606,31 @@ pub enum Code {
     /// Reading stopped after many problems in one file. They often have one cause: mend the first ones and check again.
     TooManyProblems,
 }
-}
-
-/// What is said of one kind.
-struct Said {
-    name: String,
-    line: &'static str,
-    explanation: String,
-}
-
-/// What is said of every kind, in the order of the enum.
-static SAID: LazyLock<Vec<Said>> = LazyLock::new(|| {
-    let said = WRITTEN.iter().map(|(_, kind, lines)| {
-        let mut lines = lines.iter().map(|line| line.trim());
-        Said {
-            name: kebab(kind),
-            line: lines.next().unwrap_or_default(),
-            explanation: lines.skip(1).collect::<Vec<_>>().join(" "),
-        }
-    });
-    said.collect()
-});
-
-/// `NotUtf8` → `not-utf8`.
-fn kebab(kind: &str) -> String {
-    let mut name = String::new();
-    for c in kind.chars() {
-        if c.is_uppercase() && !name.is_empty() {
-            name.push('-');
-        }
-        name.extend(c.to_lowercase());
-    }
-    name
-}
 
 impl Code {
     /// Every kind, in the order of the enum.
     pub fn all() -> impl Iterator<Item = Self> {
-        WRITTEN.iter().map(|(code, ..)| *code)
+        Self::iter()
     }
 
     /// The stable name, in kebab case.
     pub fn as_str(self) -> &'static str {
-        self.said().map_or("", |said| &said.name)
+        self.into()
     }
 
     /// What the kind is, in one line.
     pub fn description(self) -> &'static str {
-        self.said().map_or("", |said| said.line)
+        self.written().next().unwrap_or_default()
     }
 
     /// Why it is a problem and what to do, in a few sentences.
-    pub fn explanation(self) -> &'static str {
-        self.said().map_or("", |said| &said.explanation)
+    pub fn explanation(self) -> String {
+        self.written().skip(2).collect::<Vec<_>>().join(" ")
     }
 
-    /// The list has every kind, so that there is always something.
-    fn said(self) -> Option<&'static Said> {
-        SAID.get(self as usize)
-    }
-}
-
-impl fmt::Display for Code {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.as_str())
+    /// The lines that are written over the kind in the enum.
+    fn written(self) -> std::str::Lines<'static> {
+        self.get_documentation().unwrap_or_default().lines()
     }
 }
 
@@ -717,13 +665,5 @@ mod tests {
             assert!(!line.ends_with('.') && line.len() < 80, "{code}");
             assert!(text.ends_with('.') && text.len() > line.len(), "{code}");
         }
-    }
-
-    #[test]
-    fn an_unknown_name_is_refused_with_the_nearest() {
-        assert_eq!(
-            "bad-yml".parse::<Code>(),
-            Err("did you mean `bad-yaml`?".to_owned())
-        );
     }
 }

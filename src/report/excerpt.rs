@@ -155,8 +155,7 @@ fn snippet<'a>(lines: &Lines<'a>, chunk: &[OnLine], width: usize) -> Snippet<'a,
         let cut = if keep.start > 0 { "…" } else { "" };
         let offset = shown.len();
         shown.push_str(cut);
-        let clean = Cleaned::new(content, &keep);
-        shown.push_str(&clean.text);
+        shown.push_str(&cleaned(content, keep.clone()));
         if keep.end < content.len() {
             shown.push('…');
         }
@@ -166,7 +165,10 @@ fn snippet<'a>(lines: &Lines<'a>, chunk: &[OnLine], width: usize) -> Snippet<'a,
             } else {
                 AnnotationKind::Context
             };
-            let at = |byte| offset + cut.len() + clean.moved(byte);
+            let at = |byte: usize| {
+                let before = keep.start..byte.clamp(keep.start, keep.end);
+                offset + cut.len() + cleaned(content, before).len()
+            };
             let label = Some(on.mark.label.clone()).filter(|label| !label.is_empty());
             let end = shortened(content, on, width);
             annotations.push(kind.span(at(on.range.start)..at(end)).label(label));
@@ -176,6 +178,12 @@ fn snippet<'a>(lines: &Lines<'a>, chunk: &[OnLine], width: usize) -> Snippet<'a,
     Snippet::source(shown)
         .line_start(first + 1)
         .annotations(annotations)
+}
+
+/// Part of a line with every character that acts replaced by one that shows.
+fn cleaned(content: &str, part: Range<usize>) -> String {
+    let part = content.get(part).unwrap_or_default();
+    part.chars().map(in_excerpt).collect()
 }
 
 /// Where the underline of a mark ends: one that is wider than the terminal has room for would tear the excerpt apart.
@@ -211,41 +219,4 @@ fn window(content: &str, mark: &Range<usize>, width: usize) -> Range<usize> {
         .nth(room)
         .map_or(content.len(), |(at, _)| mark.start + at);
     start..end
-}
-
-/// Part of a line with every character that acts replaced by one that shows.
-struct Cleaned {
-    text: String,
-    /// Bytes of the line and of `text`, wherever the difference changes.
-    steps: Vec<(usize, usize)>,
-    keep: Range<usize>,
-}
-
-impl Cleaned {
-    fn new(content: &str, keep: &Range<usize>) -> Self {
-        let mut clean = Self {
-            text: String::new(),
-            steps: vec![(keep.start, 0)],
-            keep: keep.clone(),
-        };
-        for (at, c) in content.get(keep.clone()).unwrap_or_default().char_indices() {
-            let shown = in_excerpt(c);
-            clean.text.push(shown);
-            if shown.len_utf8() != c.len_utf8() {
-                clean
-                    .steps
-                    .push((keep.start + at + c.len_utf8(), clean.text.len()));
-            }
-        }
-        clean
-    }
-
-    /// Where a byte of the line stands in the cleaned text.
-    fn moved(&self, byte: usize) -> usize {
-        let byte = byte.clamp(self.keep.start, self.keep.end);
-        let before = self.steps.partition_point(|(from, _)| *from <= byte);
-        let step = before.checked_sub(1).and_then(|at| self.steps.get(at));
-        let (from, to) = step.copied().unwrap_or_default();
-        (to + byte - from).min(self.text.len())
-    }
 }

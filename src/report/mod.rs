@@ -16,6 +16,7 @@ mod words;
 pub use clean::{in_lines, in_message, is_unsafe_to_print, quoted};
 pub use code::Code;
 pub use path::{Path, PathStep, Point};
+pub(crate) use problem::every;
 pub use problem::{Place, Problem, Report, Severity};
 pub use render::{Look, Texts, render};
 pub use suggestion::{did_you_mean, unknown_help};

@@ -146,6 +146,22 @@ impl Problem {
     }
 }
 
+/// Everything that was made, or everything that is wrong.
+pub(crate) fn every<T, E>(made: impl Iterator<Item = Result<T, E>>) -> Result<Vec<T>, Vec<E>> {
+    let (mut good, mut wrong) = (Vec::new(), Vec::new());
+    for one in made {
+        match one {
+            Ok(one) => good.push(one),
+            Err(why) => wrong.push(why),
+        }
+    }
+    if wrong.is_empty() {
+        Ok(good)
+    } else {
+        Err(wrong)
+    }
+}
+
 /// The problems found so far, in the order they were found.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Report {

@@ -52,22 +52,17 @@ impl Default for Look {
 pub fn render(report: &Report, texts: &dyn Texts, look: Look) -> String {
     let renderer = renderer(look);
     let mut lines = BTreeMap::new();
-    let mut sorted: Vec<_> = distinct(report)
+    let distinct: BTreeSet<&Problem> = report.problems.iter().sorted_set();
+    let mut sorted: Vec<_> = distinct
         .into_iter()
         .map(|problem| (order(problem, texts, &mut lines), problem))
         .collect();
     sorted.sort();
-    let blocks: Vec<String> = sorted
-        .iter()
-        .map(|(_, problem)| {
-            without_empty_origins(&renderer.render(&[group(problem, texts, &lines, look)]))
-        })
-        .collect();
-    blocks
-        .iter()
-        .map(|block| format!("{block}\n"))
-        .collect::<Vec<_>>()
-        .join("\n")
+    let blocks = sorted.iter().map(|(_, problem)| {
+        let block = renderer.render(&[group(problem, texts, &lines, look)]);
+        without_empty_origins(&block) + "\n"
+    });
+    blocks.collect::<Vec<_>>().join("\n")
 }
 
 /// The renderer announces an excerpt without a file by an empty `:::`; the line above has already said where it is.
@@ -78,10 +73,6 @@ fn without_empty_origins(rendered: &str) -> String {
     };
     let kept: Vec<&str> = rendered.lines().filter(|line| !is_empty(line)).collect();
     kept.join("\n")
-}
-
-fn distinct(report: &Report) -> BTreeSet<&Problem> {
-    report.problems.iter().sorted_set()
 }
 
 /// Status is told in words, never in red, yellow and green.

@@ -42,11 +42,8 @@ pub(super) fn machine() -> String {
 
 /// The names under which it may be asked for, each with its port.
 pub(super) fn names(machine: &str) -> Vec<String> {
-    ["localhost", machine]
-        .map(ToOwned::to_owned)
-        .into_iter()
-        .chain([format!("{machine}.local")])
-        .collect()
+    let local = format!("{machine}.local");
+    vec!["localhost".to_owned(), machine.to_owned(), local]
 }
 
 /// The address at which other devices find it: where it listens, or that of this machine on its network.

@@ -13,6 +13,7 @@ use rustls::pki_types::pem::PemObject as _;
 use rustls::pki_types::{CertificateDer, PrivateKeyDer};
 
 use crate::record::sha256;
+use crate::whole;
 
 /// What TLS is spoken with, and the SHA-256 of the certificate in pairs of digits.
 pub(super) struct Certificate {
@@ -24,12 +25,12 @@ pub(super) struct Certificate {
 
 /// The workshop's own certificate and key; or those that were made for this machine, kept in a folder that is no part of the jobs.
 pub(super) fn read(
-    own: Option<&(PathBuf, PathBuf)>,
+    own: Option<(PathBuf, PathBuf)>,
     home: &Path,
     names: &[String],
 ) -> io::Result<Certificate> {
     let (certificate, key) = match own {
-        Some((certificate, key)) => (certificate.clone(), key.clone()),
+        Some(own) => own,
         None => made(home, names)?,
     };
     let faulty = |path: &Path, why: &dyn std::fmt::Display| {
@@ -73,16 +74,8 @@ fn made(home: &Path, names: &[String]) -> io::Result<(PathBuf, PathBuf)> {
     }
     let made = rcgen::generate_simple_self_signed(names.to_vec()).map_err(io::Error::other)?;
     fs::create_dir_all(home)?;
-    secret(&files.1, &made.signing_key.serialize_pem())?;
+    let key = made.signing_key.serialize_pem();
+    whole::put(&files.1, key.as_bytes(), 0o600)?;
     fs::write(&files.0, made.cert.pem())?;
     Ok(files)
-}
-
-/// Writes what nobody but this user may read.
-fn secret(path: &Path, text: &str) -> io::Result<()> {
-    let mut options = fs::OpenOptions::new();
-    options.write(true).create(true).truncate(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    io::Write::write_all(&mut options.open(path)?, text.as_bytes())
 }

@@ -21,6 +21,7 @@ use crate::record::{self, Act, turns};
 use crate::report::{Code, Problem};
 use crate::rules::Files;
 use crate::sorted::Sorted as _;
+use crate::whole;
 
 /// The files, and who is signed in.
 pub(super) struct House {
@@ -174,10 +175,7 @@ impl House {
         if self.place.is_dir() {
             return &self.place;
         }
-        match self.place.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        }
+        whole::folder(&self.place)
     }
 
     /// The job files by their names in addresses.
@@ -217,7 +215,7 @@ impl House {
             return Err(problem.help("go back to the jobs"));
         };
         let record = record::place_of(&path)?;
-        let people = self.folder().join("people.record.jsonl");
+        let people = people::record_of(self.folder());
         let stamps = [&path, &record, &people].map(|path| stamp(path));
         let before = locked(&self.boards).get(&path).cloned();
         if let Some(board) = before.as_ref().filter(|board| board.stamps == stamps) {

@@ -46,7 +46,7 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
         "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
         "work": now(desk, does),
         "check": now(desk, checks),
-        "record": desk.map_or_else(String::new, entries),
+        "record": desk.map_or_else(String::new, |desk| numbered(desk.record.entries.len(), "entry")),
         "papers": PAPERS,
     });
     look::page("job.html", (house, ask), values)
@@ -59,12 +59,6 @@ fn now(desk: Option<&Desk>, count: usize) -> String {
     } else {
         format!("{} now", numbered(count, "task"))
     }
-}
-
-fn entries(desk: &Desk) -> String {
-    let count = desk.record.entries.len();
-    let word = if count == 1 { "entry" } else { "entries" };
-    format!("{count} {word}")
 }
 
 /// What the job file says otherwise than was signed for.

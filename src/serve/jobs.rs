@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::said;
+use super::known::{MadeOfJob, said};
 use super::look;
 use crate::record::{State, Status};
 use crate::report::numbered;
@@ -96,17 +96,15 @@ pub(super) fn stands(board: &Board) -> String {
             if status.released() {
                 "Released".to_owned()
             } else {
-                format!("At work: {}", stage(&made.stages, &status))
+                format!("At work: {}", stage(made, &status))
             }
         }
     }
 }
 
 /// The stage of the first task that is not signed off.
-fn stage(stages: &[(String, Vec<usize>)], status: &Status<'_>) -> String {
+fn stage(made: &MadeOfJob, status: &Status<'_>) -> String {
     let mut open = status.tasks.iter();
     let open = open.find(|one| one.state() != State::Checked);
-    let number = open.map_or(0, |one| one.task.number);
-    let stage = stages.iter().find(|(_, numbers)| numbers.contains(&number));
-    stage.map_or_else(String::new, |(heading, _)| heading.clone())
+    made.stage(open.map_or(0, |one| one.task.number))
 }

@@ -29,7 +29,6 @@ use crate::study::{Question, study};
 /// A job file, and what was made of it.
 pub(super) struct Known {
     pub(super) source: Source,
-    pub(super) files: Files,
     /// What stands in the way of a plan, and what else is to be said of the file.
     pub(super) report: Report,
     job: Option<(Job, Rules)>,
@@ -48,7 +47,7 @@ pub(super) struct MadeOfJob {
     pub(super) to_measure: usize,
     pub(super) stops: Vec<Stop>,
     /// The headings of the stages with the numbers of their tasks.
-    pub(super) stages: Vec<(String, Vec<usize>)>,
+    stages: Vec<(String, Vec<usize>)>,
     /// The title and the text of each printed task, by its number.
     pub(super) tasks: BTreeMap<usize, (String, String)>,
 }
@@ -59,6 +58,13 @@ impl MadeOfJob {
         let task = self.tasks.get(&number);
         let title = task.map_or("", |(title, _)| title.as_str());
         format!("{number}. {title}")
+    }
+
+    /// The heading of the stage in which a printed task is done.
+    pub(super) fn stage(&self, number: usize) -> String {
+        let mut stages = self.stages.iter();
+        let stage = stages.find(|(_, numbers)| numbers.contains(&number));
+        stage.map_or_else(String::new, |(heading, _)| heading.clone())
     }
 }
 
@@ -75,14 +81,13 @@ impl Known {
         });
         let mut known = Self {
             source,
-            files: files.clone(),
             report: loaded.report,
             job,
             made: None,
             questions: OnceLock::new(),
             pictures: Mutex::default(),
         };
-        known.made = known.with(|made| kept(&made, &known.source, &known.files));
+        known.made = known.with(|made| kept(&made, &known.source, files));
         if known.made.is_none()
             && let Some((job, rules)) = &known.job
         {
@@ -148,13 +153,9 @@ fn kept(made: &Made<'_>, source: &Source, files: &Files) -> MadeOfJob {
     let tree = tree.map_or(Value::Null, |read| read.value);
     let stages = document::stages(made);
     let numbers = stages.iter().flat_map(|(_, numbers)| numbers);
-    let look = Look {
-        units: Units::Metric,
-        ..Look::default()
-    };
     // A template that cannot be filled in is a defect, and the task's page says so by having no text.
     let tasks = numbers.filter_map(|number| {
-        let text = document::task(made, *number, look).ok()?;
+        let text = document::task(made, *number, Look::default()).ok()?;
         Some((*number, text))
     });
     MadeOfJob {

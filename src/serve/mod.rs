@@ -42,6 +42,7 @@ use axum::http::header;
 use axum::middleware;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{MethodFilter, MethodRouter, get, on};
+use clap::Args;
 
 use self::answer::Answer;
 use self::ask::{Ask, LARGEST};
@@ -53,18 +54,26 @@ use crate::keys::Home;
 const STYLE: &str = include_str!("../../templates/serve/page.css");
 const SCRIPT: &str = include_str!("../../templates/serve/page.js");
 
-/// What the page is made of, and where it is reached.
-pub(crate) struct Options {
-    /// A folder of jobs, or one job file.
+/// What the page is made of, and where it is reached, as a command line gives it.
+#[derive(Debug, Args)]
+pub(crate) struct ServeArgs {
+    /// The folder of the jobs, or one job file
+    #[arg(value_name = "JOB|FOLDER", default_value = ".")]
     pub(crate) place: PathBuf,
-    /// The rules.
-    pub(crate) rules: RulesArgs,
-    /// The port; 0 for one that is free.
-    pub(crate) port: u16,
-    /// The address on the workshop's network; none for this machine alone.
-    pub(crate) on: Option<IpAddr>,
-    /// The workshop's own certificate and its key.
-    pub(crate) certificate: Option<(PathBuf, PathBuf)>,
+    /// The port; 0 for one that is free
+    #[arg(long, default_value_t = 8417)]
+    port: u16,
+    /// Open it to the workshop's network at this address of the machine (0.0.0.0 for all), by TLS; without it, to this machine alone
+    #[arg(long, value_name = "ADDRESS")]
+    on: Option<IpAddr>,
+    /// The workshop's own certificate (PEM); without it the program makes one for this machine
+    #[arg(long, value_name = "FILE", requires = "key", requires = "on")]
+    certificate: Option<PathBuf>,
+    /// The key of that certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    key: Option<PathBuf>,
+    #[command(flatten)]
+    rules: RulesArgs,
 }
 
 /// Why there is no page.
@@ -82,7 +91,7 @@ impl From<io::Error> for NotServed {
 }
 
 /// Answers browsers until the program is told to end; `tell` says where.
-pub(crate) fn serve(options: Options, tell: impl Fn(&Opened)) -> Result<(), NotServed> {
+pub(crate) fn serve(args: &ServeArgs, tell: impl Fn(&Opened)) -> Result<(), NotServed> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(8)
@@ -90,18 +99,18 @@ pub(crate) fn serve(options: Options, tell: impl Fn(&Opened)) -> Result<(), NotS
         .build()?;
     let machine = address::machine();
     let names = address::names(&machine);
-    let folder = crate::people::place_of(&options.place);
-    if let Some(why) = options.on.and_then(|_| people::unready(&folder)) {
+    let folder = crate::people::place_of(&args.place);
+    if let Some(why) = args.on.and_then(|_| people::unready(&folder)) {
         return Err(NotServed::Reason(why));
     }
-    let tls = if options.on.is_some() {
+    let tls = if args.on.is_some() {
         let home = Home::of_this_machine()?;
-        let own = options.certificate.as_ref();
+        let own = args.certificate.clone().zip(args.key.clone());
         Some(certificate::read(own, home.path(), &names)?)
     } else {
         None
     };
-    let listener = address::listener(options.on, options.port)?;
+    let listener = address::listener(args.on, args.port)?;
     let own = listener.local_addr()?;
     let scheme = if tls.is_some() { "https" } else { "http" };
     let opened = Opened {
@@ -114,7 +123,7 @@ pub(crate) fn serve(options: Options, tell: impl Fn(&Opened)) -> Result<(), NotS
         elsewhere: disk::elsewhere(&folder),
     };
     let house = House::open(
-        (options.place, options.rules),
+        (args.place.clone(), args.rules.clone()),
         tls.is_some(),
         (names, own.port()),
         opened.clone(),

@@ -108,9 +108,14 @@ fn made(house: &House, ask: &Ask) -> Result<String, Vec<String>> {
         without: Vec::new(),
     };
     let mut loaded = Loaded::default();
-    let text = begin(&wish, &house.files, &mut loaded);
-    let faults: BTreeSet<String> = loaded.report.problems.iter().map(said).sorted_set();
-    let text = text.ok_or_else(|| faults.into_iter().collect::<Vec<_>>())??;
+    let text = begin(&wish, &house.files, &mut loaded).map_err(|faults| {
+        let reported: BTreeSet<String> = loaded.report.problems.iter().map(said).sorted_set();
+        if faults.is_empty() {
+            reported.into_iter().collect()
+        } else {
+            faults
+        }
+    })?;
     let one = |fault: String| vec![fault];
     let path = house.place.join(file_name(name).map_err(one)?);
     file::create(&path, &text, false).map_err(|error| {

@@ -18,10 +18,7 @@ use crate::people::{self, By, New, PeopleChange, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
 use crate::sorted::Sorted as _;
-use strum::IntoEnumIterator;
-
-/// What the command line calls the device at which it is typed: somebody at the machine itself waits as there.
-const HERE: &str = "this machine";
+use strum::{IntoEnumIterator, VariantNames};
 
 /// Everybody who may sign in, by id, each with whether a name alone is believed.
 pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
@@ -65,7 +62,8 @@ pub(super) fn proved(house: &House, ask: &Ask, person: &str) -> Result<Option<Pr
             .help("give it, and send the form once more"));
     };
     let device = if ask.here() {
-        HERE.to_owned()
+        // As what is typed on a command line.
+        people::THIS_MACHINE.to_owned()
     } else {
         ask.device.to_string()
     };
@@ -147,7 +145,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
         "people": list,
         "may_add": may_add,
         "pin": ask.person().is_some_and(|id| has_pin(house, id)),
-        "roles": ["fitter", "supervisor", "apprentice", "tradesperson"],
+        "roles": Role::VARIANTS,
         "why": if first { "The first person is added on the machine itself." } else { "A supervisor adds people: sign in as one." },
     });
     look::page("people.html", (house, ask), values)
@@ -260,18 +258,9 @@ fn listed(text: &str) -> BTreeSet<String> {
 
 /// An id that is free, from a name: `r-hazel`.
 fn id(name: &str, taken: &BTreeMap<String, (Who, bool)>) -> String {
-    let mapped: String = name
-        .to_lowercase()
-        .chars()
-        .map(|sign| {
-            if sign.is_ascii_alphanumeric() {
-                sign
-            } else {
-                '-'
-            }
-        })
-        .collect();
-    let words: Vec<&str> = mapped.split('-').filter(|word| !word.is_empty()).collect();
+    let name = name.to_lowercase();
+    let words = name.split(|sign: char| !sign.is_ascii_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     let plain = if words.is_empty() {
         "person".to_owned()
     } else {

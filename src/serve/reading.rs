@@ -316,9 +316,9 @@ pub(super) fn verdict(house: &House, ask: &Ask, board: &Board) -> Answer {
         changes: changes.collect(),
         ..ToFill::default()
     };
-    let source = Source::from_text(board.known.source.name(), board.known.source.text());
-    let before = fill::outcome(&source, &house.files);
-    match fill::attempt(&source, &asked, &before, &house.files) {
+    let source = &board.known.source;
+    let before = fill::outcome(source, &house.files);
+    match fill::attempt(source, &asked, &before, &house.files) {
         Ok(done) => Answer::Json(json!({"said": changed(&done, &before), "faults": []})),
         Err(problems) => Answer::Json(json!({"said": [], "faults": sentences(&[], &problems)})),
     }

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::{MadeOfJob, said};
+use super::known::said;
 use super::{jobs, look, people, work};
 use crate::desk;
 use crate::desk::load::Loaded;
@@ -21,7 +21,7 @@ use crate::quantity::Units;
 use crate::record::{
     Act, Entered as Written, Photo, Standing, State, Status, Time, Wish, asks_odometer, worked_out,
 };
-use crate::report::Problem;
+use crate::report::{Problem, every};
 
 /// `GET` and `POST /job/{job}/task/{number}`
 pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -146,16 +146,10 @@ fn proof(house: &House, ask: &Ask, wish: &Wish) -> Result<Option<Proof>, Problem
 
 /// The photographs of a form, each told by its first bytes.
 fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
-    let taken = ask.photos.iter().map(|(field, bytes)| {
+    every(ask.photos.iter().map(|(field, bytes)| {
         let name = field.strip_prefix("a:").map(ToOwned::to_owned);
         photo::of_bytes(name, bytes.clone()).map_err(|problem| said(&problem))
-    });
-    let (taken, faults): (Vec<_>, Vec<_>) = taken.partition(Result::is_ok);
-    if faults.is_empty() {
-        Ok(taken.into_iter().filter_map(Result::ok).collect())
-    } else {
-        Err(faults.into_iter().filter_map(Result::err).collect())
-    }
+    }))
 }
 
 /// What stood on the screen, in a digest: whoever signs, signs for that.
@@ -186,7 +180,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
     let values = json!({
         "title": made.title(number),
         "job": jobs::head(board),
-        "stage": stage(made, number),
+        "stage": made.stage(number),
         "state": state(&pieces),
         "faults": faults,
         "text": made.tasks.get(&number).map(|(_, text)| text),
@@ -205,14 +199,6 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),
     });
     look::page("task.html", (house, ask), values)
-}
-
-fn stage(made: &MadeOfJob, number: usize) -> String {
-    let stage = made
-        .stages
-        .iter()
-        .find(|(_, numbers)| numbers.contains(&number));
-    stage.map_or_else(String::new, |(heading, _)| heading.clone())
 }
 
 /// How far the task is: as far as the piece that is least far.

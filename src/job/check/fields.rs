@@ -29,6 +29,14 @@ pub(crate) fn is_id(id: &str) -> bool {
     starts && id.chars().all(plain) && id.len() <= LONGEST_ID
 }
 
+/// The path of an entry of a list that may be written as one word alone.
+pub(super) fn of_one_or_more(list: &Path, count: usize, index: usize) -> Path {
+    match count {
+        1 => list.clone(),
+        _ => list.index(index),
+    }
+}
+
 impl Fields<'_> {
     /// The place that a path names.
     pub(super) fn place(&self, path: &Path) -> Place {
@@ -112,11 +120,9 @@ impl Fields<'_> {
 
     /// Several words, each among the words allowed.
     pub(super) fn words(&mut self, given: &OneOrMore, allowed: &[&str], path: &Path) -> Vec<usize> {
-        let one = given.0.len() == 1;
         let words = given.0.iter().enumerate();
         let found = words.filter_map(|(index, word)| {
-            let path = if one { path.clone() } else { path.index(index) };
-            self.word(word, allowed, &path)
+            self.word(word, allowed, &of_one_or_more(path, given.0.len(), index))
         });
         found.collect()
     }
@@ -143,6 +149,7 @@ impl Fields<'_> {
         let z = self.quantity(z, Unit::Mm, range, &path.index(2));
         Some([x?.value, y?.value, z?.value])
     }
+
     /// Measured values, each with the path at which it stands.
     pub(super) fn measurements(
         &mut self,

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fields::Fields;
+use super::fields::{Fields, of_one_or_more};
 use crate::calc::Range;
 use crate::job::date::{DAY, minute, moment};
 use crate::job::written::{self, OneOrMore};
@@ -181,7 +181,6 @@ fn away(
             "add `start:` with a date to the job",
         );
     }
-    let one = given.0.len() == 1;
     let mut away = Vec::new();
     for (number, text) in given.0.iter().enumerate() {
         let read = match text.split_once(" to ") {
@@ -195,11 +194,7 @@ fn away(
             away.push(stretch);
             continue;
         }
-        let path = if one {
-            path.clone()
-        } else {
-            path.index(number)
-        };
+        let path = of_one_or_more(path, given.0.len(), number);
         let message = match read {
             Some(_) => format!("`{text}` ends before it begins"),
             None => format!("`{text}` is not a day or a stretch of days"),

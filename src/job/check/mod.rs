@@ -16,6 +16,8 @@ pub(crate) use self::fields::is_id;
 pub(crate) use self::lift::HIGHEST_SPACER;
 pub(crate) use self::people::likeness;
 
+use std::collections::BTreeSet;
+
 use self::fields::Fields;
 use super::{Job, written};
 use crate::report::{Path, Report};
@@ -62,6 +64,12 @@ pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &
         region: job.region.clone(),
         last_time: last_time.collect(),
     }
+}
+
+/// The bodies that are raised.
+fn bodies(job: &written::Job) -> BTreeSet<&str> {
+    let raise = job.lift.raise.iter();
+    raise.map(|raise| raise.group.as_str()).sorted_set()
 }
 
 /// The path of an entry of a list, as it stands in the file.

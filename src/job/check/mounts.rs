@@ -1,15 +1,14 @@
 //! The body mounts: which body stands on each, where, on what block, and what was measured there.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::fields::Fields;
 use super::seen::Seen;
-use super::{counts, entry, lift, mount_places};
+use super::{bodies, counts, entry, lift, mount_places};
 use crate::job::written;
 use crate::job::{Measurements, Mount, Point};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
-use crate::sorted::Sorted as _;
 use crate::source::Read;
 
 /// The class of a mount that names none.
@@ -93,14 +92,7 @@ fn every_body_stands(
     mounts: &BTreeMap<String, Mount>,
     fields: &mut Fields<'_>,
 ) {
-    let groups: BTreeSet<&str> = read
-        .value
-        .lift
-        .raise
-        .iter()
-        .map(|r| r.group.as_str())
-        .sorted_set();
-    for group in groups {
+    for group in bodies(&read.value) {
         let places: Vec<Point> = mounts
             .values()
             .filter(|mount| mount.group == group)

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::counts;
-use super::fields::Fields;
+use super::fields::{Fields, of_one_or_more};
+use super::{bodies, counts};
 use crate::calc::Range;
 use crate::job::written;
 use crate::job::{CHASSIS, Part, PartId};
@@ -16,21 +16,12 @@ use crate::source::Read;
 /// only mounts name is reported there, and not again for each part that is bolted to it.
 pub(super) fn known(read: &Read<written::Job>) -> BTreeSet<String> {
     let dropped = read.dropped.iter().filter_map(dropped_part);
-    let bodies = read
-        .value
-        .lift
-        .raise
-        .iter()
-        .map(|raise| raise.group.clone());
-    let mounts = read.value.mounts.iter().map(|mount| mount.group.clone());
-    read.value
-        .parts
-        .keys()
-        .cloned()
-        .chain(dropped)
-        .chain(bodies)
-        .chain(mounts)
-        .chain([CHASSIS.to_owned()])
+    let mounts = read.value.mounts.iter().map(|mount| mount.group.as_str());
+    let mut named = bodies(&read.value);
+    named.extend(mounts.chain([CHASSIS]));
+    let parts = read.value.parts.keys().cloned().chain(dropped);
+    parts
+        .chain(named.into_iter().map(ToOwned::to_owned))
         .sorted_set()
 }
 
@@ -67,14 +58,8 @@ pub(super) fn check(
     known: &BTreeSet<String>,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<PartId, Part> {
-    let bodies: BTreeSet<&str> = read
-        .value
-        .lift
-        .raise
-        .iter()
-        .map(|r| r.group.as_str())
-        .sorted_set();
-    let roots = bodies.into_iter().chain([CHASSIS]).collect::<BTreeSet<_>>();
+    let mut roots = bodies(&read.value);
+    roots.insert(CHASSIS);
     let mut parts = BTreeMap::new();
     let count = read.value.parts.len();
     if count > counts::PARTS {
@@ -112,21 +97,10 @@ pub(super) fn check(
         parts.insert(id.clone(), part);
     }
     for root in roots {
-        parts.entry(root.to_owned()).or_insert_with(mentioned);
+        // The file may mention it as a body and nowhere else.
+        parts.entry(root.to_owned()).or_default();
     }
     parts
-}
-
-/// A body that the file mentions only as one.
-fn mentioned() -> Part {
-    Part {
-        path: None,
-        title: None,
-        fixed_to: BTreeSet::new(),
-        class: None,
-        droop: 0.0,
-        measured: BTreeMap::new(),
-    }
 }
 
 fn fixed_to(
@@ -141,11 +115,7 @@ fn fixed_to(
     let what = "parts that one part is bolted to";
     let given = fields.up_to(&given, counts::FIXINGS, what, &path);
     for (index, on) in given.iter().enumerate() {
-        let at = if given.len() == 1 {
-            path.clone()
-        } else {
-            path.index(index)
-        };
+        let at = of_one_or_more(&path, given.len(), index);
         resolve(known, on, &format!("part `{id}`"), &at, fields);
     }
     given.iter().cloned().sorted_set()

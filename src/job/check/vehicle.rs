@@ -6,7 +6,7 @@ use super::fields::Fields;
 use crate::calc::Range;
 use crate::calc::tyre::diameter;
 use crate::job::Vehicle;
-use crate::job::written::{self, Done};
+use crate::job::written;
 use crate::quantity::{Quantity, Unit, Written};
 use crate::report::{Code, Path};
 
@@ -22,6 +22,7 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
     construction(&vehicle.construction, &at, fields);
     let numbers = numbers(vehicle, &at, fields);
     masses_agree(&numbers, &at, fields);
+    let done = &vehicle.done;
     let wheels_hang = fields.flag(vehicle.wheels_hang.as_ref(), &at.key("wheels_hang"));
     Vehicle {
         name: vehicle.name.clone(),
@@ -29,7 +30,7 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
         flags: flags(vehicle, &at, fields),
         numbers,
         wheels_hang: wheels_hang.unwrap_or(false),
-        tyres: tyres(&vehicle.done),
+        tyres: (done.tyre_before.clone(), done.tyre_after.clone()),
     }
 }
 
@@ -197,8 +198,4 @@ fn flags(
         }
     }
     flags
-}
-
-fn tyres(done: &Done) -> (Option<String>, Option<String>) {
-    (done.tyre_before.clone(), done.tyre_after.clone())
 }
