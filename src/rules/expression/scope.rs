@@ -122,10 +122,15 @@ pub struct Scope {
 impl Scope {
     /// The same names as the ground of copies, which each hold only what they add.
     pub(crate) fn as_ground(&self) -> Self {
-        let all = self.ground.iter().chain(self.names.iter()).cloned();
-        let all: BTreeMap<Slot, Term> = all.sorted_map();
+        let mut all = Self {
+            ground: Arc::default(),
+            names: Arc::clone(&self.ground),
+        };
+        for (slot, term) in self.names.iter() {
+            all.put(*slot, term.clone());
+        }
         Self {
-            ground: Arc::new(all.into_iter().collect()),
+            ground: all.names,
             names: Arc::default(),
         }
     }
