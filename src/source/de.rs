@@ -12,7 +12,7 @@ use super::locator::{Children, Id, Kind, Locator, Node, ROOT, Scalar};
 use super::mistake::Mistake;
 use super::scalar::{Meaning, meaning};
 use super::stored::Stored;
-use crate::report::numbered;
+use crate::report::{in_message, numbered};
 
 /// A value to read.
 pub(super) struct Value<'de> {
@@ -147,7 +147,8 @@ impl<'de> Value<'de> {
     fn what(self) -> Result<What<'de>, Mistake> {
         match self.tag {
             Some(tag) => Err(Mistake::custom(format!(
-                "the tag `{tag}` has no meaning here"
+                "the tag `{}` has no meaning here",
+                in_message(tag)
             ))),
             None => Ok(self.what),
         }

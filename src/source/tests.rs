@@ -513,3 +513,11 @@ fn an_unknown_file_has_no_text() {
     assert_eq!(sources.range(&Place::file("x")), None);
     assert_eq!(sources.text("x"), None);
 }
+
+/// YAML 1.2.2, 6.8.2: a tag may hold any character, written as its number.
+#[test]
+fn a_tag_is_told_whole_whatever_is_in_it() {
+    let rendered = outcome("vehicle: !a%01b x\nrise: 40\n").rendered();
+    let told = "the tag `!a\\u{1}b` has no meaning here";
+    assert!(rendered.contains(told), "{rendered}");
+}
