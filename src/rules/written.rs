@@ -408,7 +408,7 @@ pub(crate) struct Procedure {
 pub(crate) struct ProcedureTask {
     /// Its id.
     pub id: String,
-    /// `vehicle` (the default), `group`, `side` or `mount`: how often it is done.
+    /// `vehicle` (the default), `group` or `side`: how often it is done.
     pub per: Option<String>,
     /// It is done only when this holds, an expression over facts.
     pub when: Option<String>,
