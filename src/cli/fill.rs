@@ -8,7 +8,7 @@ use crate::desk::file;
 use crate::desk::fill::{enter, told};
 use crate::desk::load::{Loaded, table};
 use crate::fill::{self, ToFill, ToWrite};
-use crate::report::{Code, Place, Problem, in_message};
+use crate::report::{Code, Place, Problem, in_message, unless};
 
 pub(super) fn run(args: &FillArgs) -> End {
     if args.job == Path::new("-") {
@@ -78,11 +78,7 @@ fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
             Err(found) => problems.extend(found),
         }
     }
-    if problems.is_empty() {
-        Ok(asked)
-    } else {
-        Err(problems)
-    }
+    unless(problems, asked)
 }
 
 fn rows(path: &Path) -> Result<ToFill, Vec<Problem>> {

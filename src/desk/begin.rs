@@ -10,7 +10,7 @@ use super::fill::{attempt, outcome};
 use super::load::Loaded;
 use crate::fill::{ToFill, ToWrite};
 use crate::form::{self, Outline};
-use crate::report::{Problem, Severity, in_message, unknown_help};
+use crate::report::{Problem, Severity, in_message, unknown_help, unless};
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
 use crate::rules::{self, Files, Wanted};
 use crate::source::{self, Source};
@@ -172,11 +172,7 @@ fn adjust(
         };
         problems.extend(added.err());
     }
-    if problems.is_empty() {
-        Ok(())
-    } else {
-        Err(problems)
-    }
+    unless(problems, ())
 }
 
 /// Every pattern, that which the job is begun from before all others.

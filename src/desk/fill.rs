@@ -14,7 +14,7 @@ use crate::fill::{self, Filled, ToFill};
 use crate::job::{self, LastTime};
 use crate::pipeline::{self, Made};
 use crate::quantity::Units;
-use crate::report::{Code, Problem, Report, Severity, in_message};
+use crate::report::{Code, Problem, Report, Severity, in_message, unless};
 use crate::rules::Files;
 use crate::sorted::Sorted as _;
 use crate::source::Source;
@@ -213,11 +213,7 @@ fn overtaken(first: &Filled, now: &Filled, asked: &ToFill) -> Result<(), Vec<Pro
             Problem::error(Code::NotFilled, message).help("ask which is right, and write that")
         })
         .collect();
-    if problems.is_empty() {
-        Ok(())
-    } else {
-        Err(problems)
-    }
+    unless(problems, ())
 }
 
 /// Keeps others who fill in the same file waiting. Where it cannot be locked, what they wrote is seen before it would be lost.

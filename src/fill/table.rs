@@ -5,7 +5,7 @@
 use csv::StringRecord;
 
 use super::{ToFill, ToWrite, connection};
-use crate::report::{Code, Problem, in_message};
+use crate::report::{Code, Problem, in_message, unless};
 use crate::source::table;
 
 /// The columns of the table, as they are written.
@@ -52,11 +52,7 @@ pub fn rows(text: &str) -> Result<ToFill, Vec<Problem>> {
     if problems.is_empty() && taken == ToFill::default() {
         problems.push(bad("nothing is filled in".to_owned()));
     }
-    if problems.is_empty() {
-        Ok(taken)
-    } else {
-        Err(problems)
-    }
+    unless(problems, taken)
 }
 
 /// Takes what a row says; fails where that cannot be.

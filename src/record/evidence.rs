@@ -13,7 +13,7 @@ use super::target::Target;
 use super::value::{self, Entered, Photo};
 use super::wish::Wish;
 use crate::quantity::{Quantity, Unit, Units};
-use crate::report::{Code, Problem, quoted, unknown_help};
+use crate::report::{Code, Problem, quoted, unknown_help, unless};
 
 /// What is given for one task.
 #[derive(Debug, Default, Clone)]
@@ -73,11 +73,7 @@ pub(super) fn assign(targets: &[Target<'_>], wish: &Wish) -> Result<Vec<Given>, 
             }
         }
     }
-    if problems.is_empty() {
-        Ok(given)
-    } else {
-        Err(problems)
-    }
+    unless(problems, given)
 }
 
 /// The one task that asks for something of a name; `task:name` says which where several do.

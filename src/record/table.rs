@@ -16,7 +16,7 @@ use super::value::{Entered, Photo};
 use super::wish::Wish;
 use crate::chain::{NoTime, Time};
 use crate::quantity::Units;
-use crate::report::{Code, Problem, quoted};
+use crate::report::{Code, Problem, quoted, unless};
 
 /// The columns, in order.
 const COLUMNS: [&str; 18] = [
@@ -175,11 +175,7 @@ pub fn from_table(
                 .help("write the ids of who did and who checked each task"),
         );
     }
-    if problems.is_empty() {
-        Ok(written)
-    } else {
-        Err(problems)
-    }
+    unless(problems, written)
 }
 
 /// The problem of a row that is for no task of the plan, or of a sheet of another plan.

@@ -155,8 +155,13 @@ pub(crate) fn every<T, E>(made: impl Iterator<Item = Result<T, E>>) -> Result<Ve
             Err(why) => wrong.push(why),
         }
     }
+    unless(wrong, good)
+}
+
+/// What was made, unless something is wrong.
+pub(crate) fn unless<T, E>(wrong: Vec<E>, made: T) -> Result<T, Vec<E>> {
     if wrong.is_empty() {
-        Ok(good)
+        Ok(made)
     } else {
         Err(wrong)
     }

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::model::{Choice, Pattern};
-use crate::report::unknown_help;
+use crate::report::{unknown_help, unless};
 use crate::rules::expression::{Expr, ExpressionError, render};
 use crate::rules::names::{Names, choice_name};
 use crate::sorted::Sorted as _;
@@ -88,11 +88,7 @@ impl Pattern {
             }
             words.insert(name.to_owned(), word.to_owned());
         }
-        if problems.is_empty() {
-            Ok(Chosen::new(&self.options, words))
-        } else {
-            Err(problems)
-        }
+        unless(problems, ()).map(|()| Chosen::new(&self.options, words))
     }
 
     /// Combinations in which every three choices of different options occur together, in a fixed order: a condition is seldom over more.
