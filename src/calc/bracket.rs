@@ -46,6 +46,18 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// M = load·arm, stress = M/Z with Z the section modulus of all plates, mm³; `moment_ratio` = (arm + rise)/arm. With M' = load·(arm + rise):
 /// `thickness_allowed` = √(6M'/(plates·width·allowable)) or 6M'/(plates·width²·allowable). Load in N, lengths in mm, stress in `MPa`,
 /// all above 0. Source: bending stress M/Z of a rectangle.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let bracket = find("bracket").unwrap();
+/// let given = read_inputs(bracket, &[
+///     "load=5000", "arm=60", "bends=across_thickness", "width=80", "thickness=8", "plates=2", "allowable=160", "rise=50",
+/// ]).unwrap();
+/// let found = evaluate(bracket, &given).unwrap();
+/// assert!((found.number("stress_before").unwrap() - 175.78).abs() < 5e-3);
+/// assert!((found.number("stress_after").unwrap() - 322.27).abs() < 5e-3);
+/// assert!((found.number("thickness_allowed").unwrap() - 11.354).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (load, arm, rise) = (number("load")?, number("arm")?, number("rise")?);

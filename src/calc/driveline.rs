@@ -23,6 +23,16 @@ struct Driveline {
 /// Both joint angles are those between the shaft's line (−plan, aside, −level) and the axes (−cos slope, 0, −sin slope); the uneven
 /// turning is that of [`super::shaft::speed`] with the yokes in phase. Lengths in mm, angles in degrees, plan above 0. Fails when a
 /// joint stands at over 80°. Source: vector geometry, and the displacement of a Hooke joint taken twice.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let driveline = find("driveline").unwrap();
+/// let given = read_inputs(driveline, &["plan=1200", "level=0", "gearbox_slope=3", "pinion_slope=3", "drop=0"]).unwrap();
+/// let found = evaluate(driveline, &given).unwrap();
+/// assert!((found.number("gearbox_angle").unwrap() - 3.0).abs() < 1e-9);
+/// assert!((found.number("pinion_angle").unwrap() - 3.0).abs() < 1e-9);
+/// assert!(found.number("residual_angle").unwrap() < 1e-6);
+/// ```
 fn pose(given: &Driveline) -> Result<Pose, CalcError> {
     let axis = |slope: f64| {
         let (sin, cos) = slope.to_radians().sin_cos();

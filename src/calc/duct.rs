@@ -79,6 +79,16 @@ fn given(inputs: &Inputs) -> Result<Duct, CalcError> {
 /// √(plan² + (level + rise)²) − L. The limit is the lesser of `L·sin(angle_limit)/cos(α` + `angle_limit`), sin α = level/L, and
 /// √(level² + `2·L·stretch_limit` + `stretch_limit²`) − level. Lengths in mm, angles in degrees. Fails unless |level| < L.
 /// Source: plane geometry of one line.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let duct = find("duct").unwrap();
+/// let given = read_inputs(duct, &["free_length=200", "level=0", "angle_limit=15", "stretch_limit=10", "rise=50"]).unwrap();
+/// let found = evaluate(duct, &given).unwrap();
+/// assert!((found.number("angle").unwrap() - 14.036).abs() < 5e-4);
+/// assert!((found.number("stretch").unwrap() - 6.155).abs() < 5e-4);
+/// assert!((found.number("rise_limit").unwrap() - 53.59).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let (length, level) = (given.free_length, given.level);

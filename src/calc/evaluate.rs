@@ -46,6 +46,14 @@ impl Evaluation {
     pub fn result(&self, name: &str) -> Option<&Outcome> {
         self.results.iter().find(|outcome| outcome.name == name)
     }
+
+    /// The number among the results of that name, or none.
+    pub fn number(&self, name: &str) -> Option<f64> {
+        match self.result(name)?.value {
+            Value::Number(number) => Some(number),
+            _ => None,
+        }
+    }
 }
 
 /// Runs a calculation and gives results, their bounds over the tolerance box, and the working.

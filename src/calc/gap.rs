@@ -38,6 +38,16 @@ pub(super) const CALCULATION: Calculation = Calculation {
 
 /// The gap between two parts after one of them went up: `gap_after` = gap − rise where it closes, gap + rise where it opens. All
 /// in mm; gap ≥ 0, rise 0…150. Source: arithmetic.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let gap = find("gap").unwrap();
+/// let given = read_inputs(gap, &["gap=60", "direction=closes", "least_gap=20", "rise=50"]).unwrap();
+/// let found = evaluate(gap, &given).unwrap();
+/// assert_eq!(found.number("gap_after"), Some(10.0));
+/// assert_eq!(found.number("shortfall"), Some(10.0));
+/// assert_eq!(found.number("rise_limit"), Some(40.0));
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let bound = |name: &'static str, direction: &str| {
         take::maybe(inputs, name)

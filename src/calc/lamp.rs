@@ -75,6 +75,16 @@ pub(super) const CALCULATION: Calculation = Calculation {
 ///
 /// `dip_after` = dip − `100·tan(nose_up)`; reach = centre/(10·dip), `reach_after` = (centre + rise + `axle_rise)/(10·dip_after)`, with heights in mm, dip in %,
 /// reach in m. Fails when `dip_after` ≤ 0: the beam is above the horizontal. Source: plane geometry; bands after UN R48.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let lamp = find("lamp").unwrap();
+/// let given = read_inputs(lamp, &["height=750", "dip=1.0", "rise=50"]).unwrap();
+/// let found = evaluate(lamp, &given).unwrap();
+/// assert_eq!(found.number("height_after"), Some(800.0));
+/// assert_eq!(found.number("reach"), Some(75.0));
+/// assert_eq!(found.number("reach_after"), Some(80.0));
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (height, dip, nose_up) = (number("height")?, number("dip")?, number("nose_up")?);

@@ -3,20 +3,16 @@
 //! Takes inputs in canonical units, some with a tolerance; gives results, their bounds over the tolerance box, and
 //! the working. Knows nothing of jobs or rules, and rounds nothing.
 //!
-//! - [`read_input`] reads one input as a person types it;
+//! - [`read_inputs`] reads inputs as a person types them;
 //! - [`evaluate()`] checks a call and gives everything; [`results`] gives the plain results alone, for callers that ask often;
 //! - [`to_json`] and [`to_text`] are what programs and people read.
 //!
 //! ```
-//! use liftsheet::calc::{Inputs, Value, evaluate, find, read_input};
-//! let calc = find("gap").unwrap();
-//! let mut inputs = Inputs::new();
-//! for (name, text) in [("gap", "60 mm ±2"), ("direction", "closes"), ("least_gap", "20"), ("rise", "2 in")] {
-//!     inputs.insert(name.into(), read_input(calc, name, text).unwrap());
-//! }
-//! let found = evaluate(calc, &inputs).unwrap();
-//! let shortfall = found.result("shortfall").unwrap();
-//! assert!(matches!(shortfall.value, Value::Number(short) if (short - 10.8).abs() < 1e-9));
+//! use liftsheet::calc::{evaluate, find, read_inputs};
+//! let gap = find("gap").unwrap();
+//! let given = read_inputs(gap, &["gap=60 mm ±2", "direction=closes", "least_gap=20", "rise=2 in"]).unwrap();
+//! let shortfall = evaluate(gap, &given).unwrap().number("shortfall").unwrap();
+//! assert!((shortfall - 10.8).abs() < 1e-9);
 //! ```
 
 pub(crate) mod bounds;
@@ -67,7 +63,7 @@ pub use error::CalcError;
 pub(crate) use evaluate::explained;
 pub use evaluate::{Evaluation, evaluate, results, results_within};
 pub use json::to_json;
-pub use read::read_input;
+pub use read::{read_input, read_inputs};
 pub use registry::{all, find};
 pub use spec::{
     Calculation, Formula, Found, InputKind, InputSpec, MOST_RISE, Need, Range, ResultSpec, Role,

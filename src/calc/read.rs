@@ -1,8 +1,35 @@
-//! Text → one input. Takes what a person types after `name=`; gives a [`Given`] of the input's kind, or a [`CalcError`] with
+//! Text → inputs. Takes what a person types, `name=value`; gives a [`Given`] of each input's kind, or a [`CalcError`] with
 //! the quantity's own message and way out. Ranges are left to `evaluate`.
 
-use super::{CalcError, Calculation, Given, InputKind, InputSpec, Value, check};
+use super::{CalcError, Calculation, Given, InputKind, InputSpec, Inputs, Value, check};
 use crate::quantity::{Quantity, Unit, yes_no};
+
+/// Reads inputs as a person types them, `name=value`; fails with every one that cannot be read.
+pub fn read_inputs(calc: &Calculation, typed: &[impl AsRef<str>]) -> Result<Inputs, Vec<String>> {
+    let mut inputs = Inputs::new();
+    let mut problems = Vec::new();
+    for text in typed.iter().map(AsRef::as_ref) {
+        let Some((name, value)) = text.split_once('=') else {
+            problems.push(format!(
+                "`{text}` is not an input; write it as `name=value`"
+            ));
+            continue;
+        };
+        match read_input(calc, name, value) {
+            Ok(given) => {
+                if inputs.insert(name.to_owned().into(), given).is_some() {
+                    problems.push(format!("`{name}` is given twice"));
+                }
+            }
+            Err(error) => problems.push(error.to_string()),
+        }
+    }
+    if problems.is_empty() {
+        Ok(inputs)
+    } else {
+        Err(problems)
+    }
+}
 
 /// Reads the text of one input: `2in`, `38 mm ±2`, `yes`, `closes`, `M12x1.25`, `0,0,0`, `1200,550;1200,-550`.
 ///

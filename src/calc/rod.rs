@@ -116,6 +116,14 @@ fn given(inputs: &Inputs) -> Result<Rod, CalcError> {
 /// −cos lean). After the rise the far end is lower by the rise as the pivot sees it (higher when the far end rises), and the ball is
 /// where the circles of lever and rod meet, on the same side as before. `turn` is the angle between both places of the lever;
 /// `rod_change` = √((rod·sin lean)² + (rod·cos lean ± rise)²) − rod. Lengths in mm above 0, angles in degrees. Source: plane geometry.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let rod = find("rod").unwrap();
+/// let given = read_inputs(rod, &["arm=100", "slope=0", "rod=4000", "pivot_on=body", "turn_limit=45", "rise=50"]).unwrap();
+/// let found = evaluate(rod, &given).unwrap();
+/// assert_eq!(found.number("rod_change"), Some(50.0));
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let down = given.down(given.rise);

@@ -50,6 +50,16 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// With d(r) = √(plan² + (level + r)²): growth = max(d(rise), d(rise + travel)) − d(0), `slack_left` = slack − growth,
 /// shortfall = max(0, reserve − `slack_left`). Where the span is not measured, growth = rise + travel, which it never exceeds.
 /// Range: plan, slack, reserve, travel ≥ 0, rise 0…150, all in mm. Source: plane geometry.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let run = find("run").unwrap();
+/// let given = read_inputs(run, &["plan=300", "level=120", "slack=60", "reserve=25", "rise=50"]).unwrap();
+/// let found = evaluate(run, &given).unwrap();
+/// assert!((found.number("growth").unwrap() - 21.709).abs() < 5e-4);
+/// assert!((found.number("slack_left").unwrap() - 38.291).abs() < 5e-4);
+/// assert!((found.number("rise_limit").unwrap() - 75.557).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let span = take::span(inputs)?;

@@ -130,6 +130,19 @@ pub fn ratio(upper_angle: f64, lower_angle: f64, epsilon: f64, turn: f64) -> f64
 /// column × shaft to shaft × box (0 when either joint is straight), and ε = twist − phase goes into [`speed`].
 /// Fails when the joint centres fall together, an axis has no direction or points up the drive, or a joint stands at over 80°,
 /// now or after the lift. Source: vector geometry, and [`speed`].
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let shaft = find("shaft").unwrap();
+/// let given = read_inputs(shaft, &[
+///     "upper=0,0,0", "lower=300,0,-400", "column_axis=3,0,-4", "box_axis=3,0,-4", "overlap=60", "least_overlap=30",
+///     "joint_limit=30", "phase=0", "rise=50",
+/// ]).unwrap();
+/// let found = evaluate(shaft, &given).unwrap();
+/// assert_eq!(found.number("length_before"), Some(500.0));
+/// assert!((found.number("growth").unwrap() - 40.833).abs() < 5e-4);
+/// assert!((found.number("speed_ratio_max").unwrap() - 1.0).abs() < 1e-9);
+/// ```
 pub(super) fn poses(given: &Shaft) -> Result<[Pose; 2], CalcError> {
     check_axis("column_axis", given.column_axis)?;
     check_axis("box_axis", given.box_axis)?;

@@ -68,6 +68,15 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// M = force·length with one end held, force·length/2 with both held square; bending stress = 32·M/(π·d₃³) at the root diameter
 /// d₃ = d − 1.226869·P; tension stress = tension/stress area. Lengths in mm, force in N, tension in kN, all at least 0, length above 0.
 /// Source: bending of a beam with its section modulus π·d³/32 (Civil Engineering Formulas, Hicks, p. 16).
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let shank = find("shank").unwrap();
+/// let given = read_inputs(shank, &["thread=M12", "class=8.8", "length=50", "force=1000", "ends=one"]).unwrap();
+/// let found = evaluate(shank, &given).unwrap();
+/// assert_eq!(found.number("moment"), Some(50.0));
+/// assert!((found.number("bending_stress").unwrap() - 532.43).abs() < 0.05);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let thread = Thread::read(take::word(inputs, "thread")?)?;

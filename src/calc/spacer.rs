@@ -77,6 +77,18 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// `body_mass_laden·g·lateral/mounts`, `slip_capacity` = friction·`clamp_least`; g = 9.80665 m/s². Fails unless inner < outer,
 /// `contact_inner` < `contact_outer` and `clamp_least` ≤ `clamp_most`. A block that is not supported is given the whole face's figures.
 /// Source: kern of a ring, Civil Engineering Formulas (Hicks), fig. 3.5; statics.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let spacer = find("spacer").unwrap();
+/// let given = read_inputs(spacer, &[
+///     "outer=60", "inner=12", "height=50", "bearing_limit=230", "clamp_least=30", "clamp_most=30", "body_mass_laden=1000", "mounts=8",
+/// ]).unwrap();
+/// let found = evaluate(spacer, &given).unwrap();
+/// assert!((found.number("kern").unwrap() - 7.8).abs() < 1e-12);
+/// assert!((found.number("tipping_moment").unwrap() - 49.033).abs() < 5e-4);
+/// assert!((found.number("tipping_margin").unwrap() - 4.772).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (outer, inner, height) = (number("outer")?, number("inner")?, number("height")?);

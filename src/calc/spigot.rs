@@ -60,6 +60,16 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// `length_to_add` = max(0, growth + `least_overlap` − overlap); `joiner_length` = `length_to_add` + `2·least_overlap`.
 /// The fall is atan2(level, plan) before and atan2(level + rise, plan) after. Range: overlap, slide ≥ 0, mm. Source:
 /// plane geometry.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let spigot = find("spigot").unwrap();
+/// let given = read_inputs(spigot, &["overlap=38", "least_overlap=25", "slide=20", "flexible=no", "rise=50"]).unwrap();
+/// let found = evaluate(spigot, &given).unwrap();
+/// assert_eq!(found.number("overlap_left"), Some(-12.0));
+/// assert_eq!(found.number("length_to_add"), Some(37.0));
+/// assert_eq!(found.number("rise_limit"), Some(13.0));
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (overlap, least_overlap) = (number("overlap")?, number("least_overlap")?);

@@ -35,6 +35,15 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// `cg_after` = `cg_height` + `rise·body_mass/total_mass` + `axle_rise`; ssf = track/(2·cg); tilt limit = atan(ssf). Masses in kg, lengths in
 /// mm, angles in degrees. Fails unless `body_mass` < `total_mass`. Source: definition of the centre of mass; SSF = T/2h as in
 /// NHTSA's request for comments.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let stability = find("stability").unwrap();
+/// let given = read_inputs(stability, &["body_mass=900", "total_mass=2000", "cg_height=700", "track=1500", "rise=50"]).unwrap();
+/// let found = evaluate(stability, &given).unwrap();
+/// assert_eq!(found.number("cg_after"), Some(722.5));
+/// assert!((found.number("ssf_after").unwrap() - 1.0381).abs() < 5e-5);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (body_mass, total_mass) = (number("body_mass")?, number("total_mass")?);

@@ -253,6 +253,16 @@ fn too_long(needed: f64) -> CalcError {
 /// `grip_after + b` with the thread length b of the shortest. Which made size is ordered is left to the judge, who has the tolerances.
 /// All in mm. Fails when no length of the series is long enough, or an inch nut's height is not given.
 /// Source: ISO 4014 and ISO 4032 as in [`super::bolt_length`]; protrusion after the US Naval Ships' Technical Manual, chapter 075 (quoted).
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let stack = find("stack").unwrap();
+/// let given = read_inputs(stack, &["thread=M12", "joint=nut", "grip=45", "threads_out=2", "spacer=50", "washers=5"]).unwrap();
+/// let found = evaluate(stack, &given).unwrap();
+/// assert_eq!(found.number("order_length"), Some(120.0));
+/// assert_eq!(found.number("thread_length"), Some(30.0));
+/// assert_eq!(found.number("plain_shank"), Some(90.0));
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let found = lengths(&given)?;

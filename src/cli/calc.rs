@@ -2,7 +2,7 @@
 
 use super::args::{CalcArgs, CalcFormatArg};
 use super::{End, fail, output, print, print_page};
-use crate::calc::{self, Calculation, InputSpec, Inputs, Need};
+use crate::calc::{self, Calculation, InputSpec, Need};
 use crate::report::unknown_help;
 
 pub(super) fn run(args: &CalcArgs) -> End {
@@ -16,7 +16,7 @@ pub(super) fn run(args: &CalcArgs) -> End {
             "there is no calculation `{name}`; {help}; `liftsheet calc` lists them all"
         ));
     };
-    let inputs = match read(calc, &args.inputs) {
+    let inputs = match calc::read_inputs(calc, &args.inputs) {
         Ok(inputs) => inputs,
         Err(problems) => return fail(&problems.join("\nliftsheet: ")),
     };
@@ -29,33 +29,6 @@ pub(super) fn run(args: &CalcArgs) -> End {
             ))),
         },
         Err(error) => fail(&format!("`{name}`: {error}")),
-    }
-}
-
-/// The inputs as typed, or every one that cannot be read.
-fn read(calc: &Calculation, typed: &[String]) -> Result<Inputs, Vec<String>> {
-    let mut inputs = Inputs::new();
-    let mut problems = Vec::new();
-    for text in typed {
-        let Some((name, value)) = text.split_once('=') else {
-            problems.push(format!(
-                "`{text}` is not an input; write it as `name=value`"
-            ));
-            continue;
-        };
-        match calc::read_input(calc, name, value) {
-            Ok(given) => {
-                if inputs.insert(name.to_owned().into(), given).is_some() {
-                    problems.push(format!("`{name}` is given twice"));
-                }
-            }
-            Err(error) => problems.push(error.to_string()),
-        }
-    }
-    if problems.is_empty() {
-        Ok(inputs)
-    } else {
-        Err(problems)
     }
 }
 

@@ -39,10 +39,9 @@ pub(super) fn refusal(calc: &str, text: &str) -> String {
 
 /// A number among the results.
 pub(super) fn number(found: &Evaluation, name: &str) -> f64 {
-    match found.result(name).unwrap().value {
-        Value::Number(number) => number,
-        ref other => panic!("`{name}` is {other:?}"),
-    }
+    found
+        .number(name)
+        .unwrap_or_else(|| panic!("`{name}` is {:?}", found.result(name)))
 }
 
 /// A yes/no among the results.
