@@ -96,6 +96,16 @@ pub(crate) fn given(inputs: &Inputs) -> Result<Fan, CalcError> {
 /// `offset_after` = offset − rise; `tip_gap` = `shroud_radius` − `fan_radius` − |`offset_after`|; with m = `shroud_radius` − `fan_radius` −
 /// clearance, `drop_needed` = max(0, −`offset_after` − m). All in mm. Fails when m < 0: the fan does not clear now even when
 /// centred. Source: plane geometry of two circles.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let fan = find("fan").unwrap();
+/// let given = read_inputs(fan, &["shroud_radius=240", "fan_radius=215", "offset=5", "clearance=15", "rise=50"]).unwrap();
+/// let found = evaluate(fan, &given).unwrap();
+/// assert_eq!(found.number("tip_gap"), Some(-20.0));
+/// assert_eq!(found.number("drop_needed"), Some(35.0));
+/// assert_eq!(found.number("rise_limit"), Some(15.0));
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let room = given.shroud_radius - given.fan_radius;

@@ -63,6 +63,16 @@ pub(super) const CALCULATION: Calculation = Calculation {
 ///
 /// L = √(length² + offset² − 4R·offset), A = 2R, θ = atan2(length, A − offset) − atan2(L, A); tube length = 2Rθ + L with θ in
 /// radians and R the bend radius. Range: lengths in mm, offset 0…150. Source: plane geometry of two tangent arcs.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let jog = find("jog").unwrap();
+/// let given = read_inputs(jog, &["offset=50", "length=200", "bend_radius=20"]).unwrap();
+/// let found = evaluate(jog, &given).unwrap();
+/// assert!((found.number("bend_angle").unwrap() - 14.385).abs() < 5e-4);
+/// assert!((found.number("straight").unwrap() - 196.214).abs() < 5e-4);
+/// assert!((found.number("tube_length").unwrap() - 206.257).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (offset, length, bend_radius) =

@@ -175,6 +175,18 @@ const NO_CROSSING: &str =
 /// `aperture_needed` = (`floor_height` + rise)·tan(lean + throw) − `floor_height·tan` lean + radius/cos(lean + throw) + clearance;
 /// extension = rise/cos lean; `throw_ratio` = (length + extension)/length. Lengths in mm, angles in degrees. Range: |lean| < 60,
 /// |lean + throw| < 75, length > `floor_height`; fails outside it. Source: plane geometry of a swinging line.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let lever = find("lever").unwrap();
+/// let given = read_inputs(lever, &[
+///     "floor_height=150", "throw=12", "lean=0", "radius=8", "aperture=60", "clearance=15", "length=420", "rise=50",
+/// ]).unwrap();
+/// let found = evaluate(lever, &given).unwrap();
+/// assert!((found.number("aperture_needed").unwrap() - 65.690).abs() < 5e-4);
+/// assert!((found.number("shortfall").unwrap() - 5.690).abs() < 5e-4);
+/// assert!((found.number("rise_limit").unwrap() - 23.230).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let given = given(inputs)?;
     let (needed, until) = aperture(&given)?;

@@ -69,6 +69,15 @@ pub(super) const CALCULATION: Calculation = Calculation {
 ///
 /// α = `asin(side_rise/across)`; sideways = −z·sin α − y·(1 − cos α), up = y·sin α − z·(1 − cos α), moved = 2·√(y² + z²)·sin(α/2).
 /// Lengths in mm, angle in degrees. Fails when `side_rise` > across. Source: rotation about a line.
+///
+/// ```
+/// use liftsheet::calc::{evaluate, find, read_inputs};
+/// let tilt = find("tilt").unwrap();
+/// let given = read_inputs(tilt, &["across=1100", "side_rise=65", "y=0", "z=600"]).unwrap();
+/// let found = evaluate(tilt, &given).unwrap();
+/// assert!((found.number("angle").unwrap() - 3.388).abs() < 5e-4);
+/// assert!((found.number("sideways").unwrap() + 35.455).abs() < 5e-4);
+/// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let number = |name: &str| take::number(inputs, name);
     let (y, z) = (number("y")?, number("z")?);
