@@ -3,9 +3,11 @@
 //! Takes a [`written::Task`] and a scope; gives a [`Draft`]. Texts that cannot be rendered and limits that cannot be
 //! evaluated go to the report with the rule's place.
 
+use std::collections::BTreeMap;
+
 use super::slots::Slot;
 use super::states::{Courses, Steps, Whom};
-use super::task::{BenchPart, Due, Evidence, Minutes, Sign, Sized, Task};
+use super::task::{After, BenchPart, Due, Evidence, Minutes, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -83,6 +85,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
     } else {
         Default::default()
     };
+    // In full, so that whoever adds a field is asked where it comes from.
     let mut task = Task {
         id: making.id.clone(),
         slot: making.slot.number,
@@ -90,14 +93,20 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         group: making.slot.group.clone(),
         side: making.slot.side,
         area,
+        also_at: Vec::new(),
         place: place(rule, area),
         looks: rule.looks,
+        attended: false,
         overnight: true,
         shuts_out: shuts_out(rule),
+        waits: Vec::new(),
         moment: making.slot.moment,
         sign: sign(rule),
+        makes: BTreeMap::new(),
+        during: BTreeMap::new(),
         title: fill.text(&rule.title),
         links: making.links.clone(),
+        failed_before: false,
         steps: fill.texts(&rule.steps),
         tools: fill.texts(tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
@@ -111,8 +120,11 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         hold: rule.hold.clone(),
         cautions: fill.texts(cautions),
         due: rule.due.as_ref().map(due),
+        after: After::default(),
+        rests_on: Vec::new(),
+        number: 0,
+        signed_with: 0,
         origin: Some(making.place.clone()),
-        ..Task::default()
     };
     task.stand_also_at(fill.places(&rule.also_at));
     task
