@@ -63,7 +63,7 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
             members.push(Member {
                 roles: BTreeSet::from([Role::Tradesperson]),
                 licences: BTreeSet::from([trade.to_owned()]),
-                ..on_call(trade, &format!("{trade} trade"))
+                ..somebody(trade, &format!("{trade} trade"), true)
             });
         }
     }
@@ -73,7 +73,7 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
     {
         members.push(Member {
             roles: BTreeSet::from([Role::Supervisor]),
-            ..on_call("supervisor", "supervisor")
+            ..somebody("supervisor", "supervisor", true)
         });
     }
     // One of the crew and a supervisor are always there.
@@ -81,7 +81,7 @@ pub(super) fn team(made: &Made<'_>, with: Option<&str>, tasks: &[&Task]) -> Resu
     for number in 1..most.saturating_sub(1) {
         members.push(Member {
             hand: true,
-            ..on_call(&format!("hand-{number}"), &format!("hand {number}"))
+            ..somebody(&format!("hand-{number}"), &format!("hand {number}"), true)
         });
     }
     Ok(Team {
@@ -108,15 +108,15 @@ fn own((id, person): (&String, &Person)) -> Member {
     }
 }
 
-/// Somebody who comes when called.
-fn on_call(id: &str, name: &str) -> Member {
+/// Somebody of whom only that is known, and whether they come when called.
+fn somebody(id: &str, name: &str, on_call: bool) -> Member {
     Member {
         id: id.to_owned(),
         name: name.to_owned(),
         roles: BTreeSet::new(),
         licences: BTreeSet::new(),
         hours: Hours {
-            on_call: true,
+            on_call,
             ..Hours::default()
         },
         hand: false,
@@ -168,8 +168,11 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
             members.push(Member {
                 roles: BTreeSet::from([role.unwrap_or(Role::Tradesperson)]),
                 licences: licences.map(|trade| (*trade).to_owned()).collect(),
-                hours: Hours::default(),
-                ..on_call(&format!("{word}-{number}"), &format!("{word} {number}"))
+                ..somebody(
+                    &format!("{word}-{number}"),
+                    &format!("{word} {number}"),
+                    false,
+                )
             });
         }
     }

@@ -40,11 +40,13 @@ pub fn rows(text: &str) -> Result<ToFill, Vec<Problem>> {
             "the table has no columns `place` and `value`".to_owned()
         )]);
     }
+    let columns = ["place", "value", "remark", "not_there"];
+    let columns = columns.map(|name| head.iter().position(|known| known == name));
     let mut taken = ToFill::default();
     let mut problems = Vec::new();
     for row in reader.records() {
         let row = row.map_err(|error| bad(error.to_string()));
-        problems.extend(row.and_then(|row| take(&mut taken, &row, &head)).err());
+        problems.extend(row.and_then(|row| take(&mut taken, &row, columns)).err());
     }
     taken.without.sort();
     taken.without.dedup();
@@ -55,18 +57,16 @@ pub fn rows(text: &str) -> Result<ToFill, Vec<Problem>> {
     unless(problems, taken)
 }
 
-/// Takes what a row says; fails where that cannot be.
-fn take(taken: &mut ToFill, row: &StringRecord, head: &[String]) -> Result<(), Problem> {
+/// Takes what a row says in the columns of place, value, remark and what is not there; fails where that cannot be.
+fn take(
+    taken: &mut ToFill,
+    row: &StringRecord,
+    columns: [Option<usize>; 4],
+) -> Result<(), Problem> {
     let line = row.position().map_or(0, csv::Position::line);
-    let cell = |name: &str| {
-        let at = head.iter().position(|known| known == name);
-        table::unguarded(at.and_then(|at| row.get(at)).unwrap_or_default())
-    };
-    let (place, value, remark) = (cell("place"), cell("value"), cell("remark"));
-    let is_gone = !matches!(
-        cell("not_there").to_lowercase().as_str(),
-        "" | "no" | "0" | "false"
-    );
+    let cell = |at: Option<usize>| at.and_then(|at| row.get(at)).unwrap_or_default();
+    let [place, value, remark, gone] = columns.map(|at| table::unguarded(cell(at)));
+    let is_gone = !matches!(gone.to_lowercase().as_str(), "" | "no" | "0" | "false");
     // What is taken out takes its remarks with it.
     if !(remark.is_empty() || place.is_empty() || is_gone) {
         taken.remarks.push(ToWrite {
@@ -96,11 +96,16 @@ fn take(taken: &mut ToFill, row: &StringRecord, head: &[String]) -> Result<(), P
     Err(bad(format!("line {line}: {wrong}")))
 }
 
-/// Values of connections that another row says are not there.
+/// Values of connections that another row says are not there; those are in order.
 fn lost(taken: &ToFill) -> impl Iterator<Item = Problem> {
     let lost = taken.changes.iter().filter(|change| {
         let id = connection(&change.place);
-        id.is_some_and(|id| taken.without.iter().any(|gone| gone == id))
+        id.is_some_and(|id| {
+            taken
+                .without
+                .binary_search_by(|gone| gone.as_str().cmp(id))
+                .is_ok()
+        })
     });
     lost.map(|change| {
         let named = change.named();
