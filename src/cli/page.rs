@@ -42,9 +42,7 @@ pub(super) trait Document: Sync {
 
     /// The same for other programs, beside what [`headed`] says of the job. None is the plan, which is written as it is made: its text may be
     /// larger than all else in memory.
-    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
-        Ok(None)
-    }
+    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal>;
 
     /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
     fn beside(&self) -> Option<FormatArg> {
@@ -63,7 +61,7 @@ pub(super) enum Refusal {
     /// The job or what was asked for does not allow it.
     Problems(Report),
     /// There is nothing of what was asked for, it could not be written there, or a template is defective.
-    Nothing(String),
+    Failed(String),
 }
 
 /// The refusal for one problem.
@@ -75,7 +73,7 @@ pub(super) fn refused(problem: Problem) -> Refusal {
 
 impl From<DocumentError> for Refusal {
     fn from(error: DocumentError) -> Self {
-        Self::Nothing(error.to_string())
+        Self::Failed(error.to_string())
     }
 }
 
@@ -263,7 +261,7 @@ fn make(
             loaded.report.extend(report.problems);
             None
         }
-        Some(Err(Refusal::Nothing(message))) => Some(Err(message)),
+        Some(Err(Refusal::Failed(message))) => Some(Err(message)),
         Some(Ok(ready)) => Some(Ok(ready)),
         None => None,
     };
@@ -278,7 +276,7 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
         FormatArg::Json => {
             let json = document.json(made)?.map(|value| headed(value, made));
             if json.is_none() {
-                written_as_made(request, path, made).map_err(Refusal::Nothing)?;
+                written_as_made(request, path, made).map_err(Refusal::Failed)?;
             }
             json
         }

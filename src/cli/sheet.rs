@@ -1,5 +1,7 @@
 //! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
+use serde_json::Value;
+
 use super::args::{FormatArg, PageArgs, ReasonsArgs, SheetArgs};
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
@@ -40,7 +42,7 @@ impl Sheet<'_> {
                 )
             }
         };
-        Err(Refusal::Nothing(message))
+        Err(Refusal::Failed(message))
     }
 }
 
@@ -55,7 +57,7 @@ fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
             "nobody of the job is `{person}`: its people are {}",
             known.join(", ")
         );
-        return Err(Refusal::Nothing(message));
+        return Err(Refusal::Failed(message));
     };
     let tasks = crew.lane(place).into_iter();
     let tasks = tasks.filter_map(|(task, _)| crew.tasks.get(task));
@@ -79,6 +81,10 @@ impl Document for Sheet<'_> {
         let page = document::part_of_sheet(made, look, part.as_ref())?;
         Ok(beside(page, self.args.reasons.as_deref()))
     }
+
+    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(None)
+    }
 }
 
 /// The page with the file of the one beside it.
@@ -100,6 +106,10 @@ impl Document for Reasons<'_> {
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
         Ok(beside(document::reasons(made, look)?, self.sheet))
     }
+
+    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(None)
+    }
 }
 
 /// The survey.
@@ -116,6 +126,10 @@ impl Document for Survey {
 
     fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
         Ok(document::survey(made, look)?)
+    }
+
+    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
+        Ok(None)
     }
 
     fn beside(&self) -> Option<FormatArg> {
