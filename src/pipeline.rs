@@ -1,6 +1,7 @@
 //! The whole way from a checked job and its rules to the plan, in one call.
 //!
-//! Takes a job and rules; hands everything made of them to a closure, since the later stages borrow from the earlier ones.
+//! Takes a job and rules; hands everything made of them to a closure, since the later stages borrow from the earlier ones. `json` gives it to
+//! other programs.
 
 mod json;
 

@@ -1,6 +1,7 @@
 //! A file that is there whole or not at all, in the place of the one of its name.
 //!
-//! Takes a path and what is to stand there. What a person asked to be written is left to [`crate::desk`].
+//! Takes a path and what is to stand there; gives, too, a new file beside a place to whoever fills it bit by bit. What may be written over,
+//! and what is said of it, is left to those who ask.
 
 use std::fs::File;
 use std::io::{self, Write as _};

@@ -144,4 +144,12 @@ mod tests {
         assert!(!fits(&secret.public(), &[0x72], &signature.to_uppercase()));
         assert!(!fits(public, &[0x72], signature));
     }
+
+    #[test]
+    fn bytes_have_one_text() {
+        assert_eq!(bytes("0fa0"), Some(vec![15, 160]));
+        for other in ["0FA0", "0fa", "+f", " f", "\u{e9}", "0g"] {
+            assert_eq!(bytes(other), None, "{other}");
+        }
+    }
 }

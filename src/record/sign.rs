@@ -19,7 +19,7 @@ use super::wish::Wish;
 use super::{known, mend, odometer, permit, rests, turn, when};
 use crate::job::Role;
 use crate::people::SAID;
-use crate::report::{Code, Problem, quoted, unknown_help};
+use crate::report::{Code, Problem, quoted, unknown_help, unless};
 use crate::sorted::Sorted as _;
 
 /// The record with the entries that a wish makes; fails with every reason why it may not be signed.
@@ -176,9 +176,12 @@ fn general(record: &Record, wish: &Wish) -> Result<Option<f64>, Vec<Problem>> {
         next.map_or(Ok(()), |next| odometer::runs_on(record, next))?;
         Ok(km)
     });
-    match km.map_err(|problem| problems.push(problem)) {
-        Ok(km) if problems.is_empty() => Ok(km),
-        _ => Err(problems),
+    match km {
+        Ok(km) => unless(problems, km),
+        Err(problem) => {
+            problems.push(problem);
+            Err(problems)
+        }
     }
 }
 

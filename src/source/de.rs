@@ -2,7 +2,8 @@
 //! asks for, or a [`Mistake`] that names the node. What was left out of the tree is passed over.
 //!
 //! A text field takes a number or boolean as it was typed, so that `1.10` stays `1.10`; it never takes a value that is
-//! not there. A list or map field takes nothing as an empty one. No type of a file has an enum or a newtype, so neither is read here.
+//! not there. A list or map field takes nothing as an empty one. No type of a file is read as an enum, a newtype or a number other
+//! than `f64` and `u32`, so none of these has its words here.
 
 use serde::de::{Deserialize, Deserializer, Error as _, Visitor};
 use serde::forward_to_deserialize_any;
@@ -17,7 +18,7 @@ use crate::report::{in_message, numbered};
 /// A value to read.
 pub(super) struct Value<'de> {
     pub(super) id: Id,
-    /// A tag, which has no meaning in any file.
+    /// A tag that is left after `!!str`; none of these has a meaning.
     tag: Option<&'de str>,
     pub(super) what: What<'de>,
     /// Fields that are missing and stood in for.
