@@ -361,16 +361,28 @@ fn shorter_bolt(given: &Stack, (found, engagement): (&Lengths, f64), told: &mut 
 
 /// The formulas of the window; `b` is the thread length of the shortest bolt, by the standard.
 fn window_formulas(given: &Stack, found: &Lengths) -> Vec<Formula> {
-    let own = match given.joint {
-        Joint::Nut { .. } => vec![Formula::of("least_length", "needed_length")],
-        Joint::Captive { .. } => vec![
-            Formula::step("least", "thread that must be engaged", found.kept, Unit::Mm).in_words(),
-            Formula::of("least_length", "needed_length − engagement + least"),
-        ],
-    };
-    let tip = match given.joint {
-        Joint::Nut { .. } => Some("grip_after + nut + 10·P"),
-        Joint::Captive { blind_depth, .. } => blind_depth.map(|_| "needed_length + blind_depth"),
+    let least = Formula::step("least", "thread that must be engaged", found.kept, Unit::Mm);
+    // By where the tip ends, alone and beside where the thread begins.
+    let (own, tip) = match given.joint {
+        Joint::Nut { .. } => (
+            vec![Formula::of("least_length", "needed_length")],
+            Some([
+                "grip_after + nut + 10·P",
+                "min(grip_after + nut + 10·P, grip_after + b)",
+            ]),
+        ),
+        Joint::Captive { blind_depth, .. } => (
+            vec![
+                least.in_words(),
+                Formula::of("least_length", "needed_length − engagement + least"),
+            ],
+            blind_depth.map(|_| {
+                [
+                    "needed_length + blind_depth",
+                    "min(needed_length + blind_depth, grip_after + b)",
+                ]
+            }),
+        ),
     };
     let shank = found
         .grip_after
@@ -378,9 +390,8 @@ fn window_formulas(given: &Stack, found: &Lengths) -> Vec<Formula> {
     let b =
         shank.map(|b| Formula::step("b", "thread length of the shortest", b, Unit::Mm).in_words());
     let most = match (tip, shank.is_some()) {
-        (Some("grip_after + nut + 10·P"), true) => "min(grip_after + nut + 10·P, grip_after + b)",
-        (Some(_), true) => "min(needed_length + blind_depth, grip_after + b)",
-        (Some(tip), false) => tip,
+        (Some([_, lesser]), true) => lesser,
+        (Some([alone, _]), false) => alone,
         (None, true) => "grip_after + b",
         (None, false) => "none: the nut is open beyond the tip",
     };

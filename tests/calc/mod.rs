@@ -1,5 +1,6 @@
 //! The calculations against what stands outside them: published figures (each with its source and whether it was seen), other
-//! code (least squares, a rigid-body simulation, numerical geometry), and the promises they make (bounds, limits, finite results).
+//! code (least squares, a rigid-body simulation, numerical geometry), examples worked by hand, and the promises they make (bounds, limits,
+//! finite results).
 
 #![allow(
     clippy::unwrap_used,
@@ -21,4 +22,5 @@ mod published;
 mod rods;
 mod samples;
 mod threads;
+mod worked;
 mod working;
