@@ -13,7 +13,7 @@ use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::{self, MadeOfJob, said};
 use super::sessions::Wrote;
-use super::survey::{next, open, screens};
+use super::survey::{Screen, next, open, screens};
 use super::{jobs, look};
 use crate::desk::fill::{self, Done, Outcome};
 use crate::desk::load::Loaded;
@@ -24,19 +24,31 @@ use crate::record;
 use crate::report::Problem;
 use crate::source::Source;
 
+/// What is said to whoever sends a screen that is not there any more.
+const GONE: &str = "Nothing was written: somebody else has measured all of it meanwhile, or the job has no such connection now.";
+
 /// `GET` and `POST /job/{job}/survey/{stop}`
 pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
     let id = ask.part("stop");
     let Some(made) = &board.known.made else {
         return Answer::Refused(409, board.known.faults());
     };
-    if ask.method != axum::http::Method::POST {
+    let sent = ask.method == axum::http::Method::POST;
+    let all = screens(made);
+    let Some(screen) = all.iter().find(|screen| screen.id == id) else {
+        // The last of it may have been measured by somebody else since a page led here.
+        if sent {
+            ask.tell(house, vec![GONE.to_owned()]);
+        }
+        return Answer::Go(format!("/job/{}/survey", url(&board.id)));
+    };
+    if !sent {
         return show(house, ask, (board, made), (id, &Why::default()));
     }
     if ask.person().is_none() {
         return Answer::Go("/sign-in".to_owned());
     }
-    let asked = match changes(ask, (made, id)) {
+    let asked = match changes(ask, screen) {
         Ok(changes) => ToFill {
             changes,
             ..ToFill::default()
@@ -137,11 +149,7 @@ fn show(
 }
 
 /// What was typed and is not there yet, or what stands in the way: a value that somebody else wrote meanwhile.
-fn changes(ask: &Ask, (made, id): (&MadeOfJob, &str)) -> Result<Vec<ToWrite>, Vec<String>> {
-    let screens = screens(made);
-    let Some(screen) = screens.iter().find(|screen| screen.id == id) else {
-        return Err(vec!["The job has no such connection now.".to_owned()]);
-    };
+fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> {
     let (mut changes, mut overtaken) = (Vec::new(), Vec::new());
     let mut before: Option<&Stop> = None;
     for stop in &screen.stops {

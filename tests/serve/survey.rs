@@ -107,9 +107,37 @@ fn a_connection_that_is_not_there_is_taken_out() {
     device
         .post("/job/ridge/without", &[("connection", "snorkel-duct")])
         .is(303);
-    device.get("/job/ridge/survey/snorkel-duct").is(404);
+    device.get("/job/ridge/survey/snorkel-duct").is(303);
     let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
     assert!(!text.contains("id: snorkel-duct"));
+}
+
+#[test]
+fn a_screen_that_somebody_else_has_finished_leads_to_the_others() {
+    let (bench, served) = ridge();
+    let file = bench.path().join("ridge.yaml");
+    let demo = crate::support::commands::demo();
+    let unread: Vec<&str> = demo
+        .lines()
+        .filter(|line| !line.contains("body_mass_laden"))
+        .collect();
+    std::fs::write(&file, unread.join("\n")).unwrap();
+    let (page, mass) = ("/job/ridge/survey/vehicle", "v:vehicle.body_mass_laden");
+    let (mut one, mut other) = (served.device(), served.device());
+    for (device, person) in [(&mut one, "ash"), (&mut other, "birch")] {
+        device.sign_in(person, None);
+        device.get(page).is(200).says(mass);
+    }
+    one.post(page, &[(mass, "1420 kg")]).is(303);
+    // Whoever is led there a moment too late goes on, and whoever typed the same is told that it went nowhere.
+    let led = one.get(page).is(303);
+    assert_eq!(led.field("location"), Some("/job/ridge/survey"));
+    other.post(page, &[(mass, "1500 kg")]).is(303);
+    other
+        .get("/job/ridge/survey")
+        .says("Nothing was written: somebody else has measured all of it");
+    let text = std::fs::read_to_string(&file).unwrap();
+    assert!(text.contains("1420 kg") && !text.contains("1500 kg"));
 }
 
 #[test]
