@@ -379,6 +379,14 @@ async function sends(phone, office, before) {
   must((await button(phone, 'Send as').count()) === 0, 'what was sent is still kept');
 }
 
+/** What is sent by a person who was away for too long is led to where people sign in, and stays kept. */
+async function lapses(phone) {
+  await phone.page.route('**/task/*', (route) => route.fulfill({ status: 303, headers: { location: '/sign-in' } }), { times: 1 });
+  await button(phone, `Send as ${HAND}`).click();
+  await phone.page.getByText('Nobody is signed in here any more').waitFor();
+  must((await button(phone, 'Send as').count()) === 1, 'what nobody took is not kept any more');
+}
+
 async function cut(phone, office) {
   const before = (await entries(office)).length;
   const done = await keeps(phone);
@@ -387,6 +395,7 @@ async function cut(phone, office) {
   await done();
   await phone.context.setOffline(false);
   phone.away = false;
+  await lapses(phone);
   await sends(phone, office, before);
 }
 

@@ -11,7 +11,7 @@ use super::judged_span::JudgedSpan;
 use super::stretches::{Looks, stretches};
 use super::types::{Address, Datum, Decides, KeptMissing, Need, Outcomes, Values};
 use super::units::Unit;
-use crate::quantity::{Quantity, Round, Unit as Measure};
+use crate::quantity::{Quantity, Round, Unit as Measure, Units};
 use crate::rules::names::Names;
 use crate::rules::{Answer, Measurement, Verdict};
 use crate::sorted::Sorted as _;
@@ -318,12 +318,21 @@ fn stretch_texts(unit: Measure, stretches: &[(f64, f64, Outcomes)]) -> Vec<Strin
             format!("{} or more: {words}", print(*least, Round::Up))
         } else if index == 0 {
             format!("less: {words}")
+        } else if within_a_step(unit, (*least, *most)) {
+            return None;
         } else {
             let (least, most) = (print(*least, Round::Up), print(*most, Round::Down));
             format!("{least} to {most}: {words}")
         })
     });
     texts.collect()
+}
+
+/// Whether a stretch is so narrow that nothing that a tape reads is in it.
+fn within_a_step(unit: Measure, (least, most): (f64, f64)) -> bool {
+    let step = |value, round| Quantity::exact(value, unit).print_limit(round, Units::Metric);
+    let above = step(most, Round::Up);
+    step(least, Round::Up) == above && step(most, Round::Down) != above
 }
 
 #[cfg(test)]
@@ -337,6 +346,7 @@ mod tests {
     use crate::lots::Lots;
     use crate::report::Report;
     use crate::rules::{self, Class, Files, Wanted, builtin};
+    use crate::text::Text;
 
     #[test]
     fn answers_that_all_lead_to_the_same_are_not_told_one_by_one() {
@@ -355,6 +365,29 @@ mod tests {
         assert_eq!(text(&[yes, ("no", Verdict::Stop)]), "");
         assert_eq!(text(&[yes, ("no", Verdict::Leave)]), "yes: stop; no: leave");
         assert_eq!(text(&[yes]), "yes: stop");
+    }
+
+    #[test]
+    fn a_stretch_in_which_a_tape_reads_nothing_is_not_told() {
+        let stretch = |least, most, verdict| {
+            let outcome = Outcomes {
+                verdicts: [verdict].into(),
+                made: None,
+            };
+            (least, most, outcome)
+        };
+        let text = |least: f64, most: f64| {
+            let stretches = vec![
+                stretch(-90.0, least, Verdict::Replace),
+                stretch(least, most, Verdict::Reposition),
+                stretch(most, 90.0, Verdict::Leave),
+            ];
+            let text = decides_text(&Decides::Stretches(Measure::Mm, stretches));
+            Text::rendered(text).print(Units::Metric)
+        };
+        assert_eq!(text(-59.7, -59.2), "−59 mm or more: leave; less: replace");
+        let wide = "60 mm or more: leave; 60 mm to 60 mm: reposition; less: replace";
+        assert_eq!(text(60.0, 60.0), wide);
     }
 
     /// A value for every measurement but one, so small that limits are near.

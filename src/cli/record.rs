@@ -54,9 +54,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
     complain(&loaded);
     let mut found = Loaded::default();
     let lost = expected(args, &desk.path, &desk.record);
-    let lost_photos = photo::photos(&desk).filter_map(|(_, kept)| kept.err());
-    let lost_photos = lost_photos.map(|lost| open::not_kept(&lost));
-    let unkept = desk.lost.iter().cloned().chain(lost_photos);
+    let unkept = desk.lost.iter().cloned().chain(photo::lost(&desk));
     let unkept = unkept.map(|problem| problem.at(Place::at(&desk.path)));
     let torn = open::torn(&desk.path, &desk.record);
     let torn_off = torn.is_some();
@@ -140,7 +138,7 @@ fn made(
                 document::signed(
                     footing,
                     (&status, record),
-                    (&file, &photo::shown(desk)),
+                    (&file, &photo::shown(desk), &photo::lost(desk)),
                     look,
                 )?
             };

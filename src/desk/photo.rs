@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::open::Desk;
+use super::open::{Desk, not_kept};
 use crate::picture::{Picture, photo as picture};
+use crate::quantity::Units;
 use crate::record::{Entered, Entry, Folder, Lost, Photo, Record, sha256};
 use crate::report::{Code, Place, Problem, every};
 use crate::sorted::Sorted as _;
@@ -110,15 +111,33 @@ pub(crate) fn of_record(record: &Record) -> impl Iterator<Item = &Photo> {
     record.entries.iter().flat_map(|entry| of_entry(entry))
 }
 
-/// The same, with what is kept of each.
-pub(crate) fn photos(desk: &Desk) -> impl Iterator<Item = (&Photo, Result<Vec<u8>, Lost>)> {
-    of_record(&desk.record).map(|photo| (photo, desk.folder.read(&photo.sha256, &photo.kind)))
+fn kept(desk: &Desk, photo: &Photo) -> Result<Vec<u8>, Lost> {
+    desk.folder.read(&photo.sha256, &photo.kind)
+}
+
+/// The photographs that are not as they were kept, each with the task that it was taken for.
+pub(crate) fn lost(desk: &Desk) -> Vec<Problem> {
+    let entries = desk.record.entries.iter();
+    let photos = entries.flat_map(|entry| of_entry(entry).map(move |photo| (entry, photo)));
+    let lost = photos.filter_map(|(entry, photo)| {
+        let lost = kept(desk, photo).err()?;
+        let task = desk.footing.agreed.find(&entry.task)?;
+        let title = task.title.print(Units::Metric);
+        let number = task.number;
+        let problem = not_kept(&lost);
+        let message = format!(
+            "the photograph of task {number}, {title}: {}",
+            problem.message
+        );
+        Some(Problem { message, ..problem })
+    });
+    lost.collect()
 }
 
 /// Those that can be shown, by their digests. One that cannot be is named on the page, and told where it is not as it was kept.
 pub(crate) fn shown(desk: &Desk) -> BTreeMap<String, Picture> {
-    let shown = photos(desk).filter_map(|(photo, kept)| {
-        let picture = picture::photo(&kept.ok()?, &photo.sha256).ok()?;
+    let shown = of_record(&desk.record).filter_map(|photo| {
+        let picture = picture::photo(&kept(desk, photo).ok()?, &photo.sha256).ok()?;
         Some((photo.sha256.clone(), picture))
     });
     shown.sorted_map()

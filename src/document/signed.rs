@@ -20,6 +20,7 @@ use super::{
 };
 use crate::quantity::Units;
 use crate::record::{Binding, Entry, Footing, Record, Standing, State, Status, fast};
+use crate::report::Problem;
 use crate::sorted::Sorted as _;
 
 /// Pieces of one printed task that the same people signed at the same time.
@@ -71,7 +72,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
 pub(crate) fn signed(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
-    (file, photos): (&str, &BTreeMap<String, Picture>),
+    (file, photos, lost): (&str, &BTreeMap<String, Picture>, &[Problem]),
     look: Look,
 ) -> Result<Page, DocumentError> {
     let account = Account {
@@ -108,6 +109,7 @@ pub(crate) fn signed(
         signers,
         clocks => clocks(&account),
         photos => Serde(shown(&account, photos)),
+        lost => lost.iter().map(|problem| problem.message.as_str()).collect::<Filled>(),
         fast => faster(&account),
         soon => account.too_soon(),
         events => events(&account),

@@ -130,6 +130,14 @@ pub(super) fn limits_of(
     let print = |limit: f64, round| Quantity::exact(limit, unit).print_limit(round, units);
     let exact = |limit: f64| Quantity::exact(limit, unit).print(units);
     match limits {
+        // A single size is no window, and is made in whole millimetres.
+        (Some(least), Some(most)) if (most - least).abs() < f64::EPSILON => match units {
+            Units::Metric => Some(exact(most)),
+            _ => {
+                let made = Quantity::exact(most, unit).print(Units::Metric);
+                Some(format!("{} ({made})", exact(most)))
+            }
+        },
         (Some(least), Some(most)) => {
             let (low, high) = (print(least, Round::Up), print(most, Round::Down));
             // A window of about the tool's step leaves nothing between its rounded ends.
@@ -269,6 +277,8 @@ mod tests {
             Some("40.2 mm to 40.8 mm")
         );
         assert_eq!(print(Some(5.0), Some(5.0)).as_deref(), Some("5 mm"));
+        let inches = limits(&evidence(Some(100.0), Some(100.0)), Units::Inch);
+        assert_eq!(inches.as_deref(), Some("3.94 in (100 mm)"));
         assert_eq!(print(None, None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
         assert_eq!(inches.as_deref(), Some("at least 1.08 in"));

@@ -140,11 +140,10 @@ fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
 fn signed(desk: &Desk, look: Look) -> Drawn {
     let status = desk.footing.status(&desk.record);
     let file = desk.path.display().to_string();
-    let shown = photo::shown(desk);
     document::signed(
         &desk.footing,
         (&status, &desk.record),
-        (&file, &shown),
+        (&file, &photo::shown(desk), &photo::lost(desk)),
         look,
     )
 }

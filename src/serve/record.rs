@@ -31,7 +31,7 @@ pub(super) fn list(house: &House, ask: &Ask, board: &Board) -> Answer {
     let values = json!({
         "title": "Record",
         "job": jobs::head(board),
-        "faults": desk.lost.iter().map(said).collect::<Vec<_>>(),
+        "faults": desk.lost.iter().chain(&photo::lost(desk)).map(said).collect::<Vec<_>>(),
         "says": says,
         "entries": entries.map(|entry| line(desk, entry)).collect::<Vec<Value>>(),
     });

@@ -3,6 +3,7 @@
 'use strict';
 
 const seconds = 1000;
+const OUT = 'Nobody is signed in here any more: sign in, and send it then.';
 
 // What could not be sent, on this device: its page, its fields with their photographs, whose it is, and when it was done.
 const kept = {
@@ -62,6 +63,9 @@ async function send(address, fields) {
   return fetch(address, { method: 'POST', body: plain ? new URLSearchParams(body) : body });
 }
 
+// Whoever was away for too long is led to where people sign in, and nothing was taken.
+const signedOut = answer => new URL(answer.url).pathname === '/sign-in';
+
 async function submitted(event) {
   const form = event.target;
   event.preventDefault();
@@ -69,18 +73,23 @@ async function submitted(event) {
   if (observed) observed.value = new Date().toISOString().slice(0, 19) + 'Z';
   const fields = [...new FormData(form, event.submitter)];
   const address = form.action;
+  let why = OUT;
   try {
     const answer = await send(address, fields);
-    show(await answer.text(), answer.url);
-  } catch {
-    // Checks and hold points are made with the network only.
-    if (!form.querySelector('input[name="act"][value="done"]') && !form.dataset.verdict) {
-      notice('network', element('p', 'There is no network. Nothing is signed.'));
+    if (!signedOut(answer)) {
+      show(await answer.text(), answer.url);
       return;
     }
-    await kept.put({ address, title: form.dataset.keep, fields, person: person(), at: new Date().toISOString() });
-    await list('There is no network. What was typed is kept on this device; nothing is signed yet.');
+  } catch {
+    why = 'There is no network.';
   }
+  // Checks and hold points are made with the network only.
+  if (!form.querySelector('input[name="act"][value="done"]') && !form.dataset.verdict) {
+    notice('network', element('p', `${why} Nothing is signed.`));
+    return;
+  }
+  await kept.put({ address, title: form.dataset.keep, fields, person: person(), at: new Date().toISOString() });
+  await list(`${why} What was typed is kept on this device; nothing is signed yet.`);
 }
 
 // What is kept on this device, each with a way to send it.
@@ -112,7 +121,7 @@ async function again(one) {
     const html = await answer.text();
     // A form that comes back was not taken, and its page says why.
     const page = new DOMParser().parseFromString(html, 'text/html');
-    const why = page.querySelector('[role="alert"]')?.textContent.trim();
+    const why = signedOut(answer) ? OUT : page.querySelector('[role="alert"]')?.textContent.trim();
     if (why) {
       await kept.put({ ...one, why: `Not taken: ${why}` });
       await list();
