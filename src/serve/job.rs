@@ -101,18 +101,21 @@ pub(super) fn paper(house: &House, ask: &Ask, board: &Board) -> Answer {
         name => board.known.with(|made| drawn(name, &made, look)).flatten(),
     };
     let html = page.map(|page| {
-        page.and_then(|mut page| {
-            if let Some(fingerprint) = &house.opened.fingerprint {
-                page.markdown.push_str(&from_here(house, fingerprint));
-            }
-            document::html(&page, look)
-        })
+        let mut page = page?;
+        if let Some(fingerprint) = &house.opened.fingerprint {
+            page.markdown.push_str(&from_here(house, fingerprint));
+        }
+        document::html(&page, look).map_err(unmade)
     });
     match html {
         Some(Ok(html)) => Answer::Paper(html),
-        Some(Err(error)) => Answer::refused(500, &error.to_string()),
+        Some(Err(why)) => why,
         None => Answer::refused(404, "There is no such page of this job now."),
     }
+}
+
+fn unmade(error: DocumentError) -> Answer {
+    Answer::refused(500, &error.to_string())
 }
 
 /// Where the page came from, so that a device can be shown the same certificate on paper.
@@ -123,18 +126,23 @@ fn from_here(house: &House, fingerprint: &str) -> String {
     )
 }
 
-type Drawn = Result<Page, DocumentError>;
+type Drawn = Result<Page, Answer>;
 
 fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
-    Some(match name {
+    let page = match name {
         "sheet" => document::sheet(made, look),
         "survey" => document::survey(made, look),
         "reasons" => document::reasons(made, look),
         "brief" => document::brief(made, look),
         "parts" => document::parts(made, look),
-        "crew" => document::crew(made, &crew::crew(made, None).ok()?, look),
+        // Nobody may be there for a task: whom, the refusal says.
+        "crew" => match crew::crew(made, None) {
+            Ok(crew) => document::crew(made, &crew, look),
+            Err(problem) => return Some(Err(Answer::Refused(409, vec![said(&problem)]))),
+        },
         _ => return None,
-    })
+    };
+    Some(page.map_err(unmade))
 }
 
 fn signed(desk: &Desk, look: Look) -> Drawn {
@@ -146,4 +154,5 @@ fn signed(desk: &Desk, look: Look) -> Drawn {
         (&file, &photo::shown(desk), &photo::lost(desk)),
         look,
     )
+    .map_err(unmade)
 }
