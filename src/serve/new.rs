@@ -28,7 +28,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let mut faults = Vec::new();
-    if ask.method == axum::http::Method::POST {
+    if ask.sent {
         match made(house, ask) {
             Ok(job) => return Answer::Go(format!("/job/{}", url(&job))),
             Err(found) => faults = found,

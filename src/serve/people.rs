@@ -99,7 +99,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let (mut faults, mut drawn) = (Vec::new(), Value::Null);
-    if ask.method == axum::http::Method::POST {
+    if ask.sent {
         match act(house, ask) {
             Ok(Acted::Drawn(shown)) => drawn = shown,
             Ok(Acted::Changed) => {}

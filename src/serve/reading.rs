@@ -33,7 +33,7 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
     let Some(made) = &board.known.made else {
         return Answer::Refused(409, board.known.faults());
     };
-    let sent = ask.method == axum::http::Method::POST;
+    let sent = ask.sent;
     let all = screens(made);
     let Some(screen) = all.iter().find(|screen| screen.id == id) else {
         // The last of it may have been measured by somebody else since a page led here.

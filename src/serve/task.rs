@@ -30,7 +30,7 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
         Err(problem) => return Answer::Refused(409, vec![said(problem)]),
     };
     let number: usize = ask.part("number").parse().unwrap_or(0);
-    if ask.method != axum::http::Method::POST {
+    if !ask.sent {
         return show(house, ask, (board, desk, number), &[]);
     }
     let Some(person) = ask.person() else {
