@@ -194,13 +194,9 @@ fn with_values(
     files: &Files,
 ) -> Result<String, Refused> {
     let pairs = values.iter().filter_map(|typed| typed.split_once('='));
-    let changes = pairs.map(|(place, value)| ToWrite {
-        place: match place {
-            "spacer" => "lift.spacer".to_owned(),
-            place => place.to_owned(),
-        },
-        value: value.to_owned(),
-        line: None,
+    let changes = pairs.map(|(place, value)| match place {
+        "spacer" => ToWrite::new("lift.spacer", value),
+        place => ToWrite::new(place, value),
     });
     let asked = ToFill {
         changes: changes.collect(),
