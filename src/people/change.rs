@@ -27,6 +27,17 @@ pub enum By<'a> {
     Proved(&'a Proof),
 }
 
+impl<'a> By<'a> {
+    /// Whoever gave a PIN, or else whoever is named.
+    pub(crate) fn of(proof: Option<&'a Proof>, named: Option<&'a str>) -> Self {
+        match (proof, named) {
+            (Some(proof), _) => Self::Proved(proof),
+            (None, Some(person)) => Self::Said(person),
+            (None, None) => Self::Nobody,
+        }
+    }
+}
+
 /// What is changed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PeopleChange {

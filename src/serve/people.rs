@@ -18,7 +18,7 @@ use crate::people::{self, By, New, PeopleChange, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
 use crate::sorted::Sorted as _;
-use strum::{IntoEnumIterator, VariantNames};
+use strum::VariantNames;
 
 /// Everybody who may sign in, by id, each with whether a name alone is believed.
 pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
@@ -171,15 +171,12 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
         let message = "the first person is added on the machine itself";
         return Err(Problem::error(Code::WrongRole, message).help("open the page there"));
     }
-    let proof = match ask.person().filter(|_| !first) {
+    let person = ask.person().filter(|_| !first);
+    let proof = match person {
         Some(person) => proved(house, ask, person)?,
         None => None,
     };
-    let by = match (&proof, ask.person().filter(|_| !first)) {
-        (Some(proof), _) => By::Proved(proof),
-        (None, Some(person)) => By::Said(person),
-        (None, None) => By::Nobody,
-    };
+    let by = By::of(proof.as_ref(), person);
     match ask.form.get("act") {
         Some("join") => {
             let name = ask.form.get("name").unwrap_or_default();
@@ -245,10 +242,8 @@ fn roles(ask: &Ask, first: bool) -> BTreeSet<Role> {
     if first {
         return BTreeSet::from([Role::Fitter, Role::Supervisor]);
     }
-    let ticked: Vec<&str> = ask.form.all("role").collect();
-    Role::iter()
-        .filter(|role| ticked.contains(&role.word()))
-        .sorted_set()
+    let ticked = ask.form.all("role");
+    ticked.filter_map(|word| word.parse().ok()).sorted_set()
 }
 
 fn listed(text: &str) -> BTreeSet<String> {
