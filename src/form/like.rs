@@ -12,9 +12,9 @@ use super::yaml::{scalar, word};
 use crate::fill::of_reading;
 use crate::quantity::{Quantity, Unit};
 use crate::report::in_message;
+use crate::rules::Rules;
 use crate::rules::facts::FACTS;
 use crate::rules::pattern::{Link, MOUNT_CLASS, Mount, Part, Raise};
-use crate::rules::{Answer, Rules};
 
 /// What is the same on every vehicle of a kind; everything else of `vehicle` is found anew on each.
 const OF_KIND: [&str; 12] = [
@@ -200,7 +200,7 @@ impl Last<'_> {
             let own = class.and_then(|class| class.measurements.get(name));
             let place = of_reading(place, name);
             if let Some(text) = printed(value) {
-                self.put(place, &text, own.and_then(|own| unit(&own.kind)));
+                self.put(place, &text, own.and_then(|own| own.kind.unit()));
                 continue;
             }
             for (key, fields) in value.as_object().into_iter().flatten() {
@@ -210,7 +210,7 @@ impl Last<'_> {
                     self.put(
                         format!("{place}.{key}.{field}"),
                         &text,
-                        own.and_then(|own| unit(&own.kind)),
+                        own.and_then(|own| own.kind.unit()),
                     );
                 }
             }
@@ -262,13 +262,6 @@ impl Last<'_> {
         for (id, measured) in map(job, "consequences") {
             self.measured(&format!("consequences.{id}"), id, Some(measured));
         }
-    }
-}
-
-fn unit(kind: &Answer) -> Option<Unit> {
-    match kind {
-        Answer::Number { unit, .. } => Some(*unit),
-        _ => None,
     }
 }
 
