@@ -10,6 +10,7 @@ use super::*;
 use crate::lots::Lots;
 use crate::plan::Sign;
 use crate::report::Code;
+use crate::rules::written::Due;
 use crate::sorted::Sorted as _;
 use crate::text::Text;
 
