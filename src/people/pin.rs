@@ -12,7 +12,7 @@ use super::prove::pin_needed;
 use super::workshop::{Workshop, needs_place};
 use super::{hash, weak};
 use crate::chain::{Chain, Time, sha256};
-use crate::keys::draw;
+use crate::keys::{Home, draw};
 use crate::report::{Code, Problem, quoted};
 
 /// What a new PIN is to be.
@@ -38,12 +38,13 @@ pub fn set_pin(
         New::Drawn => digits()?,
         New::Passphrase(typed) => typed.to_owned(),
     };
-    add(folder, |workshop, home| {
+    add(folder, |workshop| {
         let member = workshop.member(person)?;
         if let New::Passphrase(typed) = new {
             strong(typed, (person, &member.name))?;
         }
         let act = allowed(workshop, person, by)?;
+        let home = Home::of_this_machine();
         let secret = home.and_then(|home| home.secret_or_new(&workshop.id));
         let secret = secret.map_err(|error| needs_place(&error))?;
         let kept = hash::hash(&secret, (&workshop.id, person), &pin);
@@ -58,7 +59,7 @@ pub fn set_pin(
             pin: Some(digest),
             ..Entry::new(act, person, now)
         };
-        Ok((signed_by(entry, by), None))
+        Ok(signed_by(entry, by))
     })?;
     Ok(matches!(new, New::Drawn).then_some(pin))
 }
