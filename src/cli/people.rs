@@ -9,7 +9,7 @@ use super::{End, complain, print, refused};
 use crate::desk::load::Loaded;
 use crate::desk::sign::now;
 use crate::job::Role;
-use crate::people::{self, By, Member, New, PeopleChange, Proof, THIS_MACHINE, Workshop};
+use crate::people::{self, By, Member, PeopleChange, Proof, THIS_MACHINE, Workshop};
 use crate::record::Zone;
 use crate::report::{Code, Problem, in_message, numbered};
 use crate::sorted::Sorted as _;
@@ -136,8 +136,7 @@ fn set(folder: &Path, args: &PinArgs) -> Result<String, Problem> {
     } else {
         None
     };
-    let new = typed.as_deref().map_or(New::Drawn, New::Passphrase);
-    let drawn = people::set_pin(folder, person, (new, by), now())?;
+    let drawn = people::set_pin(folder, person, (typed.as_deref(), by), now())?;
     let person = in_message(person);
     Ok(match drawn {
         Some(digits) => format!(

@@ -14,7 +14,7 @@ use super::house::House;
 use super::known::said;
 use super::look;
 use crate::job::Role;
-use crate::people::{self, By, New, PeopleChange, Proof, Workshop};
+use crate::people::{self, By, PeopleChange, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
 use crate::sorted::Sorted as _;
@@ -192,9 +192,9 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
             shown(house, ask, &person, by)
         }
         Some("own") => {
-            let new = New::Passphrase(ask.form.get("new").unwrap_or_default());
+            let passphrase = ask.form.get("new").unwrap_or_default();
             let own = ask.person().unwrap_or_default();
-            people::set_pin(folder, own, (new, by), ask.now)?;
+            people::set_pin(folder, own, (Some(passphrase), by), ask.now)?;
             ask.tell(
                 house,
                 vec!["The passphrase is set. Sign in with it.".to_owned()],
@@ -232,7 +232,7 @@ fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Acted, Problem> {
 
 /// Draws somebody's PIN; gives what is shown of it.
 fn shown(house: &House, ask: &Ask, person: &str, by: By<'_>) -> Result<Acted, Problem> {
-    let pin = people::set_pin(house.folder(), person, (New::Drawn, by), ask.now)?;
+    let pin = people::set_pin(house.folder(), person, (None, by), ask.now)?;
     let shown = json!({"name": name(house, person), "pin": pin.unwrap_or_default()});
     Ok(Acted::Drawn(shown))
 }
