@@ -3,7 +3,6 @@
 use super::Frame;
 use super::bind::{self, Bound};
 use super::judged_span::JudgedSpan;
-use super::missing;
 use super::types::{Address, Datum, Values};
 use super::units::Unit;
 use super::unmet::concerns;
@@ -91,7 +90,7 @@ pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
     }
     for ((name, measurement), role) in roles {
         let value = if role == SpanRole::Plan { plan } else { level };
-        if let Some(unit) = missing::unit(measurement) {
+        if let Some(unit) = measurement.kind.unit() {
             let datum = Datum::Number(Quantity::exact(value, unit));
             values.data.insert(Address::One(name.clone()), datum);
         }

@@ -8,19 +8,9 @@ use super::judged_span::JudgedSpan;
 use super::types::{Address, KeptMissing, Missing, Need, Values};
 use crate::cut::CutLink;
 use crate::job::Job;
-use crate::quantity::Unit;
-use crate::rules::{Answer, Measurement};
 
 /// How the label of a reading ends that is to be taken again more closely.
 pub(super) const AGAIN: &str = ", read again more closely";
-
-/// The unit of a measurement that is a number.
-pub(super) fn unit(measurement: &Measurement) -> Option<Unit> {
-    match &measurement.kind {
-        Answer::Number { unit, .. } => Some(*unit),
-        _ => None,
-    }
-}
 
 /// A need as something to be measured; what it decides is worked out where there is something that keeps it.
 pub(super) fn missing(
@@ -58,8 +48,8 @@ pub(super) fn blank_of(
     Some(Missing {
         label: format!("{}{key}", measurement.label),
         how: measurement.how.clone(),
-        unit: unit(measurement),
-        answers: answers(&measurement.kind),
+        unit: measurement.kind.unit(),
+        answers: measurement.kind.words(),
         tolerance: measurement.tolerance,
         place: place(case, address, span),
         decides: Arc::default(),
@@ -72,14 +62,6 @@ fn place(case: &JudgedSpan<'_>, address: &Address, span: Option<usize>) -> Strin
     match span {
         None => place,
         Some(_) => format!("spans[{} → {}].{place}", case.span.from, case.span.to),
-    }
-}
-
-fn answers(kind: &Answer) -> Vec<String> {
-    match kind {
-        Answer::Choice(choices) => choices.clone(),
-        Answer::YesNo => vec!["yes".to_owned(), "no".to_owned()],
-        _ => Vec::new(),
     }
 }
 

@@ -30,8 +30,8 @@ pub(super) fn run(args: &FillArgs) -> End {
 fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> {
     let files = loaded.rule_files(&args.rules).ok_or_else(Vec::new)?;
     let asked = asked(args)?;
-    let (done, before) = enter((&args.job, &files, args.dry_run), &asked, loaded)?;
-    let mut text = told(&done, &before, &asked);
+    let done = enter((&args.job, &files, args.dry_run), &asked, loaded)?;
+    let mut text = told(&done, &asked);
     let placed = |problem: Problem| problem.at(Place::at(&args.job));
     loaded.report.extend(done.far.into_iter().map(placed));
     let file = file::shown(&args.job);
@@ -42,7 +42,7 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
     };
     text.push_str(&format!("{file} {how}\n"));
     // The whole list is what `survey` is for.
-    if let Some(count) = check::said((&args.job, done.after.missing)).lines().next() {
+    if let Some(count) = check::said((&args.job, done.missing)).lines().next() {
         text.push_str(&format!("{count}\n"));
     }
     Ok(text)
@@ -57,11 +57,8 @@ fn asked(args: &FillArgs) -> Result<ToFill, Vec<Problem>> {
     };
     for pair in &args.values {
         if let Some((place, value)) = pair.split_once('=') {
-            asked.changes.push(ToWrite {
-                place: place.trim().to_owned(),
-                value: value.trim().to_owned(),
-                line: None,
-            });
+            let change = ToWrite::new(place.trim(), value.trim());
+            asked.changes.push(change);
         } else {
             let message = format!("`{}` is not a value", in_message(pair));
             let problem = Problem::error(Code::BadValue, message);

@@ -9,11 +9,10 @@ use super::{End, complain, print, refused};
 use crate::desk::load::Loaded;
 use crate::desk::sign::now;
 use crate::job::Role;
-use crate::people::{self, By, Member, New, PeopleChange, Proof, THIS_MACHINE, Workshop};
+use crate::people::{self, By, Member, PeopleChange, Proof, THIS_MACHINE, Workshop};
 use crate::record::Zone;
 use crate::report::{Code, Problem, in_message, numbered};
 use crate::sorted::Sorted as _;
-use strum::IntoEnumIterator;
 
 pub(super) fn run(args: &PeopleArgs) -> End {
     let folder = people::place_of(&args.folder);
@@ -38,9 +37,8 @@ pub(super) fn pin(args: &PinArgs) -> End {
 
 /// What the command line asks for.
 fn wanted(args: &PeopleArgs) -> Result<Vec<PeopleChange>, Problem> {
-    let roles: BTreeSet<Role> = Role::iter()
-        .filter(|role| args.role.iter().any(|word| word == role.word()))
-        .sorted_set();
+    let roles = args.role.iter().filter_map(|word| word.parse().ok());
+    let roles: BTreeSet<Role> = roles.sorted_set();
     let licences = args.licence.iter().filter(|licence| *licence != "none");
     let licences: BTreeSet<String> = licences.cloned().sorted_set();
     let note = || args.note.clone().unwrap_or_default();
@@ -94,11 +92,7 @@ fn changed(
         (Some(workshop), Some(by)) if !anew => proof(workshop, by, pins)?,
         _ => None,
     };
-    let by = match (&proof, by) {
-        (Some(proof), _) => By::Proved(proof),
-        (None, Some(by)) => By::Said(by),
-        (None, None) => By::Nobody,
-    };
+    let by = By::of(proof.as_ref(), by);
     let mut after = None;
     for change in changes {
         after = Some(people::change(folder, change, by, now())?);
@@ -136,18 +130,13 @@ fn set(folder: &Path, args: &PinArgs) -> Result<String, Problem> {
         (Some(workshop), Some(by)) => proof(workshop, by, &pins)?,
         _ => None,
     };
-    let by = match (&proof, by) {
-        (Some(proof), _) => By::Proved(proof),
-        (None, Some(by)) => By::Said(by),
-        (None, None) => By::Nobody,
-    };
+    let by = By::of(proof.as_ref(), by);
     let typed = if args.passphrase {
         Some(pins.ask_new("the new passphrase")?)
     } else {
         None
     };
-    let new = typed.as_deref().map_or(New::Drawn, New::Passphrase);
-    let drawn = people::set_pin(folder, person, (new, by), now())?;
+    let drawn = people::set_pin(folder, person, (typed.as_deref(), by), now())?;
     let person = in_message(person);
     Ok(match drawn {
         Some(digits) => format!(

@@ -104,7 +104,7 @@ impl Round<'_> {
                     }
                 }
                 Answer::Value(value) => {
-                    let change = given(&question, value);
+                    let change = given(&question, &value);
                     if self.is_doubted(&change) {
                         again = Some(question);
                     } else {
@@ -144,12 +144,9 @@ impl Round<'_> {
         if before.as_ref() == Some(change) {
             return false;
         }
-        let asked = ToFill {
-            changes: vec![change.clone()],
-            ..ToFill::default()
-        };
+        let asked = ToFill::of(vec![change.clone()]);
         let into = (self.args.job.as_path(), self.files, true);
-        let Ok((done, _)) = enter(into, &asked, &mut Loaded::default()) else {
+        let Ok(done) = enter(into, &asked, &mut Loaded::default()) else {
             return false;
         };
         for problem in &done.far {
@@ -172,8 +169,8 @@ impl Round<'_> {
         let mut loaded = Loaded::default();
         let into = (self.args.job.as_path(), self.files, self.args.dry_run);
         match enter(into, &asked, &mut loaded) {
-            Ok((done, before)) => {
-                output::complain(&told(&done, &before, &asked));
+            Ok(done) => {
+                output::complain(&told(&done, &asked));
                 self.later.remove(&question.place);
                 if self.args.dry_run {
                     self.later.insert(question.place.clone());
@@ -194,7 +191,7 @@ fn areas() -> Vec<&'static str> {
 }
 
 /// An answer as a change; one that holds for all mounts goes to what they share.
-fn given(question: &Wanted, typed: String) -> ToWrite {
+fn given(question: &Wanted, typed: &str) -> ToWrite {
     let name = question
         .place
         .strip_prefix("mounts.")
@@ -202,14 +199,9 @@ fn given(question: &Wanted, typed: String) -> ToWrite {
     let all = typed
         .split_once(' ')
         .filter(|(word, _)| word.eq_ignore_ascii_case("all"));
-    let (place, value) = match name.zip(all) {
-        Some(((_, name), (_, value))) => (format!("every_mount.{name}"), value.trim().to_owned()),
-        None => (question.place.clone(), typed),
-    };
-    ToWrite {
-        place,
-        value,
-        line: None,
+    match name.zip(all) {
+        Some(((_, name), (_, value))) => ToWrite::new(&format!("every_mount.{name}"), value.trim()),
+        None => ToWrite::new(&question.place, typed),
     }
 }
 

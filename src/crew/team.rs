@@ -10,7 +10,6 @@ use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::report::{Code, Place, Problem, in_message, unknown_help};
 use crate::sorted::Sorted as _;
-use strum::IntoEnumIterator;
 
 /// The most people of one role in a crew.
 const MANY: usize = 20;
@@ -149,7 +148,7 @@ fn named(with: &str, trades: &BTreeSet<&str>) -> Result<Vec<Member>, Problem> {
         } else {
             count.parse().ok()
         };
-        let role = Role::iter().find(|role| role.word() == word);
+        let role = word.parse().ok();
         let role = role.filter(|role| *role != Role::Tradesperson);
         let trade = trades.iter().find(|trade| **trade == word);
         if role.is_none() && trade.is_none() {

@@ -150,10 +150,10 @@ fn adjust(
         };
         problems.extend(set.err());
     }
-    let patterns = if wish.add.is_empty() {
-        Vec::new()
-    } else {
-        patterns(&wish.from, files, loaded)
+    let patterns = match &wish.from {
+        _ if wish.add.is_empty() => Vec::new(),
+        From::Pattern(own) => patterns(own, files, loaded),
+        From::Job(_) => patterns("", files, loaded),
     };
     let known = files.class_ids();
     for typed in &wish.add {
@@ -175,12 +175,10 @@ fn adjust(
     unless(problems, ())
 }
 
-/// Every pattern, that which the job is begun from before all others.
-fn patterns(from: &From, files: &Files, loaded: &mut Loaded) -> Vec<Pattern> {
+/// Every pattern, that of an id before all others.
+pub(crate) fn patterns(first: &str, files: &Files, loaded: &mut Loaded) -> Vec<Pattern> {
     let mut ids = pattern::ids(files);
-    if let From::Pattern(own) = from {
-        ids.sort_by_key(|id| id != own);
-    }
+    ids.sort_by_key(|id| id != first);
     let patterns = ids
         .iter()
         .filter_map(|id| pattern::load(files, id, &mut loaded.report));
@@ -194,13 +192,9 @@ fn with_values(
     files: &Files,
 ) -> Result<String, Refused> {
     let pairs = values.iter().filter_map(|typed| typed.split_once('='));
-    let changes = pairs.map(|(place, value)| ToWrite {
-        place: match place {
-            "spacer" => "lift.spacer".to_owned(),
-            place => place.to_owned(),
-        },
-        value: value.to_owned(),
-        line: None,
+    let changes = pairs.map(|(place, value)| match place {
+        "spacer" => ToWrite::new("lift.spacer", value),
+        place => ToWrite::new(place, value),
     });
     let asked = ToFill {
         changes: changes.collect(),
@@ -256,11 +250,8 @@ fn choose(pattern: &Pattern, typed: &[String]) -> Result<Chosen, Vec<String>> {
 
 /// Every pattern with its options.
 pub(crate) fn list(files: &Files, loaded: &mut Loaded) -> String {
-    let ids = pattern::ids(files);
-    let patterns = ids
-        .iter()
-        .filter_map(|id| pattern::load(files, id, &mut loaded.report));
-    let patterns: Vec<String> = patterns.map(|pattern| described(&pattern)).collect();
+    let patterns = patterns("", files, loaded);
+    let patterns: Vec<String> = patterns.iter().map(described).collect();
     if patterns.is_empty() {
         return "There is no pattern in these rules; put one into `patterns/`.\n".to_owned();
     }

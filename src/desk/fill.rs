@@ -29,18 +29,18 @@ pub(crate) type Missing = Vec<(String, Vec<String>)>;
 #[derive(Default)]
 pub(crate) struct Outcome {
     pub(crate) report: Report,
-    pub(crate) verdicts: BTreeMap<String, String>,
-    pub(crate) missing: Missing,
+    verdicts: BTreeMap<String, String>,
+    missing: Missing,
     consequences: BTreeSet<String>,
     last_time: LastTime,
 }
 
-/// Writes everything into the job file, or nothing; gives what the job came to, before and after.
+/// Writes everything into the job file, or nothing; gives what the job comes to with it.
 pub(crate) fn enter(
     (job, files, dry_run): (&Path, &Files, bool),
     asked: &ToFill,
     loaded: &mut Loaded,
-) -> Result<(Done, Outcome), Vec<Problem>> {
+) -> Result<Done, Vec<Problem>> {
     let mut first: Option<Filled> = None;
     for _ in 0..TRIES {
         let _held = held(job);
@@ -52,7 +52,7 @@ pub(crate) fn enter(
             overtaken(first, &done.filled, asked)?;
         }
         if dry_run || replaced(job, source.text(), &done.filled.text)? {
-            return Ok((done, before));
+            return Ok(done);
         }
         first = Some(done.filled);
     }
@@ -72,7 +72,9 @@ pub(crate) fn put_back(job: &Path, filled: &Filled) -> Result<bool, Vec<Problem>
 /// A text with everything in it, and what the job comes to with it.
 pub(crate) struct Done {
     pub(crate) filled: Filled,
-    pub(crate) after: Outcome,
+    /// The verdicts that are others now.
+    pub(crate) verdicts: Vec<String>,
+    pub(crate) missing: Missing,
     /// What is far from what it was last time: a warning each.
     pub(crate) far: Vec<Problem>,
 }
@@ -110,12 +112,17 @@ pub(crate) fn attempt(
     let new: Vec<Problem> = new
         .map(|problem| of_change(problem, &filled, asked))
         .collect();
-    if new.is_empty() {
-        let far = far(&filled, asked, &before.last_time);
-        Ok(Done { filled, after, far })
-    } else {
-        Err(new)
+    if !new.is_empty() {
+        return Err(new);
     }
+    let verdicts = after.verdicts.into_iter();
+    let others = verdicts.filter(|(id, verdict)| before.verdicts.get(id) != Some(verdict));
+    Ok(Done {
+        far: far(&filled, asked, &before.last_time),
+        filled,
+        verdicts: others.map(|(_, verdict)| verdict).collect(),
+        missing: after.missing,
+    })
 }
 
 /// The readings that are far from what another vehicle of the kind had there.
@@ -260,7 +267,7 @@ fn replaced(path: &Path, old: &str, new: &str) -> Result<bool, Vec<Problem>> {
 }
 
 /// What was written, and which verdicts it changed.
-pub(crate) fn told(done: &Done, before: &Outcome, asked: &ToFill) -> String {
+pub(crate) fn told(done: &Done, asked: &ToFill) -> String {
     let mut text = String::new();
     for (change, was) in asked.changes.iter().zip(&done.filled.was) {
         let was = match was {
@@ -277,8 +284,7 @@ pub(crate) fn told(done: &Done, before: &Outcome, asked: &ToFill) -> String {
         let (place, value) = (in_message(&remark.place), in_message(&remark.value));
         text.push_str(&format!("{place}: remark, {value}\n"));
     }
-    let after = done.after.verdicts.iter();
-    for (_, verdict) in after.filter(|(id, verdict)| before.verdicts.get(*id) != Some(verdict)) {
+    for verdict in &done.verdicts {
         text.push_str(&format!("  {verdict}\n"));
     }
     text

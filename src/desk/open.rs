@@ -32,7 +32,6 @@ pub(crate) struct Desk {
     /// What should be kept beside it and is not.
     pub(crate) lost: Vec<Problem>,
     kept: KeptPlan,
-    now: Option<Now>,
     tell: Tell,
 }
 
@@ -100,7 +99,7 @@ fn laid_out(
     (trust, tell): (Trust, Tell),
 ) -> Result<Desk, Problem> {
     in_workshop(now.as_mut(), trust.workshop.as_ref());
-    let footing = record::footing(&record, now.clone(), &kept);
+    let footing = record::footing(&record, now, &kept);
     let mut footing = footing.map_err(|problem| problem.at(Place::at(&path)))?;
     (footing.workshop, footing.doubt) = (trust.workshop, trust.doubt);
     Ok(Desk {
@@ -110,7 +109,6 @@ fn laid_out(
         footing,
         lost,
         kept,
-        now,
         tell,
     })
 }
@@ -122,7 +120,7 @@ impl Desk {
         let other = binding(record) != binding(&self.record);
         let other = other.then(|| kept(&self.folder, record).0);
         let trust = Trust::of(&self.path, record, true)?;
-        let mut now = self.now.clone();
+        let mut now = self.footing.now.clone();
         in_workshop(now.as_mut(), trust.workshop.as_ref());
         let mut footing = record::footing(record, now, other.as_ref().unwrap_or(&self.kept))?;
         (footing.workshop, footing.doubt) = (trust.workshop, trust.doubt);
@@ -156,7 +154,9 @@ impl Desk {
 
     /// Keeps the plan and the job file as they are now, before a line names them.
     pub(crate) fn keep(&self) -> std::io::Result<()> {
-        let Some(now) = &self.now else { return Ok(()) };
+        let Some(now) = &self.footing.now else {
+            return Ok(());
+        };
         let bound = self.record.bound().filter(|_| self.lost.is_empty());
         let are_kept = bound.is_some_and(|(binding, _)| {
             let kept = (&binding.kept_plan, &binding.kept_job);
@@ -198,9 +198,7 @@ fn made_of(source: &Source, files: &Files, loaded: &mut Loaded, held: Held<'_>) 
 #[cfg(feature = "serve")]
 fn fallen(footing: &Footing) -> Vec<String> {
     let fell = footing.difference.fell.iter().map(|(id, why)| {
-        let (task, row) = id
-            .split_once(':')
-            .map_or((id.as_str(), ""), |(task, row)| (task, row));
+        let (task, row) = id.split_once(':').unwrap_or((id, ""));
         let title = footing.agreed.find(task).map_or_else(
             || task.to_owned(),
             |task| format!("{}. {}", task.number, task.title.print(Units::Metric)),

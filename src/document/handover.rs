@@ -179,7 +179,7 @@ fn due(account: &Account<'_, '_>, base: Option<f64>) -> Filled {
         Some(context! {
             number,
             title => one.task.title.print(account.units),
-            when => words::due_of((due.km, due.every.as_deref()), account.units),
+            when => words::due(due, account.units),
             at => at.map(|at| Quantity::exact(at, Unit::Km).print(account.units)),
             signed => (!signed.is_empty()).then(|| signed.join("; ")),
         })

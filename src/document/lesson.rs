@@ -193,10 +193,8 @@ fn printed(measured: &Measured, measurement: &Measurement, units: Units) -> Stri
 
 /// A number in the page's units; a word as it was typed.
 fn number(typed: &str, kind: Option<&Answer>, units: Units) -> String {
-    let quantity = match kind {
-        Some(Answer::Number { unit, .. }) => Quantity::parse(typed, *unit).ok(),
-        _ => None,
-    };
+    let unit = kind.and_then(Answer::unit);
+    let quantity = unit.and_then(|unit| Quantity::parse(typed, unit).ok());
     quantity.map_or_else(|| typed.to_owned(), |quantity| quantity.print(units))
 }
 

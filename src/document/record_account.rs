@@ -257,7 +257,7 @@ fn waiting<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a>
 
 fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a>) -> String {
     let due = standing.task.due.as_ref();
-    let due = due.map(|due| words::due_of((due.km, due.every.as_deref()), account.units));
+    let due = due.map(|due| words::due(due, account.units));
     let signed = account.doers(standing).pop();
     let signed = signed.map_or_else(|| "open".to_owned(), |who| format!("done, {who}"));
     let rounds = match standing.rounds.len() {

@@ -9,9 +9,10 @@ use super::survey_table::{self, Wanted};
 use super::{Made, words};
 use crate::assess::Assessed;
 use crate::cut::{CutLink, Origin};
+use crate::fill;
 use crate::job::Measured;
 use crate::quantity::{Quantity, Round, Units};
-use crate::report::{Path, PathStep};
+use crate::report::Path;
 use crate::rules::{Answer, Measurement};
 
 /// One connection, or the vehicle itself.
@@ -160,13 +161,7 @@ fn given((link, kind, place): About<'_>, measured: &Measured, at: (&Path, &Value
 
 /// What stands at a place of the job file, as it was typed.
 fn text((path, job): (&Path, &Value), below: &[&String]) -> Option<String> {
-    let mut value = job;
-    for step in path.steps() {
-        value = match step {
-            PathStep::Key(key) => value.get(&**key)?,
-            PathStep::Index(index) => value.get(index)?,
-        };
-    }
+    let mut value = fill::get(job, path.steps())?;
     for key in below {
         value = value.get(key)?;
     }
@@ -178,31 +173,25 @@ fn text((path, job): (&Path, &Value), below: &[&String]) -> Option<String> {
 }
 
 fn reading((link, kind, place): About<'_>, value: String) -> Reading {
-    let (unit, answers) = match &kind.kind {
-        Answer::Number { unit, .. } => (Units::Metric.suffix(*unit).to_owned(), Vec::new()),
-        Answer::Choice(words) => (String::new(), words.clone()),
-        Answer::YesNo => (String::new(), vec!["yes".to_owned(), "no".to_owned()]),
-        _ => (String::new(), Vec::new()),
-    };
-    let close = match (&kind.kind, kind.tolerance) {
-        (Answer::Number { unit, .. }, Some(close)) => {
-            Quantity::exact(close, *unit).print_limit(Round::Nearest, Units::Metric)
-        }
-        _ => String::new(),
-    };
+    let unit = kind.kind.unit();
+    let close = unit.zip(kind.tolerance).map(|(unit, close)| {
+        Quantity::exact(close, unit).print_limit(Round::Nearest, Units::Metric)
+    });
     Reading {
         wanted: Wanted {
             area: link.area.word(),
             connection: words::capital(&link.title),
             what: words::capital(&kind.label),
             how: kind.how.clone(),
-            unit,
-            close,
+            unit: unit
+                .map_or("", |unit| Units::Metric.suffix(unit))
+                .to_owned(),
+            close: close.unwrap_or_default(),
             last: String::new(),
             decides: String::new(),
             place,
         },
-        answers,
+        answers: kind.kind.words(),
         value: Some(value),
     }
 }

@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::job::Job;
-use crate::plan::{BenchPart, Due, Evidence, Minutes, Sized, Task};
+use crate::plan::{BenchPart, Evidence, Minutes, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
+use crate::rules::written::Due;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
 pub(crate) use crate::text::capital;
 
@@ -229,21 +230,13 @@ pub(super) fn sizes(kind: PartKind, sizes: &BTreeMap<Size, Sized>, units: Units)
 
 /// When a task is done again: `100 km after the lift`.
 pub(super) fn due(due: &Due, units: Units) -> String {
-    due_of((due.km, due.every.as_deref()), units)
-}
-
-/// The same for a distance and an occasion.
-pub(super) fn due_of((km, every): (Option<f64>, Option<&str>), units: Units) -> String {
-    let distance = km.map(|km| {
+    let distance = due.km.map(|km| {
         format!(
             "{} after the lift",
             Quantity::exact(km, Unit::Km).print(units)
         )
     });
-    let parts: Vec<String> = distance
-        .into_iter()
-        .chain(every.map(ToOwned::to_owned))
-        .collect();
+    let parts: Vec<String> = distance.into_iter().chain(due.every.clone()).collect();
     parts.join(", then ")
 }
 

@@ -15,7 +15,7 @@ use serde_json::Value;
 use yaml_edit::path::YamlPath as _;
 use yaml_edit::{Document, Sequence};
 
-pub(crate) use self::place::{connection, of_reading};
+pub(crate) use self::place::{connection, get, of_reading};
 pub(crate) use self::table::COLUMNS;
 pub use self::table::rows;
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};
@@ -37,6 +37,15 @@ pub struct ToWrite {
 }
 
 impl ToWrite {
+    /// A value that stands in no table.
+    pub(crate) fn new(place: &str, value: &str) -> Self {
+        Self {
+            place: place.to_owned(),
+            value: value.to_owned(),
+            line: None,
+        }
+    }
+
     /// Where it is asked for, in words: the line of its table, and its place.
     pub(crate) fn named(&self) -> String {
         let place = in_message(&self.place);
@@ -56,6 +65,16 @@ pub struct ToFill {
     pub without: Vec<String>,
     /// The remarks with the places that they are about.
     pub remarks: Vec<ToWrite>,
+}
+
+impl ToFill {
+    /// Values alone.
+    pub(crate) fn of(changes: Vec<ToWrite>) -> Self {
+        Self {
+            changes,
+            ..Self::default()
+        }
+    }
 }
 
 /// A text with values filled in.

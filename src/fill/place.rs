@@ -314,7 +314,7 @@ pub(super) fn named(job: &Value, path: &[PathStep]) -> String {
 }
 
 /// What stands at a place.
-pub(super) fn get<'v>(value: &'v Value, path: &[PathStep]) -> Option<&'v Value> {
+pub(crate) fn get<'v>(value: &'v Value, path: &[PathStep]) -> Option<&'v Value> {
     path.iter().try_fold(value, |value, step| match step {
         PathStep::Key(key) => value.get(&**key),
         PathStep::Index(at) => value.get(*at),

@@ -12,25 +12,14 @@ use super::yaml::{scalar, word};
 use crate::fill::of_reading;
 use crate::quantity::{Quantity, Unit};
 use crate::report::in_message;
+use crate::rules::Rules;
 use crate::rules::facts::FACTS;
-use crate::rules::pattern::{Link, MOUNT_CLASS, Mount, Part, Raise};
-use crate::rules::{Answer, Rules};
+use crate::rules::pattern::{Link, MOUNT_CLASS, Mount, Part, Raise, VEHICLE_FIELDS};
 
-/// What is the same on every vehicle of a kind; everything else of `vehicle` is found anew on each.
-const OF_KIND: [&str; 12] = [
-    "name",
-    "construction",
-    "fuel",
-    "gearbox",
-    "transfer_case",
-    "restraint_systems",
-    "steering_sensor",
-    "hybrid",
-    "driver_aids",
-    "passenger_car",
-    "bumper_on_body",
-    "wheels_hang",
-];
+/// Whether a field of `vehicle` is the same on every vehicle of a kind, as what a pattern says of it; everything else is found anew on each.
+fn is_of_kind(name: &str) -> bool {
+    VEHICLE_FIELDS.contains(&name) || ["passenger_car", "bumper_on_body"].contains(&name)
+}
 
 impl Outline {
     /// What the next job of a kind has. `file` is where the one before stands.
@@ -72,9 +61,8 @@ impl Outline {
     }
 
     fn kind(&mut self, job: &Value) {
-        for name in OF_KIND {
-            let value = job.get("vehicle").and_then(|vehicle| vehicle.get(name));
-            self.settle(&format!("vehicle.{name}"), value);
+        for (name, value) in map(job, "vehicle").filter(|(name, _)| is_of_kind(name)) {
+            self.settle(&format!("vehicle.{name}"), Some(value));
         }
         for name in ["zone", "things", "region"] {
             self.settle(name, job.get(name));
@@ -200,7 +188,7 @@ impl Last<'_> {
             let own = class.and_then(|class| class.measurements.get(name));
             let place = of_reading(place, name);
             if let Some(text) = printed(value) {
-                self.put(place, &text, own.and_then(|own| unit(&own.kind)));
+                self.put(place, &text, own.and_then(|own| own.kind.unit()));
                 continue;
             }
             for (key, fields) in value.as_object().into_iter().flatten() {
@@ -210,7 +198,7 @@ impl Last<'_> {
                     self.put(
                         format!("{place}.{key}.{field}"),
                         &text,
-                        own.and_then(|own| unit(&own.kind)),
+                        own.and_then(|own| own.kind.unit()),
                     );
                 }
             }
@@ -249,7 +237,7 @@ impl Last<'_> {
         let done =
             map(vehicle, "done").map(|(name, value)| (format!("vehicle.done.{name}"), name, value));
         for (place, name, value) in own.chain(done) {
-            let left = OF_KIND.contains(&name.as_str()) || name == "identification";
+            let left = is_of_kind(name) || name == "identification";
             let unit = FACTS
                 .iter()
                 .find(|fact| fact.place == place)
@@ -262,13 +250,6 @@ impl Last<'_> {
         for (id, measured) in map(job, "consequences") {
             self.measured(&format!("consequences.{id}"), id, Some(measured));
         }
-    }
-}
-
-fn unit(kind: &Answer) -> Option<Unit> {
-    match kind {
-        Answer::Number { unit, .. } => Some(*unit),
-        _ => None,
     }
 }
 

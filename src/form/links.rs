@@ -96,9 +96,7 @@ impl Form<'_> {
         let same = from.len() == 1 && from == to;
         from.into_iter().next().filter(|_| same)
     }
-}
 
-impl Form<'_> {
     pub(super) fn consequences(&self, out: &mut Writer) {
         let classes = self.rules.consequences.values();
         let mut asking = classes

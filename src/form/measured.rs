@@ -83,14 +83,10 @@ fn comment(measurement: &Measurement) -> String {
 }
 
 fn answers(kind: &Answer) -> Option<String> {
-    match kind {
-        Answer::Number {
-            unit: Unit::One, ..
-        } => Some("a number".to_owned()),
-        Answer::Number { unit, .. } => Some(unit.code().to_owned()),
-        Answer::Choice(choices) => Some(choices.join(" | ")),
-        Answer::YesNo => Some("yes | no".to_owned()),
-        Answer::Designation | Answer::Each { .. } => None,
+    match kind.unit() {
+        Some(Unit::One) => Some("a number".to_owned()),
+        Some(unit) => Some(unit.code().to_owned()),
+        None => Some(kind.words().join(" | ")).filter(|words| !words.is_empty()),
     }
 }
 

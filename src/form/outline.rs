@@ -8,7 +8,6 @@ use super::{pick, rows};
 use crate::job::CHASSIS;
 use crate::report::{Report, in_message};
 use crate::rules::pattern::{Chosen, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise};
-use crate::sorted::Sorted as _;
 
 /// The vehicle as far as it is known before anything is measured.
 #[derive(Debug, Default)]
@@ -30,38 +29,28 @@ pub struct Outline {
 impl Outline {
     /// What a pattern has with these choices. Fails, with the reasons in the report, when it contradicts itself for them.
     pub fn of(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Self> {
-        let picked = pick::pick(pattern, chosen, report)?;
+        let mut outline = pick::pick(pattern, chosen, report)?;
         let words = chosen.words().iter();
         let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
-        let vehicle = picked.vehicle.into_iter();
-        let mut settled: BTreeMap<String, String> = vehicle
-            .map(|(name, text)| (format!("vehicle.{name}"), super::yaml::word(&text)))
-            .sorted_map();
-        settled.insert("lift.spacer".to_owned(), format!("{} mm", pattern.spacer));
+        let spacer = format!("{} mm", pattern.spacer);
+        outline.settled.insert("lift.spacer".to_owned(), spacer);
         let otherwise = [
             ("vehicle.name", pattern.title.as_str()),
             ("vehicle.construction", "ladder frame"),
         ];
         for (place, text) in otherwise {
             let text = super::yaml::word(text);
-            settled.entry(place.to_owned()).or_insert(text);
+            outline.settled.entry(place.to_owned()).or_insert(text);
         }
-        Some(Self {
-            opening: vec![
-                format!(
-                    "A job file for liftsheet, begun from the pattern {}: {}.",
-                    pattern.id, pattern.title
-                ),
-                format!("Options chosen: {}", words.join(" ")),
-                "This is nobody's model: delete what the vehicle does not have, add what it has besides, and put right what a part is bolted to.".to_owned(),
-            ],
-            raise: picked.raise.into_iter().cloned().collect(),
-            mounts: picked.mounts.into_iter().cloned().collect(),
-            parts: picked.parts.into_iter().map(|(id, part)| (id.to_owned(), part.clone())).sorted_map(),
-            links: picked.links.into_iter().cloned().collect(),
-            settled,
-            ..Self::default()
-        })
+        outline.opening = vec![
+            format!(
+                "A job file for liftsheet, begun from the pattern {}: {}.",
+                pattern.id, pattern.title
+            ),
+            format!("Options chosen: {}", words.join(" ")),
+            "This is nobody's model: delete what the vehicle does not have, add what it has besides, and put right what a part is bolted to.".to_owned(),
+        ];
+        Some(outline)
     }
 
     /// The classes of connection that it names.

@@ -49,9 +49,7 @@ impl Form<'_> {
             out.line(2, &line, &comment);
         }
     }
-}
 
-impl Form<'_> {
     pub(super) fn parts(&self, out: &mut Writer) {
         out.section("Every part that a link is fixed to, and what it is bolted to. That decides what rides with what, so look at each:");
         out.remark(

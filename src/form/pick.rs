@@ -3,67 +3,33 @@
 //! Kept are the entries whose condition holds; of the parts only those that a kept link ends on, that bridge the cut, or that
 //! carry a kept part; of the mounts only those of a body that goes up. A body that goes up is fixed to nothing.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use crate::job::CHASSIS;
+use super::Outline;
+use super::yaml::word;
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::ExpressionError;
-use crate::rules::pattern::{Chosen, Entry, Link, Mount, Part, Pattern, Raise};
+use crate::rules::pattern::{Chosen, Entry, Pattern};
 use crate::sorted::Sorted as _;
 
-/// The entries kept.
-#[derive(Debug)]
-pub(super) struct Picked<'a> {
-    pub(super) raise: Vec<&'a Raise>,
-    pub(super) mounts: Vec<&'a Mount>,
-    pub(super) parts: BTreeMap<&'a str, &'a Part>,
-    pub(super) links: Vec<&'a Link>,
-    pub(super) vehicle: BTreeMap<&'a str, String>,
-}
-
-impl<'a> Picked<'a> {
-    /// Whether a part is the chassis or a body that goes up.
-    pub(super) fn is_root(&self, part: &str) -> bool {
-        part == CHASSIS || self.raise.iter().any(|raise| raise.group == part)
-    }
-
-    /// What a part is bolted to; nothing for the chassis and for a body that goes up.
-    pub(super) fn fixed_to(&self, part: &str) -> &'a [String] {
-        match self.parts.get(part) {
-            Some(found) if !self.is_root(part) => &found.fixed_to,
-            _ => &[],
-        }
-    }
-}
-
 /// Picks the entries. Gives nothing, with the reasons in the report, when they contradict one another.
-pub(super) fn pick<'a>(
-    pattern: &'a Pattern,
-    chosen: &Chosen,
-    report: &mut Report,
-) -> Option<Picked<'a>> {
+pub(super) fn pick(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Outline> {
     let mut own = Report::new();
     let raise = kept(&pattern.raise, chosen, &mut own);
     let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).sorted_set();
-    let mounts = kept(&pattern.mounts, chosen, &mut own);
-    let mounts = mounts
-        .into_iter()
-        .filter(|mount| goes_up.contains(mount.group.as_str()));
-    let mut picked = Picked {
-        mounts: mounts.collect(),
-        parts: kept(pattern.parts.values(), chosen, &mut own)
-            .into_iter()
-            .map(|part| (part.id.as_str(), part))
-            .sorted_map(),
+    let mut mounts = kept(&pattern.mounts, chosen, &mut own);
+    mounts.retain(|mount| goes_up.contains(mount.group.as_str()));
+    let parts = kept(pattern.parts.values(), chosen, &mut own).into_iter();
+    let mut picked = Outline {
+        mounts,
+        parts: parts.map(|part| (part.id.clone(), part)).sorted_map(),
         links: kept(&pattern.links, chosen, &mut own),
-        vehicle: vehicle(pattern, chosen, &mut own),
         raise,
+        ..Outline::default()
     };
-    let kept: BTreeSet<&str> = picked
-        .links
-        .iter()
-        .map(|link| link.id.as_str())
-        .sorted_set();
+    vehicle(&mut picked, pattern, chosen, &mut own);
+    let links = picked.links.iter();
+    let kept: BTreeSet<&str> = links.map(|link| link.id.as_str()).sorted_set();
     let links = pattern.links.iter();
     for link in links.filter(|link| kept.contains(link.what.id.as_str())) {
         for end in &link.what.ends {
@@ -78,15 +44,15 @@ pub(super) fn pick<'a>(
 }
 
 /// The entries whose condition holds.
-fn kept<'a, T>(
+fn kept<'a, T: Clone + 'a>(
     entries: impl IntoIterator<Item = &'a Entry<T>>,
     chosen: &Chosen,
     report: &mut Report,
-) -> Vec<&'a T> {
+) -> Vec<T> {
     let mut kept = Vec::new();
     for entry in entries {
         match chosen.holds(entry.when.as_ref()) {
-            Ok(true) => kept.push(&entry.what),
+            Ok(true) => kept.push(entry.what.clone()),
             Ok(false) => {}
             Err(error) => report.push(cannot(&error, &entry.place)),
         }
@@ -100,26 +66,22 @@ fn cannot(error: &ExpressionError, place: &Place) -> Problem {
         .help("write a condition over the options that yields yes or no, such as `fuel.petrol`")
 }
 
-fn vehicle<'a>(
-    pattern: &'a Pattern,
-    chosen: &Chosen,
-    report: &mut Report,
-) -> BTreeMap<&'a str, String> {
-    let mut vehicle = BTreeMap::new();
+/// Settles the fields of the vehicle.
+fn vehicle(picked: &mut Outline, pattern: &Pattern, chosen: &Chosen, report: &mut Report) {
     for (name, entry) in &pattern.vehicle {
         match chosen.fill(&entry.what) {
             Ok(text) => {
-                vehicle.insert(name.as_str(), text);
+                let place = format!("vehicle.{name}");
+                picked.settled.insert(place, word(&text));
             }
             Err(error) => report.push(cannot(&error, &entry.place)),
         }
     }
-    vehicle
 }
 
 /// Reports a part that is needed and left out.
 fn there(
-    picked: &Picked<'_>,
+    picked: &Outline,
     part: &str,
     by: &str,
     place: &Place,
@@ -142,19 +104,19 @@ fn there(
 }
 
 /// The parts that links end on or that bridge the cut, and all that carries them.
-fn needed<'a>(
-    pattern: &'a Pattern,
-    picked: &Picked<'a>,
+fn needed(
+    pattern: &Pattern,
+    picked: &Outline,
     chosen: &Chosen,
     report: &mut Report,
-) -> BTreeSet<&'a str> {
+) -> BTreeSet<String> {
     let ends = picked.links.iter().flat_map(|link| &link.ends);
     let bridges = picked.parts.values().filter(|part| part.class.is_some());
     let next = ends.chain(bridges.map(|part| &part.id));
-    let mut next: Vec<&str> = next.map(String::as_str).collect();
+    let mut next: Vec<&String> = next.collect();
     let mut needed = BTreeSet::new();
     while let Some(part) = next.pop() {
-        if !needed.insert(part) {
+        if !needed.insert(part.clone()) {
             continue;
         }
         for on in picked.fixed_to(part) {

@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
-use strum::{EnumIter, EnumString, IntoStaticStr, VariantNames};
+use strum::{EnumString, IntoStaticStr, VariantNames};
 
 use super::last_time::LastTime;
 use super::written::Measured;
@@ -294,7 +294,7 @@ impl Default for Hours {
 
 /// What a person may sign as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumIter, EnumString, IntoStaticStr, VariantNames)]
+#[derive(EnumString, IntoStaticStr, VariantNames)]
 #[strum(serialize_all = "lowercase")]
 pub enum Role {
     /// Does the work.

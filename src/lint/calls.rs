@@ -7,7 +7,6 @@ use super::trial;
 use crate::calc::{Calculation, InputKind, InputSpec, Need, Value};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, or_list, unknown_help};
-use crate::rules::Answer;
 use crate::rules::expression::Expr;
 use crate::rules::{Check, Class};
 
@@ -156,8 +155,6 @@ fn unit_of(class: &Class, check: &Check, name: &str) -> Option<Unit> {
     let list = check.each.as_deref();
     let field = list.and_then(|list| class.field(list, name));
     let measured = field.or_else(|| class.measurements.get(name));
-    match measured.map(|measurement| &measurement.kind) {
-        Some(Answer::Number { unit, .. }) => Some(*unit),
-        _ => Some(class.settings.get(name)?.value.unit),
-    }
+    let unit = measured.and_then(|measurement| measurement.kind.unit());
+    unit.or_else(|| Some(class.settings.get(name)?.value.unit))
 }

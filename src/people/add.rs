@@ -2,23 +2,19 @@
 //!
 //! Takes a folder and how the entry is made of the workshop as it stands then; gives the workshop after it.
 
-use std::io;
 use std::path::Path;
 
 use super::entry::{Act, Entry};
 use super::workshop::{Workshop, needs_place, record};
 use super::written;
 use crate::chain::{self, Chain};
-use crate::keys::{Home, Secret};
+use crate::keys::Home;
 use crate::report::Problem;
-
-/// An entry, and the secret that signs it where it is not the one there is.
-pub(super) type SignedEntry = (Entry, Option<Secret>);
 
 /// Adds an entry that is made of the workshop as it stands under the lock; gives the workshop after it.
 pub(super) fn add(
     folder: &Path,
-    make: impl FnOnce(&Workshop, io::Result<&Home>) -> Result<SignedEntry, Problem>,
+    make: impl FnOnce(&Workshop) -> Result<Entry, Problem>,
 ) -> Result<Workshop, Problem> {
     let path = record(folder);
     let home = Home::of_this_machine();
@@ -34,16 +30,12 @@ pub(super) fn add(
                 Err(error) => return Err(needs_place(&error)),
             };
         }
-        let lent = home.as_ref();
-        let (entry, secret) = make(
-            &workshop,
-            lent.map_err(|error| io::Error::new(error.kind(), error.to_string())),
-        )?;
+        let entry = make(&workshop)?;
         let doubted = workshop.doubt.is_some() && entry.act != Act::Adopted;
         if let Some(doubt) = workshop.doubt.clone().filter(|_| doubted) {
             return Err(doubt);
         }
-        signed(workshop, entry, (secret, home.as_ref().ok()))
+        signed(workshop, entry, home.as_ref().ok())
     });
     let appended = appended.map_err(|error| error.problem(&path))??;
     let after = Workshop::of(folder, appended.after);
@@ -61,19 +53,18 @@ pub(super) fn add(
 fn signed(
     workshop: Workshop,
     mut entry: Entry,
-    (secret, home): (Option<Secret>, Option<&Home>),
+    home: Option<&Home>,
 ) -> Result<Chain<Entry>, Problem> {
     let id = entry
         .workshop
         .clone()
         .unwrap_or_else(|| workshop.id.clone());
     let mut record = workshop.record;
-    let secret = match (secret, home, record.key()) {
-        (Some(secret), ..) => Some(secret),
-        (None, Some(home), Some(_)) => home.secret(&id).map_err(|error| needs_place(&error))?,
+    let secret = match (home, record.key()) {
+        (Some(home), Some(_)) => home.secret(&id).map_err(|error| needs_place(&error))?,
         // Without a place for a key nothing is signed, and no PIN can be set.
-        (None, Some(home), None) => home.secret_or_new(&id).ok(),
-        (None, None, _) => None,
+        (Some(home), None) => home.secret_or_new(&id).ok(),
+        (None, _) => None,
     };
     if let Some(secret) = &secret
         && record.key().is_none()

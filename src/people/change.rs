@@ -13,7 +13,7 @@ use super::workshop::{Workshop, needs_place, record};
 use super::{PIN, SAID};
 use crate::chain::{Chain, Time};
 use crate::job::{self, Role};
-use crate::keys::number;
+use crate::keys::{Home, number};
 use crate::report::{Code, Problem, quoted};
 
 /// Who changes something.
@@ -25,6 +25,17 @@ pub enum By<'a> {
     Said(&'a str),
     /// Somebody gave the PIN.
     Proved(&'a Proof),
+}
+
+impl<'a> By<'a> {
+    /// Whoever gave a PIN, or else whoever is named.
+    pub(crate) fn of(proof: Option<&'a Proof>, named: Option<&'a str>) -> Self {
+        match (proof, named) {
+            (Some(proof), _) => Self::Proved(proof),
+            (None, Some(person)) => Self::Said(person),
+            (None, None) => Self::Nobody,
+        }
+    }
 }
 
 /// What is changed.
@@ -64,15 +75,15 @@ pub fn change(
         // What is refused leaves no empty record behind.
         made(&Workshop::of(folder, Chain::default()), change, by, now)?;
     }
-    add(folder, |workshop, home| {
+    add(folder, |workshop| {
         let mut entry = made(workshop, change, by, now)?;
-        if !matches!(change, PeopleChange::NewSecret(_)) {
-            return Ok((entry, None));
+        if matches!(change, PeopleChange::NewSecret(_)) {
+            // It stands in the place of the old one from here on, and signs this entry already.
+            let home = Home::of_this_machine();
+            let secret = home.and_then(|home| home.secret_anew(&workshop.id));
+            entry.key = Some(secret.map_err(|error| needs_place(&error))?.public());
         }
-        let secret = home.and_then(|home| home.secret_anew(&workshop.id));
-        let secret = secret.map_err(|error| needs_place(&error))?;
-        entry.key = Some(secret.public());
-        Ok((entry, Some(secret)))
+        Ok(entry)
     })
 }
 

@@ -22,7 +22,7 @@ mod written;
 pub use change::{By, PeopleChange, change};
 pub use entry::{Act, Entry};
 pub use hash::FILE as PINS;
-pub use pin::{New, set_pin};
+pub use pin::set_pin;
 pub(crate) use prove::pin_needed;
 pub use prove::{Proof, prove};
 pub use workshop::{Member, Workshop, place_of, record as record_of};

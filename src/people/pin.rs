@@ -12,38 +12,31 @@ use super::prove::pin_needed;
 use super::workshop::{Workshop, needs_place};
 use super::{hash, weak};
 use crate::chain::{Chain, Time, sha256};
-use crate::keys::draw;
+use crate::keys::{Home, draw};
 use crate::report::{Code, Problem, quoted};
 
-/// What a new PIN is to be.
-#[derive(Debug, Clone, Copy)]
-pub enum New<'a> {
-    /// Six digits that the program draws.
-    Drawn,
-    /// A passphrase that somebody chose.
-    Passphrase(&'a str),
-}
-
-/// Sets a person's PIN; gives the six digits where they were drawn. They are told once and kept nowhere.
+/// Sets a person's PIN: a passphrase that somebody chose, or six digits that the program draws and gives. They are told once and kept
+/// nowhere.
 pub fn set_pin(
     folder: &Path,
     person: &str,
-    (new, by): (New<'_>, By<'_>),
+    (passphrase, by): (Option<&str>, By<'_>),
     now: Time,
 ) -> Result<Option<String>, Problem> {
     if Workshop::open(folder)?.is_none() {
         return Err(Workshop::of(folder, Chain::default()).nobody(person));
     }
-    let pin = match new {
-        New::Drawn => digits()?,
-        New::Passphrase(typed) => typed.to_owned(),
+    let pin = match passphrase {
+        Some(typed) => typed.to_owned(),
+        None => digits()?,
     };
-    add(folder, |workshop, home| {
+    add(folder, |workshop| {
         let member = workshop.member(person)?;
-        if let New::Passphrase(typed) = new {
+        if let Some(typed) = passphrase {
             strong(typed, (person, &member.name))?;
         }
         let act = allowed(workshop, person, by)?;
+        let home = Home::of_this_machine();
         let secret = home.and_then(|home| home.secret_or_new(&workshop.id));
         let secret = secret.map_err(|error| needs_place(&error))?;
         let kept = hash::hash(&secret, (&workshop.id, person), &pin);
@@ -58,9 +51,9 @@ pub fn set_pin(
             pin: Some(digest),
             ..Entry::new(act, person, now)
         };
-        Ok((signed_by(entry, by), None))
+        Ok(signed_by(entry, by))
     })?;
-    Ok(matches!(new, New::Drawn).then_some(pin))
+    Ok(passphrase.is_none().then_some(pin))
 }
 
 /// Whether somebody may set a person's PIN, and what that is called.

@@ -125,7 +125,7 @@ fn wrong(folder: &Path, (person, device): (&str, &str), (times, now): (u32, Time
         seconds => format!("the next one waits {}", span(seconds)),
     };
     // It is as wrong where the record cannot be written.
-    let _ = add(folder, |_, _| Ok((entry, None)));
+    let _ = add(folder, |_| Ok(entry));
     Problem::error(Code::WrongPin, message)
         .help(format!("{next}; a forgotten one is reset by a second person: `liftsheet pin FOLDER {person} --by …`"))
 }

@@ -13,6 +13,7 @@ use crate::pipeline::Made;
 use crate::plan::{self, Evidence, Sign, part_digests, task_digest};
 use crate::quantity::Unit;
 use crate::report::{Code, Problem};
+use crate::rules::written::Due;
 use crate::sorted::Sorted as _;
 use crate::text::Text;
 
@@ -112,18 +113,6 @@ impl Wait {
             hours: wait.hours,
         }
     }
-}
-
-/// When a task is done again after the lift.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Due {
-    /// Distance driven since the hand-over, km.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub km: Option<f64>,
-    /// A recurring occasion.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub every: Option<String>,
 }
 
 /// A row of a task: what is signed, checked and refused by itself.
@@ -269,10 +258,7 @@ impl SignedTask {
             apprentice: task.apprentice,
             trade: task.trade.clone(),
             hold: task.hold.clone(),
-            due: task.due.as_ref().map(|due| Due {
-                km: due.km,
-                every: due.every.clone(),
-            }),
+            due: task.due.clone(),
             after: task.after.iter().cloned().collect(),
             waits: task.waits.iter().map(Wait::of).collect(),
             makes: task.makes.clone(),

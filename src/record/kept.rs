@@ -64,14 +64,13 @@ impl Folder {
         }
     }
 
-    /// Keeps bytes; gives their digest. They are on the disk before this returns.
-    pub fn keep(&self, bytes: &[u8], ending: &str) -> io::Result<String> {
+    /// Keeps bytes under their digest. They are on the disk before this returns.
+    pub fn keep(&self, bytes: &[u8], ending: &str) -> io::Result<()> {
         let digest = sha256(bytes);
         if self.read(&digest, ending).is_ok() {
-            return Ok(digest);
+            return Ok(());
         }
         std::fs::create_dir_all(&self.0)?;
-        whole::put(&self.path(&digest, ending), bytes, 0o600)?;
-        Ok(digest)
+        whole::put(&self.path(&digest, ending), bytes, 0o600)
     }
 }

@@ -47,7 +47,7 @@ pub fn verify(bytes: &[u8]) -> Result<Record, Broken> {
 pub use crate::chain::{
     Appended, Broken, Chained, Flaw, NoTime, StoreError, Time, ZEROS, Zone, append, read, sha256,
 };
-pub use agreed::{Agreed, Asked, Due, Row, SignedTask, short};
+pub use agreed::{Agreed, Asked, Row, SignedTask, short};
 pub use binding::{Binding, JobChange, Who, people, people_of};
 pub use clock::{Fast, Soon, fast, soon};
 pub use effective::Effective;

@@ -96,7 +96,7 @@ fn in_turn(status: &Status<'_>, act: Act, standing: &Standing<'_>) -> Result<(),
 }
 
 /// What still stands before an act on a task, in the order of work.
-pub(super) fn waiting<'s, 'a>(
+fn waiting<'s, 'a>(
     status: &'s Status<'a>,
     act: Act,
     standing: &Standing<'a>,

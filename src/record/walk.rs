@@ -10,6 +10,7 @@ use super::*;
 use crate::lots::Lots;
 use crate::plan::Sign;
 use crate::report::Code;
+use crate::rules::written::Due;
 use crate::sorted::Sorted as _;
 use crate::text::Text;
 
@@ -556,59 +557,5 @@ fn nothing_is_ever_signed_off_that_the_model_forbids() {
     assert!(
         walks.iter().any(|(_, released)| *released),
         "no walk came to its end"
-    );
-}
-
-#[test]
-fn another_version_of_the_program_alone_opens_nothing_and_says_what_it_would() {
-    let mut record = Record::default();
-    for (place, (id, trade, ..)) in PLAN.iter().enumerate().take(7) {
-        for act in [Act::Done, Act::Checked] {
-            let by = match act {
-                Act::Checked => "birch",
-                _ if trade.is_some() => "rowan",
-                _ => "ash",
-            };
-            let mut wish = Wish::new(act, by, Time::from_seconds(1_741_000_000));
-            wish.tasks = vec![(*id).to_owned()];
-            wish.ticks = act == Act::Done;
-            if place == CHANGING && act == Act::Done {
-                wish.values = vec![("slack".to_owned(), "15".to_owned())];
-            }
-            record = sign(&ground(&record, 10.0), &record, &wish).unwrap();
-        }
-    }
-    let mut other = now(12.0);
-    let same = now(10.0).binding;
-    other.binding.kept_job.clone_from(&same.kept_job);
-    other.binding.program = "9.9.9".to_owned();
-    let kept = KeptPlan {
-        agreed: Some(Arc::new(agreed(10.0))),
-        job: Some(now(10.0).job),
-    };
-    let ground = footing(&record, Some(other), &kept).unwrap();
-    assert!(ground.difference.is_of_program());
-    let would: Vec<&String> = ground.difference.fell.keys().collect();
-    assert_eq!(would, ["fix.a", "look.a"]);
-    let status = ground.status(&record);
-    assert_eq!(status.get("fix.a").unwrap().state(), State::Checked);
-    // Only a supervisor takes the new plan.
-    let mut changed = Wish::new(Act::Changed, "ash", Time::from_seconds(1_741_000_001));
-    changed.note = Some("new program".to_owned());
-    assert_eq!(
-        sign(&ground, &record, &changed).unwrap_err()[0].code,
-        Code::WrongRole
-    );
-    changed.by = "birch".to_owned();
-    let after = sign(&ground, &record, &changed).unwrap();
-    assert_eq!(
-        after
-            .entries
-            .last()
-            .unwrap()
-            .fell
-            .keys()
-            .collect::<Vec<_>>(),
-        would
     );
 }

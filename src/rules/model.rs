@@ -193,6 +193,25 @@ pub enum Answer {
     },
 }
 
+impl Answer {
+    /// The unit of a number; none of anything else.
+    pub(crate) fn unit(&self) -> Option<Unit> {
+        match self {
+            Self::Number { unit, .. } => Some(*unit),
+            _ => None,
+        }
+    }
+
+    /// The words to choose from; none where it is no choice.
+    pub(crate) fn words(&self) -> Vec<String> {
+        match self {
+            Self::Choice(words) => words.clone(),
+            Self::YesNo => vec!["yes".to_owned(), "no".to_owned()],
+            _ => Vec::new(),
+        }
+    }
+}
+
 /// One check.
 #[derive(Debug)]
 pub struct Check {

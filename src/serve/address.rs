@@ -5,8 +5,9 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::time::Duration;
 
 use axum::Router;
-use axum_server::Handle;
 use axum_server::tls_rustls::RustlsConfig;
+use axum_server::{Handle, Server};
+use hyper_util::rt::TokioTimer;
 
 /// As long as devices have to finish when the program is told to end.
 const FAREWELL: Duration = Duration::from_secs(3);
@@ -73,28 +74,23 @@ pub(super) async fn answer(
         ending.graceful_shutdown(Some(FAREWELL));
     });
     let service = router.into_make_service_with_connect_info::<SocketAddr>();
-    // A device that opens a connection and says nothing holds it for a moment only.
-    let timer = hyper_util::rt::TokioTimer::new();
     match tls {
         None => {
-            let mut server = axum_server::from_tcp(listener)?;
-            server
-                .http_builder()
-                .http1()
-                .timer(timer)
-                .header_read_timeout(HEAD);
+            let server = patient(axum_server::from_tcp(listener)?);
             server.handle(handle).serve(service).await
         }
         Some(tls) => {
-            let mut server = axum_server::from_tcp_rustls(listener, tls)?;
-            server
-                .http_builder()
-                .http1()
-                .timer(timer)
-                .header_read_timeout(HEAD);
+            let server = patient(axum_server::from_tcp_rustls(listener, tls)?);
             server.handle(handle).serve(service).await
         }
     }
+}
+
+/// A device that opens a connection and says nothing holds it for a moment only.
+fn patient<A>(mut server: Server<SocketAddr, A>) -> Server<SocketAddr, A> {
+    let mut http1 = server.http_builder().http1();
+    http1.timer(TokioTimer::new()).header_read_timeout(HEAD);
+    server
 }
 
 #[cfg(unix)]

@@ -2,13 +2,13 @@
 //!
 //! Takes what a page made; gives an HTTP response. How long anything may be kept, and what a page may load, is said here for all of them.
 
-use axum::body::Body;
-use axum::http::{HeaderValue, StatusCode, header};
-use axum::response::{IntoResponse, Response};
+use axum::http::{HeaderName, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
 use serde_json::{Value, json};
 
 use super::{cookie, templates};
 
+const HTML: &str = "text/html; charset=utf-8";
 /// The pages of this server: nothing but its own style sheet and script.
 const OWN: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' blob: data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; worker-src 'self'";
 /// Pages that also print: their style sheet stands within them, and they run nothing.
@@ -42,54 +42,32 @@ impl Answer {
 
 impl IntoResponse for Answer {
     fn into_response(self) -> Response {
-        let (status, kind, policy, body) = match self {
-            Self::Page(html) => (
-                StatusCode::OK,
-                "text/html; charset=utf-8",
-                OWN,
-                html.into_bytes(),
-            ),
-            Self::Paper(html) => (
-                StatusCode::OK,
-                "text/html; charset=utf-8",
-                PAPER,
-                html.into_bytes(),
-            ),
-            Self::Json(value) => (
-                StatusCode::OK,
-                "application/json",
-                OWN,
-                value.to_string().into_bytes(),
-            ),
-            Self::File(kind, bytes) => (StatusCode::OK, kind, OWN, bytes),
+        match self {
+            Self::Page(html) => (headed(HTML, OWN), html).into_response(),
+            Self::Paper(html) => (headed(HTML, PAPER), html).into_response(),
+            Self::Json(value) => {
+                (headed("application/json", OWN), value.to_string()).into_response()
+            }
+            Self::File(kind, bytes) => (headed(kind, OWN), bytes).into_response(),
             Self::Refused(status, why) => {
                 let status = StatusCode::from_u16(status).unwrap_or(StatusCode::BAD_REQUEST);
                 let html =
                     templates::filled("refused.html", &json!({"title": "Not done", "why": why}));
-                (status, "text/html; charset=utf-8", OWN, html.into_bytes())
+                (status, headed(HTML, OWN), html).into_response()
             }
             Self::In(token, secure) => {
-                let mut response = Self::Go("/".to_owned()).into_response();
-                response
-                    .headers_mut()
-                    .insert(header::SET_COOKIE, cookie::kept(&token, secure));
-                return response;
+                let cookie = [(header::SET_COOKIE, cookie::kept(&token, secure))];
+                (cookie, Redirect::to("/")).into_response()
             }
-            Self::Go(to) => {
-                let to = HeaderValue::from_str(&to).unwrap_or(HeaderValue::from_static("/"));
-                let mut response = StatusCode::SEE_OTHER.into_response();
-                response.headers_mut().insert(header::LOCATION, to);
-                return response;
-            }
-        };
-        let mut response = Response::new(Body::from(body));
-        *response.status_mut() = status;
-        let headers = response.headers_mut();
-        headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(kind));
-        headers.insert(
-            header::CONTENT_SECURITY_POLICY,
-            HeaderValue::from_static(policy),
-        );
-        response
+            Self::Go(to) => Redirect::to(&to).into_response(),
+        }
     }
+}
+
+/// What a body is, and what may be loaded with it.
+fn headed(kind: &'static str, policy: &'static str) -> [(HeaderName, &'static str); 2] {
+    [
+        (header::CONTENT_TYPE, kind),
+        (header::CONTENT_SECURITY_POLICY, policy),
+    ]
 }

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use axum::RequestExt as _;
-use axum::extract::{ConnectInfo, FromRequest, Multipart, RawForm, RawPathParams, Request};
+use axum::extract::{ConnectInfo, FromRequest, Multipart, Path, RawForm, Request};
 use axum::http::{HeaderMap, Method, header};
 
 use super::answer::Answer;
@@ -17,7 +17,6 @@ use super::house::House;
 use super::sessions::{Session, Wrote, locked, same};
 use crate::desk::sign;
 use crate::record::Time;
-use crate::sorted::Sorted as _;
 
 /// The largest form with its photographs.
 pub(super) const LARGEST: usize = 36 << 20;
@@ -40,7 +39,8 @@ pub(super) struct Ask {
     /// The device's address.
     pub(super) device: IpAddr,
     pub(super) now: Time,
-    pub(super) method: Method,
+    /// Whether it sends a form.
+    pub(super) sent: bool,
     path: BTreeMap<String, String>,
     /// What stands behind the question mark.
     pub(super) query: FormFields,
@@ -57,12 +57,11 @@ pub(super) struct FormFields(Vec<(String, String)>);
 impl FormFields {
     /// The first of a name that is not empty.
     pub(super) fn get(&self, name: &str) -> Option<&str> {
-        let mut own = self.0.iter().filter(|(own, _)| own == name);
-        own.find_map(|(_, value)| Some(value.trim()).filter(|value| !value.is_empty()))
+        self.all(name).next()
     }
 
     /// Every one of a name that is not empty.
-    pub(super) fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+    pub(super) fn all<'a>(&'a self, name: &str) -> impl Iterator<Item = &'a str> {
         let own = self.0.iter().filter(move |(own, _)| own == name);
         own.map(|(_, value)| value.trim())
             .filter(|value| !value.is_empty())
@@ -121,22 +120,22 @@ impl FromRequest<Arc<House>> for Ask {
             .get::<ConnectInfo<SocketAddr>>()
             .map_or(IpAddr::from([0, 0, 0, 0]), |info| info.0.ip());
         let (session, fresh) = session(house, request.headers())?;
-        let path = request.extract_parts::<RawPathParams>().await;
-        let path = path.map_err(|_| Answer::refused(404, "There is no such page."))?;
-        let path = path.iter();
-        let path = path.map(|(name, value)| (name.to_owned(), value.to_owned()));
+        let path = request
+            .extract_parts::<Path<BTreeMap<String, String>>>()
+            .await;
+        let Path(path) = path.map_err(|_| Answer::refused(404, "There is no such page."))?;
         let mut ask = Self {
             session,
             fresh,
             device,
             now: sign::now(),
-            method: request.method().clone(),
-            path: path.sorted_map(),
+            sent: request.method() == Method::POST,
+            path,
             query: FormFields::read(request.uri().query().unwrap_or_default().as_bytes())?,
             form: FormFields::default(),
             photos: Vec::new(),
         };
-        if ask.method == Method::POST {
+        if ask.sent {
             let foreign = || {
                 Answer::refused(
                     403,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderValue, Method, header};
+use axum::http::{Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
 
@@ -24,23 +24,18 @@ pub(super) async fn door(
 ) -> Response {
     // What a page does goes on when nobody waits for it any more.
     let late = "That took too long. See whether it was written before you send it again.";
-    let mut response = if let Some(answer) = refusal(&house, &request) {
+    let response = if let Some(answer) = refusal(&house, &request) {
         answer.into_response()
     } else {
         let answer = tokio::time::timeout(LONGEST, seated(&house, request, next)).await;
         answer.unwrap_or_else(|_| Answer::refused(408, late).into_response())
     };
-    let headers = response.headers_mut();
-    headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
-    headers.insert(
-        header::X_CONTENT_TYPE_OPTIONS,
-        HeaderValue::from_static("nosniff"),
-    );
-    headers.insert(
-        header::REFERRER_POLICY,
-        HeaderValue::from_static("same-origin"),
-    );
-    response
+    let headers = [
+        (header::CACHE_CONTROL, "no-store"),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "same-origin"),
+    ];
+    (headers, response).into_response()
 }
 
 /// Answers as soon as there is room for it.
@@ -52,13 +47,9 @@ async fn seated(house: &House, request: Request, next: Next) -> Response {
 
 fn refusal(house: &House, request: &Request) -> Option<Answer> {
     let headers = request.headers();
-    let text = |name| {
-        headers
-            .get(name)
-            .and_then(|value: &HeaderValue| value.to_str().ok())
-    };
+    let text = |name: &str| headers.get(name).and_then(|value| value.to_str().ok());
     // A name that leads here from elsewhere would let another site read what stands here.
-    let host = text(header::HOST).unwrap_or_default();
+    let host = text("host").unwrap_or_default();
     if !house.answers_to(host) {
         return Some(Answer::refused(
             421,
@@ -70,10 +61,8 @@ fn refusal(house: &House, request: &Request) -> Option<Answer> {
     }
     let scheme = if house.secure { "https" } else { "http" };
     let own = format!("{scheme}://{host}");
-    let origin = text(header::ORIGIN);
-    let site = headers
-        .get("sec-fetch-site")
-        .and_then(|site| site.to_str().ok());
+    let origin = text("origin");
+    let site = text("sec-fetch-site");
     let foreign = origin.is_some_and(|origin| !origin.eq_ignore_ascii_case(&own))
         || site.is_some_and(|site| !matches!(site, "same-origin" | "none"));
     foreign.then(|| Answer::refused(403, "Another site sent this. Nothing was written."))

@@ -9,7 +9,7 @@ use super::ask::Ask;
 use super::house::House;
 use super::known::said;
 use super::{jobs, look};
-use crate::desk::begin::{From, Wish, begin, file_name};
+use crate::desk::begin::{From, Wish, begin, file_name, patterns};
 use crate::desk::file;
 use crate::desk::load::Loaded;
 use crate::document::url;
@@ -28,7 +28,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let mut faults = Vec::new();
-    if ask.method == axum::http::Method::POST {
+    if ask.sent {
         match made(house, ask) {
             Ok(job) => return Answer::Go(format!("/job/{}", url(&job))),
             Err(found) => faults = found,
@@ -39,10 +39,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
     let chosen =
         field("pattern").and_then(|id| pattern::load(&house.files, id, &mut loaded.report));
     let like = field("like").filter(|id| house.jobs().contains_key(*id));
-    let ids = pattern::ids(&house.files);
-    let patterns = ids
-        .iter()
-        .filter_map(|id| pattern::load(&house.files, id, &mut loaded.report));
+    let patterns = patterns("", &house.files, &mut loaded).into_iter();
     let patterns = patterns.map(|one| json!({"id": one.id, "title": one.title, "what": one.what}));
     let before = house.jobs().into_keys().filter_map(|id| {
         let board = house.board(&id).ok()?;

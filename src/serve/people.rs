@@ -14,11 +14,11 @@ use super::house::House;
 use super::known::said;
 use super::look;
 use crate::job::Role;
-use crate::people::{self, By, New, PeopleChange, Proof, Workshop};
+use crate::people::{self, By, PeopleChange, Proof, Workshop};
 use crate::record::Who;
 use crate::report::{Code, Problem};
 use crate::sorted::Sorted as _;
-use strum::{IntoEnumIterator, VariantNames};
+use strum::VariantNames;
 
 /// Everybody who may sign in, by id, each with whether a name alone is believed.
 pub(super) fn all(house: &House) -> BTreeMap<String, (Who, bool)> {
@@ -99,7 +99,7 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let (mut faults, mut drawn) = (Vec::new(), Value::Null);
-    if ask.method == axum::http::Method::POST {
+    if ask.sent {
         match act(house, ask) {
             Ok(Acted::Drawn(shown)) => drawn = shown,
             Ok(Acted::Changed) => {}
@@ -171,15 +171,12 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
         let message = "the first person is added on the machine itself";
         return Err(Problem::error(Code::WrongRole, message).help("open the page there"));
     }
-    let proof = match ask.person().filter(|_| !first) {
+    let person = ask.person().filter(|_| !first);
+    let proof = match person {
         Some(person) => proved(house, ask, person)?,
         None => None,
     };
-    let by = match (&proof, ask.person().filter(|_| !first)) {
-        (Some(proof), _) => By::Proved(proof),
-        (None, Some(person)) => By::Said(person),
-        (None, None) => By::Nobody,
-    };
+    let by = By::of(proof.as_ref(), person);
     match ask.form.get("act") {
         Some("join") => {
             let name = ask.form.get("name").unwrap_or_default();
@@ -195,9 +192,9 @@ fn act(house: &House, ask: &Ask) -> Result<Acted, Problem> {
             shown(house, ask, &person, by)
         }
         Some("own") => {
-            let new = New::Passphrase(ask.form.get("new").unwrap_or_default());
+            let passphrase = ask.form.get("new").unwrap_or_default();
             let own = ask.person().unwrap_or_default();
-            people::set_pin(folder, own, (new, by), ask.now)?;
+            people::set_pin(folder, own, (Some(passphrase), by), ask.now)?;
             ask.tell(
                 house,
                 vec!["The passphrase is set. Sign in with it.".to_owned()],
@@ -235,7 +232,7 @@ fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Acted, Problem> {
 
 /// Draws somebody's PIN; gives what is shown of it.
 fn shown(house: &House, ask: &Ask, person: &str, by: By<'_>) -> Result<Acted, Problem> {
-    let pin = people::set_pin(house.folder(), person, (New::Drawn, by), ask.now)?;
+    let pin = people::set_pin(house.folder(), person, (None, by), ask.now)?;
     let shown = json!({"name": name(house, person), "pin": pin.unwrap_or_default()});
     Ok(Acted::Drawn(shown))
 }
@@ -245,10 +242,8 @@ fn roles(ask: &Ask, first: bool) -> BTreeSet<Role> {
     if first {
         return BTreeSet::from([Role::Fitter, Role::Supervisor]);
     }
-    let ticked: Vec<&str> = ask.form.all("role").collect();
-    Role::iter()
-        .filter(|role| ticked.contains(&role.word()))
-        .sorted_set()
+    let ticked = ask.form.all("role");
+    ticked.filter_map(|word| word.parse().ok()).sorted_set()
 }
 
 fn listed(text: &str) -> BTreeSet<String> {

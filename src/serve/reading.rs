@@ -11,11 +11,10 @@ use serde_json::{Value, json};
 use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
-use super::known::{self, MadeOfJob, said};
-use super::sessions::Wrote;
+use super::known::{MadeOfJob, said};
 use super::survey::{Screen, next, open, screens};
 use super::{jobs, look};
-use crate::desk::fill::{self, Done, Outcome};
+use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open::Desk;
 use crate::document::{Stop, url};
@@ -33,26 +32,22 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
     let Some(made) = &board.known.made else {
         return Answer::Refused(409, board.known.faults());
     };
-    let sent = ask.method == axum::http::Method::POST;
     let all = screens(made);
     let Some(screen) = all.iter().find(|screen| screen.id == id) else {
         // The last of it may have been measured by somebody else since a page led here.
-        if sent {
+        if ask.sent {
             ask.tell(house, vec![GONE.to_owned()]);
         }
         return Answer::Go(format!("/job/{}/survey", url(&board.id)));
     };
-    if !sent {
+    if !ask.sent {
         return show(house, ask, (board, made), (id, &Why::default()));
     }
     if ask.person().is_none() {
         return Answer::Go("/sign-in".to_owned());
     }
     let asked = match changes(ask, screen) {
-        Ok(changes) => ToFill {
-            changes,
-            ..ToFill::default()
-        },
+        Ok(changes) => ToFill::of(changes),
         Err(faults) => return show(house, ask, (board, made), (id, &Why::faults(faults))),
     };
     if asked.changes.is_empty() {
@@ -60,17 +55,14 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
         ask.tell(house, vec![nothing.to_owned()]);
         return Answer::Go(behind(house, board, id));
     }
-    match enter(house, ask, board, &asked) {
-        Ok(told) => {
-            let wrote = asked.changes.iter().map(|change| {
-                let mut readings = made.stops.iter().flat_map(|stop| &stop.readings);
-                let reading = readings.find(|reading| reading.wanted.place == change.place);
-                let what = reading.map_or(change.place.as_str(), |reading| &reading.wanted.what);
-                format!("{what}: {}", change.value)
-            });
-            told.tell(house, ask, wrote.collect());
-            Answer::Go(behind(house, board, id))
-        }
+    let wrote = asked.changes.iter().map(|change| {
+        let mut readings = made.stops.iter().flat_map(|stop| &stop.readings);
+        let reading = readings.find(|reading| reading.wanted.place == change.place);
+        let what = reading.map_or(change.place.as_str(), |reading| &reading.wanted.what);
+        format!("{what}: {}", change.value)
+    });
+    match enter(house, ask, board, (&asked, wrote.collect())) {
+        Ok(()) => Answer::Go(behind(house, board, id)),
         Err(why) => show(house, ask, (board, made), (id, &why)),
     }
 }
@@ -172,11 +164,7 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
                     reading.wanted.what
                 ));
             }
-            changes.push(ToWrite {
-                place: place.clone(),
-                value: typed,
-                line: None,
-            });
+            changes.push(ToWrite::new(place, &typed));
         }
         before = Some(stop);
     }
@@ -198,22 +186,14 @@ fn like(ask: &Ask, stop: &Stop, place: &str) -> Option<String> {
         .or_else(|| reading.value.clone())
 }
 
-/// What was written, and what may be taken back of it.
-struct Told {
-    said: Vec<String>,
-    wrote: Wrote,
-}
-
-impl Told {
-    /// Says it on the next page, behind what was typed.
-    fn tell(self, house: &House, ask: &Ask, mut first: Vec<String>) {
-        first.extend(self.said);
-        ask.tell_written(house, first, self.wrote);
-    }
-}
-
-/// Writes into the job file, unless that would open again what is signed and nobody has seen it; gives what it came to.
-fn enter(house: &House, ask: &Ask, board: &Board, asked: &ToFill) -> Result<Told, Why> {
+/// Writes into the job file, unless that would open again what is signed and nobody has seen it; the next page says what was written, and
+/// what it came to.
+fn enter(
+    house: &House,
+    ask: &Ask,
+    board: &Board,
+    (asked, mut told): (&ToFill, Vec<String>),
+) -> Result<(), Why> {
     let opens = opens(house, board, asked);
     let seen = |opens: &Vec<String>| ask.form.get("sure") == Some(&sure(opens));
     if opens.as_ref().is_some_and(|opens| !seen(opens)) {
@@ -225,17 +205,12 @@ fn enter(house: &House, ask: &Ask, board: &Board, asked: &ToFill) -> Result<Told
     }
     let mut loaded = Loaded::default();
     let entered = fill::enter((&board.path, &house.files, false), asked, &mut loaded);
-    match entered {
-        Ok((done, before)) => {
-            let mut said = changed(&done, &before);
-            said.extend(done.far.iter().map(known::said));
-            Ok(Told {
-                said,
-                wrote: (board.id.clone(), Arc::new(done.filled)),
-            })
-        }
-        Err(problems) => Err(Why::faults(sentences(&loaded.report.problems, &problems))),
-    }
+    let done =
+        entered.map_err(|problems| Why::faults(sentences(&loaded.report.problems, &problems)))?;
+    told.extend(done.verdicts);
+    told.extend(done.far.iter().map(said));
+    ask.tell_written(house, told, (board.id.clone(), Arc::new(done.filled)));
+    Ok(())
 }
 
 /// What of the signed work a change would open again; nothing where that has not to be signed for.
@@ -255,13 +230,6 @@ fn sure(opens: &[String]) -> String {
     record::sha256(opens.join("\n").as_bytes())
 }
 
-/// The verdicts that are others now.
-fn changed(done: &Done, before: &Outcome) -> Vec<String> {
-    let after = done.after.verdicts.iter();
-    let changed = after.filter(|(id, said)| before.verdicts.get(*id) != Some(said));
-    changed.map(|(_, said)| said.clone()).collect()
-}
-
 fn sentences(more: &[Problem], problems: &[Problem]) -> Vec<String> {
     more.iter().chain(problems).map(said).collect()
 }
@@ -279,11 +247,9 @@ pub(super) fn without(house: &House, ask: &Ask, board: &Board) -> Answer {
         without: vec![id.to_owned()],
         ..ToFill::default()
     };
-    match enter(house, ask, board, &asked) {
-        Ok(told) => {
-            told.tell(house, ask, vec![format!("{id} is taken out of the job.")]);
-            Answer::Go(format!("/job/{}/survey", url(&board.id)))
-        }
+    let told = vec![format!("{id} is taken out of the job.")];
+    match enter(house, ask, board, (&asked, told)) {
+        Ok(()) => Answer::Go(format!("/job/{}/survey", url(&board.id))),
         Err(why) if why.opens.is_none() => Answer::Refused(409, why.faults),
         Err(why) => show(house, ask, (board, made), (id, &why)),
     }
@@ -315,19 +281,12 @@ pub(super) fn verdict(house: &House, ask: &Ask, board: &Board) -> Answer {
         .form
         .under("v:")
         .filter(|(place, value)| ask.form.get(&format!("w:{place}")) != Some(value));
-    let changes = typed.map(|(place, value)| ToWrite {
-        place: place.to_owned(),
-        value: value.to_owned(),
-        line: None,
-    });
-    let asked = ToFill {
-        changes: changes.collect(),
-        ..ToFill::default()
-    };
+    let changes = typed.map(|(place, value)| ToWrite::new(place, value));
+    let asked = ToFill::of(changes.collect());
     let source = &board.known.source;
     let before = fill::outcome(source, &house.files);
     match fill::attempt(source, &asked, &before, &house.files) {
-        Ok(done) => Answer::Json(json!({"said": changed(&done, &before), "faults": []})),
+        Ok(done) => Answer::Json(json!({"said": done.verdicts, "faults": []})),
         Err(problems) => Answer::Json(json!({"said": [], "faults": sentences(&[], &problems)})),
     }
 }

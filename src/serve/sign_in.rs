@@ -13,7 +13,7 @@ use super::{look, people};
 
 /// `GET` and `POST /sign-in`
 pub(super) fn page(house: &House, ask: &Ask) -> Answer {
-    let faults = if ask.method == axum::http::Method::POST {
+    let faults = if ask.sent {
         match enter(house, ask) {
             Ok(answer) => return answer,
             Err(faults) => faults,

@@ -30,7 +30,7 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
         Err(problem) => return Answer::Refused(409, vec![said(problem)]),
     };
     let number: usize = ask.part("number").parse().unwrap_or(0);
-    if ask.method != axum::http::Method::POST {
+    if !ask.sent {
         return show(house, ask, (board, desk, number), &[]);
     }
     let Some(person) = ask.person() else {
@@ -216,11 +216,10 @@ fn wrench(pieces: &[&Standing<'_>]) -> bool {
 /// What is still to be written down, as fields.
 fn asks<'a>(ask: &'a Ask, one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
     let worked_out = worked_out(one.task);
-    let wrong: Vec<&str> = one.wrong().map(|(asked, _)| asked.name.as_str()).collect();
-    let missing: Vec<&str> = one.missing().map(|asked| asked.name.as_str()).collect();
     let open = one.task.asks().filter(move |(_, asked)| {
-        let name = asked.name.as_str();
-        (missing.contains(&name) || wrong.contains(&name)) && !worked_out.contains(&name)
+        let written = one.values.get(asked.name.as_str());
+        !written.is_some_and(|(value, _)| value.is_right(asked))
+            && !worked_out.contains(&asked.name.as_str())
     });
     open.map(move |(row, asked)| {
         let key = format!("{}:{}", one.task.id, asked.name);
@@ -244,7 +243,6 @@ fn asks<'a>(ask: &'a Ask, one: &'a Standing<'_>) -> impl Iterator<Item = Value> 
 
 /// What is written down.
 fn rows<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
-    let wrong: Vec<&str> = one.wrong().map(|(asked, _)| asked.name.as_str()).collect();
     let asks = one.task.asks();
     asks.filter_map(move |(_, asked)| {
         let (value, _) = one.values.get(asked.name.as_str())?;
@@ -260,7 +258,7 @@ fn rows<'a>(one: &'a Standing<'_>) -> impl Iterator<Item = Value> + use<'a> {
             "value": value.print(Units::Metric),
             "photo": photo,
             "limits": limits_asked(asked),
-            "wrong": wrong.contains(&asked.name.as_str()),
+            "wrong": !value.is_right(asked),
         }))
     })
 }

@@ -11,7 +11,7 @@ pub(crate) mod written;
 
 pub use chosen::Chosen;
 pub use model::Pattern;
-pub(crate) use model::{Choice, Entry, Link, MOUNT_CLASS, Mount, Part, Raise};
+pub(crate) use model::{Choice, Entry, Link, MOUNT_CLASS, Mount, Part, Raise, VEHICLE_FIELDS};
 
 use super::Files;
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
