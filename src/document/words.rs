@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::job::Job;
-use crate::plan::{BenchPart, Due, Evidence, Minutes, Sized, Task};
+use crate::plan::{BenchPart, Evidence, Minutes, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
+use crate::rules::written::Due;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
 pub(crate) use crate::text::capital;
 

@@ -87,7 +87,8 @@ mod tests {
     use serde_json::json;
 
     use super::*;
-    use crate::plan::{After, BenchPart, Due, Evidence, Minutes, Sign, Sized};
+    use crate::plan::{After, BenchPart, Evidence, Minutes, Sign, Sized};
+    use crate::rules::written::Due;
     use crate::rules::{Moment, PartKind, Size, Spot, Stage};
     use crate::text::Text;
 

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::slots::Slot;
 use super::states::{Courses, Steps, Whom};
-use super::task::{After, BenchPart, Due, Evidence, Minutes, Sign, Sized, Task};
+use super::task::{After, BenchPart, Evidence, Minutes, Sign, Sized, Task};
 use crate::job::Mount;
 use crate::quantity::{Round, Written};
 use crate::report::{Code, Place, Problem, Report};
@@ -119,7 +119,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         evidence: fill.evidence(evidence, making.mounts),
         hold: rule.hold.clone(),
         cautions: fill.texts(cautions),
-        due: rule.due.as_ref().map(due),
+        due: rule.due.clone(),
         after: After::default(),
         rests_on: Vec::new(),
         number: 0,
@@ -144,13 +144,6 @@ fn place(rule: &written::Task, area: Option<Area>) -> Spot {
 fn shuts_out(rule: &written::Task) -> Vec<Spot> {
     let places = rule.shuts_out.iter();
     places.filter_map(|word| word.parse().ok()).collect()
-}
-
-fn due(due: &written::Due) -> Due {
-    Due {
-        km: due.km,
-        every: due.every.clone(),
-    }
 }
 
 /// How a rule's task is signed: checked where a second person must look, done where something is written down.

@@ -27,7 +27,7 @@ pub(crate) use order::{circle, waiting};
 pub use stands::{Making, Stands};
 pub(crate) use states::ToldState;
 pub use task::{After, Sized, Task};
-pub(crate) use task::{BenchPart, Due, Evidence, Minutes, Sign, TaskId, Wait, places_in_words};
+pub(crate) use task::{BenchPart, Evidence, Minutes, Sign, TaskId, Wait, places_in_words};
 
 use self::from_procedure::FilledFrom;
 use self::slots::Slots;

@@ -8,7 +8,8 @@ use serde::{Deserialize, Serialize, Serializer};
 
 use crate::job::Side;
 use crate::quantity::Unit;
-use crate::report::Place;
+use crate::report::{Place, listed};
+use crate::rules::written::Due;
 use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
@@ -218,10 +219,7 @@ pub(crate) fn places_in_words(tasks: &[Task]) -> String {
             words.push(place);
         }
     }
-    match words.as_slice() {
-        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
-        _ => words.concat(),
-    }
+    listed(&words, "and")
 }
 
 impl Evidence {
@@ -325,15 +323,4 @@ pub struct Evidence {
     pub name: String,
     /// The unit of a number.
     pub unit: Option<Unit>,
-}
-
-/// When a task is done again after release.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Due {
-    /// A recurring occasion.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub every: Option<String>,
-    /// Distance driven since the lift, km.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub km: Option<f64>,
 }

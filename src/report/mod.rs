@@ -20,4 +20,5 @@ pub use problem::{Place, Problem, Report, Severity};
 pub(crate) use problem::{every, unless};
 pub use render::{Look, Texts, render};
 pub use suggestion::{did_you_mean, unknown_help};
+pub(crate) use words::listed;
 pub use words::{number_runs, numbered, or_list};

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Deserialize, Deserializer};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::part::{PartKind, Size};
 use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
@@ -380,13 +380,16 @@ pub struct Evidence {
 }
 
 /// When a task is done again after release.
-#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+// What a plan has of it is the same, in the order of the names.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Due {
-    /// Distance driven since the lift, km.
-    pub km: Option<f64>,
     /// A recurring occasion, such as `each service`.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub every: Option<String>,
+    /// Distance driven since the lift, km.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub km: Option<f64>,
 }
 
 /// `rules/procedure/<stage>.yaml`: the whole-vehicle tasks of one stage.
