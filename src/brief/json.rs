@@ -8,7 +8,6 @@ use super::{Brief, Consequence, Crewed};
 use crate::assess::Held;
 use crate::parts::booking_json;
 use crate::pipeline::{Made, limit_json};
-use crate::quantity::Quantity;
 use crate::rules::Verdict;
 
 /// The brief as JSON.
@@ -74,11 +73,11 @@ fn gains(brief: &Brief<'_>) -> Value {
     let gains = &brief.gains;
     let tyres = gains.tyres.as_ref();
     json!({
-        "blocks": quantity(&gains.blocks),
-        "body": quantity(&gains.body),
-        "axle": tyres.map(|tyres| quantity(&tyres.axle)),
-        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": quantity(&tyres.diameter_before)})),
-        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": quantity(&tyres.diameter_after)})),
+        "blocks": gains.blocks.json(),
+        "body": gains.body.json(),
+        "axle": tyres.map(|tyres| tyres.axle.json()),
+        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": tyres.diameter_before.json()})),
+        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": tyres.diameter_after.json()})),
     })
 }
 
@@ -94,8 +93,4 @@ fn consequence(consequence: &Consequence<'_>) -> Value {
         "told": consequence.told,
         "missing": missing,
     })
-}
-
-fn quantity(quantity: &Quantity) -> Value {
-    json!({"value": quantity.value, "unit": quantity.unit.code()})
 }

@@ -1,7 +1,7 @@
 //! A flexible duct or bellows between body and engine. Takes its free length and level; gives how far it bends and stretches
 //! under the rise. Which bend and stretch it stands is its maker's to say.
 
-use super::limit::rise_limit;
+use super::limit::{halved, rise_limit};
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, Range, ResultSpec, Spans, take,
 };
@@ -198,19 +198,12 @@ fn changes(least: f64, most: f64, answer: impl Fn(f64) -> bool) -> Vec<f64> {
     let step = (most - least) / 8.0;
     let mut found = Vec::new();
     for n in 0..8 {
-        let (mut low, mut high) = (least + step * f64::from(n), least + step * f64::from(n + 1));
+        let (low, high) = (least + step * f64::from(n), least + step * f64::from(n + 1));
         let before = answer(low);
         if answer(high) == before {
             continue;
         }
-        for _ in 0..45 {
-            let middle = f64::midpoint(low, high);
-            if answer(middle) == before {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
+        let (low, high) = halved((low, high), 45, |place| answer(place) != before);
         found.push(f64::midpoint(low, high));
     }
     found

@@ -2,7 +2,7 @@
 //! aperture it needs there once the floor is higher. Each swing is checked by itself; the worst decides, which is left to
 //! the rule.
 
-use super::limit::rise_limit;
+use super::limit::{halved, rise_limit};
 use super::{
     CalcError, Calculation, Formula, Found, InputSpec, Inputs, MOST_RISE, Range, ResultSpec, Role,
     Spans, take,
@@ -273,14 +273,7 @@ fn best_lean(given: &Lever, least: f64, most: f64) -> f64 {
 }
 
 /// The place where an answer changes from no to yes.
-fn bisect(mut no: f64, mut yes: f64, answer: impl Fn(f64) -> bool) -> f64 {
-    for _ in 0..40 {
-        let middle = f64::midpoint(no, yes);
-        if answer(middle) {
-            yes = middle;
-        } else {
-            no = middle;
-        }
-    }
+fn bisect(no: f64, yes: f64, answer: impl Fn(f64) -> bool) -> f64 {
+    let (no, yes) = halved((no, yes), 40, answer);
     f64::midpoint(no, yes)
 }

@@ -1,5 +1,5 @@
 //! The rise limit: up to which rise a check holds. Takes where a check stops holding; gives the limit as the contract
-//! of every calculation words it. Finding the place is left to each calculation.
+//! of every calculation words it. Finding the place is left to each calculation, which may halve its way there.
 
 use super::MOST_RISE;
 
@@ -22,4 +22,21 @@ pub fn rise_limit(holds_now: bool, until: f64) -> Option<f64> {
     } else {
         Some(until)
     }
+}
+
+/// The narrow stretch in which an answer changes from no to yes, found by halving one so often; the answer at its ends is known.
+pub(super) fn halved(
+    (mut no, mut yes): (f64, f64),
+    times: usize,
+    answer: impl Fn(f64) -> bool,
+) -> (f64, f64) {
+    for _ in 0..times {
+        let middle = f64::midpoint(no, yes);
+        if answer(middle) {
+            yes = middle;
+        } else {
+            no = middle;
+        }
+    }
+    (no, yes)
 }

@@ -2,6 +2,7 @@
 //! lever and its rod as they stand; gives how far a rise turns the lever, and how much longer a rod would put it back. Whether a
 //! rod may be altered at all, and what it is set by afterwards, is left to the rule: a brake valve is set by its maker's figure.
 
+use super::limit::halved;
 use super::{
     CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, Range, ResultSpec, Spans,
     take,
@@ -147,16 +148,8 @@ fn first_limit(given: &Rod, limit: f64) -> Option<f64> {
     let out =
         |rise: f64| turned(given, given.down(rise)).is_none_or(|turn| turn > limit + ROUNDING);
     let mut rises = (0..=150_u8).map(f64::from);
-    let mut after = rises.find(|rise| out(*rise))?;
-    let mut before = (after - 1.0).max(0.0);
-    for _ in 0..40 {
-        let middle = f64::midpoint(before, after);
-        if out(middle) {
-            after = middle;
-        } else {
-            before = middle;
-        }
-    }
+    let after = rises.find(|rise| out(*rise))?;
+    let (before, _) = halved(((after - 1.0).max(0.0), after), 40, out);
     Some(before)
 }
 

@@ -22,36 +22,58 @@ pub(super) const NO_TABLE: &str = "only `liftsheet parts` and `liftsheet survey`
 /// What is said to who asks for the appointments of what has none.
 const NO_CALENDAR: &str = "only `liftsheet crew` makes a calendar; ask here for another format";
 
+/// How one thing is made of a job.
+type Making<'a, T> = Box<dyn Fn(&Made<'_>, Look) -> Result<T, Refusal> + Sync + 'a>;
+
 /// What a command makes of a job.
-pub(super) trait Document: Sync {
+pub(super) struct Document<'a> {
     /// The file name's ending before its format: `job.sheet.html`.
-    fn name(&self) -> &'static str;
-
+    name: &'static str,
     /// The embedded demo that stands in for a job.
-    fn demo(&self) -> &'static str {
-        DEMO
-    }
-
+    pub(super) demo: &'static str,
     /// Classes of connection that it needs beside those of the job, by id.
-    fn classes(&self) -> Vec<&str> {
-        Vec::new()
+    pub(super) classes: Vec<&'a str>,
+    page: Making<'a, Page>,
+    /// The same for other programs, beside what [`headed`] says of the job. Where there is none, it is the plan, which is written as it is made:
+    /// its text may be larger than all else in memory.
+    json: Option<Making<'a, Value>>,
+    /// The format that it has beside those of every page (a table for spreadsheets, a calendar), and the same in that.
+    beside: Option<(FormatArg, Making<'a, String>)>,
+}
+
+impl<'a> Document<'a> {
+    /// A page, which for other programs is the plan.
+    pub(super) fn new(
+        name: &'static str,
+        page: impl Fn(&Made<'_>, Look) -> Result<Page, Refusal> + Sync + 'a,
+    ) -> Self {
+        Self {
+            name,
+            demo: DEMO,
+            classes: Vec::new(),
+            page: Box::new(page),
+            json: None,
+            beside: None,
+        }
     }
 
-    /// The page.
-    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal>;
-
-    /// The same for other programs, beside what [`headed`] says of the job. None is the plan, which is written as it is made: its text may be
-    /// larger than all else in memory.
-    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal>;
-
-    /// The format that it has beside those of every page: a table for spreadsheets, a calendar.
-    fn beside(&self) -> Option<FormatArg> {
-        None
+    /// The same with what it is for other programs.
+    pub(super) fn json(
+        mut self,
+        json: impl Fn(&Made<'_>) -> Result<Value, Refusal> + Sync + 'a,
+    ) -> Self {
+        self.json = Some(Box::new(move |made, _| json(made)));
+        self
     }
 
-    /// The same in that format; asked for only where there is one.
-    fn in_it(&self, _: &Made<'_>, _: Look) -> Result<String, Refusal> {
-        Ok(String::new())
+    /// The same with what it is in one format more.
+    pub(super) fn beside(
+        mut self,
+        format: FormatArg,
+        text: impl Fn(&Made<'_>, Look) -> Result<String, Refusal> + Sync + 'a,
+    ) -> Self {
+        self.beside = Some((format, Box::new(text)));
+        self
     }
 }
 
@@ -79,7 +101,7 @@ impl From<DocumentError> for Refusal {
 
 /// What every job of one call shares.
 pub(super) struct Request<'a> {
-    document: &'a dyn Document,
+    document: &'a Document<'a>,
     how: &'a HowArgs,
     look: Look,
     format: FormatArg,
@@ -100,7 +122,7 @@ impl Request<'_> {
 
     /// The name that the page of a job has in a folder.
     pub(super) fn named(&self, job: Option<&Path>) -> String {
-        named(self.document.name(), job, self.format)
+        named(self.document.name, job, self.format)
     }
 
     /// The file that the page of a job goes to; none for standard output.
@@ -132,7 +154,7 @@ pub(super) fn prepare<'a>(
 }
 
 /// Makes a document of one job, or of the demo.
-pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
+pub(super) fn run(document: &Document<'_>, args: &PageArgs) -> End {
     match request(document, &args.how) {
         Ok(request) => one(&request, args.job.as_deref()),
         Err(message) => fail(&message),
@@ -141,14 +163,15 @@ pub(super) fn run(document: &dyn Document, args: &PageArgs) -> End {
 
 /// What is asked for; fails when nothing can be made of any job in the format asked for.
 pub(super) fn request<'a>(
-    document: &'a dyn Document,
+    document: &'a Document<'a>,
     how: &'a HowArgs,
 ) -> Result<Request<'a>, String> {
+    let beside = document.beside.as_ref().map(|(format, _)| *format);
     Ok(Request {
         document,
         how,
         look: look(how),
-        format: format(how, document.beside())?,
+        format: format(how, beside)?,
     })
 }
 
@@ -251,8 +274,8 @@ fn make(
     loaded: &mut Loaded,
 ) -> Option<Result<Ready, String>> {
     let files = loaded.rule_files(&request.how.rules)?;
-    let job = loaded.job(path, request.document.demo())?;
-    let rules = loaded.rules_with(&job, &files, &request.document.classes());
+    let job = loaded.job(path, request.document.demo)?;
+    let rules = loaded.rules_with(&job, &files, &request.document.classes);
     let ready = pipeline::run(&job, &rules, &mut loaded.report, |made| {
         ready(request, path, &made)
     });
@@ -274,18 +297,21 @@ fn ready(request: &Request<'_>, path: Option<&Path>, made: &Made<'_>) -> Result<
     let mut beside = Vec::new();
     let text = match request.format {
         FormatArg::Json => {
-            let json = document.json(made)?.map(|value| headed(value, made));
-            if json.is_none() {
+            if document.json.is_none() {
                 written_as_made(request, path, made).map_err(Refusal::Failed)?;
             }
-            json
+            let json = document.json.as_ref().map(|json| json(made, look));
+            json.transpose()?.map(|value| headed(value, made))
         }
-        FormatArg::Csv | FormatArg::Ics => Some(document.in_it(made, look)?),
-        FormatArg::Html => Some(document::html(&document.page(made, look)?, look)?),
+        FormatArg::Csv | FormatArg::Ics => {
+            let beside = document.beside.as_ref();
+            beside.map(|(_, text)| text(made, look)).transpose()?
+        }
+        FormatArg::Html => Some(document::html(&(document.page)(made, look)?, look)?),
         FormatArg::Md => {
-            let page = document.page(made, look)?;
+            let page = (document.page)(made, look)?;
             let text = if request.folder().is_some() {
-                let prefix = format!("{}.{}.", stem(path), document.name());
+                let prefix = format!("{}.{}.", stem(path), document.name);
                 let (text, pictures) = document::as_files(&page, &prefix);
                 beside = pictures;
                 text

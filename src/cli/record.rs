@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use csv::Terminator;
 use serde_json::{Value as Json, json};
 
 use super::args::{FormatArg, RecordArgs};
@@ -12,9 +13,9 @@ use crate::desk::load::Loaded;
 use crate::desk::open::{self, Desk};
 use crate::desk::photo;
 use crate::document::{self, DocumentError};
-use crate::record::{self, Record, Status};
+use crate::record::{self, Record};
 use crate::report::{Code, Place, Problem, quoted};
-use crate::source::table::tame;
+use crate::source::table;
 
 pub(super) fn run(args: &RecordArgs) -> End {
     let format = match wanted(args) {
@@ -130,7 +131,10 @@ fn made(
             let json = record::to_json(footing, &status, record);
             Some(output::stamped_json(json, read_by()))
         }
-        Some(FormatArg::Csv) => Some(table(desk, &status)),
+        Some(FormatArg::Csv) => {
+            let rows = record::to_sign(footing, &status);
+            Some(table::text(rows, Terminator::Any(b'\n')))
+        }
         Some(format) => {
             let page = if args.card {
                 document::card(footing, (&status, record))?
@@ -154,17 +158,6 @@ fn made(
         page,
         released: footing.released(&status),
     })
-}
-
-/// The table to sign by.
-fn table(desk: &Desk, status: &Status<'_>) -> String {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    for row in record::to_sign(&desk.footing, status) {
-        // A Vec takes every byte.
-        let _ = writer.write_record(row.iter().map(|cell| tame(cell)));
-    }
-    let bytes = writer.into_inner().unwrap_or_default();
-    String::from_utf8(bytes).unwrap_or_default()
 }
 
 /// The format of the page, where one is wanted beside the short account.

@@ -1,49 +1,39 @@
 //! `sheet`, `reasons` and `survey`: the job sheet, why it says what it says, and what is still to be measured for it.
 
-use serde_json::Value;
-
 use super::args::{FormatArg, PageArgs, ReasonsArgs, SheetArgs};
 use super::page::{self, Document, Refusal};
 use super::{End, fail, many};
 use crate::crew;
 use crate::desk::load::DEMO_SURVEY;
-use crate::document::{self, DocumentError, Extract, Look, Page};
+use crate::document::{self, Extract, Page};
 use crate::pipeline::Made;
 use crate::report::in_message;
 use crate::sorted::Sorted as _;
 
-/// The job sheet, or a part of it.
-struct Sheet<'a> {
-    args: &'a SheetArgs,
-}
-
-impl Sheet<'_> {
-    /// The part that was asked for; refused where there is nothing of it.
-    fn part(&self, made: &Made<'_>) -> Result<Option<Extract>, Refusal> {
-        let part = match (&self.args.stage, &self.args.person) {
-            (Some(stage), _) => Extract::Stage(stage.clone()),
-            (None, Some(person)) => of_person(made, person)?,
-            (None, None) => return Ok(None),
-        };
-        let stages = document::stages(made);
-        if stages.iter().any(|stage| part.takes(stage)) {
-            return Ok(Some(part));
-        }
-        let message = match &part {
-            Extract::Person { name, .. } => format!("{name} has nothing to do in this job"),
-            Extract::Task(_) => String::new(),
-            Extract::Stage(wanted) => {
-                let headings: Vec<&str> =
-                    stages.iter().map(|(heading, _)| heading.as_str()).collect();
-                let wanted = in_message(wanted);
-                format!(
-                    "no stage begins with `{wanted}`, and no task has that number; the stages are: {}",
-                    headings.join("; ")
-                )
-            }
-        };
-        Err(Refusal::Failed(message))
+/// The part of the job sheet that was asked for; refused where there is nothing of it.
+fn part(args: &SheetArgs, made: &Made<'_>) -> Result<Option<Extract>, Refusal> {
+    let part = match (&args.stage, &args.person) {
+        (Some(stage), _) => Extract::Stage(stage.clone()),
+        (None, Some(person)) => of_person(made, person)?,
+        (None, None) => return Ok(None),
+    };
+    let stages = document::stages(made);
+    if stages.iter().any(|stage| part.takes(stage)) {
+        return Ok(Some(part));
     }
+    let message = match &part {
+        Extract::Person { name, .. } => format!("{name} has nothing to do in this job"),
+        Extract::Task(_) => String::new(),
+        Extract::Stage(wanted) => {
+            let headings: Vec<&str> = stages.iter().map(|(heading, _)| heading.as_str()).collect();
+            let wanted = in_message(wanted);
+            format!(
+                "no stage begins with `{wanted}`, and no task has that number; the stages are: {}",
+                headings.join("; ")
+            )
+        }
+    };
+    Err(Refusal::Failed(message))
 }
 
 /// What the plan of the job's crew gives a person to do.
@@ -60,31 +50,14 @@ fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
         return Err(Refusal::Failed(message));
     };
     let tasks = crew.lane(place).into_iter();
-    let tasks = tasks.filter_map(|(task, _)| crew.tasks.get(task));
     Ok(Extract::Person {
         name: crew
             .team
             .members
             .get(place)
             .map_or_else(String::new, |member| member.name.clone()),
-        tasks: tasks.map(|task| task.number).sorted_set(),
+        tasks: tasks.map(|turn| turn.task.number).sorted_set(),
     })
-}
-
-impl Document for Sheet<'_> {
-    fn name(&self) -> &'static str {
-        "sheet"
-    }
-
-    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        let part = self.part(made)?;
-        let page = document::part_of_sheet(made, look, part.as_ref())?;
-        Ok(beside(page, self.args.reasons.as_deref()))
-    }
-
-    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
-        Ok(None)
-    }
 }
 
 /// The page with the file of the one beside it.
@@ -93,57 +66,13 @@ fn beside(mut page: Page, file: Option<&str>) -> Page {
     page
 }
 
-/// The reasons.
-struct Reasons<'a> {
-    sheet: Option<&'a str>,
-}
-
-impl Document for Reasons<'_> {
-    fn name(&self) -> &'static str {
-        "reasons"
-    }
-
-    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        Ok(beside(document::reasons(made, look)?, self.sheet))
-    }
-
-    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
-        Ok(None)
-    }
-}
-
-/// The survey.
-struct Survey;
-
-impl Document for Survey {
-    fn name(&self) -> &'static str {
-        "survey"
-    }
-
-    fn demo(&self) -> &'static str {
-        DEMO_SURVEY
-    }
-
-    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        Ok(document::survey(made, look)?)
-    }
-
-    fn json(&self, _: &Made<'_>) -> Result<Option<Value>, Refusal> {
-        Ok(None)
-    }
-
-    fn beside(&self) -> Option<FormatArg> {
-        Some(FormatArg::Csv)
-    }
-
-    fn in_it(&self, made: &Made<'_>, _: Look) -> Result<String, Refusal> {
-        let table = document::survey_table(made);
-        Ok(table.map_err(|error| DocumentError::Template(error.to_string()))?)
-    }
-}
-
+/// The job sheet, or a part of it.
 pub(super) fn run(args: &SheetArgs) -> End {
-    let sheet = Sheet { args };
+    let sheet = Document::new("sheet", |made, look| {
+        let part = part(args, made)?;
+        let page = document::part_of_sheet(made, look, part.as_ref())?;
+        Ok(beside(page, args.reasons.as_deref()))
+    });
     let request = match page::request(&sheet, &args.how) {
         Ok(request) => request.looking(|look| (look.short, look.large) = (args.short, args.large)),
         Err(message) => return fail(&message),
@@ -155,11 +84,19 @@ pub(super) fn run(args: &SheetArgs) -> End {
     }
 }
 
+/// The reasons.
 pub(super) fn reasons(args: &ReasonsArgs) -> End {
-    let sheet = args.sheet.as_deref();
-    page::run(&Reasons { sheet }, &args.page)
+    let reasons = Document::new("reasons", |made, look| {
+        let page = document::reasons(made, look)?;
+        Ok(beside(page, args.sheet.as_deref()))
+    });
+    page::run(&reasons, &args.page)
 }
 
+/// The survey.
 pub(super) fn survey(args: &PageArgs) -> End {
-    page::run(&Survey, args)
+    let mut survey = Document::new("survey", |made, look| Ok(document::survey(made, look)?))
+        .beside(FormatArg::Csv, |made, _| Ok(document::survey_table(made)));
+    survey.demo = DEMO_SURVEY;
+    page::run(&survey, args)
 }

@@ -6,45 +6,22 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::args::StudyArgs;
-use super::page::{self, Document, Refusal};
+use super::page::{self, Document};
 use super::{End, complain, fail};
 use crate::desk::load::Loaded;
-use crate::document::{self, Look, Page};
-use crate::pipeline::Made;
+use crate::document;
 use crate::quantity::Unit;
 use crate::report::{Code, Problem, unknown_help};
 use crate::rules::Files;
-use crate::study::{self, Lesson, Question};
+use crate::study::{self, Lesson, Question, Study};
 
-/// The apprentice's page.
-struct Study {
-    seed: u64,
-    /// The classes wanted; none for all that the vehicle has.
-    classes: BTreeSet<String>,
-}
-
-impl Document for Study {
-    fn name(&self) -> &'static str {
-        "study"
-    }
-
-    fn classes(&self) -> Vec<&str> {
-        self.classes.iter().map(String::as_str).collect()
-    }
-
-    fn page(&self, made: &Made<'_>, look: Look) -> Result<Page, Refusal> {
-        let study = study::study(made, self.seed, &self.classes);
-        Ok(document::study(made, &study, look)?)
-    }
-
-    fn json(&self, made: &Made<'_>) -> Result<Option<Value>, Refusal> {
-        let study = study::study(made, self.seed, &self.classes);
-        Ok(Some(json!({
-            "seed": study.seed,
-            "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
-            "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
-        })))
-    }
+/// The study for other programs.
+fn json(study: &Study<'_>) -> Value {
+    json!({
+        "seed": study.seed,
+        "classes": study.lessons.iter().map(class).collect::<Vec<_>>(),
+        "questions": study.questions.iter().map(question).collect::<Vec<_>>(),
+    })
 }
 
 fn class(lesson: &Lesson<'_>) -> Value {
@@ -84,10 +61,12 @@ pub(super) fn run(args: &StudyArgs) -> End {
     if !loaded.report.is_empty() {
         return complain(&loaded);
     }
-    let study = Study {
-        seed: args.seed,
-        classes,
-    };
+    let mut study = Document::new("study", |made, look| {
+        let study = study::study(made, args.seed, &classes);
+        Ok(document::study(made, &study, look)?)
+    })
+    .json(|made| Ok(json(&study::study(made, args.seed, &classes))));
+    study.classes = classes.iter().map(String::as_str).collect();
     match page::request(&study, &args.how) {
         Ok(request) => page::one(&request, jobs.first().map(PathBuf::as_path)),
         Err(message) => fail(&message),

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use icalendar::{Calendar, Component, Event};
 use jiff::{Span, civil, tz::TimeZone};
 
-use super::{Crew, Visit, visits};
+use super::{Crew, Turn, Visit, visits};
 use crate::VERSION;
 use crate::job::date::{moment, print_minute};
 use crate::pipeline::Made;
@@ -39,6 +39,10 @@ pub(crate) fn to_ics(made: &Made<'_>, crew: &Crew<'_>, units: Units) -> Result<S
     let stamp = time(start, Some(zone.as_ref().unwrap_or(&TimeZone::UTC)));
     for visit in &of_all {
         for (day, (from, to)) in crew.days_of(visit) {
+            let Some(midnight) = crew.date(day).and_then(|date| moment(&date)) else {
+                continue;
+            };
+            let [from, to] = [from, to].map(|minute| midnight + i64::from(minute));
             let mut event = Event::with_uid(&uid(made, crew, visit, day));
             event
                 .add_property("DTSTAMP", &stamp)
@@ -73,21 +77,22 @@ fn time(wall: i64, zone: Option<&TimeZone>) -> String {
 }
 
 impl Crew<'_> {
-    /// The days of a stay, each from its first to its last minute, minutes since 1970; nobody stays over night.
-    fn days_of(&self, visit: &Visit) -> Vec<(usize, (i64, i64))> {
+    /// The days of a stay, each with its first and its last minute; nobody stays over night.
+    pub(crate) fn days_of(&self, visit: &Visit) -> Vec<(usize, (u32, u32))> {
         let (first, last) = (self.clock.begins(visit.start), self.clock.ends(visit.end));
         let days = first.map_or(1, |first| first.day)..=last.map_or(0, |last| last.day);
         let days = days.filter_map(|day| {
             let pieces = self.clock.pieces(day, (visit.start, visit.end));
             let ((from, _), (_, to)) = (pieces.first()?, pieces.last()?);
-            let night = self.network.nights.get(day.checked_sub(1)?)?;
-            let midnight = moment(&self.clock.ends(*night)?.date?)?;
-            Some((
-                day,
-                (midnight + i64::from(*from), midnight + i64::from(*to)),
-            ))
+            Some((day, (*from, *to)))
         });
         days.collect()
+    }
+
+    /// The date of a day of work, when the start has one.
+    pub(crate) fn date(&self, day: usize) -> Option<String> {
+        let night = self.network.nights.get(day.checked_sub(1)?)?;
+        self.clock.ends(*night)?.date
     }
 
     /// What an appointment is called, and what is done then: a line a task.
@@ -99,13 +104,10 @@ impl Crew<'_> {
     ) -> (String, String) {
         let mut numbers = BTreeSet::new();
         let mut lines = Vec::new();
-        for (position, part) in self.lane(visit.person) {
-            let (Some(task), Some(placed)) = (
-                self.tasks.get(position),
-                self.solved.schedule.placed.get(position),
-            ) else {
-                continue;
-            };
+        for Turn {
+            task, placed, part, ..
+        } in self.lane(visit.person)
+        {
             let pieces = self.clock.pieces(day, (placed.start, placed.end));
             let within = placed.start >= visit.start && placed.end <= visit.end;
             if let (true, Some((from, _)), Some((_, to))) = (within, pieces.first(), pieces.last())

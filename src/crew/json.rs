@@ -4,7 +4,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Crew, Minute, Reason};
+use super::{Crew, Minute, Reason, Turn};
 use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 
@@ -125,12 +125,12 @@ impl Crew<'_> {
     fn lanes(&self) -> Vec<Value> {
         let mut lanes = Vec::new();
         for person in 0..self.team.members.len() {
-            for (task, part) in self.lane(person) {
-                let Some(placed) = self.solved.schedule.placed.get(task) else {
-                    continue;
-                };
+            for Turn {
+                task, placed, part, ..
+            } in self.lane(person)
+            {
                 lanes.push(json!({
-                    "person": self.person_id(person), "task": self.task_id(task), "part": part.word(),
+                    "person": self.person_id(person), "task": task.id, "part": part.word(),
                     "start": placed.start, "end": placed.end,
                     "start_at": self.begins_at(placed.start), "end_at": self.ends_at(placed.end),
                 }));
@@ -150,24 +150,21 @@ impl Crew<'_> {
         visits.collect()
     }
 
-    /// What one person does, in time: the task and the part in it.
-    pub(crate) fn lane(&self, person: usize) -> Vec<(usize, super::Share)> {
-        let all = self
-            .solved
-            .schedule
-            .placed
-            .iter()
-            .zip(&self.network.tasks)
-            .enumerate();
-        let mut lane: Vec<(Minute, usize, super::Share)> = Vec::new();
-        for (position, (placed, task)) in all {
-            let seats = placed.who.iter().zip(&task.seats);
+    /// What one person does, in time.
+    pub(crate) fn lane(&self, person: usize) -> Vec<Turn<'_>> {
+        let tasks = self.tasks.iter().zip(&self.network.tasks);
+        let mut lane = Vec::new();
+        for ((task, work), placed) in tasks.zip(&self.solved.schedule.placed) {
+            let seats = placed.who.iter().zip(&work.seats);
             let own = seats.filter(|(who, _)| **who == person);
-            lane.extend(own.map(|(_, seat)| (placed.start, position, seat.part)));
+            lane.extend(own.map(|(_, seat)| Turn {
+                task,
+                minutes: work.minutes,
+                placed,
+                part: seat.part,
+            }));
         }
-        lane.sort_unstable();
-        lane.into_iter()
-            .map(|(_, task, part)| (task, part))
-            .collect()
+        lane.sort_by_key(|turn| turn.placed.start);
+        lane
     }
 }

@@ -33,6 +33,7 @@ pub(crate) use day::longer_than_a_day;
 pub(crate) use ics::to_ics;
 pub(crate) use json::to_json;
 pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
+use schedule::Placed;
 use solve::begin;
 pub use solve::{Solved, solve};
 pub(crate) use team::{Member, Team, seats};
@@ -60,6 +61,15 @@ pub struct Crew<'a> {
     pub chain: Chain,
     /// The stays of those who come on call.
     pub visits: Vec<Visit>,
+}
+
+/// What somebody does of a task.
+pub(crate) struct Turn<'c> {
+    pub(crate) task: &'c plan::Task,
+    /// How long it takes.
+    pub(crate) minutes: Minute,
+    pub(crate) placed: &'c Placed,
+    pub(crate) part: Share,
 }
 
 /// Schedules a plan for the job's own people, or for a crew of roles; fails with what cannot be scheduled.

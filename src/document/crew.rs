@@ -2,15 +2,14 @@
 //!
 //! Takes everything made of a job and its [`Crew`]; gives one [`Page`].
 
-use std::collections::BTreeMap;
-
 use minijinja::value::Serde;
 use minijinja::{Value, context};
 use serde::Serialize;
 
 use super::picture_marks::Shown;
-use super::{DocumentError, Look, Made, Page, facts, sheet, tasks, words};
-use crate::crew::{Crew, Minute, Moment, Reason};
+use super::{DocumentError, Look, Made, Page, facts, sheet, words};
+use crate::crew::{Crew, Minute, Moment, Reason, Visit};
+use crate::job::date::print_minute;
 use crate::job::{Role, THINGS};
 use crate::picture;
 use crate::report::numbered;
@@ -33,15 +32,14 @@ const FIRST: usize = 5;
 
 /// Makes the page; fails only when its template is defective.
 pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, DocumentError> {
-    let numbers = tasks::numbers(made);
     let pictures: Vec<picture::Picture> = (1..=crew.days())
-        .map(|day| picture::lanes(crew, &numbers, day, &heading(crew, day)))
+        .map(|day| picture::lanes(crew, day, &heading(crew, day)))
         .collect();
     let days = pictures.iter().zip(1..).map(|(picture, day)| {
         let heading = heading(crew, day);
         context! { heading, picture => Serde(Shown::of(picture)) }
     });
-    let whole = picture::whole(crew, &numbers);
+    let whole = picture::whole(crew);
     let mut totals = totals(made, crew);
     let figures = totals.split_off(FIRST.min(totals.len()));
     let view = context! {
@@ -50,7 +48,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         totals,
         // The other figures.
         figures,
-        visits => visits(crew, &numbers),
+        visits => visits(crew),
         people => people(crew),
         assumed => assumed(made, crew),
         // All days on one chart.
@@ -65,16 +63,10 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
 
 /// `Day 2, Tuesday, 2026-03-03`.
 fn heading(crew: &Crew<'_>, day: usize) -> String {
-    match date(crew, day) {
+    match crew.date(day) {
         Some(date) => format!("Day {day}, {date}"),
         None => format!("Day {day}"),
     }
-}
-
-/// The date of a day of work, when the start has one.
-fn date(crew: &Crew<'_>, day: usize) -> Option<String> {
-    let night = crew.network.nights.get(day.checked_sub(1)?)?;
-    crew.clock.ends(*night)?.date
 }
 
 fn at(moment: Option<Moment>) -> String {
@@ -172,30 +164,26 @@ fn bottleneck(crew: &Crew<'_>) -> String {
     texts.collect::<Vec<_>>().join(", then ")
 }
 
-fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Value {
+fn visits(crew: &Crew<'_>) -> Value {
     let visits = crew.visits.iter().map(|visit| {
         let member = crew.team.members.get(visit.person);
         let tasks = visit.tasks.iter().filter_map(|task| crew.tasks.get(*task));
-        let tasks = tasks.filter_map(|task| numbers.get(task.id.as_str()).copied());
         context! {
             who => member.map(who).unwrap_or_default(),
-            when => stays(crew, (visit.start, visit.end)),
-            tasks => words::tasks(tasks.collect()),
+            when => stays(crew, visit),
+            tasks => words::tasks(tasks.map(|task| task.number).collect()),
         }
     });
     visits.collect()
 }
 
-/// When somebody who is booked is there, day by day: nobody stays over night.
-fn stays(crew: &Crew<'_>, (start, end): (Minute, Minute)) -> String {
-    let (first, last) = (crew.clock.begins(start), crew.clock.ends(end));
-    let days = first.map_or(0, |first| first.day)..=last.map_or(0, |last| last.day);
-    let stays = days.filter_map(|day| {
-        let pieces = crew.clock.pieces(day, (start, end));
-        let ((from, _), (_, to)) = (pieces.first()?, pieces.last()?);
-        let [from, to] = [*from, *to].map(crate::job::date::print_minute);
-        let date = date(crew, day).map_or_else(String::new, |date| format!(" ({date})"));
-        Some(format!("day {day}{date} {from}–{to}"))
+/// When somebody who is booked is there, day by day.
+fn stays(crew: &Crew<'_>, visit: &Visit) -> String {
+    let stays = crew.days_of(visit).into_iter().map(|(day, (from, to))| {
+        let [from, to] = [from, to].map(print_minute);
+        let date = crew.date(day);
+        let date = date.map_or_else(String::new, |date| format!(" ({date})"));
+        format!("day {day}{date} {from}–{to}")
     });
     stays.collect::<Vec<_>>().join(", ")
 }
@@ -218,12 +206,8 @@ fn people(crew: &Crew<'_>) -> Value {
         .zip(&crew.network.people)
         .enumerate();
     let rows = rows.map(|(number, (member, person))| {
-        let busy: Minute = crew
-            .lane(number)
-            .iter()
-            .filter_map(|(task, _)| crew.network.tasks.get(*task))
-            .map(|task| task.minutes)
-            .sum();
+        let lane = crew.lane(number).into_iter();
+        let busy: Minute = lane.map(|turn| turn.minutes).sum();
         let there = person.calendar.before(minutes).max(1);
         let roles = member
             .roles
@@ -311,21 +295,18 @@ fn lists(crew: &Crew<'_>, look: Look) -> Value {
 /// The tasks of a person on a day; the pieces of one printed task that follow on one another are one row.
 fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<TaskRow> {
     let mut rows: Vec<TaskRow> = Vec::new();
-    for (position, part) in crew.lane(person) {
-        let task = crew.tasks.get(position);
-        let Some((placed, task)) = crew.solved.schedule.placed.get(position).zip(task) else {
-            continue;
-        };
+    for turn in crew.lane(person) {
+        let (task, placed) = (turn.task, turn.placed);
         let pieces = crew.clock.pieces(day, (placed.start, placed.end));
         let Some((first, last)) = pieces.first().zip(pieces.last()) else {
             continue;
         };
-        let [start, end] = [first.0, last.1].map(crate::job::date::print_minute);
+        let [start, end] = [first.0, last.1].map(print_minute);
         let mut title = task.title.print(look.units);
         // What is right there stands on the sheet.
         let what = title.find(": ").filter(|_| task.stage == Stage::Check);
         title.truncate(what.unwrap_or(title.len()));
-        let (number, part) = (task.number, part.word());
+        let (number, part) = (task.number, turn.part.word());
         let on = |moment: Option<Moment>| moment.map_or(day, |moment| moment.day);
         let begun = on(crew.clock.begins(placed.start)) < day;
         let goes_on = on(crew.clock.ends(placed.end)) > day;

@@ -9,7 +9,7 @@ use minijinja::value::Value as Filled;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use super::record_words::{self, Account};
+use super::record_words::Account;
 use super::{Made, words};
 use crate::brief;
 use crate::cut::Origin;
@@ -163,7 +163,7 @@ fn set(account: &Account<'_, '_>) -> Filled {
 
 /// What is done again.
 fn due(account: &Account<'_, '_>, base: Option<f64>) -> Filled {
-    let due = record_words::numbered(account.status).filter_map(|(number, one)| {
+    let due = account.status.tasks.iter().filter_map(|one| {
         let due = one.task.due.as_ref()?;
         let at = base.zip(due.km).map(|(base, km)| base + km);
         // Who did it gives the odometer with it.
@@ -177,7 +177,7 @@ fn due(account: &Account<'_, '_>, base: Option<f64>) -> Filled {
             .map(|entry| account.signature(entry))
             .collect();
         Some(context! {
-            number,
+            number => one.task.number,
             title => one.task.title.print(account.units),
             when => words::due(due, account.units),
             at => at.map(|at| Quantity::exact(at, Unit::Km).print(account.units)),

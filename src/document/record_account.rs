@@ -5,11 +5,11 @@
 
 use std::fmt::Write as _;
 
-use super::record_words::{self, Account};
+use super::record_words::Account;
 use super::{Look, words};
 use crate::record::{
-    Act, Footing, Record, Standing, State, Status, change_words, fast, is_checked, ran_behind,
-    turns,
+    Act, Footing, Record, SignedTask, Standing, State, Status, change_words, fast, is_checked,
+    ran_behind, turns,
 };
 use crate::report::{in_message, numbered};
 
@@ -28,55 +28,49 @@ pub(crate) fn standing(
     };
     let mut out = head(&account, file);
     otherwise(&mut out, footing);
-    let lift = || record_words::numbered(status).filter(|(_, one)| one.task.due.is_none());
-    let of = |wanted: State| lift().filter(move |(_, one)| one.state() == wanted);
-    let wrong = of(State::OutOfLimits).map(|(number, one)| {
-        format!(
-            "{number} {}: {}",
-            one.task.id,
-            account.wrong(one).join("; ")
-        )
-    });
+    let tasks = || status.tasks.iter();
+    let lift = || tasks().filter(|one| one.task.due.is_none());
+    let of = |wanted: State| lift().filter(move |one| one.state() == wanted);
+    let wrong = of(State::OutOfLimits)
+        .map(|one| format!("{}: {}", named(one.task), account.wrong(one).join("; ")));
     list(&mut out, "Out of limits", wrong);
     list(&mut out, "The vehicle stands", status.stands().into_iter());
     list(&mut out, "Fallen open", fallen(&account));
-    let waiting = of(State::Done).map(|(number, one)| waiting(&account, number, one));
+    let waiting = of(State::Done).map(|one| waiting(&account, one));
     list(&mut out, "Waiting for the supervisor", waiting);
     let now = turns(footing, status, None).into_iter();
     let now = now.filter(|turn| turn.act == Act::Done && turn.standing.task.due.is_none());
     let now = now.map(|turn| {
-        let title = turn.standing.task.title.print(look.units);
-        format!(
-            "{} {}: {title}",
-            turn.standing.task.number, turn.standing.task.id
-        )
+        let task = turn.standing.task;
+        format!("{}: {}", named(task), task.title.print(look.units))
     });
     list(&mut out, "Can be done now", now);
-    let open = lift().filter(|(_, one)| matches!(one.state(), State::Open | State::Begun));
-    let open: Vec<usize> = open.map(|(number, _)| number).collect();
+    let open = lift().filter(|one| matches!(one.state(), State::Open | State::Begun));
+    let open: Vec<usize> = open.map(|one| one.task.number).collect();
     if !open.is_empty() {
         // Writing to a String cannot fail.
         let _ = writeln!(out, "\nOpen: {}", words::tasks(open));
     }
-    let due = record_words::numbered(status).filter(|(_, one)| one.task.due.is_some());
-    list(
-        &mut out,
-        "Due after the lift",
-        due.map(|(number, one)| due_line(&account, number, one)),
-    );
+    let due = tasks().filter(|one| one.task.due.is_some());
+    let due = due.map(|one| due_line(&account, one));
+    list(&mut out, "Due after the lift", due);
     list(&mut out, "Times that do not fit", by_the_clock(&account));
-    let unchecked = record_words::numbered(status).filter(|(_, one)| !one.task.only_checked());
-    let unchecked = unchecked.filter(|(_, one)| {
+    let unchecked = tasks().filter(|one| !one.task.only_checked());
+    let unchecked = unchecked.filter(|one| {
         let work = (one.task.trade.as_deref(), one.task.apprentice);
         !is_checked(&footing.people, work)
     });
-    let unchecked = unchecked.map(|(number, one)| format!("{number} {}", one.task.id));
     list(
         &mut out,
         "Nobody of this job can check, because whoever may is the only one who may do it",
-        unchecked,
+        unchecked.map(|one| named(one.task)),
     );
     out
+}
+
+/// A task by its number and id.
+fn named(task: &SignedTask) -> String {
+    format!("{} {}", task.number, task.id)
 }
 
 /// Whose turn it is: what each person, or one of them, may do or check now.
@@ -211,9 +205,9 @@ fn list(out: &mut String, heading: &str, lines: impl Iterator<Item = String>) {
 }
 
 fn fallen<'s>(account: &'s Account<'_, '_>) -> impl Iterator<Item = String> + 's {
-    let tasks = record_words::numbered(account.status);
-    let open = tasks.filter(|(_, one)| one.state() != State::Checked);
-    let fallen = open.filter_map(|(number, one)| {
+    let tasks = account.status.tasks.iter();
+    let open = tasks.filter(|one| one.state() != State::Checked);
+    let fallen = open.filter_map(|one| {
         let opened = one.opened()?;
         let by = opened.by.map(|entry| {
             let note = entry.note.as_ref().map(|note| format!(": {note}"));
@@ -223,12 +217,8 @@ fn fallen<'s>(account: &'s Account<'_, '_>) -> impl Iterator<Item = String> + 's
                 note.unwrap_or_default()
             )
         });
-        let id = &one.task.id;
-        Some(format!(
-            "{number} {id}: {}{}",
-            opened.why,
-            by.unwrap_or_default()
-        ))
+        let by = by.unwrap_or_default();
+        Some(format!("{}: {}{by}", named(one.task), opened.why))
     });
     let gone = account.status.gone.iter().map(|entry| {
         let by = account.signature(entry);
@@ -241,21 +231,18 @@ fn fallen<'s>(account: &'s Account<'_, '_>) -> impl Iterator<Item = String> + 's
     fallen.chain(gone)
 }
 
-fn waiting<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a>) -> String {
+fn waiting<'a>(account: &Account<'_, 'a>, standing: &Standing<'a>) -> String {
     let missing: Vec<&str> = standing.missing().map(|one| one.name.as_str()).collect();
     let missing = if missing.is_empty() {
         String::new()
     } else {
         format!("; not written down: {}", missing.join(", "))
     };
-    format!(
-        "{number} {}: {}{missing}",
-        standing.task.id,
-        account.doers(standing).join("; ")
-    )
+    let doers = account.doers(standing).join("; ");
+    format!("{}: {doers}{missing}", named(standing.task))
 }
 
-fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a>) -> String {
+fn due_line<'a>(account: &Account<'_, 'a>, standing: &Standing<'a>) -> String {
     let due = standing.task.due.as_ref();
     let due = due.map(|due| words::due(due, account.units));
     let signed = account.doers(standing).pop();
@@ -264,11 +251,8 @@ fn due_line<'a>(account: &Account<'_, 'a>, number: usize, standing: &Standing<'a
         0 => String::new(),
         times => format!("; {} before", numbered(times, "time")),
     };
-    format!(
-        "{number} {}: {}: {signed}{rounds}",
-        standing.task.id,
-        due.unwrap_or_default()
-    )
+    let due = due.unwrap_or_default();
+    format!("{}: {due}: {signed}{rounds}", named(standing.task))
 }
 
 fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {

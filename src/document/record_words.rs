@@ -25,14 +25,6 @@ pub(super) struct Event<'a> {
     pub(super) what: String,
 }
 
-/// The tasks with their numbers on the sheet.
-pub(super) fn numbered<'s, 'a>(
-    status: &'s Status<'a>,
-) -> impl Iterator<Item = (usize, &'s Standing<'a>)> {
-    let tasks = status.tasks.iter();
-    tasks.map(|one| (one.task.number, one))
-}
-
 impl<'a> Account<'_, 'a> {
     /// Who signed and when: `Kim, fitter, 2025-03-04 05:06 UTC`; where somebody says when it was done, that.
     pub(super) fn signature(&self, entry: &Entry) -> String {

@@ -13,7 +13,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::picture_marks::Shown;
-use super::record_words::{self, Account, numbered};
+use super::record_words::{self, Account};
 use super::sheet::{DEMO, head, short};
 use super::{
     DocumentError, Look, Made, Page, Picture, engine, escape, facts, handover, links, words,
@@ -156,9 +156,9 @@ fn shown(account: &Account<'_, '_>, photos: &BTreeMap<String, Picture>) -> Vec<S
 
 /// The numbers of the tasks in one of the states; those that come due after the lift stand on their own.
 fn of_state(status: &Status<'_>, wanted: &[State]) -> String {
-    let tasks = numbered(status);
-    let tasks = tasks.filter(|(_, one)| one.task.due.is_none() && wanted.contains(&one.state()));
-    let numbers: Vec<usize> = tasks.map(|(number, _)| number).collect();
+    let tasks = status.tasks.iter();
+    let tasks = tasks.filter(|one| one.task.due.is_none() && wanted.contains(&one.state()));
+    let numbers: Vec<usize> = tasks.map(|one| one.task.number).collect();
     if numbers.is_empty() {
         return String::new();
     }
@@ -166,23 +166,23 @@ fn of_state(status: &Status<'_>, wanted: &[State]) -> String {
 }
 
 fn wrong(account: &Account<'_, '_>) -> Filled {
-    let tasks = numbered(account.status);
-    let tasks = tasks.filter(|(_, one)| one.state() == State::OutOfLimits);
-    let named = tasks.map(|(number, one)| {
+    let tasks = account.status.tasks.iter();
+    let tasks = tasks.filter(|one| one.state() == State::OutOfLimits);
+    let named = tasks.map(|one| {
         let title = one.task.title.print(account.units);
-        context! { number, title, what => account.wrong(one) }
+        context! { number => one.task.number, title, what => account.wrong(one) }
     });
     named.collect()
 }
 
 fn fallen(account: &Account<'_, '_>) -> Filled {
-    let tasks = numbered(account.status);
-    let open = tasks.filter(|(_, one)| one.state() != State::Checked);
-    let fallen = open.filter_map(|(number, one)| {
+    let tasks = account.status.tasks.iter();
+    let open = tasks.filter(|one| one.state() != State::Checked);
+    let fallen = open.filter_map(|one| {
         let opened = one.opened()?;
         let by = opened.by.map(|entry| account.signature(entry));
         Some(context! {
-            number,
+            number => one.task.number,
             title => one.task.title.print(account.units),
             why => &opened.why,
             by => by.unwrap_or_default(),
@@ -197,7 +197,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
     let mut rows: Vec<TaskRow> = Vec::new();
     // What comes due after the lift stands on the hand-over until it is signed for the first time.
     let waits = |one: &Standing<'_>| one.task.due.is_some() && one.history.is_empty();
-    for (number, standing) in numbered(account.status).filter(|(_, one)| !waits(one)) {
+    for standing in account.status.tasks.iter().filter(|one| !waits(one)) {
         let mut marks = |entries: Vec<&Entry>| -> Vec<String> {
             let mut marks: Vec<String> = entries
                 .into_iter()
@@ -208,7 +208,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
         };
         let (values, ticks) = account.values(standing);
         let mut row = TaskRow {
-            number,
+            number: standing.task.number,
             ticks,
             pieces: vec![SignedPiece {
                 title: standing.task.title.print(account.units),
@@ -221,7 +221,7 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
         };
         let alike = |last: &&mut TaskRow| {
             let signed = (&last.done, &last.checked, last.state);
-            last.number == number && signed == (&row.done, &row.checked, row.state)
+            last.number == row.number && signed == (&row.done, &row.checked, row.state)
         };
         match rows.last_mut().filter(alike) {
             Some(last) => {
@@ -238,9 +238,11 @@ fn rows(account: &Account<'_, '_>) -> (Vec<TaskRow>, Vec<String>) {
 
 /// How far the record was at each hold point: this paper holds it also if later lines are lost.
 fn held(account: &Account<'_, '_>) -> Vec<String> {
-    let holds = numbered(account.status).filter(|(_, one)| one.task.hold.is_some());
+    let tasks = account.status.tasks.iter();
+    let holds = tasks.filter(|one| one.task.hold.is_some());
     let mut held: Vec<String> = holds
-        .filter_map(|(number, one)| {
+        .filter_map(|one| {
+            let number = one.task.number;
             let entry = record_words::checked_by(one).into_iter().last()?;
             let line = usize::try_from(entry.number).ok()?;
             let digest = account.record.digest_of(line)?.get(..16)?;

@@ -2,7 +2,7 @@
 //!
 //! Takes what assessing and planning miss, in walking order; gives CSV as RFC 4180 has it. `fill` takes the table back.
 
-use csv::{Terminator, WriterBuilder};
+use csv::Terminator;
 use serde::Serialize;
 
 use super::{Made, words};
@@ -10,7 +10,7 @@ use crate::assess::{Assessed, Missing, decides_text};
 use crate::cut::{MOUNT, Origin};
 use crate::fill::{COLUMNS, of_reading};
 use crate::quantity::{Quantity, Round, Units};
-use crate::source::table::tame;
+use crate::source::table;
 use crate::text::Text;
 
 /// One thing that is still to be measured.
@@ -88,33 +88,27 @@ pub(super) fn unit(missing: &Missing, units: Units) -> (String, String) {
     (unit, close.unwrap_or_default())
 }
 
-/// The survey as CSV; fails only when memory does.
-pub(crate) fn survey_table(made: &Made<'_>) -> Result<String, csv::Error> {
-    let mut writer = WriterBuilder::new()
-        .terminator(Terminator::CRLF)
-        .from_writer(Vec::new());
-    writer.write_record(COLUMNS)?;
-    for one in wanted(made) {
-        let [value, not_there, remark] = [""; 3];
-        let cells: [&str; COLUMNS.len()] = [
-            one.area,
-            &one.connection,
-            &one.what,
-            &one.how,
-            &one.unit,
-            &one.close,
-            &one.last,
+/// The survey as CSV.
+pub(crate) fn survey_table(made: &Made<'_>) -> String {
+    let rows = wanted(made).into_iter().map(|one| {
+        let [value, not_there, remark] = [""; 3].map(str::to_owned);
+        let row: [String; COLUMNS.len()] = [
+            one.area.to_owned(),
+            one.connection,
+            one.what,
+            one.how,
+            one.unit,
+            one.close,
+            one.last,
             value,
             not_there,
             remark,
-            &one.place,
+            one.place,
         ];
-        writer.write_record(cells.map(tame))?;
-    }
-    let bytes = writer
-        .into_inner()
-        .map_err(csv::IntoInnerError::into_error)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+        row
+    });
+    let head = COLUMNS.map(str::to_owned);
+    table::text(std::iter::once(head).chain(rows), Terminator::CRLF)
 }
 
 /// What was measured at a place on another vehicle of the kind; nothing where nobody knows.

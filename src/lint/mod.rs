@@ -44,7 +44,7 @@ mod verdicts;
 
 use std::collections::BTreeSet;
 
-use crate::report::{Code, Path, Place, Problem, Report};
+use crate::report::{Notes, Report};
 use crate::rules::{Class, Per, Rules};
 use declared::of_procedure_tasks;
 
@@ -108,41 +108,4 @@ fn whole(rules: &Rules) -> bool {
         .known_classes
         .iter()
         .all(|id| rules.classes.contains_key(id))
-}
-
-/// The report, and the rule file that is being looked at.
-struct Notes<'a> {
-    file: &'a str,
-    report: &'a mut Report,
-}
-
-impl<'a> Notes<'a> {
-    fn of(file: &'a str, report: &'a mut Report) -> Self {
-        Self { file, report }
-    }
-
-    fn push(&mut self, problem: Problem, path: &Path, help: impl Into<String>) {
-        let place = Place::new(self.file, path.clone());
-        self.report.push(problem.at(place).help(help));
-    }
-
-    fn error(
-        &mut self,
-        code: Code,
-        path: &Path,
-        message: impl Into<String>,
-        help: impl Into<String>,
-    ) {
-        self.push(Problem::error(code, message), path, help);
-    }
-
-    fn warning(
-        &mut self,
-        code: Code,
-        path: &Path,
-        message: impl Into<String>,
-        help: impl Into<String>,
-    ) {
-        self.push(Problem::warning(code, message), path, help);
-    }
 }

@@ -13,7 +13,7 @@ use super::silent;
 use super::subject::{self, Subject};
 use super::taller;
 use crate::calc::Need;
-use crate::report::Code;
+use crate::report::{Code, Problem};
 use crate::rules::Rules;
 use crate::rules::expression::Expr;
 use crate::rules::{Check, Class};
@@ -143,10 +143,13 @@ fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
                 Some(when) => format!("`{}`", when.text()),
                 None => "the last branch".to_owned(),
             };
-            notes.warning(
-                Code::VerdictUnreachable,
+            let message = format!(
+                "nothing that was tried leads to {condition} of check `{}`",
+                check.id
+            );
+            notes.push(
+                Problem::warning(Code::VerdictUnreachable, message),
                 &branch.path,
-                format!("nothing that was tried leads to {condition} of check `{}`", check.id),
                 "look at the branches above it and at the ranges of the measurements; take it out if it can never hold",
             );
         }

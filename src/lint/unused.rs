@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::rule_texts::{self, RuleText};
 use super::{Notes, whole};
-use crate::report::{Code, Path, Report};
+use crate::report::{Code, Path, Problem, Report};
 use crate::rules::Class;
 use crate::rules::{Answer, Rules};
 
@@ -81,10 +81,10 @@ pub(super) fn read(pieces: &[RuleText<'_>]) -> Option<BTreeSet<String>> {
 }
 
 fn warn(what: &str, name: &str, path: &Path, notes: &mut Notes<'_>) {
-    notes.warning(
-        Code::UnusedName,
+    let message = format!("nothing reads the {what} `{name}`");
+    notes.push(
+        Problem::warning(Code::UnusedName, message),
         path,
-        format!("nothing reads the {what} `{name}`"),
         "use it in an expression or text, or take it out; nobody should measure or set it for nothing",
     );
 }

@@ -3,14 +3,14 @@
 //! The columns are described in the manual, `plan-json`. Text that a spreadsheet would take for a formula begins with an
 //! apostrophe, and the last column says on every row who made the file, so that it may be overwritten.
 
-use csv::{Terminator, WriterBuilder};
+use csv::Terminator;
 
 use super::{Bench, BenchLine, Booking, Tool};
 use crate::pipeline::Made;
 use crate::plan::{Minutes, Sized};
 use crate::quantity::Unit;
 use crate::rules::Size;
-use crate::source::table::tame;
+use crate::source::table;
 
 /// The columns.
 const COLUMNS: [&str; 28] = [
@@ -47,8 +47,8 @@ const COLUMNS: [&str; 28] = [
 /// A row: its cells by column.
 type Cells = Vec<(&'static str, String)>;
 
-/// The bench list as CSV; fails only when memory does.
-pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::Error> {
+/// The bench list as CSV.
+pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> String {
     let mut rows: Vec<Cells> = bench.lines.iter().map(line).collect();
     rows.extend(bench.tools.iter().map(|one| tool("tool", one)));
     rows.extend(bench.uses.iter().map(|one| tool("shared equipment", one)));
@@ -59,11 +59,7 @@ pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::
     ];
     hours.extend(minutes(bench.minutes));
     rows.push(hours);
-    let mut writer = WriterBuilder::new()
-        .terminator(Terminator::CRLF)
-        .from_writer(Vec::new());
-    writer.write_record(COLUMNS)?;
-    for mut row in rows {
+    let rows = rows.into_iter().map(|mut row| {
         row.push(("job", made.job.title.clone()));
         row.push(("plan", made.digest().to_owned()));
         let demo = if made.job.demo {
@@ -73,16 +69,13 @@ pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> Result<String, csv::
         };
         row.push(("demo", demo.to_owned()));
         row.push(("made_with", "Made with liftsheet".to_owned()));
-        let cell = |column: &&str| {
-            let cell = row.iter().find(|(name, _)| name == column);
-            tame(cell.map_or("", |(_, text)| text))
-        };
-        writer.write_record(COLUMNS.iter().map(cell))?;
-    }
-    let bytes = writer
-        .into_inner()
-        .map_err(csv::IntoInnerError::into_error)?;
-    Ok(String::from_utf8_lossy(&bytes).into_owned())
+        COLUMNS.map(|column| {
+            let cell = row.iter().find(|(name, _)| *name == column);
+            cell.map_or_else(String::new, |(_, text)| text.clone())
+        })
+    });
+    let head = COLUMNS.map(str::to_owned);
+    table::text(std::iter::once(head).chain(rows), Terminator::CRLF)
 }
 
 fn line(line: &BenchLine<'_>) -> Cells {

@@ -11,7 +11,7 @@ use crate::assess::{Assessed, Calculated, Held, LimitState, Missing};
 use crate::calc::Outcome;
 use crate::cut::{CutLink, Origin, Span};
 use crate::plan::{Plan, PrintedTask, Task, task_digest};
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 use crate::rules::{LaidOver, Rules, Setting};
 
 impl Made<'_> {
@@ -54,7 +54,7 @@ impl Serialize for Made<'_> {
         map.serialize_entry("plan_digest", self.digest())?;
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
-        map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
+        map.serialize_entry("rise", &mm(job.lift.spacer.value))?;
         map.serialize_entry("states", &plan.states)?;
         map.serialize_entry("tasks", &Each(|| plan.tasks.iter().map(task)))?;
         map.serialize_entry("vehicle", &job.vehicle.name)?;
@@ -71,8 +71,8 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
     }
 }
 
-fn quantity(value: f64, unit: Unit) -> Value {
-    json!({"value": value, "unit": unit.code()})
+fn mm(value: f64) -> Value {
+    Quantity::exact(value, Unit::Mm).json()
 }
 
 fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
@@ -119,7 +119,7 @@ fn decided_by(setting: &Setting) -> Value {
     let (value, source) = (setting.value, &setting.source);
     json!({
         "label": setting.label,
-        "value": quantity(value.value, value.unit),
+        "value": value.json(),
         "source": {"document": source.document, "clause": source.clause, "status": source.status},
     })
 }
@@ -152,8 +152,8 @@ pub(crate) fn limit(held: &Held<'_>) -> Value {
         "clause": held.limit.source.clause,
         "state": state,
         "verdict": held.verdict().word(),
-        "value": compared.map(|(value, _)| quantity(value.value, value.unit)),
-        "most": compared.map(|(_, most)| quantity(most.value, most.unit)),
+        "value": compared.map(|(value, _)| value.json()),
+        "most": compared.map(|(_, most)| most.json()),
         "missing": places(missing),
     })
 }
@@ -171,11 +171,11 @@ fn span(span: &Span) -> Value {
         "to": span.to,
         "groups": [joined(&span.groups.0), joined(&span.groups.1)],
         "disturbed": span.disturbed(),
-        "rise": quantity(span.rise, Unit::Mm),
+        "rise": mm(span.rise),
         "rise_assumed": span.assumed,
-        "working": quantity(working.length, Unit::Mm),
-        "working_up": quantity(working.up, Unit::Mm),
-        "working_sideways": quantity(working.sideways, Unit::Mm),
+        "working": mm(working.length),
+        "working_up": mm(working.up),
+        "working_sideways": mm(working.sideways),
     })
 }
 

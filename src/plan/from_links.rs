@@ -11,7 +11,7 @@ use super::task::Sign;
 use crate::assess::{Assessed, Assessment, Run};
 use crate::cut::{Cut, Origin};
 use crate::job::{PartId, Side};
-use crate::report::{Place, Report};
+use crate::report::{Path, Place, Report};
 use crate::rules::{Class, Moment, Spot, Stage, Verdict, written};
 
 /// Every draft that a judged link calls for.
@@ -389,20 +389,19 @@ impl<'r> LinkWork<'_, 'r> {
         match self.raised_with {
             _ if stage == Stage::Check => self.slots.at(moment.unwrap_or(Moment::Still)),
             Some((group, side)) => {
-                self.slots
-                    .find(stage, slot_group(stage, group), slot_side(stage, side))
+                // Only the raising stages are done body by body, and only blocks go in side by side: bolts are torqued when both sides are down.
+                let raising = matches!(stage, Stage::Raise | Stage::Space | Stage::Lower);
+                let side = side.filter(|_| stage == Stage::Space);
+                self.slots.find(stage, raising.then_some(group), side)
             }
             None => self.slots.find(stage, None, None),
         }
     }
 
     fn place(&self, run: Option<&Run<'_>>) -> Place {
-        match run {
-            Some(run) => self.class.place(&run.branch.path),
-            None => self
-                .class
-                .place(&crate::report::Path::root().key("release")),
-        }
+        let release = || Path::root().key("release");
+        let path = run.map_or_else(release, |run| run.branch.path.clone());
+        self.class.place(&path)
     }
 }
 
@@ -443,14 +442,4 @@ fn moved_along<'a, 'r>(
 #[allow(clippy::cast_precision_loss)]
 fn share(rows: usize, of: usize) -> f64 {
     rows as f64 / of.max(1) as f64
-}
-
-/// Only the raising stages are done body by body.
-fn slot_group(stage: Stage, group: &str) -> Option<&str> {
-    matches!(stage, Stage::Raise | Stage::Space | Stage::Lower).then_some(group)
-}
-
-/// Only blocks go in side by side; bolts are torqued when both sides are down.
-fn slot_side(stage: Stage, side: Option<Side>) -> Option<Side> {
-    side.filter(|_| stage == Stage::Space)
 }

@@ -8,6 +8,7 @@ use super::states::Steps;
 use super::task::Evidence;
 use crate::cut::MOUNT;
 use crate::quantity::Unit;
+use crate::report::listed;
 use crate::text::{Text, clean};
 
 /// Stands for the mount's title in a text until it is known which mounts share the task.
@@ -125,10 +126,9 @@ fn joined_title(titles: &[String]) -> String {
         .iter()
         .map(|title| title.trim_start_matches("mount "))
         .collect();
-    match bare.as_slice() {
-        [] => String::new(),
-        [_] => titles.concat(),
-        [first @ .., last] => format!("mounts {} and {last}", first.join(", ")),
+    match titles {
+        [one] => one.clone(),
+        _ => format!("mounts {}", listed(&bare, "and")),
     }
 }
 

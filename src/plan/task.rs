@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize, Serializer};
 
 use crate::job::Side;
 use crate::quantity::Unit;
-use crate::report::Place;
+use crate::report::{Place, listed};
 use crate::rules::written::Due;
 use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
 use crate::sorted::Sorted as _;
@@ -219,10 +219,7 @@ pub(crate) fn places_in_words(tasks: &[Task]) -> String {
             words.push(place);
         }
     }
-    match words.as_slice() {
-        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
-        _ => words.concat(),
-    }
+    listed(&words, "and")
 }
 
 impl Evidence {

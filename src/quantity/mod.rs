@@ -8,6 +8,8 @@ mod print;
 mod unit;
 mod written;
 
+use serde_json::{Value, json};
+
 pub use parse::QuantityError;
 pub(crate) use print::MINUS;
 pub use print::{Round, Units};
@@ -41,6 +43,11 @@ impl Quantity {
             tolerance: 0.0,
             unit,
         }
+    }
+
+    /// The quantity for other programs, without its tolerance.
+    pub(crate) fn json(&self) -> Value {
+        json!({"value": self.value, "unit": self.unit.code()})
     }
 
     /// The lower end of the tolerance.

@@ -16,7 +16,7 @@ use super::standing::Standing;
 use super::status::Status;
 use crate::chain::Zone;
 use crate::people::Workshop;
-use crate::report::{Code, Problem, quoted};
+use crate::report::{Code, Problem, listed, quoted};
 use crate::sorted::Sorted as _;
 
 /// What the program makes of a job now.
@@ -246,12 +246,10 @@ fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
 fn changed_words(parts: &[&str]) -> String {
     let named: BTreeSet<&str> = parts.iter().map(|part| part_name(part)).sorted_set();
     let named: Vec<&str> = named.into_iter().collect();
-    let all = match named.split_last() {
-        None => "the task".to_owned(),
-        Some((last, [])) => (*last).to_owned(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-    };
-    format!("changed: {all}")
+    if named.is_empty() {
+        return "changed: the task".to_owned();
+    }
+    format!("changed: {}", listed(&named, "and"))
 }
 
 fn part_name(part: &str) -> &'static str {

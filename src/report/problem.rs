@@ -209,3 +209,37 @@ impl Extend<Problem> for Report {
         self.problems.extend(problems);
     }
 }
+
+/// A file, and the report that what is wrong in it goes to.
+pub(crate) struct Notes<'a> {
+    pub(crate) file: &'a str,
+    pub(crate) report: &'a mut Report,
+}
+
+impl<'a> Notes<'a> {
+    pub(crate) fn of(file: &'a str, report: &'a mut Report) -> Self {
+        Self { file, report }
+    }
+
+    /// The place in the file that a path names.
+    pub(crate) fn place(&self, path: &Path) -> Place {
+        Place::new(self.file, path.clone())
+    }
+
+    /// Reports a problem at a path, with its way out.
+    pub(crate) fn push(&mut self, problem: Problem, path: &Path, help: impl Into<String>) {
+        let place = self.place(path);
+        self.report.push(problem.at(place).help(help));
+    }
+
+    /// Reports what stops the work.
+    pub(crate) fn error(
+        &mut self,
+        code: Code,
+        path: &Path,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.push(Problem::error(code, message), path, help);
+    }
+}

@@ -39,10 +39,16 @@ pub fn or_list<S: AsRef<str>>(names: &[S]) -> String {
         .iter()
         .map(|name| format!("`{}`", name.as_ref()))
         .collect();
-    match ticked.split_last() {
-        None => String::new(),
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} or {last}", others.join(", ")),
+    listed(&ticked, "or")
+}
+
+/// Words one after the other, the last behind this one: `a, b and c`; empty for none.
+pub(crate) fn listed<S: std::borrow::Borrow<str>>(words: &[S], before_last: &str) -> String {
+    match words {
+        [others @ .., last] if !others.is_empty() => {
+            format!("{} {before_last} {}", others.join(", "), last.borrow())
+        }
+        _ => words.concat(),
     }
 }
 

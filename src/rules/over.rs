@@ -48,10 +48,8 @@ impl LaidOver {
 
     /// The same for other programs, in canonical units.
     pub(crate) fn json(&self) -> Value {
-        let quantity =
-            |quantity: Quantity| json!({"value": quantity.value, "unit": quantity.unit.code()});
         json!({
-            "setting": self.setting, "label": self.label, "was": quantity(self.was), "value": quantity(self.value),
+            "setting": self.setting, "label": self.label, "was": self.was.json(), "value": self.value.json(),
             "by": self.by, "on": self.on, "why": self.why,
         })
     }

@@ -1,6 +1,8 @@
 //! Tables that go out to a spreadsheet and come back.
 //!
-//! Takes the text of one; gives a reader of its rows, and cells that no spreadsheet takes for a formula, there and back.
+//! Takes rows, or the text of a table; gives its text, or a reader of its rows. No spreadsheet takes a cell for a formula, there and back.
+
+use csv::{Terminator, WriterBuilder};
 
 /// What a spreadsheet takes for the beginning of a formula.
 const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
@@ -25,8 +27,21 @@ fn separator(text: &str) -> u8 {
         .unwrap_or(b',')
 }
 
+/// A table with commas between its cells, which are tame, and this end to each row.
+pub(crate) fn text<R>(rows: impl IntoIterator<Item = R>, end: Terminator) -> String
+where
+    R: IntoIterator<Item: AsRef<str>>,
+{
+    let mut writer = WriterBuilder::new().terminator(end).from_writer(Vec::new());
+    for row in rows {
+        // A Vec takes every byte, and every row has as many cells as the first.
+        let _ = writer.write_record(row.into_iter().map(|cell| tame(cell.as_ref())));
+    }
+    String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
+}
+
 /// A cell that no spreadsheet takes for a formula.
-pub(crate) fn tame(text: &str) -> String {
+fn tame(text: &str) -> String {
     if text.starts_with(FORMULA) {
         format!("'{text}")
     } else {

@@ -9,13 +9,10 @@ use crate::calc::Range;
 use crate::job::written::{HeldBy, Link, Measured, OneOrMore};
 use crate::job::{Measurements, Point};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
-use crate::report::{Code, Path, Place, Problem, Report, or_list, unknown_help};
+use crate::report::{Code, Path, or_list, unknown_help};
 
 /// The file that is checked and the report that its problems go to.
-pub(super) struct Fields<'a> {
-    pub(super) file: &'a str,
-    pub(super) report: &'a mut Report,
-}
+pub(super) use crate::report::Notes as Fields;
 
 /// Places on a vehicle: nothing is farther than this from its origin, mm.
 const REACH: f64 = 20_000.0;
@@ -38,21 +35,6 @@ pub(super) fn of_one_or_more(list: &Path, count: usize, index: usize) -> Path {
 }
 
 impl Fields<'_> {
-    /// The place that a path names.
-    pub(super) fn place(&self, path: &Path) -> Place {
-        Place {
-            file: self.file.to_owned(),
-            path: path.clone(),
-        }
-    }
-
-    /// Reports a problem at a path.
-    pub(super) fn problem(&mut self, code: Code, path: &Path, message: String, help: &str) {
-        let place = self.place(path);
-        self.report
-            .push(Problem::error(code, message).at(place).help(help));
-    }
-
     /// A quantity of the unit's kind and in its range; a tolerance may not leave the range either.
     pub(super) fn quantity(
         &mut self,
@@ -64,7 +46,7 @@ impl Fields<'_> {
         let quantity = match Quantity::parse(written.as_str(), unit) {
             Ok(quantity) => quantity,
             Err(error) => {
-                self.problem(error.code(), path, error.to_string(), &error.help());
+                self.error(error.code(), path, error.to_string(), error.help());
                 return None;
             }
         };
@@ -75,11 +57,11 @@ impl Fields<'_> {
             Unit::One => String::new(),
             _ => format!(" {}", unit.code()),
         };
-        self.problem(
+        self.error(
             Code::OutOfRange,
             path,
             format!("`{written}` is out of range"),
-            &format!("allowed here: {}{unit}", range.phrase()),
+            format!("allowed here: {}{unit}", range.phrase()),
         );
         None
     }
@@ -102,7 +84,7 @@ impl Fields<'_> {
         let answer = yes_no(text);
         if answer.is_none() {
             let message = format!("`{text}` is neither yes nor no");
-            self.problem(Code::UnknownChoice, path, message, "write `yes` or `no`");
+            self.error(Code::UnknownChoice, path, message, "write `yes` or `no`");
         }
         answer
     }
@@ -113,7 +95,7 @@ impl Fields<'_> {
         if found.is_none() {
             let message = format!("`{given}` is not {}", or_list(allowed));
             let help = unknown_help(given, allowed.iter().copied());
-            self.problem(Code::UnknownChoice, path, message, &help);
+            self.error(Code::UnknownChoice, path, message, help);
         }
         found
     }
@@ -131,7 +113,7 @@ impl Fields<'_> {
     pub(super) fn id(&mut self, id: &str, path: &Path) {
         if !is_id(id) {
             let shown: String = id.chars().take(LONGEST_ID).collect();
-            self.problem(
+            self.error(
                 Code::BadId,
                 path,
                 format!("`{shown}` cannot be an id"),
@@ -199,7 +181,7 @@ impl Fields<'_> {
 
     /// Reports that there are more than the limit.
     pub(super) fn too_many(&mut self, count: usize, most: usize, what: &str, path: &Path) {
-        self.problem(
+        self.error(
             Code::TooMany,
             path,
             format!("{count} {what} are more than this program takes: at most {most}"),

@@ -23,7 +23,7 @@ pub(super) fn start(written: Option<&Written>, fields: &mut Fields<'_>) -> Optio
         let message = format!("`{text}` is not a day or a time");
         let help =
             "write a date such as `2026-03-02`, or a date and time such as `2026-03-02 07:30`";
-        fields.problem(Code::BadValue, &Path::root().key("start"), message, help);
+        fields.error(Code::BadValue, &Path::root().key("start"), message, help);
     }
     found
 }
@@ -36,7 +36,7 @@ pub(super) fn zone(name: Option<&str>, fields: &mut Fields<'_>) -> Option<String
     }
     let message = format!("`{name}` is not a time zone");
     let help = "write its name in the tz database, such as `Australia/Hobart` or `Europe/Oslo`";
-    fields.problem(Code::BadValue, &Path::root().key("zone"), message, help);
+    fields.error(Code::BadValue, &Path::root().key("zone"), message, help);
     None
 }
 
@@ -51,14 +51,14 @@ pub(super) fn things(
         let Some(known) = THINGS.iter().find(|known| *known == name) else {
             let help = unknown_help(name, THINGS.iter().copied());
             let message = format!("`{name}` is not a thing that tasks wait for");
-            fields.problem(Code::UnknownChoice, &path.at_key(), message, &help);
+            fields.error(Code::UnknownChoice, &path.at_key(), message, help);
             continue;
         };
         let range = Range::Within(0.0, MANY);
         if let Some(count) = fields.quantity(count, Unit::One, range, &path) {
             if count.value.fract() > 0.0 {
                 let message = format!("`{}` is not a whole number", count.value);
-                fields.problem(
+                fields.error(
                     Code::BadValue,
                     &path,
                     message,
@@ -157,7 +157,7 @@ fn stretches(text: &str, path: &Path, fields: &mut Fields<'_>) -> Vec<(u32, u32)
         let message = format!("`{}` is not from one time to a later one", piece.trim());
         let help =
             "write hours in order, such as `07:30-12:00, 12:30-16:00`, or `none` for a day off";
-        fields.problem(Code::BadValue, path, message, help);
+        fields.error(Code::BadValue, path, message, help);
         return hours;
     }
     hours
@@ -173,8 +173,8 @@ fn away(
         return Vec::new();
     };
     if start.is_none() {
-        let message = "a date says nothing without the day on which the work starts".to_owned();
-        fields.problem(
+        let message = "a date says nothing without the day on which the work starts";
+        fields.error(
             Code::MissingField,
             path,
             message,
@@ -200,7 +200,7 @@ fn away(
             None => format!("`{text}` is not a day or a stretch of days"),
         };
         let help = "write `2026-03-04`, `2026-03-04 to 2026-03-06`, or `2026-03-04 12:00 to 2026-03-04 16:00`";
-        fields.problem(Code::BadValue, &path, message, help);
+        fields.error(Code::BadValue, &path, message, help);
     }
     away.sort_unstable();
     away

@@ -51,10 +51,10 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
     let list = Path::root().key("lift").key("raise");
     let entries = &read.value.lift.raise;
     if entries.is_empty() && !read.is_broken(&list) {
-        fields.problem(
+        fields.error(
             Code::MissingField,
             &list,
-            "no body is raised".to_owned(),
+            "no body is raised",
             "name at least one body, such as `- group: cab`",
         );
     }
@@ -70,7 +70,7 @@ fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {
                 group => format!("`{group}` is raised twice"),
             };
             let help = "name each body that goes up once";
-            fields.problem(Code::DuplicateId, &path.key("group"), message, help);
+            fields.error(Code::DuplicateId, &path.key("group"), message, help);
         }
         raise.push(Raise {
             group: entry.group.clone(),
@@ -121,7 +121,7 @@ fn block(block: &written::Block, at: &Path, fields: &mut Fields<'_>) -> Block {
     if let (Some(outer), Some(inner)) = (outer, inner)
         && inner >= outer
     {
-        fields.problem(
+        fields.error(
             Code::OutOfRange,
             &at.key("inner"),
             format!("the block's hole ({inner} mm) is not smaller than the block ({outer} mm)"),

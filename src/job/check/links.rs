@@ -106,14 +106,14 @@ fn by_span(
             continue;
         }
         let order: Vec<&str> = fixings.iter().map(|fixing| fixing.part.as_str()).collect();
-        fields.problem(
+        fields.error(
             Code::UnknownSpan,
             &at,
             format!(
                 "link `{}` has no span from `{}` to `{}`",
                 link.id, span.from, span.to
             ),
-            &format!("its fixings in order are: {}", order.join(" → ")),
+            format!("its fixings in order are: {}", order.join(" → ")),
         );
     }
     found

@@ -27,7 +27,7 @@ use crate::source::Read;
 /// Checks a job file as read. When the report has an error, what is given is only good for looking for more of them.
 pub(super) fn check(read: &Read<written::Job>, file: &str, demo: bool, report: &mut Report) -> Job {
     let job = &read.value;
-    let mut fields = Fields { file, report };
+    let mut fields = Fields::of(file, report);
     let vehicle = vehicle::check(&job.vehicle, &mut fields);
     let lift = lift::check(read, &mut fields);
     let known = parts::known(read);

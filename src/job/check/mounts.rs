@@ -78,11 +78,11 @@ fn known_group(read: &Read<written::Job>, group: &str, path: &Path, fields: &mut
     if none || raise.iter().any(|raise| raise.group == group) {
         return;
     }
-    fields.problem(
+    fields.error(
         Code::UnknownGroup,
         &path.key("group"),
         format!("this mount carries `{group}`, and no body of that name is raised"),
-        &unknown_help(group, raise.iter().map(|raise| raise.group.as_str())),
+        unknown_help(group, raise.iter().map(|raise| raise.group.as_str())),
     );
 }
 
@@ -101,7 +101,7 @@ fn every_body_stands(
         if places.len() >= 3 && off_line(&places) > OFF_LINE && has_two_sides(&places) {
             continue;
         }
-        fields.problem(
+        fields.error(
             Code::TooFewMounts,
             &Path::root().key("mounts"),
             format!(

@@ -44,11 +44,11 @@ pub(super) fn resolve(
     fields: &mut Fields<'_>,
 ) {
     if !known.contains(part) {
-        fields.problem(
+        fields.error(
             Code::UnknownPart,
             path,
             format!("{who} is fixed to `{part}`, but no part has that id"),
-            &unknown_help(part, known.iter().map(String::as_str)),
+            unknown_help(part, known.iter().map(String::as_str)),
         );
     }
 }
@@ -71,7 +71,7 @@ pub(super) fn check(
         fields.id(id, &path.at_key());
         let fixed_to = fixed_to(id, part, known, &path, fields);
         if roots.contains(id.as_str()) && !fixed_to.is_empty() {
-            fields.problem(
+            fields.error(
                 Code::RootIsFixed,
                 &path.key("fixed_to"),
                 format!("`{id}` is the chassis or a raised body, so only its mounts join it"),

@@ -38,11 +38,10 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
 fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
     let path = at.key("construction");
     if given == "unitary" {
-        fields.problem(
+        fields.error(
             Code::UnitaryBody,
             &path,
-            "the body of this vehicle is its chassis, so there is nothing to put a spacer between"
-                .to_owned(),
+            "the body of this vehicle is its chassis, so there is nothing to put a spacer between",
             "a body lift needs a body on mounts over a ladder frame; this vehicle cannot have one",
         );
     } else {
@@ -124,7 +123,7 @@ fn tyre(size: &str, path: &Path, fields: &mut Fields<'_>) -> Option<Quantity> {
         Err(error) => {
             let message = format!("`{size}` is no tyre size that is known here");
             let help = format!("write {}", error.allowed);
-            fields.problem(Code::BadValue, path, message, &help);
+            fields.error(Code::BadValue, path, message, help);
             None
         }
     }
@@ -135,7 +134,7 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     if let (Some(body), Some(total)) = (mass("body_mass"), mass("total_mass"))
         && body >= total
     {
-        fields.problem(
+        fields.error(
             Code::OutOfRange,
             &at.key("body_mass"),
             format!("the raised body weighs {body} kg, and the whole vehicle only {total} kg"),
@@ -145,7 +144,7 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     if let (Some(body), Some(laden)) = (mass("body_mass"), mass("body_mass_laden"))
         && laden < body
     {
-        fields.problem(
+        fields.error(
             Code::OutOfRange,
             &at.key("body_mass_laden"),
             format!("the laden body weighs {laden} kg, and the empty one {body} kg"),

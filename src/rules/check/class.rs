@@ -79,10 +79,9 @@ fn failed_before(checks: &[Check], hurts: bool, fields: &mut Fields<'_>) {
     let branches = checks.iter().flat_map(|check| &check.branches);
     for branch in branches.filter(|branch| branch.failed_before) {
         if !hurts && !matches!(branch.verdict, Verdict::Leave | Verdict::Stop) {
-            let message =
-                "what had failed before the lift and hurts nobody orders no work".to_owned();
+            let message = "what had failed before the lift and hurts nobody orders no work";
             let help = "write `verdict: leave`, and tell the customer under `told`";
-            fields.problem(
+            fields.notes.error(
                 Code::BadVerdicts,
                 &branch.path.key("verdict"),
                 message,
@@ -90,8 +89,8 @@ fn failed_before(checks: &[Check], hurts: bool, fields: &mut Fields<'_>) {
             );
         }
         if branch.told.is_none() {
-            let message = "the customer is not told of what had failed before the lift".to_owned();
-            fields.problem(
+            let message = "the customer is not told of what had failed before the lift";
+            fields.notes.error(
                 Code::BadVerdicts,
                 &branch.path,
                 message,
@@ -182,8 +181,10 @@ pub(super) fn stage(word: &str, path: &Path, fields: &mut Fields<'_>) -> Option<
     let known = Stage::VARIANTS.get(1..).unwrap_or_default();
     let found = fields.word(word, &|| path.clone(), known, |word| word.parse().ok())?;
     if found == Stage::Measure {
-        let message = "measuring tasks come from what is still missing".to_owned();
-        fields.problem(Code::BadRule, path, message, "name another stage");
+        let message = "measuring tasks come from what is still missing";
+        fields
+            .notes
+            .error(Code::BadRule, path, message, "name another stage");
         return None;
     }
     Some(found)

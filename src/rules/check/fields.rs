@@ -4,46 +4,24 @@ use std::str::FromStr;
 use strum::VariantNames;
 
 use crate::quantity::{Quantity, Unit, Written};
-use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
+use crate::report::{Code, Notes, Path, Report, unknown_help};
 use crate::rules::expression::Expr;
 
 /// A path that is made when there is a problem to tell.
 type Later<'a> = &'a dyn Fn() -> Path;
 
-/// The rule file that is checked and the report that its problems go to.
+/// A rule file that is checked.
 pub(in crate::rules) struct Fields<'a> {
-    file: &'a str,
+    pub(in crate::rules) notes: Notes<'a>,
     /// Whether it is one of ours, which `check` looks at in full.
     trusted: bool,
-    report: &'a mut Report,
 }
 
 impl<'a> Fields<'a> {
-    /// The fields of a file, which is one of ours or not.
+    /// The fields of a file, which is one of ours or not, and the report that its problems go to.
     pub(in crate::rules) fn new(file: &'a str, trusted: bool, report: &'a mut Report) -> Self {
-        Self {
-            file,
-            trusted,
-            report,
-        }
-    }
-
-    /// The place that a path names.
-    pub(in crate::rules) fn place(&self, path: &Path) -> Place {
-        Place::new(self.file, path.clone())
-    }
-
-    /// Reports a problem at a path.
-    pub(in crate::rules) fn problem(
-        &mut self,
-        code: Code,
-        path: &Path,
-        message: String,
-        help: &str,
-    ) {
-        let place = self.place(path);
-        self.report
-            .push(Problem::error(code, message).at(place).help(help));
+        let notes = Notes::of(file, report);
+        Self { notes, trusted }
     }
 
     /// The thing that a word names, or a report with the words known.
@@ -58,7 +36,8 @@ impl<'a> Fields<'a> {
         if found.is_none() {
             let message = format!("`{given}` is not known here");
             let help = unknown_help(given, known.iter().copied());
-            self.problem(Code::UnknownChoice, &path(), message, &help);
+            self.notes
+                .error(Code::UnknownChoice, &path(), message, help);
         }
         found
     }
@@ -91,7 +70,7 @@ impl<'a> Fields<'a> {
         match Expr::compile(text) {
             Ok(expression) => Some(expression),
             Err(error) => {
-                self.problem(
+                self.notes.error(
                     Code::BadExpression,
                     &path(),
                     error.to_string(),
@@ -121,7 +100,8 @@ impl<'a> Fields<'a> {
         match Quantity::parse(written.as_str(), unit) {
             Ok(quantity) => Some(quantity),
             Err(error) => {
-                self.problem(error.code(), &path(), error.to_string(), &error.help());
+                self.notes
+                    .error(error.code(), &path(), error.to_string(), error.help());
                 None
             }
         }

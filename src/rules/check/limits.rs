@@ -42,6 +42,6 @@ fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<
         most: most?,
         over: *over.get(place?)?,
         because: written.because,
-        place: fields.place(path),
+        place: fields.notes.place(path),
     })
 }

@@ -70,10 +70,10 @@ fn kind(
         written.keys.is_some(),
     ];
     if given.iter().filter(|given| **given).count() != 1 {
-        fields.problem(
+        fields.notes.error(
             Code::BadRule,
             path,
-            "this measurement does not say in one way what it takes".to_owned(),
+            "this measurement does not say in one way what it takes",
             "give exactly one of `unit`, `choices`, `yes_no`, `designation` and `keys`",
         );
         return None;
@@ -105,10 +105,10 @@ fn number(
 ) -> Option<Answer> {
     let at = path.key("range");
     let Some((least, most)) = &written.range else {
-        fields.problem(
+        fields.notes.error(
             Code::BadRule,
             path,
-            "a number needs the range that can be real".to_owned(),
+            "a number needs the range that can be real",
             "add `range: [least, most]`; it is used to compute what a value decides",
         );
         return None;
@@ -117,7 +117,9 @@ fn number(
     let most = fields.quantity(most, unit, &|| at.index(1))?.value;
     if least >= most {
         let message = format!("the range {least} to {most} is empty");
-        fields.problem(Code::BadRule, &at, message, "put the smaller number first");
+        fields
+            .notes
+            .error(Code::BadRule, &at, message, "put the smaller number first");
         return None;
     }
     Some(Answer::Number {

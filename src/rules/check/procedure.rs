@@ -32,7 +32,7 @@ pub(in crate::rules) fn procedure(
             opens: task.opens,
             earliest: earliest(task.earliest.as_deref(), &path, fields),
             task: task.task,
-            place: fields.place(&path),
+            place: fields.notes.place(&path),
         });
     }
     tasks

@@ -87,19 +87,19 @@ fn in_order(steps: &[String], path: &Path, fields: &mut Fields<'_>) -> bool {
             .any(|one| steps.get(*at) == Some(one))
     });
     if let Some(twice) = twice {
-        fields.problem(
+        fields.notes.error(
             Code::BadRule,
             &path.key("course").index(twice),
-            "a course only goes forward, and this step comes twice".to_owned(),
+            "a course only goes forward, and this step comes twice",
             "give the second one a name of its own, such as `connected again`",
         );
         return false;
     }
     if steps.len() < 2 {
-        fields.problem(
+        fields.notes.error(
             Code::BadRule,
             &path.key("course"),
-            "a course has a step as found and at least one more".to_owned(),
+            "a course has a step as found and at least one more",
             "list its steps in the order of the job",
         );
         return false;
@@ -148,7 +148,7 @@ fn waits(
         let path = path.key(step.as_str());
         let step = fields.among(step, &|| path.clone(), &known)?;
         if !(wait.hours > 0.0 && wait.hours <= MOST_HOURS) {
-            fields.problem(
+            fields.notes.error(
                 Code::BadRule,
                 &path.key("hours"),
                 format!("a wait takes more than no time, and at most {MOST_HOURS} hours"),

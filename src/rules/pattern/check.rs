@@ -103,7 +103,7 @@ impl Checker<'_> {
             fields.among(name, &|| path.at_key(), &VEHICLE_FIELDS);
             match expression::names_in_text(text.as_str()) {
                 Ok(names) => choices::check_names(&names, &self.pattern.options, &path, fields),
-                Err(error) => fields.problem(
+                Err(error) => fields.notes.error(
                     Code::BadExpression,
                     &path,
                     error.to_string(),
@@ -130,7 +130,7 @@ impl Checker<'_> {
         Entry {
             what,
             when,
-            place: fields.place(path),
+            place: fields.notes.place(path),
         }
     }
 
@@ -201,7 +201,9 @@ impl Checker<'_> {
             if !here.insert(link.id.clone()) {
                 let message = format!("two links are called `{}`", link.id);
                 let help = "give one of them another id";
-                fields.problem(Code::DuplicateId, &path.key("id"), message, help);
+                fields
+                    .notes
+                    .error(Code::DuplicateId, &path.key("id"), message, help);
             }
             self.class(&link.class, &path.key("class"), fields);
             let ends = [link.ends.0, link.ends.1];
@@ -229,7 +231,7 @@ impl Checker<'_> {
         if !self.known_parts.contains(part) {
             let message = format!("no part of the pattern or of its lists is called `{part}`");
             let help = unknown_help(part, self.known_parts.iter().map(String::as_str));
-            fields.problem(Code::UnknownPart, path, message, &help);
+            fields.notes.error(Code::UnknownPart, path, message, help);
         }
     }
 
@@ -237,7 +239,7 @@ impl Checker<'_> {
         if !self.classes.iter().any(|known| known == class) {
             let message = format!("there is no class of connection `{class}`");
             let help = unknown_help(class, self.classes.iter().map(String::as_str));
-            fields.problem(Code::UnknownClass, path, message, &help);
+            fields.notes.error(Code::UnknownClass, path, message, help);
         }
     }
 }

@@ -28,9 +28,9 @@ fn one(option: &written::Choice, path: &Path, fields: &mut Fields<'_>) -> Option
         (Some(choices), false) if choices.len() > 1 => choices.clone(),
         (None, true) => vec!["yes".to_owned(), "no".to_owned()],
         _ => {
-            let message = "this option does not say in one way what it takes".to_owned();
+            let message = "this option does not say in one way what it takes";
             let help = "give either `yes_no: true`, or `choices` with two words or more";
-            fields.problem(Code::BadRule, path, message, help);
+            fields.notes.error(Code::BadRule, path, message, help);
             return None;
         }
     };
@@ -43,7 +43,9 @@ fn one(option: &written::Choice, path: &Path, fields: &mut Fields<'_>) -> Option
     if !choices.iter().any(|choice| choice == default) {
         let message = format!("`{default}` is not {}", or_list(&choices));
         let help = unknown_help(default, choices.iter().map(String::as_str));
-        fields.problem(Code::UnknownChoice, &path.key("default"), message, &help);
+        fields
+            .notes
+            .error(Code::UnknownChoice, &path.key("default"), message, help);
         return None;
     }
     Some(Choice {
@@ -66,7 +68,7 @@ pub(super) fn check_names(
         let Some(option) = options.get(root) else {
             let help = unknown_help(root, options.keys().map(String::as_str));
             let message = format!("`{root}` is no option of this pattern");
-            fields.problem(Code::UnknownName, path, message, &help);
+            fields.notes.error(Code::UnknownName, path, message, help);
             continue;
         };
         let known: Vec<String> = option
@@ -77,7 +79,7 @@ pub(super) fn check_names(
         if !choice.is_empty() && (option.yes_no || !known.iter().any(|word| word == choice)) {
             let help = unknown_help(choice, known.iter().map(String::as_str));
             let message = format!("option `{root}` has no choice `{choice}`");
-            fields.problem(Code::UnknownName, path, message, &help);
+            fields.notes.error(Code::UnknownName, path, message, help);
         }
     }
 }
