@@ -36,7 +36,7 @@ pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "authority": made.assessment.region.map(|region| &region.authority),
         "limits": limits,
         "failed_before": failed,
-        "minutes": brief.minutes,
+        "minutes": made.plan.minutes,
         "minutes_failed_before": brief.minutes_failed_before,
         "crews": crews,
         "missing": missing,

@@ -35,8 +35,6 @@ pub(crate) struct Brief<'a> {
     pub consequences: Vec<Consequence<'a>>,
     /// What licensed trades must do.
     pub trades: Vec<Booking<'a>>,
-    /// How long the work takes, all tasks summed.
-    pub minutes: Minutes,
     /// What had failed before the lift: on what, and what the customer is told of it.
     pub failed_before: Vec<(&'a str, Vec<&'a Text>)>,
     /// How much of the work puts such things right.
@@ -71,7 +69,6 @@ pub(crate) fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
         gains: gains(made),
         consequences: consequences.map(consequence).collect(),
         trades: parts::bookings(made),
-        minutes: made.plan.minutes,
         failed_before: links().filter_map(failed_before).collect(),
         minutes_failed_before: {
             let tasks = made.plan.tasks.iter().filter(|task| task.failed_before);

@@ -48,7 +48,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         consequences => consequences.collect::<Value>(),
         trades => brief.trades.iter().map(|one| trade(made, one)).collect::<Value>(),
         limits => limits::limits(made, look),
-        hours => Serde(hours(brief.minutes)),
+        hours => Serde(hours(made.plan.minutes)),
         paid => paid(made, &brief),
         // What had failed before the lift.
         failed => failed.collect::<Value>(),
@@ -226,7 +226,7 @@ fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Value {
 /// What a trade works on, in plain words, each once; a task that is for no connection is named by itself.
 fn trade_work(made: &Made<'_>, booking: &Booking<'_>) -> Vec<String> {
     let mut work: Vec<String> = Vec::new();
-    for (_, task) in &booking.tasks {
+    for task in &booking.tasks {
         let links = task.links.iter();
         let links = links.filter_map(|id| made.assessment.links.get(id));
         let mut named: Vec<String> = links.map(|link| told_name(link)).collect();

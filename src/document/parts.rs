@@ -29,9 +29,9 @@ pub(crate) fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> 
         kinds => kinds.collect::<Value>(),
         tools => tools.map(|tool| tool_row(tool, look.units)).collect::<Value>(),
         trades => bench.trades.iter().map(trade).collect::<Value>(),
-        low => words::duration(bench.minutes.low),
-        likely => words::duration(bench.minutes.likely),
-        high => words::duration(bench.minutes.high),
+        low => words::duration(made.plan.minutes.low),
+        likely => words::duration(made.plan.minutes.likely),
+        high => words::duration(made.plan.minutes.high),
     };
     sheet::page(made, "Bench list", "parts.md", view)
 }
@@ -52,7 +52,7 @@ fn row(made: &Made<'_>, line: &BenchLine<'_>, units: Units) -> Value {
         count,
         what => words::capital(&line.part.what.print(units)),
         size => size.join(", "),
-        tasks => words::numbers(line.tasks.iter().map(|one| one.number).collect()),
+        tasks => words::numbers(line.tasks.iter().map(|(task, _)| task.number).collect()),
         links => links(made, line),
     }
 }
@@ -100,7 +100,7 @@ fn links(made: &Made<'_>, of: &BenchLine<'_>) -> String {
 fn tool_row(tool: &Tool<'_>, units: Units) -> Value {
     context! {
         what => words::capital(&tool.what.print(units)),
-        tasks => words::numbers(tool.tasks.iter().map(|(number, _)| *number).collect()),
+        tasks => words::numbers(tool.tasks.iter().map(|task| task.number).collect()),
     }
 }
 
@@ -108,7 +108,7 @@ fn trade(booking: &Booking<'_>) -> Value {
     context! {
         trade => words::capital(words::trade(booking.trade)),
         people => booked(booking),
-        tasks => words::numbers(booking.tasks.iter().map(|(number, _)| *number).collect()),
+        tasks => words::numbers(booking.tasks.iter().map(|task| task.number).collect()),
         time => words::minutes(booking.minutes),
     }
 }
