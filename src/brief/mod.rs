@@ -58,9 +58,7 @@ pub(crate) struct Consequence<'a> {
 pub(crate) fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
     let links = || made.assessment.links.values();
     let untouched = |link: &&Assessed<'_>| {
-        link.verdict == Verdict::Leave
-            && !link.release
-            && matches!(link.origin, Origin::Link | Origin::Bridge)
+        link.verdict == Verdict::Leave && !link.release && link.origin.is_connection()
     };
     let consequences = links().filter(|link| link.origin == Origin::Consequence);
     Brief {

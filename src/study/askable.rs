@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::lessons::Lesson;
 use super::words::typed;
 use crate::assess::{Assessed, Run};
-use crate::cut::{CutLink, Origin};
+use crate::cut::CutLink;
 use crate::pipeline::Made;
 use crate::plan::Task;
 use crate::rules::{Class, Verdict};
@@ -132,11 +132,6 @@ impl<'a> Material<'a> {
             self.rides_with(&groups)
         )
     }
-}
-
-/// Whether a link is a connection that somebody can walk up to, rather than a mount or a consequence.
-pub(super) fn is_connection(link: &Assessed<'_>) -> bool {
-    matches!(link.origin, Origin::Link | Origin::Bridge)
 }
 
 /// The run that decides a link's verdict.

@@ -1,6 +1,6 @@
 //! What moves with what: the body or chassis that a part rides with, and the connections that the lift pulls apart.
 
-use super::askable::{Material, is_connection};
+use super::askable::Material;
 use super::question::{About, Choice, Question, QuestionKind};
 use crate::assess::Assessed;
 use crate::lots::Lots;
@@ -49,7 +49,9 @@ const LEFT: usize = 2;
 ///
 /// Each question takes the next connections of two lists drawn by lot; those asked about stand first.
 pub(super) fn disturbed(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
-    let links = material.settled().filter(|link| is_connection(link));
+    let links = material
+        .settled()
+        .filter(|link| link.origin.is_connection());
     let mut links = draw.shuffled(links);
     links.sort_by_key(|link| !material.wants(link));
     let (pulled, left): (Vec<_>, Vec<_>) = links.into_iter().partition(|link| link.disturbed);
