@@ -5,11 +5,8 @@
 use serde_json::{Value, json};
 
 use super::{Brief, Consequence, Crewed};
-use crate::assess::Held;
 use crate::parts::booking_json;
 use crate::pipeline::{Made, limit_json};
-use crate::quantity::Quantity;
-use crate::rules::Verdict;
 
 /// The brief as JSON.
 pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
@@ -23,10 +20,12 @@ pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let failed: Vec<Value> = failed
         .map(|(on, told)| json!({"on": on, "told": told}))
         .collect();
+    let stops = made.assessment.stopping();
+    let stops: Vec<&str> = stops.map(|(id, _)| id).collect();
     json!({
         "vehicle": made.job.vehicle.name,
         "provisional": made.plan.provisional,
-        "stops": stops(made),
+        "stops": stops,
         "work": brief.work,
         "left_alone": brief.left,
         "gains": gains(brief),
@@ -41,18 +40,6 @@ pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "crews": crews,
         "missing": missing,
     })
-}
-
-/// What says that the lift must not be done so: links and limits.
-fn stops<'a>(made: &Made<'a>) -> Vec<&'a str> {
-    let links = made.assessment.links.values();
-    let links = links.filter(|link| link.verdict == Verdict::Stop);
-    let limits = made.assessment.limits.iter();
-    let limits = limits.filter(|held: &&Held<'_>| held.verdict() == Verdict::Stop);
-    links
-        .map(|link| link.id.as_str())
-        .chain(limits.map(|held| held.limit.id.as_str()))
-        .collect()
 }
 
 /// A crew with its days and minutes, or with the reason why there are none.
@@ -74,11 +61,11 @@ fn gains(brief: &Brief<'_>) -> Value {
     let gains = &brief.gains;
     let tyres = gains.tyres.as_ref();
     json!({
-        "blocks": quantity(&gains.blocks),
-        "body": quantity(&gains.body),
-        "axle": tyres.map(|tyres| quantity(&tyres.axle)),
-        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": quantity(&tyres.diameter_before)})),
-        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": quantity(&tyres.diameter_after)})),
+        "blocks": gains.blocks,
+        "body": gains.body,
+        "axle": tyres.map(|tyres| tyres.axle),
+        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": tyres.diameter_before})),
+        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": tyres.diameter_after})),
     })
 }
 
@@ -89,13 +76,9 @@ fn consequence(consequence: &Consequence<'_>) -> Value {
     json!({
         "id": judged.id,
         "title": judged.title,
-        "verdict": judged.verdict.word(),
+        "verdict": judged.verdict,
         "trade": judged.trade,
         "told": consequence.told,
         "missing": missing,
     })
-}
-
-fn quantity(quantity: &Quantity) -> Value {
-    json!({"value": quantity.value, "unit": quantity.unit.code()})
 }

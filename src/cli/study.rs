@@ -11,7 +11,7 @@ use super::{End, complain, fail};
 use crate::desk::load::Loaded;
 use crate::document::{self, Look, Page};
 use crate::pipeline::Made;
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 use crate::report::{Code, Problem, unknown_help};
 use crate::rules::Files;
 use crate::study::{self, Lesson, Question};
@@ -48,9 +48,10 @@ impl Document for Study {
 }
 
 fn class(lesson: &Lesson<'_>) -> Value {
-    let links = lesson.links.iter().map(
-        |link| json!({"id": link.id, "disturbed": link.disturbed, "verdict": link.verdict.word()}),
-    );
+    let links = lesson
+        .links
+        .iter()
+        .map(|link| json!({"id": link.id, "disturbed": link.disturbed, "verdict": link.verdict}));
     json!({
         "id": lesson.class.id,
         "title": lesson.class.text.title,
@@ -70,7 +71,7 @@ fn question(question: &Question) -> Value {
         "about": {
             "ids": about.ids,
             "name": about.name,
-            "height": about.height.map(|height| json!({"value": height, "unit": Unit::Mm.code()})),
+            "height": about.height.map(|height| Quantity::exact(height, Unit::Mm)),
         },
     })
 }

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::{Bench, BenchLine, Booking, Tool, ids};
 use crate::pipeline::Made;
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 
 /// The bench list as JSON.
 pub(crate) fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
@@ -36,7 +36,7 @@ fn line(line: &BenchLine<'_>) -> Value {
         "in": line.part.counted,
         "size": line.part.sizes,
         "material": line.material,
-        "to_cut": to_cut.map(|length| json!({"value": length / 1000.0, "unit": Unit::Metre.code()})),
+        "to_cut": to_cut.map(|length| Quantity::exact(length / 1000.0, Unit::Metre)),
         "shared": line.part.shared,
         "tasks": tasks,
         "for": line.links(),

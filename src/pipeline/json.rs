@@ -11,8 +11,8 @@ use crate::assess::{Assessed, Calculated, Held, LimitState, Missing};
 use crate::calc::Outcome;
 use crate::cut::{CutLink, Origin, Span};
 use crate::plan::{Plan, PrintedTask, Task, task_digest};
-use crate::quantity::Unit;
-use crate::rules::{LaidOver, Rules, Setting};
+use crate::quantity::{Quantity, Unit};
+use crate::rules::Rules;
 
 impl Made<'_> {
     /// The plan as one JSON value.
@@ -41,10 +41,7 @@ impl Serialize for Made<'_> {
         )?;
         map.serialize_entry("groups", &Each(groups))?;
         map.serialize_entry("job", &job.title)?;
-        map.serialize_entry(
-            "laid_over",
-            &Each(|| self.rules.laid_over.iter().map(LaidOver::json)),
-        )?;
+        map.serialize_entry("laid_over", &self.rules.laid_over)?;
         map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
         map.serialize_entry("links", &Each(links))?;
         map.serialize_entry("longest_chain", &plan.longest_chain)?;
@@ -54,7 +51,7 @@ impl Serialize for Made<'_> {
         map.serialize_entry("plan_digest", self.digest())?;
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
-        map.serialize_entry("rise", &quantity(job.lift.spacer.value, Unit::Mm))?;
+        map.serialize_entry("rise", &job.lift.spacer)?;
         map.serialize_entry("states", &plan.states)?;
         map.serialize_entry("tasks", &Each(|| plan.tasks.iter().map(task)))?;
         map.serialize_entry("vehicle", &job.vehicle.name)?;
@@ -71,16 +68,7 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
     }
 }
 
-fn quantity(value: f64, unit: Unit) -> Value {
-    json!({"value": value, "unit": unit.code()})
-}
-
 fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
-    let limits: Map<String, Value> = assessed
-        .limits(rules)
-        .into_iter()
-        .map(|(name, setting)| (name, decided_by(setting)))
-        .collect();
     let spans: Vec<Value> = cut.spans.iter().map(span).collect();
     let results: Map<String, Value> = assessed
         .results
@@ -102,25 +90,15 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "path": cut.parts().collect::<Vec<_>>(),
         "spans": spans,
         "disturbed": assessed.disturbed,
-        "verdict": assessed.verdict.word(),
+        "verdict": assessed.verdict,
         "decided_by": assessed.decided_by,
-        "limits": limits,
+        "limits": assessed.limits(rules),
         "because": assessed.because,
         "trade": assessed.trade,
         "release": assessed.release,
         "missing": places(&assessed.missing),
         "results": results,
         "working": working,
-    })
-}
-
-/// A limit of the rules, and where it comes from.
-fn decided_by(setting: &Setting) -> Value {
-    let (value, source) = (setting.value, &setting.source);
-    json!({
-        "label": setting.label,
-        "value": quantity(value.value, value.unit),
-        "source": {"document": source.document, "clause": source.clause, "status": source.status},
     })
 }
 
@@ -151,9 +129,9 @@ pub(crate) fn limit(held: &Held<'_>) -> Value {
         "document": held.limit.source.document,
         "clause": held.limit.source.clause,
         "state": state,
-        "verdict": held.verdict().word(),
-        "value": compared.map(|(value, _)| quantity(value.value, value.unit)),
-        "most": compared.map(|(_, most)| quantity(most.value, most.unit)),
+        "verdict": held.verdict(),
+        "value": compared.map(|(value, _)| value),
+        "most": compared.map(|(_, most)| most),
         "missing": places(missing),
     })
 }
@@ -166,16 +144,17 @@ fn places(missing: &[Missing]) -> Vec<&str> {
 
 fn span(span: &Span) -> Value {
     let working = span.working(span.geometry());
+    let mm = |value: f64| Quantity::exact(value, Unit::Mm);
     json!({
         "from": span.from,
         "to": span.to,
         "groups": [joined(&span.groups.0), joined(&span.groups.1)],
         "disturbed": span.disturbed(),
-        "rise": quantity(span.rise, Unit::Mm),
+        "rise": mm(span.rise),
         "rise_assumed": span.assumed,
-        "working": quantity(working.length, Unit::Mm),
-        "working_up": quantity(working.up, Unit::Mm),
-        "working_sideways": quantity(working.sideways, Unit::Mm),
+        "working": mm(working.length),
+        "working_up": mm(working.up),
+        "working_sideways": mm(working.sideways),
     })
 }
 

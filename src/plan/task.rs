@@ -3,11 +3,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use serde::ser::SerializeStruct as _;
 use serde::{Deserialize, Serialize, Serializer};
 
 use crate::job::Side;
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 use crate::report::Place;
 use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
 use crate::sorted::Sorted as _;
@@ -297,13 +296,7 @@ impl Serialize for Sized {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
             Self::Word(word) => serializer.serialize_str(word),
-            Self::Mm(value) => {
-                // In the order of the names, as the digest has them.
-                let mut quantity = serializer.serialize_struct("Quantity", 2)?;
-                quantity.serialize_field("unit", Unit::Mm.code())?;
-                quantity.serialize_field("value", value)?;
-                quantity.end()
-            }
+            Self::Mm(value) => Quantity::exact(*value, Unit::Mm).serialize(serializer),
         }
     }
 }

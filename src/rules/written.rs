@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Deserialize, Deserializer};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::part::{PartKind, Size};
 use super::words::{Area, Moment, Of, Spot, Stage, Verdict};
@@ -75,7 +75,7 @@ pub struct Customer {
 }
 
 /// Where a rule comes from.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Deserialize, JsonSchema, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// A document's title, or `common practice`.
