@@ -9,7 +9,7 @@ use super::args::{CrewArgs, FormatArg, HeightsArgs, PageArgs};
 use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
 use crate::document::{self, DocumentError, Look, Page};
-use crate::heights::{self, AskedHeights, Typed};
+use crate::heights::{self, AskedHeights};
 use crate::pipeline::Made;
 use crate::{brief, parts};
 
@@ -109,13 +109,9 @@ struct Heights<'a>(&'a HeightsArgs);
 
 impl Heights<'_> {
     fn of(&self, made: &Made<'_>) -> Result<heights::Heights, Refusal> {
-        let typed = Typed {
-            from: &self.0.from,
-            to: &self.0.to,
-            step: &self.0.step,
-            tyre: self.0.tyre.as_deref(),
-        };
-        let asked = AskedHeights::read(typed, made.job).map_err(Refusal::Problems)?;
+        let range = [&self.0.from, &self.0.to, &self.0.step].map(String::as_str);
+        let asked = AskedHeights::read(range, self.0.tyre.as_deref(), made.job);
+        let asked = asked.map_err(Refusal::Problems)?;
         Ok(heights::heights(made, asked))
     }
 }

@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::asked::At;
 use super::at_height::{AtHeight, job_at, reasons, standing};
 use crate::assess::{Depth, LimitState};
 use crate::crew;
@@ -97,21 +96,16 @@ pub struct Crossed {
     pub verdict: Verdict,
 }
 
-/// The lift at a height, where it may have been made before.
-pub(super) fn at((job, rules): (&Job, &Rules), made: Option<&Made<'_>>, at: At) -> Height {
+/// What the lift comes to at a height, where it may have been made before.
+pub(super) fn at((job, rules): (&Job, &Rules), made: Option<&Made<'_>>, height: f64) -> Planned {
     let mut report = Report::new();
     let totals = made.map(totals).or_else(|| {
-        let job = job_at(job, at.height);
+        let job = job_at(job, height);
         pipeline::run_to(Depth::Work, (&job, rules), &mut report, |made| {
             totals(&made)
         })
     });
-    Height {
-        height: at.height,
-        own: at.own,
-        tyre: at.tyre,
-        planned: totals.ok_or_else(|| reasons(&report)),
-    }
+    totals.ok_or_else(|| reasons(&report))
 }
 
 fn totals(made: &Made<'_>) -> Totals {
