@@ -103,16 +103,8 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
 }
 
 fn worked(worked: &Calculated) -> Value {
-    let steps = worked.evaluation.working().iter();
-    let steps: Vec<Value> = steps
-        .map(|step| {
-            json!({
-                "name": step.name, "formula": step.formula,
-                "with_numbers": step.with_numbers, "gives": step.gives,
-            })
-        })
-        .collect();
-    json!({"check": worked.check, "key": worked.key, "calc": worked.evaluation.calc, "steps": steps})
+    let of = &worked.evaluation;
+    json!({"check": worked.check, "key": worked.key, "calc": of.calc, "steps": of.working()})
 }
 
 /// A local limit as JSON.
