@@ -14,7 +14,7 @@ use crate::pipeline::Made;
 use crate::quantity::{Quantity, Unit};
 use crate::report::{Code, Problem, unknown_help};
 use crate::rules::Files;
-use crate::study::{self, Lesson, Question};
+use crate::study::{self, Lesson, Question, QuestionKind};
 
 /// The apprentice's page.
 struct Study {
@@ -60,12 +60,12 @@ fn class(lesson: &Lesson<'_>) -> Value {
     })
 }
 
-fn question(question: &Question) -> Value {
+fn question((kind, question): &(QuestionKind, Question)) -> Value {
     let about = &question.about;
     json!({
-        "kind": question.kind.word(),
+        "kind": kind.word(),
         "text": question.text,
-        "options": question.options.iter().map(|choice| &choice.text).collect::<Vec<_>>(),
+        "options": question.options.iter().map(|(text, _)| text).collect::<Vec<_>>(),
         "answer": question.right().collect::<Vec<_>>(),
         "because": question.because,
         "about": {

@@ -1,7 +1,7 @@
 //! What would the verdict be at another height? Each link is cut and judged anew with every block that much higher or lower.
 
 use super::askable::Material;
-use super::question::{About, Choice, Question, QuestionKind};
+use super::question::{About, Question};
 use super::words::{quantity, typed, verdict};
 use crate::assess::{Assessed, Depth};
 use crate::heights::{Grounds, own_blocks};
@@ -62,16 +62,15 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
 
 fn question(link: &Assessed<'_>, spacer: f64, height: f64, then: Verdict) -> Question {
     let options = options(then, link.verdict).into_iter();
-    let options = options.map(|one| Choice::new(verdict(one), one == then));
+    let options = options.map(|one| (verdict(one), one == then));
     Question::choose(
-        QuestionKind::Height,
         format!(
             "{}: with blocks of {} instead of {}, all else the same, what is its verdict?",
             capital(&typed(&link.title)),
             quantity(height, Unit::Mm),
             quantity(spacer, Unit::Mm),
         ),
-        options.collect(),
+        options,
         String::new(),
         About {
             ids: vec![link.id.clone()],
