@@ -72,18 +72,15 @@ pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
             sheet.push(row);
         }
     }
-    let numbered = sheets.iter().enumerate().map(|(number, rows)| {
-        let board = Board {
-            heights,
-            units,
-            key: &key,
-            around,
-            name: format!("heights-{}", number + 1),
-            part: (sheets.len() > 1).then(|| (number + 1, sheets.len())),
-        };
-        board.picture(rows)
-    });
-    numbered.collect()
+    let board = Board {
+        heights,
+        units,
+        key: &key,
+        around,
+    };
+    let numbered = sheets.iter().zip(1..);
+    let pictures = numbered.map(|(rows, number)| board.picture(rows, (number, sheets.len())));
+    pictures.collect()
 }
 
 /// The verdicts that stand on the drawing, lightest first.
@@ -114,20 +111,18 @@ fn look(standing: &AtHeight) -> (Pen, Fill) {
     }
 }
 
-/// What one picture is drawn with.
+/// What the pictures are drawn with.
 struct Board<'a> {
     heights: &'a Heights,
     units: Units,
     key: &'a [AtHeight],
     /// The room above and below the words of a row, pixels.
     around: f64,
-    name: String,
-    /// Which of how many pictures this is.
-    part: Option<(usize, usize)>,
 }
 
 impl Board<'_> {
-    fn picture(&self, rows: &[Strip<'_>]) -> Picture {
+    /// One of so many pictures.
+    fn picture(&self, rows: &[Strip<'_>], (sheet, of): (usize, usize)) -> Picture {
         let all: f64 = rows.iter().map(|row| row.height(self.around)).sum();
         let mut drawing = Drawing::new(WIDEST);
         let bottom = HEAD + all;
@@ -156,11 +151,13 @@ impl Board<'_> {
             drawing.words((at.0 + 41.0, at.1 + 11.0), standing.words(), Stand::Right);
         }
         drawing.tell("What is beneath the picture says the same in words.");
-        let part = self
-            .part
-            .map_or_else(String::new, |(part, of)| format!(", part {part} of {of}"));
+        let part = if of > 1 {
+            format!(", part {sheet} of {of}")
+        } else {
+            String::new()
+        };
         let title = format!("Work by the height of the blocks, what starts lowest first{part}");
-        drawing.picture(&self.name, &title)
+        drawing.picture(&format!("heights-{sheet}"), &title)
     }
 
     /// The height's place across the drawing.
