@@ -60,14 +60,9 @@ fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
         return Err(Refusal::Failed(message));
     };
     let tasks = crew.lane(place).into_iter();
-    let tasks = tasks.filter_map(|(task, _)| crew.tasks.get(task));
     Ok(Extract::Person {
-        name: crew
-            .team
-            .members
-            .get(place)
-            .map_or_else(String::new, |member| member.name.clone()),
-        tasks: tasks.map(|task| task.number).sorted_set(),
+        name: crew.name(place).to_owned(),
+        tasks: tasks.map(|(task, ..)| task.number).sorted_set(),
     })
 }
 

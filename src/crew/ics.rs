@@ -99,13 +99,7 @@ impl Crew<'_> {
     ) -> (String, String) {
         let mut numbers = BTreeSet::new();
         let mut lines = Vec::new();
-        for (position, part) in self.lane(visit.person) {
-            let (Some(task), Some(placed)) = (
-                self.tasks.get(position),
-                self.solved.schedule.placed.get(position),
-            ) else {
-                continue;
-            };
+        for (task, placed, part) in self.lane(visit.person) {
             let pieces = self.clock.pieces(day, (placed.start, placed.end));
             let within = placed.start >= visit.start && placed.end <= visit.end;
             if let (true, Some((from, _)), Some((_, to))) = (within, pieces.first(), pieces.last())
@@ -121,8 +115,7 @@ impl Crew<'_> {
                 ));
             }
         }
-        let who = self.team.members.get(visit.person);
-        let who = who.map_or("", |member| member.name.as_str());
+        let who = self.name(visit.person);
         let demo = if made.job.demo {
             "DEMO – NOT A VEHICLE: "
         } else {

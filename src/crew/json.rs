@@ -124,13 +124,10 @@ impl Crew<'_> {
     /// Who does what when, by person and time.
     fn lanes(&self) -> Vec<Value> {
         let mut lanes = Vec::new();
-        for person in 0..self.team.members.len() {
-            for (task, part) in self.lane(person) {
-                let Some(placed) = self.solved.schedule.placed.get(task) else {
-                    continue;
-                };
+        for (person, member) in self.team.members.iter().enumerate() {
+            for (task, placed, part) in self.lane(person) {
                 lanes.push(json!({
-                    "person": self.person_id(person), "task": self.task_id(task), "part": part.word(),
+                    "person": member.id, "task": task.id, "part": part.word(),
                     "start": placed.start, "end": placed.end,
                     "start_at": self.begins_at(placed.start), "end_at": self.ends_at(placed.end),
                 }));
@@ -148,26 +145,5 @@ impl Crew<'_> {
             })
         });
         visits.collect()
-    }
-
-    /// What one person does, in time: the task and the part in it.
-    pub(crate) fn lane(&self, person: usize) -> Vec<(usize, super::Share)> {
-        let all = self
-            .solved
-            .schedule
-            .placed
-            .iter()
-            .zip(&self.network.tasks)
-            .enumerate();
-        let mut lane: Vec<(Minute, usize, super::Share)> = Vec::new();
-        for (position, (placed, task)) in all {
-            let seats = placed.who.iter().zip(&task.seats);
-            let own = seats.filter(|(who, _)| **who == person);
-            lane.extend(own.map(|(_, seat)| (placed.start, position, seat.part)));
-        }
-        lane.sort_unstable();
-        lane.into_iter()
-            .map(|(_, task, part)| (task, part))
-            .collect()
     }
 }

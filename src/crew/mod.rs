@@ -33,6 +33,7 @@ pub(crate) use day::longer_than_a_day;
 pub(crate) use ics::to_ics;
 pub(crate) use json::to_json;
 pub use network::{Activity, Lag, Network, Person, Seat, Share, Stuck};
+use schedule::Placed;
 use solve::begin;
 pub use solve::{Solved, solve};
 pub(crate) use team::{Member, Team, seats};
@@ -161,7 +162,26 @@ fn first<'a>(
     within(SOON).or_else(|_: Problem| within(YEAR))
 }
 
-impl Crew<'_> {
+impl<'a> Crew<'a> {
+    /// What a person of the crew is called.
+    pub(crate) fn name(&self, person: usize) -> &str {
+        let member = self.team.members.get(person);
+        member.map_or("", |member| member.name.as_str())
+    }
+
+    /// What one person does, in time: the task, when it is done, and the part in it.
+    pub(crate) fn lane(&self, person: usize) -> Vec<(&'a plan::Task, &Placed, Share)> {
+        let placed = self.solved.schedule.placed.iter();
+        let mut lane = Vec::new();
+        for ((placed, model), task) in placed.zip(&self.network.tasks).zip(&self.tasks) {
+            let seats = placed.who.iter().zip(&model.seats);
+            let own = seats.filter(|(who, _)| **who == person);
+            lane.extend(own.map(|(_, seat)| (*task, placed, seat.part)));
+        }
+        lane.sort_by_key(|(_, placed, _)| placed.start);
+        lane
+    }
+
     /// How long it takes.
     pub fn estimate(&self) -> Estimate {
         let minutes = self.solved.schedule.minutes();

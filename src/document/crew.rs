@@ -2,14 +2,12 @@
 //!
 //! Takes everything made of a job and its [`Crew`]; gives one [`Page`].
 
-use std::collections::BTreeMap;
-
 use minijinja::value::Serde;
 use minijinja::{Value, context};
 use serde::Serialize;
 
 use super::picture_marks::Shown;
-use super::{DocumentError, Look, Made, Page, facts, sheet, tasks, words};
+use super::{DocumentError, Look, Made, Page, facts, sheet, words};
 use crate::crew::{Crew, Minute, Moment, Reason};
 use crate::job::{Role, THINGS};
 use crate::picture;
@@ -33,15 +31,14 @@ const FIRST: usize = 5;
 
 /// Makes the page; fails only when its template is defective.
 pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, DocumentError> {
-    let numbers = tasks::numbers(made);
     let pictures: Vec<picture::Picture> = (1..=crew.days())
-        .map(|day| picture::lanes(crew, &numbers, day, &heading(crew, day)))
+        .map(|day| picture::lanes(crew, day, &heading(crew, day)))
         .collect();
     let days = pictures.iter().zip(1..).map(|(picture, day)| {
         let heading = heading(crew, day);
         context! { heading, picture => Serde(Shown::of(picture)) }
     });
-    let whole = picture::whole(crew, &numbers);
+    let whole = picture::whole(crew);
     let mut totals = totals(made, crew);
     let figures = totals.split_off(FIRST.min(totals.len()));
     let view = context! {
@@ -50,7 +47,7 @@ pub fn crew(made: &Made<'_>, crew: &Crew<'_>, look: Look) -> Result<Page, Docume
         totals,
         // The other figures.
         figures,
-        visits => visits(crew, &numbers),
+        visits => visits(crew),
         people => people(crew),
         assumed => assumed(made, crew),
         // All days on one chart.
@@ -157,10 +154,8 @@ fn bottleneck(crew: &Crew<'_>) -> String {
         let what = match reason {
             Reason::Chain => "tasks that wait for each other".to_owned(),
             Reason::People(people) => {
-                let names = people
-                    .iter()
-                    .filter_map(|person| crew.team.members.get(*person));
-                let names: Vec<&str> = names.map(|member| member.name.as_str()).collect();
+                let names = people.iter().map(|person| crew.name(*person));
+                let names: Vec<&str> = names.collect();
                 format!("the hours of {}", names.join(" and "))
             }
             Reason::Thing(thing) => {
@@ -172,15 +167,14 @@ fn bottleneck(crew: &Crew<'_>) -> String {
     texts.collect::<Vec<_>>().join(", then ")
 }
 
-fn visits(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Value {
+fn visits(crew: &Crew<'_>) -> Value {
     let visits = crew.visits.iter().map(|visit| {
         let member = crew.team.members.get(visit.person);
         let tasks = visit.tasks.iter().filter_map(|task| crew.tasks.get(*task));
-        let tasks = tasks.filter_map(|task| numbers.get(task.id.as_str()).copied());
         context! {
             who => member.map(who).unwrap_or_default(),
             when => stays(crew, (visit.start, visit.end)),
-            tasks => words::tasks(tasks.collect()),
+            tasks => words::tasks(tasks.map(|task| task.number).collect()),
         }
     });
     visits.collect()
@@ -218,12 +212,10 @@ fn people(crew: &Crew<'_>) -> Value {
         .zip(&crew.network.people)
         .enumerate();
     let rows = rows.map(|(number, (member, person))| {
-        let busy: Minute = crew
-            .lane(number)
-            .iter()
-            .filter_map(|(task, _)| crew.network.tasks.get(*task))
-            .map(|task| task.minutes)
-            .sum();
+        let placed = crew.solved.schedule.placed.iter();
+        let placed = placed.zip(&crew.network.tasks);
+        let own = placed.filter(|(placed, _)| placed.who.contains(&number));
+        let busy: Minute = own.map(|(_, task)| task.minutes).sum();
         let there = person.calendar.before(minutes).max(1);
         let roles = member
             .roles
@@ -311,11 +303,7 @@ fn lists(crew: &Crew<'_>, look: Look) -> Value {
 /// The tasks of a person on a day; the pieces of one printed task that follow on one another are one row.
 fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<TaskRow> {
     let mut rows: Vec<TaskRow> = Vec::new();
-    for (position, part) in crew.lane(person) {
-        let task = crew.tasks.get(position);
-        let Some((placed, task)) = crew.solved.schedule.placed.get(position).zip(task) else {
-            continue;
-        };
+    for (task, placed, part) in crew.lane(person) {
         let pieces = crew.clock.pieces(day, (placed.start, placed.end));
         let Some((first, last)) = pieces.first().zip(pieces.last()) else {
             continue;

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Made, limits, tasks, words};
+use super::{Made, limits, words};
 use crate::job::{Job, Raise, Role};
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{is_checked, people as people_of};
@@ -97,16 +97,13 @@ pub(super) fn checks(made: &Made<'_>) -> Option<String> {
     let people = people_of(made.job);
     let supervisors = people.values().filter(|who| who.is(Role::Supervisor));
     let supervisors: Vec<&str> = supervisors.map(|who| who.name.as_str()).collect();
-    let numbers = tasks::numbers(made);
     let unchecked = made
         .plan
         .tasks
         .iter()
         .filter(|task| task.hold.is_none())
         .filter(|task| !is_checked(&people, (task.trade.as_deref(), task.apprentice)));
-    let unchecked: BTreeSet<usize> = unchecked
-        .filter_map(|task| numbers.get(task.id.as_str()).copied())
-        .sorted_set();
+    let unchecked: BTreeSet<usize> = unchecked.map(|task| task.number).sorted_set();
     let mut said = match supervisors.as_slice() {
         _ if people.is_empty() => return None,
         [] => return Some("nobody: no supervisor is among the people, so that nothing can be signed off; add one to the job file, also from outside".to_owned()),

@@ -50,7 +50,7 @@ struct PieceView {
 }
 
 /// The numbers of the tasks by their ids.
-pub(super) fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
+fn numbers<'a>(made: &Made<'a>) -> BTreeMap<&'a str, usize> {
     let tasks = made.plan.tasks.iter();
     tasks
         .map(|task| (task.id.as_str(), task.number))

@@ -1,12 +1,11 @@
 //! The whole job of a crew on one chart: a row a day and person, a bar for each run of one stage's tasks, the hold points in a row of their own.
 //!
-//! Takes a [`Crew`] and the numbers of its tasks on the job sheet; gives a [`Picture`] to one scale of time for every day.
+//! Takes a [`Crew`]; gives a [`Picture`] to one scale of time for every day.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Axis, Bar, GAP, HOURS, bars, booked, count, filled, hours, key, name_of, put_below, short,
-    stays,
+    Axis, Bar, GAP, HOURS, bars, booked, count, filled, hours, key, put_below, short, stays,
 };
 use crate::crew::Crew;
 use crate::picture::Picture;
@@ -33,12 +32,12 @@ fn high((_, _, bars): &Day) -> f64 {
 }
 
 /// The picture of all days; none of a crew that has nothing to do.
-pub(crate) fn whole(crew: &Crew<'_>, numbers: &BTreeMap<&str, usize>) -> Option<Picture> {
+pub(crate) fn whole(crew: &Crew<'_>) -> Option<Picture> {
     let days = 1..=crew.days();
     let days = days.filter_map(|day| {
         let open = crew.clock.open_on(day);
         let band = (open.first()?.0, open.last()?.1);
-        Some((day, band, bars(crew, numbers, day)))
+        Some((day, band, bars(crew, day)))
     });
     let days: Vec<Day> = days.collect();
     let total: f64 = days.iter().map(high).sum();
@@ -90,7 +89,7 @@ fn draw_day(
     hours(drawing, axis, (top, count(bars.len()) * ROW));
     top += HOURS;
     for (person, own) in bars {
-        name(drawing, name_of(crew, *person), top);
+        name(drawing, crew.name(*person), top);
         for run in runs(own) {
             draw_run(drawing, axis, top, run);
         }
