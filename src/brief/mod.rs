@@ -20,6 +20,7 @@ use crate::parts::{self, Booking};
 use crate::pipeline::Made;
 use crate::plan::Minutes;
 use crate::rules::Verdict;
+use crate::sorted::drawn_together;
 use crate::text::Text;
 
 /// What the customer is told.
@@ -99,7 +100,6 @@ fn consequence<'a>(judged: &'a Assessed<'a>) -> Consequence<'a> {
 
 /// What is still to be measured, by what it is measured on.
 fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
-    let mut missing: Vec<(&str, Vec<&Missing>)> = Vec::new();
     let vehicle = made.plan.missing.iter();
     let vehicle = vehicle.map(|one| ("the vehicle", one));
     let links = made.assessment.links.values();
@@ -111,11 +111,5 @@ fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
         let own = link.missing.iter().filter(|one| !one.of_vehicle);
         own.map(move |one| (name, one))
     });
-    for (name, one) in vehicle.chain(own) {
-        match missing.iter_mut().find(|(own, _)| *own == name) {
-            Some((_, all)) => all.push(one),
-            None => missing.push((name, vec![one])),
-        }
-    }
-    missing
+    drawn_together(vehicle.chain(own))
 }

@@ -19,6 +19,7 @@ use crate::job::Block;
 use crate::pipeline::Made;
 use crate::plan::{BenchPart, Sized, Task};
 use crate::rules::{PartKind, Size};
+use crate::sorted::each_once;
 use crate::text::Text;
 
 /// What has to be on the bench.
@@ -71,13 +72,8 @@ impl BenchLine<'_> {
 
     /// The links that it is for, each once, in the order of work.
     pub(crate) fn links(&self) -> Vec<&str> {
-        let mut links: Vec<&str> = Vec::new();
-        for link in self.tasks.iter().flat_map(|(task, _)| &task.links) {
-            if !links.contains(&link.as_str()) {
-                links.push(link);
-            }
-        }
-        links
+        let links = self.tasks.iter().flat_map(|(task, _)| &task.links);
+        each_once(links.map(String::as_str))
     }
 }
 

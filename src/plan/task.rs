@@ -9,7 +9,7 @@ use crate::job::Side;
 use crate::quantity::{Quantity, Unit};
 use crate::report::Place;
 use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
-use crate::sorted::Sorted as _;
+use crate::sorted::{Sorted as _, each_once};
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
@@ -211,12 +211,7 @@ impl Task {
 
 /// Every place in which somebody is while tasks are done, in words: `under, inside and engine bay`.
 pub(crate) fn places_in_words(tasks: &[Task]) -> String {
-    let mut words: Vec<&str> = Vec::new();
-    for place in tasks.iter().flat_map(Task::places).map(Spot::word) {
-        if !words.contains(&place) {
-            words.push(place);
-        }
-    }
+    let words = each_once(tasks.iter().flat_map(Task::places).map(Spot::word));
     match words.as_slice() {
         [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
         _ => words.concat(),

@@ -9,6 +9,7 @@ use crate::lots::Lots;
 use crate::pipeline::Made;
 use crate::quantity::Unit;
 use crate::rules::Verdict;
+use crate::sorted::each_once;
 use crate::text::{Text, capital};
 use strum::IntoEnumIterator;
 
@@ -108,15 +109,9 @@ pub(super) fn explain(material: &Material<'_>, question: &mut Question) {
 
 /// The right verdict, the present one, and their neighbours, from the lightest to the heaviest.
 fn options(then: Verdict, now: Verdict) -> Vec<Verdict> {
-    let mut chosen = vec![then, now];
     let others = Verdict::iter().filter(|verdict| *verdict != Verdict::Measure);
-    chosen.extend(others);
-    let mut kept: Vec<Verdict> = Vec::new();
-    for verdict in chosen {
-        if kept.len() < OPTIONS && !kept.contains(&verdict) {
-            kept.push(verdict);
-        }
-    }
+    let mut kept = each_once([then, now].into_iter().chain(others));
+    kept.truncate(OPTIONS);
     kept.sort_unstable();
     kept
 }
