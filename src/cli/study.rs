@@ -63,7 +63,7 @@ fn class(lesson: &Lesson<'_>) -> Value {
 fn question((kind, question): &(QuestionKind, Question)) -> Value {
     let about = &question.about;
     json!({
-        "kind": kind.word(),
+        "kind": kind,
         "text": question.text,
         "options": question.options.iter().map(|(text, _)| text).collect::<Vec<_>>(),
         "answer": question.right().collect::<Vec<_>>(),

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use strum::IntoStaticStr;
+use serde::Serialize;
 
 use crate::text::Text;
 
 /// What a question asks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
-#[strum(serialize_all = "lowercase")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum QuestionKind {
     /// What a part rides with.
     Rides,
@@ -30,13 +30,6 @@ pub enum QuestionKind {
     Who,
     /// Which readings may be signed off.
     Evidence,
-}
-
-impl QuestionKind {
-    /// The word in JSON.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
 }
 
 /// One question.
