@@ -2,15 +2,13 @@
 //!
 //! Takes [`Heights`]; gives as many pictures as the connections need, each no higher than a sheet of paper, none cut off.
 
-use std::collections::BTreeMap;
-
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{number as lines_of, width, wrapped};
 use crate::heights::{AtHeight, Bar, Bars, Heights, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
-use crate::sorted::Sorted as _;
+use crate::sorted::each_once;
 
 /// The highest picture, CSS pixels: under its heading and with its caption it fits on A4 and on Letter.
 const HIGHEST: f64 = 870.0;
@@ -49,7 +47,7 @@ pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
     let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
     let rows = wording::together(heights).into_iter();
-    let rows = rows.filter(|(_, link)| link.bars.iter().any(|bar| bar.standing.work));
+    let rows = rows.filter(|(_, link)| link.work_from().is_some());
     let rows: Vec<Strip<'_>> = rows
         .map(|(title, link)| Strip {
             title: wrapped(&title, BARS.0 - 8.0),
@@ -84,13 +82,10 @@ pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
 }
 
 /// The verdicts that stand on the drawing, lightest first.
-fn key_of(heights: &Heights) -> Vec<AtHeight> {
+fn key_of(heights: &Heights) -> Vec<&AtHeight> {
     let bars = heights.links.iter().flat_map(|link| &link.bars);
     let bars = bars.filter(|bar| bar.to > bar.from);
-    let by_words: BTreeMap<&str, &AtHeight> = bars
-        .map(|bar| (bar.standing.words(), &bar.standing))
-        .sorted_map();
-    let mut key: Vec<AtHeight> = by_words.into_values().cloned().collect();
+    let mut key = each_once(bars.map(|bar| &bar.standing));
     key.sort_by(|a, b| a.heavier(b).cmp(&b.heavier(a)));
     key
 }
@@ -115,7 +110,7 @@ fn look(standing: &AtHeight) -> (Pen, Fill) {
 struct Board<'a> {
     heights: &'a Heights,
     units: Units,
-    key: &'a [AtHeight],
+    key: &'a [&'a AtHeight],
     /// The room above and below the words of a row, pixels.
     around: f64,
 }
