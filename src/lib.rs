@@ -17,7 +17,7 @@
 //!
 //! Before all that, [`form`] writes a job file to fill in, from a pattern of the rules, [`fill`] writes values into one, and [`schema`] describes both kinds of file to an editor.
 //!
-//! Beneath them: `embedded` (the files of `rules/`, stored as trees when the program was built), `lots` (numbers that look like chance), `sha256` (digests), `sorted` (maps and sets of what comes one by one), `whole` (files that are there whole or not at all), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
+//! Beneath them: `embedded` (the files of `rules/`, stored as trees when the program was built), `lots` (numbers that look like chance), `sha256` (digests), `sorted` (maps, sets and lists of what comes one by one), `whole` (files that are there whole or not at all), [`report`] (problems as values), [`source`] (text that remembers where it came from), [`quantity`]
 //! (numbers with units), [`text`] (text with quantities in it), [`calc`] (the trade's arithmetic). Each file uses only what
 //! stands above it in this order: lots, sha256, sorted, whole, report, source, embedded, quantity, text, fill, calc, job, rules, schema, form, cut, assess, plan, lint, pipeline, crew, parts, heights, picture,
 //! study, keys, chain, people, record, brief, document, desk, serve, cli.

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use liftsheet::crew;
 use liftsheet::document::{self, Look, Picture};
-use liftsheet::heights::{self, AskedHeights, Typed};
+use liftsheet::heights::{self, AskedHeights};
 use liftsheet::job;
 use liftsheet::picture::layout;
 use liftsheet::picture::vehicle::whereabouts;
@@ -278,15 +278,9 @@ fn of_job(yaml: &str, blank: bool, rules: &Rules) -> Vec<(Units, Picture)> {
     let drawn = job.and_then(|job| {
         pipeline::run(&job, rules, &mut report, |made| {
             // Not every job has the tyre that another is compared with.
-            let asked = [Some("31x10.5R15"), None].into_iter().find_map(|tyre| {
-                let typed = Typed {
-                    from: "30mm",
-                    to: "60mm",
-                    step: "30mm",
-                    tyre,
-                };
-                AskedHeights::read(typed, &job).ok()
-            });
+            let asked = [Some("31x10.5R15"), None]
+                .into_iter()
+                .find_map(|tyre| AskedHeights::read(["30mm", "60mm", "30mm"], tyre, &job).ok());
             let asked = asked.unwrap();
             let slow = (!blank).then(|| {
                 let crew = crew::crew(&made, None);

@@ -71,9 +71,18 @@ impl Assessment<'_> {
 
     /// Whether any link says that the lift must not be done so.
     pub(crate) fn stops(&self) -> bool {
-        let limits = self.limits.iter().map(Held::verdict);
-        let links = self.links.values().map(|link| link.verdict);
-        links.chain(limits).any(|verdict| verdict == Verdict::Stop)
+        self.stopping().next().is_some()
+    }
+
+    /// What says that the lift must not be done so, links and then local limits: the id, and what it is called.
+    pub(crate) fn stopping(&self) -> impl Iterator<Item = (&str, &str)> {
+        let links = self.links.values();
+        let links = links.filter(|link| link.verdict == Verdict::Stop);
+        let limits = self.limits.iter();
+        let limits = limits.filter(|held| held.verdict() == Verdict::Stop);
+        links
+            .map(|link| (link.id.as_str(), link.title.as_str()))
+            .chain(limits.map(|held| (held.limit.id.as_str(), held.limit.title.as_str())))
     }
 }
 

@@ -5,10 +5,8 @@
 use serde_json::{Value, json};
 
 use super::{Brief, Consequence, Crewed};
-use crate::assess::Held;
 use crate::parts::booking_json;
 use crate::pipeline::{Made, limit_json};
-use crate::rules::Verdict;
 
 /// The brief as JSON.
 pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
@@ -22,10 +20,12 @@ pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
     let failed: Vec<Value> = failed
         .map(|(on, told)| json!({"on": on, "told": told}))
         .collect();
+    let stops = made.assessment.stopping();
+    let stops: Vec<&str> = stops.map(|(id, _)| id).collect();
     json!({
         "vehicle": made.job.vehicle.name,
         "provisional": made.plan.provisional,
-        "stops": stops(made),
+        "stops": stops,
         "work": brief.work,
         "left_alone": brief.left,
         "gains": gains(brief),
@@ -35,23 +35,11 @@ pub(crate) fn to_json(made: &Made<'_>, brief: &Brief<'_>) -> Value {
         "authority": made.assessment.region.map(|region| &region.authority),
         "limits": limits,
         "failed_before": failed,
-        "minutes": brief.minutes,
+        "minutes": made.plan.minutes,
         "minutes_failed_before": brief.minutes_failed_before,
         "crews": crews,
         "missing": missing,
     })
-}
-
-/// What says that the lift must not be done so: links and limits.
-fn stops<'a>(made: &Made<'a>) -> Vec<&'a str> {
-    let links = made.assessment.links.values();
-    let links = links.filter(|link| link.verdict == Verdict::Stop);
-    let limits = made.assessment.limits.iter();
-    let limits = limits.filter(|held: &&Held<'_>| held.verdict() == Verdict::Stop);
-    links
-        .map(|link| link.id.as_str())
-        .chain(limits.map(|held| held.limit.id.as_str()))
-        .collect()
 }
 
 /// A crew with its days and minutes, or with the reason why there are none.
@@ -73,11 +61,11 @@ fn gains(brief: &Brief<'_>) -> Value {
     let gains = &brief.gains;
     let tyres = gains.tyres.as_ref();
     json!({
-        "blocks": gains.blocks.json(),
-        "body": gains.body.json(),
-        "axle": tyres.map(|tyres| tyres.axle.json()),
-        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": tyres.diameter_before.json()})),
-        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": tyres.diameter_after.json()})),
+        "blocks": gains.blocks,
+        "body": gains.body,
+        "axle": tyres.map(|tyres| tyres.axle),
+        "tyre_before": tyres.map(|tyres| json!({"size": tyres.before, "diameter": tyres.diameter_before})),
+        "tyre_after": tyres.map(|tyres| json!({"size": tyres.after, "diameter": tyres.diameter_after})),
     })
 }
 
@@ -88,7 +76,7 @@ fn consequence(consequence: &Consequence<'_>) -> Value {
     json!({
         "id": judged.id,
         "title": judged.title,
-        "verdict": judged.verdict.word(),
+        "verdict": judged.verdict,
         "trade": judged.trade,
         "told": consequence.told,
         "missing": missing,

@@ -20,6 +20,7 @@ use crate::parts::{self, Booking};
 use crate::pipeline::Made;
 use crate::plan::Minutes;
 use crate::rules::Verdict;
+use crate::sorted::drawn_together;
 use crate::text::Text;
 
 /// What the customer is told.
@@ -35,8 +36,6 @@ pub(crate) struct Brief<'a> {
     pub consequences: Vec<Consequence<'a>>,
     /// What licensed trades must do.
     pub trades: Vec<Booking<'a>>,
-    /// How long the work takes, all tasks summed.
-    pub minutes: Minutes,
     /// What had failed before the lift: on what, and what the customer is told of it.
     pub failed_before: Vec<(&'a str, Vec<&'a Text>)>,
     /// How much of the work puts such things right.
@@ -60,9 +59,7 @@ pub(crate) struct Consequence<'a> {
 pub(crate) fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
     let links = || made.assessment.links.values();
     let untouched = |link: &&Assessed<'_>| {
-        link.verdict == Verdict::Leave
-            && !link.release
-            && matches!(link.origin, Origin::Link | Origin::Bridge)
+        link.verdict == Verdict::Leave && !link.release && link.origin.is_connection()
     };
     let consequences = links().filter(|link| link.origin == Origin::Consequence);
     Brief {
@@ -71,7 +68,6 @@ pub(crate) fn collect<'a>(made: &Made<'a>) -> Brief<'a> {
         gains: gains(made),
         consequences: consequences.map(consequence).collect(),
         trades: parts::bookings(made),
-        minutes: made.plan.minutes,
         failed_before: links().filter_map(failed_before).collect(),
         minutes_failed_before: {
             let tasks = made.plan.tasks.iter().filter(|task| task.failed_before);
@@ -104,7 +100,6 @@ fn consequence<'a>(judged: &'a Assessed<'a>) -> Consequence<'a> {
 
 /// What is still to be measured, by what it is measured on.
 fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
-    let mut missing: Vec<(&str, Vec<&Missing>)> = Vec::new();
     let vehicle = made.plan.missing.iter();
     let vehicle = vehicle.map(|one| ("the vehicle", one));
     let links = made.assessment.links.values();
@@ -116,11 +111,5 @@ fn missing<'a>(made: &Made<'a>) -> Vec<(&'a str, Vec<&'a Missing>)> {
         let own = link.missing.iter().filter(|one| !one.of_vehicle);
         own.map(move |one| (name, one))
     });
-    for (name, one) in vehicle.chain(own) {
-        match missing.iter_mut().find(|(own, _)| *own == name) {
-            Some((_, all)) => all.push(one),
-            None => missing.push((name, vec![one])),
-        }
-    }
-    missing
+    drawn_together(vehicle.chain(own))
 }

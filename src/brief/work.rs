@@ -6,6 +6,7 @@ use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::pipeline::Made;
 use crate::rules::{CUSTOMER_GROUPS, Verdict};
+use crate::sorted::{drawn_together, each_once};
 
 /// The heading for what the rules name none for.
 const OTHER: &str = "other work";
@@ -50,23 +51,13 @@ pub(crate) fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
 }
 
 fn items<'a>(links: &[(&'static str, &'a Assessed<'a>)]) -> Vec<Item<'a>> {
-    let mut items: Vec<Item<'a>> = Vec::new();
-    for (done, link) in links {
-        let what = name(link);
-        if let Some(item) = items.iter_mut().find(|item| item.done == *done) {
-            item.links.push(&link.id);
-            if !item.what.contains(&what) {
-                item.what.push(what);
-            }
-        } else {
-            items.push(Item {
-                done,
-                what: vec![what],
-                links: vec![&link.id],
-            });
-        }
-    }
-    items
+    let items = drawn_together(links.iter().copied()).into_iter();
+    let items = items.map(|(done, links)| Item {
+        done,
+        what: each_once(links.iter().map(|link| name(link))),
+        links: links.iter().map(|link| link.id.as_str()).collect(),
+    });
+    items.collect()
 }
 
 /// What a link is called to the customer.

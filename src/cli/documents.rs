@@ -7,7 +7,7 @@ use super::args::{CrewArgs, FormatArg, HeightsArgs, PageArgs};
 use super::page::{self, Document, Refusal};
 use crate::crew::{self, Crew};
 use crate::document;
-use crate::heights::{self, AskedHeights, Heights, Typed};
+use crate::heights::{self, AskedHeights, Heights};
 use crate::pipeline::Made;
 use crate::{brief, parts};
 
@@ -55,12 +55,8 @@ pub(super) fn heights(args: &HeightsArgs) -> End {
 }
 
 fn heights_of(made: &Made<'_>, args: &HeightsArgs) -> Result<Heights, Refusal> {
-    let typed = Typed {
-        from: &args.from,
-        to: &args.to,
-        step: &args.step,
-        tyre: args.tyre.as_deref(),
-    };
-    let asked = AskedHeights::read(typed, made.job).map_err(Refusal::Problems)?;
+    let range = [&args.from, &args.to, &args.step].map(String::as_str);
+    let asked = AskedHeights::read(range, args.tyre.as_deref(), made.job);
+    let asked = asked.map_err(Refusal::Problems)?;
     Ok(heights::heights(made, asked))
 }

@@ -51,12 +51,8 @@ fn of_person(made: &Made<'_>, person: &str) -> Result<Extract, Refusal> {
     };
     let tasks = crew.lane(place).into_iter();
     Ok(Extract::Person {
-        name: crew
-            .team
-            .members
-            .get(place)
-            .map_or_else(String::new, |member| member.name.clone()),
-        tasks: tasks.map(|turn| turn.task.number).sorted_set(),
+        name: crew.name(place).to_owned(),
+        tasks: tasks.map(|(task, ..)| task.number).sorted_set(),
     })
 }
 

@@ -10,10 +10,10 @@ use super::page::{self, Document};
 use super::{End, complain, fail};
 use crate::desk::load::Loaded;
 use crate::document;
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 use crate::report::{Code, Problem, unknown_help};
 use crate::rules::Files;
-use crate::study::{self, Lesson, Question, Study};
+use crate::study::{self, Lesson, Question, QuestionKind, Study};
 
 /// The study for other programs.
 fn json(study: &Study<'_>) -> Value {
@@ -25,9 +25,10 @@ fn json(study: &Study<'_>) -> Value {
 }
 
 fn class(lesson: &Lesson<'_>) -> Value {
-    let links = lesson.links.iter().map(
-        |link| json!({"id": link.id, "disturbed": link.disturbed, "verdict": link.verdict.word()}),
-    );
+    let links = lesson
+        .links
+        .iter()
+        .map(|link| json!({"id": link.id, "disturbed": link.disturbed, "verdict": link.verdict}));
     json!({
         "id": lesson.class.id,
         "title": lesson.class.text.title,
@@ -36,18 +37,18 @@ fn class(lesson: &Lesson<'_>) -> Value {
     })
 }
 
-fn question(question: &Question) -> Value {
+fn question((kind, question): &(QuestionKind, Question)) -> Value {
     let about = &question.about;
     json!({
-        "kind": question.kind.word(),
+        "kind": kind,
         "text": question.text,
-        "options": question.options.iter().map(|choice| &choice.text).collect::<Vec<_>>(),
+        "options": question.options.iter().map(|(text, _)| text).collect::<Vec<_>>(),
         "answer": question.right().collect::<Vec<_>>(),
         "because": question.because,
         "about": {
             "ids": about.ids,
             "name": about.name,
-            "height": about.height.map(|height| json!({"value": height, "unit": Unit::Mm.code()})),
+            "height": about.height.map(|height| Quantity::exact(height, Unit::Mm)),
         },
     })
 }

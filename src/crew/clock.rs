@@ -40,8 +40,6 @@ pub(crate) struct Moment {
     pub date: Option<String>,
     /// The time of day: `07:30`.
     pub time: String,
-    /// The same in minutes.
-    pub minute: u32,
 }
 
 impl Clock {
@@ -138,7 +136,6 @@ impl Clock {
             day: open.day,
             date: self.dated.then(|| print_day(day)),
             time: print_minute(of_day),
-            minute: of_day,
         })
     }
 

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use icalendar::{Calendar, Component, Event};
 use jiff::{Span, civil, tz::TimeZone};
 
-use super::{Crew, Turn, Visit, visits};
+use super::{Crew, Visit, visits};
 use crate::VERSION;
 use crate::job::date::{moment, print_minute};
 use crate::pipeline::Made;
@@ -104,10 +104,7 @@ impl Crew<'_> {
     ) -> (String, String) {
         let mut numbers = BTreeSet::new();
         let mut lines = Vec::new();
-        for Turn {
-            task, placed, part, ..
-        } in self.lane(visit.person)
-        {
+        for (task, placed, part) in self.lane(visit.person) {
             let pieces = self.clock.pieces(day, (placed.start, placed.end));
             let within = placed.start >= visit.start && placed.end <= visit.end;
             if let (true, Some((from, _)), Some((_, to))) = (within, pieces.first(), pieces.last())
@@ -123,8 +120,7 @@ impl Crew<'_> {
                 ));
             }
         }
-        let who = self.team.members.get(visit.person);
-        let who = who.map_or("", |member| member.name.as_str());
+        let who = self.name(visit.person);
         let demo = if made.job.demo {
             "DEMO – NOT A VEHICLE: "
         } else {

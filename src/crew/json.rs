@@ -4,7 +4,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Crew, Minute, Reason, Turn};
+use super::{Crew, Minute, Reason};
 use crate::job::{Role, THINGS};
 use crate::pipeline::Made;
 
@@ -124,13 +124,10 @@ impl Crew<'_> {
     /// Who does what when, by person and time.
     fn lanes(&self) -> Vec<Value> {
         let mut lanes = Vec::new();
-        for person in 0..self.team.members.len() {
-            for Turn {
-                task, placed, part, ..
-            } in self.lane(person)
-            {
+        for (person, member) in self.team.members.iter().enumerate() {
+            for (task, placed, part) in self.lane(person) {
                 lanes.push(json!({
-                    "person": self.person_id(person), "task": task.id, "part": part.word(),
+                    "person": member.id, "task": task.id, "part": part.word(),
                     "start": placed.start, "end": placed.end,
                     "start_at": self.begins_at(placed.start), "end_at": self.ends_at(placed.end),
                 }));
@@ -148,23 +145,5 @@ impl Crew<'_> {
             })
         });
         visits.collect()
-    }
-
-    /// What one person does, in time.
-    pub(crate) fn lane(&self, person: usize) -> Vec<Turn<'_>> {
-        let tasks = self.tasks.iter().zip(&self.network.tasks);
-        let mut lane = Vec::new();
-        for ((task, work), placed) in tasks.zip(&self.solved.schedule.placed) {
-            let seats = placed.who.iter().zip(&work.seats);
-            let own = seats.filter(|(who, _)| **who == person);
-            lane.extend(own.map(|(_, seat)| Turn {
-                task,
-                minutes: work.minutes,
-                placed,
-                part: seat.part,
-            }));
-        }
-        lane.sort_by_key(|turn| turn.placed.start);
-        lane
     }
 }

@@ -63,15 +63,6 @@ pub struct Crew<'a> {
     pub visits: Vec<Visit>,
 }
 
-/// What somebody does of a task.
-pub(crate) struct Turn<'c> {
-    pub(crate) task: &'c plan::Task,
-    /// How long it takes.
-    pub(crate) minutes: Minute,
-    pub(crate) placed: &'c Placed,
-    pub(crate) part: Share,
-}
-
 /// Schedules a plan for the job's own people, or for a crew of roles; fails with what cannot be scheduled.
 pub fn crew<'a>(made: &Made<'a>, with: Option<&str>) -> Result<Crew<'a>, Problem> {
     let prepared = Prepared::new((made, with), YEAR)?;
@@ -171,7 +162,26 @@ fn first<'a>(
     within(SOON).or_else(|_: Problem| within(YEAR))
 }
 
-impl Crew<'_> {
+impl<'a> Crew<'a> {
+    /// What a person of the crew is called.
+    pub(crate) fn name(&self, person: usize) -> &str {
+        let member = self.team.members.get(person);
+        member.map_or("", |member| member.name.as_str())
+    }
+
+    /// What one person does, in time: the task, when it is done, and the part in it.
+    pub(crate) fn lane(&self, person: usize) -> Vec<(&'a plan::Task, &Placed, Share)> {
+        let placed = self.solved.schedule.placed.iter();
+        let mut lane = Vec::new();
+        for ((placed, model), task) in placed.zip(&self.network.tasks).zip(&self.tasks) {
+            let seats = placed.who.iter().zip(&model.seats);
+            let own = seats.filter(|(who, _)| **who == person);
+            lane.extend(own.map(|(_, seat)| (*task, placed, seat.part)));
+        }
+        lane.sort_by_key(|(_, placed, _)| placed.start);
+        lane
+    }
+
     /// How long it takes.
     pub fn estimate(&self) -> Estimate {
         let minutes = self.solved.schedule.minutes();

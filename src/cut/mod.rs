@@ -51,6 +51,13 @@ pub enum Origin {
     Consequence,
 }
 
+impl Origin {
+    /// Whether it is a connection that somebody can walk up to, rather than a mount or a consequence.
+    pub(crate) fn is_connection(self) -> bool {
+        matches!(self, Self::Link | Self::Bridge)
+    }
+}
+
 /// A link split into its spans.
 #[derive(Debug, Clone)]
 pub struct CutLink {

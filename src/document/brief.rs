@@ -8,12 +8,13 @@ use serde::Serialize;
 
 use super::{DocumentError, Look, Made, Page, limits, parts, sheet, words};
 use crate::assess::Assessed;
-use crate::brief::{self, Brief, Crewed, Gains, Group, Item};
+use crate::brief::{self, Brief, Gains, Group, Item};
 use crate::crew::{self, Estimate};
 use crate::parts::Booking;
 use crate::plan::Minutes;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::numbered;
+use crate::sorted::each_once;
 use crate::text::{Text, within};
 
 /// Hours in words.
@@ -48,7 +49,7 @@ pub fn brief(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
         consequences => consequences.collect::<Value>(),
         trades => brief.trades.iter().map(|one| trade(made, one)).collect::<Value>(),
         limits => limits::limits(made, look),
-        hours => Serde(hours(brief.minutes)),
+        hours => Serde(hours(made.plan.minutes)),
         paid => paid(made, &brief),
         // What had failed before the lift.
         failed => failed.collect::<Value>(),
@@ -127,15 +128,9 @@ fn days(estimate: &Estimate) -> String {
 
 /// Why no crew has an estimate: each reason once.
 fn no_days(brief: &Brief<'_>) -> Option<String> {
-    let mut reasons: Vec<&str> = Vec::new();
-    for Crewed { estimate, .. } in &brief.crews {
-        let Err(why) = estimate else {
-            return None;
-        };
-        if !reasons.contains(&why.as_str()) {
-            reasons.push(why);
-        }
-    }
+    let reasons = brief.crews.iter().map(|crew| crew.estimate.as_ref().err());
+    let reasons: Option<Vec<&String>> = reasons.collect();
+    let reasons = each_once(reasons?.into_iter().map(String::as_str));
     Some(reasons.join("; "))
 }
 
@@ -225,21 +220,16 @@ fn trade(made: &Made<'_>, booking: &Booking<'_>) -> Value {
 
 /// What a trade works on, in plain words, each once; a task that is for no connection is named by itself.
 fn trade_work(made: &Made<'_>, booking: &Booking<'_>) -> Vec<String> {
-    let mut work: Vec<String> = Vec::new();
-    for (_, task) in &booking.tasks {
+    let work = booking.tasks.iter().flat_map(|task| {
         let links = task.links.iter();
         let links = links.filter_map(|id| made.assessment.links.get(id));
         let mut named: Vec<String> = links.map(|link| told_name(link)).collect();
         if named.is_empty() {
             named.push(within(&task.title.print(Units::Metric)));
         }
-        for name in named {
-            if !work.contains(&name) {
-                work.push(name);
-            }
-        }
-    }
-    work
+        named
+    });
+    each_once(work)
 }
 
 fn told_name(link: &Assessed<'_>) -> String {

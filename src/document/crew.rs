@@ -149,10 +149,8 @@ fn bottleneck(crew: &Crew<'_>) -> String {
         let what = match reason {
             Reason::Chain => "tasks that wait for each other".to_owned(),
             Reason::People(people) => {
-                let names = people
-                    .iter()
-                    .filter_map(|person| crew.team.members.get(*person));
-                let names: Vec<&str> = names.map(|member| member.name.as_str()).collect();
+                let names = people.iter().map(|person| crew.name(*person));
+                let names: Vec<&str> = names.collect();
                 format!("the hours of {}", names.join(" and "))
             }
             Reason::Thing(thing) => {
@@ -206,8 +204,10 @@ fn people(crew: &Crew<'_>) -> Value {
         .zip(&crew.network.people)
         .enumerate();
     let rows = rows.map(|(number, (member, person))| {
-        let lane = crew.lane(number).into_iter();
-        let busy: Minute = lane.map(|turn| turn.minutes).sum();
+        let placed = crew.solved.schedule.placed.iter();
+        let placed = placed.zip(&crew.network.tasks);
+        let own = placed.filter(|(placed, _)| placed.who.contains(&number));
+        let busy: Minute = own.map(|(_, task)| task.minutes).sum();
         let there = person.calendar.before(minutes).max(1);
         let roles = member
             .roles
@@ -295,8 +295,7 @@ fn lists(crew: &Crew<'_>, look: Look) -> Value {
 /// The tasks of a person on a day; the pieces of one printed task that follow on one another are one row.
 fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<TaskRow> {
     let mut rows: Vec<TaskRow> = Vec::new();
-    for turn in crew.lane(person) {
-        let (task, placed) = (turn.task, turn.placed);
+    for (task, placed, part) in crew.lane(person) {
         let pieces = crew.clock.pieces(day, (placed.start, placed.end));
         let Some((first, last)) = pieces.first().zip(pieces.last()) else {
             continue;
@@ -306,7 +305,7 @@ fn rows(crew: &Crew<'_>, person: usize, day: usize, look: Look) -> Vec<TaskRow> 
         // What is right there stands on the sheet.
         let what = title.find(": ").filter(|_| task.stage == Stage::Check);
         title.truncate(what.unwrap_or(title.len()));
-        let (number, part) = (task.number, turn.part.word());
+        let (number, part) = (task.number, part.word());
         let on = |moment: Option<Moment>| moment.map_or(day, |moment| moment.day);
         let begun = on(crew.clock.begins(placed.start)) < day;
         let goes_on = on(crew.clock.ends(placed.end)) > day;

@@ -11,6 +11,7 @@ use super::{Look, Made, words};
 use crate::assess::Assessed;
 use crate::cut::{CutLink, Origin, Span};
 use crate::quantity::{Quantity, Unit};
+use crate::sorted::each_once;
 use crate::study;
 
 pub(super) fn view(made: &Made<'_>, look: Look) -> Value {
@@ -25,17 +26,10 @@ pub(super) fn view(made: &Made<'_>, look: Look) -> Value {
 
 /// The rigid groups, each with the parts that hang on it; what is bolted to several comes last.
 fn groups(made: &Made<'_>) -> Value {
-    let mut sets: Vec<BTreeSet<String>> = made
-        .cut
-        .groups
-        .iter()
-        .map(|id| BTreeSet::from([id.clone()]))
-        .collect();
-    for hung in made.cut.parts.values() {
-        if !sets.contains(&hung.groups) {
-            sets.push(hung.groups.clone());
-        }
-    }
+    let rigid = made.cut.groups.iter();
+    let rigid = rigid.map(|id| BTreeSet::from([id.clone()]));
+    let hung = made.cut.parts.values().map(|hung| hung.groups.clone());
+    let sets = each_once(rigid.chain(hung));
     let group = |set: &BTreeSet<String>| {
         let parts = made.cut.parts.iter();
         let parts = parts.filter(|(id, hung)| hung.groups == *set && !made.cut.groups.contains(id));

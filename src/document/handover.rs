@@ -15,6 +15,7 @@ use crate::brief;
 use crate::cut::Origin;
 use crate::quantity::{Quantity, Unit};
 use crate::record::{Entry, Standing, at_handover};
+use crate::sorted::each_once;
 
 /// Tasks of the procedure by which something is set that the customer has checked again, each with what is told of it.
 const SET: [(&str, &str, &[&str]); 3] = [
@@ -189,18 +190,9 @@ fn due(account: &Account<'_, '_>, base: Option<f64>) -> Filled {
 
 /// What shows that a connection that was worked on has come loose, each once, in the customer's order.
 pub(super) fn watch(made: &Made<'_>) -> Vec<String> {
-    let mut watch: Vec<String> = Vec::new();
-    for group in brief::work(made) {
-        let ids = group.items.iter().flat_map(|item| &item.links);
-        for id in ids {
-            let link = made.assessment.links.get(*id);
-            let customer = link.and_then(|link| link.class?.customer.as_ref());
-            let Some(customer) = customer else { continue };
-            let text = words::capital(&customer.watch);
-            if !watch.contains(&text) {
-                watch.push(text);
-            }
-        }
-    }
-    watch
+    let items = brief::work(made).into_iter().flat_map(|group| group.items);
+    let links = items.flat_map(|item| item.links);
+    let links = links.filter_map(|id| made.assessment.links.get(id));
+    let customers = links.filter_map(|link| link.class?.customer.as_ref());
+    each_once(customers.map(|customer| words::capital(&customer.watch)))
 }

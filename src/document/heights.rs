@@ -224,8 +224,7 @@ fn instead((low, high): &(String, String), change: &HeightChange) -> String {
 /// What there is work on at any height, by what it is called, and the names of what is left alone at all.
 fn rows(heights: &Heights) -> (Vec<(String, &Bars)>, Vec<String>) {
     let all = wording::together(heights).into_iter();
-    let (worked, left): (Vec<_>, Vec<_>) =
-        all.partition(|(_, link)| link.bars.iter().any(|bar| bar.standing.work));
+    let (worked, left): (Vec<_>, Vec<_>) = all.partition(|(_, link)| link.work_from().is_some());
     (worked, left.into_iter().map(|(title, _)| title).collect())
 }
 

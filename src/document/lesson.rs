@@ -16,7 +16,7 @@ use crate::calc::{Calculation, WorkingStep};
 use crate::job::Measured;
 use crate::quantity::{Quantity, Units};
 use crate::rules::{Answer, Class, Measurement};
-use crate::sorted::Sorted as _;
+use crate::sorted::{Sorted as _, each_once};
 use crate::study::{self, Lesson};
 
 /// What an earlier lesson has explained: calculations, and how things are measured.
@@ -158,20 +158,11 @@ fn values(
     (name, measurement): (&str, &Measurement),
     units: Units,
 ) -> Vec<String> {
-    let mut values: Vec<String> = Vec::new();
-    for link in &lesson.links {
-        let Some(cut) = made.cut.links.get(&link.id) else {
-            continue;
-        };
-        let all = [&cut.measured].into_iter().chain(cut.by_span.values());
-        for (measured, _) in all.filter_map(|measured| measured.get(name)) {
-            let value = printed(measured, measurement, units);
-            if !values.contains(&value) {
-                values.push(value);
-            }
-        }
-    }
-    values
+    let links = lesson.links.iter();
+    let cut = links.filter_map(|link| made.cut.links.get(&link.id));
+    let all = cut.flat_map(|cut| [&cut.measured].into_iter().chain(cut.by_span.values()));
+    let all = all.filter_map(|measured| measured.get(name));
+    each_once(all.map(|(measured, _)| printed(measured, measurement, units)))
 }
 
 fn printed(measured: &Measured, measurement: &Measurement, units: Units) -> String {

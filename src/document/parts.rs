@@ -7,9 +7,11 @@ use minijinja::{Value, context};
 
 use super::sheet;
 use super::{DocumentError, Look, Made, Page, words};
+use crate::assess::Assessed;
 use crate::cut::Origin;
 use crate::parts::{self, BenchLine, Booking, Tool};
 use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::sorted::each_once;
 
 /// Makes the bench list; fails only when its template is defective.
 pub(crate) fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> {
@@ -29,9 +31,9 @@ pub(crate) fn parts(made: &Made<'_>, look: Look) -> Result<Page, DocumentError> 
         kinds => kinds.collect::<Value>(),
         tools => tools.map(|tool| tool_row(tool, look.units)).collect::<Value>(),
         trades => bench.trades.iter().map(trade).collect::<Value>(),
-        low => words::duration(bench.minutes.low),
-        likely => words::duration(bench.minutes.likely),
-        high => words::duration(bench.minutes.high),
+        low => words::duration(made.plan.minutes.low),
+        likely => words::duration(made.plan.minutes.likely),
+        high => words::duration(made.plan.minutes.high),
     };
     sheet::page(made, "Bench list", "parts.md", view)
 }
@@ -52,7 +54,7 @@ fn row(made: &Made<'_>, line: &BenchLine<'_>, units: Units) -> Value {
         count,
         what => words::capital(&line.part.what.print(units)),
         size => size.join(", "),
-        tasks => words::numbers(line.tasks.iter().map(|one| one.number).collect()),
+        tasks => words::numbers(line.tasks.iter().map(|(task, _)| task.number).collect()),
         links => links(made, line),
     }
 }
@@ -67,40 +69,26 @@ fn in_all(length: f64, units: Units) -> String {
 
 /// The links that a line is for; many mounts as their number.
 fn links(made: &Made<'_>, of: &BenchLine<'_>) -> String {
-    let mut titles: Vec<&str> = Vec::new();
-    let mut mounts: Vec<&str> = Vec::new();
-    for id in of.links() {
-        let Some(link) = made.assessment.links.get(id) else {
-            continue;
-        };
-        let list = if link.origin == Origin::Mount {
-            &mut mounts
-        } else {
-            &mut titles
-        };
-        if !list.contains(&link.title.as_str()) {
-            list.push(&link.title);
-        }
-    }
-    let many = format!("{} mounts", mounts.len());
-    let mounts = if mounts.len() > 2 {
-        vec![many.as_str()]
-    } else {
-        mounts
+    let ids = of.links().into_iter();
+    let links: Vec<&Assessed<'_>> = ids.filter_map(|id| made.assessment.links.get(id)).collect();
+    let titles = |mounts: bool| {
+        let own = links.iter();
+        let own = own.filter(|link| (link.origin == Origin::Mount) == mounts);
+        each_once(own.map(|link| link.title.as_str()))
     };
-    words::capital(
-        &mounts
-            .into_iter()
-            .chain(titles)
-            .collect::<Vec<_>>()
-            .join(", "),
-    )
+    let mut said = titles(true);
+    let many = format!("{} mounts", said.len());
+    if said.len() > 2 {
+        said = vec![&many];
+    }
+    said.extend(titles(false));
+    words::capital(&said.join(", "))
 }
 
 fn tool_row(tool: &Tool<'_>, units: Units) -> Value {
     context! {
         what => words::capital(&tool.what.print(units)),
-        tasks => words::numbers(tool.tasks.iter().map(|(number, _)| *number).collect()),
+        tasks => words::numbers(tool.tasks.iter().map(|task| task.number).collect()),
     }
 }
 
@@ -108,7 +96,7 @@ fn trade(booking: &Booking<'_>) -> Value {
     context! {
         trade => words::capital(words::trade(booking.trade)),
         people => booked(booking),
-        tasks => words::numbers(booking.tasks.iter().map(|(number, _)| *number).collect()),
+        tasks => words::numbers(booking.tasks.iter().map(|task| task.number).collect()),
         time => words::minutes(booking.minutes),
     }
 }

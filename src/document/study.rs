@@ -26,7 +26,7 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
         // The cut as a graph.
         shown => picture.as_ref().map(|picture| Serde(Shown::of(picture))),
         areas => lesson::areas(made, &study.lessons, look),
-        questions => questions.map(|question| asked(question, look)).collect::<Value>(),
+        questions => questions.map(|(kind, question)| asked(*kind, question, look)).collect::<Value>(),
     };
     let mut page = sheet::page(made, "Study", "study.md", view)?;
     page.pictures.extend(picture);
@@ -34,7 +34,7 @@ pub fn study(made: &Made<'_>, study: &Study<'_>, look: Look) -> Result<Page, Doc
 }
 
 /// A question with its answer.
-fn asked(question: &Question, look: Look) -> Value {
+fn asked(kind: QuestionKind, question: &Question, look: Look) -> Value {
     let print = |text: &Text| text.print(look.units);
     let right: Vec<String> = question
         .right()
@@ -42,7 +42,7 @@ fn asked(question: &Question, look: Look) -> Value {
         .collect();
     let because = print(&question.because);
     // A formula begins with its symbol, which has no capital.
-    let because = if question.kind == QuestionKind::Number {
+    let because = if kind == QuestionKind::Number {
         because
     } else {
         capital(&because)
@@ -50,9 +50,9 @@ fn asked(question: &Question, look: Look) -> Value {
     let options = question.options.iter();
     context! {
         text => print(&question.text),
-        options => options.map(|choice| print(&choice.text)).collect::<Value>(),
+        options => options.map(|(text, _)| print(text)).collect::<Value>(),
         // Whether the reason is asked for, too.
-        why => question.kind == QuestionKind::Order,
+        why => kind == QuestionKind::Order,
         answer => capital(&right.join("; ")),
         because => ended(&because),
     }

@@ -20,7 +20,7 @@ use crate::picture::vehicle;
 use crate::plan::{self, BenchPart, Making, Minutes, PrintedTask, Stands, Task};
 use crate::quantity::Units;
 use crate::rules::{Spot, Stage};
-use crate::sorted::Sorted as _;
+use crate::sorted::{Sorted as _, each_once};
 use crate::text::Text;
 
 /// One piece of a printed task.
@@ -517,16 +517,6 @@ fn parts(made: &Made<'_>, tasks: &[&Task], units: Units) -> Vec<String> {
 /// The tools of tasks, each once, in the order in which they are first taken up.
 /// Those of raising stand in its steps, and its page has no room to say them twice.
 fn tools(tasks: &[&Task], units: Units) -> Vec<String> {
-    let mut tools: Vec<String> = Vec::new();
-    let named = |task: &&&Task| task.stage != Stage::Raise;
-    for tool in tasks
-        .iter()
-        .filter(named)
-        .flat_map(|task| printed(&task.tools, units))
-    {
-        if !tools.contains(&tool) {
-            tools.push(tool);
-        }
-    }
-    tools
+    let named = tasks.iter().filter(|task| task.stage != Stage::Raise);
+    each_once(named.flat_map(|task| printed(&task.tools, units)))
 }

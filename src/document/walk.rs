@@ -83,7 +83,7 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         verdict: link.verdict.word(),
         because: link.because.print(Units::Metric),
         mount: link.origin == Origin::Mount,
-        link: matches!(link.origin, Origin::Link | Origin::Bridge),
+        link: link.origin.is_connection(),
         readings: missing.map(asked).chain(taken).collect(),
     }
 }

@@ -12,6 +12,7 @@ use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::written::Due;
 use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
+pub(super) use crate::sorted::drawn_together;
 pub(crate) use crate::text::capital;
 
 /// A verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
@@ -39,24 +40,6 @@ pub(super) fn letter(place: usize) -> String {
         0 => letter.to_string(),
         round => format!("{letter}{}", round + 1),
     }
-}
-
-/// What is said of several things, each with all that it is said of; the first keeps its place.
-pub(super) fn drawn_together<K: Ord + Clone, T>(
-    said: impl Iterator<Item = (K, T)>,
-) -> Vec<(K, Vec<T>)> {
-    let mut kept: Vec<(K, Vec<T>)> = Vec::new();
-    let mut places: BTreeMap<K, usize> = BTreeMap::new();
-    for (said, of) in said {
-        let place = places.get(&said);
-        if let Some((_, all)) = place.and_then(|place| kept.get_mut(*place)) {
-            all.push(of);
-        } else {
-            places.insert(said.clone(), kept.len());
-            kept.push((said, vec![of]));
-        }
-    }
-    kept
 }
 
 /// As much of a digest as tells it from every other on paper: its kind and sixteen digits.

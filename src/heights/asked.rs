@@ -3,6 +3,7 @@
 //! Takes what was typed; gives [`AskedHeights`], or every problem with it.
 
 use super::SAME;
+use super::totals::{Height, Planned};
 use crate::calc::tyre::diameter;
 use crate::job::{HIGHEST_SPACER, Job};
 use crate::quantity::{Quantity, Unit};
@@ -16,19 +17,6 @@ const MOST_LINKS: usize = 500;
 
 /// The finest difference between blocks, mm.
 const FINEST: f64 = 0.1;
-
-/// What was typed.
-#[derive(Debug, Clone, Copy)]
-pub struct Typed<'a> {
-    /// The lowest height.
-    pub from: &'a str,
-    /// The highest height.
-    pub to: &'a str,
-    /// From one height of the tables to the next.
-    pub step: &'a str,
-    /// The tyre that the lift is to make room for.
-    pub tyre: Option<&'a str>,
-}
 
 /// A tyre asked for, and what it is compared with.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,14 +45,18 @@ pub struct AskedHeights {
 }
 
 impl AskedHeights {
-    /// Reads what was typed. Fails with every problem: what is no length, a range that is none or too high, too many steps, a tyre
-    /// that cannot be read or compared.
-    pub fn read(typed: Typed<'_>, job: &Job) -> Result<Self, Report> {
+    /// Reads what was typed: the lowest height, the highest and the step of the tables, and the tyre that the lift is to make room for. Fails
+    /// with every problem: what is no length, a range that is none or too high, too many steps, a tyre that cannot be read or compared.
+    pub fn read(
+        [from, to, step]: [&str; 3],
+        tyre: Option<&str>,
+        job: &Job,
+    ) -> Result<Self, Report> {
         let mut report = Report::new();
-        let from = length("--from", typed.from, &mut report);
-        let to = length("--to", typed.to, &mut report);
-        let step = length("--step", typed.step, &mut report);
-        let tyre = typed.tyre.map(|size| wanted(size, job, &mut report));
+        let from = length("--from", from, &mut report);
+        let to = length("--to", to, &mut report);
+        let step = length("--step", step, &mut report);
+        let tyre = tyre.map(|size| wanted(size, job, &mut report));
         few_links(job, &mut report);
         if let (Some(from), Some(to), Some(step)) = (from, to, step) {
             range((from, to), step, &mut report);
@@ -81,8 +73,13 @@ impl AskedHeights {
         Err(report)
     }
 
-    /// The heights of the tables, lowest first: every step, the end of the range, the job's own height, the height that the tyre needs.
-    pub(super) fn heights(&self, own: f64, needed: Option<f64>) -> Vec<At> {
+    /// The heights of the tables, lowest first: every step, the end of the range, the job's own height, the height that the tyre needs. Each is
+    /// planned, told whether it is the job's own.
+    pub(super) fn heights(
+        &self,
+        (own, needed): (f64, Option<f64>),
+        planned: impl Fn(f64, bool) -> Planned,
+    ) -> Vec<Height> {
         let mut heights = Vec::new();
         let mut number = 0.0;
         while self.from + number * self.step < self.to - SAME {
@@ -100,21 +97,14 @@ impl AskedHeights {
         heights.sort_by(f64::total_cmp);
         heights.dedup_by(|a, b| (*a - *b).abs() <= SAME);
         let same = |height: f64, other: f64| (height - other).abs() <= SAME;
-        let at = heights.into_iter().map(|height| At {
+        let heights = heights.into_iter().map(|height| Height {
             height,
             own: same(height, own),
             tyre: needed.is_some_and(|needed| same(height, needed)),
+            planned: planned(height, same(height, own)),
         });
-        at.collect()
+        heights.collect()
     }
-}
-
-/// A height of the tables.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct At {
-    pub(super) height: f64,
-    pub(super) own: bool,
-    pub(super) tyre: bool,
 }
 
 /// Refuses a job with so many connections that judging all at every height would not end in good time.

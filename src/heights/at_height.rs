@@ -12,7 +12,7 @@ use crate::job::{Job, PartId};
 use crate::quantity::Quantity;
 use crate::report::{Problem, Report, Severity};
 use crate::rules::expression::Scope;
-use crate::rules::{Area, Rules, Verdict};
+use crate::rules::{Rules, Verdict};
 use crate::sorted::Sorted as _;
 
 /// How a connection stands at one height.
@@ -72,21 +72,6 @@ pub(super) fn standing(assessed: &Assessed<'_>) -> AtHeight {
     }
 }
 
-/// What a link is called, and where it is.
-pub(super) struct Named {
-    pub(super) id: String,
-    pub(super) title: String,
-    pub(super) area: Area,
-}
-
-pub(super) fn named(assessed: &Assessed<'_>) -> Named {
-    Named {
-        id: assessed.id.clone(),
-        title: assessed.title.clone(),
-        area: assessed.area,
-    }
-}
-
 /// Puts blocks of another height under a job. A block that is higher or lower than the others stays so by as much, and never below 0.
 fn put_at(job: &mut Job, as_given: &Job, height: f64) {
     let usual = as_given.lift.spacer;
@@ -140,11 +125,11 @@ impl Stance {
 
 /// The job at any height: what hangs on what is found once, and of the vehicle that one link alone is cut anew that is looked at.
 pub(crate) struct Grounds<'a> {
-    pub(super) job: &'a Job,
-    pub(super) rules: &'a Rules,
+    job: &'a Job,
+    rules: &'a Rules,
     /// The job with blocks of the height that was looked at last.
     moved: Job,
-    cut: Cut,
+    pub(super) cut: Cut,
     basis: Scope,
     at: BTreeMap<u64, Stance>,
     /// How links stand at heights that were planned.
@@ -182,17 +167,6 @@ impl<'a> Grounds<'a> {
         }
         let verdict = (id, Depth::Verdict);
         self.judged(verdict, height, standing, AtHeight::unknown)
-    }
-
-    /// Every link, with its title and area, as they are at any height.
-    pub(super) fn links(&mut self, height: f64) -> Vec<Named> {
-        let ids: Vec<String> = self.cut.links.keys().cloned().collect();
-        let of = |id: &String| {
-            let found = |assessed: &Assessed<'_>| Some(named(assessed));
-            self.judged((id, Depth::Verdict), height, found, |_| None)
-                .flatten()
-        };
-        ids.iter().filter_map(of).collect()
     }
 
     /// What is made of a link as it is judged at a height, or of the problem with it there; none where it does not concern this vehicle.

@@ -6,8 +6,8 @@
 //! tests are the cross-checks. A break stands at the last height that is still right for the lighter verdict, so that it errs to the safe
 //! side, by no more than [`CLOSE`].
 
-use super::at_height::{AtHeight, Grounds, Named};
-use crate::assess::{Looks, stretches};
+use super::at_height::{AtHeight, Grounds};
+use crate::assess::{Assessed, Depth, Looks, stretches};
 use crate::rules::Area;
 
 /// The step of the walk, mm.
@@ -42,6 +42,16 @@ pub struct Bars {
 }
 
 impl Bars {
+    /// A judged link, before it is looked at over a range.
+    pub(super) fn of(assessed: &Assessed<'_>) -> Self {
+        Self {
+            id: assessed.id.clone(),
+            title: assessed.title.clone(),
+            area: assessed.area,
+            bars: Vec::new(),
+        }
+    }
+
     /// The lowest height at which there is work on it, mm.
     pub(crate) fn work_from(&self) -> Option<f64> {
         let first = self.bars.iter().find(|bar| bar.standing.work);
@@ -49,19 +59,26 @@ impl Bars {
     }
 }
 
+/// Every link with its title and area, as they are at any height.
+pub(super) fn links(grounds: &mut Grounds<'_>, height: f64) -> Vec<Bars> {
+    let ids: Vec<String> = grounds.cut.links.keys().cloned().collect();
+    let of = |id: &String| {
+        let found = |assessed: &Assessed<'_>| Some(Bars::of(assessed));
+        let link = grounds.judged((id, Depth::Verdict), height, found, |_| None);
+        link.flatten()
+    };
+    ids.iter().filter_map(of).collect()
+}
+
 /// Each of these links over the range.
-pub(super) fn bars(grounds: &mut Grounds<'_>, links: Vec<Named>, range: (f64, f64)) -> Vec<Bars> {
-    let links = links.into_iter().map(|link| {
-        let bars = of(grounds, &link.id, range);
-        let Named { id, title, area } = link;
-        Bars {
-            id,
-            title,
-            area,
-            bars,
-        }
-    });
-    let mut links: Vec<Bars> = links.collect();
+pub(super) fn bars(
+    grounds: &mut Grounds<'_>,
+    mut links: Vec<Bars>,
+    range: (f64, f64),
+) -> Vec<Bars> {
+    for link in &mut links {
+        link.bars = of(grounds, &link.id, range);
+    }
     let start = |link: &Bars| link.work_from().unwrap_or(f64::INFINITY);
     links.sort_by(|a, b| {
         let order = start(a).total_cmp(&start(b));
@@ -128,7 +145,7 @@ mod tests {
         ] {
             let job = job::of_this_project(path);
             let mut grounds = Grounds::new(&job, &rules);
-            let links = grounds.links(job.lift.spacer.value);
+            let links = links(&mut grounds, job.lift.spacer.value);
             let links = bars(&mut grounds, links, (0.0, 75.0));
             for (number, link) in links.iter().enumerate() {
                 for step in (0..=75).skip(number % 7).step_by(7) {

@@ -2,18 +2,19 @@
 
 use serde_json::{Map, Value, json};
 
-use super::totals::{Days, Totals};
-use super::{AtHeight, Bar, Bars, By, Height, Heights, Tyre, change};
+use super::totals::Totals;
+use super::{Bar, Bars, By, Height, Heights, Tyre, change};
 use crate::pipeline::Made;
-use crate::quantity::Unit;
-use crate::rules::Verdict;
+use crate::quantity::{Quantity, Unit};
 
 /// The heights as JSON.
 pub(crate) fn to_json(made: &Made<'_>, heights: &Heights) -> Value {
     let asked = &heights.asked;
     let links: Vec<Value> = heights.links.iter().map(link).collect();
     let own = heights.own_blocks.iter();
-    let own: Map<String, Value> = own.map(|(id, more)| (id.clone(), mm(*more))).collect();
+    let own: Map<String, Value> = own
+        .map(|(id, more)| (id.clone(), json!(mm(*more))))
+        .collect();
     let all: Vec<Value> = heights.heights.iter().map(height).collect();
     // From each height to the next.
     let steps: Vec<Value> = heights.heights.windows(2).filter_map(step).collect();
@@ -29,8 +30,8 @@ pub(crate) fn to_json(made: &Made<'_>, heights: &Heights) -> Value {
     })
 }
 
-fn mm(value: f64) -> Value {
-    json!({"value": value, "unit": Unit::Mm.code()})
+fn mm(value: f64) -> Quantity {
+    Quantity::exact(value, Unit::Mm)
 }
 
 fn link(link: &Bars) -> Value {
@@ -46,14 +47,10 @@ fn bar(bar: &Bar) -> Value {
     json!({
         "from": mm(bar.from),
         "to": mm(bar.to),
-        "verdict": verdict(&bar.standing),
+        "verdict": bar.standing.verdict,
         "work": bar.standing.work,
         by: bar.standing.decided_by,
     })
-}
-
-fn verdict(standing: &AtHeight) -> Option<&'static str> {
-    standing.verdict.map(Verdict::word)
 }
 
 fn height(height: &Height) -> Value {
@@ -70,28 +67,20 @@ fn height(height: &Height) -> Value {
 
 fn planned(height: &Height, totals: &Totals) -> Value {
     let worked: Vec<&String> = totals.worked().map(|(id, _)| id).collect();
-    let limits = totals.limits.iter();
-    let limits: Vec<Value> = limits
-        .map(|limit| json!({"id": limit.id, "title": limit.title, "verdict": limit.verdict.word()}))
-        .collect();
     json!({
         "height": mm(height.height),
         "own": height.own,
         "tyre": height.tyre,
         "links": worked,
         "minutes": totals.minutes,
-        "days": totals.days.map(days),
-        "parts": {"kinds": totals.parts.kinds, "pieces": totals.parts.pieces},
-        "limits": limits,
+        "days": totals.days,
+        "parts": totals.parts,
+        "limits": totals.limits,
         "limits_not_checked": totals.not_checked,
         "stops": totals.stops,
         "provisional": totals.provisional,
         "problems": [],
     })
-}
-
-fn days(days: Days) -> Value {
-    json!({"fitter": days.fitter, "fitter+apprentice": days.with_apprentice})
 }
 
 fn step(pair: &[Height]) -> Option<Value> {
@@ -102,11 +91,11 @@ fn step(pair: &[Height]) -> Option<Value> {
     let change = change(before, after);
     let newly = change.newly.iter();
     let newly: Vec<Value> = newly
-        .map(|(id, _, standing)| json!({"id": id, "verdict": verdict(standing)}))
+        .map(|(id, _, standing)| json!({"id": id, "verdict": standing.verdict}))
         .collect();
     let otherwise = change.otherwise.iter();
     let otherwise: Vec<Value> = otherwise
-        .map(|(id, _, was, is)| json!({"id": id, "was": verdict(was), "verdict": verdict(is)}))
+        .map(|(id, _, was, is)| json!({"id": id, "was": was.verdict, "verdict": is.verdict}))
         .collect();
     let no_longer: Vec<&String> = change.no_longer.iter().map(|(id, _)| id).collect();
     Some(json!({
@@ -116,7 +105,7 @@ fn step(pair: &[Height]) -> Option<Value> {
         "otherwise": otherwise,
         "no_longer": no_longer,
         "minutes": change.minutes,
-        "days": change.days.map(|(was, is)| json!({"was": days(was), "is": days(is)})),
+        "days": change.days.map(|(was, is)| json!({"was": was, "is": is})),
         "pieces": change.pieces,
         "limits": change.limits,
         "stops": change.stops,

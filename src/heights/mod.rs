@@ -15,7 +15,7 @@ mod totals;
 mod tyre;
 pub(crate) mod wording;
 
-pub use asked::{AskedHeights, Typed};
+pub use asked::AskedHeights;
 pub(crate) use at_height::AtHeight;
 pub(crate) use bars::{Bar, Bars};
 pub(crate) use changes::{HeightChange, change};
@@ -75,18 +75,17 @@ pub fn heights(made: &Made<'_>, asked: AskedHeights) -> Heights {
         .map(|size| tyre::needed(size, job, &mut grounds));
     let needs = tyre.as_ref().and_then(|tyre| tyre.height);
     let own = job.lift.spacer.value;
-    let heights = asked.heights(own, needs).into_iter();
-    let heights: Vec<Height> = heights
-        .map(|at| totals::at((&fitted, rules), own_made.filter(|_| at.own), at))
-        .collect();
+    let heights = asked.heights((own, needs), |height, is_own| {
+        totals::at((&fitted, rules), own_made.filter(|_| is_own), height)
+    });
     for height in &heights {
         if let Ok(totals) = &height.planned {
             grounds.planned(height.height, &totals.links);
         }
     }
     let known = own_made.map(|made| made.assessment.links.values());
-    let known = known.map(|links| links.map(at_height::named).collect());
-    let links = known.unwrap_or_else(|| grounds.links(own));
+    let known = known.map(|links| links.map(Bars::of).collect());
+    let links = known.unwrap_or_else(|| bars::links(&mut grounds, own));
     Heights {
         own,
         links: bars::bars(&mut grounds, links, (asked.from, asked.to)),

@@ -4,7 +4,8 @@
 
 use std::collections::BTreeMap;
 
-use super::asked::At;
+use serde::Serialize;
+
 use super::at_height::{AtHeight, job_at, reasons, standing};
 use crate::assess::{Depth, LimitState};
 use crate::crew;
@@ -66,16 +67,17 @@ impl Totals {
 /// Days of work that are begun, in usual hours, licensed visits on call.
 ///
 /// By a first schedule that is not searched for a better one ([`crew::first_days`]): `liftsheet crew` may find fewer, never more.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Days {
     /// With one fitter.
     pub fitter: usize,
     /// With a fitter and an apprentice; never more than without.
+    #[serde(rename = "fitter+apprentice")]
     pub with_apprentice: usize,
 }
 
 /// How many parts are fitted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct Parts {
     /// Different parts.
     pub kinds: usize,
@@ -84,7 +86,7 @@ pub struct Parts {
 }
 
 /// A local limit that is passed.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Crossed {
     /// Its id.
     pub id: String,
@@ -94,21 +96,16 @@ pub struct Crossed {
     pub verdict: Verdict,
 }
 
-/// The lift at a height, where it may have been made before.
-pub(super) fn at((job, rules): (&Job, &Rules), made: Option<&Made<'_>>, at: At) -> Height {
+/// What the lift comes to at a height, where it may have been made before.
+pub(super) fn at((job, rules): (&Job, &Rules), made: Option<&Made<'_>>, height: f64) -> Planned {
     let mut report = Report::new();
     let totals = made.map(totals).or_else(|| {
-        let job = job_at(job, at.height);
+        let job = job_at(job, height);
         pipeline::run_to(Depth::Work, (&job, rules), &mut report, |made| {
             totals(&made)
         })
     });
-    Height {
-        height: at.height,
-        own: at.own,
-        tyre: at.tyre,
-        planned: totals.ok_or_else(|| reasons(&report)),
-    }
+    totals.ok_or_else(|| reasons(&report))
 }
 
 fn totals(made: &Made<'_>) -> Totals {
@@ -116,24 +113,17 @@ fn totals(made: &Made<'_>) -> Totals {
     let links: BTreeMap<_, _> = links
         .map(|(id, link)| (id.clone(), (link.title.clone(), standing(link))))
         .sorted_map();
-    let limits = crossed(made);
-    let stopped = links.values();
-    let stopped = stopped.filter(|(_, standing)| standing.verdict == Some(Verdict::Stop));
-    let stopped = stopped.map(|(title, _)| title.clone());
-    let forbidden = limits
-        .iter()
-        .filter(|limit| limit.verdict == Verdict::Stop)
-        .map(|limit| limit.title.clone());
+    let stops = made.assessment.stopping();
     let open = made.assessment.limits.iter();
     let open = open.filter(|held| matches!(held.state, LimitState::NotChecked(_)));
     Totals {
-        stops: stopped.chain(forbidden).collect(),
+        stops: stops.map(|(_, title)| title.to_owned()).collect(),
         links,
         minutes: made.plan.minutes,
         days: days(made),
         tasks: tasks(made.plan),
         parts: on_bench(made),
-        limits,
+        limits: crossed(made),
         not_checked: open.count(),
         provisional: made.plan.provisional,
     }

@@ -14,6 +14,7 @@ use crate::assess::{Tried, TriedCheck};
 use crate::report::{Code, Path};
 use crate::rules::expression::Expr;
 use crate::rules::{Class, Rules};
+use crate::sorted::each_once;
 
 /// Points that are mixed; of those that are alike in all by which a check applies one is tried at each height.
 const POINTS: u64 = 24;
@@ -31,12 +32,7 @@ pub(super) fn class(
     };
     let names = subject::behind(applies.iter().flat_map(|one| one.names()), checks, class);
     let space = Space::new((rules, class), checks, &names, demanded);
-    let mut mixes = Vec::new();
-    for mix in (0..POINTS).map(|number| space.mixed_at(0.0, number)) {
-        if !mixes.contains(&mix) {
-            mixes.push(mix);
-        }
-    }
+    let mixes = each_once((0..POINTS).map(|number| space.mixed_at(0.0, number)));
     let all = TriedCheck::all(class);
     let heights = space.heights(applies);
     let points: Vec<_> = heights

@@ -5,7 +5,7 @@
 
 use csv::Terminator;
 
-use super::{Bench, BenchLine, Booking, Tool};
+use super::{Bench, BenchLine, Booking, Tool, ids};
 use crate::pipeline::Made;
 use crate::plan::{Minutes, Sized};
 use crate::quantity::Unit;
@@ -57,7 +57,7 @@ pub(crate) fn to_csv(made: &Made<'_>, bench: &Bench<'_>) -> String {
         ("section", "time".to_owned()),
         ("what", "all tasks up to the hand-over".to_owned()),
     ];
-    hours.extend(minutes(bench.minutes));
+    hours.extend(minutes(made.plan.minutes));
     rows.push(hours);
     let rows = rows.into_iter().map(|mut row| {
         row.push(("job", made.job.title.clone()));
@@ -103,28 +103,29 @@ fn line(line: &BenchLine<'_>) -> Cells {
         row.push(("to_cut", number(length / 1000.0)));
         row.push(("to_cut_unit", Unit::Metre.code().to_owned()));
     }
-    let tasks: Vec<&str> = line.tasks.iter().map(|one| one.task.id.as_str()).collect();
+    let tasks: Vec<&str> = line
+        .tasks
+        .iter()
+        .map(|(task, _)| task.id.as_str())
+        .collect();
     row.push(("tasks", tasks.join(" ")));
     row.push(("links", line.links().join(" ")));
     row
 }
 
 fn tool(section: &str, tool: &Tool<'_>) -> Cells {
-    let tasks: Vec<&str> = tool.tasks.iter().map(|(_, id)| id.as_str()).collect();
     vec![
         ("section", section.to_owned()),
         ("what", tool.what.written()),
-        ("tasks", tasks.join(" ")),
+        ("tasks", ids(&tool.tasks).join(" ")),
     ]
 }
 
 fn trade(booking: &Booking<'_>) -> Cells {
-    let tasks = booking.tasks.iter();
-    let tasks: Vec<&str> = tasks.map(|(_, task)| task.id.as_str()).collect();
     let mut row = vec![
         ("section", "trade".to_owned()),
         ("what", booking.trade.to_owned()),
-        ("tasks", tasks.join(" ")),
+        ("tasks", ids(&booking.tasks).join(" ")),
         ("people", booking.people.join("; ")),
     ];
     row.extend(minutes(booking.minutes));

@@ -4,9 +4,9 @@
 
 use serde_json::{Value, json};
 
-use super::{Bench, BenchLine, Booking, Tool};
+use super::{Bench, BenchLine, Booking, Tool, ids};
 use crate::pipeline::Made;
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 
 /// The bench list as JSON.
 pub(crate) fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
@@ -19,14 +19,14 @@ pub(crate) fn to_json(made: &Made<'_>, bench: &Bench<'_>) -> Value {
         "tools": tools(&bench.tools),
         "uses": tools(&bench.uses),
         "trades": trades,
-        "minutes": bench.minutes,
+        "minutes": made.plan.minutes,
     })
 }
 
 fn line(line: &BenchLine<'_>) -> Value {
     let tasks = line.tasks.iter();
     let tasks: Vec<Value> = tasks
-        .map(|one| json!({"id": one.task.id, "number": one.number, "count": one.count}))
+        .map(|(task, count)| json!({"id": task.id, "number": task.number, "count": count}))
         .collect();
     let to_cut = line.to_cut();
     json!({
@@ -36,7 +36,7 @@ fn line(line: &BenchLine<'_>) -> Value {
         "in": line.part.counted,
         "size": line.part.sizes,
         "material": line.material,
-        "to_cut": to_cut.map(|length| json!({"value": length / 1000.0, "unit": Unit::Metre.code()})),
+        "to_cut": to_cut.map(|length| Quantity::exact(length / 1000.0, Unit::Metre)),
         "shared": line.part.shared,
         "tasks": tasks,
         "for": line.links(),
@@ -44,18 +44,15 @@ fn line(line: &BenchLine<'_>) -> Value {
 }
 
 fn tool(tool: &Tool<'_>) -> Value {
-    let tasks: Vec<&str> = tool.tasks.iter().map(|(_, id)| id.as_str()).collect();
-    json!({"what": tool.what, "tasks": tasks})
+    json!({"what": tool.what, "tasks": ids(&tool.tasks)})
 }
 
 /// A trade to book.
 pub(crate) fn booking(booking: &Booking<'_>) -> Value {
-    let tasks = booking.tasks.iter();
-    let tasks: Vec<&str> = tasks.map(|(_, task)| task.id.as_str()).collect();
     json!({
         "trade": booking.trade,
         "people": booking.people,
-        "tasks": tasks,
+        "tasks": ids(&booking.tasks),
         "minutes": booking.minutes,
     })
 }

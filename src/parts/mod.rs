@@ -1,4 +1,4 @@
-//! What has to be on the bench before the work starts: parts summed over all tasks, special tools, trades to book, hours.
+//! What has to be on the bench before the work starts: parts summed over all tasks, special tools, trades to book.
 //!
 //! Takes everything that was made of a job; gives a [`Bench`]. Parts that are the same in kind, name and sizes are one line with
 //! every task that uses them. How it looks is left to `document`.
@@ -17,8 +17,9 @@ pub(crate) use trades::{Booking, bookings};
 
 use crate::job::Block;
 use crate::pipeline::Made;
-use crate::plan::{BenchPart, Minutes, Sized, Task, TaskId};
+use crate::plan::{BenchPart, Sized, Task};
 use crate::rules::{PartKind, Size};
+use crate::sorted::each_once;
 use crate::text::Text;
 
 /// What has to be on the bench.
@@ -32,8 +33,6 @@ pub(crate) struct Bench<'a> {
     pub uses: Vec<Tool<'a>>,
     /// The licensed trades to book.
     pub trades: Vec<Booking<'a>>,
-    /// The minutes of all tasks up to the hand-over, one after the other.
-    pub minutes: Minutes,
 }
 
 /// One line of parts.
@@ -45,19 +44,8 @@ pub(crate) struct BenchLine<'a> {
     pub material: Option<&'a str>,
     /// How many: the sum over its tasks, or the most that one of them needs when one part serves them all.
     pub count: u32,
-    /// The tasks that use it, in the order of work.
-    pub tasks: Vec<Use<'a>>,
-}
-
-/// One task's share of a line.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Use<'a> {
-    /// Its number in the order of work.
-    pub number: usize,
-    /// The task.
-    pub task: &'a Task,
-    /// How many it needs.
-    pub count: u32,
+    /// The tasks that use it, in the order of work, each with how many it needs.
+    pub tasks: Vec<(&'a Task, u32)>,
 }
 
 /// A tool and the tasks that use it.
@@ -65,8 +53,8 @@ pub(crate) struct Use<'a> {
 pub(crate) struct Tool<'a> {
     /// The tool.
     pub what: Text,
-    /// The numbers and ids of the tasks.
-    pub tasks: Vec<(usize, &'a TaskId)>,
+    /// The tasks, in the order of work.
+    pub tasks: Vec<&'a Task>,
 }
 
 impl BenchLine<'_> {
@@ -84,13 +72,8 @@ impl BenchLine<'_> {
 
     /// The links that it is for, each once, in the order of work.
     pub(crate) fn links(&self) -> Vec<&str> {
-        let mut links: Vec<&str> = Vec::new();
-        for link in self.tasks.iter().flat_map(|one| &one.task.links) {
-            if !links.contains(&link.as_str()) {
-                links.push(link);
-            }
-        }
-        links
+        let links = self.tasks.iter().flat_map(|(task, _)| &task.links);
+        each_once(links.map(String::as_str))
     }
 }
 
@@ -103,8 +86,11 @@ pub(crate) fn collect<'a>(made: &Made<'a>) -> Bench<'a> {
             task.uses.iter().map(|thing| Text::plain(thing)).collect()
         }),
         trades: bookings(made),
-        minutes: made.plan.minutes,
     }
+}
+
+fn ids<'a>(tasks: &[&'a Task]) -> Vec<&'a str> {
+    tasks.iter().map(|task| task.id.as_str()).collect()
 }
 
 /// What makes two parts the same: kind, name, what is counted, sizes to a thousandth of a millimetre.
@@ -143,7 +129,6 @@ pub(crate) fn lines<'a>(
 ) -> Vec<BenchLine<'a>> {
     let mut lines: BTreeMap<SamePart, BenchLine<'a>> = BTreeMap::new();
     for task in tasks {
-        let number = task.number;
         for part in &task.parts {
             let line = lines.entry(key(part)).or_insert_with(|| BenchLine {
                 part,
@@ -156,11 +141,7 @@ pub(crate) fn lines<'a>(
             } else {
                 line.count.saturating_add(part.count)
             };
-            line.tasks.push(Use {
-                number,
-                task,
-                count: part.count,
-            });
+            line.tasks.push((task, part.count));
         }
     }
     lines.into_values().collect()
@@ -169,14 +150,13 @@ pub(crate) fn lines<'a>(
 fn tools(tasks: &[Task], of: impl Fn(&Task) -> Vec<Text>) -> Vec<Tool<'_>> {
     let mut tools: BTreeMap<String, Tool<'_>> = BTreeMap::new();
     for task in tasks {
-        let number = task.number;
         for what in of(task) {
             let name = what.written();
             let tool = tools.entry(name).or_insert_with(|| Tool {
                 what,
                 tasks: Vec::new(),
             });
-            tool.tasks.push((number, &task.id));
+            tool.tasks.push(task);
         }
     }
     tools.into_values().collect()

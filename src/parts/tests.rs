@@ -24,7 +24,6 @@ fn task(id: &str, link: &str, parts: Vec<BenchPart>) -> Task {
         stage: Stage::Correct,
         title: Text::plain(id),
         links: vec![link.to_owned()],
-        tools: vec![Text::plain("hose cutter")],
         parts,
         people: 1,
         number: 1,
@@ -115,12 +114,4 @@ fn a_bolt_is_not_cut_by_the_metre() {
         vec![part("bolt", PartKind::Bolt, 2, Some(110.0))],
     )];
     assert_eq!(lines(&tasks, &block()).first().unwrap().to_cut(), None);
-}
-
-#[test]
-fn a_tool_is_named_once_with_its_tasks() {
-    let tasks = [task("a", "x", Vec::new()), task("b", "y", Vec::new())];
-    let tools = tools(&tasks, |task| task.tools.clone());
-    let told: Vec<usize> = tools.iter().map(|tool| tool.tasks.len()).collect();
-    assert_eq!(told, [2]);
 }

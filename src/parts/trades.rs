@@ -12,8 +12,8 @@ pub(crate) struct Booking<'a> {
     pub trade: &'a str,
     /// The people of the job who hold its licence, by name.
     pub people: Vec<&'a str>,
-    /// Its tasks with their numbers, in the order of work.
-    pub tasks: Vec<(usize, &'a Task)>,
+    /// Its tasks, in the order of work.
+    pub tasks: Vec<&'a Task>,
     /// The minutes of its tasks up to the hand-over.
     pub minutes: Minutes,
 }
@@ -22,7 +22,6 @@ pub(crate) struct Booking<'a> {
 pub(crate) fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
     let mut bookings: BTreeMap<&str, Booking<'a>> = BTreeMap::new();
     for task in &made.plan.tasks {
-        let number = task.number;
         let Some(trade) = task.trade.as_deref() else {
             continue;
         };
@@ -32,7 +31,7 @@ pub(crate) fn bookings<'a>(made: &Made<'a>) -> Vec<Booking<'a>> {
             tasks: Vec::new(),
             minutes: Minutes::default(),
         });
-        booking.tasks.push((number, task));
+        booking.tasks.push(task);
         if task.due.is_none() {
             booking.minutes = booking.minutes.plus(task.minutes);
         }

@@ -2,15 +2,13 @@
 //!
 //! Takes [`Heights`]; gives as many pictures as the connections need, each no higher than a sheet of paper, none cut off.
 
-use std::collections::BTreeMap;
-
 use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{number as lines_of, width, wrapped};
 use crate::heights::{AtHeight, Bar, Bars, Heights, wording};
 use crate::quantity::{Quantity, Round, Unit, Units};
 use crate::rules::Verdict;
-use crate::sorted::Sorted as _;
+use crate::sorted::each_once;
 
 /// The highest picture, CSS pixels: under its heading and with its caption it fits on A4 and on Letter.
 const HIGHEST: f64 = 870.0;
@@ -49,7 +47,7 @@ pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
     let key = key_of(heights);
     let room = HIGHEST - HEAD - KEY * lines_of(key.len().div_ceil(KEYS));
     let rows = wording::together(heights).into_iter();
-    let rows = rows.filter(|(_, link)| link.bars.iter().any(|bar| bar.standing.work));
+    let rows = rows.filter(|(_, link)| link.work_from().is_some());
     let rows: Vec<Strip<'_>> = rows
         .map(|(title, link)| Strip {
             title: wrapped(&title, BARS.0 - 8.0),
@@ -72,28 +70,22 @@ pub(crate) fn heights(heights: &Heights, units: Units) -> Vec<Picture> {
             sheet.push(row);
         }
     }
-    let numbered = sheets.iter().enumerate().map(|(number, rows)| {
-        let board = Board {
-            heights,
-            units,
-            key: &key,
-            around,
-            name: format!("heights-{}", number + 1),
-            part: (sheets.len() > 1).then(|| (number + 1, sheets.len())),
-        };
-        board.picture(rows)
-    });
-    numbered.collect()
+    let board = Board {
+        heights,
+        units,
+        key: &key,
+        around,
+    };
+    let numbered = sheets.iter().zip(1..);
+    let pictures = numbered.map(|(rows, number)| board.picture(rows, (number, sheets.len())));
+    pictures.collect()
 }
 
 /// The verdicts that stand on the drawing, lightest first.
-fn key_of(heights: &Heights) -> Vec<AtHeight> {
+fn key_of(heights: &Heights) -> Vec<&AtHeight> {
     let bars = heights.links.iter().flat_map(|link| &link.bars);
     let bars = bars.filter(|bar| bar.to > bar.from);
-    let by_words: BTreeMap<&str, &AtHeight> = bars
-        .map(|bar| (bar.standing.words(), &bar.standing))
-        .sorted_map();
-    let mut key: Vec<AtHeight> = by_words.into_values().cloned().collect();
+    let mut key = each_once(bars.map(|bar| &bar.standing));
     key.sort_by(|a, b| a.heavier(b).cmp(&b.heavier(a)));
     key
 }
@@ -114,20 +106,18 @@ fn look(standing: &AtHeight) -> (Pen, Fill) {
     }
 }
 
-/// What one picture is drawn with.
+/// What the pictures are drawn with.
 struct Board<'a> {
     heights: &'a Heights,
     units: Units,
-    key: &'a [AtHeight],
+    key: &'a [&'a AtHeight],
     /// The room above and below the words of a row, pixels.
     around: f64,
-    name: String,
-    /// Which of how many pictures this is.
-    part: Option<(usize, usize)>,
 }
 
 impl Board<'_> {
-    fn picture(&self, rows: &[Strip<'_>]) -> Picture {
+    /// One of so many pictures.
+    fn picture(&self, rows: &[Strip<'_>], (sheet, of): (usize, usize)) -> Picture {
         let all: f64 = rows.iter().map(|row| row.height(self.around)).sum();
         let mut drawing = Drawing::new(WIDEST);
         let bottom = HEAD + all;
@@ -156,11 +146,13 @@ impl Board<'_> {
             drawing.words((at.0 + 41.0, at.1 + 11.0), standing.words(), Stand::Right);
         }
         drawing.tell("What is beneath the picture says the same in words.");
-        let part = self
-            .part
-            .map_or_else(String::new, |(part, of)| format!(", part {part} of {of}"));
+        let part = if of > 1 {
+            format!(", part {sheet} of {of}")
+        } else {
+            String::new()
+        };
         let title = format!("Work by the height of the blocks, what starts lowest first{part}");
-        drawing.picture(&self.name, &title)
+        drawing.picture(&format!("heights-{sheet}"), &title)
     }
 
     /// The height's place across the drawing.

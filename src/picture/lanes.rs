@@ -1,6 +1,6 @@
 //! One day of a crew: a lane for each person, to the scale of time, a band for each stretch between breaks. And [`whole()`]: all its days.
 //!
-//! Takes a [`Crew`]; gives a [`Picture`]. The part that somebody has in a task is shown by
+//! Takes a [`Crew`]; gives a [`Picture`], on which its tasks have their numbers on the job sheet. The part that somebody has in a task is shown by
 //! hatching and line weight; the stay of somebody who is booked by a heavy line under the lane.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -62,13 +62,7 @@ pub(crate) fn lanes(crew: &Crew<'_>, day: usize, title: &str) -> Picture {
         top += HOURS;
         for (person, own) in rows {
             let stays = stays(crew, person, day);
-            lane(
-                &mut drawing,
-                (name_of(crew, person), top),
-                axis,
-                &own,
-                &stays,
-            );
+            lane(&mut drawing, (crew.name(person), top), axis, &own, &stays);
             top += LANE;
         }
         top += 8.0;
@@ -76,7 +70,7 @@ pub(crate) fn lanes(crew: &Crew<'_>, day: usize, title: &str) -> Picture {
     key(&mut drawing, top + 4.0);
     for (person, bars) in &bars {
         let numbers: BTreeSet<usize> = bars.iter().map(|bar| bar.number).sorted_set();
-        drawing.tell_numbers(name_of(crew, *person), numbers.into_iter());
+        drawing.tell_numbers(crew.name(*person), numbers.into_iter());
     }
     drawing.picture(&name(day), title)
 }
@@ -86,23 +80,17 @@ pub(crate) fn name(day: usize) -> String {
     format!("day-{day}")
 }
 
-fn name_of<'c>(crew: &'c Crew<'_>, person: usize) -> &'c str {
-    let member = crew.team.members.get(person);
-    member.map_or("", |member| member.name.as_str())
-}
-
 /// Each person's bars on a day, in minutes of the day.
 fn bars(crew: &Crew<'_>, day: usize) -> BTreeMap<usize, Vec<Bar>> {
     let mut bars: BTreeMap<usize, Vec<Bar>> = BTreeMap::new();
     for person in 0..crew.team.members.len() {
-        for turn in crew.lane(person) {
-            let (task, placed) = (turn.task, turn.placed);
+        for (task, placed, part) in crew.lane(person) {
             for (from, to) in crew.clock.pieces(day, (placed.start, placed.end)) {
                 let bar = Bar {
                     from,
                     to,
                     number: task.number,
-                    part: turn.part,
+                    part,
                     slot: task.slot,
                     hold: task.hold.is_some(),
                 };

@@ -12,7 +12,7 @@ use crate::calc::Outcome;
 use crate::cut::{CutLink, Origin, Span};
 use crate::plan::{Plan, PrintedTask, Task, task_digest};
 use crate::quantity::{Quantity, Unit};
-use crate::rules::{LaidOver, Rules, Setting};
+use crate::rules::Rules;
 
 impl Made<'_> {
     /// The plan as one JSON value.
@@ -41,10 +41,7 @@ impl Serialize for Made<'_> {
         )?;
         map.serialize_entry("groups", &Each(groups))?;
         map.serialize_entry("job", &job.title)?;
-        map.serialize_entry(
-            "laid_over",
-            &Each(|| self.rules.laid_over.iter().map(LaidOver::json)),
-        )?;
+        map.serialize_entry("laid_over", &self.rules.laid_over)?;
         map.serialize_entry("limits", &Each(|| self.assessment.limits.iter().map(limit)))?;
         map.serialize_entry("links", &Each(links))?;
         map.serialize_entry("longest_chain", &plan.longest_chain)?;
@@ -54,7 +51,7 @@ impl Serialize for Made<'_> {
         map.serialize_entry("plan_digest", self.digest())?;
         map.serialize_entry("provisional", &plan.provisional)?;
         map.serialize_entry("region", &job.region)?;
-        map.serialize_entry("rise", &mm(job.lift.spacer.value))?;
+        map.serialize_entry("rise", &job.lift.spacer)?;
         map.serialize_entry("states", &plan.states)?;
         map.serialize_entry("tasks", &Each(|| plan.tasks.iter().map(task)))?;
         map.serialize_entry("vehicle", &job.vehicle.name)?;
@@ -71,16 +68,7 @@ impl<F: Fn() -> I, I: Iterator<Item = Value>> Serialize for Each<F> {
     }
 }
 
-fn mm(value: f64) -> Value {
-    Quantity::exact(value, Unit::Mm).json()
-}
-
 fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
-    let limits: Map<String, Value> = assessed
-        .limits(rules)
-        .into_iter()
-        .map(|(name, setting)| (name, decided_by(setting)))
-        .collect();
     let spans: Vec<Value> = cut.spans.iter().map(span).collect();
     let results: Map<String, Value> = assessed
         .results
@@ -102,9 +90,9 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
         "path": cut.parts().collect::<Vec<_>>(),
         "spans": spans,
         "disturbed": assessed.disturbed,
-        "verdict": assessed.verdict.word(),
+        "verdict": assessed.verdict,
         "decided_by": assessed.decided_by,
-        "limits": limits,
+        "limits": assessed.limits(rules),
         "because": assessed.because,
         "trade": assessed.trade,
         "release": assessed.release,
@@ -114,27 +102,9 @@ fn link(rules: &Rules, assessed: &Assessed<'_>, cut: &CutLink) -> Value {
     })
 }
 
-/// A limit of the rules, and where it comes from.
-fn decided_by(setting: &Setting) -> Value {
-    let (value, source) = (setting.value, &setting.source);
-    json!({
-        "label": setting.label,
-        "value": value.json(),
-        "source": {"document": source.document, "clause": source.clause, "status": source.status},
-    })
-}
-
 fn worked(worked: &Calculated) -> Value {
-    let steps = worked.evaluation.working().iter();
-    let steps: Vec<Value> = steps
-        .map(|step| {
-            json!({
-                "name": step.name, "formula": step.formula,
-                "with_numbers": step.with_numbers, "gives": step.gives,
-            })
-        })
-        .collect();
-    json!({"check": worked.check, "key": worked.key, "calc": worked.evaluation.calc, "steps": steps})
+    let of = &worked.evaluation;
+    json!({"check": worked.check, "key": worked.key, "calc": of.calc, "steps": of.working()})
 }
 
 /// A local limit as JSON.
@@ -151,9 +121,9 @@ pub(crate) fn limit(held: &Held<'_>) -> Value {
         "document": held.limit.source.document,
         "clause": held.limit.source.clause,
         "state": state,
-        "verdict": held.verdict().word(),
-        "value": compared.map(|(value, _)| value.json()),
-        "most": compared.map(|(_, most)| most.json()),
+        "verdict": held.verdict(),
+        "value": compared.map(|(value, _)| value),
+        "most": compared.map(|(_, most)| most),
         "missing": places(missing),
     })
 }
@@ -166,6 +136,7 @@ fn places(missing: &[Missing]) -> Vec<&str> {
 
 fn span(span: &Span) -> Value {
     let working = span.working(span.geometry());
+    let mm = |value: f64| Quantity::exact(value, Unit::Mm);
     json!({
         "from": span.from,
         "to": span.to,

@@ -12,7 +12,7 @@ use crate::job::Job;
 use crate::report::{Code, Path, Place, Problem, Report};
 use crate::rules::expression::{self, Scope};
 use crate::rules::{Rules, Spot};
-use crate::sorted::Sorted as _;
+use crate::sorted::{Sorted as _, each_once};
 use crate::text::{Text, clean};
 
 /// Likely minutes of a printed task of several pieces (common practice: what one does at a stretch).
@@ -144,12 +144,7 @@ fn sign_off(entries: &mut [PrintedTask], tasks: &mut [Task]) {
 
 /// What a printed task is called: one piece by its own title, several by the words that the rules have for them.
 fn title(pieces: &[Task], (job, rules): (&Job, &Rules), report: &mut Report) -> Text {
-    let mut titles: Vec<&Text> = Vec::new();
-    for piece in pieces {
-        if !titles.contains(&&piece.title) {
-            titles.push(&piece.title);
-        }
-    }
+    let titles = each_once(pieces.iter().map(|piece| &piece.title));
     let (Some(first), Some(task)) = (titles.first(), pieces.first()) else {
         return Text::default();
     };

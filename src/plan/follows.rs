@@ -143,7 +143,10 @@ pub(super) fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
     let mut known: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     let mut begun = 0;
     for of_slot in drafts.chunk_by(|one, next| one.task.slot == next.task.slot) {
-        let before = within(of_slot, begun, &places);
+        let before = all_before(of_slot.iter().map(|draft| {
+            let after = draft.task.after.own().iter();
+            after.filter_map(|id| places.get(id.as_str())?.checked_sub(begun))
+        }));
         for (draft, before) in of_slot.iter().zip(before) {
             let number = begun + before.len();
             let alike = about(draft).filter_map(|name| known.get(name));
@@ -189,13 +192,12 @@ fn certifies_all(task: &Task) -> bool {
     task.hold.is_some() && task.links.is_empty() && task.group.is_none()
 }
 
-/// For each task of a slot which of the tasks before it in the slot come before it, however far back. The slot begins at a place in all.
-fn within(of_slot: &[Draft], begun: usize, places: &BTreeMap<&str, usize>) -> Vec<Vec<bool>> {
-    let mut all: Vec<Vec<bool>> = Vec::with_capacity(of_slot.len());
-    for draft in of_slot {
+/// For each of some tasks in order which of those ahead of it must come before it, however far back. What each waits for itself is given by
+/// place; every task stands behind what it waits for.
+pub(crate) fn all_before(direct: impl Iterator<Item: Iterator<Item = usize>>) -> Vec<Vec<bool>> {
+    let mut all: Vec<Vec<bool>> = Vec::new();
+    for after in direct {
         let mut own = vec![false; all.len()];
-        let after = draft.task.after.own().iter();
-        let after = after.filter_map(|id| places.get(id.as_str())?.checked_sub(begun));
         for place in after {
             let theirs = all.get(place).into_iter().flatten().copied();
             for (own, theirs) in own.iter_mut().zip(theirs) {

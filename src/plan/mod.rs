@@ -23,6 +23,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub(crate) use self::entries::PrintedTask;
 pub(crate) use digest::{digest_of, part_digests, task_digest};
+pub(crate) use follows::all_before;
 pub(crate) use order::{circle, waiting};
 pub use stands::{Making, Stands};
 pub(crate) use states::ToldState;

@@ -3,15 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use serde::ser::SerializeStruct as _;
 use serde::{Deserialize, Serialize, Serializer};
 
 use crate::job::Side;
-use crate::quantity::Unit;
+use crate::quantity::{Quantity, Unit};
 use crate::report::{Place, listed};
 use crate::rules::written::Due;
 use crate::rules::{Area, Moment, PartKind, Size, Spot, Stage};
-use crate::sorted::Sorted as _;
+use crate::sorted::{Sorted as _, each_once};
 use crate::text::Text;
 
 /// A task's id: `<link>.<part of the work>`, or the procedure's id with body and side.
@@ -213,12 +212,7 @@ impl Task {
 
 /// Every place in which somebody is while tasks are done, in words: `under, inside and engine bay`.
 pub(crate) fn places_in_words(tasks: &[Task]) -> String {
-    let mut words: Vec<&str> = Vec::new();
-    for place in tasks.iter().flat_map(Task::places).map(Spot::word) {
-        if !words.contains(&place) {
-            words.push(place);
-        }
-    }
+    let words = each_once(tasks.iter().flat_map(Task::places).map(Spot::word));
     listed(&words, "and")
 }
 
@@ -295,13 +289,7 @@ impl Serialize for Sized {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
             Self::Word(word) => serializer.serialize_str(word),
-            Self::Mm(value) => {
-                // In the order of the names, as the digest has them.
-                let mut quantity = serializer.serialize_struct("Quantity", 2)?;
-                quantity.serialize_field("unit", Unit::Mm.code())?;
-                quantity.serialize_field("value", value)?;
-                quantity.end()
-            }
+            Self::Mm(value) => Quantity::exact(*value, Unit::Mm).serialize(serializer),
         }
     }
 }

@@ -8,15 +8,16 @@ mod print;
 mod unit;
 mod written;
 
-use serde_json::{Value, json};
-
 pub use parse::QuantityError;
 pub(crate) use print::MINUS;
 pub use print::{Round, Units};
 pub use unit::{Dimension, Unit, spellings};
 pub use written::{Amount, Written, YesNo, yes_no};
 
-/// A finite number in a canonical unit, with the half-width it may be off by (0 when none was stated).
+use serde::Serialize;
+
+/// A finite number in a canonical unit, with the half-width it may be off by (0 when none was stated). Its JSON is the unit and the number, in
+/// the order of their names, as digests have them.
 ///
 /// ```
 /// use liftsheet::quantity::{Quantity, Unit};
@@ -25,14 +26,15 @@ pub use written::{Amount, Written, YesNo, yes_no};
 /// assert_eq!(Quantity::parse("2 in", Unit::Mm).unwrap().value, 50.8);
 /// assert!(Quantity::parse("2 kg", Unit::Mm).is_err());
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Quantity {
+    /// The canonical unit of the field that the quantity belongs to.
+    pub unit: Unit,
     /// The number, in `unit`; always finite.
     pub value: f64,
     /// Half-width of the tolerance, in `unit`; finite and at least 0.
+    #[serde(skip)]
     pub tolerance: f64,
-    /// The canonical unit of the field that the quantity belongs to.
-    pub unit: Unit,
 }
 
 impl Quantity {
@@ -43,11 +45,6 @@ impl Quantity {
             tolerance: 0.0,
             unit,
         }
-    }
-
-    /// The quantity for other programs, without its tolerance.
-    pub(crate) fn json(&self) -> Value {
-        json!({"value": self.value, "unit": self.unit.code()})
     }
 
     /// The lower end of the tolerance.

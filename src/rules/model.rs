@@ -5,6 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
+use serde::Serialize;
 use strum::{EnumString, IntoStaticStr, VariantNames};
 
 use super::expression::{Expr, Scope, Slot};
@@ -102,7 +103,7 @@ pub struct ClassText {
 }
 
 /// A number that a workshop may change.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize)]
 pub struct Setting {
     /// What it is.
     pub label: String,

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use serde_json::{Value, json};
+use serde::Serialize;
 
 use super::check::{self, Fields};
 use super::model::Setting;
@@ -16,21 +16,21 @@ use crate::quantity::{Quantity, Units};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::source::Source;
 
-/// A value of a workshop in the place of one of ours.
-#[derive(Debug, Clone)]
+/// A value of a workshop in the place of one of ours; for other programs in the order of the names.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LaidOver {
-    /// The setting: `name`, or `class.name`.
-    pub setting: String,
-    /// What it is.
-    pub label: String,
-    /// What held before.
-    pub was: Quantity,
-    /// What holds now.
-    pub value: Quantity,
     /// Who decided it.
     pub by: Option<String>,
+    /// What it is.
+    pub label: String,
     /// On which day.
     pub on: Option<String>,
+    /// The setting: `name`, or `class.name`.
+    pub setting: String,
+    /// What holds now.
+    pub value: Quantity,
+    /// What held before.
+    pub was: Quantity,
     /// Why.
     pub why: Option<String>,
 }
@@ -44,14 +44,6 @@ impl LaidOver {
             self.value.print(units),
             self.was.print(units)
         )
-    }
-
-    /// The same for other programs, in canonical units.
-    pub(crate) fn json(&self) -> Value {
-        json!({
-            "setting": self.setting, "label": self.label, "was": self.was.json(), "value": self.value.json(),
-            "by": self.by, "on": self.on, "why": self.why,
-        })
     }
 }
 

@@ -4,7 +4,6 @@
 //! the same. Where it is printed is left to those who print.
 
 use serde::Serialize;
-use serde_json::Value;
 
 use super::{LaidOver, Rules};
 use crate::VERSION;
@@ -21,7 +20,7 @@ pub(crate) struct MadeBy {
     /// The workshop's own rule files by their paths below its folder.
     pub files_laid_over: Vec<String>,
     /// The values of settings that the workshop lays over ours.
-    pub settings_laid_over: Vec<Value>,
+    pub settings_laid_over: Vec<LaidOver>,
 }
 
 impl Rules {
@@ -32,7 +31,7 @@ impl Rules {
             version: VERSION,
             rules: self.digest.clone(),
             files_laid_over: self.files_laid_over.clone(),
-            settings_laid_over: self.laid_over.iter().map(LaidOver::json).collect(),
+            settings_laid_over: self.laid_over.clone(),
         }
     }
 }

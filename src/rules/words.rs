@@ -174,7 +174,8 @@ impl Moment {
 
 /// What a link needs, from lightest to heaviest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[derive(EnumIter, EnumString, IntoStaticStr, VariantNames)]
+#[derive(EnumIter, EnumString, IntoStaticStr, Serialize, VariantNames)]
+#[serde(into = "&'static str")]
 #[strum(serialize_all = "lowercase")]
 pub enum Verdict {
     /// It stays as it is.

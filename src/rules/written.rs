@@ -75,7 +75,7 @@ pub struct Customer {
 }
 
 /// Where a rule comes from.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Deserialize, JsonSchema, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Source {
     /// A document's title, or `common practice`.

@@ -106,9 +106,9 @@ impl Known {
     pub(super) fn questions(&self) -> &[Question] {
         self.questions.get_or_init(|| {
             let drawn = self.with(|made| study(&made, 1, &BTreeSet::new()).questions);
-            let mut drawn = drawn.unwrap_or_default();
-            drawn.retain(|question| !question.options.is_empty());
-            drawn
+            let drawn = drawn.unwrap_or_default().into_iter();
+            let drawn = drawn.map(|(_, question)| question);
+            drawn.filter(|one| !one.options.is_empty()).collect()
         })
     }
 

@@ -8,6 +8,7 @@ use super::house::{Board, House};
 use super::{jobs, look};
 use crate::quantity::Units;
 use crate::study::Question;
+use crate::text::Text;
 
 /// `GET /job/{job}/study`
 pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
@@ -38,11 +39,9 @@ fn values(
 ) -> Value {
     let options = &question.options;
     let chosen = choice.and_then(|choice| options.get(choice.checked_sub(1)?));
-    let right = options.iter().filter(|option| option.right);
-    let right: Vec<String> = right
-        .map(|option| option.text.print(Units::Metric))
-        .collect();
-    let verdict = chosen.map(|chosen| match (chosen.right, right.len()) {
+    let print = |text: &Text| text.print(Units::Metric);
+    let right: Vec<String> = question.right().map(print).collect();
+    let verdict = chosen.map(|(_, is_right)| match (is_right, right.len()) {
         (true, 1) => "Right.".to_owned(),
         (true, _) => format!("Right; so are others: {}.", right.join("; ")),
         (false, _) => format!("No. It is: {}.", right.join("; ")),
@@ -52,11 +51,11 @@ fn values(
         "job": jobs::head(board),
         "number": place + 1,
         "count": count,
-        "question": question.text.print(Units::Metric),
-        "choices": options.iter().map(|option| option.text.print(Units::Metric)).collect::<Vec<_>>(),
+        "question": print(&question.text),
+        "choices": options.iter().map(|(text, _)| print(text)).collect::<Vec<_>>(),
         "answered": verdict.is_some(),
         "verdict": verdict.unwrap_or_default(),
-        "answer": [question.because.print(Units::Metric)],
+        "answer": [print(&question.because)],
         "after": (place + 1) % count.max(1) + 1,
     })
 }

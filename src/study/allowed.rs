@@ -1,7 +1,7 @@
 //! Who may do a task, and which readings may be signed off when it is done.
 
 use super::askable::{Material, in_turn};
-use super::question::{About, Choice, Question, QuestionKind};
+use super::question::{About, Question};
 use super::words::{quantity, typed};
 use crate::lots::Lots;
 use crate::plan::{Evidence, Task};
@@ -50,9 +50,7 @@ fn of_who(task: &Task, a_trade: &str) -> Question {
             format!("only somebody who holds the licence: {trade}"),
         ),
     ];
-    let options = options
-        .into_iter()
-        .map(|(one, text)| Choice::new(text, one == who));
+    let options = options.into_iter().map(|(one, text)| (text, one == who));
     let says = match who {
         Who::Apprentice => {
             "the sheet names no trade for it and lets an apprentice do it".to_owned()
@@ -69,9 +67,8 @@ fn of_who(task: &Task, a_trade: &str) -> Question {
         .first()
         .map(|caution| format!("; its caution: {}", caution.marked()));
     Question::choose(
-        QuestionKind::Who,
         format!("Who may do this: “{}”?", task.title.marked()),
-        options.collect(),
+        options,
         format!("{says}{}", caution.unwrap_or_default()),
         About::of([task.id.clone()]),
     )
@@ -103,18 +100,16 @@ fn of_evidence(task: &Task, evidence: &Evidence, draw: &mut Lots) -> Option<Ques
         .filter(|unit| matches!(unit, Unit::Mm | Unit::NewtonMetre | Unit::Degree))?;
     let readings = readings(evidence.least, evidence.most);
     let options = draw.shuffled(readings).into_iter();
-    let options =
-        options.map(|value| Choice::new(quantity(value, unit), is_within(value, evidence)));
+    let options = options.map(|value| (quantity(value, unit), is_within(value, evidence)));
     let item = evidence.item.as_deref().map(|item| format!(", {item}"));
     Some(Question::choose(
-        QuestionKind::Evidence,
         format!(
             "“{}” asks for this: {}{}. Which of these readings may be signed off? Tick every one.",
             task.title.marked(),
             evidence.ask.marked(),
             item.unwrap_or_default()
         ),
-        options.collect(),
+        options,
         format!(
             "{}; a reading outside its limits is never signed off, the work is put right and measured again",
             capital(&limits(evidence, unit))

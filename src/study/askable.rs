@@ -7,9 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::lessons::Lesson;
 use super::words::typed;
 use crate::assess::{Assessed, Run};
-use crate::cut::{CutLink, Origin};
+use crate::cut::CutLink;
 use crate::pipeline::Made;
-use crate::plan::Task;
+use crate::plan::{self, Task};
 use crate::rules::{Class, Verdict};
 use crate::sorted::Sorted as _;
 
@@ -134,37 +134,20 @@ impl<'a> Material<'a> {
     }
 }
 
-/// Whether a link is a connection that somebody can walk up to, rather than a mount or a consequence.
-pub(super) fn is_connection(link: &Assessed<'_>) -> bool {
-    matches!(link.origin, Origin::Link | Origin::Bridge)
-}
-
 /// The run that decides a link's verdict.
 pub(super) fn deciding<'a>(link: &'a Assessed<'_>) -> Option<&'a Run<'a>> {
     let (check, _) = link.decided_by.split_once([':', '['])?;
     link.runs.iter().find(|run| run.check.id == check)
 }
 
-/// For each task whether each one before it must come before it; every task stands after those it waits for.
+/// For each task whether each one before it must come before it.
 fn before(tasks: &[Task]) -> Vec<Vec<bool>> {
     let ids = tasks.iter().map(|task| task.id.as_str());
     let numbers: BTreeMap<&str, usize> = ids.zip(0..).sorted_map();
-    let mut all: Vec<Vec<bool>> = Vec::new();
-    for task in tasks {
-        let direct = task.after.iter().filter_map(|id| numbers.get(id.as_str()));
-        let mut own = vec![false; all.len()];
-        for &number in direct {
-            let theirs = all.get(number).into_iter().flatten();
-            for (own, theirs) in own.iter_mut().zip(theirs) {
-                *own |= theirs;
-            }
-            if let Some(own) = own.get_mut(number) {
-                *own = true;
-            }
-        }
-        all.push(own);
-    }
-    all
+    plan::all_before(tasks.iter().map(|task| {
+        let after = task.after.iter();
+        after.filter_map(|id| numbers.get(id.as_str()).copied())
+    }))
 }
 
 /// One of each list after the other, until all are used up.

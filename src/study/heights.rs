@@ -1,7 +1,7 @@
 //! What would the verdict be at another height? Each link is cut and judged anew with every block that much higher or lower.
 
 use super::askable::Material;
-use super::question::{About, Choice, Question, QuestionKind};
+use super::question::{About, Question};
 use super::words::{quantity, typed, verdict};
 use crate::assess::{Assessed, Depth};
 use crate::heights::{Grounds, own_blocks};
@@ -9,6 +9,7 @@ use crate::lots::Lots;
 use crate::pipeline::Made;
 use crate::quantity::Unit;
 use crate::rules::Verdict;
+use crate::sorted::each_once;
 use crate::text::{Text, capital};
 use strum::IntoEnumIterator;
 
@@ -62,16 +63,15 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
 
 fn question(link: &Assessed<'_>, spacer: f64, height: f64, then: Verdict) -> Question {
     let options = options(then, link.verdict).into_iter();
-    let options = options.map(|one| Choice::new(verdict(one), one == then));
+    let options = options.map(|one| (verdict(one), one == then));
     Question::choose(
-        QuestionKind::Height,
         format!(
             "{}: with blocks of {} instead of {}, all else the same, what is its verdict?",
             capital(&typed(&link.title)),
             quantity(height, Unit::Mm),
             quantity(spacer, Unit::Mm),
         ),
-        options.collect(),
+        options,
         String::new(),
         About {
             ids: vec![link.id.clone()],
@@ -109,15 +109,9 @@ pub(super) fn explain(material: &Material<'_>, question: &mut Question) {
 
 /// The right verdict, the present one, and their neighbours, from the lightest to the heaviest.
 fn options(then: Verdict, now: Verdict) -> Vec<Verdict> {
-    let mut chosen = vec![then, now];
     let others = Verdict::iter().filter(|verdict| *verdict != Verdict::Measure);
-    chosen.extend(others);
-    let mut kept: Vec<Verdict> = Vec::new();
-    for verdict in chosen {
-        if kept.len() < OPTIONS && !kept.contains(&verdict) {
-            kept.push(verdict);
-        }
-    }
+    let mut kept = each_once([then, now].into_iter().chain(others));
+    kept.truncate(OPTIONS);
     kept.sort_unstable();
     kept
 }

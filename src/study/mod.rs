@@ -30,8 +30,8 @@ pub struct Study<'a> {
     pub seed: u64,
     /// The lessons, in walking order.
     pub lessons: Vec<Lesson<'a>>,
-    /// The questions with their answers.
-    pub questions: Vec<Question>,
+    /// The questions with their answers, each with what it asks about.
+    pub questions: Vec<(QuestionKind, Question)>,
 }
 
 /// Makes the lessons and draws the questions. With classes wanted, only of those; else of every class on the vehicle.

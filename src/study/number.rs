@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::askable::{Material, deciding};
-use super::question::{About, Question, QuestionKind};
+use super::question::{About, Question};
 use super::words::{quantity, typed};
 use crate::assess::{Assessed, Calculated, Run};
 use crate::calc::{self, Calculation, Outcome, Value, WorkingStep};
@@ -97,7 +97,6 @@ fn ask(
     };
     let way: Vec<String> = way_to(step, worked).into_iter().map(line).collect();
     Some(Question {
-        kind: QuestionKind::Number,
         text: Text::rendered(format!(
             "{}. Given: {}. Work out: {meaning}.",
             capital(&typed(&link.title)),

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::askable::{Material, in_turn};
-use super::question::{About, Choice, Question, QuestionKind};
+use super::question::{About, Question};
 use crate::lots::Lots;
 use crate::plan::Task;
 use crate::rules::Stage;
@@ -49,11 +49,10 @@ fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Que
     let (first, then) = (task(pair.first)?, task(pair.then)?);
     let shown = draw.shuffled([(first, true), (then, false)]);
     let options = shown.iter();
-    let options = options.map(|(task, right)| Choice::new(task.title.marked(), *right));
+    let options = options.map(|(task, right)| (task.title.marked(), *right));
     Some(Question::choose(
-        QuestionKind::Order,
         "Which of these two comes first? Say why.".to_owned(),
-        options.collect(),
+        options,
         pair.because.clone(),
         About::of(shown.iter().map(|(task, _)| task.id.clone())),
     ))
@@ -186,11 +185,10 @@ pub(super) fn hold(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
         let others = draw.shuffled(others).into_iter().take(OTHERS);
         let shown = draw.shuffled(waiting.into_iter().chain(others));
         let options = shown.iter();
-        let options = options.map(|(task, shown)| Choice::new(shown.title.marked(), waits(*task)));
+        let options = options.map(|(task, shown)| (shown.title.marked(), waits(*task)));
         questions.push(Question::choose(
-            QuestionKind::Hold,
             format!("Which of these has to wait for “{}”?", hold.title.marked()),
-            options.collect(),
+            options,
             "work goes on behind a hold point only when a supervisor who did not do it has signed; the others come before it or do not depend on it".to_owned(),
             About::of([hold.id.clone()].into_iter().chain(shown.iter().map(|(_, task)| task.id.clone()))),
         ));

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use strum::IntoStaticStr;
+use serde::Serialize;
 
 use crate::text::Text;
 
 /// What a question asks about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, IntoStaticStr)]
-#[strum(serialize_all = "lowercase")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum QuestionKind {
     /// What a part rides with.
     Rides,
@@ -32,37 +32,19 @@ pub enum QuestionKind {
     Evidence,
 }
 
-impl QuestionKind {
-    /// The word in JSON.
-    pub(crate) fn word(self) -> &'static str {
-        self.into()
-    }
-}
-
 /// One question.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Question {
-    /// What it asks about.
-    pub kind: QuestionKind,
     /// The question.
     pub text: Text,
-    /// What to choose from; empty when the answer is written down.
-    pub options: Vec<Choice>,
+    /// What to choose from, each with whether it is right; empty when the answer is written down.
+    pub options: Vec<(Text, bool)>,
     /// The answer to a question without options.
     pub answer: Option<Text>,
     /// Why that is so.
     pub because: Text,
     /// What it was made from.
     pub about: About,
-}
-
-/// One thing to choose.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Choice {
-    /// What it says.
-    pub text: Text,
-    /// Whether it is right.
-    pub right: bool,
 }
 
 /// What a question was made from, for whoever wants to check its answer.
@@ -87,18 +69,19 @@ impl About {
 }
 
 impl Question {
-    /// A question to be answered by ticking.
-    pub(super) fn choose(
-        kind: QuestionKind,
+    /// A question to be answered by ticking what is right of some texts, which may have marked quantities in them.
+    pub(super) fn choose<T: Into<Arc<str>>>(
         text: String,
-        options: Vec<Choice>,
+        options: impl IntoIterator<Item = (T, bool)>,
         because: String,
         about: About,
     ) -> Self {
+        let options = options.into_iter();
         Self {
-            kind,
             text: Text::rendered(text),
-            options,
+            options: options
+                .map(|(text, right)| (Text::rendered(text), right))
+                .collect(),
             answer: None,
             because: Text::rendered(because),
             about,
@@ -107,8 +90,8 @@ impl Question {
 
     /// The right answers, in the order of the options.
     pub(crate) fn right(&self) -> impl Iterator<Item = &Text> {
-        let ticked = self.options.iter().filter(|choice| choice.right);
-        ticked.map(|choice| &choice.text).chain(&self.answer)
+        let ticked = self.options.iter().filter(|(_, right)| *right);
+        ticked.map(|(text, _)| text).chain(&self.answer)
     }
 
     /// What it says, whatever the order of its options.
@@ -116,7 +99,7 @@ impl Question {
         let mut options: Vec<String> = self
             .options
             .iter()
-            .map(|one| one.text.marked().to_owned())
+            .map(|(text, _)| text.marked().to_owned())
             .collect();
         options.sort_unstable();
         options.push(self.text.marked().to_owned());
@@ -128,21 +111,11 @@ impl Question {
         if self.answer.is_some() {
             return self.options.is_empty();
         }
-        let mut texts: Vec<&str> = self.options.iter().map(|one| one.text.marked()).collect();
+        let mut texts: Vec<&str> = self.options.iter().map(|(text, _)| text.marked()).collect();
         texts.sort_unstable();
-        let right = self.options.iter().filter(|choice| choice.right).count();
+        let right = self.options.iter().filter(|(_, right)| *right).count();
         right > 0
             && right < self.options.len()
             && texts.windows(2).all(|pair| pair.first() != pair.last())
-    }
-}
-
-impl Choice {
-    /// A choice; its text may have marked quantities in it.
-    pub(super) fn new(text: impl Into<Arc<str>>, right: bool) -> Self {
-        Self {
-            text: Text::rendered(text),
-            right,
-        }
     }
 }

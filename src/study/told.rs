@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::askable::Material;
-use super::question::{About, Choice, Question, QuestionKind};
+use super::question::{About, Question};
 use super::words::{content, typed};
 use crate::lots::Lots;
 use crate::rules::{Answer, Class, Measurement};
@@ -29,25 +29,14 @@ pub(super) fn missed(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> 
         let others = draw.shuffled(wrong.map(|(other, _)| *other));
         let shown = others.into_iter().take(WRONG).chain([class]);
         let options = draw.shuffled(shown).into_iter();
-        let options: Vec<Choice> = options
-            .map(|one| Choice::new(typed(&one.text.if_missed), one.id == class.id))
-            .collect();
-        questions.push(of_missed(class, options));
+        questions.push(Question::choose(
+            format!("What happens when this is missed: {}?", typed(&text.title)),
+            options.map(|one| (typed(&one.text.if_missed), one.id == class.id)),
+            typed(&text.why),
+            About::of([class.id.clone()]),
+        ));
     }
     questions
-}
-
-fn of_missed(class: &Class, options: Vec<Choice>) -> Question {
-    Question::choose(
-        QuestionKind::Missed,
-        format!(
-            "What happens when this is missed: {}?",
-            typed(&class.text.title)
-        ),
-        options,
-        typed(&class.text.why),
-        About::of([class.id.clone()]),
-    )
 }
 
 /// Something that a class measures.
@@ -76,29 +65,21 @@ pub(super) fn measured(material: &Material<'_>, draw: &mut Lots) -> Vec<Question
         let options = draw.shuffled(others.chain([&own])).into_iter();
         let options = options.map(|one| {
             let right = one.class.id == own.class.id && one.name == own.name;
-            Choice::new(typed(&one.measurement.how), right)
+            (typed(&one.measurement.how), right)
         });
-        questions.push(of_measured(&own, options.collect()));
+        let label = typed(&own.measurement.label);
+        questions.push(Question::choose(
+            format!("{}: how is this taken: {label}?", typed(&class.text.title)),
+            options,
+            format!("so it is said for {label}; the other ways measure something else"),
+            About {
+                ids: vec![class.id.clone()],
+                name: Some(own.name.to_owned()),
+                height: None,
+            },
+        ));
     }
     questions
-}
-
-fn of_measured(own: &MeasuredBy<'_>, options: Vec<Choice>) -> Question {
-    let label = typed(&own.measurement.label);
-    Question::choose(
-        QuestionKind::Measured,
-        format!(
-            "{}: how is this taken: {label}?",
-            typed(&own.class.text.title)
-        ),
-        options,
-        format!("so it is said for {label}; the other ways measure something else"),
-        About {
-            ids: vec![own.class.id.clone()],
-            name: Some(own.name.to_owned()),
-            height: None,
-        },
-    )
 }
 
 /// The numbers that a class measures, each with how.

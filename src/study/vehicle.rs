@@ -1,7 +1,7 @@
 //! What moves with what: the body or chassis that a part rides with, and the connections that the lift pulls apart.
 
-use super::askable::{Material, is_connection};
-use super::question::{About, Choice, Question, QuestionKind};
+use super::askable::Material;
+use super::question::{About, Question};
 use crate::assess::Assessed;
 use crate::lots::Lots;
 
@@ -18,16 +18,15 @@ pub(super) fn rides(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     parts.sort_by_key(|(_, hung)| hung.chain.len() < 3);
     let question = |(id, hung): (&String, &crate::cut::Hung)| {
         let options = groups.iter().map(|group| {
-            Choice::new(
+            (
                 format!("the {}", material.part(group)),
                 hung.groups.contains(group),
             )
         });
         let chain: Vec<String> = hung.chain.iter().map(|part| material.part(part)).collect();
         Question::choose(
-            QuestionKind::Rides,
             format!("What does this part ride with: {}?", material.part(id)),
-            options.collect(),
+            options,
             format!("its bolts lead there: {}", chain.join(" → ")),
             About::of([id.clone()]),
         )
@@ -49,7 +48,9 @@ const LEFT: usize = 2;
 ///
 /// Each question takes the next connections of two lists drawn by lot; those asked about stand first.
 pub(super) fn disturbed(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
-    let links = material.settled().filter(|link| is_connection(link));
+    let links = material
+        .settled()
+        .filter(|link| link.origin.is_connection());
     let mut links = draw.shuffled(links);
     links.sort_by_key(|link| !material.wants(link));
     let (pulled, left): (Vec<_>, Vec<_>) = links.into_iter().partition(|link| link.disturbed);
@@ -65,13 +66,12 @@ pub(super) fn disturbed(material: &Material<'_>, draw: &mut Lots) -> Vec<Questio
 
 fn of_links(material: &Material<'_>, links: &[&Assessed<'_>]) -> Question {
     let options = links.iter();
-    let options = options.map(|link| Choice::new(material.with_joins(link), link.disturbed));
+    let options = options.map(|link| (material.with_joins(link), link.disturbed));
     let reasons: Vec<String> = links.iter().map(|link| material.reason(link)).collect();
     Question::choose(
-        QuestionKind::Disturbed,
         "Which of these does the lift pull apart, when it is done or on the way? Tick every one."
             .to_owned(),
-        options.collect(),
+        options,
         reasons.join("; "),
         About::of(links.iter().map(|link| link.id.clone())),
     )

@@ -5,8 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Axis, Bar, GAP, HOURS, bars, booked, count, filled, hours, key, name_of, put_below, short,
-    stays,
+    Axis, Bar, GAP, HOURS, bars, booked, count, filled, hours, key, put_below, short, stays,
 };
 use crate::crew::Crew;
 use crate::picture::Picture;
@@ -90,7 +89,7 @@ fn draw_day(
     hours(drawing, axis, (top, count(bars.len()) * ROW));
     top += HOURS;
     for (person, own) in bars {
-        name(drawing, name_of(crew, *person), top);
+        name(drawing, crew.name(*person), top);
         for run in runs(own) {
             draw_run(drawing, axis, top, run);
         }

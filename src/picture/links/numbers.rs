@@ -90,9 +90,9 @@ impl<'a> Numbers<'a> {
         };
         let unit = unit?;
         let quantity = Quantity {
+            unit,
             value,
             tolerance,
-            unit,
         };
         Some(quantity.print(self.units))
     }

@@ -10,8 +10,6 @@ use std::collections::BTreeMap;
 use super::super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::super::layout::{cut as cut_to, number, width};
 use super::super::{Made, Picture};
-use crate::assess::Assessed;
-use crate::cut::Origin;
 use crate::report::numbered;
 use crate::sorted::Sorted as _;
 
@@ -94,9 +92,8 @@ pub fn cut_graph(made: &Made<'_>) -> Option<Picture> {
 /// Every link of the job that parts hold, with its number on the sheet.
 fn lanes<'a>(made: &Made<'a>) -> Vec<Lane<'a>> {
     let links = made.assessment.walking().into_iter().zip(1..);
-    let of_parts = |link: &Assessed<'_>| matches!(link.origin, Origin::Link | Origin::Bridge);
     let lanes = links
-        .filter(|(link, _)| of_parts(link))
+        .filter(|(link, _)| link.origin.is_connection())
         .filter_map(|(link, number)| {
             let cut = made.cut.links.get(&link.id)?;
             let mut parts: Vec<&str> = cut.parts().map(String::as_str).collect();

@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 
 use super::super::Made;
 use super::super::layout::number;
-use crate::cut::Origin;
 use crate::job::{Fixing, Point};
 use crate::rules::Area;
 
@@ -25,7 +24,7 @@ pub(super) fn crossing(made: &Made<'_>, ends: (f64, f64)) -> Vec<Crossing> {
     let mut found = Vec::new();
     let mut without: BTreeMap<Area, Vec<usize>> = BTreeMap::new();
     for (link, number) in made.assessment.walking().into_iter().zip(1..) {
-        if !link.disturbed || !matches!(link.origin, Origin::Link | Origin::Bridge) {
+        if !link.disturbed || !link.origin.is_connection() {
             continue;
         }
         let fixings = made

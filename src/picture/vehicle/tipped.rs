@@ -110,23 +110,17 @@ fn mirrored(made: &Made<'_>, raise: &Raise, body: &Body) -> bool {
 
 /// The highest known place on the body, at the bulkhead where one is known there.
 fn followed(made: &Made<'_>, group: &str) -> Option<Followed> {
-    let fixings = || made.job.links.values().flat_map(|link| &link.fixings);
-    let rides = |part: &str| {
-        let hung = made.cut.parts.get(part);
-        hung.is_some_and(|hung| hung.groups.len() == 1 && hung.groups.contains(group))
-    };
-    let on_bulkhead = |part: &str| {
-        let hung = made.cut.parts.get(part);
-        hung.is_some_and(|hung| hung.chain.iter().any(|id| id == BULKHEAD))
-    };
-    let highest = |wanted: &dyn Fn(&str) -> bool| {
-        let known = fixings().filter(|fixing| rides(&fixing.part) && wanted(&fixing.part));
-        let known = known.filter_map(|fixing| Some((fixing.part.as_str(), fixing.at?)));
-        known
-            .max_by(|(id, at), (other_id, other)| at[2].total_cmp(&other[2]).then(other_id.cmp(id)))
-    };
-    let found = highest(&on_bulkhead).or_else(|| highest(&|_| true));
-    let (part, at) = found?;
+    let fixings = made.job.links.values().flat_map(|link| &link.fixings);
+    let riding = fixings.filter_map(|fixing| {
+        let hung = made.cut.parts.get(&fixing.part)?;
+        let rides = hung.groups.len() == 1 && hung.groups.contains(group);
+        let on_bulkhead = hung.chain.iter().any(|id| id == BULKHEAD);
+        rides.then_some((on_bulkhead, fixing.at?, &fixing.part))
+    });
+    let (_, at, part) = riding.max_by(|(on, at, id), (other_on, other, other_id)| {
+        let higher = on.cmp(other_on).then(at[2].total_cmp(&other[2]));
+        higher.then(other_id.cmp(id))
+    })?;
     Some(Followed {
         title: clean(made.job.part_title(part)),
         at,
