@@ -15,7 +15,9 @@ use serde_json::Value;
 use yaml_edit::path::YamlPath as _;
 use yaml_edit::{Document, Sequence};
 
-pub(crate) use self::place::{connection, get, of_reading};
+#[cfg(feature = "serve")]
+pub(crate) use self::place::get;
+pub(crate) use self::place::{connection, of_reading};
 pub(crate) use self::table::COLUMNS;
 pub use self::table::rows;
 pub(crate) use self::uncomment::{LAST_TIME, TAKE_OFF};

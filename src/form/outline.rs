@@ -4,10 +4,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{pick, rows};
+use super::rows;
 use crate::job::CHASSIS;
-use crate::report::{Report, in_message};
-use crate::rules::pattern::{Chosen, Link, MOUNT_CLASS, Mount, Part, Pattern, Raise};
+use crate::report::in_message;
+use crate::rules::pattern::{Link, MOUNT_CLASS, Mount, Part, Pattern, Raise};
 
 /// The vehicle as far as it is known before anything is measured.
 #[derive(Debug, Default)]
@@ -27,32 +27,6 @@ pub struct Outline {
 }
 
 impl Outline {
-    /// What a pattern has with these choices. Fails, with the reasons in the report, when it contradicts itself for them.
-    pub fn of(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Self> {
-        let mut outline = pick::pick(pattern, chosen, report)?;
-        let words = chosen.words().iter();
-        let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
-        let spacer = format!("{} mm", pattern.spacer);
-        outline.settled.insert("lift.spacer".to_owned(), spacer);
-        let otherwise = [
-            ("vehicle.name", pattern.title.as_str()),
-            ("vehicle.construction", "ladder frame"),
-        ];
-        for (place, text) in otherwise {
-            let text = super::yaml::word(text);
-            outline.settled.entry(place.to_owned()).or_insert(text);
-        }
-        outline.opening = vec![
-            format!(
-                "A job file for liftsheet, begun from the pattern {}: {}.",
-                pattern.id, pattern.title
-            ),
-            format!("Options chosen: {}", words.join(" ")),
-            "This is nobody's model: delete what the vehicle does not have, add what it has besides, and put right what a part is bolted to.".to_owned(),
-        ];
-        Some(outline)
-    }
-
     /// The classes of connection that it names.
     pub fn classes(&self) -> impl Iterator<Item = &str> {
         let links = self.links.iter().map(|link| link.class.as_str());

@@ -1,4 +1,6 @@
-//! Which entries of a pattern the chosen options keep.
+//! What a pattern gives to a new job: the entries that the chosen options keep.
+//!
+//! Takes a pattern and what was chosen of it; gives an [`Outline`], or what contradicts itself.
 //!
 //! Kept are the entries whose condition holds; of the parts only those that a kept link ends on, that bridge the cut, or that
 //! carry a kept part; of the mounts only those of a body that goes up. A body that goes up is fixed to nothing.
@@ -11,6 +13,34 @@ use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::ExpressionError;
 use crate::rules::pattern::{Chosen, Entry, Pattern};
 use crate::sorted::Sorted as _;
+
+impl Outline {
+    /// What a pattern has with these choices. Fails, with the reasons in the report, when it contradicts itself for them.
+    pub fn of(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Self> {
+        let mut outline = pick(pattern, chosen, report)?;
+        let words = chosen.words().iter();
+        let words: Vec<String> = words.map(|(name, word)| format!("{name}={word}")).collect();
+        let spacer = format!("{} mm", pattern.spacer);
+        outline.settled.insert("lift.spacer".to_owned(), spacer);
+        let otherwise = [
+            ("vehicle.name", pattern.title.as_str()),
+            ("vehicle.construction", "ladder frame"),
+        ];
+        for (place, text) in otherwise {
+            let text = word(text);
+            outline.settled.entry(place.to_owned()).or_insert(text);
+        }
+        outline.opening = vec![
+            format!(
+                "A job file for liftsheet, begun from the pattern {}: {}.",
+                pattern.id, pattern.title
+            ),
+            format!("Options chosen: {}", words.join(" ")),
+            "This is nobody's model: delete what the vehicle does not have, add what it has besides, and put right what a part is bolted to.".to_owned(),
+        ];
+        Some(outline)
+    }
+}
 
 /// Picks the entries. Gives nothing, with the reasons in the report, when they contradict one another.
 pub(super) fn pick(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> Option<Outline> {
