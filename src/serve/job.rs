@@ -6,7 +6,7 @@ use super::answer::Answer;
 use super::ask::Ask;
 use super::house::{Board, House};
 use super::known::said;
-use super::{jobs, look, people, task, work};
+use super::{jobs, look, people, reading, task, work};
 use crate::crew;
 use crate::desk::open::Desk;
 use crate::desk::photo;
@@ -41,6 +41,7 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
         "vehicle": made.map_or("", |made| made.identification.as_str()),
         "faults": faults,
         "changed": changed,
+        "sure": reading::sure(&fell),
         "fell": fell,
         "pin": ask.person().is_some_and(|person| people::has_pin(house, person)),
         "survey": made.map_or_else(String::new, |made| format!("{} to be measured", numbered(made.to_measure, "value"))),
@@ -80,6 +81,17 @@ pub(super) fn changed(house: &House, ask: &Ask, board: &Board) -> Answer {
     let Some(person) = ask.person() else {
         return Answer::Go("/sign-in".to_owned());
     };
+    let fell = board
+        .desk
+        .as_ref()
+        .map(Desk::open_again)
+        .unwrap_or_default();
+    let sure = reading::sure(&fell);
+    if ask.form.get("much").is_some_and(|seen| seen != sure) {
+        let why =
+            "What opens again is otherwise than on the screen. Look at it once more, then sign.";
+        return Answer::refused(409, why);
+    }
     let wish = Wish {
         note: ask.form.get("note").map(ToOwned::to_owned),
         ..Wish::new(Act::Changed, person, ask.now)

@@ -226,7 +226,7 @@ fn opens(house: &House, board: &Board, asked: &ToFill) -> Option<Vec<String>> {
 }
 
 /// What a form says back of that, so that whoever sends it has seen it.
-fn sure(opens: &[String]) -> String {
+pub(super) fn sure(opens: &[String]) -> String {
     record::sha256(opens.join("\n").as_bytes())
 }
 

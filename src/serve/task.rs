@@ -131,7 +131,9 @@ pub(super) fn sign(
     asked
         .signed(&desk.footing, &desk.record)
         .map_err(sentences)?;
-    let (text, warning) = desk::sign::sign(&desk, &asked, MUCH).map_err(sentences)?;
+    // Whoever ticks it has been told that much opens again.
+    let most = ask.form.get("much").map_or(MUCH, |_| usize::MAX);
+    let (text, warning) = desk::sign::sign(&desk, &asked, most).map_err(sentences)?;
     let lines = text.lines().map(|line| capital(line.trim()));
     Ok(lines.chain(warning.as_ref().map(said)).collect())
 }
