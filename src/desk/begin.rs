@@ -192,10 +192,7 @@ fn with_values(
     files: &Files,
 ) -> Result<String, Refused> {
     let pairs = values.iter().filter_map(|typed| typed.split_once('='));
-    let changes = pairs.map(|(place, value)| match place {
-        "spacer" => ToWrite::new("lift.spacer", value),
-        place => ToWrite::new(place, value),
-    });
+    let changes = pairs.map(|(place, value)| ToWrite::new(place, value));
     let asked = ToFill {
         changes: changes.collect(),
         without: without.to_vec(),

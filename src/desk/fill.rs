@@ -198,7 +198,7 @@ fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
         };
         (
             id.clone(),
-            format!("{}: {}{because}", link.title, link.verdict.word()),
+            format!("{}: {}{because}", link.title, document::verdict(link)),
         )
     });
     said.sorted_map()

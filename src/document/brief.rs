@@ -70,7 +70,8 @@ fn told(on: &str, texts: &[&Text], units: Units) -> (String, String) {
 /// How long the work takes, as the customer hears it: whole hours.
 fn hours(minutes: Minutes) -> Hours {
     let whole = |minutes: f64| {
-        let hours = (minutes / 60.0).ceil();
+        // As the sheet prints them, in steps of five minutes, and then whole hours.
+        let hours = ((minutes / 5.0).round() * 5.0 / 60.0).ceil();
         if hours <= 1.0 {
             "1 hour".to_owned()
         } else {

@@ -9,11 +9,11 @@ use minijinja::{Value, context};
 
 use super::{DocumentError, Look, Made, Page, sheet, words};
 use crate::heights::{
-    Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording,
+    Bars, By, Days, Height, HeightChange, Heights, Totals, Tyre, change, wording, wording::stated,
 };
 use crate::picture::{self, Picture};
 use crate::plan::Minutes;
-use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::quantity::{Quantity, Unit, Units};
 use crate::report::numbered;
 use crate::rules::Verdict;
 
@@ -30,7 +30,7 @@ const TASKS: usize = 3;
 pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, DocumentError> {
     let units = look.units;
     let pictures = picture::heights(heights, units);
-    let own = print(heights.own, units);
+    let own = stated(heights.own, units);
     let asked = &heights.asked;
     let (rows, left) = rows(heights);
     let rows = rows.into_iter();
@@ -43,7 +43,7 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
     });
     let view = context! {
         head => Serde(sheet::head(made, look)),
-        range => (print(asked.from, units), print(asked.to, units)),
+        range => (stated(asked.from, units), stated(asked.to, units)),
         glance => glance(heights, units),
         pictures => pictures.iter().map(placed).collect::<Value>(),
         // What there is work on at any height, and its verdicts over the range.
@@ -68,11 +68,6 @@ pub fn heights(made: &Made<'_>, heights: &Heights, look: Look) -> Result<Page, D
 
 fn placed(picture: &Picture) -> (String, String) {
     (picture.name.clone(), picture.says.clone())
-}
-
-/// A height; what a tyre needs is rounded up.
-fn print(height: f64, units: Units) -> String {
-    wording::height(height, Round::Up, units)
 }
 
 fn signed(number: i64) -> String {
@@ -103,7 +98,7 @@ fn glance(heights: &Heights, units: Units) -> Vec<String> {
     };
     let mut glance = vec![format!(
         "{} is this job's height: {} to work on, {} of work likely, {}.{}",
-        print(own, units),
+        stated(own, units),
         numbered(totals.worked().count(), "connection"),
         words::duration(totals.minutes.likely),
         pieces(totals),
@@ -113,12 +108,12 @@ fn glance(heights: &Heights, units: Units) -> Vec<String> {
     )];
     let higher = (place + 1..=place + HIGHER).filter_map(|place| planned(heights, place));
     for (height, more) in higher {
-        let pair = (print(own, units), print(height, units));
+        let pair = (stated(own, units), stated(height, units));
         glance.push(instead(&pair, &change(totals, more)));
     }
     let lower = place.checked_sub(1);
     if let Some((height, less)) = lower.and_then(|place| planned(heights, place)) {
-        let pair = (print(height, units), print(own, units));
+        let pair = (stated(height, units), stated(own, units));
         glance.push(instead(&pair, &change(less, totals)));
     }
     glance
@@ -239,7 +234,7 @@ fn totals(heights: &Heights, units: Units) -> Value {
 }
 
 fn total(height: &Height, own: Option<&Totals>, units: Units) -> Value {
-    let mut name = print(height.height, units);
+    let mut name = stated(height.height, units);
     if height.own {
         name.push_str(", this job");
     }
@@ -335,7 +330,7 @@ fn from(heights: &Heights, places: &[usize], units: Units) -> String {
     let names = places
         .iter()
         .filter_map(|place| heights.heights.get(*place));
-    let names: Vec<String> = names.map(|height| print(height.height, units)).collect();
+    let names: Vec<String> = names.map(|height| stated(height.height, units)).collect();
     let first = places.first().copied().unwrap_or_default();
     match names.first() {
         Some(lowest) if first + places.len() == heights.heights.len() => format!("from {lowest}"),
@@ -355,7 +350,7 @@ fn steps(heights: &Heights, units: Units) -> Value {
             if time == NOTHING && pieces == NOTHING && changes.is_empty() {
                 return None;
             }
-            let (from, to) = (print(first.height, units), print(second.height, units));
+            let (from, to) = (stated(first.height, units), stated(second.height, units));
             Some(context! { from_to => format!("{from} → {to}"), time, pieces, changes })
         }
         _ => None,
@@ -430,7 +425,7 @@ fn tyre_view(tyre: &Tyre, units: Units) -> Value {
             mm(apart),
         ),
         needs => match tyre.height {
-            Some(height) => print(height, units),
+            Some(height) => stated(height, units),
             None => "more than any block that the arithmetic covers".to_owned(),
         },
         rests_on => match tyre.by {

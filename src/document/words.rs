@@ -16,7 +16,7 @@ pub(super) use crate::sorted::drawn_together;
 pub(crate) use crate::text::capital;
 
 /// A verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
-pub(super) fn verdict(link: &Assessed<'_>) -> &'static str {
+pub(crate) fn verdict(link: &Assessed<'_>) -> &'static str {
     match link.verdict {
         _ if link.origin != Origin::Consequence => link.verdict.word(),
         Verdict::Leave => "tell",
@@ -115,13 +115,14 @@ pub(super) fn limits_of(
     let exact = |limit: f64| Quantity::exact(limit, unit).print(units);
     match limits {
         // A single size is no window, and is made in whole millimetres.
-        (Some(least), Some(most)) if (most - least).abs() < f64::EPSILON => match units {
-            Units::Metric => Some(exact(most)),
-            _ => {
-                let made = Quantity::exact(most, unit).print(Units::Metric);
-                Some(format!("{} ({made})", exact(most)))
-            }
-        },
+        (Some(least), Some(most)) if (most - least).abs() < f64::EPSILON => {
+            let made = Quantity::exact(most, unit).print(Units::Metric);
+            Some(if units == Units::Metric {
+                made
+            } else {
+                format!("{} ({made})", exact(most))
+            })
+        }
         (Some(least), Some(most)) => {
             let (low, high) = (print(least, Round::Up), print(most, Round::Down));
             // A window of about the tool's step leaves nothing between its rounded ends.

@@ -39,11 +39,18 @@ pub struct ToWrite {
 }
 
 impl ToWrite {
-    /// A value that stands in no table.
+    /// A value that stands in no table, with the quotes of a job file round it or without; the height of the blocks is called by its own
+    /// name alone.
     pub(crate) fn new(place: &str, value: &str) -> Self {
+        let place = match place {
+            "spacer" => "lift.spacer",
+            place => place,
+        };
+        let quoted = value.strip_prefix('"');
+        let within = quoted.and_then(|rest| rest.strip_suffix('"'));
         Self {
             place: place.to_owned(),
-            value: value.to_owned(),
+            value: within.unwrap_or(value).to_owned(),
             line: None,
         }
     }

@@ -24,6 +24,15 @@ pub(crate) fn height(value: f64, round: Round, units: Units) -> String {
     Quantity::exact(whole * step, Unit::Mm).print(units)
 }
 
+/// A height that somebody states, to the nearest; one that is worked out from what a tyre needs lies between two tenths of a millimetre,
+/// and is rounded up.
+pub(crate) fn stated(value: f64, units: Units) -> String {
+    let tenths = value * 10.0;
+    let whole = (tenths - tenths.round()).abs() < 1e-6;
+    let round = if whole { Round::Nearest } else { Round::Up };
+    height(value, round, units)
+}
+
 /// Where one stretch ends and the next begins, as printed.
 pub(crate) fn break_text(before: &Bar, after: &Bar, units: Units) -> String {
     let round = if after.standing.heavier(&before.standing) {
@@ -152,6 +161,8 @@ mod tests {
         for value in [13.0, 13.0 - 1e-4, 13.0 + 1e-4] {
             assert_eq!(height(value, Round::Down, Units::Metric), "13 mm");
             assert_eq!(height(value, Round::Up, Units::Metric), "13 mm");
+            assert_eq!(stated(40.0, Units::Inch), "1.57 in");
+            assert_eq!(stated(40.04, Units::Inch), "1.58 in");
         }
     }
 

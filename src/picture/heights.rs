@@ -6,7 +6,7 @@ use super::Picture;
 use super::draw::{Drawing, Fill, Pen, Stand, WIDEST};
 use super::layout::{number as lines_of, width, wrapped};
 use crate::heights::{AtHeight, Bar, Bars, Heights, wording};
-use crate::quantity::{Quantity, Round, Unit, Units};
+use crate::quantity::{Quantity, Unit, Units};
 use crate::rules::Verdict;
 use crate::sorted::each_once;
 
@@ -249,7 +249,7 @@ impl Board<'_> {
             let shown = height.filter(|height| (asked.from..=asked.to).contains(height));
             let Some(height) = shown else { continue };
             let x = self.x(height);
-            let words = wording::height(height, Round::Up, self.units);
+            let words = wording::stated(height, self.units);
             drawing.line((x, HEAD - 6.0), (x, bottom), pen);
             let stand = if x > WIDEST - 90.0 {
                 Stand::Left

@@ -117,7 +117,7 @@ pub(super) fn paper(house: &House, ask: &Ask, board: &Board) -> Answer {
         if let Some(fingerprint) = &house.opened.fingerprint {
             page.markdown.push_str(&from_here(house, fingerprint));
         }
-        document::html(&page, look).map_err(unmade)
+        document::html(&page, look).map_err(|error| unmade(&error))
     });
     match html {
         Some(Ok(html)) => Answer::Paper(html),
@@ -126,7 +126,7 @@ pub(super) fn paper(house: &House, ask: &Ask, board: &Board) -> Answer {
     }
 }
 
-fn unmade(error: DocumentError) -> Answer {
+fn unmade(error: &DocumentError) -> Answer {
     Answer::refused(500, &error.to_string())
 }
 
@@ -154,7 +154,7 @@ fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
         },
         _ => return None,
     };
-    Some(page.map_err(unmade))
+    Some(page.map_err(|error| unmade(&error)))
 }
 
 fn signed(desk: &Desk, look: Look) -> Drawn {
@@ -166,5 +166,5 @@ fn signed(desk: &Desk, look: Look) -> Drawn {
         (&file, &photo::shown(desk), &photo::lost(desk)),
         look,
     )
-    .map_err(unmade)
+    .map_err(|error| unmade(&error))
 }

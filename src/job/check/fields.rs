@@ -66,7 +66,7 @@ impl Fields<'_> {
         None
     }
 
-    /// The number of an optional field; none also when it is wrong.
+    /// The number of an optional field with which nothing is judged over a tolerance; none also when it is wrong.
     pub(super) fn number(
         &mut self,
         written: Option<&Written>,
@@ -74,8 +74,16 @@ impl Fields<'_> {
         range: Range,
         path: &Path,
     ) -> Option<f64> {
-        self.quantity(written?, unit, range, path)
-            .map(|quantity| quantity.value)
+        let written = written?;
+        let quantity = self.quantity(written, unit, range, path)?;
+        if quantity.tolerance > 0.0 {
+            let message =
+                format!("`{written}` has a tolerance, with which nothing is worked out here");
+            let help =
+                "write the number alone; where it is not known closely, the one on the safe side";
+            self.error(Code::OutOfRange, path, message, help);
+        }
+        Some(quantity.value)
     }
 
     /// Yes or no; none also when it is wrong.

@@ -29,13 +29,13 @@ pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Lift 
     let raise = raise(read, fields);
     let clearance = clearance(lift, &at, fields);
     let block = block(&lift.block, &at.key("block"), fields);
-    let spacer = fields.quantity(&lift.spacer, Unit::Mm, SPACER, &at.key("spacer"));
+    let spacer = fields.number(Some(&lift.spacer), Unit::Mm, SPACER, &at.key("spacer"));
     let jacks = fields.number(lift.jacks.as_ref(), Unit::One, JACKS, &at.key("jacks"));
     let coat_at = at.key("coat_hours");
     let coat_hours = fields.number(lift.coat_hours.as_ref(), Unit::One, COAT, &coat_at);
     Lift {
         // What stands in for a wrong value is never planned with: the report has an error then.
-        spacer: spacer.unwrap_or(Quantity::exact(0.0, Unit::Mm)),
+        spacer: Quantity::exact(spacer.unwrap_or(0.0), Unit::Mm),
         raise,
         clearance: clearance.unwrap_or(LEAST_CLEARANCE),
         clearance_assumed: lift.insertion_clearance.is_none(),
