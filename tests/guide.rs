@@ -161,7 +161,7 @@ fn printed() -> Vec<String> {
     let pages = pages
         .into_iter()
         .filter(crate::support::commands::Called::makes_pages);
-    let pages = pages.map(|called| bench.call(called.words()).run().stdout);
+    let pages = pages.map(|called| crate::support::commands::usually(&called).stdout);
     [mistake, begun].into_iter().chain(pages).collect()
 }
 

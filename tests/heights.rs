@@ -1,10 +1,17 @@
 //! `heights`: where each verdict changes, held against hand computation; totals held against the sheet; the drawing against the JSON.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use serde_json::Value;
 
 use crate::support::run::{Bench, case};
+
+/// What is said of the demo, asked for once.
+fn of_demo() -> &'static Value {
+    static SAID: OnceLock<Value> = OnceLock::new();
+    SAID.get_or_init(|| json(&[]))
+}
 
 fn json(more: &[&str]) -> Value {
     let call = ["heights", "--format", "json"].into_iter();
@@ -44,26 +51,26 @@ fn same_breaks(found: &[(f64, String)], expected: &[(f64, &str)]) {
 /// Worked by hand from the demo's measurements and the class files' settings.
 #[test]
 fn breaks_stand_where_hand_computation_puts_them() {
-    let heights = json(&[]);
+    let heights = of_demo();
     // Both hoses are short and straight, so they are drawn off by the whole rise; above 3 they are loosened and seated anew.
     // Filler: 38 ±2 on the spigot, 25 needed, no slide: 36 − 25 = 11.
     same_breaks(
-        &breaks(&heights, "filler-hose"),
+        &breaks(heights, "filler-hose"),
         &[(3.0, "reposition"), (11.0, "extend")],
     );
     // Breather: 35 on the spigot, 20 needed, no slide: 35 − 20 = 15.
     same_breaks(
-        &breaks(&heights, "filler-breather"),
+        &breaks(heights, "filler-breather"),
         &[(3.0, "reposition"), (15.0, "extend")],
     );
     // Guards: half the growth is (265 − 235)·0.75 = 22.5; gap 12 + h − 22.5 ≥ 10, so h ≥ 20.5. At 0 nothing is raised.
     same_breaks(
-        &breaks(&heights, "guard-to-tyre-clearance"),
+        &breaks(heights, "guard-to-tyre-clearance"),
         &[(0.0, "fabricate"), (20.5, "leave")],
     );
     // A torn rubber is replaced whatever the height.
-    same_breaks(&breaks(&heights, "mount-C3R"), &[]);
-    assert_eq!(bars(&heights, "mount-C3R")[0]["verdict"], "replace");
+    same_breaks(&breaks(heights, "mount-C3R"), &[]);
+    assert_eq!(bars(heights, "mount-C3R")[0]["verdict"], "replace");
 }
 
 /// A calculation's own limit is another way to the same height.
@@ -73,7 +80,7 @@ fn breaks_agree_with_the_limits_of_the_calculations() {
         .run(["sheet", "--format", "json"])
         .done()
         .json();
-    let heights = json(&[]);
+    let heights = of_demo();
     let mut compared = 0;
     // A hose that is only seated anew still has its overlap, so the breather's limit is where that no longer does.
     for (id, result, within) in [
@@ -91,7 +98,7 @@ fn breaks_agree_with_the_limits_of_the_calculations() {
         let Some(limit) = link["results"][result]["value"].as_f64() else {
             continue;
         };
-        let heavier = bars(&heights, id)
+        let heavier = bars(heights, id)
             .iter()
             .find(|bar| !within.contains(&bar["verdict"].as_str().unwrap()));
         let found = heavier.map(|bar| bar["from"]["value"].as_f64().unwrap());
@@ -126,7 +133,7 @@ fn job_at(path: &str, spacer: &str) -> Bench {
 #[test]
 fn the_bar_and_the_totals_at_a_height_are_those_of_the_sheet() {
     let path = "../../rules/demo/forestry-crew.yaml";
-    let heights = json(&[]);
+    let heights = of_demo();
     for height in [5.0, 30.0, 40.0, 45.0] {
         let bench = job_at(path, &format!("{height} mm"));
         let sheet = bench
@@ -148,7 +155,7 @@ fn the_bar_and_the_totals_at_a_height_are_those_of_the_sheet() {
         assert_eq!(row["links"], Value::Array(worked.collect()));
         for link in links {
             let id = link["id"].as_str().unwrap();
-            let bar = bars(&heights, id).iter().find(|bar| {
+            let bar = bars(heights, id).iter().find(|bar| {
                 bar["from"]["value"].as_f64().unwrap() < height
                     && height <= bar["to"]["value"].as_f64().unwrap()
             });
@@ -160,7 +167,7 @@ fn the_bar_and_the_totals_at_a_height_are_those_of_the_sheet() {
 #[test]
 fn bars_leave_no_height_out() {
     let path = case("jobs/sixty-links.yaml");
-    let heights = json(&[path.to_str().unwrap()]);
+    let heights = json(&[path.to_str().unwrap(), "--step=75"]);
     let links = heights["links"].as_array().unwrap();
     assert!(links.len() > 67);
     let mut starts = Vec::new();
@@ -213,7 +220,7 @@ fn the_drawing_says_what_the_json_says() {
         let row = drawn.entry(corners[1].to_owned()).or_default();
         row.push((mm(corners[0]), mm(corners[2])));
     }
-    let heights = json(&[]);
+    let heights = of_demo();
     let links = heights["links"].as_array().unwrap();
     let mut expected: Vec<Vec<(f64, f64)>> = Vec::new();
     let mut mounts = Vec::new();
@@ -287,14 +294,14 @@ fn a_tyre_adds_the_height_that_it_needs() {
     let job = case("../../rules/demo/forestry-crew-survey.yaml");
     let job = job.to_str().unwrap();
     let page = Bench::new()
-        .run(["heights", job, "--tyre", "31x10.5R15"])
+        .run(["heights", job, "--tyre", "31x10.5R15", "--step=75"])
         .done();
     let page = page
         .prints("**PROVISIONAL**")
         .prints("assumed")
         .prints("must still be measured");
     assert!(page.stdout.contains("measure"));
-    let assumed = json(&[job, "--tyre", "31x10.5R15"]);
+    let assumed = json(&[job, "--tyre", "31x10.5R15", "--step=75"]);
     assert!((assumed["tyre"]["height"]["value"].as_f64().unwrap() - 26.95).abs() < 1e-9);
     assert_eq!(assumed["provisional"], true);
     assert_eq!(bars(&assumed, "filler-hose")[0]["verdict"], "measure");
@@ -325,7 +332,7 @@ fn what_cannot_be_calculated_at_a_height_is_told_and_the_others_stand() {
     let page = page.prints("cannot be planned: check “nut” of “mount-C1L” cannot be made");
     assert!(page.stdout.contains("40 mm instead of 50 mm saves"));
     let heights = bench
-        .run(["heights", "--rules", "own", "--format", "json"])
+        .run(["heights", "--rules", "own", "--step=75", "--format", "json"])
         .done()
         .json();
     let bars = bars(&heights, "mount-C2L");

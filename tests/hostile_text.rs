@@ -3,7 +3,7 @@
 use clap::Arg;
 use serde_json::Value;
 
-use crate::support::commands::{demo, filled};
+use crate::support::commands::{bench, demo, filled, small};
 use crate::support::run::{Bench, Outcome};
 
 /// Recolours, clears, rings, reads backwards, and begins a new line; C0, C1 and direction marks.
@@ -63,7 +63,7 @@ fn spoil(value: &mut Value) -> usize {
     }
 }
 
-/// The formats that a command takes, and none.
+/// The formats that a command takes; without one it gives one of them. None where it takes none.
 fn formats(command: &clap::Command) -> Vec<Vec<String>> {
     let format = command
         .get_arguments()
@@ -71,7 +71,12 @@ fn formats(command: &clap::Command) -> Vec<Vec<String>> {
     let formats = format.map(Arg::get_possible_values).unwrap_or_default();
     let formats = formats.iter().filter(|format| !format.is_hide_set());
     let named = formats.map(|format| vec!["--format".to_owned(), format.get_name().to_owned()]);
-    std::iter::once(Vec::new()).chain(named).collect()
+    let named: Vec<Vec<String>> = named.collect();
+    if named.is_empty() {
+        vec![Vec::new()]
+    } else {
+        named
+    }
 }
 
 #[test]
@@ -156,7 +161,7 @@ fn a_file_name_cannot_act_on_the_terminal() {
             }
         });
         let words: Vec<String> = words.collect();
-        let there = Bench::new().file(&name, demo());
+        let there = Bench::new().file(&name, small());
         shows(
             &there.call(words.iter().map(String::as_str)).run(),
             &format!("{words:?}"),
@@ -178,7 +183,7 @@ fn a_file_name_cannot_act_on_the_terminal() {
 #[test]
 fn the_name_of_what_is_written_cannot_act_on_the_terminal() {
     for (path, occupied) in [(HOSTILE, HOSTILE), ("", "")] {
-        let bench = Bench::new().file("job.yaml", demo());
+        let bench = bench();
         let bench = if occupied.is_empty() {
             bench
         } else {
@@ -209,7 +214,7 @@ fn the_name_of_what_is_written_cannot_act_on_the_terminal() {
 
 #[test]
 fn words_on_the_command_line_cannot_act_on_the_terminal() {
-    let bench = Bench::new().file("job.yaml", demo());
+    let bench = bench();
     for called in filled() {
         for argument in called.command.get_arguments() {
             let mut tried = called.words.clone();

@@ -3,7 +3,7 @@
 use std::process::{Command, Stdio};
 
 use crate::support::commands::{
-    Called, bare, bench, demo, filled, named, usually, with_and_without,
+    Called, bare, bench, filled, named, small, usually, with_and_without,
 };
 use crate::support::run::{Bench, LOOKED_AT, PROGRAM};
 
@@ -140,7 +140,7 @@ fn a_job_may_come_through_standard_input_wherever_it_needs_no_place_of_its_own()
         let named = usually(&called);
         let mut piped = called.clone();
         "-".clone_into(&mut piped.words[at]);
-        let outcome = Bench::new().call(piped.words()).stdin(demo()).run();
+        let outcome = Bench::new().call(piped.words()).stdin(small()).run();
         if outcome.code == Some(2) && named.code != Some(2) {
             // What stands beside a file, or is written into it, needs to know which.
             outcome.failed().complains("give the file's name");
@@ -158,13 +158,13 @@ fn standard_input_is_read_once() {
         &["check", "-", "-"][..],
         &["sheet", "-", "job.yaml", "-", "-o", "out/"],
     ] {
-        let call = bench.call(words.iter().copied()).stdin(demo());
+        let call = bench.call(words.iter().copied()).stdin(small());
         call.run()
             .failed()
             .complains("standard input can be read only once");
     }
     let one = ["sheet", "-", "job.yaml", "-o", "out/"];
-    let outcome = bench.call(one).stdin(demo()).run();
+    let outcome = bench.call(one).stdin(small()).run();
     outcome.code(0).complains("2 of 2 jobs written");
     for file in ["out/stdin.sheet.html", "out/job.sheet.html"] {
         assert!(bench.path().join(file).is_file(), "{file}");
@@ -229,7 +229,7 @@ fn a_file_name_need_not_be_utf8() {
             continue;
         };
         let bench = Bench::new();
-        std::fs::write(bench.path().join(name), demo()).unwrap();
+        std::fs::write(bench.path().join(name), small()).unwrap();
         let (before, after) = called.words.split_at(at);
         let call = bench.call(before.iter().map(String::as_str)).arg(name);
         let call = after[1..].iter().fold(call, crate::support::run::Call::arg);

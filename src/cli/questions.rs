@@ -34,6 +34,7 @@ pub(super) fn run(args: &FillArgs) -> End {
         later: BTreeSet::new(),
         asked: Vec::new(),
         doubted: None,
+        left: 0,
     };
     if let Some(area) = args.area.as_deref().filter(|area| !areas().contains(area)) {
         let area = in_message(area);
@@ -44,8 +45,7 @@ pub(super) fn run(args: &FillArgs) -> End {
     }
     output::complain(&format!("{WORDS}\n"));
     let end = round.ask();
-    let left = round.wanted().map_or(0, |wanted| wanted.len());
-    output::complain(&format!("{left} left to measure.\n"));
+    output::complain(&format!("{} left to measure.\n", round.left));
     end
 }
 
@@ -59,6 +59,8 @@ struct Round<'a> {
     asked: Vec<Wanted>,
     /// What was given last and is far from what it was last time: given once more, it is written.
     doubted: Option<ToWrite>,
+    /// How many were missing when that was last looked for.
+    left: usize,
 }
 
 /// What somebody typed.
@@ -115,15 +117,8 @@ impl Round<'_> {
         }
     }
 
-    /// The first that is missing and was not put off.
-    fn next(&self) -> Result<Option<Wanted>, End> {
-        let wanted = self.wanted()?;
-        let mut wanted = wanted.into_iter();
-        Ok(wanted.find(|one| !self.later.contains(&one.place)))
-    }
-
-    /// Everything that is missing now, of the part of the vehicle that is asked for.
-    fn wanted(&self) -> Result<Vec<Wanted>, End> {
+    /// The first that is missing now of the part of the vehicle that is asked for, and was not put off.
+    fn next(&mut self) -> Result<Option<Wanted>, End> {
         let mut loaded = Loaded::default();
         let Some(source) = loaded.source(&self.args.job) else {
             return Err(complain(&loaded));
@@ -135,7 +130,9 @@ impl Round<'_> {
         if let Some(area) = self.args.area.as_deref() {
             wanted.retain(|one| one.area == area);
         }
-        Ok(wanted)
+        self.left = wanted.len();
+        let mut wanted = wanted.into_iter();
+        Ok(wanted.find(|one| !self.later.contains(&one.place)))
     }
 
     /// Whether somebody is to look again at what is far from what it was last time; the same once more is taken.

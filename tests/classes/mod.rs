@@ -10,6 +10,7 @@ mod vehicle;
 mod within;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use liftsheet::job;
 use liftsheet::pipeline;
@@ -74,19 +75,19 @@ fn usual_ends() -> (String, String) {
 }
 
 /// The shipped rules with every class, and one simple class for the mounts that are not tried.
-fn shipped() -> Rules {
-    let simple = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
-    let own = BTreeMap::from([("connections/simple-mount.yaml".to_owned(), simple)]);
-    let files = Files::overlaid(own, true);
-    let ids = files.class_ids();
-    let wanted = Wanted {
-        classes: ids.iter().map(String::as_str).collect(),
-        regions: BTreeSet::new(),
-    };
-    let mut report = Report::new();
-    let rules = rules::load(&files, &wanted, &mut report);
-    assert_eq!(report.problems, [], "the shipped rules cannot be loaded");
-    rules
+fn shipped() -> &'static Rules {
+    static RULES: OnceLock<Rules> = OnceLock::new();
+    RULES.get_or_init(|| {
+        let simple = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
+        let own = BTreeMap::from([("connections/simple-mount.yaml".to_owned(), simple)]);
+        let files = Files::overlaid(own, true);
+        let ids = files.class_ids();
+        let mut report = Report::new();
+        let wanted = Wanted::classes(ids.iter().map(String::as_str));
+        let rules = rules::load(&files, &wanted, &mut report);
+        assert_eq!(report.problems, [], "the shipped rules cannot be loaded");
+        rules
+    })
 }
 
 fn classes(rules: &Rules) -> impl Iterator<Item = &Class> {
@@ -123,33 +124,24 @@ struct Came {
     too_small: Vec<String>,
 }
 
-impl Came {
-    /// Whether it came out as the case says.
-    fn is_right(&self, case: &Case) -> bool {
-        self.verdict.word() == case.verdict && self.released == case.released
+/// By what id the assessment knows what is tried.
+fn tried_id(class: &Class) -> &str {
+    match kind(class) {
+        Kind::Mount => "mount-tried",
+        Kind::Consequence => &class.id,
+        Kind::Link | Kind::Bridge => "tried",
     }
 }
 
 fn came(rules: &Rules, class: &Class, case: &Case) -> Came {
-    let outcome = tried(rules, class, case);
-    outcome.unwrap_or_else(|problems| panic!("{}: {}: {problems}", class.id, case.name))
-}
-
-/// What comes of a case, or why nothing does.
-fn tried(rules: &Rules, class: &Class, case: &Case) -> Result<Came, String> {
     let text = job_file(class, case);
     let mut report = Report::new();
     let source = Source::from_text("case.yaml", text);
     let job = job::read(&source, false, &mut report);
     let outcome = job.and_then(|job| {
         pipeline::run(&job, rules, &mut report, |made| {
-            let id = match kind(class) {
-                Kind::Mount => "mount-tried",
-                Kind::Consequence => class.id.as_str(),
-                Kind::Link | Kind::Bridge => "tried",
-            };
-            let link = made.assessment.links.get(id);
-            let link = link.ok_or("it is not looked at")?;
+            let id = tried_id(class);
+            let link = &made.assessment.links[id];
             let own = made
                 .plan
                 .tasks
@@ -157,9 +149,9 @@ fn tried(rules: &Rules, class: &Class, case: &Case) -> Result<Came, String> {
                 .any(|task| task.links.iter().any(|of| of == id));
             let called = link.runs.iter().any(|run| !run.branch.leaves.is_empty());
             let asked = !(case.says.is_empty() && case.never_says.is_empty());
-            let tasks = asked.then(|| made.json()["tasks"].to_string());
+            let tasks = asked.then(|| serde_json::to_string(&made.plan.tasks).unwrap());
             let because = link.because.print(liftsheet::quantity::Units::Metric);
-            Ok(Came {
+            Came {
                 verdict: link.verdict,
                 told: format!("{because}\n{:?}\n{}", link.told, tasks.unwrap_or_default()),
                 because,
@@ -171,10 +163,10 @@ fn tried(rules: &Rules, class: &Class, case: &Case) -> Result<Came, String> {
                 released: link.release,
                 work: own || called,
                 too_small: made.plan.tasks.iter().filter_map(too_small).collect(),
-            })
+            }
         })
     });
-    outcome.ok_or_else(|| format!("{:?}", report.problems))?
+    outcome.unwrap_or_else(|| panic!("{}: {}: {:?}", class.id, case.name, report.problems))
 }
 
 /// A task whose parts are smaller than what is to be written down of them once they are fitted.
@@ -220,9 +212,9 @@ fn can_give(class: &Class) -> BTreeSet<&'static str> {
 fn every_case_comes_out_as_its_file_says() {
     let rules = shipped();
     let mut wrong = Vec::new();
-    for class in classes(&rules) {
+    for class in classes(rules) {
         for case in cases(class) {
-            let came = came(&rules, class, &case);
+            let came = came(rules, class, &case);
             let word = came.verdict.word();
             let has = |words: &&String| came.told.contains(words.as_str());
             let lacking = case.says.iter().filter(|words| !has(words));
@@ -242,7 +234,7 @@ fn every_case_comes_out_as_its_file_says() {
             // Of steering, brakes, clutch, fuel, gears and restraint what is left alone is looked at all the same.
             let looked_at = word == "leave" && class.always_checked;
             let worked = came.work == working || word == "measure" || undone || looked_at;
-            let right = came.is_right(&case);
+            let right = word == case.verdict && came.released == case.released;
             if !right || !complete || !worked {
                 wrong.push(format!(
                     "{}: {}: {word}, released {}, and not {}, because {}; missing {:?}",
@@ -274,7 +266,7 @@ fn every_class_has_a_case_for_each_verdict_that_it_can_give() {
     let rules = shipped();
     let mut complete = 0;
     let mut lacking = Vec::new();
-    for class in classes(&rules) {
+    for class in classes(rules) {
         let file = file(class);
         let cases = file.cases.iter();
         let given: BTreeSet<&str> = cases.map(|case| case.verdict.as_str()).collect();
@@ -299,7 +291,7 @@ fn every_file_of_cases_is_of_a_class_and_no_two_of_its_cases_are_alike() {
     for entry in std::fs::read_dir(case("classes")).unwrap() {
         let path = entry.unwrap().path();
         let id = path.file_stem().unwrap().to_str().unwrap().to_owned();
-        let class = classes(&rules).find(|class| class.id == id);
+        let class = classes(rules).find(|class| class.id == id);
         let class = class.unwrap_or_else(|| panic!("there is no class `{id}`"));
         let mut seen = BTreeSet::new();
         for case in cases(class) {

@@ -89,10 +89,10 @@ fn verdict(
 #[test]
 fn a_taller_lift_never_gives_a_lighter_verdict() {
     let rules = shipped();
-    let at: Vec<(f64, Scope)> = HEIGHTS.map(|height| (height, facts(&rules, height))).into();
+    let at: Vec<(f64, Scope)> = HEIGHTS.map(|height| (height, facts(rules, height))).into();
     let mut dice = dice(13);
     let (mut lighter, mut looked_at, mut heavier) = (Vec::new(), 0, 0);
-    for class in classes(&rules).filter(|class| class.taller_may_be_lighter.is_none()) {
+    for class in classes(rules).filter(|class| class.taller_may_be_lighter.is_none()) {
         looked_at += 1;
         for _ in 0..DRAWN {
             let given = readings(class, &mut dice);
@@ -126,7 +126,7 @@ fn a_taller_lift_never_gives_a_lighter_verdict() {
 #[test]
 fn a_class_that_may_be_lighter_says_why() {
     let rules = shipped();
-    let excepted = classes(&rules).filter_map(|class| class.taller_may_be_lighter.as_ref());
+    let excepted = classes(rules).filter_map(|class| class.taller_may_be_lighter.as_ref());
     let excepted: Vec<&String> = excepted.collect();
     assert!(
         excepted

@@ -12,8 +12,8 @@ use liftsheet::rules::{Answer, Class, Rules, Verdict};
 use liftsheet::source::Source;
 use serde_json::Value;
 
-use super::vehicle::{Kind, job_file, kind};
-use super::{Case, cases, classes, shipped};
+use super::vehicle::job_file;
+use super::{Case, cases, classes, shipped, tried_id};
 use crate::properties::dice;
 
 /// Exact jobs that are drawn within the tolerances of each case.
@@ -22,26 +22,24 @@ const DRAWN: usize = 3;
 const CASES: usize = 3;
 
 /// What is said of a link: its verdict, whether it comes apart, and of each number its value and bounds.
-struct Told {
-    verdict: Verdict,
-    release: bool,
+pub(super) struct Told {
+    pub(super) verdict: Verdict,
+    pub(super) release: bool,
     numbers: BTreeMap<String, (f64, Option<(f64, f64)>)>,
 }
 
-fn told(rules: &Rules, class: &Class, case: &Case) -> Option<Told> {
+pub(super) fn told(rules: &Rules, class: &Class, case: &Case) -> Option<Told> {
     let mut report = Report::new();
     let source = Source::from_text("case.yaml", job_file(class, case));
     let job = job::read(&source, false, &mut report)?;
     let cut = cut::cut(&job, rules, &mut report);
     let basis = assess::facts_of(&job, rules);
-    let id = match kind(class) {
-        Kind::Mount => "mount-tried",
-        Kind::Consequence => class.id.as_str(),
-        Kind::Link | Kind::Bridge => "tried",
-    };
     let assessment = assess::assess((&job, rules, &cut, &basis), Depth::Words, &mut report);
     // A calculation may refuse an end of the tolerances; that is told, and nothing is said of the link.
-    let link = assessment.links.get(id).filter(|_| !report.has_errors())?;
+    let link = assessment
+        .links
+        .get(tried_id(class))
+        .filter(|_| !report.has_errors())?;
     let number = |(name, found): (&String, &liftsheet::calc::Outcome)| match found.value {
         Found::Number(number) => Some((name.clone(), (number, found.bounds))),
         _ => None,
@@ -91,7 +89,7 @@ fn what_is_said_within_tolerances_holds_at_every_reading_in_them() {
     let mut dice = dice(11);
     let (mut loosened, mut compared) = (0, 0);
     let mut wrong = Vec::new();
-    for class in classes(&rules) {
+    for class in classes(rules) {
         let judged = cases(class)
             .into_iter()
             .filter(|case| case.verdict != "measure");
@@ -99,7 +97,7 @@ fn what_is_said_within_tolerances_holds_at_every_reading_in_them() {
             let loose = rewritten(class, &case, |value, half, unit| {
                 format!("{value} {unit} ±{half}")
             });
-            let Some(within) = loose.and_then(|loose| told(&rules, class, &loose)) else {
+            let Some(within) = loose.and_then(|loose| told(rules, class, &loose)) else {
                 continue;
             };
             loosened += 1;
@@ -108,7 +106,7 @@ fn what_is_said_within_tolerances_holds_at_every_reading_in_them() {
                     let share = f64::from(u32::try_from(dice(2001)).unwrap()) / 1000.0 - 1.0;
                     format!("{:.6} {unit}", value + half * share)
                 });
-                let Some(there) = exact.and_then(|exact| told(&rules, class, &exact)) else {
+                let Some(there) = exact.and_then(|exact| told(rules, class, &exact)) else {
                     continue;
                 };
                 compared += 1;

@@ -1,7 +1,7 @@
 //! The demo, signed from its first task to its last by a fitter, an apprentice, a supervisor and licensed trades.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use liftsheet::document;
 use liftsheet::job;
@@ -93,8 +93,13 @@ fn wish((task, handover): (&SignedTask, bool), act: Act, now: i64) -> Wish {
     }
 }
 
-/// The demo as the program makes it now.
-fn now() -> Now {
+/// The demo as the program makes it now, found once for all tests.
+fn now() -> &'static Now {
+    static NOW: OnceLock<Now> = OnceLock::new();
+    NOW.get_or_init(made_now)
+}
+
+fn made_now() -> Now {
     let text = demo();
     let mut report = Report::new();
     let source = Source::from_text("job.yaml", text.as_str());
@@ -139,13 +144,27 @@ fn now() -> Now {
     }
 }
 
-/// A folder with the demo as `job.yaml`, where every task before `until` is signed off; every task at all when there is none such.
+/// A folder with the demo as `job.yaml`, where every task before `until` is signed off; every task at all when there is none such. What all
+/// of them are signed by begins as each of these does.
 pub(crate) fn signed_until(until: &str) -> Bench {
-    signed_on(&now(), until)
+    static WHOLE: OnceLock<Vec<u8>> = OnceLock::new();
+    let whole = WHOLE.get_or_init(|| signed_on(now(), ""));
+    let tasks = now().agreed.tasks.iter();
+    let before = tasks.take_while(|task| task.id != until).count();
+    let lines = whole.split_inclusive(|byte| *byte == b'\n');
+    folder(
+        now(),
+        &lines.take(lines_of(before)).collect::<Vec<_>>().concat(),
+    )
 }
 
-/// The same on a plan that another program made.
-fn signed_on(made: &Now, until: &str) -> Bench {
+/// The lines of a record in which so many tasks are done and checked; its first line begins it.
+fn lines_of(tasks: usize) -> usize {
+    tasks * 2 + usize::from(tasks > 0)
+}
+
+/// A record in which every task of a plan before `until` is signed off.
+fn signed_on(made: &Now, until: &str) -> Vec<u8> {
     let (mut record, mut time) = (Record::default(), 1_741_064_767);
     let stands = |record: &Record| -> Footing {
         let kept = KeptPlan {
@@ -175,14 +194,18 @@ fn signed_on(made: &Now, until: &str) -> Bench {
         .tasks
         .iter()
         .filter(|one| one.state() == State::Checked);
-    let begun = usize::from(!record.entries.is_empty());
-    assert_eq!(checked.count() * 2 + begun, record.entries.len());
-    let written = record.text().to_vec();
-    assert_eq!(verify(&written), Ok(record));
+    assert_eq!(lines_of(checked.count()), record.entries.len());
+    record.text().to_vec()
+}
+
+/// A folder with the demo, a record, and what was kept with it.
+fn folder(made: &Now, record: &[u8]) -> Bench {
+    let lines = record.split_inclusive(|byte| *byte == b'\n').count();
+    assert_eq!(verify(record).unwrap().entries.len(), lines);
     let kept = |digest: &str, ending: &str| format!("job.kept/{digest}.{ending}");
     let bench = Bench::new()
         .file("job.yaml", demo())
-        .file("job.record.jsonl", written)
+        .file("job.record.jsonl", record)
         .file(&kept(&made.binding.kept_plan, "json"), made.agreed.text())
         .file(&kept(&made.binding.kept_job, "yaml"), demo());
     let photo = bench.path().join(kept(&photo().sha256, "png"));
@@ -279,7 +302,7 @@ fn new_bolts_open_hand_start_torque_and_their_hold_points() {
 
 #[test]
 fn a_new_version_alone_opens_nothing_and_lists_what_would_open() {
-    let mut first = now();
+    let mut first = now().clone();
     let (id, next) = (
         first.agreed.tasks[1].id.clone(),
         first.agreed.tasks[4].id.clone(),
@@ -293,7 +316,7 @@ fn a_new_version_alone_opens_nothing_and_lists_what_would_open() {
     first.binding.kept_plan = sha256(first.agreed.text().as_bytes());
     first.binding.program = "0.1.0".to_owned();
     assert_ne!(first.binding.program, env!("CARGO_PKG_VERSION"));
-    let bench = signed_on(&first, &next);
+    let bench = folder(&first, &signed_on(&first, &next));
     bench
         .run(["record", "job.yaml"])
         .code(1)
