@@ -121,6 +121,17 @@ const IN_NEW: &[(&str, &str, &str, &str)] = &[
 ];
 
 #[test]
+fn a_value_may_stand_in_the_quotes_of_a_job_file_and_the_blocks_are_called_by_their_name() {
+    let bench = Bench::new().file("job.yaml", DEMO);
+    let words = ["spacer=45", "every_mount.class=\"10.9\""];
+    bench.run(["fill", "job.yaml", words[0], words[1]]).done();
+    let plan = bench.run(["sheet", "job.yaml", "--format", "json"]).json();
+    assert_eq!(plan["rise"]["value"], 45.0);
+    let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
+    assert!(text.contains("spacer: 45 mm") || text.contains("spacer: 45"));
+}
+
+#[test]
 fn a_value_goes_where_it_belongs_and_what_is_said_of_it_stays() {
     let new = new_job("dual-cab");
     let in_demo = IN_DEMO.iter().map(|case| (DEMO, case));

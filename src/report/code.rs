@@ -116,7 +116,8 @@ pub enum Code {
     /// a number outside what can be real in its field
     ///
     /// The number, or an end of its tolerance, lies outside the range that the field allows. The usual reasons: another unit than meant,
-    /// a slipped decimal point, or two fields changed round.
+    /// a slipped decimal point, or two fields changed round. A number with which nothing is worked out over a tolerance, such as the height
+    /// of the blocks, takes none.
     OutOfRange,
     // The job.
     /// an id that cannot be one

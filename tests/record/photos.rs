@@ -5,8 +5,9 @@ use std::io::Cursor;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
-use crate::record::desk::Desk;
+use crate::record::desk::{Desk, RULES};
 use crate::record::refused::refused;
+use crate::support::http::Served;
 use crate::support::run::case;
 
 /// A PNG picture of one grey.
@@ -76,7 +77,21 @@ fn a_photograph_is_kept_under_its_digest_and_verified() {
     desk.call("record", &[])
         .run()
         .code(4)
+        .complains("the photograph of task 1, ")
         .complains("cannot be read");
+    // Paper and page tell it, too, and a signed sheet is this program's to write again.
+    for _ in 0..2 {
+        let sheet = ["-o", "signed.md"];
+        desk.call("record", &sheet).run().code(4);
+        let sheet = std::fs::read_to_string(path("signed.md")).unwrap();
+        assert!(sheet.contains("**NOT AS IT WAS SIGNED** the photograph of task 1"));
+    }
+    let served = Served::open_by(&desk.bench, &RULES);
+    served
+        .device()
+        .get("/job/job/record")
+        .is(200)
+        .says("The photograph of task 1");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use super::ridge;
 use crate::record::desk::{Desk, RULES};
+use crate::record::whole::signed_until;
 use crate::support::http::Served;
 
 const PAGE: &str = "/job/ridge/survey/filler-hose";
@@ -235,6 +236,32 @@ fn what_a_value_opens_again_is_shown_before_it_is_written() {
     device.post("/job/job/back", &[]).is(303);
     assert_eq!(file(), before);
     desk.call("record", &[]).run().done().prints("released");
+}
+
+#[test]
+fn a_change_that_opens_much_is_signed_for_once_all_of_it_was_shown() {
+    let bench = signed_until("");
+    let served = Served::open(&bench);
+    let file = bench.path().join("job.yaml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(&file, text.replace("spacer: 40 mm", "spacer: 45 mm")).unwrap();
+    let mut device = served.device();
+    device.sign_in("birch", None);
+    let page = device.get("/job/job").is(200);
+    assert!(page.body.matches("</li>").count() > 11, "{}", page.body);
+    let sure = page.says("All of that opens again").input("much").unwrap();
+    let mut typed = vec![("note", "lower blocks")];
+    let record = bench.path().join("job.record.jsonl");
+    let entries = || std::fs::read_to_string(&record).unwrap().lines().count();
+    let before = entries();
+    let reply = device.post("/job/job/changed", &typed).is(409);
+    reply.says("would fall open");
+    typed.push(("much", "something else"));
+    device.post("/job/job/changed", &typed).is(409);
+    assert_eq!(entries(), before);
+    typed[1].1 = &sure;
+    device.post("/job/job/changed", &typed).is(303);
+    assert_eq!(entries(), before + 1);
 }
 
 #[test]
