@@ -71,8 +71,9 @@ pub use survey::survey;
 pub(crate) use survey_table::{Wanted, survey_table, wanted};
 #[cfg(feature = "serve")]
 pub(crate) use walk::{Stop, walk};
+pub(crate) use words::verdict;
 #[cfg(feature = "serve")]
-pub(crate) use words::{capital, limits_asked, verdict};
+pub(crate) use words::{capital, limits_asked};
 
 pub use crate::picture::Picture;
 pub(crate) use crate::pipeline::Made;
