@@ -51,10 +51,6 @@
     clippy::unwrap_used
 )]
 
-/// As the program has it: the system's own takes a tenth of the time of what is tried in the process.
-#[global_allocator]
-static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 mod brief;
 mod calc;
 mod calc_command;
