@@ -128,7 +128,7 @@ fn a_value_may_stand_in_the_quotes_of_a_job_file_and_the_blocks_are_called_by_th
     let plan = bench.run(["sheet", "job.yaml", "--format", "json"]).json();
     assert_eq!(plan["rise"]["value"], 45.0);
     let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
-    assert!(text.contains("spacer: 45 mm") || text.contains("spacer: 45"));
+    assert!(text.contains("  spacer: 45\n") && text.contains("  class: 10.9\n"));
 }
 
 #[test]

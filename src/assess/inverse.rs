@@ -386,8 +386,8 @@ mod tests {
             Text::rendered(text).print(Units::Metric)
         };
         assert_eq!(text(-59.7, -59.2), "−59 mm or more: leave; less: replace");
-        let wide = "60 mm or more: leave; 60 mm to 60 mm: reposition; less: replace";
-        assert_eq!(text(60.0, 60.0), wide);
+        let one = "61 mm or more: leave; 60 mm to 60 mm: reposition; less: replace";
+        assert_eq!(text(59.7, 60.2), one);
     }
 
     /// A value for every measurement but one, so small that limits are near.

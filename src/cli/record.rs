@@ -55,7 +55,9 @@ pub(super) fn run(args: &RecordArgs) -> End {
     complain(&loaded);
     let mut found = Loaded::default();
     let lost = expected(args, &desk.path, &desk.record);
-    let unkept = desk.lost.iter().cloned().chain(photo::lost(&desk));
+    let lost_photos = photo::lost(&desk);
+    let unkept = lost_photos.iter().map(|(_, problem)| problem);
+    let unkept = desk.lost.iter().chain(unkept).cloned();
     let unkept = unkept.map(|problem| problem.at(Place::at(&desk.path)));
     let torn = open::torn(&desk.path, &desk.record);
     let torn_off = torn.is_some();
@@ -66,7 +68,7 @@ pub(super) fn run(args: &RecordArgs) -> End {
             .chain(desk.footing.doubt.clone()),
     );
     let end = complain(&found);
-    match made((args, format), &desk) {
+    match made((args, format), (&desk, &lost_photos)) {
         Ok(made) => {
             let open = torn_off || !made.released;
             let open = if open { End::Open } else { End::Done };
@@ -109,7 +111,7 @@ struct Ready {
 
 fn made(
     (args, format): (&RecordArgs, Option<FormatArg>),
-    desk: &Desk,
+    (desk, lost_photos): (&Desk, &[(String, Problem)]),
 ) -> Result<Ready, DocumentError> {
     let (footing, record) = (&desk.footing, &desk.record);
     let status = footing.status(record);
@@ -142,7 +144,7 @@ fn made(
                 document::signed(
                     footing,
                     (&status, record),
-                    (&file, &photo::shown(desk), &photo::lost(desk)),
+                    (&file, &photo::shown(desk), lost_photos),
                     look,
                 )?
             };

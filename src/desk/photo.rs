@@ -115,21 +115,20 @@ fn kept(desk: &Desk, photo: &Photo) -> Result<Vec<u8>, Lost> {
     desk.folder.read(&photo.sha256, &photo.kind)
 }
 
-/// The photographs that are not as they were kept, each with the task that it was taken for.
-pub(crate) fn lost(desk: &Desk) -> Vec<Problem> {
+/// The photographs that are not as they were kept: what each was taken for, and the problem.
+pub(crate) fn lost(desk: &Desk) -> Vec<(String, Problem)> {
     let entries = desk.record.entries.iter();
     let photos = entries.flat_map(|entry| of_entry(entry).map(move |photo| (entry, photo)));
     let lost = photos.filter_map(|(entry, photo)| {
         let lost = kept(desk, photo).err()?;
-        let task = desk.footing.agreed.find(&entry.task)?;
-        let title = task.title.print(Units::Metric);
-        let number = task.number;
+        let of = match desk.footing.agreed.find(&entry.task) {
+            Some(task) => format!("task {}, {}", task.number, task.title.print(Units::Metric)),
+            // The plan may have no such task any more.
+            None => format!("entry {}", entry.number),
+        };
         let problem = not_kept(&lost);
-        let message = format!(
-            "the photograph of task {number}, {title}: {}",
-            problem.message
-        );
-        Some(Problem { message, ..problem })
+        let message = format!("the photograph of {of}: {}", problem.message);
+        Some((of, Problem { message, ..problem }))
     });
     lost.collect()
 }

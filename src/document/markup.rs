@@ -16,12 +16,14 @@ use comrak::{Arena, Options, create_formatter, parse_document};
 use super::{Picture, anchors, blanks, picture_marks};
 
 /// Words in bold at the beginning of a quoted paragraph that make it a notice, and the notice's class.
-const NOTICES: [(&str, &str); 6] = [
+const NOTICES: [(&str, &str); 8] = [
     ("DEMO – NOT A VEHICLE", "demo"),
     ("PROVISIONAL", "provisional"),
     ("STOP", "stop"),
     ("RELEASED", "released"),
     ("NOT RELEASED", "provisional"),
+    ("CHANGED SINCE", "provisional"),
+    ("PHOTOGRAPHS GONE", "provisional"),
     ("CAUTION", "caution"),
 ];
 

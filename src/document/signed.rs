@@ -72,7 +72,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
 pub(crate) fn signed(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
-    (file, photos, lost): (&str, &BTreeMap<String, Picture>, &[Problem]),
+    (file, photos, lost): (&str, &BTreeMap<String, Picture>, &[(String, Problem)]),
     look: Look,
 ) -> Result<Page, DocumentError> {
     let account = Account {
@@ -109,7 +109,8 @@ pub(crate) fn signed(
         signers,
         clocks => clocks(&account),
         photos => Serde(shown(&account, photos)),
-        lost => lost.iter().map(|problem| problem.message.as_str()).collect::<Filled>(),
+        // What those photographs were of that are not as they were kept.
+        lost => lost.iter().map(|(of, _)| of).collect::<Filled>(),
         fast => faster(&account),
         soon => account.too_soon(),
         events => events(&account),

@@ -57,7 +57,7 @@ const GUIDE: [&str; 8] = [
     "A line that begins with # and no space waits for its value: take that # off and write the value before the next #.",
     "Remarks like this one have a space after their # and stay. `liftsheet check` names every mistake with its line;",
     "`liftsheet survey` prints what is still missing in walking order, how to measure it, and what it decides.",
-    "Numbers may carry a unit and a tolerance: 40 mm, 1 1/2 in, 38 mm ±2. A bare number is in the unit named on its line.",
+    "Numbers may carry a unit, and readings a tolerance: 40 mm, 1 1/2 in, 38 mm ±2. A bare number is in the unit named on its line.",
     "",
     "Nobody under, inside or beside a body that hangs on a jack, not even to measure; no hand between body and chassis, ever.",
     "Brakes, steering, fuel, restraint systems and refrigerant may be reserved for a licensed trade where you are: ask first.",

@@ -32,20 +32,16 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
     let Some(made) = &board.known.made else {
         return Answer::Refused(409, board.known.faults());
     };
-    let all = screens(made);
-    let Some(screen) = all.iter().find(|screen| screen.id == id) else {
-        // The last of it may have been measured by somebody else since a page led here.
-        if ask.sent {
-            ask.tell(house, vec![GONE.to_owned()]);
-        }
-        return Answer::Go(format!("/job/{}/survey", url(&board.id)));
-    };
     if !ask.sent {
         return show(house, ask, (board, made), (id, &Why::default()));
     }
     if ask.person().is_none() {
         return Answer::Go("/sign-in".to_owned());
     }
+    let all = screens(made);
+    let Some(screen) = all.iter().find(|screen| screen.id == id) else {
+        return gone(house, ask, board);
+    };
     let asked = match changes(ask, screen) {
         Ok(changes) => ToFill::of(changes),
         Err(faults) => return show(house, ask, (board, made), (id, &Why::faults(faults))),
@@ -65,6 +61,14 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
         Ok(()) => Answer::Go(behind(house, board, id)),
         Err(why) => show(house, ask, (board, made), (id, &why)),
     }
+}
+
+/// The list, in the place of a screen of which somebody else has measured the last, or taken the connection out, since a page led here.
+fn gone(house: &House, ask: &Ask, board: &Board) -> Answer {
+    if ask.sent {
+        ask.tell(house, vec![GONE.to_owned()]);
+    }
+    Answer::Go(format!("/job/{}/survey", url(&board.id)))
 }
 
 /// The address of the next screen on which something is still to be measured, as the file is now.
@@ -104,7 +108,7 @@ fn show(
 ) -> Answer {
     let all = screens(made);
     let Some(screen) = all.iter().find(|screen| screen.id == id) else {
-        return Answer::refused(404, "The job has no such connection now.");
+        return gone(house, ask, board);
     };
     let stops = screen.stops.iter().map(|stop| {
         let readings = stop.readings.iter().map(|reading| {
@@ -243,11 +247,15 @@ pub(super) fn without(house: &House, ask: &Ask, board: &Board) -> Answer {
         return Answer::Go("/sign-in".to_owned());
     }
     let id = ask.form.get("connection").unwrap_or_default();
+    let all = screens(made);
+    let Some(screen) = all.iter().find(|screen| screen.id == id) else {
+        return gone(house, ask, board);
+    };
     let asked = ToFill {
         without: vec![id.to_owned()],
         ..ToFill::default()
     };
-    let told = vec![format!("{id} is taken out of the job.")];
+    let told = vec![format!("{} is taken out of the job.", screen.title)];
     match enter(house, ask, board, (&asked, told)) {
         Ok(()) => Answer::Go(format!("/job/{}/survey", url(&board.id))),
         Err(why) if why.opens.is_none() => Answer::Refused(409, why.faults),

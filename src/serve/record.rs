@@ -28,10 +28,12 @@ pub(super) fn list(house: &House, ask: &Ask, board: &Board) -> Answer {
             desk.record.last_digest()
         ),
     };
+    let lost = photo::lost(desk);
+    let photos = lost.iter().map(|(_, problem)| problem);
     let values = json!({
         "title": "Record",
         "job": jobs::head(board),
-        "faults": desk.lost.iter().chain(&photo::lost(desk)).map(said).collect::<Vec<_>>(),
+        "faults": desk.lost.iter().chain(photos).map(said).collect::<Vec<_>>(),
         "says": says,
         "entries": entries.map(|entry| line(desk, entry)).collect::<Vec<Value>>(),
     });

@@ -16,13 +16,14 @@ use liftsheet::job;
 use liftsheet::pipeline;
 use liftsheet::plan::{Sized, Task};
 use liftsheet::report::Report;
-use liftsheet::rules::{self, Area, Class, Files, Rules, Size, Verdict, Wanted};
+use liftsheet::rules::{Area, Class, Rules, Size, Verdict};
 use liftsheet::source::Source;
 use serde::Deserialize;
 use serde_json::{Map, Value};
 use strum::IntoEnumIterator;
 
 use self::vehicle::{Kind, job_file, kind};
+use crate::support::in_process::shipped_and_simple;
 use crate::support::run::case;
 
 /// One file of cases.
@@ -77,17 +78,7 @@ fn usual_ends() -> (String, String) {
 /// The shipped rules with every class, and one simple class for the mounts that are not tried.
 fn shipped() -> &'static Rules {
     static RULES: OnceLock<Rules> = OnceLock::new();
-    RULES.get_or_init(|| {
-        let simple = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
-        let own = BTreeMap::from([("connections/simple-mount.yaml".to_owned(), simple)]);
-        let files = Files::overlaid(own, true);
-        let ids = files.class_ids();
-        let mut report = Report::new();
-        let wanted = Wanted::classes(ids.iter().map(String::as_str));
-        let rules = rules::load(&files, &wanted, &mut report);
-        assert_eq!(report.problems, [], "the shipped rules cannot be loaded");
-        rules
-    })
+    RULES.get_or_init(|| shipped_and_simple("simple-mount"))
 }
 
 fn classes(rules: &Rules) -> impl Iterator<Item = &Class> {

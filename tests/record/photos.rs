@@ -84,7 +84,7 @@ fn a_photograph_is_kept_under_its_digest_and_verified() {
         let sheet = ["-o", "signed.md"];
         desk.call("record", &sheet).run().code(4);
         let sheet = std::fs::read_to_string(path("signed.md")).unwrap();
-        assert!(sheet.contains("**NOT AS IT WAS SIGNED** the photograph of task 1"));
+        assert!(sheet.contains("other than they were signed: task 1, "));
     }
     let served = Served::open_by(&desk.bench, &RULES);
     served

@@ -109,6 +109,13 @@ fn a_connection_that_is_not_there_is_taken_out() {
         .post("/job/ridge/without", &[("connection", "snorkel-duct")])
         .is(303);
     device.get("/job/ridge/survey/snorkel-duct").is(303);
+    // Whoever took it out as well is told that it is gone.
+    device
+        .post("/job/ridge/without", &[("connection", "snorkel-duct")])
+        .is(303);
+    device
+        .get("/job/ridge/survey")
+        .says("the job has no such connection now");
     let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
     assert!(!text.contains("id: snorkel-duct"));
 }

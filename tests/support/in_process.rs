@@ -1,6 +1,6 @@
 //! The pipeline without a process, for promises that are tried on hundreds of vehicles: the shipped rules are read once.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use liftsheet::job;
@@ -11,23 +11,23 @@ use liftsheet::source::Source;
 
 use super::run::case;
 
-/// The shipped rules, but for the mounts: theirs ask for much that takes long to judge, so simple ones stand in for them.
+/// The shipped rules with every class, but for the mounts: theirs ask for much that takes long to judge, so simple ones stand in for them.
 fn rules() -> &'static Rules {
     static RULES: OnceLock<Rules> = OnceLock::new();
-    RULES.get_or_init(|| {
-        let mounts = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
-        let own = BTreeMap::from([("connections/body-mount.yaml".to_owned(), mounts)]);
-        let files = Files::overlaid(own, true);
-        let classes = files.class_ids();
-        let wanted = Wanted {
-            classes: classes.iter().map(String::as_str).collect(),
-            regions: BTreeSet::new(),
-        };
-        let mut report = Report::new();
-        let rules = rules::load(&files, &wanted, &mut report);
-        assert!(!report.has_errors(), "{:?}", report.problems);
-        rules
-    })
+    RULES.get_or_init(|| shipped_and_simple("body-mount"))
+}
+
+/// The shipped rules with every class, and the simple class of mounts under this name.
+pub(crate) fn shipped_and_simple(mounts: &str) -> Rules {
+    let simple = Source::read(&case("rules/small/connections/body-mount.yaml")).unwrap();
+    let own = BTreeMap::from([(format!("connections/{mounts}.yaml"), simple)]);
+    let files = Files::overlaid(own, true);
+    let ids = files.class_ids();
+    let mut report = Report::new();
+    let wanted = Wanted::classes(ids.iter().map(String::as_str));
+    let rules = rules::load(&files, &wanted, &mut report);
+    assert_eq!(report.problems, [], "the shipped rules cannot be loaded");
+    rules
 }
 
 /// What `then` makes of the plan of a job file.
