@@ -5,6 +5,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rustc_hash::{FxHashMap, FxHashSet};
+
 use crate::job::CHASSIS;
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::ExpressionError;
@@ -16,7 +18,7 @@ use crate::sorted::Sorted as _;
 pub(super) struct Picked<'a> {
     pub(super) raise: Vec<&'a Raise>,
     pub(super) mounts: Vec<&'a Mount>,
-    pub(super) parts: BTreeMap<&'a str, &'a Part>,
+    pub(super) parts: FxHashMap<&'a str, &'a Part>,
     pub(super) links: Vec<&'a Link>,
     pub(super) vehicle: BTreeMap<&'a str, String>,
 }
@@ -43,29 +45,20 @@ pub(super) fn pick<'a>(
     report: &mut Report,
 ) -> Option<Picked<'a>> {
     let mut own = Report::new();
-    let raise = kept(&pattern.raise, chosen, &mut own);
+    let raise = of(kept(&pattern.raise, chosen, &mut own));
     let goes_up: BTreeSet<&str> = raise.iter().map(|raise| raise.group.as_str()).sorted_set();
-    let mounts = kept(&pattern.mounts, chosen, &mut own);
-    let mounts = mounts
-        .into_iter()
-        .filter(|mount| goes_up.contains(mount.group.as_str()));
+    let mut mounts = of(kept(&pattern.mounts, chosen, &mut own));
+    mounts.retain(|mount| goes_up.contains(mount.group.as_str()));
+    let parts = of(kept(pattern.parts.values(), chosen, &mut own)).into_iter();
+    let links = kept(&pattern.links, chosen, &mut own);
     let mut picked = Picked {
-        mounts: mounts.collect(),
-        parts: kept(pattern.parts.values(), chosen, &mut own)
-            .into_iter()
-            .map(|part| (part.id.as_str(), part))
-            .sorted_map(),
-        links: kept(&pattern.links, chosen, &mut own),
-        vehicle: vehicle(pattern, chosen, &mut own),
         raise,
+        mounts,
+        parts: parts.map(|part| (part.id.as_str(), part)).collect(),
+        links: of(links.clone()),
+        vehicle: vehicle(pattern, chosen, &mut own),
     };
-    let kept: BTreeSet<&str> = picked
-        .links
-        .iter()
-        .map(|link| link.id.as_str())
-        .sorted_set();
-    let links = pattern.links.iter();
-    for link in links.filter(|link| kept.contains(link.what.id.as_str())) {
+    for link in links {
         for end in &link.what.ends {
             there(&picked, end, &link.what.id, &link.place, chosen, &mut own);
         }
@@ -77,16 +70,21 @@ pub(super) fn pick<'a>(
     (!broken).then_some(picked)
 }
 
+/// What entries are of.
+fn of<T>(entries: Vec<&Entry<T>>) -> Vec<&T> {
+    entries.into_iter().map(|entry| &entry.what).collect()
+}
+
 /// The entries whose condition holds.
 fn kept<'a, T>(
     entries: impl IntoIterator<Item = &'a Entry<T>>,
     chosen: &Chosen,
     report: &mut Report,
-) -> Vec<&'a T> {
+) -> Vec<&'a Entry<T>> {
     let mut kept = Vec::new();
     for entry in entries {
         match chosen.holds(entry.when.as_ref()) {
-            Ok(true) => kept.push(&entry.what),
+            Ok(true) => kept.push(entry),
             Ok(false) => {}
             Err(error) => report.push(cannot(&error, &entry.place)),
         }
@@ -147,12 +145,15 @@ fn needed<'a>(
     picked: &Picked<'a>,
     chosen: &Chosen,
     report: &mut Report,
-) -> BTreeSet<&'a str> {
+) -> FxHashSet<&'a str> {
     let ends = picked.links.iter().flat_map(|link| &link.ends);
-    let bridges = picked.parts.values().filter(|part| part.class.is_some());
-    let next = ends.chain(bridges.map(|part| &part.id));
+    let parts = pattern.parts.values().map(|entry| &entry.what);
+    let bridges = parts
+        .filter(|part| part.class.is_some())
+        .map(|part| &part.id);
+    let next = ends.chain(bridges.filter(|id| picked.parts.contains_key(id.as_str())));
     let mut next: Vec<&str> = next.map(String::as_str).collect();
-    let mut needed = BTreeSet::new();
+    let mut needed = FxHashSet::default();
     while let Some(part) = next.pop() {
         if !needed.insert(part) {
             continue;
