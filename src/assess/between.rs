@@ -12,8 +12,7 @@ use super::units::{Target, Unit};
 use crate::calc::bounds::{Spread, Spreads, numbers};
 use crate::calc::points::{AtPoint, Axis, Subject, walk};
 use crate::calc::{self, CalcError, Calculation, Given, Inputs, Role, Spans, Value, Window};
-use crate::rules::expression::Expr;
-use crate::rules::names::{Names, result_fields};
+use crate::rules::expression::{Expr, Scope, Slot};
 use crate::rules::ranges::{Range, Ranges, holds, range};
 use crate::rules::{Branch, Check, root};
 use crate::sorted::Sorted as _;
@@ -23,7 +22,7 @@ use crate::sorted::Sorted as _;
 pub(super) struct Known<'k, 'r> {
     case: &'k JudgedSpan<'r>,
     values: &'k Values,
-    names: Names,
+    names: Scope,
     ranges: Ranges,
     window: Option<Window>,
 }
@@ -32,7 +31,7 @@ impl<'k, 'r> Known<'k, 'r> {
     /// What is known before anything is worked out: the readings of the link, and the movement that hangs on its distance.
     pub(super) fn new(
         case: &'k JudgedSpan<'r>,
-        (values, names): (&'k Values, Names),
+        (values, names): (&'k Values, Scope),
         window: Option<Window>,
     ) -> Self {
         let mut ranges = Ranges::new();
@@ -50,7 +49,7 @@ impl<'k, 'r> Known<'k, 'r> {
             }
         }
         let off = off[0].hypot(off[1]);
-        if let Some(length) = names.feed.number("working.length").filter(|_| off > 0.0) {
+        if let Some(length) = names.number("working.length").filter(|_| off > 0.0) {
             // A length grows or shrinks by no more than either of its ends moves, and so does what it was before.
             let both = Range::Number(length - 2.0 * off, length + 2.0 * off);
             ranges.insert("working.length".to_owned(), both);
@@ -73,14 +72,14 @@ impl<'k, 'r> Known<'k, 'r> {
             Target::Check(check, key) => self.check((check, key), over),
             Target::Release(when) => {
                 if over.released.is_none() && self.holds(when).1 {
-                    over.released = Some(self.names.feed);
+                    over.released = Some(self.names);
                 }
             }
         }
     }
 
     fn holds(&self, condition: &Expr) -> (bool, bool) {
-        holds(condition, &self.names.judge, &self.ranges)
+        holds(condition, &self.names, &self.ranges)
     }
 
     /// The same with the readings of one key of a list.
@@ -121,9 +120,8 @@ impl<'k, 'r> Known<'k, 'r> {
             }
             if let Some(made) = made {
                 let stated = made.spreads.0.into_iter();
-                let stated = stated.map(|one| (one.name, one.nominal));
-                let fields = result_fields(&stated.collect::<Vec<_>>());
-                self.names.fields(&check.id, &fields);
+                let stated: Vec<_> = stated.map(|one| (one.name, one.nominal)).collect();
+                self.names.results(check, &stated);
             }
         }
         self.ranges.extend(all);
@@ -177,10 +175,10 @@ impl<'k, 'r> Known<'k, 'r> {
         let mut names = self.names.clone();
         for (name, range) in &self.ranges {
             if let (Range::Number(low, high), false) = (range, name.contains('.')) {
-                names.number(name, end((*low, *high), least));
+                names.number_at(Slot::of(name), end((*low, *high), least));
             }
         }
-        names.fields(&check.id, &result_fields(&results));
+        names.results(check, &results);
         let mut inputs = made.inputs.clone();
         for loose in made.loose.iter().filter(|loose| loose.part.is_none()) {
             let number = end((loose.axis.least, loose.axis.most), least);
@@ -190,8 +188,7 @@ impl<'k, 'r> Known<'k, 'r> {
             branch,
             inputs,
             results,
-            scope: names.feed,
-            judge: names.judge,
+            names,
         }
     }
 
@@ -211,10 +208,10 @@ impl<'k, 'r> Known<'k, 'r> {
             {
                 continue;
             }
-            let stated = expression.input(&self.names.feed).ok()?;
+            let stated = expression.input(&self.names).ok()?;
             let input = calc.inputs.iter().find(|spec| spec.name == name)?.name;
             if expression.names().iter().any(|name| self.varies(name)) {
-                let wide = range(expression, &self.names.feed, &self.ranges);
+                let wide = range(expression, &self.names, &self.ranges);
                 made.loose.extend(loose(input, &stated, wide)?);
             }
             made.inputs.insert(name.clone(), Given::exact(stated));

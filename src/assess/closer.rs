@@ -14,7 +14,7 @@ use super::units::Unit;
 use crate::calc::Role;
 use crate::quantity::Quantity;
 use crate::rules::Verdict;
-use crate::rules::names::Names;
+use crate::rules::expression::Scope;
 
 /// The share of a tolerance to which it is known how close is close enough.
 const NEAR: f64 = 0.001;
@@ -87,7 +87,7 @@ impl<'r> JudgedSpan<'r> {
     }
 
     /// What a unit comes to at exact values.
-    pub(super) fn outcome_at(&self, unit: &Unit<'r>, at: (&Values, Names)) -> Outcomes {
+    pub(super) fn outcome_at(&self, unit: &Unit<'r>, at: (&Values, Scope)) -> Outcomes {
         let Ok(Judged::Made(made)) = self.judge(unit, at, None) else {
             return Outcomes::default();
         };
@@ -164,7 +164,7 @@ fn lighter(
     }
     let from_below = most >= reading.most();
     Some(Again {
-        label: span.case.measurement(address)?.label.clone(),
+        label: span.case.class.measurement(address)?.label.clone(),
         limit: Quantity::exact(if from_below { least } else { most }, reading.unit),
         or_more: from_below,
         verdict: lighter,

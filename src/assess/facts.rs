@@ -8,7 +8,7 @@ use std::sync::LazyLock;
 use super::types::Missing;
 use crate::job::Job;
 use crate::rules::Rules;
-use crate::rules::expression::{Expr, NameFields, Scope, Slot, Term};
+use crate::rules::expression::{Expr, Scope, Slot, Term};
 use crate::rules::facts::{self as table, FACTS, Fact};
 
 /// The facts that a job gives, and the settings of the rules: with them the names of every link begin.
@@ -48,10 +48,12 @@ pub(crate) fn say_what_is_given(scope: &mut Scope) {
         slots.collect()
     });
     for (given, fact) in &*SLOTS {
-        let is = scope.at(*fact).is_some();
-        scope.put(*given, Term::Flag(is));
+        scope.put(*given, scope.have_all([fact]));
     }
 }
+
+/// The fields of a name, each with what it stands for.
+type Fields = Vec<(&'static str, Term)>;
 
 /// The highest block; a mount may have one of its own.
 fn highest(job: &Job) -> f64 {
@@ -59,7 +61,7 @@ fn highest(job: &Job) -> f64 {
     mounts.fold(job.lift.spacer.value, f64::max)
 }
 
-fn block(job: &Job) -> NameFields {
+fn block(job: &Job) -> Fields {
     let block = &job.lift.block;
     let numbers = [
         ("outer", block.outer),
@@ -67,7 +69,7 @@ fn block(job: &Job) -> NameFields {
         ("bearing_limit", block.bearing_limit),
     ];
     let known = numbers.into_iter();
-    let mut fields: NameFields = known
+    let mut fields: Fields = known
         .filter_map(|(name, number)| Some((name, Term::from(number?))))
         .collect();
     if let Some(material) = &block.material {
@@ -76,7 +78,7 @@ fn block(job: &Job) -> NameFields {
     fields
 }
 
-fn vehicle(job: &Job) -> NameFields {
+fn vehicle(job: &Job) -> Fields {
     let vehicle = &job.vehicle;
     let flags = vehicle
         .flags
@@ -84,7 +86,7 @@ fn vehicle(job: &Job) -> NameFields {
         .map(|(name, flag)| (*name, Term::from(*flag)));
     let numbers = vehicle.numbers.iter();
     let numbers = numbers.map(|(name, quantity)| (*name, Term::from(quantity.value)));
-    let mut fields: NameFields = flags.chain(numbers).collect();
+    let mut fields: Fields = flags.chain(numbers).collect();
     let diameter = |name: &str| vehicle.numbers.get(name).map(|quantity| quantity.value);
     if let (Some(before), Some(after)) = (diameter("tyre_before"), diameter("tyre_after")) {
         fields.push(("tyre_growth", Term::from(after - before)));

@@ -12,7 +12,7 @@ use super::stretches::{Looks, stretches};
 use super::types::{Address, Datum, Decides, KeptMissing, Need, Outcomes, Values};
 use super::units::Unit;
 use crate::quantity::{Quantity, Round, Unit as Measure, Units};
-use crate::rules::names::Names;
+use crate::rules::expression::Scope;
 use crate::rules::{Answer, Measurement, Verdict};
 use crate::sorted::Sorted as _;
 
@@ -179,7 +179,7 @@ impl JudgedSpan<'_> {
                 let moving = std::slice::from_ref(address);
                 let mut names = self.names(&there);
                 let unit = self.settled(unit, (&there, &mut names), moving);
-                unit.deciding(self.class, &mut names);
+                let names = names.as_ground();
                 let mut look = |value: f64| {
                     there.put(address, value, 0.0);
                     let names = self.names_at(&names, &there, moving);
@@ -199,7 +199,7 @@ impl JudgedSpan<'_> {
     }
 
     /// What a unit comes to at exact values, and how each question of its check is answered there.
-    fn answers_at(&self, unit: &Unit<'_>, at: (&Values, Names)) -> Option<(Verdict, Answers)> {
+    fn answers_at(&self, unit: &Unit<'_>, at: (&Values, Scope)) -> Option<(Verdict, Answers)> {
         let Ok(Judged::Made(made)) = self.judge(unit, at, None) else {
             return None;
         };
@@ -207,7 +207,7 @@ impl JudgedSpan<'_> {
         let branches = unit.check().map_or(&[][..], |check| &check.branches);
         for when in branches.iter().filter_map(|branch| branch.when.as_ref()) {
             if let Ok(node) = when.node() {
-                node.answers(&made.judge, &mut answers);
+                node.answers(&made.names, &mut answers);
             }
         }
         Some((made.branch.verdict, answers))
@@ -223,7 +223,8 @@ impl JudgedSpan<'_> {
         let mut sets = vec![values.clone()];
         for need in missing {
             let Need::Value(other) = need else { continue };
-            let Some(measurement) = self.measurement(other).filter(|_| other != address) else {
+            let Some(measurement) = self.class.measurement(other).filter(|_| other != address)
+            else {
                 continue;
             };
             let samples = samples(&measurement.kind);

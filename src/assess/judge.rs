@@ -3,7 +3,7 @@
 //! Takes a [`JudgedSpan`], a [`Unit`] and values; gives a [`Judged`]. Tolerances, spans and missing values are left to the callers, which
 //! judge many points.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::judged_span::JudgedSpan;
 use super::problem::Refused;
@@ -11,7 +11,6 @@ use super::types::{Address, Need, Values};
 use super::units::{Target, Unit, has_key};
 use crate::calc::{self, Given, Inputs, Role, Window};
 use crate::rules::expression::{Expr, ExpressionError, Scope};
-use crate::rules::names::{Names, result_fields};
 use crate::rules::{Branch, Check, root};
 
 /// A check made at one point.
@@ -19,10 +18,9 @@ use crate::rules::{Branch, Check, root};
 pub(super) struct CheckMade<'r> {
     pub(super) branch: &'r Branch,
     pub(super) inputs: Inputs,
-    pub(super) results: Vec<(&'static str, calc::Value)>,
-    /// The names for texts and limits, and those for conditions.
-    pub(super) scope: Scope,
-    pub(super) judge: Scope,
+    pub(super) results: calc::Results,
+    /// The names, the results among them.
+    pub(super) names: Scope,
 }
 
 impl CheckMade<'_> {
@@ -57,7 +55,7 @@ pub(super) enum Judged<'r> {
 
 /// A check above the target of a unit at one point.
 enum Above {
-    Found(Vec<(&'static str, calc::Value)>),
+    Found(calc::Results),
     Elsewhere,
     Missing,
 }
@@ -70,16 +68,17 @@ impl<'r> JudgedSpan<'r> {
     pub(super) fn judge(
         &self,
         unit: &Unit<'r>,
-        (values, mut names): (&Values, Names),
+        (values, mut names): (&Values, Scope),
         window: Option<Window>,
     ) -> Result<Judged<'r>, Failed<'r>> {
         let mut unmade: BTreeSet<&str> = BTreeSet::new();
         // What is among the names already was worked out by the caller.
-        let open = unit.above.iter().filter(|check| !names.feed.has(&check.id));
+        let open = unit.above.iter();
+        let open = open.filter(|check| !names.has_under(check.slots().0));
         for check in open.collect::<Vec<_>>() {
             let above = self.above(check, (values, &names), &unmade);
             match above.map_err(|refused| (Some(*check), refused))? {
-                Above::Found(found) => names.fields(&check.id, &result_fields(&found)),
+                Above::Found(found) => names.results(check, &found),
                 Above::Elsewhere => {}
                 Above::Missing => drop(unmade.insert(&check.id)),
             }
@@ -95,8 +94,8 @@ impl<'r> JudgedSpan<'r> {
                 {
                     return Ok(Judged::Missing(needs));
                 }
-                let needed = when.holds(&names.judge).map_err(|e| (None, e.into()))?;
-                Ok(Judged::Release(needed, names.feed))
+                let needed = when.holds(&names).map_err(|e| (None, e.into()))?;
+                Ok(Judged::Release(needed, names))
             }
         }
     }
@@ -105,19 +104,19 @@ impl<'r> JudgedSpan<'r> {
     pub(super) fn settled(
         &self,
         unit: &Unit<'r>,
-        (values, names): (&Values, &mut Names),
+        (values, names): (&Values, &mut Scope),
         moving: &[Address],
     ) -> Unit<'r> {
         let mut above = Vec::new();
         let mut unmade: BTreeSet<&str> = BTreeSet::new();
         for check in &unit.above {
-            if names.feed.has(&check.id) {
+            if names.has_under(check.slots().0) {
                 continue;
             }
             let reads = &self.class.reads(check, None).values;
             let fixed = !moving.iter().any(|address| reads.contains(address));
             if fixed && let Ok(Above::Found(found)) = self.above(check, (values, names), &unmade) {
-                names.fields(&check.id, &result_fields(&found));
+                names.results(check, &found);
             } else {
                 unmade.insert(&check.id);
                 above.push(*check);
@@ -134,7 +133,7 @@ impl<'r> JudgedSpan<'r> {
     fn above(
         &self,
         check: &'r Check,
-        (values, names): (&Values, &Names),
+        (values, names): (&Values, &Scope),
         unmade: &BTreeSet<&str>,
     ) -> Result<Above, Refused> {
         if waits(check, unmade) || !self.applies_needs(check, (values, names)).is_empty() {
@@ -152,7 +151,7 @@ impl<'r> JudgedSpan<'r> {
     fn check(
         &self,
         (check, key): (&'r Check, Option<&'r str>),
-        (values, names): (&Values, Names),
+        (values, names): (&Values, Scope),
         unmade: &BTreeSet<&str>,
         window: Option<Window>,
     ) -> Result<Judged<'r>, Refused> {
@@ -175,7 +174,7 @@ impl<'r> JudgedSpan<'r> {
         Ok(Judged::Made(Box::new(made)))
     }
 
-    fn applies_needs(&self, check: &Check, at: (&Values, &Names)) -> BTreeSet<Need> {
+    fn applies_needs(&self, check: &Check, at: (&Values, &Scope)) -> BTreeSet<Need> {
         let applies = check.applies.as_ref();
         let needs = applies.map(|when| self.expression_needs(when, at));
         needs.unwrap_or_default()
@@ -186,8 +185,8 @@ impl<'r> JudgedSpan<'r> {
         &self,
         check: &'r Check,
         values: &Values,
-        names: &Names,
-    ) -> Result<Vec<(&'static str, calc::Value)>, Refused> {
+        names: &Scope,
+    ) -> Result<calc::Results, Refused> {
         let Some(list) = &check.each else {
             let found = self.calculated((check, None), values, names, None)?;
             return Ok(found.map_or_else(Vec::new, |(_, results)| results));
@@ -212,7 +211,7 @@ impl<'r> JudgedSpan<'r> {
         &self,
         (check, key): (&'r Check, Option<&'r str>),
         values: &Values,
-        mut names: Names,
+        mut names: Scope,
         window: Option<Window>,
     ) -> Result<CheckMade<'r>, Refused> {
         if let (Some(list), Some(key)) = (&check.each, key) {
@@ -221,14 +220,13 @@ impl<'r> JudgedSpan<'r> {
         let found = self.calculated((check, key), values, &names, window)?;
         let (inputs, results) = found.unwrap_or_default();
         if check.calc.is_some() {
-            names.fields(&check.id, &result_fields(&results));
+            names.results(check, &results);
         }
         Ok(CheckMade {
             branch: self.branch(check, &names)?,
             inputs,
             results,
-            scope: names.feed,
-            judge: names.judge,
+            names,
         })
     }
 
@@ -237,17 +235,17 @@ impl<'r> JudgedSpan<'r> {
         &self,
         (check, key): (&Check, Option<&str>),
         values: &Values,
-        names: &Names,
+        names: &Scope,
         window: Option<Window>,
     ) -> Result<Option<Calculated>, Refused> {
         let Some(calc) = check.calc else {
             return Ok(None);
         };
-        let mut inputs = BTreeMap::new();
+        let mut inputs = Inputs(Vec::with_capacity(check.with.len()));
         let at = check.each.as_deref().zip(key);
         for (name, expression) in &check.with {
             if !self.left_out(expression, at, (values, names)) {
-                let value = expression.input(&names.feed)?;
+                let value = expression.input(names)?;
                 inputs.insert(name.clone(), Given::exact(value));
             }
         }
@@ -255,11 +253,11 @@ impl<'r> JudgedSpan<'r> {
         Ok(Some((inputs, results)))
     }
 
-    fn branch(&self, check: &'r Check, names: &Names) -> Result<&'r Branch, Refused> {
+    fn branch(&self, check: &'r Check, names: &Scope) -> Result<&'r Branch, Refused> {
         for branch in &check.branches {
             let holds = match &branch.when {
                 None => true,
-                Some(when) => when.holds(&names.judge)?,
+                Some(when) => when.holds(names)?,
             };
             if holds {
                 return Ok(branch);
@@ -272,13 +270,11 @@ impl<'r> JudgedSpan<'r> {
     }
 }
 
-type Calculated = (Inputs, Vec<(&'static str, calc::Value)>);
+type Calculated = (Inputs, calc::Results);
 
-fn applies(check: &Check, names: &Names) -> Result<bool, Refused> {
+fn applies(check: &Check, names: &Scope) -> Result<bool, Refused> {
     let applies = check.applies.as_ref();
-    applies.map_or(Ok(true), |when| {
-        when.holds(&names.judge).map_err(Into::into)
-    })
+    applies.map_or(Ok(true), |when| when.holds(names).map_err(Into::into))
 }
 
 fn waits_to_apply(check: &Check, unmade: &BTreeSet<&str>) -> bool {

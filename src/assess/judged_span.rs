@@ -5,9 +5,8 @@ use std::sync::LazyLock;
 use super::types::{Address, Datum, Values};
 use crate::cut::Span;
 use crate::rules::Slots;
-use crate::rules::expression::{Scope, Slot, Term};
-use crate::rules::names::Names;
-use crate::rules::{Answer, Class, Measurement, SpanRole};
+use crate::rules::expression::{Meaning, Scope, Slot};
+use crate::rules::{Answer, Class, SpanRole};
 use crate::text;
 
 /// One span of one link under its class.
@@ -22,12 +21,12 @@ pub(super) struct JudgedSpan<'a> {
     pub(super) basis: &'a Scope,
 }
 
-impl Names {
+impl Scope {
     /// Adds a measured value under the names of its measurement.
     fn datum(&mut self, slots: &Slots, datum: &Datum) {
         match datum {
             Datum::Number(quantity) => self.number_at(slots.own, quantity.value),
-            Datum::Flag(flag) => self.flag_at(slots.own, *flag),
+            Datum::Flag(flag) => self.put(slots.own, *flag),
             Datum::Word(word) => self.word_at(slots, word),
         }
     }
@@ -38,62 +37,59 @@ pub(super) fn unmeasured(
     class: &Class,
     facts: &Scope,
     (link, from, to): (&str, &str, &str),
-) -> Names {
-    let (feed, judge) = class.names.get_or_init(|| of_class(class));
-    let mut names = Names {
-        feed: feed.over(facts),
-        judge: judge.over(facts),
-    };
+) -> Scope {
+    let own = class.names.get_or_init(|| of_class(class));
+    let mut names = own.over(facts);
     // A fact of that name must not stand in for it either; there is none among ours.
     let measured = class.measurements.iter();
     let measured = measured.map(|(name, measurement)| measurement.slots(name));
     for slots in measured.filter(|slots| facts.has_under(slots.own)) {
         names.forget(slots);
     }
-    names.feed.set("link", text::within(&text::clean(link)));
-    names.feed.set("from", text::clean(from));
-    names.feed.set("to", text::clean(to));
+    let titles = [
+        ("link", text::within(&text::clean(link))),
+        ("from", text::clean(from)),
+        ("to", text::clean(to)),
+    ];
+    for (name, title) in titles {
+        names.mean(Slot::of(name), Meaning::Word(title.into()));
+    }
     names
 }
 
 /// The names that a class has of itself: its settings, and that nothing is measured.
-fn of_class(class: &Class) -> (Scope, Scope) {
-    let mut names = Names::default();
+fn of_class(class: &Class) -> Scope {
+    let mut names = Scope::default();
     for (name, setting) in &class.settings {
-        names.number(name, setting.value.value);
+        names.number_at(Slot::of(name), setting.value.value);
     }
     // Rules that nobody checked may call a setting like a measurement, and it must not stand in for what is missing.
     for (name, measurement) in &class.measurements {
         names.forget(measurement.slots(name));
     }
-    (names.feed, names.judge)
+    names
 }
 
-impl<'a> JudgedSpan<'a> {
+impl JudgedSpan<'_> {
     /// The names at the values given; of a number only its value counts.
-    pub(super) fn names(&self, values: &Values) -> Names {
+    pub(super) fn names(&self, values: &Values) -> Scope {
         let mut names = unmeasured(self.class, self.basis, self.titles);
-        self.measured(values, &mut names);
+        for (address, datum) in &values.data {
+            self.value(address, Some(datum), &mut names);
+        }
+        self.pulled(values, &mut names);
         names
     }
 
-    /// Adds the names of a span and its values to those that hold whatever they are.
-    pub(super) fn measured(&self, values: &Values, names: &mut Names) {
-        for (address, datum) in &values.data {
-            self.value(address, Some(datum), names);
-        }
-        self.pulled(values, names);
-    }
-
     /// Adds a value under the names of its measurement, or takes them away where it is not given.
-    pub(super) fn value(&self, address: &Address, datum: Option<&Datum>, names: &mut Names) {
+    pub(super) fn value(&self, address: &Address, datum: Option<&Datum>, names: &mut Scope) {
         if let Address::One(name) = address
             && let Some(measurement) = self.class.measurements.get(name)
         {
             let slots = measurement.slots(name);
             match datum {
                 Some(datum) => {
-                    names.flag_at(slots.known, true);
+                    names.put(slots.known, true);
                     names.datum(slots, datum);
                 }
                 None => names.forget(slots),
@@ -102,25 +98,26 @@ impl<'a> JudgedSpan<'a> {
     }
 
     /// Adds the names of the span: how far its fixings move apart.
-    pub(super) fn pulled(&self, values: &Values, names: &mut Names) {
+    pub(super) fn pulled(&self, values: &Values, names: &mut Scope) {
         static SLOTS: LazyLock<[Slot; 3]> =
             LazyLock::new(|| ["rise", "travel", "at_end"].map(Slot::of));
         let [rise, travel, at_end] = *SLOTS;
         names.number_at(rise, self.span.rise);
         names.number_at(travel, self.span.travel);
-        names.flag_at(at_end, self.span.at_end());
+        names.put(at_end, self.span.at_end());
         self.working(values, names);
     }
 
     /// The names at another point of the tolerances: those at the stated values, with the numbers that differ.
-    pub(super) fn names_at(&self, stated: &Names, values: &Values, moved: &[Address]) -> Names {
+    pub(super) fn names_at(&self, stated: &Scope, values: &Values, moved: &[Address]) -> Scope {
         let mut names = stated.clone();
         let mut distance = false;
         for address in moved {
-            if let (Address::One(name), Some(number)) = (address, values.number(address)) {
-                names.number(name, number.value);
-                let measurement = self.class.measurements.get(name);
-                distance |= measurement.is_some_and(|measurement| measurement.role.is_some());
+            if let (Address::One(name), Some(number)) = (address, values.number(address))
+                && let Some(measurement) = self.class.measurements.get(name)
+            {
+                names.number_at(measurement.slots(name).own, number.value);
+                distance |= measurement.role.is_some();
             }
         }
         if distance {
@@ -129,19 +126,15 @@ impl<'a> JudgedSpan<'a> {
         names
     }
 
-    fn working(&self, values: &Values, names: &mut Names) {
-        static SLOTS: LazyLock<[Slot; 4]> = LazyLock::new(|| {
-            ["", ".length", ".up", ".sideways"].map(|field| Slot::of(&format!("working{field}")))
-        });
-        let [root, length, up, sideways] = *SLOTS;
+    /// Adds how far they move apart on the way there, which hangs on their distance.
+    pub(super) fn working(&self, values: &Values, names: &mut Scope) {
+        static SLOTS: LazyLock<[Slot; 3]> =
+            LazyLock::new(|| ["working.length", "working.up", "working.sideways"].map(Slot::of));
+        let [length, up, sideways] = *SLOTS;
         let working = self.span.working(self.distance(values));
-        let mut fields = vec![
-            (length, Term::from(working.length)),
-            (up, Term::from(working.up)),
-            (sideways, Term::from(working.sideways)),
-        ];
-        fields.sort_unstable_by_key(|(slot, _)| *slot);
-        names.fields_at(root, fields);
+        names.number_at(length, working.length);
+        names.number_at(up, working.up);
+        names.number_at(sideways, working.sideways);
     }
 
     /// Horizontal distance and level difference of the fixings: as measured, else from their places.
@@ -159,13 +152,13 @@ impl<'a> JudgedSpan<'a> {
     /// The names with those of one key of a list laid over them.
     pub(super) fn names_for_key(
         &self,
-        names: &Names,
+        names: &Scope,
         values: &Values,
         list: &str,
         key: &str,
-    ) -> Names {
+    ) -> Scope {
         let mut names = names.clone();
-        names.feed.set("key", key);
+        names.mean(Slot::of("key"), Meaning::Word(key.into()));
         if let Some(measurement) = self.class.measurements.get(list)
             && let Answer::Each { fields, .. } = &measurement.kind
         {
@@ -177,13 +170,5 @@ impl<'a> JudgedSpan<'a> {
             }
         }
         names
-    }
-
-    /// The measurement at an address.
-    pub(super) fn measurement(&self, address: &Address) -> Option<&'a Measurement> {
-        match address {
-            Address::One(name) => self.class.measurements.get(name),
-            Address::Each(list, _, field) => self.class.field(list, field),
-        }
     }
 }

@@ -11,11 +11,10 @@ use super::over::Over;
 use super::problem;
 use super::types::{Address, Depth, Missing, Need, Run};
 use super::{Assessed, Frame};
-use crate::calc::Role;
+use crate::calc::{self, Role};
 use crate::cut::CutLink;
 use crate::report::{Code, Problem, Report};
-use crate::rules::expression::{NameFields, Scopes};
-use crate::rules::names::result_fields;
+use crate::rules::expression::Scopes;
 use crate::rules::ranges::Range;
 use crate::rules::{Class, Verdict};
 use crate::sorted::Sorted as _;
@@ -81,7 +80,7 @@ fn all_over<'r>(
                 && check.calc.is_some()
                 && unit.loose(&span.values).is_empty()
             {
-                span.names.fields(&check.id, &result_fields(&made.results));
+                span.names.results(check, &made.results);
             }
             span.judged.push((unit, over.verdict()));
             found.push((over, number));
@@ -161,7 +160,7 @@ fn released(
     }
     let plain = || {
         let first = spans.first();
-        first.map(|span| span.names.feed.clone())
+        first.map(|span| span.names.clone())
     };
     let scope = needed.or_else(|| found.iter().find_map(|(over, _)| over.scope.clone()));
     assessed.scope = Scopes::from(scope.or_else(plain).unwrap_or_default());
@@ -169,7 +168,7 @@ fn released(
     for check in &class.checks {
         let fields = results.get(&(check.id.as_str(), 0));
         if let Some(fields) = fields.and_then(|fields| fields.first()) {
-            assessed.scope.set_fields(&check.id, fields);
+            assessed.scope.each(|names| names.results(check, fields));
         }
     }
 }
@@ -258,7 +257,7 @@ fn scopes<'r>(
     if others.len() < 2 {
         others.clear();
     }
-    let mut scopes = Scopes::new(worst.scope.clone(), others);
+    let mut scopes = Scopes::new(worst.names.clone(), others);
     for (name, range) in &over.ends {
         if let Range::Number(least, most) = range {
             scopes.between(name, (*least, *most));
@@ -290,18 +289,18 @@ fn scopes<'r>(
         let fields = results.get(&(check.id.as_str(), number));
         let fields = fields.map_or(&[][..], Vec::as_slice);
         if let Some(first) = fields.first() {
-            scopes.set_fields(&check.id, first);
+            scopes.each(|names| names.results(check, first));
             if fields.len() > 1 && worst.branch.reads(&check.id) {
-                scopes.vary(&check.id, fields);
+                scopes.vary(fields, |names, one| names.results(check, one));
             }
         }
     }
     scopes
 }
 
-/// The results of each check by its id, on each span by its number, as fields: at the stated values first, then where a number is least or
+/// The results of each check by its id, on each span by its number: at the stated values first, then where a number is least or
 /// most. They are for texts, and so none where there is none to be told.
-type Results<'r> = BTreeMap<(&'r str, usize), Vec<NameFields>>;
+type Results<'r> = BTreeMap<(&'r str, usize), Vec<calc::Results>>;
 
 fn results<'r>(frame: &Frame<'_>, class: &Class, found: &[(Over<'r>, usize)]) -> Results<'r> {
     let mut branches = found.iter().flat_map(|(over, _)| &over.made);
@@ -315,12 +314,12 @@ fn results<'r>(frame: &Frame<'_>, class: &Class, found: &[(Over<'r>, usize)]) ->
             *known = over;
         }
     }
-    let fields = |over: &Over<'_>| {
+    let at_ends = |over: &Over<'_>| {
         let ends = over.ends().into_iter();
-        ends.map(|made| result_fields(&made.results)).collect()
+        ends.map(|made| made.results.clone()).collect()
     };
     let heaviest = heaviest.into_iter();
-    heaviest.map(|(of, over)| (of, fields(over))).sorted_map()
+    heaviest.map(|(of, over)| (of, at_ends(over))).sorted_map()
 }
 
 /// Whether a run is strictly worse than another of its check.

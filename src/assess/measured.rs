@@ -8,7 +8,7 @@ use super::units::Unit;
 use super::unmet::concerns;
 use crate::cut::{CutLink, Span};
 use crate::quantity::Quantity;
-use crate::rules::names::Names;
+use crate::rules::expression::Scope;
 use crate::rules::{Class, SpanRole, Verdict};
 use crate::text::Text;
 
@@ -17,7 +17,7 @@ pub(super) struct Measured<'a> {
     pub(super) case: JudgedSpan<'a>,
     pub(super) values: Values,
     /// The names at those values.
-    pub(super) names: Names,
+    pub(super) names: Scope,
     pub(super) number: usize,
     /// The units of its class, each with its verdict over its tolerances once it is judged.
     pub(super) judged: Vec<(Unit<'a>, Option<Verdict>)>,
@@ -100,7 +100,7 @@ pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
 /// The defaults in use on a span that concern it: what, and the value.
 pub(super) fn assumed(span: &Measured<'_>) -> Vec<(String, Text)> {
     let used = span.values.assumed.iter().filter_map(|address| {
-        let measurement = span.case.measurement(address)?;
+        let measurement = span.case.class.measurement(address)?;
         let datum = span.values.data.get(address)?;
         concerns(measurement, &span.names).then(|| (measurement.label.clone(), shown(datum)))
     });

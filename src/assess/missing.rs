@@ -22,7 +22,10 @@ pub(super) fn missing(
 ) -> Missing {
     match need {
         Need::Fact(name) => of_fact(name),
-        Need::Value(address) => match (case.measurement(address), blank_of(case, address, span)) {
+        Need::Value(address) => match (
+            case.class.measurement(address),
+            blank_of(case, address, span),
+        ) {
             (Some(measurement), Some(missing)) => Missing {
                 decides: kept.map_or_else(Arc::default, |kept| {
                     case.decides((address, measurement), values, needs, kept)
@@ -40,7 +43,7 @@ pub(super) fn blank_of(
     address: &Address,
     span: Option<usize>,
 ) -> Option<Missing> {
-    let measurement = case.measurement(address)?;
+    let measurement = case.class.measurement(address)?;
     let key = match address {
         Address::Each(_, key, _) => format!(" ({key})"),
         Address::One(_) => String::new(),

@@ -34,7 +34,7 @@ pub use limits::LimitState;
 pub(crate) use results::Calculated;
 pub(crate) use stretches::{Looks, stretches};
 pub(crate) use trial::Tried;
-pub use trial::{Trial, TriedCheck};
+pub use trial::{Trial, TriedCheck, Unmade};
 use types::KeptMissing;
 pub use types::{Address, Datum, Depth};
 pub(crate) use types::{Again, Missing, Run};

@@ -82,7 +82,7 @@ impl<'r> Over<'r> {
     }
 
     pub(super) fn make(&mut self, calc: Option<&Calculation>, made: CheckMade<'r>) {
-        for (name, given) in &made.inputs {
+        for (name, given) in &made.inputs.0 {
             if let Value::Number(number) = given.value {
                 let ends = self.given.entry(name.clone()).or_insert((number, number));
                 *ends = (ends.0.min(number), ends.1.max(number));
@@ -127,7 +127,7 @@ impl<'r> Over<'r> {
         } else {
             alike
         };
-        kept.into_iter().map(|made| made.scope.clone()).collect()
+        kept.into_iter().map(|made| made.names.clone()).collect()
     }
 
     /// The stated values, and the points at which a number of the check is least or most.
@@ -139,7 +139,7 @@ impl<'r> Over<'r> {
     fn extremes<'m>(&self, made: &[&'m CheckMade<'r>]) -> Vec<&'m CheckMade<'r>> {
         let calc = self.check.and_then(|check| check.calc);
         let row = |made: &&CheckMade<'_>| {
-            let given = made.inputs.values().map(|given| match given.value {
+            let given = made.inputs.0.iter().map(|(_, given)| match given.value {
                 Value::Number(number) => number,
                 _ => f64::NAN,
             });

@@ -2,7 +2,7 @@
 //!
 //! Takes a class, facts, a span and values; gives how one check or the release comes out there, by the same judging as a job's.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::judge::Judged;
 use super::judged_span::{JudgedSpan, unmeasured};
@@ -11,8 +11,7 @@ use super::types::{Address, Datum, Values};
 use super::units::{Target, Unit};
 use crate::calc::CalcError;
 use crate::cut::Span;
-use crate::rules::expression::{ExpressionError, Scope, Slot, Term};
-use crate::rules::names::Names;
+use crate::rules::expression::{Expr, ExpressionError, Scope, Slot, Term};
 use crate::rules::{Check, Class, Verdict};
 use crate::sorted::Sorted as _;
 
@@ -24,11 +23,13 @@ const TITLES: (&str, &str, &str) = ("link", "from", "to");
 pub struct Trial<'r> {
     class: &'r Class,
     facts: Scope,
+    /// What of the values is asked for on a condition, with that.
+    asking: BTreeMap<Address, &'r Expr>,
     span: Span,
     values: Values,
-    names: Names,
+    names: Scope,
     /// What is left of both where something of them would not be asked for.
-    asked: Option<(Values, Names)>,
+    asked: Option<(Values, Scope)>,
 }
 
 /// A check of a class, or its release, to be tried.
@@ -67,8 +68,8 @@ impl<'r> TriedCheck<'r> {
 /// How it came out.
 #[derive(Debug)]
 pub(crate) enum Tried {
-    /// This branch holds, or the release is needed (0); with the names of its texts and of its conditions.
-    Branch(usize, Names),
+    /// This branch holds, or the release is needed (0); with the names there.
+    Branch(usize, Scope),
     /// It does not apply here, or the release is not needed.
     Elsewhere,
     /// Something that it needs is not given, or a check above it could not be made.
@@ -78,6 +79,10 @@ pub(crate) enum Tried {
     /// An expression fails.
     Failed(ExpressionError),
 }
+
+/// A check cannot be made at the values given.
+#[derive(Debug, Clone, Copy)]
+pub struct Unmade;
 
 impl Tried {
     /// The branch that holds, if one does.
@@ -91,19 +96,16 @@ impl Tried {
 
 impl<'r> Trial<'r> {
     /// The names with which every trial of a class begins, those of the facts and settings given among them.
-    pub fn beginning(class: &Class, facts: &Scope) -> Names {
-        let names = unmeasured(class, facts, TITLES);
-        Names {
-            feed: names.feed.as_ground(),
-            judge: names.judge.as_ground(),
-        }
+    pub fn beginning(class: &Class, facts: &Scope) -> Scope {
+        unmeasured(class, facts, TITLES).as_ground()
     }
 
     /// A class of which nothing is given yet, no span either.
-    pub fn begun(class: &'r Class, names: Names) -> Self {
+    pub fn begun(class: &'r Class, names: Scope) -> Self {
         Self {
             class,
-            facts: names.feed.clone(),
+            facts: names.clone(),
+            asking: BTreeMap::new(),
             span: Span::moved(0.0, 0.0, Vec::new()),
             values: Values::default(),
             names,
@@ -115,16 +117,24 @@ impl<'r> Trial<'r> {
     pub fn give(&mut self, address: &Address, datum: Option<Datum>) {
         let span = judged(self.class, &self.span, &self.facts);
         span.value(address, datum.as_ref(), &mut self.names);
-        match datum {
-            Some(datum) => drop(self.values.data.insert(address.clone(), datum)),
-            None => drop(self.values.data.remove(address)),
+        let Some(datum) = datum else {
+            self.values.data.remove(address);
+            self.asking.remove(address);
+            return;
+        };
+        let measurement = self.class.measurement(address);
+        // What has a default is there whether it is asked for or not.
+        let measurement = measurement.filter(|measurement| measurement.default.is_none());
+        if let Some(when) = measurement.and_then(|measurement| measurement.ask_when.as_ref()) {
+            self.asking.insert(address.clone(), when);
         }
+        self.values.data.insert(address.clone(), datum);
     }
 
     /// Gives a fact of the job.
     pub(crate) fn fact(&mut self, slot: Slot, fact: &Term) {
         self.facts.put(slot, fact.clone());
-        self.names.fact(slot, fact);
+        self.names.put(slot, fact.clone());
     }
 
     /// Gives the span.
@@ -144,28 +154,20 @@ impl<'r> Trial<'r> {
             for address in &unasked {
                 span.value(address, None, &mut names);
             }
-            span.pulled(&values, &mut names);
+            span.working(&values, &mut names);
             (values, names)
         });
         unasked
     }
 
     fn unasked(&self) -> BTreeSet<Address> {
-        if self.class.asking().next().is_none() {
-            return BTreeSet::new();
-        }
-        let span = self.judged();
-        let unasked = self.values.data.keys().filter(|address| {
-            let measurement = span.measurement(address);
-            let when = measurement.and_then(|measurement| measurement.ask_when.as_ref());
-            let supplied = measurement.is_some_and(|measurement| measurement.default.is_some());
-            !supplied && when.is_some_and(|when| matches!(when.holds(&self.names.judge), Ok(false)))
-        });
-        unasked.cloned().sorted_set()
+        let asking = self.asking.iter();
+        let unasked = asking.filter(|(_, when)| matches!(when.holds(&self.names), Ok(false)));
+        unasked.map(|(address, _)| address.clone()).sorted_set()
     }
 
     /// The values that are asked for, and their names.
-    fn here(&self) -> (&Values, &Names) {
+    fn here(&self) -> (&Values, &Scope) {
         let asked = self.asked.as_ref();
         asked.map_or((&self.values, &self.names), |(values, names)| {
             (values, names)
@@ -178,56 +180,32 @@ impl<'r> Trial<'r> {
         !self.judged().could_apply(values, names).is_empty()
     }
 
-    /// Every check of a class here, as [`TriedCheck::all`] has them.
-    pub(crate) fn checks<'t>(
-        &'t self,
-        all: &'t [TriedCheck<'t>],
-    ) -> impl Iterator<Item = (&'t Check, Tried)> {
-        let mut names = self.here().1.clone();
-        all.iter().filter_map(move |asked| {
-            let check = asked.unit.as_ref()?.check()?;
-            let tried = self.made(asked, names.clone());
-            // Of a list others read the heaviest key, which is not this one.
-            if let (Tried::Branch(_, found), None) = (&tried, &check.each) {
-                names.clone_from(found);
-            }
-            Some((check, tried))
-        })
-    }
-
-    /// The verdicts of those checks of its class that apply; none where one of them cannot be made.
-    pub fn verdicts(&self, all: &[TriedCheck<'_>]) -> Option<Vec<Verdict>> {
-        let verdict = |(check, tried): (&Check, Tried)| match tried {
-            Tried::Branch(number, _) => check.branches.get(number).map(|found| Some(found.verdict)),
-            Tried::Elsewhere => Some(None),
-            _ => None,
-        };
-        let all: Option<Vec<Option<Verdict>>> = self.checks(all).map(verdict).collect();
-        Some(all?.into_iter().flatten().collect())
+    /// The verdict of a check, none where it does not apply; fails where it cannot be made.
+    pub fn verdict(&self, asked: &TriedCheck<'_>) -> Result<Option<Verdict>, Unmade> {
+        let check = asked.unit.as_ref().and_then(Unit::check);
+        let branches = check.map_or(&[][..], |check| &check.branches);
+        match self.make(asked) {
+            Tried::Branch(number, _) => Ok(branches.get(number).map(|found| found.verdict)),
+            Tried::Elsewhere => Ok(None),
+            _ => Err(Unmade),
+        }
     }
 
     /// Tries a check or the release here.
     pub(crate) fn make(&self, asked: &TriedCheck<'_>) -> Tried {
-        self.made(asked, self.here().1.clone())
-    }
-
-    fn made(&self, asked: &TriedCheck<'_>, names: Names) -> Tried {
+        let (values, names) = self.here();
         let Some(unit) = &asked.unit else {
-            return Tried::Branch(0, names);
+            return Tried::Branch(0, names.clone());
         };
-        match self.judged().judge(unit, (self.here().0, names), None) {
+        match self.judged().judge(unit, (values, names.clone()), None) {
             Ok(Judged::Made(made)) => {
                 let mut branches = unit.check().into_iter().flat_map(|check| &check.branches);
                 let number = branches.position(|one| std::ptr::eq(one, made.branch));
-                let (feed, judge) = (made.scope, made.judge);
-                Tried::Branch(number.unwrap_or_default(), Names { feed, judge })
+                Tried::Branch(number.unwrap_or_default(), made.names)
             }
             Ok(Judged::Elsewhere | Judged::Release(false, _)) => Tried::Elsewhere,
             Ok(Judged::Missing(_)) => Tried::Waits,
-            Ok(Judged::Release(true, feed)) => {
-                let judge = feed.clone();
-                Tried::Branch(0, Names { feed, judge })
-            }
+            Ok(Judged::Release(true, names)) => Tried::Branch(0, names),
             Err((check, _))
                 if check.map(|check| &check.id) != unit.check().map(|check| &check.id) =>
             {

@@ -7,10 +7,8 @@ use std::collections::BTreeSet;
 
 use super::judged_span::JudgedSpan;
 use super::types::{Address, Values};
-use crate::rules::expression::{Expr, Slot};
-use crate::rules::names::Names;
+use crate::rules::expression::Expr;
 use crate::rules::{Check, Class};
-use crate::sorted::Sorted as _;
 
 /// What a unit makes in the end.
 #[derive(Debug, Clone, Copy)]
@@ -39,20 +37,6 @@ impl Unit<'_> {
             number.is_some_and(|number| number.tolerance > 0.0)
         };
         self.reads.iter().filter(loose).cloned().collect()
-    }
-
-    /// Leaves of the names those by which it is decided. That is enough where no text is made, and many points are judged by copies of them.
-    pub(super) fn deciding(&self, class: &Class, names: &mut Names) {
-        let (check, release) = match self.target {
-            Target::Check(check, _) => (Some(check), None),
-            Target::Release(when) => (None, Some(when)),
-        };
-        let checks = self.above.iter().copied().chain(check);
-        let expressions = checks.flat_map(Check::deciding).chain(release);
-        let expressions = expressions.chain(class.asking());
-        let used: BTreeSet<Slot> = expressions.flat_map(Expr::slots).copied().sorted_set();
-        names.feed.keep(&used);
-        names.judge.keep(&used);
     }
 }
 

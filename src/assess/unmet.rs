@@ -4,9 +4,8 @@ use std::collections::BTreeSet;
 
 use super::judged_span::JudgedSpan;
 use super::types::{Address, Need, Values};
-use crate::rules::expression::{Expr, Slot};
+use crate::rules::expression::{Expr, Scope, Slot};
 use crate::rules::facts;
-use crate::rules::names::Names;
 use crate::rules::{Check, Measurement, root};
 use crate::sorted::Sorted as _;
 
@@ -16,7 +15,7 @@ impl JudgedSpan<'_> {
         &self,
         (check, key): (&Check, Option<&str>),
         values: &Values,
-        names: &Names,
+        names: &Scope,
     ) -> BTreeSet<Need> {
         let needs = &self.class.reads(check, key).needs;
         let unmet = needs
@@ -29,7 +28,7 @@ impl JudgedSpan<'_> {
     pub(super) fn expression_needs(
         &self,
         expression: &Expr,
-        (values, names): (&Values, &Names),
+        (values, names): (&Values, &Scope),
     ) -> BTreeSet<Need> {
         if names.have_all(expression.slots()) {
             return BTreeSet::new();
@@ -40,11 +39,11 @@ impl JudgedSpan<'_> {
     }
 
     /// Whether what a name needs must be given here and is not.
-    fn is_unmet(&self, (slot, need): &(Slot, Need), (values, names): (&Values, &Names)) -> bool {
+    fn is_unmet(&self, (slot, need): &(Slot, Need), (values, names): (&Values, &Scope)) -> bool {
         !names.have_all([slot])
             && match need {
                 Need::Value(address) => {
-                    let measurement = self.measurement(address);
+                    let measurement = self.class.measurement(address);
                     !values.data.contains_key(address)
                         && measurement.is_some_and(|measurement| asked(measurement, names))
                 }
@@ -53,7 +52,7 @@ impl JudgedSpan<'_> {
     }
 
     /// What would let a check of the class apply, were it given: the optional measurements and the facts that its conditions ask for.
-    pub(super) fn could_apply(&self, values: &Values, names: &Names) -> BTreeSet<Need> {
+    pub(super) fn could_apply(&self, values: &Values, names: &Scope) -> BTreeSet<Need> {
         let conditions = self
             .class
             .checks
@@ -78,7 +77,7 @@ impl JudgedSpan<'_> {
         &self,
         expression: &Expr,
         at: Option<(&str, &str)>,
-        (values, names): (&Values, &Names),
+        (values, names): (&Values, &Scope),
     ) -> bool {
         let absent = |name: &String| {
             let root = root(name);
@@ -97,12 +96,12 @@ impl JudgedSpan<'_> {
 }
 
 /// Whether a measurement must be given: not optional, and its condition holds or cannot be told yet.
-fn asked(measurement: &Measurement, names: &Names) -> bool {
+fn asked(measurement: &Measurement, names: &Scope) -> bool {
     !measurement.optional && concerns(measurement, names)
 }
 
 /// Whether a measurement's condition holds, or cannot be told yet.
-pub(super) fn concerns(measurement: &Measurement, names: &Names) -> bool {
+pub(super) fn concerns(measurement: &Measurement, names: &Scope) -> bool {
     let condition = measurement.ask_when.as_ref();
-    condition.is_none_or(|when| when.holds(&names.judge).unwrap_or(true))
+    condition.is_none_or(|when| when.holds(names).unwrap_or(true))
 }

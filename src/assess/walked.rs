@@ -17,7 +17,7 @@ use crate::calc::bounds::numbers;
 use crate::calc::points::{AtPoint, Axis, Subject, touch, walk};
 use crate::calc::{Calculation, Given, Inputs, Spans, Value, Window};
 use crate::rules::Check;
-use crate::rules::names::Names;
+use crate::rules::expression::Scope;
 
 /// Readings with a tolerance that are judged point by point; beyond it the corners become too many.
 const MOST_READINGS: usize = 12;
@@ -26,7 +26,7 @@ impl<'r> JudgedSpan<'r> {
     pub(super) fn over(
         &self,
         unit: &Unit<'r>,
-        stated: (&Values, &Names),
+        stated: (&Values, &Scope),
         depth: Depth,
     ) -> Result<Over<'r>, Failed<'r>> {
         let first = self.walked(unit, stated, (depth, None))?;
@@ -44,7 +44,7 @@ impl<'r> JudgedSpan<'r> {
     fn walked(
         &self,
         unit: &Unit<'r>,
-        (values, names): (&Values, &Names),
+        (values, names): (&Values, &Scope),
         (depth, window): (Depth, Option<Window>),
     ) -> Result<Over<'r>, Failed<'r>> {
         let loose = unit.loose(values);
@@ -52,8 +52,9 @@ impl<'r> JudgedSpan<'r> {
         let axes: Vec<Axis> = axes.map(Axis::from).collect();
         let mut stated = names.clone();
         let unit = self.settled(unit, (values, &mut stated), &loose);
-        if depth == Depth::Verdict && !loose.is_empty() {
-            unit.deciding(self.class, &mut stated);
+        if !loose.is_empty() {
+            // Each of the points copies them, and adds few.
+            stated = stated.as_ground();
         }
         let mut walker = Walker {
             case: self,
@@ -90,7 +91,7 @@ impl<'r> Unit<'r> {
 struct Walker<'w, 'r> {
     case: &'w JudgedSpan<'r>,
     unit: &'w Unit<'r>,
-    stated: Names,
+    stated: Scope,
     values: Cow<'w, Values>,
     axes: &'w [Axis],
     loose: Vec<Address>,
@@ -200,7 +201,7 @@ impl Walker<'_, '_> {
         level: f64,
     ) -> Option<f64> {
         let input = |value: f64| {
-            let mut names = self.stated.feed.clone();
+            let mut names = self.stated.clone();
             names.set(name, value);
             expression.number(&names).ok()
         };

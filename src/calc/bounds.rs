@@ -128,7 +128,7 @@ impl Subject for Call<'_> {
 
     fn at(&mut self, place: &[f64]) -> Result<AtPoint, CalcError> {
         for ((name, ..), value) in self.spans.0.iter().zip(place) {
-            if let Some(given) = self.at.get_mut(*name) {
+            if let Some(given) = self.at.get_mut(name) {
                 given.value = Value::Number(*value);
             }
         }

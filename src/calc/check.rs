@@ -25,10 +25,12 @@ pub(super) fn fill<'i>(
         Ok(())
     });
     // What is no input is told first.
-    if (checked.is_err() || known < inputs.len())
-        && let Some(name) = inputs.keys().find(|name| spec(calc, name).is_none())
+    let names = inputs.0.iter().map(|(name, _)| name);
+    let unknown = names.filter(|name| spec(calc, name).is_none());
+    if (checked.is_err() || known < inputs.0.len())
+        && let Some(name) = unknown.min()
     {
-        return Err(unknown(calc, name));
+        return Err(self::unknown(calc, name));
     }
     checked.map(|()| filled)
 }

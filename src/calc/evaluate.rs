@@ -8,10 +8,9 @@ use super::once::once;
 use super::spec::SIZE;
 use super::value::Used;
 use super::{
-    CalcError, Calculation, Found, Given, Inputs, Outcome, Role, Value, Window, WorkingStep, check,
-    working,
+    CalcError, Calculation, Found, Given, Inputs, Outcome, Results, Role, Value, Window,
+    WorkingStep, check, working,
 };
-use crate::sorted::Sorted as _;
 
 /// Everything one calculation found.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,7 +38,7 @@ impl Evaluation {
     pub(crate) fn given(&self) -> Inputs {
         let inputs = self.inputs.iter();
         let inputs = inputs.map(|(name, _, given)| ((*name).into(), given.clone()));
-        inputs.sorted_map()
+        inputs.collect()
     }
 
     /// The result of that name, or none.
@@ -61,24 +60,21 @@ impl Evaluation {
 /// Fails when an input is unknown, missing, of another kind or out of its range anywhere in the tolerance box, or when the subject
 /// itself refuses (a fan that does not clear now).
 pub fn evaluate(calc: &Calculation, inputs: &Inputs) -> Result<Evaluation, CalcError> {
-    let filled = check::fill(calc, inputs)?.into_owned();
+    let filled = check::fill(calc, inputs)?;
     let found = once(calc, &filled)?;
     let spans = check::spans(calc, &filled);
     let spreads = spreads(calc, &filled, &spans, &found)?;
     Ok(Evaluation {
         calc: calc.name,
         results: outcomes(calc, &found, spreads),
-        inputs: used(calc, filled),
+        inputs: used(calc, &filled),
         found,
         steps: OnceLock::new(),
     })
 }
 
 /// The plain results at the stated inputs, without bounds and working; fails as [`evaluate()`] does, tolerances apart.
-pub fn results(
-    calc: &Calculation,
-    inputs: &Inputs,
-) -> Result<Vec<(&'static str, Value)>, CalcError> {
+pub fn results(calc: &Calculation, inputs: &Inputs) -> Result<Results, CalcError> {
     let filled = check::fill(calc, inputs)?;
     once(calc, &filled).map(|found| found.results)
 }
@@ -88,7 +84,7 @@ pub fn results_within(
     calc: &Calculation,
     inputs: &Inputs,
     window: Option<Window>,
-) -> Result<Vec<(&'static str, Value)>, CalcError> {
+) -> Result<Results, CalcError> {
     let Some(window) = window else {
         return results(calc, inputs);
     };
@@ -147,12 +143,12 @@ fn outcomes(calc: &Calculation, found: &Found, spreads: Spreads) -> Vec<Outcome>
     outcomes
 }
 
-fn used(calc: &Calculation, mut filled: Inputs) -> Vec<Used> {
+fn used(calc: &Calculation, filled: &Inputs) -> Vec<Used> {
     calc.inputs
         .iter()
         .filter_map(|spec| {
-            let given = filled.remove(spec.name)?;
-            Some((spec.name, spec.kind.unit(), given))
+            let given = filled.get(spec.name)?;
+            Some((spec.name, spec.kind.unit(), given.clone()))
         })
         .collect()
 }
@@ -164,7 +160,7 @@ mod tests {
 
     fn gap(gap: Given, rise: f64) -> Inputs {
         let word = |word: &str| Given::exact(Value::Word(word.to_owned()));
-        Inputs::from([
+        Inputs::from_iter([
             ("gap".into(), gap),
             ("direction".into(), word("closes")),
             ("least_gap".into(), Given::number(20.0)),

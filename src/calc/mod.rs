@@ -70,4 +70,4 @@ pub use spec::{
     Spans, Turning, Window,
 };
 pub use text::to_text;
-pub use value::{Given, InputName, Inputs, Outcome, Used, Value, WorkingStep};
+pub use value::{Given, InputName, Inputs, Outcome, Results, Used, Value, WorkingStep};

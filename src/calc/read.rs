@@ -6,7 +6,7 @@ use crate::quantity::{Quantity, Unit, yes_no};
 
 /// Reads inputs as a person types them, `name=value`; fails with every one that cannot be read.
 pub fn read_inputs(calc: &Calculation, typed: &[impl AsRef<str>]) -> Result<Inputs, Vec<String>> {
-    let mut inputs = Inputs::new();
+    let mut inputs = Inputs::default();
     let mut problems = Vec::new();
     for text in typed.iter().map(AsRef::as_ref) {
         let Some((name, value)) = text.split_once('=') else {

@@ -1,6 +1,6 @@
 //! How a calculation describes itself, so that rules, the command line and the schema can check a call before it is made.
 
-use super::{CalcError, Inputs, Value};
+use super::{CalcError, Inputs, Results, Value};
 use crate::quantity::Unit;
 
 /// The largest rise that calculations look at, mm.
@@ -357,7 +357,7 @@ impl ResultSpec {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Found {
     /// Results by name, in the order of the contract; a result that does not apply is left out.
-    pub results: Vec<(&'static str, Value)>,
+    pub results: Results,
     /// The formulas in the order of use. Putting the numbers in is left to [`super::evaluate()`], which a caller
     /// that wants only the results never pays for.
     pub formulas: Vec<Formula>,

@@ -1,9 +1,7 @@
 //! What goes into a calculation and what comes out of it, before anyone rounds or prints it.
 
-use std::borrow::Cow;
-use std::collections::BTreeMap;
-
 use serde::Serialize;
+use std::borrow::Cow;
 
 use crate::quantity::Unit;
 
@@ -74,8 +72,41 @@ impl Given {
 /// The name of an input: as its calculation has it, or whatever somebody wrote for one.
 pub type InputName = Cow<'static, str>;
 
-/// The inputs of one calculation by name; an input left out is absent here.
-pub type Inputs = BTreeMap<InputName, Given>;
+/// The inputs of one calculation by name; an input left out is absent here. They are a dozen at most, and looked through faster than ordered.
+#[derive(Debug, Clone, Default)]
+pub struct Inputs(pub(crate) Vec<(InputName, Given)>);
+
+impl Inputs {
+    /// The input of that name.
+    pub fn get(&self, name: &str) -> Option<&Given> {
+        let mut all = self.0.iter();
+        all.find(|(of, _)| of == name).map(|(_, given)| given)
+    }
+
+    /// The input of that name, to be changed.
+    pub fn get_mut(&mut self, name: &str) -> Option<&mut Given> {
+        let mut all = self.0.iter_mut();
+        all.find(|(of, _)| of == name).map(|(_, given)| given)
+    }
+
+    /// Gives an input; returns what was given for it before.
+    pub fn insert(&mut self, name: InputName, given: Given) -> Option<Given> {
+        if let Some(known) = self.get_mut(&name) {
+            return Some(std::mem::replace(known, given));
+        }
+        self.0.push((name, given));
+        None
+    }
+}
+
+impl FromIterator<(InputName, Given)> for Inputs {
+    fn from_iter<I: IntoIterator<Item = (InputName, Given)>>(given: I) -> Self {
+        Self(given.into_iter().collect())
+    }
+}
+
+/// The plain results of one run by name, in the order of the contract; one that does not apply is left out.
+pub type Results = Vec<(&'static str, Value)>;
 
 /// One result: its value at the stated inputs, and its bounds over the tolerance box when there is one.
 #[derive(Debug, Clone, PartialEq)]

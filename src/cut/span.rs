@@ -7,7 +7,7 @@ use super::groups::Hung;
 use crate::job::{Fixing, Job, PartId, Point};
 
 /// One stretch of a link.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Span {
     /// The first fixing's part.
     pub from: PartId,
@@ -47,10 +47,7 @@ impl Span {
             to: to.to_owned(),
             groups: (group(from), group(to)),
             rise,
-            assumed: false,
-            travel: 0.0,
-            apart: None,
-            moves: Vec::new(),
+            ..Self::default()
         }
     }
 
@@ -64,9 +61,10 @@ impl Span {
     /// A span whose fixings end up that far apart, with its movements on the way as (sideways, up), mm.
     pub fn moved(rise: f64, travel: f64, moves: Vec<(f64, f64)>) -> Self {
         Self {
+            rise,
             travel,
             moves,
-            ..Self::of_height("from", "to", rise)
+            ..Self::default()
         }
     }
 

@@ -131,11 +131,10 @@ fn edges(rules: &Rules, graph: &Graph<'_>) -> BTreeMap<(NodeIndex, NodeIndex), S
         }
     }
     for (here, node) in nodes() {
-        for (before, other) in nodes() {
-            let listed = |id| node.task.after.iter().any(|after| after.task == id);
-            if other.id.is_some_and(listed) {
-                edges.insert((before, here), "listed in `after`".to_owned());
-            }
+        for after in &node.task.after {
+            let listed = nodes().filter(|(_, other)| other.id == Some(&after.task));
+            let why = || "listed in `after`".to_owned();
+            edges.extend(listed.map(|(before, _)| ((before, here), why())));
         }
     }
     edges

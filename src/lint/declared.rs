@@ -6,9 +6,11 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::LazyLock;
 
 use super::rule_texts::Stand;
 use crate::job::THINGS;
+use crate::rules::expression::Reading;
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Rules, facts};
 use crate::rules::{Class, Measurement, Per};
@@ -28,15 +30,6 @@ pub(super) enum Sort {
 
 /// Names, dotted where they are fields.
 pub(super) type Declared = BTreeMap<String, Sort>;
-
-/// How a piece reads its names.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Reading {
-    /// In conditions: each choice a yes/no of its own.
-    Judge,
-    /// Everywhere else: words as words.
-    Feed,
-}
 
 /// Results of one calculation that have not been computed are taken to be this.
 const RESULT: f64 = 10.0;
@@ -81,8 +74,9 @@ pub(super) struct ClassNames<'a> {
 }
 
 impl<'a> ClassNames<'a> {
-    pub(super) fn new(rules: &Rules, class: &'a Class) -> Self {
-        let mut base = whole_job(rules);
+    /// `job` are the names of the whole job.
+    pub(super) fn new(job: &Declared, class: &'a Class) -> Self {
+        let mut base = job.clone();
         for (name, setting) in &class.settings {
             base.insert(name.clone(), Sort::Number(setting.value.value));
         }
@@ -169,8 +163,8 @@ fn add(declared: &mut Declared, name: &str, measurement: &Measurement, reading: 
 }
 
 /// Facts of the job and settings of the rule set.
-fn whole_job(rules: &Rules) -> Declared {
-    let mut declared = of_facts();
+pub(super) fn whole_job(rules: &Rules) -> Declared {
+    let mut declared = FACTS.clone();
     for (name, setting) in &rules.settings {
         declared.insert(name.clone(), Sort::Number(setting.value.value));
     }
@@ -178,7 +172,7 @@ fn whole_job(rules: &Rules) -> Declared {
 }
 
 /// Facts of the job.
-pub(super) fn of_facts() -> Declared {
+pub(super) static FACTS: LazyLock<Declared> = LazyLock::new(|| {
     let mut declared = Declared::new();
     let middle = |name: &str| {
         let (least, most) = plausible(name);
@@ -197,12 +191,12 @@ pub(super) fn of_facts() -> Declared {
         declared.insert(fact.given(), Sort::Flag);
     }
     declared
-}
+});
 
 /// The names of procedure tasks: those of the whole job, which classes the vehicle has, which are pulled apart or worked on, and the body
 /// and, where they are done for each, the side that they are done for.
-pub(super) fn of_procedure_tasks(rules: &Rules, per: Per) -> Declared {
-    let mut declared = whole_job(rules);
+pub(super) fn of_procedure_tasks(rules: &Rules, job: &Declared, per: Per) -> Declared {
+    let mut declared = job.clone();
     for class in &rules.known_classes {
         let class = class.replace('-', "_");
         for kind in ["crosses", "has", "works"] {

@@ -79,7 +79,7 @@ fn customer(class: &Class, notes: &mut Notes<'_>) {
     };
     let at = Path::root().key("customer");
     let group = Some(customer.group.as_str());
-    word(group, &CUSTOMER_GROUPS, &at.key("group"), notes);
+    word(group, &CUSTOMER_GROUPS, || at.key("group"), notes);
     for (key, text) in [("what", &customer.what), ("watch", &customer.watch)] {
         if text.trim().is_empty() {
             notes.error(

@@ -45,22 +45,24 @@ mod verdicts;
 use std::collections::BTreeSet;
 
 use crate::report::{Notes, Report};
+use crate::rules::expression::Scope;
 use crate::rules::{Class, Per, Rules};
-use declared::of_procedure_tasks;
+use declared::{Declared, of_procedure_tasks, whole_job};
 
 /// Checks every class that is loaded, the consequences, the local limits that are loaded, and the procedure. What can be told of
 /// the whole rule set only (a task that nobody calls, a setting that nobody reads) is looked at when every known class is loaded.
 pub fn lint(rules: &Rules, report: &mut Report) {
+    let (job, settings) = (whole_job(rules), point::settings(rules));
     let mut read = Vec::new();
     for class in all_classes(rules) {
         let mut notes = Notes::of(&class.file, report);
         kinds::class(rules, class, &mut notes);
-        read.push(one_class(rules, class, &mut notes));
+        read.push(one_class((&settings, &job), class, &mut notes));
     }
     for region in rules.regions.values() {
         limits::region(region, report);
     }
-    let [plain, sided] = [Per::Vehicle, Per::Side].map(|per| of_procedure_tasks(rules, per));
+    let [plain, sided] = [Per::Vehicle, Per::Side].map(|per| of_procedure_tasks(rules, &job, per));
     for task in &rules.procedure {
         let mut notes = Notes::of(&task.place.file, report);
         let declared = if task.per == Per::Side {
@@ -79,9 +81,13 @@ pub fn lint(rules: &Rules, report: &mut Report) {
 }
 
 /// Checks a class; gives what it reads, none where something of it cannot be read.
-fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) -> Option<BTreeSet<String>> {
+fn one_class(
+    (settings, job): (&Scope, &Declared),
+    class: &Class,
+    notes: &mut Notes<'_>,
+) -> Option<BTreeSet<String>> {
     let before = notes.report.problems.len();
-    let class_names = declared::ClassNames::new(rules, class);
+    let class_names = declared::ClassNames::new(job, class);
     let pieces = rule_texts::of_class(class);
     names::class(&class_names, &pieces, notes);
     calls::class(&class_names, notes);
@@ -89,7 +95,7 @@ fn one_class(rules: &Rules, class: &Class, notes: &mut Notes<'_>) -> Option<BTre
     tasks::class(class, notes);
     // A class that cannot be evaluated would only repeat its mistakes at every point that is tried.
     if notes.report.problems.len() == before {
-        reach::class((rules, class), &pieces, notes);
+        reach::class((settings, class), &pieces, notes);
     }
     sources::class(class, notes);
     let read = unused::read(&pieces)?;

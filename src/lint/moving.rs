@@ -34,6 +34,9 @@ impl<'s, 'a> Moving<'s, 'a> {
 
     /// Moves it to a point.
     pub(super) fn to(&mut self, picks: &[Pick]) {
+        if self.picks == picks {
+            return;
+        }
         let dimensions = &self.space.dimensions;
         let lost = |((dimension, old), new): ((&Dimension<'_>, &Pick), &Pick)| {
             dimension.fact.is_some() && old != new && *new == Pick::None

@@ -4,11 +4,11 @@
 use std::collections::BTreeSet;
 
 use super::Notes;
-use super::declared::{self, ClassNames, Declared, Reading, Sort};
+use super::declared::{self, ClassNames, Declared, Sort};
 use super::rule_texts::{self, RuleText, Stand, Use};
 use super::trial;
 use crate::report::{Code, Path, unknown_help};
-use crate::rules::expression::Expr;
+use crate::rules::expression::{Expr, Reading};
 use crate::rules::names::choice_name;
 use crate::rules::{Answer, Class, Limit, ProcedureTask, facts};
 use crate::sorted::Sorted as _;
@@ -55,20 +55,19 @@ pub(super) fn procedure_task(declared: &Declared, task: &ProcedureTask, notes: &
 /// Checks the condition by which a consequence is looked at: it is asked before anything is measured, so it names facts alone.
 pub(super) fn only_when(class: &Class, notes: &mut Notes<'_>) {
     if let Some(piece) = rule_texts::only_when(class) {
-        one(&piece, &declared::of_facts(), false, |_| None, notes);
+        one(&piece, &declared::FACTS, false, |_| None, notes);
     }
 }
 
 /// Checks what a local limit compares and says: facts alone, and of a fact that a job may leave out only one that it asks for.
 pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
-    let facts = declared::of_facts();
-    let mut printed = facts.clone();
+    let mut printed = declared::FACTS.clone();
     printed.extend(["value", "most"].map(|own| (own.to_owned(), Sort::Number(100.0))));
     let expressions = limit.applies.iter().chain([&limit.value, &limit.most]);
     let asked = expressions.flat_map(Expr::names).collect();
     for piece in rule_texts::of_limit(limit) {
         let text = matches!(piece.what, Use::Text(..));
-        let declared = if text { &printed } else { &facts };
+        let declared = if text { &printed } else { &declared::FACTS };
         one(&piece, declared, false, |_| None, notes);
         may_be_absent(&piece, &asked, notes);
     }

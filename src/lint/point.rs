@@ -10,7 +10,6 @@ use super::subject::Subject;
 use crate::assess::{Trial, facts as of_job};
 use crate::lots::Lots;
 use crate::rules::expression::{Expr, Scope, Slot};
-use crate::rules::names::Names;
 use crate::rules::{Class, Measurement, Rules, facts};
 use crate::sorted::Sorted as _;
 
@@ -21,9 +20,19 @@ pub(super) struct Space<'a> {
     /// The list for whose keys the check, or one that it builds on, is made.
     list: Option<&'a str>,
     /// What holds at every point.
-    begun: Names,
+    begun: Scope,
     /// Whether anything that is read changes with the height.
     pub(super) rises: bool,
+}
+
+/// The settings of the rules, with no fact of a job given.
+pub(super) fn settings(rules: &Rules) -> Scope {
+    let mut settings = Scope::default();
+    for (name, setting) in &rules.settings {
+        settings.set(name, setting.value.value);
+    }
+    of_job::say_what_is_given(&mut settings);
+    settings.as_ground()
 }
 
 /// Heights that are looked at first: every so many.
@@ -33,28 +42,18 @@ impl<'a> Space<'a> {
     /// The space of names that a chain of checks uses: what they stand for, and last the rise. `demanded` are the names that any check of
     /// the class demands, so that the survey asks for them.
     pub(super) fn new(
-        (rules, class): (&Rules, &'a Class),
+        (settings, class): (&Scope, &'a Class),
         chain: &[&Subject<'a>],
         used: &BTreeSet<String>,
         demanded: &BTreeSet<String>,
     ) -> Self {
-        let mut settings = Scope::default();
-        for (name, setting) in &rules.settings {
-            settings.set(name, setting.value.value);
-        }
-        of_job::say_what_is_given(&mut settings);
         let mut space = Space {
             class,
             dimensions: Vec::new(),
             list: chain.iter().find_map(|subject| subject.each),
-            begun: Names::default(),
+            begun: Trial::beginning(class, settings),
             rises: used.iter().any(|name| of_height(name)),
         };
-        // Names that nothing reads would only be copied from point to point.
-        let read = used.iter().map(|name| Slot::of(name));
-        let asking = class.asking().flat_map(Expr::slots).copied();
-        settings.keep(&read.chain(asking).collect());
-        space.begun = Trial::beginning(class, &settings);
         let mut seen = BTreeSet::new();
         for plain in used
             .iter()
@@ -206,7 +205,7 @@ impl<'a> Space<'a> {
     /// The numbers that stand in an expression, written or as settings.
     fn levels(&self, expression: &Expr) -> Vec<f64> {
         let settings = expression.names().iter();
-        let settings = settings.filter_map(|name| self.begun.feed.number(name));
+        let settings = settings.filter_map(|name| self.begun.number(name));
         settings.chain(picks::literals(expression.text())).collect()
     }
 

@@ -14,28 +14,32 @@ use super::subject::{self, Subject};
 use super::taller;
 use crate::calc::Need;
 use crate::report::{Code, Problem};
-use crate::rules::Rules;
-use crate::rules::expression::Expr;
+use crate::rules::expression::{Expr, Scope};
 use crate::rules::{Check, Class};
 
 /// Tries every check of a class, and its release.
 pub(super) fn class<'a>(
-    (rules, class): (&Rules, &'a Class),
+    (settings, class): (&Scope, &'a Class),
     pieces: &'a [RuleText<'a>],
     notes: &mut Notes<'_>,
 ) {
     let subjects = subject::all(class, pieces);
     let demanded = demanded(&subjects);
     let checks: Vec<&Subject<'_>> = subjects.iter().filter(|one| one.check.is_some()).collect();
-    let space = Space::new((rules, class), &checks, &subject::used(&checks), &demanded);
+    let space = Space::new(
+        (settings, class),
+        &checks,
+        &subject::used(&checks),
+        &demanded,
+    );
     let before = notes.report.problems.len();
-    silent::class((rules, class), &checks, &demanded, notes);
+    silent::class((settings, class), &checks, &demanded, notes);
     if notes.report.problems.len() > before {
         return;
     }
     let each = subjects.iter().enumerate().map(|(number, target)| {
         let chain = chain(&subjects, number, target);
-        let space = Space::new((rules, class), &chain, &subject::used(&chain), &demanded);
+        let space = Space::new((settings, class), &chain, &subject::used(&chain), &demanded);
         let tried = sample::tried(&chain, &space);
         (space, tried)
     });

@@ -5,6 +5,9 @@
 //! order. Going after a branch that none of them reaches is left to [`super::search`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+use rustc_hash::FxHashMap;
 
 use super::moving::Moving;
 use super::picks::{Pick, heights, replace};
@@ -14,7 +17,8 @@ use super::subject::{Subject, behind};
 use crate::assess::Tried as Made;
 use crate::calc::CalcError;
 use crate::report::Path;
-use crate::rules::expression::Scope;
+use crate::rules::expression::{Expr, Scope, Slot};
+use crate::rules::root;
 
 /// Points tried at one height before it counts as not covered.
 const MOST_AT_HEIGHT: u64 = 150;
@@ -42,6 +46,8 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
         chain,
         space,
         moving: Moving::new(space),
+        read: read(target, chain, space),
+        known: FxHashMap::default(),
         printed: BTreeSet::new(),
         points: 0,
         tried: Tried {
@@ -67,12 +73,30 @@ pub(super) fn tried(chain: &[&Subject<'_>], space: &Space<'_>) -> Tried {
     search.tried
 }
 
+/// For each dimension whether anything is made by it: the check, and what its texts read beside what it builds on.
+fn read(target: &Subject<'_>, chain: &[&Subject<'_>], space: &Space<'_>) -> Vec<bool> {
+    let expressions = target.expressions().flat_map(Expr::names);
+    let mut names = behind(expressions, chain, space.class);
+    let built_on = |subject: &Subject<'_>| names.iter().any(|name| root(name) == subject.id);
+    let others = chain.iter().filter(|subject| !built_on(subject));
+    let others = others.flat_map(|subject| subject.expressions());
+    let others = behind(others.flat_map(Expr::names), chain, space.class);
+    names.extend(others);
+    let places = space.places(&names);
+    let all = 0..space.dimensions.len();
+    all.map(|place| places.contains(&place)).collect()
+}
+
 pub(super) struct Search<'s, 'a> {
     pub(super) target: &'s Subject<'a>,
     /// The checks that it builds on, in order, and itself last.
     pub(super) chain: &'s [&'s Subject<'a>],
     pub(super) space: &'s Space<'a>,
     moving: Moving<'s, 'a>,
+    /// For each dimension whether anything is made by it; of the others it matters alone whether they are given, for texts.
+    read: Vec<bool>,
+    /// What came out at each point, by what of it matters.
+    known: FxHashMap<Vec<u64>, Rc<Made>>,
     /// Branches whose texts were tried, each with which of its names were there.
     printed: BTreeSet<(usize, Vec<bool>)>,
     pub(super) points: usize,
@@ -98,10 +122,10 @@ impl Search<'_, '_> {
     fn not_covered(&mut self, height: f64) -> Option<CalcError> {
         let mut refusal = None;
         for number in 0..MOST_AT_HEIGHT {
-            match self.at(&self.space.mixed_at(height, number)) {
+            match &*self.at(&self.space.mixed_at(height, number)) {
                 // What fails is told where it stands.
                 Made::Branch(..) | Made::Elsewhere | Made::Failed(_) => return None,
-                Made::Refused(error) => refusal = Some(error),
+                Made::Refused(error) => refusal = Some(error.clone()),
                 Made::Waits => {}
             }
         }
@@ -123,14 +147,35 @@ impl Search<'_, '_> {
         }
     }
 
-    /// Makes the check at one point, and notes what came out.
-    pub(super) fn at(&mut self, picks: &[Pick]) -> Made {
+    /// What comes out at one point.
+    pub(super) fn at(&mut self, picks: &[Pick]) -> Rc<Made> {
         self.points += 1;
+        let dimensions = self.space.dimensions.iter().zip(&self.read);
+        let key = dimensions.zip(picks).map(|((dimension, read), pick)| {
+            let place = || dimension.picks.iter().position(|one| one == pick);
+            match pick {
+                Pick::None => u64::MAX,
+                _ if !read => 0,
+                Pick::Number(number) => number.to_bits(),
+                _ => place().map_or(0, |place| place as u64),
+            }
+        });
+        let key: Vec<u64> = key.collect();
+        if let Some(known) = self.known.get(&key) {
+            return Rc::clone(known);
+        }
+        let made = Rc::new(self.make(picks));
+        self.known.insert(key, Rc::clone(&made));
+        made
+    }
+
+    /// Makes the check at one point, and notes what came out.
+    fn make(&mut self, picks: &[Pick]) -> Made {
         self.moving.to(picks);
         let made = self.target.make(&self.moving.trial);
         match &made {
             Made::Branch(branch, names) => {
-                let whole = self.print(*branch, names.feed.clone());
+                let whole = self.print(*branch, names.clone());
                 if let Some(reached) = self.tried.reached.get_mut(*branch)
                     && reached.as_ref().is_none_or(|(_, known)| whole && !known)
                 {
@@ -160,16 +205,17 @@ impl Search<'_, '_> {
         };
         // What its texts read of checks that it does not build on.
         for above in self.chain {
-            if above.id == self.target.id || scope.has(above.id) {
+            if above.id == self.target.id || scope.has_under(Slot::of(above.id)) {
                 continue;
             }
             match above.make(&self.moving.trial) {
-                Made::Branch(_, names) => scope.take_fields(above.id, &names.feed),
+                Made::Branch(_, names) => scope.take_found(above.id, &names),
                 Made::Elsewhere => {}
                 _ => return false,
             }
         }
-        let there: Vec<bool> = way.used.iter().map(|name| scope.knows(name)).collect();
+        let there = way.slots.iter();
+        let there: Vec<bool> = there.map(|slot| scope.have_all([slot])).collect();
         if !there.contains(&false) || !self.printed.insert((branch, there)) {
             return true;
         }

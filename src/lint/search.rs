@@ -149,14 +149,16 @@ impl Search<'_, '_> {
 
     /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
     fn score(&mut self, branch: usize, picks: &[Pick]) -> Score {
-        let Tried::Branch(here, names) = self.at(picks) else {
+        let made = self.at(picks);
+        let Tried::Branch(here, names) = &*made else {
             return (f64::INFINITY, None);
         };
         let turn = |number: usize, wanted| {
             let way = self.target.branches.get(number);
             let when = way.and_then(|way| way.when);
-            when.map_or(0.0, |when| distance::to(wanted, when, &names.judge))
+            when.map_or(0.0, |when| distance::to(wanted, when, names))
         };
+        let here = *here;
         if here < branch {
             // A whole step for each branch that still stands in the way.
             let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);

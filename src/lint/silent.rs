@@ -10,17 +10,17 @@ use super::moving::Moving;
 use super::picks::Pick;
 use super::point::{Space, raised};
 use super::subject::{self, Subject};
-use crate::assess::{Tried, TriedCheck};
+use crate::assess::Tried;
 use crate::report::{Code, Path};
-use crate::rules::expression::Expr;
-use crate::rules::{Class, Rules};
+use crate::rules::Class;
+use crate::rules::expression::{Expr, Scope};
 use crate::sorted::each_once;
 
 /// Points that are mixed; of those that are alike in all by which a check applies one is tried at each height.
 const POINTS: u64 = 24;
 
 pub(super) fn class(
-    (rules, class): (&Rules, &Class),
+    (settings, class): (&Scope, &Class),
     checks: &[&Subject<'_>],
     demanded: &BTreeSet<String>,
     notes: &mut Notes<'_>,
@@ -31,9 +31,8 @@ pub(super) fn class(
         return;
     };
     let names = subject::behind(applies.iter().flat_map(|one| one.names()), checks, class);
-    let space = Space::new((rules, class), checks, &names, demanded);
+    let space = Space::new((settings, class), checks, &names, demanded);
     let mixes = each_once((0..POINTS).map(|number| space.mixed_at(0.0, number)));
-    let all = TriedCheck::all(class);
     let heights = space.heights(applies);
     let points: Vec<_> = heights
         .iter()
@@ -42,8 +41,8 @@ pub(super) fn class(
     let mut moving = Moving::new(&space);
     let mut made = |point: &[Pick]| {
         moving.to(point);
-        let mut checks = moving.trial.checks(&all);
-        let made = checks.any(|(_, tried)| !matches!(tried, Tried::Elsewhere));
+        let mut tried = checks.iter().map(|check| check.make(&moving.trial));
+        let made = tried.any(|tried| !matches!(tried, Tried::Elsewhere));
         (made, made || moving.trial.could_apply())
     };
     let Some((height, _)) = points.iter().find(|(_, point)| !made(point).1) else {

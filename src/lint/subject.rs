@@ -8,7 +8,7 @@ use super::rule_texts::{RuleText, Use};
 use crate::assess::{Trial, Tried, TriedCheck};
 use crate::calc::{CalcError, InputName};
 use crate::report::Path;
-use crate::rules::expression::Expr;
+use crate::rules::expression::{Expr, Slot};
 use crate::rules::{Check, Class, Release};
 use crate::sorted::Sorted as _;
 
@@ -22,7 +22,7 @@ pub(super) struct Subject<'a> {
     pub(super) each: Option<&'a str>,
     /// The check; none for the release.
     pub(super) check: Option<&'a Check>,
-    asked: TriedCheck<'a>,
+    pub(super) asked: TriedCheck<'a>,
     pub(super) applies: Option<&'a Expr>,
     with: &'a [(InputName, Expr)],
     pub(super) branches: Vec<Way<'a>>,
@@ -37,6 +37,8 @@ pub(super) struct Way<'a> {
     pub(super) texts: Vec<&'a RuleText<'a>>,
     /// The names that those use.
     pub(super) used: BTreeSet<&'a String>,
+    /// The numbers of those.
+    pub(super) slots: Vec<Slot>,
 }
 
 impl<'a> Way<'a> {
@@ -46,10 +48,12 @@ impl<'a> Way<'a> {
             .filter(|piece| !matches!(piece.what, Use::Condition(_)) && path.contains(&piece.path));
         let texts: Vec<&RuleText<'_>> = texts.collect();
         let used = texts.iter().filter_map(|piece| piece.what.names().ok());
+        let used: BTreeSet<&String> = used.flatten().sorted_set();
         Self {
             when,
             path: path.clone(),
-            used: used.flatten().sorted_set(),
+            slots: used.iter().map(|name| Slot::of(name)).collect(),
+            used,
             texts,
         }
     }

@@ -37,7 +37,7 @@ fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         notes.error(Code::BadTask, &path.key("title"), message, help);
     }
     words(task, path, notes);
-    minutes(task.minutes, &path.key("minutes"), notes);
+    minutes(task.minutes, path, notes);
     let people = task.people.as_ref().map(Written::as_str);
     let wrong = |people: &&str| {
         let number = people.parse::<f64>();
@@ -76,7 +76,7 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         ("moment", &task.moment, Moment::VARIANTS),
     ];
     for (key, given, known) in each {
-        word(given.as_deref(), known, &path.key(key), notes);
+        word(given.as_deref(), known, || path.key(key), notes);
     }
     let plain = task.also_at.iter().filter(|place| !place.contains('{'));
     let plain: Vec<String> = plain.cloned().collect();
@@ -87,7 +87,8 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     ];
     for (key, given, known) in lists {
         for (index, given) in given.iter().enumerate() {
-            word(Some(given), known, &path.key(key).index(index), notes);
+            let at = || path.key(key).index(index);
+            word(Some(given), known, at, notes);
         }
     }
     for (index, part) in task.parts.iter().enumerate() {
@@ -96,13 +97,13 @@ fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
 }
 
 fn part(part: &BenchPart, path: &Path, notes: &mut Notes<'_>) {
-    let kind = path.key("kind");
-    word(Some(&part.kind), PartKind::VARIANTS, &kind, notes);
+    let kind = || path.key("kind");
+    word(Some(&part.kind), PartKind::VARIANTS, kind, notes);
     let counted = COUNTED.map(|(one, _)| one);
-    word(part.counted.as_deref(), &counted, &path.key("in"), notes);
+    word(part.counted.as_deref(), &counted, || path.key("in"), notes);
     for name in part.size.keys() {
-        let at = path.key("size").key_of(name.as_str());
-        word(Some(name), Size::VARIANTS, &at, notes);
+        let at = || path.key("size").key_of(name.as_str());
+        word(Some(name), Size::VARIANTS, at, notes);
     }
     if part.count == Some(0) {
         let message = "none of this part is needed";
@@ -117,11 +118,16 @@ fn part(part: &BenchPart, path: &Path, notes: &mut Notes<'_>) {
 }
 
 /// A word, where there is one, must be one of those known.
-pub(super) fn word(given: Option<&str>, known: &[&str], path: &Path, notes: &mut Notes<'_>) {
+pub(super) fn word(
+    given: Option<&str>,
+    known: &[&str],
+    path: impl FnOnce() -> Path,
+    notes: &mut Notes<'_>,
+) {
     if let Some(given) = given.filter(|given| !known.contains(given)) {
         notes.error(
             Code::UnknownChoice,
-            path,
+            &path(),
             format!("`{given}` is not known here"),
             unknown_help(given, known.iter().copied()),
         );
@@ -133,7 +139,7 @@ fn minutes([low, likely, high]: [f64; 3], path: &Path, notes: &mut Notes<'_>) {
     if !sound {
         notes.error(
             Code::BadTask,
-            path,
+            &path.key("minutes"),
             format!("minutes {low}, {likely}, {high} are not low, likely, high"),
             "write three numbers from 0 up, each at least the one before",
         );
@@ -158,12 +164,17 @@ fn due(given: &Due, path: &Path, notes: &mut Notes<'_>) {
 }
 
 fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
-    word(Some(&evidence.kind), &EVIDENCE, &path.key("kind"), notes);
-    word(evidence.per.as_deref(), &["mount"], &path.key("per"), notes);
-    let at = path.key("unit");
-    word(evidence.unit.as_deref(), Unit::VARIANTS, &at, notes);
-    let at = path.key("moment");
-    word(evidence.moment.as_deref(), Moment::VARIANTS, &at, notes);
+    word(Some(&evidence.kind), &EVIDENCE, || path.key("kind"), notes);
+    word(
+        evidence.per.as_deref(),
+        &["mount"],
+        || path.key("per"),
+        notes,
+    );
+    let at = || path.key("unit");
+    word(evidence.unit.as_deref(), Unit::VARIANTS, at, notes);
+    let at = || path.key("moment");
+    word(evidence.moment.as_deref(), Moment::VARIANTS, at, notes);
     let number = evidence.kind == "number";
     if number && evidence.unit.is_none() {
         let message = format!("the number `{}` has no unit", evidence.name);

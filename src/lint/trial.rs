@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use super::declared::{Declared, Sort};
 use super::rule_texts::Use;
 use crate::calc;
-use crate::rules::expression::{Expr, ExpressionError, Scope, Term};
+use crate::rules::expression::{Expr, ExpressionError, Scope, Slot, Term};
 
 /// Tries a piece whose names are all declared; fails when no reading of the calculations' answers makes it work.
 pub(super) fn attempt(
@@ -16,11 +16,11 @@ pub(super) fn attempt(
     used: &BTreeSet<String>,
     declared: &Declared,
 ) -> Result<(), ExpressionError> {
+    let used = sorts(used, declared);
     // Whether an answer is a word or a yes/no is the calculation's secret until it is made.
-    let as_words = |words| with_scopes(what, &scopes(used, declared, words));
-    let mut answers = used.iter().map(|name| declared.get(name));
-    let answers = answers.any(|sort| sort == Some(&Sort::Answer));
+    let as_words = |words| with_scopes(what, &scopes(&used, words));
     as_words(false).or_else(|failed| {
+        let answers = used.iter().any(|(_, sort)| **sort == Sort::Answer);
         if answers && as_words(true).is_ok() {
             return Ok(());
         }
@@ -30,10 +30,18 @@ pub(super) fn attempt(
 
 /// What a calculation's input could be.
 pub(super) fn inputs(expression: &Expr, declared: &Declared) -> Vec<calc::Value> {
-    let scopes = [false, true].map(|words| scopes(expression.names(), declared, words));
+    let used = sorts(expression.names(), declared);
+    let scopes = [false, true].map(|words| scopes(&used, words));
     let scopes = scopes.iter().flatten();
     scopes
         .filter_map(|scope| expression.input(scope).ok())
+        .collect()
+}
+
+/// What each name that is used stands for.
+fn sorts<'d>(used: &BTreeSet<String>, declared: &'d Declared) -> Vec<(Slot, &'d Sort)> {
+    let used = used.iter();
+    used.filter_map(|name| Some((Slot::of(name), declared.get(name)?)))
         .collect()
 }
 
@@ -69,25 +77,20 @@ fn any(
 
 /// Sets of values: every flag yes, every flag no, every second one; every word in turn. `words` where a calculation's answers are taken
 /// for words, else they are flags.
-fn scopes(used: &BTreeSet<String>, declared: &Declared, words: bool) -> Vec<Scope> {
-    let counts = used.iter().map(|name| match declared.get(name) {
-        Some(Sort::Word(words)) => words.len(),
+fn scopes(used: &[(Slot, &Sort)], words: bool) -> Vec<Scope> {
+    let counts = used.iter().map(|(_, sort)| match sort {
+        Sort::Word(words) => words.len(),
         _ => 0,
     });
     // Without names each set is the same.
     let sets = counts.max().map_or(1, |most| most.max(3));
-    (0..sets)
-        .map(|set| scope(used, declared, set, words))
-        .collect()
+    (0..sets).map(|set| scope(used, set, words)).collect()
 }
 
-fn scope(used: &BTreeSet<String>, declared: &Declared, set: usize, words: bool) -> Scope {
+fn scope(used: &[(Slot, &Sort)], set: usize, words: bool) -> Scope {
     let mut scope = Scope::default();
-    for (place, name) in used.iter().enumerate() {
-        let Some(sort) = declared.get(name) else {
-            continue;
-        };
-        scope.set(name, value(sort, set, place, words));
+    for (place, (slot, sort)) in used.iter().enumerate() {
+        scope.put(*slot, value(sort, set, place, words));
     }
     scope
 }

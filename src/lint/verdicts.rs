@@ -24,8 +24,8 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     }
     extras(class, notes);
     if let Some(release) = &class.release {
-        let at = Path::root().key("release").key("trade");
-        word(release.trade.as_deref(), &TRADES, &at, notes);
+        let at = || Path::root().key("release").key("trade");
+        word(release.trade.as_deref(), &TRADES, at, notes);
     }
 }
 
@@ -66,7 +66,7 @@ fn conditions(check: &Check, notes: &mut Notes<'_>) {
 fn one(branch: &Branch, notes: &mut Notes<'_>) {
     let at = &branch.path;
     let trade = branch.trade.as_deref();
-    word(trade, &TRADES, &at.key("trade"), notes);
+    word(trade, &TRADES, || at.key("trade"), notes);
     if branch.because.trim().is_empty() {
         notes.error(
             Code::BadVerdicts,

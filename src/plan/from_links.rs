@@ -209,7 +209,7 @@ impl<'r> LinkWork<'_, 'r> {
                 return;
             };
             let mut scope = run.scopes.clone();
-            scope.set("link", neighbour.title.as_str());
+            scope.each(|names| names.set("link", neighbour.title.as_str()));
             let making = Making {
                 id: format!("{id}.{name}.{}", self.assessed.id),
                 slot,
@@ -344,7 +344,7 @@ impl<'r> LinkWork<'_, 'r> {
         let mut scope = Cow::Borrowed(scope);
         if self.assessed.origin == Origin::Mount {
             let scope = scope.to_mut();
-            scope.set("link", merge::PLACEHOLDER.to_string());
+            scope.each(|names| names.set("link", merge::PLACEHOLDER.to_string()));
         }
         let making = Making {
             id: format!("{}.{name}", self.assessed.id),

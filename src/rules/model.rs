@@ -43,8 +43,8 @@ pub struct Class {
     pub settings: BTreeMap<String, Setting>,
     /// Measurements by name.
     pub measurements: BTreeMap<String, Measurement>,
-    /// The names of both while nothing is measured, for texts and for conditions, once they are asked for.
-    pub(crate) names: OnceLock<(Scope, Scope)>,
+    /// The names of both while nothing is measured, once they are asked for.
+    pub(crate) names: OnceLock<Scope>,
     /// The checks in order.
     pub checks: Vec<Check>,
     /// What must come apart before the body goes up.
@@ -230,6 +230,8 @@ pub struct Check {
     pub branches: Vec<Branch>,
     /// What it reads, once that is asked for.
     pub(super) reads: OnceLock<Vec<Reads>>,
+    /// The numbers of its name and of its results, once they are asked for.
+    pub(super) slots: OnceLock<(Slot, Vec<(&'static str, Slot)>)>,
     /// Where it stands in the rule file.
     pub path: Path,
 }
@@ -486,7 +488,7 @@ pub(crate) struct Slots {
     pub(crate) own: Slot,
     /// That of whether it is known.
     pub(crate) known: Slot,
-    /// Those of its choices as yes or no, sorted.
+    /// Those of its choices as yes or no.
     pub(super) choices: Vec<(Slot, String)>,
 }
 

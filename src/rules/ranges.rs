@@ -6,8 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::expression::{Arithmetic, Comparison, Expr, Filter, Node, Scope, Slot, Term};
-use super::names::rounded;
+use super::expression::{
+    Arithmetic, Comparison, Expr, Filter, Node, Reading, Scope, Slot, Term, rounded,
+};
 use crate::sorted::Sorted as _;
 
 /// What a name or an expression can be.
@@ -28,18 +29,22 @@ pub(crate) enum Range {
 /// The names that vary, dotted where they are fields.
 pub(crate) type Ranges = BTreeMap<String, Range>;
 
-/// The range of what an expression comes to.
+/// The range of what an expression comes to that is no condition.
 pub(crate) fn range(expression: &Expr, scope: &Scope, ranges: &Ranges) -> Range {
+    read(expression, (scope, Reading::Feed), ranges)
+}
+
+fn read(expression: &Expr, names: (&Scope, Reading), ranges: &Ranges) -> Range {
     let Ok(node) = expression.node() else {
         return Range::Anything;
     };
     let ranges = ranges.iter().map(|(name, range)| (Slot::of(name), range));
     let ranges = ranges.sorted_map();
-    Eval { scope, ranges }.of(node)
+    Eval { names, ranges }.of(node)
 }
 
 /// Whether a condition can be no, and whether it can be yes; numbers are rounded as they are wherever they are compared.
-pub(crate) fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, bool) {
+pub(crate) fn holds(condition: &Expr, scope: &Scope, ranges: &Ranges) -> (bool, bool) {
     let judged = ranges.iter().map(|(name, range)| {
         let range = match range {
             Range::Number(least, most) => Range::Number(rounded(*least), rounded(*most)),
@@ -47,15 +52,15 @@ pub(crate) fn holds(condition: &Expr, judge: &Scope, ranges: &Ranges) -> (bool, 
         };
         (name.clone(), range)
     });
-    range(condition, judge, &judged.sorted_map()).answer()
+    read(condition, (scope, Reading::Judge), &judged.sorted_map()).answer()
 }
 
 impl Range {
-    fn exactly(term: &Term) -> Self {
+    fn exactly(term: Term) -> Self {
         match term {
-            Term::Flag(flag) => Self::Answer(!flag, *flag),
-            Term::Number(number) => Self::Number(*number, *number),
-            other => Self::Exactly(other.clone()),
+            Term::Flag(flag) => Self::Answer(!flag, flag),
+            Term::Number(number) => Self::Number(number, number),
+            other => Self::Exactly(other),
         }
     }
 
@@ -79,14 +84,14 @@ impl Range {
 }
 
 struct Eval<'e> {
-    scope: &'e Scope,
+    names: (&'e Scope, Reading),
     ranges: BTreeMap<Slot, &'e Range>,
 }
 
 impl Eval<'_> {
     fn of(&self, node: &Node) -> Range {
         match node {
-            Node::Term(term) => Range::exactly(term),
+            Node::Term(term) => Range::exactly(term.clone()),
             Node::Name(slot) => self.name(*slot),
             Node::Not(of) => {
                 let (no, yes) = self.of(of).answer();
@@ -138,7 +143,8 @@ impl Eval<'_> {
 
     fn name(&self, slot: Slot) -> Range {
         let range = self.ranges.get(&slot).map(|range| (*range).clone());
-        let here = || self.scope.at(slot).map(Range::exactly);
+        let (scope, reading) = self.names;
+        let here = || scope.at(slot, reading).map(Range::exactly);
         range.or_else(here).unwrap_or(Range::Anything)
     }
 }

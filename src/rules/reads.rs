@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use super::expression::{Expr, Slot};
 use super::facts;
-use super::model::{Address, Check, Class, Need, Reads};
+use super::model::{Address, Check, Class, Measurement, Need, Reads};
 
 /// The first part of a dotted name.
 pub(crate) fn root(name: &str) -> &str {
@@ -85,6 +85,14 @@ impl Class {
         let keys = keys.filter(|one| key.is_none_or(|key| key == one.as_str()));
         let address = |key: &String| Address::Each(list.to_owned(), key.clone(), root.to_owned());
         keys.map(address).collect()
+    }
+
+    /// The measurement at an address.
+    pub(crate) fn measurement(&self, address: &Address) -> Option<&Measurement> {
+        match address {
+            Address::One(name) => self.measurements.get(name),
+            Address::Each(list, _, field) => self.field(list, field),
+        }
     }
 
     /// What an expression reads: its own names, and those of the checks whose results they are.

@@ -20,7 +20,7 @@ fn number(found: &Results, name: &str) -> f64 {
 }
 
 fn given(call: &Inputs, name: &str) -> f64 {
-    match call[name].value {
+    match call.get(name).unwrap().value {
         Value::Number(number) => number,
         ref other => panic!("`{name}` is {other:?}"),
     }
@@ -48,7 +48,7 @@ fn holds(calc: &Calculation, call: &Inputs, limit: &str, rise: f64) -> bool {
             found.contains(&("reaches", Value::Flag(true)))
                 && is("turn") <= given(call, "turn_limit") + SLACK
         }
-        ("gap", _) => match call["direction"].value {
+        ("gap", _) => match call.get("direction").unwrap().value {
             Value::Word(ref word) if word == "closes" => is("shortfall") <= SLACK,
             _ => is("excess") <= SLACK,
         },

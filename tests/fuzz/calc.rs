@@ -10,7 +10,7 @@ fuzz_target!(|text: &str| {
     let Some(calc) = lines.next().and_then(calc::find) else {
         return;
     };
-    let mut inputs = Inputs::new();
+    let mut inputs = Inputs::default();
     for (name, value) in lines.filter_map(|line| line.split_once('=')) {
         if let Ok(given) = calc::read_input(calc, name, value) {
             inputs.insert(name.to_owned().into(), given);

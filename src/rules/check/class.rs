@@ -131,6 +131,7 @@ fn one_check(written: written::Check, path: Path, fields: &mut Fields<'_>) -> Op
         with,
         branches,
         reads: OnceLock::new(),
+        slots: OnceLock::new(),
         path,
     })
 }

@@ -4,29 +4,34 @@ use std::borrow::Cow;
 
 use super::scope::Scope;
 use super::syntax::{Arithmetic, Comparison, Filter, Node};
-use super::term::Term;
+use super::term::{Reading, Term};
 use crate::quantity::Quantity;
 use crate::text;
 
 type Reason = Cow<'static, str>;
 
+/// The names of a piece, and how it reads them.
+type Names<'n> = (&'n Scope, Reading);
+
 /// What an expression comes to; fails with the reason.
-pub(super) fn eval(node: &Node, scope: &Scope) -> Result<Term, Reason> {
+pub(super) fn eval(node: &Node, names: Names<'_>) -> Result<Term, Reason> {
     match node {
         Node::Term(term) => Ok(term.clone()),
         Node::Name(slot) => {
-            let found = scope.at(*slot).cloned();
-            found.ok_or(Cow::Borrowed(if scope.has_under(*slot) {
-                "it names a list of answers, not yes or no: one of them is `name.answer`"
-            } else {
-                "it names something that is not there"
-            }))
+            let (scope, reading) = names;
+            scope.at(*slot, reading).ok_or_else(|| {
+                Cow::Borrowed(if scope.has_under(*slot) {
+                    "it names a list of answers, not yes or no: one of them is `name.answer`"
+                } else {
+                    "it names something that is not there"
+                })
+            })
         }
-        Node::Not(of) => Ok(Term::Flag(!holds(of, scope)?)),
-        Node::Minus(of) => Ok(Term::Number(-number(of, scope)?)),
+        Node::Not(of) => Ok(Term::Flag(!holds(of, names)?)),
+        Node::Minus(of) => Ok(Term::Number(-number(of, names)?)),
         Node::And(all) => {
             for one in all {
-                if !holds(one, scope)? {
+                if !holds(one, names)? {
                     return Ok(Term::Flag(false));
                 }
             }
@@ -34,45 +39,45 @@ pub(super) fn eval(node: &Node, scope: &Scope) -> Result<Term, Reason> {
         }
         Node::Or(all) => {
             for one in all {
-                if holds(one, scope)? {
+                if holds(one, names)? {
                     return Ok(Term::Flag(true));
                 }
             }
             Ok(Term::Flag(false))
         }
-        Node::Compare(first, others) => chained(first, others, scope).map(Term::Flag),
+        Node::Compare(first, others) => chained(first, others, names).map(Term::Flag),
         Node::Two(arithmetic, two) => {
             let [left, right] = &**two;
-            let (left, right) = (number(left, scope)?, number(right, scope)?);
+            let (left, right) = (number(left, names)?, number(right, names)?);
             Ok(Term::Number(arithmetic.of(left, right)))
         }
         Node::If(three) => {
             let [condition, this, other] = &**three;
-            let way = if holds(condition, scope)? {
+            let way = if holds(condition, names)? {
                 this
             } else {
                 other
             };
-            eval(way, scope)
+            eval(way, names)
         }
         Node::List(items) => {
-            let items: Result<_, _> = items.iter().map(|item| eval(item, scope)).collect();
+            let items: Result<_, _> = items.iter().map(|item| eval(item, names)).collect();
             Ok(Term::List(items?))
         }
-        Node::Filter(filter, of) => filtered(*filter, of, scope),
+        Node::Filter(filter, of) => filtered(*filter, of, names),
     }
 }
 
 /// Whether a condition holds; fails where it is no yes/no question.
-pub(super) fn holds(node: &Node, scope: &Scope) -> Result<bool, Reason> {
-    match eval(node, scope)? {
+pub(super) fn holds(node: &Node, names: Names<'_>) -> Result<bool, Reason> {
+    match eval(node, names)? {
         Term::Flag(flag) => Ok(flag),
         other => Err(format!("it gives {}, not yes or no", other.kind()).into()),
     }
 }
 
-fn number(node: &Node, scope: &Scope) -> Result<f64, Reason> {
-    as_number(&eval(node, scope)?)
+fn number(node: &Node, names: Names<'_>) -> Result<f64, Reason> {
+    as_number(&eval(node, names)?)
 }
 
 fn as_number(term: &Term) -> Result<f64, Reason> {
@@ -82,10 +87,10 @@ fn as_number(term: &Term) -> Result<f64, Reason> {
     }
 }
 
-fn chained(first: &Node, others: &[(Comparison, Node)], scope: &Scope) -> Result<bool, Reason> {
-    let mut left = eval(first, scope)?;
+fn chained(first: &Node, others: &[(Comparison, Node)], names: Names<'_>) -> Result<bool, Reason> {
+    let mut left = eval(first, names)?;
     for (comparison, right) in others {
-        let right = eval(right, scope)?;
+        let right = eval(right, names)?;
         if !compared(*comparison, &left, &right)? {
             return Ok(false);
         }
@@ -122,8 +127,8 @@ impl Arithmetic {
     }
 }
 
-fn filtered(filter: Filter, of: &Node, scope: &Scope) -> Result<Term, Reason> {
-    let of = eval(of, scope)?;
+fn filtered(filter: Filter, of: &Node, names: Names<'_>) -> Result<Term, Reason> {
+    let of = eval(of, names)?;
     match filter {
         Filter::Unit(unit, side) => {
             let quantity = Quantity::exact(as_number(&of)?, unit);
@@ -149,7 +154,7 @@ fn among(list: &Term, side: fn(f64, f64) -> f64) -> Result<Term, Reason> {
 impl Node {
     /// Whether this piece of a condition holds; none where it is no question.
     pub(crate) fn holds(&self, scope: &Scope) -> Option<bool> {
-        holds(self, scope).ok()
+        holds(self, (scope, Reading::Judge)).ok()
     }
 
     /// How each question of this condition is answered, whatever the others say.
@@ -165,8 +170,8 @@ impl Node {
         }
     }
 
-    /// The number that this piece comes to; none where it is none.
+    /// The number that this piece of a condition comes to; none where it is none.
     pub(crate) fn number(&self, scope: &Scope) -> Option<f64> {
-        eval(self, scope).ok()?.number()
+        eval(self, (scope, Reading::Judge)).ok()?.number()
     }
 }

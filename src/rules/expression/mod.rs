@@ -17,11 +17,11 @@ use std::fmt;
 use std::sync::OnceLock;
 
 pub use scope::Scope;
-pub(crate) use scope::{NameFields, Slot};
+pub(crate) use scope::Slot;
 pub(crate) use scopes::Scopes;
 pub(crate) use syntax::{Arithmetic, Comparison, Filter, Node};
 pub(crate) use template::Template;
-pub(crate) use term::Term;
+pub(crate) use term::{Meaning, Reading, Term, rounded};
 
 use thiserror::Error;
 
@@ -140,13 +140,13 @@ impl Expr {
     }
 
     fn eval(&self, scope: &Scope) -> Result<Term, ExpressionError> {
-        let found = eval::eval(self.node()?, scope);
+        let found = eval::eval(self.node()?, (scope, Reading::Feed));
         found.map_err(|reason| ExpressionError::new(&self.text, reason))
     }
 
     /// Whether the condition holds; fails when it is not a yes/no question.
     pub fn holds(&self, scope: &Scope) -> Result<bool, ExpressionError> {
-        let found = eval::holds(self.node()?, scope);
+        let found = eval::holds(self.node()?, (scope, Reading::Judge));
         found.map_err(|reason| ExpressionError::new(&self.text, reason))
     }
 
@@ -173,7 +173,7 @@ impl Expr {
         let failed = |reason| ExpressionError::new(&self.text, reason);
         match self.eval(scope)? {
             Term::Flag(flag) => Ok(calc::Value::Flag(flag)),
-            Term::Word(word) => Ok(calc::Value::Word(word.to_string())),
+            Term::Word(word) => Ok(calc::Value::Word((*word).to_owned())),
             Term::List(list) => match list.iter().map(Term::number).collect::<Vec<_>>()[..] {
                 [Some(x), Some(y), Some(z)] => Ok(calc::Value::Vector([x, y, z])),
                 _ => Err(failed("a place is a list of three finite numbers")),

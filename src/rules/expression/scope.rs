@@ -3,14 +3,12 @@
 //! Every name, dotted where it is a field of another, has a number for as long as the program runs: a scope is a short sorted list of
 //! those, so that copying one and finding a name in it costs little. What a scope is evaluated for is left to the expressions.
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, PoisonError, RwLock};
 
 use rustc_hash::FxHashMap;
 
-use super::term::Term;
-use crate::sorted::Sorted as _;
+use super::term::{Meaning, Reading, Term};
 
 /// Numbers by name. Names are short and looked up a hundred thousand times; nobody gains by names whose hashes meet.
 type Numbers = FxHashMap<Box<str>, u32>;
@@ -67,7 +65,8 @@ impl Slot {
         Self::new(root, 0)
     }
 
-    fn field(self, field: &str) -> Self {
+    /// The number of a field of the name.
+    pub(in crate::rules) fn field(self, field: &str) -> Self {
         let root = u32::try_from(self.0 >> 32).unwrap_or(u32::MAX);
         let of = |known: &Known| known.fields.get(root as usize)?.get(field).copied();
         let known = KNOWN.read().unwrap_or_else(PoisonError::into_inner);
@@ -82,41 +81,23 @@ impl Slot {
         let field = fields.map_or(next, |fields| *fields.entry(field.into()).or_insert(next));
         Self::new(root, field)
     }
-
-    /// Fields of the name by their numbers, sorted.
-    pub(in crate::rules) fn fields<F: AsRef<str>, T: Into<Term>>(
-        self,
-        fields: impl IntoIterator<Item = (F, T)>,
-    ) -> Vec<(Self, Term)> {
-        let fields = fields.into_iter();
-        let fields = fields.map(|(field, term)| (self.field(field.as_ref()), term.into()));
-        let mut fields: Vec<(Self, Term)> = fields.collect();
-        fields.sort_by_key(|(slot, _)| *slot);
-        // Of one that is given twice, the last counts.
-        fields.dedup_by(|later, kept| {
-            let same = later.0 == kept.0;
-            if same {
-                std::mem::swap(later, kept);
-            }
-            same
-        });
-        fields
-    }
 }
 
 /// Names for which there is room at first: as many as a link of a class with a few measurements adds.
 const ROOM: usize = 24;
 
-/// The fields of a name, each with what it stands for.
-pub(crate) type NameFields = Vec<(&'static str, Term)>;
+/// Names by their numbers, sorted by those.
+type Names = Vec<(Slot, Meaning)>;
 
 /// The names that an expression or text may use, and what they stand for.
 #[derive(Debug, Clone, Default)]
 pub struct Scope {
     /// What all copies begin with, and none changes.
-    ground: Arc<Vec<(Slot, Term)>>,
+    ground: Arc<Names>,
     /// What hides that; shared until one of the copies changes, so that evaluating an expression copies no names.
-    names: Arc<Vec<(Slot, Term)>>,
+    names: Arc<Names>,
+    /// What checks gave, apart, so that making a check copies none of the others either.
+    found: Arc<Names>,
 }
 
 impl Scope {
@@ -124,49 +105,44 @@ impl Scope {
     pub(crate) fn as_ground(&self) -> Self {
         let mut all = Self {
             ground: Arc::default(),
-            names: Arc::clone(&self.ground),
+            names: self.ground.clone(),
+            found: self.found.clone(),
         };
-        for (slot, term) in self.names.iter() {
-            all.put(*slot, term.clone());
+        for (slot, meaning) in self.names.iter() {
+            all.mean(*slot, meaning.clone());
         }
-        Self {
-            ground: all.names,
-            names: Arc::default(),
-        }
+        std::mem::swap(&mut all.ground, &mut all.names);
+        all
     }
 
-    /// Copies of both: these names, and those of the ground that they do not hide.
+    /// These names, and those of the ground that they do not hide.
     pub(crate) fn over(&self, ground: &Self) -> Self {
-        let mut names = Vec::with_capacity(self.names.len() + ROOM);
-        names.extend_from_slice(&self.names);
         Self {
-            ground: if ground.names.is_empty() {
-                ground.ground.clone()
-            } else {
-                ground.as_ground().ground
-            },
-            names: Arc::new(names),
+            ground: ground.as_ground().ground,
+            ..self.clone()
         }
     }
 
     /// Adds a name, dotted where it is a field, or puts another value in its place.
     pub fn set(&mut self, name: &str, term: impl Into<Term>) {
-        self.put(Slot::of(name), term.into());
+        self.put(Slot::of(name), term);
     }
 
-    /// Adds the name of that number, or puts another value in its place.
-    pub(crate) fn put(&mut self, slot: Slot, term: Term) {
-        let names = Arc::make_mut(&mut self.names);
-        if names.capacity() == 0 {
-            names.reserve(ROOM);
-        }
+    /// The same by the number of the name.
+    pub(crate) fn put(&mut self, slot: Slot, term: impl Into<Term>) {
+        self.mean(slot, Meaning::Alike(term.into()));
+    }
+
+    /// Adds the name of that number, or puts another meaning in its place.
+    pub(crate) fn mean(&mut self, slot: Slot, meaning: Meaning) {
+        let names = own(&mut self.names);
         match names.binary_search_by_key(&slot, |(slot, _)| *slot) {
             Ok(at) => {
                 if let Some(found) = names.get_mut(at) {
-                    found.1 = term;
+                    found.1 = meaning;
                 }
             }
-            Err(at) => names.insert(at, (slot, term)),
+            Err(at) => names.insert(at, (slot, meaning)),
         }
     }
 
@@ -177,78 +153,104 @@ impl Scope {
         fields: impl IntoIterator<Item = (F, T)>,
     ) {
         let root = Slot::of(name);
-        self.replace(root, root.fields(fields));
+        let fields = fields.into_iter();
+        let fields = fields.map(|(field, term)| {
+            let slot = root.field(field.as_ref());
+            (slot, Meaning::Alike(term.into()))
+        });
+        self.replace(root, fields.collect());
     }
 
-    /// Takes the names that another scope has under a name, and those alone.
-    pub(crate) fn take_fields(&mut self, name: &str, other: &Self) {
-        let root = Slot::of(name);
-        let of = |names: &[(Slot, Term)]| names.get(under(names, root)).map(<[_]>::to_vec);
-        let fields = [of(&other.ground), of(&other.names)].into_iter().flatten();
-        let fields: BTreeMap<Slot, Term> = fields.flatten().sorted_map();
-        self.replace(root, fields.into_iter().collect());
+    /// Takes what a check gave from another scope.
+    pub(crate) fn take_found(&mut self, check: &str, other: &Self) {
+        let root = Slot::of(check);
+        let found = other.found.get(under(&other.found, root));
+        self.replace_found(root, found.unwrap_or_default().to_vec());
     }
 
-    /// Leaves these names alone.
-    pub(crate) fn keep(&mut self, names: &BTreeSet<Slot>) {
-        for all in [&mut self.ground, &mut self.names] {
-            let kept = all.iter().filter(|(slot, _)| names.contains(slot));
-            *all = Arc::new(kept.cloned().collect());
-        }
-    }
-
-    /// Puts sorted names in the place of all that stand under one.
-    pub(in crate::rules) fn replace(&mut self, root: Slot, fields: Vec<(Slot, Term)>) {
+    /// Puts names in the place of all that stand under one; of one that is given twice, the last counts.
+    pub(crate) fn replace(&mut self, root: Slot, fields: Names) {
         if !under(&self.ground, root).is_empty() {
             // Nothing hides a name of the ground by not being there.
-            *self = Self {
-                names: self.as_ground().ground,
-                ground: Arc::default(),
-            };
+            *self = self.as_ground();
+            std::mem::swap(&mut self.ground, &mut self.names);
         }
-        let range = under(&self.names, root);
-        if !(range.is_empty() && fields.is_empty()) {
-            Arc::make_mut(&mut self.names).splice(range, fields);
-        }
+        put_under(&mut self.names, root, fields);
     }
 
-    /// What a name stands for, dotted where it is a field.
-    pub(crate) fn get(&self, name: &str) -> Option<&Term> {
-        self.at(Slot::of(name))
+    /// The same with what a check gives.
+    pub(in crate::rules) fn replace_found(&mut self, root: Slot, fields: Names) {
+        put_under(&mut self.found, root, fields);
     }
 
-    /// What the name of that number stands for.
-    pub(crate) fn at(&self, slot: Slot) -> Option<&Term> {
-        [&self.names, &self.ground].into_iter().find_map(|names| {
+    fn layers(&self) -> [&Arc<Names>; 3] {
+        [&self.found, &self.names, &self.ground]
+    }
+
+    fn find(&self, slot: Slot) -> Option<&Meaning> {
+        self.layers().into_iter().find_map(|names| {
             let at = names.binary_search_by_key(&slot, |(slot, _)| *slot);
             Some(&names.get(at.ok()?)?.1)
         })
     }
 
-    /// Whether the name is there, or a field of it.
-    pub(crate) fn has(&self, name: &str) -> bool {
-        self.has_under(Slot::of(name))
+    /// What the name of that number stands for.
+    pub(crate) fn at(&self, slot: Slot, reading: Reading) -> Option<Term> {
+        self.find(slot)?.read(reading)
+    }
+
+    /// Whether the names of all these numbers stand for something, in one reading or the other: then nothing that reads them is missing.
+    pub(crate) fn have_all<'s>(&self, slots: impl IntoIterator<Item = &'s Slot>) -> bool {
+        let mut slots = slots.into_iter();
+        slots.all(|slot| self.find(*slot).is_some())
     }
 
     /// Whether the name of that number is there, or a field of it.
     pub(crate) fn has_under(&self, root: Slot) -> bool {
-        let all = [&self.names, &self.ground];
-        all.iter().any(|names| !under(names, root).is_empty())
+        let mut all = self.layers().into_iter();
+        all.any(|names| !under(names, root).is_empty())
     }
 
     /// Whether a name stands for something itself: `vehicle.track` is the field `track` of `vehicle`.
     pub(crate) fn knows(&self, name: &str) -> bool {
-        self.get(name).is_some()
+        self.at(Slot::of(name), Reading::Feed).is_some()
     }
 
     /// The number that a name stands for.
     pub(crate) fn number(&self, name: &str) -> Option<f64> {
-        self.get(name)?.number()
+        self.at(Slot::of(name), Reading::Feed)?.number()
     }
 }
 
+/// The names, copied where another scope shares them.
+fn own(names: &mut Arc<Names>) -> &mut Names {
+    let room = names.capacity() > names.len();
+    if !room || Arc::get_mut(names).is_none() {
+        let mut own = Vec::with_capacity(names.len() + ROOM);
+        own.extend_from_slice(names);
+        *names = Arc::new(own);
+    }
+    Arc::make_mut(names)
+}
+
+fn put_under(names: &mut Arc<Names>, root: Slot, mut fields: Names) {
+    let range = under(names, root);
+    if range.is_empty() && fields.is_empty() {
+        return;
+    }
+    fields.sort_by_key(|(slot, _)| *slot);
+    fields.dedup_by(|later, kept| {
+        let same = later.0 == kept.0;
+        if same {
+            std::mem::swap(later, kept);
+        }
+        same
+    });
+    own(names).splice(range, fields);
+}
+
 /// Where the name of that number stands among sorted names, and its fields.
-fn under(names: &[(Slot, Term)], root: Slot) -> Range<usize> {
+fn under(names: &Names, root: Slot) -> Range<usize> {
     let first = names.partition_point(|(slot, _)| slot.0 >> 32 < root.0 >> 32);
     let fields = names.get(first..).unwrap_or_default().iter();
     first..first + fields.take_while(|(slot, _)| slot.is_under(root)).count()

@@ -6,7 +6,7 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Expr, ExpressionError, NameFields, Scope, Template, Term};
+use super::{Expr, ExpressionError, Scope, Template};
 use crate::quantity::Round;
 use crate::text::Text;
 
@@ -74,31 +74,23 @@ impl Scopes {
         Ok(all)
     }
 
-    /// Adds a name at every point.
-    pub(crate) fn set(&mut self, name: &str, term: impl Into<Term>) {
-        let term = term.into();
-        for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
-            scope.set(name, term.clone());
-        }
+    /// Changes the names at every point.
+    pub(crate) fn each(&mut self, change: impl Fn(&mut Scope)) {
+        std::iter::once(&mut self.first)
+            .chain(&mut self.others)
+            .for_each(change);
     }
 
-    /// Gives a name these fields at every point.
-    pub(crate) fn set_fields(&mut self, name: &str, fields: &NameFields) {
-        for scope in std::iter::once(&mut self.first).chain(&mut self.others) {
-            scope.set_fields(name, fields.iter().cloned());
-        }
-    }
-
-    /// Every point once for each of these sets of fields of a name, beside those that the worst point has.
-    pub(crate) fn vary(&mut self, name: &str, sets: &[NameFields]) {
-        let all = self.all().flat_map(|scope| {
-            sets.iter().map(|fields| {
+    /// Every point once for each of these, with what it changes there, beside those that the worst point has.
+    pub(crate) fn vary<'t, T: 't>(&mut self, all: &'t [T], change: impl Fn(&mut Scope, &'t T)) {
+        let others = self.all().flat_map(|scope| {
+            all.iter().map(|one| {
                 let mut scope = scope.clone();
-                scope.set_fields(name, fields.iter().cloned());
+                change(&mut scope, one);
                 scope
             })
         });
-        self.others = all.collect();
+        self.others = others.collect();
     }
 
     /// Renders a text; a limit in it is the one that holds at every point.
@@ -165,7 +157,7 @@ mod tests {
     #[test]
     fn a_value_of_the_text_alone_is_taken_at_both_ends() {
         let mut scopes = Scopes::from(at(10.0));
-        scopes.set("more", 2.0);
+        scopes.each(|scope| scope.set("more", 2.0));
         scopes.between("more", (1.0, 3.0));
         let sum = Expr::compile("length + more").unwrap();
         assert_eq!(scopes.limit(&sum, Round::Up), Ok(Some(13.0)));

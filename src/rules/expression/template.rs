@@ -11,7 +11,7 @@ use rustc_hash::FxHashMap;
 
 use super::scope::Scope;
 use super::syntax::{self, Node};
-use super::term::Term;
+use super::term::{Reading, Term};
 use super::{ExpressionError, eval, short_enough};
 use crate::text::Text;
 
@@ -106,7 +106,7 @@ impl Template {
                 Piece::Words(words) => {
                     out.push_str(self.text.get(words.clone()).unwrap_or_default());
                 }
-                Piece::Value(node) => match eval::eval(node, scope)? {
+                Piece::Value(node) => match eval::eval(node, (scope, Reading::Feed))? {
                     Term::Word(word) => out.push_str(&word),
                     Term::Number(number) => out.push_str(&number.to_string()),
                     other => {
@@ -116,7 +116,8 @@ impl Template {
                 },
                 Piece::Either(ways) => {
                     for (condition, pieces) in ways {
-                        let holds = condition.as_ref().map(|node| eval::holds(node, scope));
+                        let holds = condition.as_ref();
+                        let holds = holds.map(|node| eval::holds(node, (scope, Reading::Feed)));
                         if holds.unwrap_or(Ok(true))? {
                             self.add(pieces, scope, out)?;
                             break;

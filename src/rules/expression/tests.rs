@@ -3,7 +3,7 @@
 use minijinja::{Environment, UndefinedBehavior, Value};
 use proptest::prelude::*;
 
-use super::{Expr, Scope, render};
+use super::{Expr, Scope, Slot, render};
 use crate::quantity::{Quantity, Round, Unit};
 use crate::text;
 
@@ -169,7 +169,7 @@ fn a_field_given_twice_is_the_last_one() {
     scope.set_fields("class", [("a", 1.0), ("b", 2.0), ("a", 3.0)]);
     assert_eq!(scope.number("class.a"), Some(3.0));
     scope.set_fields("class", [("b", 4.0)]);
-    assert!(!scope.knows("class.a") && scope.has("class"));
+    assert!(!scope.knows("class.a") && scope.has_under(Slot::of("class")));
 }
 
 #[test]

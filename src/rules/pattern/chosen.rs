@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 
 use super::model::{Choice, Pattern};
 use crate::report::{unknown_help, unless};
-use crate::rules::expression::{Expr, ExpressionError, render};
-use crate::rules::names::{Names, choice_name};
+use crate::rules::expression::{Expr, ExpressionError, Scope, render};
+use crate::rules::names::choice_name;
 use crate::sorted::Sorted as _;
 use crate::text;
 
@@ -14,24 +14,30 @@ use crate::text;
 #[derive(Debug, Clone)]
 pub struct Chosen {
     words: BTreeMap<String, String>,
-    names: Names,
+    /// The names of conditions, each choice a yes or no of its own, and those of texts.
+    conditions: Scope,
+    texts: Scope,
 }
 
 impl Chosen {
     fn new(options: &BTreeMap<String, Choice>, words: BTreeMap<String, String>) -> Self {
-        let mut names = Names::default();
+        let (mut conditions, mut texts) = (Scope::default(), Scope::default());
         for (name, choice) in options {
             let word = words.get(name).unwrap_or(&choice.default);
-            names.feed.set(name, text::clean(word));
+            texts.set(name, text::clean(word));
             if choice.yes_no {
-                names.judge.set(name, word == "yes");
+                conditions.set(name, word == "yes");
             } else {
                 let chosen = choice.choices.iter();
                 let chosen = chosen.map(|choice| (choice_name(choice), choice == word));
-                names.judge.set_fields(name, chosen);
+                conditions.set_fields(name, chosen);
             }
         }
-        Self { words, names }
+        Self {
+            words,
+            conditions,
+            texts,
+        }
     }
 
     /// The default of every option.
@@ -49,12 +55,12 @@ impl Chosen {
 
     /// Whether a condition holds; it does where there is none.
     pub(crate) fn holds(&self, when: Option<&Expr>) -> Result<bool, ExpressionError> {
-        when.map_or(Ok(true), |when| when.holds(&self.names.judge))
+        when.map_or(Ok(true), |when| when.holds(&self.conditions))
     }
 
     /// A text with the chosen words in it.
     pub(crate) fn fill(&self, text: &str) -> Result<String, ExpressionError> {
-        let text = render(text, &self.names.feed)?;
+        let text = render(text, &self.texts)?;
         Ok(text.written())
     }
 }
@@ -123,48 +129,50 @@ fn is(row: &[Option<usize>], option: usize) -> Option<usize> {
 
 /// Every three choices of different options, in order; all choices where there are fewer options.
 fn together(options: &[&Choice]) -> Vec<Choices> {
-    let size = options.len().min(3);
     let mut some: Vec<Choices> = vec![Vec::new()];
-    for (option, choice) in options.iter().enumerate() {
-        let shorter = some.iter().filter(|some| some.len() < size);
-        let longer = shorter.flat_map(|some| {
-            (0..choice.choices.len()).map(move |word| [some.as_slice(), &[(option, word)]].concat())
+    for _ in 0..options.len().min(3) {
+        let longer = some.iter().flat_map(|some| {
+            let used = some.last().map_or(0, |(option, _)| option + 1);
+            let others = options.iter().enumerate().skip(used);
+            others.flat_map(move |(option, choice)| {
+                let words = 0..choice.choices.len();
+                words.map(move |word| [some.as_slice(), &[(option, word)]].concat())
+            })
         });
-        let longer: Vec<Choices> = longer.collect();
-        some.extend(longer);
+        some = longer.collect();
     }
-    some.retain(|some| some.len() == size);
-    some.sort_unstable();
     some
 }
 
 /// A word for every option, which holds the first of what is open and as much of the rest as can be had option by option.
 fn row(first: &Choices, open: &[Choices], options: &[&Choice]) -> Vec<Option<usize>> {
     let mut row = vec![None; options.len()];
-    let given = |row: &mut [Option<usize>], option: usize, word| {
+    let mut fitting: Vec<&Choices> = open.iter().collect();
+    let mut give = |option: usize, word, fitting: &mut Vec<&Choices>| {
         if let Some(slot) = row.get_mut(option) {
             *slot = Some(word);
         }
+        fitting.retain(|some| some.iter().all(|(of, is)| *of != option || *is == word));
     };
     for (option, word) in first {
-        given(&mut row, *option, *word);
+        give(*option, *word, &mut fitting);
     }
     for (option, choice) in options.iter().enumerate() {
-        if is(&row, option).is_some() {
+        if first.iter().any(|(of, _)| *of == option) {
             continue;
         }
         let mut held = vec![0; choice.choices.len()];
-        for some in open {
-            let fits = |(of, word): &(usize, usize)| is(&row, *of).is_none_or(|has| has == *word);
-            if let Some((_, word)) = some.iter().find(|(of, _)| *of == option)
-                && some.iter().all(fits)
-                && let Some(held) = held.get_mut(*word)
-            {
+        for (_, word) in fitting
+            .iter()
+            .flat_map(|some| some.iter())
+            .filter(|(of, _)| *of == option)
+        {
+            if let Some(held) = held.get_mut(*word) {
                 *held += 1;
             }
         }
         let best = (0..held.len()).max_by_key(|word| (held.get(*word), Reverse(*word)));
-        given(&mut row, option, best.unwrap_or_default());
+        give(option, best.unwrap_or_default(), &mut fitting);
     }
     row
 }
