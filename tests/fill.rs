@@ -10,6 +10,7 @@ use proptest::prelude::*;
 use serde_yaml::Value as Yaml;
 
 use crate::errors::snapshot;
+use crate::record::whole::signed_until;
 use crate::support::run::Bench;
 
 /// The kept texts of this file's cases.
@@ -129,6 +130,28 @@ fn a_value_may_stand_in_the_quotes_of_a_job_file_and_the_blocks_are_called_by_th
     assert_eq!(plan["rise"]["value"], 45.0);
     let text = std::fs::read_to_string(bench.path().join("job.yaml")).unwrap();
     assert!(text.contains("  spacer: 45\n") && text.contains("  class: 10.9\n"));
+}
+
+#[test]
+fn what_is_otherwise_than_was_signed_for_is_told_with_what_it_opens_again() {
+    let told = |bench: &Bench| {
+        let write = ["fill", "job.yaml", "spacer=45 mm", "--dry-run"];
+        bench.run(write).done().stdout
+    };
+    let bench = Bench::new().file("job.yaml", DEMO);
+    assert!(!told(&bench).contains("signed for"));
+    let first = ["sign", "job.yaml", "taken-in", "--by", "ash"];
+    bench.run(first).done();
+    let words = "taking it with `sign --act changed` opens";
+    assert!(told(&bench).contains(&format!("{words} nothing again\n")));
+    let opened = told(&signed_until(""));
+    assert!(opened.contains(&format!("{words} again (")), "{opened}");
+    let (_, tasks) = opened.split_once("again (").unwrap();
+    let numbers = tasks
+        .lines()
+        .filter_map(|line| line.trim().split_once(". "));
+    let numbers: Vec<usize> = numbers.map(|(number, _)| number.parse().unwrap()).collect();
+    assert!(numbers.len() > 10 && numbers.is_sorted(), "{opened}");
 }
 
 #[test]

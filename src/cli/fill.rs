@@ -3,12 +3,15 @@
 use std::path::Path;
 
 use super::args::FillArgs;
-use super::{End, check, complain, fail, print, questions, refused_all};
+use super::{End, check, complain, fail, output, print, questions, refused_all};
 use crate::desk::file;
 use crate::desk::fill::{enter, told};
 use crate::desk::load::{Loaded, table};
+use crate::desk::open;
 use crate::fill::{self, ToFill, ToWrite};
 use crate::report::{Code, Place, Problem, in_message, unless};
+use crate::rules::Files;
+use crate::source::Source;
 
 pub(super) fn run(args: &FillArgs) -> End {
     if args.job == Path::new("-") {
@@ -32,6 +35,7 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
     let asked = asked(args)?;
     let done = enter((&args.job, &files, args.dry_run), &asked, loaded)?;
     let mut text = told(&done, &asked);
+    text.extend(signed_for(&args.job, done.filled.text, &files));
     let placed = |problem: Problem| problem.at(Place::at(&args.job));
     loaded.report.extend(done.far.into_iter().map(placed));
     let file = file::shown(&args.job);
@@ -46,6 +50,22 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
         text.push_str(&format!("{count}\n"));
     }
     Ok(text)
+}
+
+/// That it is otherwise than was signed for, with what that opens again; nothing where nobody has to sign for it.
+fn signed_for(job: &Path, text: String, files: &Files) -> Option<String> {
+    // What is wrong with a record is told by whoever works with it.
+    let desk = open::with(job, None, output::complain).ok()?;
+    let opens = desk.would_open(&Source::from_text(file::shown(job), text), files)?;
+    let list = opens.iter().map(|one| format!("  {}\n", in_message(one)));
+    let again = match opens.len() {
+        0 => "opens nothing again".to_owned(),
+        count => format!("opens again ({count}):"),
+    };
+    Some(format!(
+        "otherwise than was signed for; taking it with `sign --act changed` {again}\n{}",
+        list.collect::<String>()
+    ))
 }
 
 /// What is asked for on the command line and in the table.

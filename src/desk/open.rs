@@ -2,6 +2,7 @@
 //!
 //! Takes the job file's place; gives everything on the table, or problems in the report.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -17,6 +18,7 @@ use crate::quantity::Units;
 use crate::record::{self, Agreed, Binding, Folder, Footing, KeptPlan, Lost, Now, Record};
 use crate::report::{Code, Place, Problem};
 use crate::rules::{Files, Rules};
+use crate::sorted::Sorted as _;
 use crate::source::Source;
 
 /// A record, and everything that its pages and signatures are made from.
@@ -82,8 +84,7 @@ fn read(path: &Path, tell: Tell) -> Result<Record, Problem> {
     record.map_err(|error| error.problem(path))
 }
 
-/// Opens the record of a job of which it is known what the program makes of it.
-#[cfg(feature = "serve")]
+/// Opens the record of a job of which it is known what the program makes of it, or need not be.
 pub(crate) fn with(job: &Path, now: Option<Now>, tell: Tell) -> Result<Desk, Problem> {
     let path = record::place_of(job)?;
     let record = read(&path, tell)?;
@@ -128,13 +129,11 @@ impl Desk {
     }
 
     /// What falls open of what is signed, a sentence each.
-    #[cfg(feature = "serve")]
     pub(crate) fn open_again(&self) -> Vec<String> {
         fallen(&self.footing)
     }
 
     /// What more would fall open by another job file; nothing where that would not have to be signed for.
-    #[cfg(feature = "serve")]
     pub(crate) fn would_open(&self, job: &Source, files: &Files) -> Option<Vec<String>> {
         self.record.bound()?;
         let mut now = made_of(job, files, &mut Loaded::default(), None)?;
@@ -195,11 +194,12 @@ fn made_of(source: &Source, files: &Files, loaded: &mut Loaded, held: Held<'_>) 
 }
 
 /// What falls open of what is signed, by the numbers and titles of the tasks: `12. Filler neck, rod: its limits changed`.
-#[cfg(feature = "serve")]
 fn fallen(footing: &Footing) -> Vec<String> {
     let fell = footing.difference.fell.iter().map(|(id, why)| {
         let (task, row) = id.split_once(':').unwrap_or((id, ""));
-        let title = footing.agreed.find(task).map_or_else(
+        let found = footing.agreed.find(task);
+        let number = found.map(|task| task.number);
+        let title = found.map_or_else(
             || task.to_owned(),
             |task| format!("{}. {}", task.number, task.title.print(Units::Metric)),
         );
@@ -208,9 +208,10 @@ fn fallen(footing: &Footing) -> Vec<String> {
         } else {
             format!(", {row}")
         };
-        format!("{title}{row} ({why})")
+        (number, format!("{title}{row} ({why})"))
     });
-    fell.collect()
+    let fell: BTreeSet<(Option<usize>, String)> = fell.sorted_set();
+    fell.into_iter().map(|(_, told)| told).collect()
 }
 
 /// What a record of a job stands on now. The plan that is held is taken where this program made it of the same job by the same rules.

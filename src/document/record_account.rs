@@ -3,6 +3,7 @@
 //! Takes how the tasks stand; gives plain text in which nothing acts on a terminal. What is finished is counted, and not listed: it would
 //! fill the screen.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use super::record_words::Account;
@@ -135,9 +136,12 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
         ..
     } = *account;
     let agreed = &footing.agreed;
-    let lift = || status.tasks.iter().filter(|one| one.task.due.is_none());
-    let off = lift().filter(|one| one.state() == State::Checked).count();
-    let all = lift().count();
+    // Counted as the sheet numbers them: several that are done together are one.
+    let mut tasks = BTreeMap::new();
+    for one in status.tasks.iter().filter(|one| one.task.due.is_none()) {
+        *tasks.entry(one.task.number).or_insert(true) &= one.state() == State::Checked;
+    }
+    let (off, all) = (tasks.values().filter(|off| **off).count(), tasks.len());
     let verdict = if agreed.stops {
         "not released: the lift must not be done as the job file describes it".to_owned()
     } else if agreed.provisional {

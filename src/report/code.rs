@@ -111,7 +111,7 @@ pub enum Code {
     /// a unit of another kind, or one that is not known
     ///
     /// A length cannot be given in kilograms, nor an angle in millimetres. The message lists the units that the field accepts; a bare
-    /// number is in the unit that the field documents.
+    /// number is in the unit that the field documents, but for a block's height so small that it could be inches.
     WrongUnit,
     /// a number outside what can be real in its field
     ///

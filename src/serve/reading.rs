@@ -198,6 +198,14 @@ fn enter(
     board: &Board,
     (asked, mut told): (&ToFill, Vec<String>),
 ) -> Result<(), Why> {
+    if let (Err(broken), Some(_)) = (&board.desk, &board.known.made) {
+        // What is signed cannot be told, nor what of it would open again.
+        let told = format!(
+            "Nothing is written beside a broken record. {}",
+            said(broken)
+        );
+        return Err(Why::faults(vec![told]));
+    }
     let opens = opens(house, board, asked);
     let seen = |opens: &Vec<String>| ask.form.get("sure") == Some(&sure(opens));
     if opens.as_ref().is_some_and(|opens| !seen(opens)) {

@@ -81,7 +81,7 @@ pub(super) fn job_file(class: &Class, case: &Case) -> String {
         json!([{"group": "cab", "first_side": "left"}, {"group": "tub", "first_side": "left"}]);
     json!({
         "job": format!("{}: {}", class.id, case.name), "vehicle": vehicle,
-        "lift": {"spacer": case.spacer, "raise": raise, "block": block},
+        "lift": {"spacer": format!("{} mm", case.spacer), "raise": raise, "block": block},
         "mounts": mounts, "parts": without_nulls(parts), "links": links, "consequences": consequences,
     })
     .to_string()

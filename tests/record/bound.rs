@@ -184,7 +184,7 @@ fn a_record_of_the_first_program_verifies_and_goes_on_once_it_is_adopted() {
         .code(1)
         .prints("20 entries, every line as it was written")
         .prints("not bound to a vehicle: begun by an earlier program; people were known by what was said")
-        .prints("not released: 6 of ");
+        .prints("not released: 4 of 24 tasks signed off");
     let sheet = desk
         .call("record", &["--format", "md"])
         .run()

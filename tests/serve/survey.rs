@@ -297,3 +297,26 @@ fn what_nothing_signed_rests_on_has_to_be_signed_for_all_the_same() {
     let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
     assert_eq!(text, crate::support::commands::demo());
 }
+
+#[test]
+fn beside_a_record_that_is_not_as_it_was_written_nothing_is_written() {
+    let (bench, served) = ridge();
+    let sign = ["sign", "ridge.yaml", "1", "--by", "ash", "--ticks"];
+    bench.run(sign).done();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let was = device.get(PAGE).input("w:filler-hose.overlap").unwrap();
+    let record = bench.path().join("ridge.record.jsonl");
+    let text = std::fs::read_to_string(&record).unwrap();
+    std::fs::write(&record, text.replace("fitter", "helper")).unwrap();
+    let typed = [
+        ("v:filler-hose.overlap", "70 mm"),
+        ("w:filler-hose.overlap", was.as_str()),
+    ];
+    device
+        .post(PAGE, &typed)
+        .is(200)
+        .says("beside a broken record");
+    let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+    assert_eq!(text, crate::support::commands::demo());
+}

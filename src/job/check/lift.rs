@@ -14,7 +14,9 @@ use crate::source::Read;
 /// The highest block that the arithmetic covers, mm.
 pub(crate) const HIGHEST_SPACER: f64 = 150.0;
 /// Block heights that the arithmetic covers, mm.
-pub(super) const SPACER: Range = Range::Within(1.0, HIGHEST_SPACER);
+const SPACER: Range = Range::Within(1.0, HIGHEST_SPACER);
+/// A bare number below it could be inches as well.
+const PLAINLY_MM: f64 = 6.0;
 /// The least clearance above a block while it goes in, mm (common practice).
 const LEAST_CLEARANCE: f64 = 15.0;
 /// What a locating spigot needs beyond its depth, mm (common practice).
@@ -29,7 +31,7 @@ pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Lift 
     let raise = raise(read, fields);
     let clearance = clearance(lift, &at, fields);
     let block = block(&lift.block, &at.key("block"), fields);
-    let spacer = fields.number(Some(&lift.spacer), Unit::Mm, SPACER, &at.key("spacer"));
+    let spacer = spacer(Some(&lift.spacer), &at.key("spacer"), fields);
     let jacks = fields.number(lift.jacks.as_ref(), Unit::One, JACKS, &at.key("jacks"));
     let coat_at = at.key("coat_hours");
     let coat_hours = fields.number(lift.coat_hours.as_ref(), Unit::One, COAT, &coat_at);
@@ -45,6 +47,22 @@ pub(super) fn check(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Lift 
         coat_hours,
         block,
     }
+}
+
+/// The height of blocks. Which unit is meant is not guessed: with 1.5 in taken as 1.5 mm nothing would be relocated.
+pub(super) fn spacer(
+    written: Option<&Written>,
+    path: &Path,
+    fields: &mut Fields<'_>,
+) -> Option<f64> {
+    let written = written?;
+    let height = fields.number(Some(written), Unit::Mm, SPACER, path)?;
+    if height < PLAINLY_MM && written.as_str().parse() == Ok(height) {
+        let message = format!("`{written}` could be inches or millimetres");
+        let help = format!("write the unit behind it: `{written} in` or `{written} mm`");
+        fields.error(Code::WrongUnit, path, message, help);
+    }
+    Some(height)
 }
 
 fn raise(read: &Read<written::Job>, fields: &mut Fields<'_>) -> Vec<Raise> {

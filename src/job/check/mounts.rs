@@ -7,7 +7,6 @@ use super::seen::Seen;
 use super::{bodies, counts, entry, lift, mount_places};
 use crate::job::written;
 use crate::job::{Measurements, Mount, Point};
-use crate::quantity::Unit;
 use crate::report::{Code, Path, unknown_help};
 use crate::source::Read;
 
@@ -56,8 +55,7 @@ fn one(
     (spacer, shared): (f64, &Measurements),
     fields: &mut Fields<'_>,
 ) -> Option<Mount> {
-    let own = mount.spacer.as_ref();
-    let own = fields.number(own, Unit::Mm, lift::SPACER, &path.key("spacer"));
+    let own = lift::spacer(mount.spacer.as_ref(), &path.key("spacer"), fields);
     let at = fields.point(&mount.at, &path.key("at"));
     let mut measured = shared.clone();
     measured.extend(fields.measurements(&mount.measured, &path.key("measured")));
