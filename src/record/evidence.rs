@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::agreed::{Asked, Row, SignedTask};
 use super::entry::{Act, Entry};
+use super::odometer;
 use super::square;
 use super::standing::Standing;
 use super::status::Status;
@@ -152,8 +153,12 @@ pub(super) fn values(
 ) -> Result<BTreeMap<String, Entered>, Problem> {
     let task = standing.task;
     let mut values = BTreeMap::new();
+    // What is given for the entry need not be given once more as the value.
+    let odometer = wish.odometer.as_ref();
+    let odometer = odometer.filter(|_| matches!(wish.act, Act::Done | Act::Corrected));
     for (_, asked) in task.asks() {
-        if let Some(text) = given.typed.get(&asked.name) {
+        let own = odometer.filter(|_| asked.name == odometer::VALUE);
+        if let Some(text) = given.typed.get(&asked.name).or(own) {
             not_worked_out(task, asked)?;
             values.insert(asked.name.clone(), value::read(asked, text)?);
         }

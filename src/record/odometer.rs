@@ -2,6 +2,7 @@
 //!
 //! Takes how the tasks stand and what was typed; gives km, or the refusal. A reading that was put right later counts as it was put right.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::agreed::SignedTask;
@@ -9,7 +10,7 @@ use super::effective::Effective;
 use super::entry::{Act, Entry, Record};
 use super::standing::Standing;
 use super::status::Status;
-use super::value;
+use super::value::{self, Entered};
 use crate::job::Role;
 use crate::quantity::{Quantity, Unit};
 use crate::report::{Code, Problem};
@@ -28,6 +29,30 @@ pub(super) fn read(typed: &str) -> Result<f64, Problem> {
     })?;
     value::real("the odometer", &read)?;
     Ok(read.value)
+}
+
+/// What the value is called in which a task asks for it.
+pub(super) const VALUE: &str = "odometer";
+
+/// The reading of an entry, km: what was typed for all of a wish, or what is written down as its value; refused where they differ.
+pub(super) fn of_entry(
+    record: &Record,
+    act: Act,
+    (typed, values): (Option<f64>, &BTreeMap<String, Entered>),
+) -> Result<Option<f64>, Problem> {
+    let Some(Entered::Number(written)) = values.get(VALUE) else {
+        return Ok(typed);
+    };
+    let km = written.value;
+    if let Some(typed) = typed.filter(|typed| *typed != km) {
+        let message = format!("the odometer is given as {typed} km and as {km} km");
+        let help = "read it again, and give it once";
+        return Err(Problem::error(Code::BadEvidence, message).help(help));
+    }
+    if act != Act::Corrected {
+        runs_on(record, km)?;
+    }
+    Ok(Some(km))
 }
 
 /// Refuses a reading below the last one.
@@ -111,9 +136,10 @@ pub(super) fn check(
     Err(Problem::error(Code::TooEarly, message).help(help))
 }
 
-/// Whether a task is signed with the odometer.
+/// Whether a task is signed with the odometer, and none of its values is that.
 pub fn asks_odometer(status: &Status<'_>, task: &SignedTask) -> bool {
-    task.due.is_some() || is_handover(status, task)
+    let written = task.asks().any(|(_, asked)| asked.name == VALUE);
+    !written && (task.due.is_some() || is_handover(status, task))
 }
 
 /// Whether a supervisor has said why it is done earlier.

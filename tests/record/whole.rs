@@ -35,6 +35,7 @@ fn value(asked: &Asked) -> String {
         "date" => "2025-03-04".to_owned(),
         "time" => "08:30".to_owned(),
         "person" => "Birch (invented)".to_owned(),
+        _ if asked.name == "odometer" => "45210 km".to_owned(),
         _ if asked.name.starts_with("gap_before.") => "30 mm".to_owned(),
         // Thirty before, and a block of forty under each mount.
         _ if asked.name.starts_with("gap_after.") => "70 mm".to_owned(),
@@ -342,4 +343,34 @@ fn a_new_version_alone_opens_nothing_and_lists_what_would_open() {
         .run(["record", "job.yaml"])
         .code(1)
         .prints("Fallen open");
+}
+
+#[test]
+fn the_odometer_at_the_hand_over_is_given_once() {
+    let bench = signed_until("before-handover");
+    let sign = |more: &[&str]| {
+        let words = [
+            "sign",
+            "job.yaml",
+            "before-handover",
+            "--by",
+            "ash",
+            "--ticks",
+        ];
+        bench.run(words.iter().chain(more).copied())
+    };
+    let both = ["--value", "odometer=45212", "--odometer", "45213"];
+    sign(&both)
+        .failed()
+        .complains("error[bad-evidence]: the odometer is given as 45213 km and as 45212 km");
+    sign(&["--value", "odometer=45209"])
+        .failed()
+        .complains("error[odometer-runs-back]");
+    sign(&both[2..]).done();
+    let json = bench.run(["record", "job.yaml", "--format", "json"]).stdout;
+    let record: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(record["odometer_at_handover"], 45_213.0);
+    let lines = std::fs::read_to_string(bench.path().join("job.record.jsonl")).unwrap();
+    let last: serde_json::Value = serde_json::from_str(lines.lines().last().unwrap()).unwrap();
+    assert_eq!(last["values"]["odometer"]["value"], 45_213.0, "{last}");
 }
