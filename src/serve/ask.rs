@@ -76,6 +76,20 @@ impl FormFields {
         own.filter(|(_, value)| !value.is_empty())
     }
 
+    /// What was filled in by name, several of one name a line each: to be shown once more, and so nothing secret.
+    pub(super) fn shown(&self) -> BTreeMap<&str, String> {
+        let mut shown: BTreeMap<&str, String> = BTreeMap::new();
+        let secret = |name: &str| matches!(name, "form" | "new" | "pin");
+        for (name, value) in self.0.iter().filter(|(name, _)| !secret(name)) {
+            let own = shown.entry(name).or_default();
+            if !own.is_empty() {
+                own.push('\n');
+            }
+            own.push_str(value.trim());
+        }
+        shown
+    }
+
     fn read(bytes: &[u8]) -> Result<Self, Answer> {
         let pairs: Vec<(String, String)> = form_urlencoded::parse(bytes)
             .take(MOST + 1)

@@ -22,6 +22,10 @@ pub(super) fn page(name: &str, (house, ask): (&House, &Ask), mut values: Value) 
         let wrote = ask.session.wrote.as_ref().filter(|_| !told.is_empty());
         fields.insert("wrote".to_owned(), json!(wrote.map(|(job, _)| job)));
         fields.insert("told".to_owned(), json!(told));
+        let faults = fields.get("faults").and_then(Value::as_array);
+        let again = faults.filter(|faults| !faults.is_empty());
+        let again = again.map(|_| ask.form.shown());
+        fields.insert("again".to_owned(), json!(again));
         fields.entry("live").or_insert(Value::Bool(false));
         fields.insert("here".to_owned(), json!(ask.here()));
         fields.entry("job").or_insert(Value::Null);

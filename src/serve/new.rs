@@ -52,11 +52,6 @@ pub(super) fn page(house: &House, ask: &Ask) -> Answer {
         "before": before.collect::<Vec<Value>>(),
         "pattern": chosen.as_ref().map(|pattern| options(ask, pattern)),
         "like": like,
-        "typed": {
-            "name": ask.form.get("name"),
-            "identification": ask.form.get("identification"),
-            "spacer": ask.form.get("spacer"),
-        },
     });
     look::page("new.html", (house, ask), values)
 }

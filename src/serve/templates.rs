@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Serde;
-use minijinja::{Environment, Error, UndefinedBehavior, Value as Filled};
+use minijinja::{Environment, Error, State, UndefinedBehavior, Value as Filled};
 use serde_json::Value;
 
 use crate::document;
@@ -52,12 +52,20 @@ const TEMPLATES: [(&str, &str); 13] = [
     ),
 ];
 
+/// What was filled in under a name of a form that was refused; nothing where none was.
+fn typed(state: &State<'_, '_>, name: &str) -> String {
+    let again = state.lookup("again").unwrap_or_default();
+    let own = again.get_attr(name).unwrap_or_default();
+    own.as_str().unwrap_or_default().to_owned()
+}
+
 static ENVIRONMENT: LazyLock<Result<Environment<'static>, Error>> = LazyLock::new(|| {
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     let mut syntax = SyntaxConfig::builder();
     environment.set_syntax(syntax.trim_blocks(true).lstrip_blocks(true).build()?);
     environment.add_filter("address", |text: &str| document::url(text));
+    environment.add_function("typed", typed);
     for (name, text) in TEMPLATES {
         environment.add_template(name, text)?;
     }

@@ -91,10 +91,14 @@ fn a_check_takes_the_pin_and_a_rejection_its_reason() {
     send(&mut here, "/job/ridge/task/1", &check)
         .is(200)
         .says("few words");
-    check.push((
-        "note".to_owned(),
-        "the wheel centre was not tried".to_owned(),
-    ));
+    let reason = "the wheel centre was not tried";
+    check.push(("note".to_owned(), reason.to_owned()));
+    // A reason that was typed stays there until its PIN is right; the PIN does not.
+    check[3].1 = "not this".to_owned();
+    let refused = send(&mut here, "/job/ridge/task/1", &check).is(200);
+    assert_eq!(refused.input("note").as_deref(), Some(reason));
+    assert!(!refused.body.contains("not this"), "{}", refused.body);
+    check[3].1.clone_from(&hazel);
     send(&mut here, "/job/ridge/task/1", &check).is(303);
     here.get("/job/ridge/record")
         .is(200)

@@ -20,6 +20,15 @@ fn the_first_person_is_a_supervisor_who_adds_the_others() {
     here.get("/people").is(200);
     joined(&mut here, "T. Alder", (&["fitter"], Some(&hazel)));
     here.get("/people").is(200).says("T. Alder (t-alder)");
+    let wrong = [
+        ("pin", "not this"),
+        ("name", "S. Rowan"),
+        ("role", "apprentice"),
+    ];
+    let wrong = wrong.into_iter().chain([("act", "join")]);
+    let reply = here.post("/people", &wrong.collect::<Vec<_>>()).is(200);
+    assert_eq!(reply.input("name").as_deref(), Some("S. Rowan"));
+    reply.says("value=\"apprentice\" checked");
     let kept = std::fs::read_to_string(bench.path().join("people.record.jsonl")).unwrap();
     assert!(!kept.contains(&hazel), "a PIN is written down");
 }
