@@ -147,6 +147,18 @@ pub struct Assessed<'r> {
 }
 
 impl<'r> Assessed<'r> {
+    /// The verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
+    pub(crate) fn word(&self) -> &'static str {
+        match self.verdict {
+            _ if self.origin != Origin::Consequence => self.verdict.word(),
+            Verdict::Leave => "tell",
+            Verdict::Reposition => "check",
+            Verdict::Extend | Verdict::Replace | Verdict::Fabricate => "do",
+            Verdict::Refer => "ask",
+            Verdict::Measure | Verdict::Stop => self.verdict.word(),
+        }
+    }
+
     /// The calculations that decide something of it, with their working.
     pub(crate) fn worked(&self) -> impl Iterator<Item = &Calculated> {
         self.calculated.iter().filter(|one| one.decides)

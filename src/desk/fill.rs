@@ -198,7 +198,7 @@ fn verdicts(made: &Made<'_>) -> BTreeMap<String, String> {
         };
         (
             id.clone(),
-            format!("{}: {}{because}", link.title, document::verdict(link)),
+            format!("{}: {}{because}", link.title, link.word()),
         )
     });
     said.sorted_map()

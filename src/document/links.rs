@@ -85,7 +85,7 @@ pub(super) fn table<'a, 'r: 'a>(
             } else {
                 String::new()
             },
-            verdict: words::verdict(link),
+            verdict: link.word(),
             because: link.because.print(look.units),
             limits: marks.remembered(made, link),
             trade: link.trade.clone(),

@@ -71,7 +71,6 @@ pub use survey::survey;
 pub(crate) use survey_table::{Wanted, survey_table, wanted};
 #[cfg(feature = "serve")]
 pub(crate) use walk::{Stop, walk};
-pub(crate) use words::verdict;
 #[cfg(feature = "serve")]
 pub(crate) use words::{capital, limits_asked};
 

@@ -106,7 +106,7 @@ fn connection(made: &Made<'_>, link: &Assessed<'_>, look: Look, marks: &mut Mark
     let known = !matches!(link.verdict, Verdict::Measure);
     let worked = link.worked().filter(|_| known);
     Connection {
-        verdict: words::verdict(link),
+        verdict: link.word(),
         because: link.because.print(look.units),
         limits: marks.of_link(made, link),
         assumed: assumed.collect(),

@@ -80,7 +80,7 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         id: link.id.clone(),
         area: link.area.word(),
         title: words::capital(&link.title),
-        verdict: words::verdict(link),
+        verdict: link.word(),
         because: link.because.print(Units::Metric),
         mount: link.origin == Origin::Mount,
         link: link.origin.is_connection(),

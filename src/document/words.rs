@@ -4,28 +4,14 @@
 
 use std::collections::BTreeMap;
 
-use crate::assess::Assessed;
-use crate::cut::Origin;
 use crate::job::Job;
 use crate::plan::{BenchPart, Evidence, Minutes, Sized, Task};
 use crate::quantity::{MINUS, Quantity, Round, Unit, Units};
 pub(super) use crate::report::number_runs as numbers;
 use crate::rules::written::Due;
-use crate::rules::{COUNTED, PartKind, Size, Stage, Verdict};
+use crate::rules::{COUNTED, PartKind, Size, Stage};
 pub(super) use crate::sorted::drawn_together;
 pub(crate) use crate::text::capital;
-
-/// A verdict in words; of what the lift brings about there is nothing to lengthen or replace, so it has words of its own.
-pub(crate) fn verdict(link: &Assessed<'_>) -> &'static str {
-    match link.verdict {
-        _ if link.origin != Origin::Consequence => link.verdict.word(),
-        Verdict::Leave => "tell",
-        Verdict::Reposition => "check",
-        Verdict::Extend | Verdict::Replace | Verdict::Fabricate => "do",
-        Verdict::Refer => "ask",
-        Verdict::Measure | Verdict::Stop => link.verdict.word(),
-    }
-}
 
 /// Tasks by their numbers: `task 20`, `tasks 18, 21 to 23`.
 pub(super) fn tasks(numbers: Vec<usize>) -> String {

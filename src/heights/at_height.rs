@@ -20,6 +20,8 @@ use crate::sorted::Sorted as _;
 pub struct AtHeight {
     /// What it needs; none where that cannot be told at this height.
     pub verdict: Option<Verdict>,
+    /// What pages call that.
+    pub(super) word: &'static str,
     /// Whether the job sheet has work on it: every verdict but `leave`, and what is left alone in the end but must come apart on
     /// the way.
     pub work: bool,
@@ -38,6 +40,7 @@ impl AtHeight {
     pub(super) fn unknown(reason: String) -> Self {
         Self {
             verdict: None,
+            word: "cannot be judged",
             work: true,
             decided_by: reason,
         }
@@ -56,9 +59,8 @@ impl AtHeight {
     /// What the pages call it.
     pub(crate) fn words(&self) -> &'static str {
         match self.verdict {
-            None => "cannot be judged",
             Some(Verdict::Leave) if self.work => "apart on the way",
-            Some(verdict) => verdict.word(),
+            _ => self.word,
         }
     }
 }
@@ -67,6 +69,7 @@ impl AtHeight {
 pub(super) fn standing(assessed: &Assessed<'_>) -> AtHeight {
     AtHeight {
         verdict: Some(assessed.verdict),
+        word: assessed.word(),
         work: assessed.verdict != Verdict::Leave || assessed.release,
         decided_by: assessed.decided_by.clone(),
     }

@@ -119,6 +119,7 @@ mod tests {
         let work = verdict != Verdict::Leave;
         let standing = AtHeight {
             verdict: Some(verdict),
+            word: verdict.word(),
             work,
             decided_by: String::new(),
         };
