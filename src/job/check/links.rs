@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fields::{Fields, of_one_or_more};
+use super::fields::Fields;
 use super::seen::Seen;
 use super::{counts, entry, parts};
 use crate::job::written::{self, HeldBy};
@@ -71,10 +71,7 @@ fn fixings(
     };
     let first = std::iter::once((&link.ends.0, ends.index(0)));
     let middle = holders.iter().enumerate();
-    let middle = middle.map(|(index, fixing)| {
-        let count = holders.len() + usize::from(fixing.at.is_some());
-        (fixing, of_one_or_more(&held, count, index))
-    });
+    let middle = middle.map(|(index, fixing)| (fixing, held.index(index)));
     let last = std::iter::once((&link.ends.1, ends.index(1)));
     let who = format!("link `{}`", link.id);
     let all = first.chain(middle).chain(last);
