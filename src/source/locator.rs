@@ -217,7 +217,12 @@ impl Locator {
                     .is_some_and(|key| *key.scalar.text == **wanted),
                 PathStep::Index(wanted) => node.key.is_none() && node.slot as usize == *wanted,
             };
-            at = self.all_children(at).find(|(_, node)| here(node))?.0;
+            let found = self.all_children(at).find(|(_, node)| here(node));
+            let list = matches!(self.node(at)?.kind, Kind::List);
+            // What may stand without brackets is the first of its list.
+            if found.is_some() || list || *step != PathStep::Index(0) {
+                at = found?.0;
+            }
         }
         Some(at)
     }

@@ -26,14 +26,6 @@ pub(crate) fn is_id(id: &str) -> bool {
     starts && id.chars().all(plain) && id.len() <= LONGEST_ID
 }
 
-/// The path of an entry of a list that may be written as one word alone.
-pub(super) fn of_one_or_more(list: &Path, count: usize, index: usize) -> Path {
-    match count {
-        1 => list.clone(),
-        _ => list.index(index),
-    }
-}
-
 impl Fields<'_> {
     /// A quantity of the unit's kind and in its range; a tolerance may not leave the range either.
     pub(super) fn quantity(
@@ -111,9 +103,7 @@ impl Fields<'_> {
     /// Several words, each among the words allowed.
     pub(super) fn words(&mut self, given: &OneOrMore, allowed: &[&str], path: &Path) -> Vec<usize> {
         let words = given.0.iter().enumerate();
-        let found = words.filter_map(|(index, word)| {
-            self.word(word, allowed, &of_one_or_more(path, given.0.len(), index))
-        });
+        let found = words.filter_map(|(index, word)| self.word(word, allowed, &path.index(index)));
         found.collect()
     }
 

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fields::{Fields, of_one_or_more};
+use super::fields::Fields;
 use crate::calc::Range;
 use crate::job::date::{DAY, minute, moment};
 use crate::job::written::{self, OneOrMore};
@@ -194,7 +194,7 @@ fn away(
             away.push(stretch);
             continue;
         }
-        let path = of_one_or_more(path, given.0.len(), number);
+        let path = path.index(number);
         let message = match read {
             Some(_) => format!("`{text}` ends before it begins"),
             None => format!("`{text}` is not a day or a stretch of days"),

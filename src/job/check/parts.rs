@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fields::{Fields, of_one_or_more};
+use super::fields::Fields;
 use super::{bodies, counts};
 use crate::calc::Range;
 use crate::job::written;
@@ -115,7 +115,7 @@ fn fixed_to(
     let what = "parts that one part is bolted to";
     let given = fields.up_to(&given, counts::FIXINGS, what, &path);
     for (index, on) in given.iter().enumerate() {
-        let at = of_one_or_more(&path, given.len(), index);
+        let at = path.index(index);
         resolve(known, on, &format!("part `{id}`"), &at, fields);
     }
     given.iter().cloned().sorted_set()
