@@ -11,6 +11,7 @@
 //! - `refused`: every refusal with its own code, and the whole of what is said.
 //! - `sheet`: the account, the signed sheet and its JSON.
 //! - `undone`: what falls open, and that nothing is signed behind it.
+//! - `walk`: thousands of acts held against a second, simple model of what must be open.
 //! - `whole`: the demo signed from its first task to its last.
 
 mod acts;
@@ -24,4 +25,5 @@ mod quick;
 pub(crate) mod refused;
 mod sheet;
 mod undone;
+mod walk;
 pub(crate) mod whole;

@@ -34,8 +34,6 @@ mod table;
 mod target;
 mod turn;
 mod value;
-#[cfg(test)]
-mod walk;
 mod when;
 mod wish;
 

@@ -6,13 +6,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use super::*;
-use crate::lots::Lots;
-use crate::plan::Sign;
-use crate::report::Code;
-use crate::rules::written::Due;
-use crate::sorted::Sorted as _;
-use crate::text::Text;
+use liftsheet::record::*;
+use liftsheet::report::Code;
+use proptest::prelude::Rng as _;
+use proptest::test_runner::{RngAlgorithm, TestRng};
+use serde_json::{Value as Json, json};
 
 /// A task of the small plan: id, trade, hold point, what comes right before it, what it rests on.
 type Drawn = (
@@ -44,71 +42,38 @@ const PEOPLE: [(&str, &[&str], &[&str]); 5] = [
 /// The task whose least changes with the job.
 const CHANGING: usize = 4;
 
-fn asked(name: &str, kind: &str, least: Option<f64>) -> Asked {
-    Asked {
-        name: name.to_owned(),
-        ask: Text::plain(name),
-        item: None,
-        kind: kind.to_owned(),
-        unit: least.map(|_| crate::quantity::Unit::Mm),
-        least,
-        most: None,
-    }
-}
-
+/// What is written down with a task, by its rows.
 fn rows(place: usize, least: f64) -> Vec<Row> {
-    let row = |id: &str, asks: Vec<Asked>| Row {
-        id: id.to_owned(),
-        asks,
+    let asked = |name: &str| json!([{"name": name, "ask": name, "kind": "yes"}]);
+    let slack =
+        json!({"name": "slack", "ask": "slack", "kind": "number", "unit": "mm", "least": least});
+    let rows = match place {
+        CHANGING => json!([{"id": "", "asks": [slack]}]),
+        5 => json!([
+            {"id": "left", "asks": asked("seated.left")}, {"id": "right", "asks": asked("seated.right")},
+        ]),
+        _ => json!([{"id": "", "asks": []}]),
     };
-    match place {
-        CHANGING => vec![row("", vec![asked("slack", "number", Some(least))])],
-        5 => vec![
-            row("left", vec![asked("seated.left", "yes", None)]),
-            row("right", vec![asked("seated.right", "yes", None)]),
-        ],
-        _ => vec![row("", Vec::new())],
-    }
+    serde_json::from_value(rows).unwrap()
 }
 
 /// The plan of a job with that least.
 fn agreed(least: f64) -> Agreed {
-    let tasks = PLAN
-        .iter()
-        .enumerate()
-        .map(|(place, (id, trade, hold, after, rests))| {
-            let ids = |places: &[usize]| {
-                places
-                    .iter()
-                    .map(|place| PLAN[*place].0.to_owned())
-                    .collect()
-            };
-            let own = if place == CHANGING { least } else { 0.0 };
-            SignedTask {
-                id: (*id).to_owned(),
-                title: Text::plain(id),
-                number: place + 1,
-                signed_with: place + 1,
-                sign: if *hold { Sign::Checked } else { Sign::Done },
-                slot: place,
-                links: Vec::new(),
-                least_minutes: 1.0,
-                apprentice: place != CHANGING,
-                trade: trade.map(ToOwned::to_owned),
-                hold: hold.then(|| "supervisor".to_owned()),
-                due: (place == 8).then_some(Due {
-                    km: None,
-                    every: Some("each service".to_owned()),
-                }),
-                after: ids(after),
-                rests_on: ids(rests),
-                makes: BTreeMap::new(),
-                waits: Vec::new(),
-                rows: rows(place, least),
-                digest: format!("sha256:{id}{own}"),
-                parts: [("text".to_owned(), format!("sha256:{own}"))].into(),
-            }
+    let drawn = PLAN.iter().enumerate();
+    let tasks = drawn.map(|(place, (id, trade, hold, after, rests))| {
+        let ids = |places: &[usize]| Json::from_iter(places.iter().map(|place| PLAN[*place].0));
+        let own = if place == CHANGING { least } else { 0.0 };
+        let again = json!({"every": "each service"});
+        let task = json!({
+            "id": id, "title": id, "number": place + 1, "signed_with": place + 1,
+            "sign": if *hold { "checked" } else { "done" }, "slot": place, "least_minutes": 1.0,
+            "apprentice": place != CHANGING, "trade": trade, "hold": hold.then_some("supervisor"),
+            "due": (place == 8).then_some(again), "after": ids(after), "rests_on": ids(rests),
+            "rows": rows(place, least), "digest": format!("sha256:{id}{own}"),
+            "parts": {"text": format!("sha256:{own}")},
         });
+        serde_json::from_value(task).unwrap()
+    });
     Agreed {
         made_with: String::new(),
         job: "walk".to_owned(),
@@ -210,7 +175,7 @@ fn model(entries: &[Arc<Entry>]) -> Vec<Stands> {
         .iter()
         .filter(|entry| entry.act == Act::Withdrawn)
         .filter_map(|entry| entry.entry)
-        .sorted_set();
+        .collect();
     for entry in entries.iter().filter(|entry| !back.contains(&entry.number)) {
         if entry.act == Act::Changed {
             fall(&mut all, CHANGING, true);
@@ -335,7 +300,7 @@ fn state(stands: &Stands, place: usize, least: f64) -> State {
 /// Everything before a task, however far back.
 fn before(place: usize) -> BTreeSet<usize> {
     let own = PLAN[place].3.iter().copied();
-    own.clone().chain(own.flat_map(before)).sorted_set()
+    own.clone().chain(own.flat_map(before)).collect()
 }
 
 /// Whether everything before a task is far enough for an act.
@@ -355,8 +320,8 @@ fn next(all: &[Stands], least: f64) -> Option<usize> {
 }
 
 /// What somebody tries: what is next more often than not, so that walks get to their end.
-fn wish(lots: &mut Lots, time: i64, all: &[Stands], least: f64) -> (usize, Wish) {
-    let mut pick = |most| lots.below(most);
+fn wish(lots: &mut TestRng, time: i64, all: &[Stands], least: f64) -> (usize, Wish) {
+    let mut pick = |most: usize| lots.next_u32() as usize % most;
     let acts = [
         Act::Done,
         Act::Done,
@@ -509,8 +474,8 @@ fn hold(record: &Record, least: f64, step: &str) {
     }
 }
 
-fn walk(seed: u64, acts: usize) -> (usize, bool) {
-    let mut lots = Lots::new(seed);
+fn walk(seed: u8, acts: usize) -> (usize, bool) {
+    let mut lots = TestRng::from_seed(RngAlgorithm::XorShift, &[seed + 1; 16]);
     let (mut record, mut least, mut accepted, mut released) = (Record::default(), 10.0, 0, false);
     for step in 0..acts {
         let time = 1_741_000_000 + i64::try_from(step).unwrap();
