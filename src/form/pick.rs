@@ -7,6 +7,8 @@
 
 use std::collections::BTreeSet;
 
+use rustc_hash::FxHashSet;
+
 use super::Outline;
 use super::yaml::word;
 use crate::report::{Code, Place, Problem, Report};
@@ -67,7 +69,7 @@ pub(super) fn pick(pattern: &Pattern, chosen: &Chosen, report: &mut Report) -> O
         }
     }
     let needed = needed(pattern, &picked, chosen, &mut own);
-    picked.parts.retain(|id, _| needed.contains(id));
+    picked.parts.retain(|id, _| needed.contains(id.as_str()));
     let broken = own.has_errors();
     report.extend(own.problems);
     (!broken).then_some(picked)
@@ -134,25 +136,26 @@ fn there(
 }
 
 /// The parts that links end on or that bridge the cut, and all that carries them.
-fn needed(
-    pattern: &Pattern,
+fn needed<'p>(
+    pattern: &'p Pattern,
     picked: &Outline,
     chosen: &Chosen,
     report: &mut Report,
-) -> BTreeSet<String> {
+) -> FxHashSet<&'p str> {
     let ends = picked.links.iter().flat_map(|link| &link.ends);
     let bridges = picked.parts.values().filter(|part| part.class.is_some());
     let next = ends.chain(bridges.map(|part| &part.id));
     let mut next: Vec<&String> = next.collect();
-    let mut needed = BTreeSet::new();
+    let mut needed = FxHashSet::default();
     while let Some(part) = next.pop() {
-        if !needed.insert(part.clone()) {
+        let Some((id, entry)) = pattern.parts.get_key_value(part) else {
+            continue;
+        };
+        if !needed.insert(id.as_str()) {
             continue;
         }
         for on in picked.fixed_to(part) {
-            if let Some(entry) = pattern.parts.get(part) {
-                there(picked, on, part, &entry.place, chosen, report);
-            }
+            there(picked, on, part, &entry.place, chosen, report);
             next.push(on);
         }
     }
