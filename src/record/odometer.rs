@@ -44,7 +44,7 @@ pub(super) fn of_entry(
         return Ok(typed);
     };
     let km = written.value;
-    if let Some(typed) = typed.filter(|typed| *typed != km) {
+    if let Some(typed) = typed.filter(|typed| typed.total_cmp(&km).is_ne()) {
         let message = format!("the odometer is given as {typed} km and as {km} km");
         let help = "read it again, and give it once";
         return Err(Problem::error(Code::BadEvidence, message).help(help));

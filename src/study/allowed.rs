@@ -21,7 +21,9 @@ pub(super) fn who(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let all = &material.made.plan.tasks;
     let a_trade = all.iter().find_map(|task| task.trade.as_deref());
     let a_trade = a_trade.unwrap_or("brakes");
-    let tasks = draw.shuffled(material.tasks());
+    // Whoever does what a hold point asks for, it is the supervisor's signature that lets the work go on.
+    let tasks = material.tasks().filter(|(_, task)| task.hold.is_none());
+    let tasks = draw.shuffled(tasks);
     let questions = [Who::Licensed, Who::Fitter, Who::Apprentice].map(|who| {
         let of_it = tasks.iter().filter(|(_, task)| of(task) == who);
         of_it

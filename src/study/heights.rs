@@ -30,10 +30,11 @@ pub(super) fn make(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     }
     let heights = STEPS.map(|step| spacer + step).into_iter();
     let heights: Vec<f64> = heights.filter(|height| ASKED.contains(height)).collect();
+    // What the lift brings about has other words on the sheet.
     let links = material
         .links()
-        .filter(|link| link.worked().next().is_some());
-    let links = draw.shuffled(links.filter(|link| !link.id.starts_with("mount-")));
+        .filter(|link| link.origin.is_connection() && link.worked().next().is_some());
+    let links = draw.shuffled(links);
     let mut grounds = Grounds::new(job, material.made.rules);
     let mut turned = Vec::new();
     let mut stayed = Vec::new();

@@ -61,7 +61,8 @@ fn rows(place: usize, least: f64) -> Vec<Row> {
 fn agreed(least: f64) -> Agreed {
     let drawn = PLAN.iter().enumerate();
     let tasks = drawn.map(|(place, (id, trade, hold, after, rests))| {
-        let ids = |places: &[usize]| Json::from_iter(places.iter().map(|place| PLAN[*place].0));
+        let ids =
+            |places: &[usize]| -> Json { places.iter().map(|place| PLAN[*place].0).collect() };
         let own = if place == CHANGING { least } else { 0.0 };
         let again = json!({"every": "each service"});
         let task = json!({
