@@ -102,7 +102,7 @@ fn for_mount(assessed: &Assessed<'_>, draft: Draft) -> ForMount {
 }
 
 /// One of a link's tasks: who does it, and which step of the link's course it makes; one that makes none is done at
-/// any time between its release and its check.
+/// any time between its release and its check, or before both where its stage is.
 #[derive(Clone, Copy)]
 struct Work<'a> {
     task: &'a written::Task,
@@ -379,6 +379,8 @@ impl<'r> LinkWork<'_, 'r> {
         let steps = |from, to| of_link(&self.assessed.id, from, to);
         match work.makes {
             Some(step) => draft.makes.push(steps(step, step)),
+            // What is asked before anything comes apart does not wait for that.
+            None if stage < Stage::Release => {}
             None => draft.during.push(steps(OfLink::Released, OfLink::Checked)),
         }
         self.drafts.push(draft);
