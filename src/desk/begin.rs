@@ -10,6 +10,7 @@ use super::fill::{attempt, outcome};
 use super::load::Loaded;
 use crate::fill::{ToFill, ToWrite};
 use crate::form::{self, Outline};
+use crate::people;
 use crate::report::{Problem, Severity, in_message, unknown_help, unless};
 use crate::rules::pattern::{self, Choice, Chosen, Pattern};
 use crate::rules::{self, Files, Wanted};
@@ -296,5 +297,11 @@ pub(crate) fn file_name(name: &str) -> Result<String, String> {
             "the job's name {what} a file name; say with -o where the file goes"
         ));
     }
-    Ok(format!("{file}.yaml"))
+    let file = format!("{file}.yaml");
+    if file.eq_ignore_ascii_case(people::FILE) {
+        return Err(format!(
+            "`{file}` shows the people of the workshop; take another name for the job"
+        ));
+    }
+    Ok(file)
 }

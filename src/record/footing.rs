@@ -216,7 +216,11 @@ fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, 
     }
     for (id, on) in rests::resting(now, &seeds) {
         if status.get(id).is_some_and(Standing::is_signed) {
-            fell.insert(id.to_owned(), format!("rests on `{on}`"));
+            // All of it, though only some of its rows are otherwise.
+            let rows = format!("{id}:");
+            fell.retain(|known, _| !known.starts_with(&rows));
+            let why = || format!("rests on `{on}`");
+            fell.entry(id.to_owned()).or_insert_with(why);
         }
     }
     fell

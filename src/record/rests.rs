@@ -42,7 +42,7 @@ pub(super) fn behind(agreed: &Agreed, id: &str) -> BTreeSet<usize> {
     places
 }
 
-/// Everything that rests on tasks that fall open, each with the one that it rests on; the tasks themselves are not among it.
+/// Everything that rests on tasks that fall open, each with the one that it rests on.
 pub(super) fn resting<'a>(
     agreed: &'a Agreed,
     fallen: &BTreeSet<&'a str>,
@@ -50,9 +50,7 @@ pub(super) fn resting<'a>(
     let mut found: BTreeMap<&str, &str> = BTreeMap::new();
     for task in &agreed.tasks {
         let under = |id: &&String| fallen.contains(id.as_str()) || found.contains_key(id.as_str());
-        if let Some(on) = task.rests_on.iter().find(under)
-            && !fallen.contains(task.id.as_str())
-        {
+        if let Some(on) = task.rests_on.iter().find(under) {
             found.insert(&task.id, on);
         }
     }

@@ -66,9 +66,9 @@ fn signed(
 ) -> Result<(Act, Vec<String>), Vec<String>> {
     let no = |sentence: &str| vec![sentence.to_owned()];
     let act = act(ask).ok_or_else(|| no("The form does not say what is signed."))?;
-    if ask.form.get("seen") != Some(seen(desk, number).as_str()) {
+    if ask.form.get("seen") != Some(seen(desk, number, act).as_str()) {
         return Err(no(
-            "This task is another one than was on the screen. Look at it once more, then sign.",
+            "This task, or what is signed of it, is another one than was on the screen. Look at it once more, then sign.",
         ));
     }
     let once = ask.form.get("once").filter(|once| is_lots(once));
@@ -154,12 +154,16 @@ fn photos(ask: &Ask) -> Result<Vec<Taken>, Vec<String>> {
     }))
 }
 
-/// What stood on the screen, in a digest: whoever signs, signs for that.
-fn seen(desk: &Desk, number: usize) -> String {
-    let tasks = desk.footing.agreed.tasks.iter();
-    let own = tasks
-        .filter(|task| task.number == number)
-        .map(|task| task.digest.as_str());
+/// What stood on the screen, in a digest: whoever signs, signs for that. Whoever checks work signs for its readings, too; work itself goes on
+/// beside what others sign of the same task.
+fn seen(desk: &Desk, number: usize, act: Act) -> String {
+    let status = desk.footing.status(&desk.record);
+    let own = status.tasks.iter().filter(|one| one.task.number == number);
+    let own = own.map(|one| {
+        let last = one.history.last().filter(|_| act != Act::Done);
+        let last = last.map_or(0, |entry| entry.number);
+        format!("{} {last}", one.task.digest)
+    });
     crate::record::sha256(own.collect::<Vec<_>>().join(" ").as_bytes())
 }
 
@@ -195,7 +199,8 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
         "asks": asks,
         "pin": person.is_some_and(|person| people::has_pin(house, person)),
-        "seen": seen(desk, number),
+        "seen": seen(desk, number, Act::Done),
+        "read": seen(desk, number, Act::Checked),
         "once": lots().unwrap_or_default(),
         "wrench": wrench(&pieces),
         "odometer": pieces.iter().any(|one| asks_odometer(&status, one.task)),

@@ -76,6 +76,9 @@ fn values_that_are_known_already_stand_in_the_new_file() {
             .complains(said);
     }
     assert!(!bench.path().join("x.yaml").exists());
+    // That file is the workshop's, and would be written over.
+    let people = bench.run(["new", "People", "-p", "dual-cab"]);
+    people.failed().complains("take another name for the job");
 }
 
 #[test]

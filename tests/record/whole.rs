@@ -374,3 +374,30 @@ fn the_odometer_at_the_hand_over_is_given_once() {
     let last: serde_json::Value = serde_json::from_str(lines.lines().last().unwrap()).unwrap();
     assert_eq!(last["values"]["odometer"]["value"], 45_213.0, "{last}");
 }
+
+#[test]
+fn blocks_of_another_height_begin_again_with_the_bolts() {
+    let bench = signed_until("");
+    let file = bench.path().join("job.yaml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(&file, text.replace("spacer: 40 mm", "spacer: 45 mm")).unwrap();
+    let changed = ["sign", "job.yaml", "--act", "changed", "--by", "birch"];
+    let why = ["--note", "higher blocks", "--yes"];
+    bench.run(changed.into_iter().chain(why)).done();
+    let json = bench.run(["record", "job.yaml", "--format", "json"]).stdout;
+    let record: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let tasks = record["tasks"].as_array().unwrap();
+    // With bolts that are torqued by now nothing is raised, and each hold point on the way is asked anew, row by row.
+    for wanted in [
+        "bolts-out",
+        "before-raising",
+        "walk-round",
+        "before-lowering",
+    ] {
+        let id = format!("{wanted}.cab.left");
+        let task = tasks.iter().find(|task| task["id"] == id.as_str()).unwrap();
+        let rows = task["rows"].as_array().unwrap();
+        let open = rows.iter().chain([task]).all(|one| one["state"] == "open");
+        assert!(open, "{task}");
+    }
+}

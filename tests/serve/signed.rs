@@ -136,3 +136,29 @@ fn what_is_no_photograph_is_refused_in_words() {
         .is(200)
         .says("It is neither JPEG nor PNG");
 }
+
+#[test]
+fn a_check_is_of_the_readings_that_were_on_the_screen() {
+    let (_bench, served) = ridge();
+    let (mut here, hazel, alder) = two(&served);
+    let mut tablet = served.device();
+    tablet.sign_in("t-alder", Some(&alder));
+    let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
+    send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
+    let page = here.get("/job/ridge/task/1").is(200);
+    let mut check = vec![
+        ("act".to_owned(), "rejected".to_owned()),
+        ("seen".to_owned(), page.input("seen").unwrap()),
+        ("once".to_owned(), page.input("once").unwrap()),
+        ("pin".to_owned(), hazel),
+        ("note".to_owned(), "not all of it".to_owned()),
+    ];
+    send(&mut here, "/job/ridge/task/1", &check).is(303);
+    let fields = filled(&tablet.get("/job/ridge/task/1").is(200));
+    send(&mut tablet, "/job/ridge/task/1", &fields).is(303);
+    // The screen of before shows other readings than there are now.
+    check[0].1 = "checked".to_owned();
+    check[2].1 = here.get("/job/ridge/task/1").input("once").unwrap();
+    let refused = send(&mut here, "/job/ridge/task/1", &check).is(200);
+    refused.says("another one than was on the screen");
+}

@@ -29,6 +29,15 @@ fn the_first_person_is_a_supervisor_who_adds_the_others() {
     let reply = here.post("/people", &wrong.collect::<Vec<_>>()).is(200);
     assert_eq!(reply.input("name").as_deref(), Some("S. Rowan"));
     reply.says("value=\"apprentice\" checked");
+    let wrong = [
+        ("act", "change"),
+        ("who", "t-alder"),
+        ("pin", "not this"),
+        ("role", "fitter"),
+    ];
+    let reply = here.post("/people", &wrong).is(200);
+    // Whoever was meant by one form is not meant by the others.
+    assert_eq!(reply.body.matches("\"t-alder\" selected").count(), 1);
     let kept = std::fs::read_to_string(bench.path().join("people.record.jsonl")).unwrap();
     assert!(!kept.contains(&hazel), "a PIN is written down");
 }
