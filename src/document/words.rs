@@ -14,7 +14,9 @@ pub(super) use crate::sorted::drawn_together;
 pub(crate) use crate::text::capital;
 
 /// Tasks by their numbers: `task 20`, `tasks 18, 21 to 23`.
-pub(super) fn tasks(numbers: Vec<usize>) -> String {
+pub(super) fn tasks(mut numbers: Vec<usize>) -> String {
+    numbers.sort_unstable();
+    numbers.dedup();
     let noun = if numbers.len() == 1 { "task" } else { "tasks" };
     format!("{noun} {}", self::numbers(numbers))
 }
@@ -249,7 +251,7 @@ mod tests {
 
     #[test]
     fn several_tasks_are_named_as_several() {
-        assert_eq!(tasks(vec![20]), "task 20");
+        assert_eq!(tasks(vec![20, 20]), "task 20");
         assert_eq!(tasks(vec![21, 18, 22, 23]), "tasks 18, 21 to 23");
     }
 

@@ -34,6 +34,8 @@ pub(super) fn hub(house: &House, ask: &Ask, board: &Board) -> Answer {
     let fell = desk.map(Desk::open_again).unwrap_or_default();
     let mut faults = board.known.faults();
     faults.extend(board.desk.as_ref().err().map(said));
+    // Such as a record that has lost lines, on which nothing is signed before somebody has said so.
+    faults.extend(desk.and_then(|desk| desk.footing.doubt.as_ref()).map(said));
     let values = json!({
         "title": jobs::title(board),
         "job": jobs::head(board),

@@ -89,7 +89,8 @@ pub(super) fn stands(board: &Board) -> String {
         return format!("{} to be measured", numbered(made.to_measure, "value"));
     }
     match &board.desk {
-        Err(problem) => said(problem),
+        // A full stop comes behind it.
+        Err(problem) => said(problem).trim_end_matches('.').to_owned(),
         Ok(desk) if desk.record.entries.is_empty() => "Ready to begin".to_owned(),
         Ok(desk) => {
             let status = desk.footing.status(&desk.record);

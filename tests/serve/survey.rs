@@ -320,3 +320,19 @@ fn beside_a_record_that_is_not_as_it_was_written_nothing_is_written() {
     let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
     assert_eq!(text, crate::support::commands::demo());
 }
+
+#[test]
+fn a_record_that_lost_its_last_line_says_so_on_the_job() {
+    let (bench, served) = ridge();
+    let note = ["--act", "noted", "--note", "its strut is weak"];
+    for more in [&["--ticks"][..], &note[..]] {
+        let sign = ["sign", "ridge.yaml", "taken-in", "--by", "ash"];
+        bench.run(sign.iter().chain(more).copied()).done();
+    }
+    let record = bench.path().join("ridge.record.jsonl");
+    let text = std::fs::read_to_string(&record).unwrap();
+    let (rest, _) = text.trim_end().rsplit_once('\n').unwrap();
+    std::fs::write(&record, format!("{rest}\n")).unwrap();
+    let page = served.device().get("/job/ridge").is(200);
+    page.says("This machine saw 3 lines of this record");
+}
