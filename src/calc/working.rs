@@ -105,10 +105,13 @@ fn suffix(unit: Option<Unit>) -> String {
     }
 }
 
+/// What a difference that comes to nothing may leave of a double.
+const NOISE: f64 = 1e-12;
+
 /// A number to so many decimals, or to four figures when that would lose it.
 pub(super) fn figures(value: f64, decimals: usize) -> String {
     let size = value.abs();
-    let text = if size > 0.0 && !(0.01..1e7).contains(&size) {
+    let text = if size > NOISE && !(0.01..1e7).contains(&size) {
         format!("{value:.3e}")
     } else {
         let text = format!("{value:.decimals$}");
@@ -166,6 +169,7 @@ mod tests {
     fn numbers_print_short_but_never_vanish() {
         assert_eq!(figures(21.70935, 3), "21.709");
         assert_eq!(figures(-0.0, 3), "0");
+        assert_eq!(figures(-7.105e-15, 3), "0");
         assert_eq!(figures(-3.0, 3), "−3");
         assert_eq!(figures(0.000_012_345, 3), "1.234e-5");
     }
