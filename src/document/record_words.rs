@@ -4,8 +4,8 @@
 
 use crate::quantity::{Quantity, Unit, Units};
 use crate::record::{
-    Act, Asked, Entered, Entry, Footing, Photo, Record, Standing, Status, change_words, ran_behind,
-    soon,
+    Act, Asked, Entered, Entry, Footing, ODOMETER, Photo, Record, Standing, Status, change_words,
+    ran_behind, soon,
 };
 
 use super::words;
@@ -60,7 +60,9 @@ impl<'a> Account<'_, 'a> {
         let effective = &self.status.effective;
         let late = effective.observed(entry);
         let late = late.map(|at| format!(" (late: done {})", self.footing.zone.print(at)));
+        // Where it is one of the readings it stands among them.
         let km = effective.odometer(entry);
+        let km = km.filter(|_| !entry.values.contains_key(ODOMETER));
         let km = km.map(|km| Quantity::exact(km, Unit::Km).print(Units::Metric));
         let rows = match entry.rows.as_slice() {
             [] => String::new(),
@@ -283,9 +285,9 @@ fn corrected(entry: &Entry, units: Units) -> String {
     let mut said: Vec<String> = values
         .map(|(name, value)| format!("{name} {}", value.print(units)))
         .collect();
-    let km = entry
-        .odometer
-        .map(|km| Quantity::exact(km, Unit::Km).print(units));
+    let km = entry.odometer;
+    let km = km.filter(|_| !entry.values.contains_key(ODOMETER));
+    let km = km.map(|km| Quantity::exact(km, Unit::Km).print(units));
     said.extend(km.map(|km| format!("odometer {km}")));
     said.extend(entry.at.map(|at| format!("done at {at}")));
     format!(

@@ -55,7 +55,7 @@ pub use footing::{Difference, Footing, KeptPlan, Now, change_words, footing};
 pub use json::to_json;
 pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
-pub use odometer::{asks_odometer, at_handover};
+pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
 pub use place::of as place_of;
 pub use sign::{consequence, sign};
 pub use square::worked_out;

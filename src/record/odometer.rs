@@ -32,7 +32,7 @@ pub(super) fn read(typed: &str) -> Result<f64, Problem> {
 }
 
 /// What the value is called in which a task asks for it.
-pub(super) const VALUE: &str = "odometer";
+pub const VALUE: &str = "odometer";
 
 /// The reading of an entry, km: what was typed for all of a wish, or what is written down as its value; refused where they differ.
 pub(super) fn of_entry(
