@@ -144,7 +144,7 @@ fn made(
                 document::signed(
                     footing,
                     (&status, record),
-                    (&file, &photo::shown(desk), lost_photos),
+                    (&desk.path, &photo::shown(desk), lost_photos),
                     look,
                 )?
             };

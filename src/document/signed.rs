@@ -6,6 +6,7 @@
 //! whatever program and rules are then in use.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 use minijinja::context;
 use minijinja::value::{Serde, Value as Filled};
@@ -72,7 +73,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
 pub(crate) fn signed(
     footing: &Footing,
     (status, record): (&Status<'_>, &Record),
-    (file, photos, lost): (&str, &BTreeMap<String, Picture>, &[(String, Problem)]),
+    (path, photos, lost): (&Path, &BTreeMap<String, Picture>, &[(String, Problem)]),
     look: Look,
 ) -> Result<Page, DocumentError> {
     let account = Account {
@@ -94,7 +95,8 @@ pub(crate) fn signed(
         left => Serde(&kept["left"]),
         released => footing.released(status),
         bound => binding.map(|binding| bound(binding, record)),
-        file,
+        // Without its folder, which is the machine's: the page is the same wherever the record lies, and as long.
+        file => path.file_name().unwrap_or(path.as_os_str()).to_string_lossy(),
         entries => record.entries.len(),
         last_digest => &digest,
         otherwise => otherwise.map(|problem| problem.message),

@@ -161,11 +161,10 @@ fn drawn(name: &str, made: &Made<'_>, look: Look) -> Option<Drawn> {
 
 fn signed(desk: &Desk, look: Look) -> Drawn {
     let status = desk.footing.status(&desk.record);
-    let file = desk.path.display().to_string();
     document::signed(
         &desk.footing,
         (&status, &desk.record),
-        (&file, &photo::shown(desk), &photo::lost(desk)),
+        (&desk.path, &photo::shown(desk), &photo::lost(desk)),
         look,
     )
     .map_err(|error| unmade(&error))

@@ -1,6 +1,6 @@
 //! How the tasks stand, as an account, as a page to print, and for programs.
 
-use super::desk::Desk;
+use super::desk::{Desk, RULES};
 
 #[test]
 fn a_job_without_a_record_is_all_open() {
@@ -34,10 +34,10 @@ fn the_account_says_what_waits_and_what_is_out_of_limits() {
 fn the_signed_sheet_prints_the_digest_that_fixes_the_record() {
     let desk = Desk::new();
     desk.through_all_to("gaps-before.body");
-    desk.call("record", &["-o", "signed.html"])
-        .run()
-        .code(1)
-        .prints("not released");
+    let there = desk.bench.path().join("job.yaml");
+    let there = ["record", there.to_str().unwrap(), "-o", "signed.html"];
+    let made = desk.bench.call(there.into_iter().chain(RULES)).run();
+    made.code(1).prints("not released");
     desk.call("record", &["-o", "signed.md"]).run().code(1);
     let read = |name: &str| std::fs::read_to_string(desk.bench.path().join(name)).unwrap();
     let (html, markdown) = (read("signed.html"), read("signed.md"));
@@ -47,6 +47,9 @@ fn the_signed_sheet_prints_the_digest_that_fixes_the_record() {
         assert!(text.contains("NOT RELEASED"));
         assert!(text.contains("BODY-2R 30.5 mm"));
         assert!(text.contains("B: Birch (invented), supervisor"));
+        // Which folder the record lies in is the machine's: the page is the same in another, and as long.
+        let folder = desk.bench.path().to_str().unwrap();
+        assert!(!text.contains(folder), "{folder} is printed");
     }
     assert!(markdown.contains("- **Open:** tasks 5 to "), "{markdown}");
     // The paper still fits after more was signed, and no longer when the record was cut short.
