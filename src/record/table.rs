@@ -132,11 +132,13 @@ pub fn from_table(
         .collect();
     let mut written = record.clone();
     let mut failed = false;
+    let before = Status::of(&footing.agreed, record);
     for task in &footing.agreed.tasks {
         let own: Vec<&TableLine> = lines
             .iter()
             .filter(|line| line.cell("task") == Some(&task.id))
             .collect();
+        problems.extend(nobody(&own, before.get(&task.id)));
         for (act, by, at) in [
             (Act::Done, "done_by", "done_at"),
             (Act::Checked, "checked_by", "checked_at"),
@@ -199,6 +201,30 @@ fn unknown(footing: &Footing, line: &TableLine) -> Option<Problem> {
         Problem::error(Code::OtherSheet, message)
             .help("write the table anew with `liftsheet record JOB -o to-sign.csv`")
     })
+}
+
+/// The problem of a task's first line where something was filled in, while no line of the task names who did or checked it.
+fn nobody(lines: &[&TableLine], standing: Option<&Standing<'_>>) -> Option<Problem> {
+    let named =
+        |line: &&TableLine| ["done_by", "checked_by"].map(|by| line.cell(by)) != [None, None];
+    if lines.iter().any(named) {
+        return None;
+    }
+    let filled = |line: &TableLine| {
+        let others = ["wrench", "done_at", "checked_at", "odometer"];
+        // What is written down already stood in the table when it was written.
+        let stood = || standing?.values.get(line.cell("name")?);
+        let stood = stood().map(|(value, _)| value.print(Units::Metric));
+        others.iter().any(|name| line.cell(name).is_some())
+            || line
+                .cell("value")
+                .is_some_and(|value| stood.as_deref() != Some(value))
+    };
+    let line = lines.iter().find(|line| filled(line))?;
+    let message = "something is filled in, and nobody is named who did it".to_owned();
+    let problem = Problem::error(Code::BadTable, message)
+        .help("write the id of who did it as `done_by`, or empty the cells");
+    Some(in_row(problem, line.number))
 }
 
 fn in_row(problem: Problem, number: usize) -> Problem {

@@ -145,10 +145,10 @@ fn right(cell: &dyn Fn(&str) -> String) -> Vec<(&'static str, String)> {
             .find(|(own, _)| *own == name)
             .map(|(_, value)| value.to_owned())
     };
-    let mut filled = vec![("value", value(&cell("name")).unwrap_or_default())];
     if task.starts_with("retorque") {
-        return filled;
+        return Vec::new();
     }
+    let mut filled = vec![("value", value(&cell("name")).unwrap_or_default())];
     let by = if task == "gas" { "rowan" } else { "ash" };
     filled.push(("done_by", by.to_owned()));
     filled.push(("checked_by", "birch".to_owned()));
@@ -208,6 +208,28 @@ fn a_table_is_signed_all_or_not_and_every_fault_is_named_by_its_row() {
         .run()
         .code(2)
         .complains("there already");
+}
+
+#[test]
+fn what_is_filled_in_without_a_name_is_not_passed_over() {
+    let desk = Desk::new();
+    desk.sign("chocks", "cedar", &["--value", "chocked=yes"])
+        .done();
+    // What was signed before stands in the table already, and asks for nobody again.
+    let nobody = |cell: &dyn Fn(&str) -> String| match cell("task").as_str() {
+        "tight.body" => vec![("value", "65".to_owned())],
+        _ => Vec::new(),
+    };
+    filled(&desk, nobody);
+    let (_, rows) = table(&desk);
+    let row = rows.iter().position(|row| row[2] == "tight.body").unwrap() + 2;
+    let before = desk.bytes();
+    let sign = ["--from", "signed.csv", "--by", "ash"];
+    let outcome = desk.call("sign", &sign).run().failed();
+    outcome.complains(&format!(
+        "error[bad-table]: row {row}: something is filled in, and nobody is named who did it"
+    ));
+    assert_eq!(desk.bytes(), before);
 }
 
 #[test]
