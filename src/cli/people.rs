@@ -54,7 +54,7 @@ fn wanted(args: &PeopleArgs) -> Result<Vec<PeopleChange>, Problem> {
         let roles = (!roles.is_empty()).then(|| PeopleChange::Roles(person.clone(), roles));
         let licences =
             (!args.licence.is_empty()).then(|| PeopleChange::Licences(person.clone(), licences));
-        let changes: Vec<PeopleChange> = roles.into_iter().chain(licences).collect();
+        let changes: Vec<PeopleChange> = licences.into_iter().chain(roles).collect();
         if changes.is_empty() {
             let message = format!("nothing is given that changes for `{}`", in_message(person));
             let help = "add `--role` or `--licence`, each with all that hold from here on";

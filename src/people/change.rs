@@ -15,6 +15,7 @@ use crate::chain::{Chain, Time};
 use crate::job::{self, Role};
 use crate::keys::{Home, number};
 use crate::report::{Code, Problem, quoted};
+use crate::rules::{self, TRADES};
 
 /// Who changes something.
 #[derive(Debug, Clone, Copy)]
@@ -107,6 +108,7 @@ fn made(
             licences,
         } => {
             may_join(workshop, (person, name), (roles, first))?;
+            of_trades(licences)?;
             Entry {
                 name: Some(name.clone()),
                 roles: Some(words(roles)),
@@ -124,6 +126,7 @@ fn made(
         }
         PeopleChange::Licences(person, licences) => {
             workshop.member(person)?;
+            of_trades(licences)?;
             Entry {
                 licences: Some(licences.iter().cloned().collect()),
                 ..Entry::new(Act::Licence, person, now)
@@ -152,6 +155,14 @@ fn made(
     }
     by_supervisor(workshop, by, matches!(change, PeopleChange::NewSecret(_)))?;
     Ok(signed_by(entry, by))
+}
+
+/// Refuses a licence that no work could ask for: its holder would be refused all the same where it counts.
+fn of_trades(licences: &BTreeSet<String>) -> Result<(), Problem> {
+    let unknown = licences
+        .iter()
+        .find(|licence| !TRADES.contains(&licence.as_str()));
+    unknown.map_or(Ok(()), |licence| Err(rules::unknown_trade(licence)))
 }
 
 fn words(roles: &BTreeSet<Role>) -> Vec<String> {

@@ -2,7 +2,7 @@
 //!
 //! Takes the people of a job; reports every licence that is for none of these trades. Who does which work is left to `crew` and `record`.
 
-use crate::job::{Job, Person};
+use crate::job::Job;
 use crate::report::{Code, Problem, Report, in_message, unknown_help};
 
 /// Who may have to do a task, and whose licence a person may hold.
@@ -23,17 +23,16 @@ pub(crate) fn licences(job: &Job, report: &mut Report) {
     for person in job.people.values() {
         let unknown = person.licences.iter();
         for licence in unknown.filter(|licence| !TRADES.contains(&licence.as_str())) {
-            report.push(unknown_trade(job, person, licence));
+            report.push(unknown_trade(licence).at(job.place(&person.path.key("licences"))));
         }
     }
 }
 
-fn unknown_trade(job: &Job, person: &Person, licence: &str) -> Problem {
+/// The problem of a licence that is for none of the trades.
+pub(crate) fn unknown_trade(licence: &str) -> Problem {
     let message = format!(
         "`{}` is no trade that a licence is for",
         in_message(licence)
     );
-    Problem::error(Code::UnknownChoice, message)
-        .at(job.place(&person.path.key("licences")))
-        .help(unknown_help(licence, TRADES.into_iter()))
+    Problem::error(Code::UnknownChoice, message).help(unknown_help(licence, TRADES.into_iter()))
 }

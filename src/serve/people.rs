@@ -221,11 +221,16 @@ fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Acted, Problem> {
     let roles = roles(ask, false);
     let licences = ask.form.get("licences").map(listed);
     let changes = [
-        (!roles.is_empty()).then(|| PeopleChange::Roles(who.clone(), roles)),
-        licences.map(|licences| PeopleChange::Licences(who, licences)),
+        licences.map(|licences| PeopleChange::Licences(who.clone(), licences)),
+        (!roles.is_empty()).then(|| PeopleChange::Roles(who, roles)),
     ];
-    for change in changes.into_iter().flatten() {
-        people::change(house.folder(), &change, by, ask.now)?;
+    let changes: Vec<PeopleChange> = changes.into_iter().flatten().collect();
+    if changes.is_empty() {
+        let message = "no role is ticked and no licence written, so nothing changes";
+        return Err(Problem::error(Code::MissingField, message));
+    }
+    for change in &changes {
+        people::change(house.folder(), change, by, ask.now)?;
     }
     Ok(Acted::Changed)
 }
@@ -248,7 +253,9 @@ fn roles(ask: &Ask, first: bool) -> BTreeSet<Role> {
 
 fn listed(text: &str) -> BTreeSet<String> {
     let words = text.split(',').map(|word| word.trim().to_lowercase());
-    words.filter(|word| !word.is_empty()).sorted_set()
+    words
+        .filter(|word| !word.is_empty() && word != "none")
+        .sorted_set()
 }
 
 /// An id that is free, from a name: `r-hazel`.

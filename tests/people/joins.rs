@@ -33,6 +33,9 @@ fn who_joins_and_leaves() {
     people("--change ash --licence brakes --licence gas --by birch")
         .done()
         .prints("ash: Ash, fitter, licensed for brakes and gas");
+    people("--change ash --licence brake --role fitter --by birch")
+        .failed()
+        .complains("error[unknown-choice]: `brake` is no trade that a licence is for");
     people("--change ash --by birch").failed();
     people("--role fitter").failed();
     people("--change ash --role supervisor --licence none --by birch").done();

@@ -175,4 +175,22 @@ fn a_supervisor_changes_what_somebody_may_do() {
     tablet.get("/people").is(200);
     let reply = tablet.post("/people", &change(&alder)).is(200);
     reply.says("`t-alder` is no supervisor");
+    // No work asks for such a licence; none at all can be held too, and a form that says nothing is answered.
+    let licences = |words| {
+        [
+            ("act", "change"),
+            ("who", "t-alder"),
+            ("licences", words),
+            ("pin", hazel.as_str()),
+        ]
+    };
+    here.post("/people", &licences("brake"))
+        .is(200)
+        .says("`brake` is no trade that a licence is for");
+    here.post("/people", &licences("none"))
+        .is(200)
+        .says("<td>tradesperson</td>");
+    here.post("/people", &licences(""))
+        .is(200)
+        .says("No role is ticked and no licence written");
 }
