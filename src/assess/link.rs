@@ -59,6 +59,7 @@ pub(super) fn assess<'r>(
     if frame.depth == Depth::Whole && assessed.verdict != Verdict::Measure {
         assessed.again = again(&spans, assessed.verdict);
     }
+    assessed.release = link.apart;
     released(class, (&found, &results), &spans, &mut assessed);
     decided(frame, class, (&found, &results, &spans), &mut assessed);
     settle(frame, class, &mut assessed, link, report);
@@ -150,11 +151,12 @@ fn released(
     assessed: &mut Assessed<'_>,
 ) {
     let Some(release) = &class.release else {
+        assessed.release = false;
         return;
     };
     let mut of_spans = found.iter().filter_map(|(over, _)| over.released.clone());
     let needed = of_spans.next();
-    assessed.release = release.when.is_none() || needed.is_some();
+    assessed.release |= release.when.is_none() || needed.is_some();
     if !assessed.release {
         return;
     }

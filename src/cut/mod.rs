@@ -77,6 +77,8 @@ pub struct CutLink {
     pub held_known: bool,
     /// Its area and where that stands in the file, when it is not the class's.
     pub area: Option<(String, Path)>,
+    /// Whether it is taken apart whatever is measured on it.
+    pub apart: bool,
     /// The raised body and the side that its work belongs to.
     pub raised_with: Option<(PartId, Option<Side>)>,
     /// What was measured on it.
@@ -97,6 +99,7 @@ impl CutLink {
             spans: Vec::new(),
             held_known: true,
             area: None,
+            apart: false,
             raised_with: None,
             measured: Measurements::default(),
             by_span: BTreeMap::new(),
@@ -221,6 +224,7 @@ fn links_of(job: &Job) -> impl Iterator<Item = (String, CutLink)> {
             title: link.title.clone(),
             held_known: link.held_known,
             area: link.area.clone(),
+            apart: link.apart,
             measured: link.measured.clone(),
             by_span: link.by_span.clone(),
             ..CutLink::uncut(Origin::Link, class, path, link.fixings.clone())

@@ -26,7 +26,9 @@ impl Around {
 }
 
 /// The fields of a connection that do not stand under its `measured`.
-const LINK: &[&str] = &["class", "title", "ends", "held_by", "at", "area", "spans"];
+const LINK: &[&str] = &[
+    "class", "title", "ends", "held_by", "at", "area", "apart", "spans",
+];
 
 /// The same of a mount.
 const MOUNT: &[&str] = &["group", "at", "spacer"];

@@ -227,6 +227,8 @@ pub struct Link {
     pub held_known: bool,
     /// Its area, when that is not the class's.
     pub area: Option<(String, Path)>,
+    /// Whether it is taken apart whatever is measured on it.
+    pub apart: bool,
     /// What was measured on it.
     pub measured: Measurements,
     /// What was measured on one of its spans, by the span's number.

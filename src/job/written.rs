@@ -274,6 +274,9 @@ pub(crate) struct Link {
     pub at: Option<[Written; 3]>,
     /// Its area, when it is not the class's.
     pub area: Option<String>,
+    /// Whether it is taken apart whatever is measured on it, and so put together and checked again.
+    #[schemars(with = "Option<YesNo>")]
+    pub apart: Option<Written>,
     /// What was measured on it.
     #[serde(default)]
     pub measured: BTreeMap<String, Measured>,

@@ -1,5 +1,5 @@
 //! What follows for drafts from the states and the order of work: which licensed work is done earlier, who is shut out of where, what must
-//! pass first, what is not left alone, and which earlier tasks a task falls open with.
+//! pass first, what is not left alone, which earlier tasks a task falls open with, and which it needs again when it is done again.
 //!
 //! Takes drafts; [`pull_earlier`] moves each that may be done earlier to the first slot at which all that comes before it by the states is done, so
 //! that a visit is not parted; what a workshop does itself waits for nobody and is left where it is. [`walk_through`] walks through the states in the
@@ -171,6 +171,32 @@ pub(super) fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
         begun += of_slot.len();
     }
     found
+}
+
+/// For each draft what brought its own body, side or connection to how it stands while it is done, each with the first later one that ends
+/// that: whoever does it again after that needs the one again too.
+pub(super) fn stood(drafts: &[Draft]) -> Vec<BTreeMap<TaskId, TaskId>> {
+    let mut makers: BTreeMap<&str, Vec<(&Draft, usize, usize)>> = BTreeMap::new();
+    for (place, draft) in drafts.iter().enumerate() {
+        for made in &draft.makes {
+            let of = makers.entry(&made.instance).or_default();
+            of.push((draft, place, made.to));
+        }
+    }
+    let of_draft = |(place, draft): (usize, &Draft)| {
+        let pair = |during: &Steps| {
+            let of = makers.get(during.instance.as_str())?;
+            let mut after = of.iter().filter(|(_, at, _)| *at > place);
+            let (ends, ..) = after.find(|(_, _, to)| *to > during.to)?;
+            let before = of.iter().rev().filter(|(_, at, _)| *at < place);
+            // Of what stands for the whole vehicle the hold points ask again.
+            let mut brought = before.map(|(maker, ..)| &maker.task);
+            let brought = brought.find(|maker| of_the_same(&draft.task, maker))?;
+            Some((brought.id.clone(), ends.task.id.clone()))
+        };
+        draft.during.iter().filter_map(pair).sorted_map()
+    };
+    drafts.iter().enumerate().map(of_draft).collect()
 }
 
 /// What a task is for, and what it does or certifies: unless one certifies all, one task rests on another only where they have a name in common.

@@ -26,7 +26,7 @@ pub(crate) use digest::{digest_of, part_digests, task_digest};
 pub(crate) use follows::all_before;
 pub(crate) use order::{circle, waiting};
 pub use stands::{Making, Stands};
-pub(crate) use states::ToldState;
+pub(crate) use states::{ToldState, puts_back};
 pub use task::{After, Sized, Task};
 pub(crate) use task::{BenchPart, Evidence, Minutes, Sign, TaskId, Wait, places_in_words};
 
@@ -92,9 +92,11 @@ pub(crate) fn plan(
     let mut drafts = order::order(drafts, report)?;
     follows::walk_through(&mut drafts, &courses);
     if paged {
-        let rests = follows::rests_on(&drafts);
-        for (draft, rests_on) in drafts.iter_mut().zip(rests) {
+        let told = follows::rests_on(&drafts).into_iter();
+        let told: Vec<_> = told.zip(follows::stood(&drafts)).collect();
+        for (draft, (rests_on, stood)) in drafts.iter_mut().zip(told) {
             draft.task.rests_on = rests_on;
+            draft.task.stood = stood;
         }
     }
     let mut tasks: Vec<Task> = drafts.into_iter().map(|draft| draft.task).collect();

@@ -24,6 +24,11 @@ pub(super) const CLOSED: &str = "closed";
 /// What the course of a connection is called; its tasks make it without saying so.
 pub(super) const LINK: &str = "link ";
 
+/// Whether a task that brings a state to this step puts something back: a connection only when it is closed, anything else on its way there.
+pub(crate) fn puts_back(instance: &str, step: &str) -> bool {
+    !instance.starts_with(LINK) || step == CLOSED
+}
+
 /// A state as the plan tells of it.
 #[derive(Debug, Clone, Serialize)]
 pub struct ToldState {

@@ -114,6 +114,10 @@ pub struct Task {
     /// The earlier tasks that it rests on: what does one of them again opens this. It follows from the rest, so the digest has no need of it.
     #[serde(skip)]
     pub rests_on: Vec<TaskId>,
+    /// What brought its body, side or connection to how it stands while it is done, each with the first later task that ends that: whoever
+    /// does this again after that does the one again too. It follows from the rest as well.
+    #[serde(skip)]
+    pub stood: BTreeMap<TaskId, TaskId>,
     /// The places that others are shut out of while it is done.
     pub shuts_out: Vec<Spot>,
     /// The side of the body.

@@ -88,6 +88,10 @@ pub struct SignedTask {
     /// The earlier tasks that it rests on: what undoes one of them undoes this.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rests_on: Vec<String>,
+    /// The earlier tasks that brought its body, side or connection to how it stands while it is done, each with the first later one that
+    /// ends that.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub stood: BTreeMap<String, String>,
     /// Its rows; never none.
     pub rows: Vec<Row>,
     /// The digest of the task.
@@ -263,6 +267,7 @@ impl SignedTask {
             waits: task.waits.iter().map(Wait::of).collect(),
             makes: task.makes.clone(),
             rests_on: task.rests_on.clone(),
+            stood: task.stood.clone(),
             rows,
             digest: task_digest(task),
             parts,

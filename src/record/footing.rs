@@ -12,10 +12,10 @@ use super::binding::{Binding, JobChange, Who};
 use super::entry::Record;
 use super::rests;
 use super::said::{self, change};
-use super::standing::Standing;
 use super::status::Status;
 use crate::chain::Zone;
 use crate::people::Workshop;
+use crate::plan::puts_back;
 use crate::report::{Code, Problem, listed, quoted};
 use crate::sorted::Sorted as _;
 
@@ -75,6 +75,8 @@ pub struct Difference {
     pub plan: bool,
     /// What falls open by it of what is signed, each with why.
     pub fell: BTreeMap<String, String>,
+    /// What was taken apart, off or out by a task that is signed, and what the plan now puts back no more: states, each with the task.
+    pub left_apart: BTreeMap<String, String>,
 }
 
 impl Difference {
@@ -106,6 +108,7 @@ pub fn footing(record: &Record, now: Option<Now>, kept: &KeptPlan) -> Result<Foo
     let agreed = match &now {
         Some(now) if difference.plan => {
             difference.fell = fallen((held, record), &now.agreed);
+            difference.left_apart = left_apart(&Status::of(held, record), &now.agreed);
             if difference.counts() {
                 &now.agreed
             } else {
@@ -214,16 +217,32 @@ fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, 
         }
         fell.extend(found);
     }
-    for (id, on) in rests::resting(now, &seeds) {
-        if status.get(id).is_some_and(Standing::is_signed) {
-            // All of it, though only some of its rows are otherwise.
-            let rows = format!("{id}:");
-            fell.retain(|known, _| !known.starts_with(&rows));
-            let why = || format!("rests on `{on}`");
-            fell.entry(id.to_owned()).or_insert_with(why);
-        }
+    for (id, why) in rests::fallen((&status, now), &seeds) {
+        // All of it, though only some of its rows are otherwise.
+        let rows = format!("{id}:");
+        fell.retain(|known, _| !known.starts_with(&rows));
+        fell.entry(id.to_owned()).or_insert(why);
     }
     fell
+}
+
+/// What is not as it stays by what is signed, and what no task of the plan of now brings there.
+fn left_apart(status: &Status<'_>, now: &Agreed) -> BTreeMap<String, String> {
+    let open = status.tasks.iter().filter(|one| !one.is_signed());
+    let open = put_back(open.map(|one| one.task));
+    let now = put_back(now.tasks.iter());
+    let signed = status.tasks.iter().filter(|one| one.is_signed());
+    let begun = signed.flat_map(|one| one.task.makes.keys().map(|state| (state, &one.task.id)));
+    let left = begun.filter(|(state, _)| open.contains(state) && !now.contains(state));
+    left.map(|(state, task)| (state.clone(), task.clone()))
+        .sorted_map()
+}
+
+/// The states that tasks bring back, or on their way there.
+fn put_back<'a>(tasks: impl Iterator<Item = &'a SignedTask>) -> BTreeSet<&'a String> {
+    let made = tasks.flat_map(|task| &task.makes);
+    let made = made.filter(|(state, step)| puts_back(state, step));
+    made.map(|(state, _)| state).sorted_set()
 }
 
 /// What of a task is otherwise: the whole of it, or only some of its rows.
@@ -320,6 +339,23 @@ impl Footing {
         );
         let help = "put the right job file beside it; if it is the same vehicle and only a slip of the pen was corrected, a supervisor says so: `liftsheet sign JOB --act identified --by … --note '…'`";
         Some(Problem::error(Code::OtherVehicle, message).help(help))
+    }
+
+    /// The problem of a plan that leaves apart what was taken apart.
+    pub fn left_apart(&self) -> Option<Problem> {
+        let left = &self.difference.left_apart;
+        if left.is_empty() {
+            return None;
+        }
+        let named = left
+            .iter()
+            .map(|(state, task)| format!("{state} (`{task}`)"));
+        let message = format!(
+            "what is signed as taken apart, nothing in the plan of now puts back: {}",
+            named.collect::<Vec<_>>().join(", ")
+        );
+        let help = "write `apart: yes` at the connection, and the plan puts it together and checks it; or set the job file back, and a supervisor opens the task with `--act reopened` once it is as it was";
+        Some(Problem::error(Code::LeftApart, message).help(help))
     }
 
     /// The problem of a job file or rules that are otherwise than was signed for.

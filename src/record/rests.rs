@@ -7,7 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rustc_hash::FxHashSet;
 
-use super::agreed::Agreed;
+use super::agreed::{Agreed, SignedTask};
+use super::standing::Standing;
+use super::status::Status;
 
 /// The places of all tasks that come before one, however far back.
 pub(super) fn before(agreed: &Agreed, place: usize) -> BTreeSet<usize> {
@@ -42,17 +44,39 @@ pub(super) fn behind(agreed: &Agreed, id: &str) -> BTreeSet<usize> {
     places
 }
 
-/// Everything that rests on tasks that fall open, each with the one that it rests on.
-pub(super) fn resting<'a>(
-    agreed: &'a Agreed,
-    fallen: &BTreeSet<&'a str>,
-) -> BTreeMap<&'a str, &'a str> {
-    let mut found: BTreeMap<&str, &str> = BTreeMap::new();
-    for task in &agreed.tasks {
-        let under = |id: &&String| fallen.contains(id.as_str()) || found.contains_key(id.as_str());
-        if let Some(on) = task.rests_on.iter().find(under) {
-            found.insert(&task.id, on);
+/// Everything that falls open of what is signed with tasks that fall open, each with why: what rests on them, and what brought about how
+/// things stood while they were done, where that was ended since. A mount that is done again takes the bolts out and the body up again.
+pub(super) fn fallen<'a>(
+    (status, agreed): (&Status<'_>, &'a Agreed),
+    seeds: &BTreeSet<&'a str>,
+) -> BTreeMap<&'a str, String> {
+    let signed = |id: &str| status.get(id).is_some_and(Standing::is_signed);
+    let mut found: BTreeMap<&str, String> = BTreeMap::new();
+    let mut open: BTreeSet<&str> = seeds.clone();
+    loop {
+        let before = found.len();
+        for task in &agreed.tasks {
+            let under = task.rests_on.iter().find(|id| open.contains(id.as_str()));
+            if let Some(on) = under.filter(|_| !found.contains_key(task.id.as_str())) {
+                open.insert(&task.id);
+                found.insert(&task.id, format!("rests on `{on}`"));
+            }
+        }
+        // What is still to be done for the first time needs that as well: work that a changed reading brought.
+        let todo = |task: &&SignedTask| open.contains(task.id.as_str()) || !signed(&task.id);
+        let todo: Vec<&SignedTask> = agreed.tasks.iter().rev().filter(todo).collect();
+        for task in todo {
+            let ended = task.stood.iter().filter(|(_, ended)| signed(ended));
+            for (brought, _) in ended {
+                if open.insert(brought) {
+                    found.insert(brought, format!("is needed again for `{}`", task.id));
+                }
+            }
+        }
+        if found.len() == before {
+            break;
         }
     }
+    found.retain(|id, _| signed(id));
     found
 }

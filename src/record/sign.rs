@@ -138,7 +138,8 @@ fn stands(footing: &Footing, record: &Record, act: Act) -> Option<Problem> {
         Act::Changed if !(footing.difference.counts() || footing.difference.plan) => {
             Some(idle("the job file says what was signed for"))
         }
-        Act::Changed | Act::Noted => None,
+        Act::Changed => footing.left_apart(),
+        Act::Noted => None,
         _ => footing.changed(),
     }
 }
@@ -367,11 +368,9 @@ fn parts(task: &SignedTask, target: &Target<'_>) -> BTreeMap<String, String> {
 /// What falls open with a task of what is signed, each with why.
 fn fallen(status: &Status<'_>, task: &SignedTask) -> BTreeMap<String, String> {
     let seeds = BTreeSet::from([task.id.as_str()]);
-    let resting = rests::resting(status.agreed, &seeds).into_iter();
-    let signed = resting.filter(|(id, _)| status.get(id).is_some_and(Standing::is_signed));
-    signed
-        .map(|(id, on)| (id.to_owned(), format!("rests on `{on}`")))
-        .sorted_map()
+    let fallen = rests::fallen((status, status.agreed), &seeds).into_iter();
+    let fallen = fallen.filter(|(id, _)| !seeds.contains(id));
+    fallen.map(|(id, why)| (id.to_owned(), why)).sorted_map()
 }
 
 /// The entry that a correction is about, once what it puts right is there to be put right.

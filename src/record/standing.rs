@@ -165,6 +165,15 @@ impl<'a> Standing<'a> {
         opened.max_by_key(|opened| opened.by.map_or(u64::MAX, |entry| entry.number))
     }
 
+    /// Whether it fell open for something else than itself: what was done to the vehicle was done all the same.
+    pub(super) fn fell_with_another(&self) -> bool {
+        let own = |opened: &Opened<'_>| {
+            let by = opened.by.filter(|entry| entry.task == self.task.id);
+            by.is_some_and(|entry| matches!(entry.act, Act::Rejected | Act::Reopened))
+        };
+        self.opened().is_some_and(|opened| !own(opened))
+    }
+
     /// Whether anything stands that could be taken back.
     pub fn is_signed(&self) -> bool {
         let signed = |row: &RowStanding<'_>| !row.done.is_empty() || row.checked.is_some();

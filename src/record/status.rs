@@ -30,14 +30,40 @@ pub struct Status<'a> {
 }
 
 impl Status<'_> {
-    /// How the vehicle stands by what is signed: what is off, open, loose or up, in short phrases.
+    /// How the vehicle stands by what was done: what is off, open, loose or up, in short phrases. Work that fell open is still done to the
+    /// vehicle, until what came before it is done again: bolts that must be torqued anew are not out before somebody took them out.
     pub fn stands(&self) -> Vec<String> {
-        let tasks = self.tasks.iter().map(|one| Making {
-            makes: &one.task.makes,
-            hold: one.task.hold.is_some(),
-            turn: usize::from(!matches!(one.state(), State::Done | State::Checked)),
+        let done = |one: &Standing<'_>| matches!(one.state(), State::Done | State::Checked);
+        let makes = |one: &Standing<'_>, other: &Standing<'_>| {
+            let mut made = one.task.makes.keys();
+            made.any(|instance| other.task.makes.contains_key(instance))
+        };
+        let overtaken = |place: usize, one: &Standing<'_>, number: u64| {
+            let mut before = self.tasks.iter().take(place);
+            before.any(|other| {
+                done(other) && self.last_done(other) > Some(number) && makes(one, other)
+            })
+        };
+        let tasks = self.tasks.iter().enumerate().map(|(place, one)| {
+            let was = || self.last_done(one).filter(|_| one.fell_with_another());
+            let stays = done(one) || was().is_some_and(|number| !overtaken(place, one, number));
+            Making {
+                makes: &one.task.makes,
+                hold: one.task.hold.is_some(),
+                turn: usize::from(!stays),
+            }
         });
         Stands::of(tasks).before(1, |_| true)
+    }
+
+    /// The number of the last entry that did a task, where it was ever done.
+    fn last_done(&self, one: &Standing<'_>) -> Option<u64> {
+        let does = |entry: &&&Entry| {
+            let checks = one.task.only_checked() && entry.act == Act::Checked;
+            (checks || entry.act == Act::Done) && self.effective.counts(entry)
+        };
+        let last = one.history.iter().rev().find(does);
+        last.map(|entry| entry.number)
     }
 }
 

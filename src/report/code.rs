@@ -503,6 +503,12 @@ pub enum Code {
     /// What falls open by it is shown at once. A role or licence that changes counts only once somebody signs who was a supervisor
     /// before.
     JobChanged,
+    /// work that was signed as taken apart, and a plan that does not put it back
+    ///
+    /// What was opened, taken off or parted stays in the plan until it is closed and checked. A reading, a class or a connection was
+    /// changed since, so that the plan has none of that work any more. With `apart: yes` the connection is put together and checked
+    /// whatever is measured on it. Where nothing was taken apart, a supervisor opens the signed task before the job file is changed.
+    LeftApart,
     /// something that should be kept beside the record and is not
     ///
     /// The plan that was signed, the job file and photographs stand in a folder beside the record, each under its digest, and the

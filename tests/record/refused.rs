@@ -18,6 +18,7 @@ pub(crate) const NAMES: &[&str] = &[
     "digest-not-found",
     "evidence-missing",
     "job-changed",
+    "left-apart",
     "lift-stopped",
     "much-falls-open",
     "no-identification",

@@ -1,9 +1,9 @@
 //! What was undone falls open, along what it was done to; and nothing is signed behind an open task, however far back.
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::desk::{Desk, values};
-use super::refused::refused;
+use super::refused::{kept, refused};
 
 #[test]
 fn nothing_is_signed_behind_an_open_task_however_far_back() {
@@ -66,6 +66,39 @@ fn a_changed_measurement_is_signed_for_and_opens_what_it_undoes_and_what_rests_o
     desk.call("record", &[]).run().done().prints("released");
     let sheet = desk.call("record", &["--format", "md"]).run().done().stdout;
     assert!(sheet.contains("measured again"), "{sheet}");
+}
+
+#[test]
+fn what_was_taken_apart_stays_in_the_plan_until_it_is_put_back() {
+    let desk = Desk::new();
+    desk.rewrite(|job| job["links"][0]["measured"]["slack"] = json!("5 mm"));
+    desk.through_all_to("gaps-before.body");
+    assert_eq!(desk.state("hose.release"), "signed off");
+    // With so much slack the hose could have been left alone; by now it is off.
+    let longer = |job: &mut Value| job["links"][0]["measured"]["slack"] = json!("300 mm");
+    desk.rewrite(longer);
+    let changed = [
+        "--act",
+        "changed",
+        "--by",
+        "ash",
+        "--note",
+        "measured again",
+    ];
+    let before = desk.bytes();
+    let outcome = desk.call("sign", &changed).run().failed();
+    kept("left-apart", &desk, &before, &outcome);
+    desk.rewrite(|job| {
+        longer(job);
+        job["links"][0]["apart"] = json!("yes");
+    });
+    desk.call("sign", &changed).run().done();
+    let open = desk.open_up_to("handed-over");
+    assert!(open.contains(&"hose.refit".to_owned()), "{open:?}");
+    for task in open {
+        desk.through(&task, &values(&task));
+    }
+    desk.call("record", &[]).run().done().prints("released");
 }
 
 #[test]

@@ -261,7 +261,8 @@ fn what_was_done_before_it_had_soaked_dried_or_cooled_is_listed() {
     }
 }
 
-/// A bolt of another length is a new bolt: started by hand, torqued and looked at again; what was chocked, raised and lowered stands.
+/// A bolt of another length is a new bolt: started by hand, torqued and looked at again; what was chocked stands, and so does the other side but for
+/// its bolts, which are torqued with these.
 #[test]
 fn new_bolts_open_hand_start_torque_and_their_hold_points() {
     let bench = signed_until("");
@@ -292,13 +293,55 @@ fn new_bolts_open_hand_start_torque_and_their_hold_points() {
         assert!(opened.contains(&wanted), "{wanted} is not among {opened:?}");
     }
     let stands = |id: &&str| {
-        id.contains("tub")
-            || id.contains("right")
-            || id.starts_with("raise")
-            || id.contains("chock")
-            || id.contains("hose")
+        let right = id.contains("right") && !id.starts_with("bolts-by-hand");
+        right
+            || ["tub", "chock", "hose"]
+                .iter()
+                .any(|other| id.contains(other))
     };
     assert_eq!(opened.iter().find(|id| stands(id)), None, "of {opened:?}");
+}
+
+/// A block comes out only from under a body that is up, with its bolts out: that side is raised again, while what was done to the vehicle is
+/// done until somebody undoes it.
+#[test]
+fn a_block_that_is_put_in_again_takes_its_side_up_again() {
+    let bench = signed_until("look-open");
+    let sign = [
+        "sign",
+        "job.yaml",
+        "mounts-C1L-to-C3L.correct",
+        "--by",
+        "birch",
+    ];
+    let why = [
+        "--act",
+        "reopened",
+        "--note",
+        "the block is skewed",
+        "--yes",
+    ];
+    bench.run(sign.into_iter().chain(why)).done();
+    let json = bench.run(["record", "job.yaml", "--format", "json"]).stdout;
+    let record: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let stands = record["stands"].to_string();
+    for untrue in ["stands", "out:", "by hand", "loose"] {
+        assert!(!stands.contains(untrue), "{stands}");
+    }
+    let tasks = record["tasks"].as_array().unwrap().iter();
+    let opened = tasks.filter(|task| !task["opened"].is_null());
+    let opened: Vec<&str> = opened.map(|task| task["id"].as_str().unwrap()).collect();
+    let side = ["bolts-out", "before-raising", "raise-first", "lower-side"];
+    for wanted in side.map(|task| format!("{task}.cab.left")) {
+        assert!(
+            opened.contains(&wanted.as_str()),
+            "{wanted} is not among {opened:?}"
+        );
+    }
+    // Of the other side only the bolts, which are slackened for it and torqued with these.
+    let right = |id: &str| id.contains("right") && !id.starts_with("bolts-by-hand");
+    let other = |id: &&&str| id.contains("tub") || id.contains("chock") || right(id);
+    assert_eq!(opened.iter().find(other), None, "of {opened:?}");
 }
 
 #[test]

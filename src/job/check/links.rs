@@ -46,6 +46,9 @@ fn one(
         title: link.title.clone(),
         held_known: link.held_by.is_some(),
         area: link.area.clone().map(|area| (area, path.key("area"))),
+        apart: fields
+            .flag(link.apart.as_ref(), &path.key("apart"))
+            .unwrap_or(false),
         measured: fields.measurements(&link.measured, &path.key("measured")),
         path: path.clone(),
         fixings,
