@@ -668,6 +668,28 @@ fn refused_as(name: &str, job: String, with: &[&str]) {
     snapshot(name, &outcome.stderr);
 }
 
+/// Nobody checks what they did: with one supervisor another answers for whatever is signed and checked, and the supervisor lends a hand.
+#[test]
+fn the_only_supervisor_answers_for_nothing_that_is_checked() {
+    let demo = include_str!("../rules/demo/forestry-crew.yaml");
+    let elm = "  - {id: elm, name: Elm (invented), roles: supervisor}\n";
+    let bench = Bench::new().file("job.yaml", demo.replace(elm, ""));
+    let json = |words: [&str; 4]| bench.run(words).done().json();
+    let plan = json(["sheet", "job.yaml", "--format", "json"]);
+    let checked = plan["tasks"].as_array().unwrap().iter();
+    let checked = checked.filter(|task| task["sign"] != "tick" && task["hold"].is_null());
+    let checked: Vec<&Value> = checked.map(|task| &task["id"]).collect();
+    let crew = json(["crew", "job.yaml", "--format", "json"]);
+    let lanes = crew["lanes"].as_array().unwrap();
+    let of_birch = |part: &str| {
+        let own = |lane: &&Value| lane["person"] == "birch" && lane["part"] == part;
+        let own = lanes.iter().filter(own);
+        own.filter(|lane| checked.contains(&&lane["task"])).count()
+    };
+    assert_eq!(of_birch("does"), 0);
+    assert!(of_birch("helps") > 0);
+}
+
 #[test]
 fn what_no_crew_can_do_is_refused_with_a_way_out() {
     let nothing = ("job: ", "job: ");

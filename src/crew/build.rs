@@ -160,7 +160,11 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
         let who = who.map(|(position, _)| position).collect();
         found.push(Seat { part, who });
     };
-    seat(Share::Leads, &|member| leads(member, task, workers));
+    let checker = only_checker(task, team);
+    let others = |member: &Member| checker.is_none_or(|id| id != member.id);
+    seat(Share::Leads, &|member| {
+        leads(member, task, workers) && others(member)
+    });
     for _ in 1..workers {
         seat(Share::Helps, &|member| helps(member, task));
     }
@@ -173,6 +177,23 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
         });
     }
     found
+}
+
+/// The one supervisor who may check a task, and so may not answer for it, where somebody else can.
+fn only_checker<'t>(task: &plan::Task, team: &'t Team) -> Option<&'t str> {
+    if task.sign == plan::Sign::Tick || task.hold.is_some() {
+        return None;
+    }
+    let is_supervisor = |member: &&Member| member.roles.contains(&Role::Supervisor);
+    let mut supervisors = team.members.iter().filter(is_supervisor);
+    let (Some(one), None) = (supervisors.next(), supervisors.next()) else {
+        return None;
+    };
+    let workers = seats(task) - usize::from(task.watch);
+    let mut others = team.members.iter().filter(|member| member.id != one.id);
+    others
+        .any(|other| leads(other, task, workers))
+        .then_some(one.id.as_str())
 }
 
 /// Whether somebody may answer for a task: the licence where it takes one, else a fitter, or an apprentice where it may be one; where

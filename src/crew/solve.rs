@@ -125,7 +125,11 @@ fn possible(network: &Network, order: &Order) -> Result<(), Stuck> {
         if !seated {
             return Err(Stuck::Nobody(position));
         }
-        if task.whole && task.minutes > shop.min(longest_of_all(task, &people)) {
+        let longest = shop.min(longest_of_all(task, &people));
+        if longest == 0 {
+            return Err(Stuck::NoTime(position));
+        }
+        if task.whole && task.minutes > longest {
             return Err(Stuck::TooLong(position));
         }
     }
