@@ -227,6 +227,12 @@ fn a_stretch_that_is_not_there_yet_is_added() {
         (&"13 mm".into(), &"90 mm".into())
     );
     assert_eq!(at_once[1], one_by_one[1]);
+    // A reading of the whole would count nowhere then, and be lost.
+    let bench = Bench::new().file("job.yaml", text.as_str());
+    bench
+        .run(["fill", "job.yaml", "rear-breather.slack=20 mm"])
+        .failed()
+        .complains("every stretch has its own `slack`, so that this one counts nowhere");
     let twice = [changes[0].clone(), changes[0].clone()];
     let refused = fill(DEMO, &twice, &BTreeSet::new()).unwrap_err();
     assert!(refused[0].message.contains("given twice"), "{refused:?}");

@@ -23,6 +23,7 @@ pub(super) struct Bound {
 /// Reads what was measured on a link against its class.
 pub(super) fn bind(job: &Job, class: &Class, link: &CutLink, report: &mut Report) -> Bound {
     let mut reader = Reader { job, class, report };
+    reader.unused(link);
     let whole = reader.read_all(&link.measured, link);
     let spans = link.by_span.iter();
     let spans = spans.map(|(number, measured)| (*number, reader.read_all(measured, link)));
@@ -62,6 +63,25 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
+    /// Reports what would count nowhere: a reading of the link while each of its stretches has its own, and `apart` where nothing comes apart.
+    fn unused(&mut self, link: &CutLink) {
+        let stretches = link.spans.len();
+        for (name, (_, path)) in &link.measured {
+            let own = link.by_span.values().filter(|own| own.contains_key(name));
+            if stretches > 0 && own.count() == stretches {
+                let message =
+                    format!("every stretch has its own `{name}`, so that this one counts nowhere");
+                let help = "write it at the stretch that it was read on, or take it out";
+                self.problem(Code::UnusedName, path, &message, help);
+            }
+        }
+        if link.apart && self.class.release.is_none() {
+            let message = format!("class `{}` is never taken apart", self.class.id);
+            let at = link.path.key("apart");
+            self.problem(Code::UnusedName, &at, &message, "take `apart` out");
+        }
+    }
+
     fn read_all(&mut self, measured: &Measurements, link: &CutLink) -> Values {
         let mut values = Values::default();
         for (name, (value, path)) in measured {
