@@ -14,7 +14,7 @@ type Later<'a> = &'a dyn Fn() -> Path;
 pub(in crate::rules) struct Fields<'a> {
     pub(in crate::rules) notes: Notes<'a>,
     /// Whether it is one of ours, which `check` looks at in full.
-    trusted: bool,
+    pub(super) trusted: bool,
 }
 
 impl<'a> Fields<'a> {

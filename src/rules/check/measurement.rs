@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use super::fields::Fields;
-use crate::quantity::Unit;
-use crate::report::{Code, Path};
+use crate::quantity::{Quantity, Unit, Written, yes_no};
+use crate::report::{Code, Path, in_message, unknown_help};
 use crate::rules::model::{Answer, Measurement};
 use crate::rules::written;
 
@@ -36,6 +36,19 @@ fn one(
         }
         _ => None,
     };
+    if tolerance
+        .as_ref()
+        .is_some_and(|tolerance| tolerance.value < 0.0)
+    {
+        let at = path.key("tolerance");
+        let help = "write how far a reading may be off either way, such as `2 mm`";
+        fields
+            .notes
+            .error(Code::OutOfRange, &at, "a tolerance below 0", help);
+    }
+    if let Some(default) = written.default.as_ref().filter(|_| !fields.trusted) {
+        fits(default, &kind, &path.key("default"), fields);
+    }
     let ask_when = fields.optional(written.ask_when.as_ref(), &|| path.key("ask_when"));
     let of = written.of.as_ref();
     let of = of.and_then(|of| fields.among(of, &|| path.key("of"), &["link", "span"]));
@@ -55,6 +68,29 @@ fn one(
         role,
         slots: OnceLock::new(),
     })
+}
+
+/// Reports a default that nobody could answer: it would be passed over, and the reading be missing.
+fn fits(default: &Written, kind: &Answer, at: &Path, fields: &mut Fields<'_>) {
+    let text = default.as_str();
+    let help = match kind {
+        Answer::Number { unit, range } => {
+            let (least, most) = *range;
+            let within = |found: Quantity| found.least() >= least && found.most() <= most;
+            // What is no number of this unit was reported.
+            let found = fields.quantity(default, *unit, &|| at.clone());
+            let outside = found.is_some_and(|found| !within(found));
+            outside.then(|| format!("what can be real here: {least} to {most} {}", unit.code()))
+        }
+        Answer::Choice(choices) => (!choices.iter().any(|choice| choice == text))
+            .then(|| unknown_help(text, choices.iter().map(String::as_str))),
+        Answer::YesNo => yes_no(text).is_none().then(|| "write yes or no".to_owned()),
+        Answer::Designation | Answer::Each { .. } => None,
+    };
+    if let Some(help) = help {
+        let message = format!("the default `{}` is no answer to this", in_message(text));
+        fields.notes.error(Code::BadRule, at, message, help);
+    }
 }
 
 fn kind(
