@@ -6,6 +6,7 @@
 use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use tar::{Builder, Header};
 
@@ -14,6 +15,7 @@ use super::{End, fail, print, refused};
 use crate::chain::{self, Chain, Chained, StoreError};
 use crate::desk::file;
 use crate::desk::load::Loaded;
+use crate::desk::photo;
 use crate::people;
 use crate::record::{self, Folder};
 use crate::report::{Code, Problem, in_message, numbered};
@@ -65,13 +67,15 @@ fn copy(out: &mut File, (folder, jobs): (&Path, &[PathBuf])) -> Result<Vec<Strin
         let path = record::place_of(job)?;
         let place = Folder::beside(&path);
         let all = [job.as_path(), place.place()];
-        let said = held::<record::Entry>(&mut copy, folder, (&path, &all))?;
+        let lost = |entries: &[Arc<record::Entry>]| lost(&place, entries);
+        let said = held(&mut copy, folder, (&path, &all), &lost)?;
         told.extend(said);
     }
     let beside = BESIDE.map(|name| folder.join(name));
     let beside: Vec<&Path> = beside.iter().map(PathBuf::as_path).collect();
     let people = people::record_of(folder);
-    let said = held::<people::Entry>(&mut copy, folder, (&people, &beside))?;
+    let nothing = |_: &[Arc<people::Entry>]| String::new();
+    let said = held(&mut copy, folder, (&people, &beside), &nothing)?;
     told.extend(said);
     let out = copy
         .into_inner()
@@ -80,11 +84,25 @@ fn copy(out: &mut File, (folder, jobs): (&Path, &[PathBuf])) -> Result<Vec<Strin
     Ok(told)
 }
 
-/// Copies a record and what goes with it while nobody writes: first what it names, then its lines.
+/// Says how many photographs that a record names are not there, or not as they were kept; nothing where all are.
+fn lost(place: &Folder, entries: &[Arc<record::Entry>]) -> String {
+    let photos = entries.iter().flat_map(|entry| photo::of_entry(entry));
+    let lost = photos.filter(|photo| place.read(&photo.sha256, &photo.kind).is_err());
+    match lost.count() {
+        0 => String::new(),
+        lost => format!(
+            "  not there, or not as kept: {}; `liftsheet record` says which\n",
+            numbered(lost, "photograph")
+        ),
+    }
+}
+
+/// Copies a record and what goes with it while nobody writes: first what it names, then its lines. `missed` says what of that is not there.
 fn held<E: Chained>(
     copy: &mut Copying<'_>,
     folder: &Path,
     (path, beside): (&Path, &[&Path]),
+    missed: &dyn Fn(&[Arc<E>]) -> String,
 ) -> Result<Option<String>, Problem> {
     let copied = chain::held(path, &|| (), |chain: Chain<E>, bytes| {
         for path in beside {
@@ -101,8 +119,9 @@ fn held<E: Chained>(
         let shown = in_message(&inside(folder, path).display().to_string());
         let digest = chain.last_digest();
         Ok(Some(format!(
-            "{shown}: {} entries, last digest sha256:{digest}\n",
-            chain.entries.len()
+            "{shown}: {} entries, last digest sha256:{digest}\n{}",
+            chain.entries.len(),
+            missed(&chain.entries)
         )))
     });
     let copied: Result<_, StoreError> = copied;

@@ -74,6 +74,10 @@ fn a_photograph_is_kept_under_its_digest_and_verified() {
         .code(4)
         .complains("error[not-kept]");
     std::fs::remove_file(&own).unwrap();
+    desk.bench
+        .run(["backup", "job.yaml", "-o", "copy.tar"])
+        .done()
+        .prints("not there, or not as kept: 1 photograph; `liftsheet record` says which");
     desk.call("record", &[])
         .run()
         .code(4)
