@@ -6,7 +6,7 @@ use minijinja::context;
 
 use super::sheet::{DEMO, short};
 use super::{DocumentError, Page, engine, escape, words};
-use crate::record::{Footing, Record, Status};
+use crate::record::{Footing, Record, State, Status};
 
 /// The card; fails only when its template is defective.
 pub(crate) fn card(
@@ -16,11 +16,18 @@ pub(crate) fn card(
     let agreed = &footing.agreed;
     let binding = footing.binding.as_ref();
     let last_digest = words::digest(&format!("sha256:{}", record.last_digest()));
+    let again = status.tasks.iter().filter(|one| {
+        let done = matches!(one.state(), State::Done | State::Checked);
+        !done && one.opened().is_some()
+    });
+    let again: Vec<usize> = again.map(|one| one.task.number).collect();
     let view = context! {
         job => &agreed.job,
         vehicle => binding.map(|binding| binding.identification.as_str()),
         released => footing.released(status),
-        stands => status.stands(),
+        stands => footing.stands(status),
+        // What was done, and is to be done again before anybody relies on it.
+        again => (!again.is_empty()).then(|| words::tasks(again)),
         entries => record.entries.len(),
         last_digest => &last_digest,
     };

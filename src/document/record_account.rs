@@ -35,7 +35,11 @@ pub(crate) fn standing(
     let wrong = of(State::OutOfLimits)
         .map(|one| format!("{}: {}", named(one.task), account.wrong(one).join("; ")));
     list(&mut out, "Out of limits", wrong);
-    list(&mut out, "The vehicle stands", status.stands().into_iter());
+    list(
+        &mut out,
+        "The vehicle stands",
+        footing.stands(status).into_iter(),
+    );
     list(&mut out, "Fallen open", fallen(&account));
     let waiting = of(State::Done).map(|one| waiting(&account, one));
     list(&mut out, "Waiting for the supervisor", waiting);

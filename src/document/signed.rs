@@ -105,7 +105,7 @@ pub(crate) fn signed(
         open => of_state(status, &[State::Open, State::Begun]),
         fallen => fallen(&account),
         // How the vehicle stands.
-        stands => status.stands(),
+        stands => footing.stands(status),
         rows => Serde(rows),
         // Who signed, each with the letter of the table, and the years and clocks of their times.
         signers,

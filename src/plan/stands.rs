@@ -70,7 +70,9 @@ impl<'a> Stands<'a> {
             if instance.starts_with(LINK) {
                 let begun = || steps.iter().filter(|step| step.begins < turn);
                 let has = |word: &str| begun().any(|step| step.word == word);
-                apart += usize::from(has(RELEASED) && !has(CLOSED));
+                // What no task of its own closes goes back with something else, whose state says so.
+                let closes = steps.iter().any(|step| step.word == CLOSED);
+                apart += usize::from(closes && has(RELEASED) && !has(CLOSED));
             } else if let Some(step) = step(steps, turn).filter(|_| *kept) {
                 alike.entry(step).or_default().push(instance);
             }

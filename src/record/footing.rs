@@ -341,6 +341,14 @@ impl Footing {
         Some(Problem::error(Code::OtherVehicle, message).help(help))
     }
 
+    /// How the vehicle stands by what is signed, in short phrases, with what the plan of now puts back no more.
+    pub fn stands(&self, status: &Status<'_>) -> Vec<String> {
+        let mut stands = status.stands();
+        let left = self.difference.left_apart.keys();
+        stands.extend(left.map(|state| format!("{state}: apart, and not in the plan any more")));
+        stands
+    }
+
     /// The problem of a plan that leaves apart what was taken apart.
     pub fn left_apart(&self) -> Option<Problem> {
         let left = &self.difference.left_apart;

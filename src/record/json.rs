@@ -37,7 +37,7 @@ pub fn to_json(footing: &Footing, status: &Status<'_>, record: &Record) -> Value
             "plan": difference.plan, "of_the_program": difference.is_of_program(), "would_open": difference.fell,
         },
         "odometer_at_handover": odometer::at_handover(status),
-        "stands": status.stands(),
+        "stands": footing.stands(status),
         "tasks": tasks,
         "links": links(status),
         "gone": gone,

@@ -48,7 +48,7 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
         "turns": lines,
         "nothing": if ask.person().is_none() { "Sign in to see what is your turn." } else { nothing },
         "waits": waits(desk, board.turns(), (act, ask.person())),
-        "stands": status.stands().join("; "),
+        "stands": desk.footing.stands(&status).join("; "),
     });
     look::page("work.html", (house, ask), values)
 }
