@@ -32,7 +32,7 @@ function answer({ name, kind, least, most }) {
   if (kind === 'date') return '2026-03-02';
   if (kind === 'time') return '08:30';
   if (kind === 'person') return 'Birch (invented)';
-  if (kind !== 'number') return 'none';
+  if (kind !== 'number') return 'none, A-1';
   if (name === 'odometer') return '45210';
   if (name.startsWith('gap_before.')) return '30';
   if (name.startsWith('gap_after.')) return '70';

@@ -175,7 +175,7 @@ fn time(asked: &Asked, text: &str) -> Result<Entered, Problem> {
 /// A name has at least two letters, and is no word that stands for having looked.
 fn person(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     let letters = text.chars().filter(|c| c.is_alphabetic()).count();
-    if letters < 2 || says_nothing(text) || text.eq_ignore_ascii_case("none") {
+    if letters < 2 || says_nothing(text) || says_none(text) {
         return Err(not(asked, "somebody's name", text, "'…'"));
     }
     Ok(Entered::Text(text.to_owned()))
@@ -185,8 +185,9 @@ fn words(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     if text.is_empty() {
         return Err(none(asked));
     }
-    if says_nothing(text) {
-        let ask = asked.ask.print(Units::Metric);
+    let ask = asked.ask.print(Units::Metric);
+    let offered = ["none", "nothing"].iter().any(|word| ask.contains(word));
+    if says_nothing(text) || (says_none(text) && !offered) {
         let message = format!("`{}` is no answer to “{ask}”", quoted(text));
         let help = format!("write what it is: `--value {}='…'`", asked.name);
         return Err(Problem::error(Code::BadEvidence, message).help(help));
@@ -194,13 +195,24 @@ fn words(asked: &Asked, text: &str) -> Result<Entered, Problem> {
     Ok(Entered::Text(text.to_owned()))
 }
 
-/// Whether a text only says that somebody looked, and not what was found.
-fn says_nothing(text: &str) -> bool {
-    let word = text
-        .trim_matches(|c: char| !c.is_alphanumeric())
-        .to_lowercase();
+/// Whether a text says that there is none: an approval or a certificate without a number is none.
+fn says_none(text: &str) -> bool {
+    let word = bare(text);
     matches!(
         word.as_str(),
+        "none" | "no" | "nil" | "nothing" | "na" | "n/a"
+    )
+}
+
+fn bare(text: &str) -> String {
+    let word = text.trim_matches(|c: char| !c.is_alphanumeric());
+    word.to_lowercase()
+}
+
+/// Whether a text only says that somebody looked, and not what was found.
+fn says_nothing(text: &str) -> bool {
+    matches!(
+        bare(text).as_str(),
         "" | "ok" | "okay" | "yes" | "done" | "fine" | "good" | "x" | "tick"
     )
 }
@@ -333,6 +345,15 @@ mod tests {
         assert!(read(&dry, "YES").unwrap().is_right(&dry));
         assert!(!read(&dry, "no").unwrap().is_right(&dry));
         assert_eq!(read(&dry, "maybe").unwrap_err().code, Code::UnknownChoice);
+    }
+
+    #[test]
+    fn none_is_an_answer_only_where_it_is_offered() {
+        let mut text = asked("text", (None, None));
+        text.ask = Text::plain("number of the approval");
+        assert_eq!(read(&text, "None.").unwrap_err().code, Code::BadEvidence);
+        text.ask = Text::plain("lamps that stay on (none, or which)");
+        assert!(read(&text, "None.").is_ok());
     }
 
     #[test]

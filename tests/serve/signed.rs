@@ -14,7 +14,7 @@ fn filled(page: &Reply) -> Vec<(String, String)> {
         let value = if tag.contains("inputmode") {
             "45210"
         } else {
-            "none"
+            "none, A-1"
         };
         fields.push((format!("a:{name}"), value.to_owned()));
     }
