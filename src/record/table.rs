@@ -87,16 +87,17 @@ fn rows(footing: &Footing, standing: &Standing<'_>) -> Vec<Vec<String>> {
     if asks.is_empty() {
         asks.push(Default::default());
     }
-    let done = standing.done();
-    let by = done
-        .last()
-        .map(|entry| entry.person.clone())
-        .unwrap_or_default();
+    // Who did a row stands there already where it is only still to be checked.
+    let by = |id: &str| {
+        let rows = standing.rows.iter().filter(|one| one.row.id == id);
+        let last = rows.filter_map(|one| one.done.last()).next_back();
+        last.map(|entry| entry.person.clone()).unwrap_or_default()
+    };
     asks.into_iter()
         .map(|asked| {
+            let by = by(&asked[0]);
             let own = first.iter().cloned().chain(asked);
-            // Who did it stands there already where it is only still to be checked.
-            own.chain([String::new(), by.clone()])
+            own.chain([String::new(), by])
                 .chain(std::iter::repeat_n(String::new(), 4))
                 .collect()
         })
