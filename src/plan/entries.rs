@@ -58,7 +58,7 @@ pub(super) fn kind(task: &Task) -> InCommon<'_> {
         slot: task.slot,
         looks,
         place: task.place,
-        trade: task.trade.as_deref().filter(|_| !looks),
+        trade: task.trade.as_deref(),
         alone: alone.then_some(task.id.as_str()),
     }
 }

@@ -209,7 +209,9 @@ fn about(draft: &Draft) -> impl Iterator<Item = &str> {
 
 /// What a task makes, and what it certifies.
 fn courses(draft: &Draft) -> impl Iterator<Item = &Steps> {
-    let certified = draft.during.iter().filter(|_| draft.task.hold.is_some());
+    // A drive proves the brakes as they were: a look of the procedure's own is of how things then stood.
+    let proves = draft.task.hold.is_some() || (draft.task.looks && draft.rule.is_some());
+    let certified = draft.during.iter().filter(move |_| proves);
     draft.makes.iter().chain(certified)
 }
 
