@@ -82,7 +82,9 @@ pub(super) fn left(
 fn runs<'a, 'r>(link: &'a Assessed<'r>) -> Vec<&'a Run<'r>> {
     let mut runs: Vec<&Run<'r>> = link.runs.iter().collect();
     runs.sort_by_key(|run| std::cmp::Reverse(run.branch.verdict));
-    runs.retain(|run| link.verdict != Verdict::Refer || run.branch.verdict == Verdict::Refer);
+    // Where an engineer or a trade decides, nothing else is done to it.
+    let referred = |run: &&Run<'_>| run.branch.verdict == Verdict::Refer;
+    runs.retain(|run| link.verdict != Verdict::Refer || referred(run) || run.check.even_referred);
     runs
 }
 

@@ -226,6 +226,8 @@ pub struct Check {
     pub each: Option<String>,
     /// The calculation's inputs.
     pub with: Vec<(InputName, Expr)>,
+    /// Whether its work is done where another check refers the connection as well.
+    pub even_referred: bool,
     /// The branches; the first that holds is taken.
     pub branches: Vec<Branch>,
     /// What it reads, once that is asked for.

@@ -161,6 +161,9 @@ pub(crate) struct Check {
     /// The calculation's inputs: an expression over measurements, settings and facts.
     #[serde(default)]
     pub with: BTreeMap<String, Written>,
+    /// Whether its work is done where another check refers the connection as well: the way to it is opened and closed whoever decides.
+    #[serde(default)]
+    pub even_referred: bool,
     /// The first that holds is the check's verdict.
     pub verdicts: Vec<VerdictRule>,
 }

@@ -127,6 +127,7 @@ fn one_check(written: written::Check, path: Path, fields: &mut Fields<'_>) -> Op
         id: written.id,
         calc,
         applies,
+        even_referred: written.even_referred,
         each: written.each,
         with,
         branches,
