@@ -152,6 +152,11 @@ fn what_is_otherwise_than_was_signed_for_is_told_with_what_it_opens_again() {
         .filter_map(|line| line.trim().split_once(". "));
     let numbers: Vec<usize> = numbers.map(|(number, _)| number.parse().unwrap()).collect();
     assert!(numbers.len() > 10 && numbers.is_sorted(), "{opened}");
+    // What is off stays in the plan until it is on again.
+    let without = ["fill", "job.yaml", "--without", "intake", "--dry-run"];
+    let left = signed_until("loosen-all-bolts").run(without).done().stdout;
+    assert!(left.contains("and is refused so:"), "{left}");
+    assert!(left.contains("link intake (`intake.release`)"), "{left}");
 }
 
 #[test]

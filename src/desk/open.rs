@@ -142,6 +142,10 @@ impl Desk {
         let before = self.open_again();
         let mut more = fallen(&then);
         more.retain(|one| !before.contains(one));
+        // What would be refused is said before it is written.
+        let left = then.left_apart();
+        let left = left.filter(|_| self.footing.difference.left_apart.is_empty());
+        more.extend(left.map(|problem| format!("and is refused so: {}", problem.message)));
         let counts = then.difference.counts() && !self.footing.difference.counts();
         (counts || !more.is_empty()).then_some(more)
     }

@@ -88,6 +88,9 @@ fn what_was_taken_apart_stays_in_the_plan_until_it_is_put_back() {
     let before = desk.bytes();
     let outcome = desk.call("sign", &changed).run().failed();
     kept("left-apart", &desk, &before, &outcome);
+    // Whoever writes such a reading is told before, and until it is settled record and card say so.
+    let card = desk.call("record", &["--card"]).run().code(1);
+    card.prints("link hose: apart, and not in the plan any more");
     desk.rewrite(|job| {
         longer(job);
         job["links"][0]["apart"] = json!("yes");
