@@ -139,23 +139,22 @@ pub fn from_table(
             .iter()
             .filter(|line| line.cell("task") == Some(&task.id))
             .collect();
-        problems.extend(nobody(&own, before.get(&task.id)));
-        for (act, by, at) in [
-            (Act::Done, "done_by", "done_at"),
-            (Act::Checked, "checked_by", "checked_at"),
+        let standing = before.get(&task.id);
+        problems.extend(nobody(&own, standing));
+        // What was signed as done before the table was written stands in it, and is not signed again.
+        let undone = own.iter().copied();
+        let undone = undone.filter(|line| {
+            line.cell("done_at").is_some() || !standing.is_some_and(|one| is_done(one, line))
+        });
+        let undone: Vec<&TableLine> = undone.collect();
+        for (act, lines, by, at) in [
+            (Act::Done, &undone, "done_by", "done_at"),
+            (Act::Checked, &own, "checked_by", "checked_at"),
         ] {
-            let Some(named) = own.iter().find(|line| line.cell(by).is_some()) else {
+            let Some(named) = lines.iter().find(|line| line.cell(by).is_some()) else {
                 continue;
             };
-            let status = Status::of(&footing.agreed, &written);
-            let done = status
-                .get(&task.id)
-                .is_some_and(|one| !one.done().is_empty());
-            if act == Act::Done && done && own.iter().all(|line| line.cell("done_at").is_none()) {
-                // It was signed as done before the table was written.
-                continue;
-            }
-            let made = wished(footing, (&own, wish), (act, by, at))
+            let made = wished(footing, (lines, wish), (act, by, at))
                 .and_then(|wish| sign(footing, &written, &wish));
             match made {
                 Ok(after) => written = after,
@@ -179,6 +178,20 @@ pub fn from_table(
         );
     }
     unless(problems, written)
+}
+
+/// Whether the row that a line is for is signed as done; without a row or a name, whether all of its task is.
+fn is_done(standing: &Standing<'_>, line: &TableLine) -> bool {
+    let named = |name: &str| {
+        let mut asks = standing.task.asks();
+        asks.find(|(_, asked)| asked.name == name)
+            .map(|(row, _)| row.id.as_str())
+    };
+    let row = line.cell("row").or_else(|| named(line.cell("name")?));
+    let rows = standing.rows.iter();
+    let rows = rows.filter(|one| row.is_none_or(|row| one.row.id == row));
+    let mut rows = rows.peekable();
+    rows.peek().is_some() && rows.all(|one| !one.done.is_empty())
 }
 
 /// The problem of a row that is for no task of the plan, or of a sheet of another plan.

@@ -211,6 +211,35 @@ fn a_table_is_signed_all_or_not_and_every_fault_is_named_by_its_row() {
 }
 
 #[test]
+fn a_row_that_was_refused_is_done_again_by_a_table() {
+    let desk = Desk::new();
+    desk.through_all_to("gaps-before.body");
+    let why = ["--act", "rejected", "--note", "read at the wrong place"];
+    desk.sign("gaps-before.body:BODY-2R", "birch", &why).done();
+    // Who did the others stands in the table, and they are not signed again.
+    let (_, rows) = table(&desk);
+    let own = |row: &&Vec<String>| row[2] == "gaps-before.body";
+    let by: Vec<&str> = rows
+        .iter()
+        .filter(own)
+        .map(|row| row[13].as_str())
+        .collect();
+    assert_eq!(by, ["ash", "ash", "ash", ""]);
+    let again = |cell: &dyn Fn(&str) -> String| match cell("row").as_str() {
+        "BODY-2R" if cell("task") == "gaps-before.body" => vec![
+            ("value", "31".to_owned()),
+            ("done_by", "ash".to_owned()),
+            ("checked_by", "birch".to_owned()),
+        ],
+        _ => Vec::new(),
+    };
+    filled(&desk, again);
+    let sign = ["--from", "signed.csv", "--by", "ash"];
+    desk.call("sign", &sign).run().done();
+    assert_eq!(desk.state("gaps-before.body"), "signed off");
+}
+
+#[test]
 fn what_is_filled_in_without_a_name_is_not_passed_over() {
     let desk = Desk::new();
     desk.sign("chocks", "cedar", &["--value", "chocked=yes"])
