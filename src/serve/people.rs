@@ -222,7 +222,7 @@ fn changed(house: &House, ask: &Ask, by: By<'_>) -> Result<Acted, Problem> {
     let licences = ask.form.get("licences").map(listed);
     let changes = [
         licences.map(|licences| PeopleChange::Licences(who.clone(), licences)),
-        (!roles.is_empty()).then(|| PeopleChange::Roles(who, roles)),
+        (!roles.is_empty()).then_some(PeopleChange::Roles(who, roles)),
     ];
     let changes: Vec<PeopleChange> = changes.into_iter().flatten().collect();
     if changes.is_empty() {
