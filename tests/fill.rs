@@ -176,6 +176,9 @@ fn a_value_goes_where_it_belongs_and_what_is_said_of_it_stays() {
 
 #[test]
 fn a_comma_among_words_is_no_decimal_comma() {
+    // Nor is a dash at its end the beginning of a list.
+    let dashed = filled(DEMO, "filler-hose.overlap", "a -");
+    assert!(dashed.contains("{overlap: 'a -', slide"), "{dashed}");
     for (place, words) in [
         (
             "note",

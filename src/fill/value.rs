@@ -83,7 +83,9 @@ fn is_plain(text: &str) -> bool {
     let number = text.trim_start_matches(['+', '-']);
     let begins = text.starts_with(char::is_alphanumeric)
         || (text.len() == number.len() + 1 && number.starts_with(char::is_alphanumeric));
-    let breaks = text.contains([',', '[', ']', '{', '}']) || text.contains(" #");
+    // Before the comma that may follow, some take a last dash for the beginning of a list.
+    let breaks =
+        text.contains([',', '[', ']', '{', '}']) || text.contains(" #") || text.ends_with('-');
     // A time of day may have its colon.
     let mut colons = text.match_indices(':');
     let colons = colons.any(|(at, _)| {
