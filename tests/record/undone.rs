@@ -5,6 +5,16 @@ use serde_json::{Value, json};
 use super::desk::{Desk, values};
 use super::refused::{kept, refused};
 
+/// Signs for a job file that is otherwise now.
+const CHANGED: [&str; 6] = [
+    "--act",
+    "changed",
+    "--by",
+    "ash",
+    "--note",
+    "measured again",
+];
+
 #[test]
 fn nothing_is_signed_behind_an_open_task_however_far_back() {
     let desk = Desk::new();
@@ -41,15 +51,7 @@ fn a_changed_measurement_is_signed_for_and_opens_what_it_undoes_and_what_rests_o
         .prints("hose.correct: changed: its text")
         .prints("hose.check: rests on `hose.correct`");
     refused("job-changed", &desk, ("hose.correct", "ash"), &[]);
-    let changed = [
-        "--act",
-        "changed",
-        "--by",
-        "ash",
-        "--note",
-        "measured again",
-    ];
-    desk.call("sign", &changed)
+    desk.call("sign", &CHANGED)
         .run()
         .done()
         .prints("falls open: hose.check, which rests on `hose.correct`");
@@ -77,16 +79,8 @@ fn what_was_taken_apart_stays_in_the_plan_until_it_is_put_back() {
     // With so much slack the hose could have been left alone; by now it is off.
     let longer = |job: &mut Value| job["links"][0]["measured"]["slack"] = json!("300 mm");
     desk.rewrite(longer);
-    let changed = [
-        "--act",
-        "changed",
-        "--by",
-        "ash",
-        "--note",
-        "measured again",
-    ];
     let before = desk.bytes();
-    let outcome = desk.call("sign", &changed).run().failed();
+    let outcome = desk.call("sign", &CHANGED).run().failed();
     kept("left-apart", &desk, &before, &outcome);
     // Whoever writes such a reading is told before, and until it is settled record and card say so.
     let card = desk.call("record", &["--card"]).run().code(1);
@@ -95,7 +89,7 @@ fn what_was_taken_apart_stays_in_the_plan_until_it_is_put_back() {
         longer(job);
         job["links"][0]["apart"] = json!("yes");
     });
-    desk.call("sign", &changed).run().done();
+    desk.call("sign", &CHANGED).run().done();
     let open = desk.open_up_to("handed-over");
     assert!(open.contains(&"hose.refit".to_owned()), "{open:?}");
     for task in open {
