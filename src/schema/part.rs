@@ -51,21 +51,29 @@ fn loosen(schema: &mut Value, named: &mut Vec<String>) {
                 named.push(name);
             }
             if let Some(Value::Object(properties)) = fields.get_mut("properties") {
-                for property in properties.values_mut() {
-                    // With nothing behind its key, what is taken over is taken away.
-                    let mut taken = property.take();
-                    let described = taken
-                        .as_object_mut()
-                        .and_then(|taken| taken.remove("description"));
-                    *property =
-                        json!({"description": described, "anyOf": [taken, {"type": "null"}]});
-                }
+                properties.values_mut().for_each(taken_over);
             }
             fields.values_mut().for_each(|field| loosen(field, named));
         }
         Value::Array(items) => items.iter_mut().for_each(|item| loosen(item, named)),
         _ => {}
     }
+}
+
+/// A property as it may be taken over: with nothing behind its key what is taken over is taken away, and where one of some words is
+/// expected a class may give its own, by a name in angle brackets.
+fn taken_over(property: &mut Value) {
+    let mut taken = property.take();
+    let mut described = Value::Null;
+    let mut may = vec![json!({"type": "null"})];
+    if let Value::Object(taken) = &mut taken {
+        described = taken.remove("description").unwrap_or_default();
+        if taken.contains_key("enum") {
+            may.push(json!({"type": "string", "pattern": "^<[a-z_]+>$"}));
+        }
+    }
+    may.insert(0, taken);
+    *property = json!({"description": described, "anyOf": may});
 }
 
 /// What only a class in part has.
