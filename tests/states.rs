@@ -133,6 +133,12 @@ fn a_lever_s_clearance_is_looked_at_before_console_and_boots_hide_it() {
         plan.task("gear-lever.check")["while"]["console"],
         "taken off"
     );
+    // How it is measured stands where it is measured.
+    let told = |task: &str| plan.task(task)["steps"].to_string();
+    assert!(told("gear-lever.check").contains("engine rocked"));
+    assert!(!told("gear-lever.check.wheels-down").contains("engine rocked"));
+    assert!(told("clutch-line.check").contains("Pedal down"));
+    assert!(!told("clutch-line.check.idling").contains("Pedal down"));
 }
 
 #[test]

@@ -248,6 +248,9 @@ impl<'a> List<'a> {
         for (index, evidence) in task.evidence.iter().enumerate() {
             let at = path.key("evidence").index(index);
             self.add(at.key("ask"), Use::text(&evidence.ask));
+            if let Some(how) = &evidence.how {
+                self.add(at.key("how"), Use::text(how));
+            }
             for (key, limit) in [("least", &evidence.least), ("most", &evidence.most)] {
                 if let Some(limit) = limit {
                     self.add(at.key(key), Use::limit(limit.as_str()));

@@ -85,6 +85,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
     } else {
         Default::default()
     };
+    let how = rule.evidence.iter().filter_map(|one| one.how.as_ref());
     // In full, so that whoever adds a field is asked where it comes from.
     let mut task = Task {
         id: making.id.clone(),
@@ -107,7 +108,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         title: fill.text(&rule.title),
         links: making.links.clone(),
         failed_before: false,
-        steps: fill.texts(&rule.steps),
+        steps: fill.texts(rule.steps.iter().chain(how)),
         tools: fill.texts(tools),
         parts: rule.parts.iter().map(|part| fill.part(part)).collect(),
         minutes: Minutes { high, likely, low },
@@ -180,8 +181,8 @@ impl Fill<'_> {
         }
     }
 
-    fn texts(&mut self, templates: &[String]) -> Vec<Text> {
-        let texts = templates.iter().map(|template| self.text(template));
+    fn texts<'t>(&mut self, templates: impl IntoIterator<Item = &'t String>) -> Vec<Text> {
+        let texts = templates.into_iter().map(|template| self.text(template));
         texts
             .filter(|text| !text.marked().trim().is_empty())
             .collect()

@@ -254,8 +254,8 @@ impl<'r> LinkWork<'_, 'r> {
         }
     }
 
-    /// One check, in pieces: what it writes down at one moment of the check is one task. How it is done stands with the
-    /// last, when all that it tells of can be done. Nobody helps from a seat at a moment at which the cab is empty.
+    /// One check, in pieces: what it writes down at one moment of the check is one task. Its own
+    /// steps stand with the first, and how something is found out with that. Nobody helps from a seat at a moment at which the cab is empty.
     fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
         let name = self.name("check", run);
         let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();
@@ -266,7 +266,6 @@ impl<'r> LinkWork<'_, 'r> {
             of.push(evidence.clone());
         }
         let first = moments.keys().next().copied();
-        let last = moments.keys().next_back().copied();
         for (moment, evidence) in &moments {
             let later = Some(*moment) != first;
             let share = share(evidence.len(), task.evidence.len());
@@ -278,10 +277,10 @@ impl<'r> LinkWork<'_, 'r> {
                     .people
                     .clone()
                     .filter(|_| !self.courses.shuts_out(*moment, Spot::Inside)),
-                steps: if Some(*moment) == last {
-                    task.steps.clone()
-                } else {
+                steps: if later {
                     Vec::new()
+                } else {
+                    task.steps.clone()
                 },
                 during: self.open_while(*moment, task),
                 ..task.clone()

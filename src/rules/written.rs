@@ -380,6 +380,8 @@ pub struct Evidence {
     /// The moment of the check at which it can be answered, when that is not the task's own.
     #[schemars(extend("enum" = Moment::VARIANTS))]
     pub moment: Option<String>,
+    /// How it is found out, a text template: a step of the task, which goes where this goes when a check is split.
+    pub how: Option<String>,
 }
 
 /// When a task is done again after release.
