@@ -226,7 +226,8 @@ fn written(
             }
             view.title = title.map(|title| named(&title, std::slice::from_ref(task)));
             view.numbered = entry.hold || task.stage == Stage::Raise;
-            view.says = view.alike.is_some()
+            view.says = view.title.is_some()
+                || view.alike.is_some()
                 || view.steps.len() + view.cautions.len() + view.evidence.len() > 0;
             own.push(view);
         }
