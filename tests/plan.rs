@@ -695,8 +695,8 @@ fn every_gate_that_is_short_has_its_task() {
     assert_eq!(
         titles(tasks),
         [
-            "Cut the floor opening of gear lever to 68 mm aft of the lever's centre-line",
-            "Cut the floor opening of gear lever to 61 mm fore of the lever's centre-line",
+            "Cut the floor opening of gear lever to 68 mm aft of the lever's old centre-line",
+            "Cut the floor opening of gear lever to 61 mm fore of the lever's old centre-line",
         ]
     );
 }

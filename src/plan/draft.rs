@@ -124,6 +124,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         after: After::default(),
         rests_on: Vec::new(),
         stood: BTreeMap::new(),
+        raised: BTreeMap::new(),
         number: 0,
         signed_with: 0,
         origin: Some(making.place.clone()),

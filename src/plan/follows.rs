@@ -14,7 +14,7 @@ use super::draft::Draft;
 use super::slots::Slots;
 use super::states::{Courses, Steps, shut_out};
 use super::task::{Task, TaskId, Wait};
-use crate::rules::{Course, Spot};
+use crate::rules::{Course, Spot, Stage};
 use crate::sorted::Sorted as _;
 
 /// Moves what may be done earlier.
@@ -197,6 +197,51 @@ pub(super) fn stood(drafts: &[Draft]) -> Vec<BTreeMap<TaskId, TaskId>> {
         draft.during.iter().filter_map(pair).sorted_map()
     };
     drafts.iter().enumerate().map(of_draft).collect()
+}
+
+/// For each draft that releases what crosses the first later one that moves something from where it is done (a body that is raised), and
+/// the hold points that clear that, each with the one that brings it to rest.
+pub(super) fn raised(drafts: &[Draft], courses: &Courses<'_>) -> Vec<BTreeMap<TaskId, TaskId>> {
+    let mut of_places: BTreeMap<Spot, BTreeMap<TaskId, TaskId>> = BTreeMap::new();
+    let makers = || {
+        drafts
+            .iter()
+            .flat_map(|draft| draft.makes.iter().map(move |made| (draft, made)))
+    };
+    let mut begun: BTreeSet<(&str, usize)> = BTreeSet::new();
+    for (draft, made) in makers().filter(|(draft, _)| draft.task.stage == Stage::Raise) {
+        let runs = courses
+            .of(&made.instance)
+            .into_iter()
+            .flat_map(|course| &course.shuts_out);
+        let runs = runs.filter(|((from, to), _)| (*from..=*to).contains(&made.to));
+        for ((from, to), places) in runs {
+            let mut later = makers().filter(|(_, other)| other.instance == made.instance);
+            let rest = later.find(|(_, other)| other.to > *to);
+            let Some((rest, _)) = rest.filter(|_| begun.insert((&made.instance, *from))) else {
+                continue;
+            };
+            let clears = |other: &&Draft| {
+                let cleared = |own: &Steps| {
+                    let mut makes = other.makes.iter();
+                    makes.any(|made| made.instance == own.instance && made.to == own.from)
+                };
+                other.task.hold.is_some() && draft.during.iter().any(cleared)
+            };
+            for up in drafts.iter().filter(clears).chain([draft]) {
+                for place in places {
+                    let of = of_places.entry(*place).or_default();
+                    of.insert(up.task.id.clone(), rest.task.id.clone());
+                }
+            }
+        }
+    }
+    let of = |draft: &Draft| {
+        let releases = draft.task.stage == Stage::Release;
+        let found = of_places.get(&draft.task.place).filter(|_| releases);
+        found.cloned().unwrap_or_default()
+    };
+    drafts.iter().map(of).collect()
 }
 
 /// What a task is for, and what it does or certifies: unless one certifies all, one task rests on another only where they have a name in common.

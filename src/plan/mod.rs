@@ -94,9 +94,11 @@ pub(crate) fn plan(
     if paged {
         let told = follows::rests_on(&drafts).into_iter();
         let told: Vec<_> = told.zip(follows::stood(&drafts)).collect();
-        for (draft, (rests_on, stood)) in drafts.iter_mut().zip(told) {
+        let raised = follows::raised(&drafts, &courses);
+        for ((draft, (rests_on, stood)), raised) in drafts.iter_mut().zip(told).zip(raised) {
             draft.task.rests_on = rests_on;
             draft.task.stood = stood;
+            draft.task.raised = raised;
         }
     }
     let mut tasks: Vec<Task> = drafts.into_iter().map(|draft| draft.task).collect();

@@ -118,6 +118,10 @@ pub struct Task {
     /// does this again after that does the one again too. It follows from the rest as well.
     #[serde(skip)]
     pub stood: BTreeMap<TaskId, TaskId>,
+    /// What later raises a body under or in which it is done, or clears that, each with what lets the body down again: whoever does this in
+    /// between lets the body down first. It follows from the rest as well.
+    #[serde(skip)]
+    pub raised: BTreeMap<TaskId, TaskId>,
     /// The places that others are shut out of while it is done.
     pub shuts_out: Vec<Spot>,
     /// The side of the body.

@@ -92,6 +92,9 @@ pub struct SignedTask {
     /// ends that.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub stood: BTreeMap<String, String>,
+    /// The later tasks that raise a body under or in which it is done, or clear that, each with the one that lets the body down again.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub raised: BTreeMap<String, String>,
     /// Its rows; never none.
     pub rows: Vec<Row>,
     /// The digest of the task.
@@ -268,6 +271,7 @@ impl SignedTask {
             makes: task.makes.clone(),
             rests_on: task.rests_on.clone(),
             stood: task.stood.clone(),
+            raised: task.raised.clone(),
             rows,
             digest: task_digest(task),
             parts,

@@ -72,6 +72,13 @@ pub(super) fn fallen<'a>(
                     found.insert(brought, format!("is needed again for `{}`", task.id));
                 }
             }
+            let up = task.raised.iter().filter(|(up, _)| signed(up));
+            for (up, _) in up.filter(|(_, down)| !signed(down)) {
+                if open.insert(up) {
+                    let why = format!("the body is let down first for `{}`", task.id);
+                    found.insert(up, why);
+                }
+            }
         }
         if found.len() == before {
             break;
