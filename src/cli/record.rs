@@ -70,7 +70,9 @@ pub(super) fn run(args: &RecordArgs) -> End {
     let end = complain(&found);
     match made((args, format), (&desk, &lost_photos)) {
         Ok(made) => {
-            let open = torn_off || !made.released;
+            // A page is of what was signed; whether that is still the job, only the account says.
+            let unread = made.page.is_none() && desk.footing.now.is_none();
+            let open = torn_off || !made.released || unread;
             let open = if open { End::Open } else { End::Done };
             write((args, format), target.as_deref(), &made)
                 .max(open)

@@ -150,6 +150,10 @@ fn head(account: &Account<'_, '_>, file: &str) -> String {
         "not released: the lift must not be done as the job file describes it".to_owned()
     } else if agreed.provisional {
         "not released: the plan is provisional, and nothing may be signed on it".to_owned()
+    } else if footing.now.is_none() {
+        // Whether it is what was signed for, nobody can say.
+        let off = numbered(off, "task");
+        format!("{off} signed off; the job as it stands now cannot be read")
     } else if footing.released(status) {
         format!("released: {} signed off", numbered(all, "task"))
     } else {

@@ -223,8 +223,8 @@ pub(super) fn raised(drafts: &[Draft], courses: &Courses<'_>) -> Vec<BTreeMap<Ta
             };
             let clears = |other: &&Draft| {
                 let cleared = |own: &Steps| {
-                    let mut makes = other.makes.iter();
-                    makes.any(|made| made.instance == own.instance && made.to == own.from)
+                    let at = |made: &Steps| made.instance == own.instance && made.to == own.from;
+                    other.makes.iter().any(at)
                 };
                 other.task.hold.is_some() && draft.during.iter().any(cleared)
             };

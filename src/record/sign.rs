@@ -68,7 +68,12 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
         let entry = begun(footing, (wish, who)).map_err(|no| vec![no])?;
         known::push(&mut after, entry, proof);
     }
-    for (target, given) in targets.iter().zip(given) {
+    let mut each: Vec<_> = targets.iter().zip(given).collect();
+    if matches!(wish.act, Act::Rejected | Act::Reopened) {
+        // The last first: what falls open with one of them could not be refused any more.
+        each.reverse();
+    }
+    for (target, given) in each {
         // What is refused for one task would only be refused again for those that come after it.
         let entry = one(footing, &after, (wish, who), (target, km, &given));
         known::push(&mut after, entry.map_err(|no| vec![no])?, proof);
