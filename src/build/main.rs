@@ -86,8 +86,7 @@ fn whole(
     files: &BTreeMap<String, Value>,
 ) -> Result<(Value, Vec<String>), String> {
     let folder = path.rsplit_once('/').map_or("", |(folder, _)| folder);
-    let helped = like::HELPERS.iter().any(|key| value.get(key).is_some());
-    if !CLASSES.contains(&folder) || !helped {
+    if !CLASSES.contains(&folder) {
         return Ok((value.clone(), Vec::new()));
     }
     let mut shared = |name: &str| files.get(&format!("{SHARED}/{name}.yaml")).cloned();

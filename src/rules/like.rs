@@ -35,6 +35,9 @@ pub(crate) struct Flaw {
     pub(crate) message: String,
     /// The name that is not known and those that are, where that is what is wrong.
     pub(crate) unknown: Option<(String, Vec<String>)>,
+    /// The way out, where it is a way of its own.
+    #[allow(dead_code, reason = "ours are mended where the message says")]
+    pub(crate) help: Option<&'static str>,
 }
 
 /// A class laid together.
@@ -193,6 +196,7 @@ impl Flaw {
             at: at.clone(),
             message,
             unknown: None,
+            help: None,
         }
     }
 }
@@ -255,6 +259,13 @@ impl Node {
         }
     }
 
+    fn field_mut(&mut self, key: &str) -> Option<&mut Self> {
+        match &mut self.kind {
+            Kind::Map(fields) => fields.get_mut(key),
+            _ => None,
+        }
+    }
+
     fn take(&mut self, key: &str) -> Option<Self> {
         match &mut self.kind {
             Kind::Map(fields) => fields.remove(key),
@@ -264,10 +275,7 @@ impl Node {
 
     /// The list behind a key; none where there is no list.
     fn list(&mut self, key: &str) -> Option<&mut Vec<Self>> {
-        let Kind::Map(fields) = &mut self.kind else {
-            return None;
-        };
-        match &mut fields.get_mut(key)?.kind {
+        match &mut self.field_mut(key)?.kind {
             Kind::List(items) => Some(items),
             _ => None,
         }
@@ -401,7 +409,8 @@ impl Node {
         flaw
     }
 
-    /// Gives each branch the check that all share, fills in the words, and takes away what only served that.
+    /// Gives each branch the check that all share, fills in the words, and takes away what only served that. What comes apart says how it
+    /// is put together, or with `none` that nothing has to.
     fn finish(&mut self, flaws: &mut Vec<Flaw>) {
         let check = self.take("check");
         let words = self.take("words");
@@ -413,6 +422,19 @@ impl Node {
                 branch.take("check");
             } else if let (None, Some(shared)) = (own, &check) {
                 branch.insert("check", shared.clone());
+            }
+        }
+        if let Some(release) = self.field_mut("release") {
+            let refit = release.field("refit");
+            if refit.is_some_and(|refit| refit.text() == Some("none")) {
+                release.take("refit");
+            } else if refit.is_none_or(Self::is_nothing) && release.field("task").is_some() {
+                let message = "it is taken apart and never put together";
+                let mut flaw = Flaw::new(&release.origin, message.to_owned());
+                flaw.help = Some(
+                    "give its `refit`, or `refit: none` where nothing comes apart, or every corrective task puts it together",
+                );
+                flaws.push(flaw);
             }
         }
         self.fill(&words.unwrap_or_default(), flaws);

@@ -28,11 +28,6 @@ pub(crate) fn read(
     {
         return Some(values);
     }
-    let mut known = Report::new();
-    let peeked = source::read::<Value>(source, &mut known);
-    if !peeked.is_some_and(|read| is_shared(&read.value)) {
-        return super::read(path, (source, *ours), report);
-    }
     let own = values(path, source, report)?;
     let whole = lay(own, (source.name(), files), like::whole, report)?;
     source::read_values(&whole.value(), source.name(), report)
@@ -56,7 +51,7 @@ fn typed_at(place: &Place, files: &Files) -> Option<Place> {
     }
     let (source, _) = files.get(&path)?;
     let mut known = Report::new();
-    let own = values(&path, &source, &mut known).filter(is_shared)?;
+    let own = values(&path, &source, &mut known)?;
     let whole = lay(own, (source.name(), files), like::whole, &mut known)?;
     Some(origin(place, &whole, source.name(), files))
 }
@@ -83,10 +78,6 @@ fn takes_own(path: &str, files: &Files) -> bool {
 
 fn shared_path(name: &str) -> String {
     format!("{SHARED}/{name}.yaml")
-}
-
-fn is_shared(class: &Value) -> bool {
-    like::HELPERS.iter().any(|key| class.get(key).is_some())
 }
 
 /// The values of a rule file as typed; none when it cannot be read to its end, or holds too much.
@@ -137,9 +128,10 @@ fn problem(flaw: Flaw, file: &str, files: &Files) -> Problem {
     let at = place(&flaw.at, file, files);
     let problem = Problem::error(Code::BadRule, flaw.message).at(at);
     match flaw.unknown {
-        None => {
-            problem.help("mend it there; `words` are texts by name, `branches` changes by name")
-        }
+        None => problem.help(
+            flaw.help
+                .unwrap_or("mend it there; `words` are texts by name, `branches` changes by name"),
+        ),
         Some((name, known)) if known.is_empty() => {
             let known = files.ids(SHARED);
             problem.help(unknown_help(&name, known.iter().map(String::as_str)))

@@ -222,8 +222,18 @@ pub(crate) struct Release {
     pub trade: Option<String>,
     /// Taking it apart.
     pub task: Task,
-    /// Putting it together; left out when the corrective task does so for every verdict.
+    /// Putting it together; `none` where every corrective task does that, or nothing comes apart.
+    #[schemars(with = "TaskOrNone")]
     pub refit: Option<Task>,
+}
+
+/// Stands for a task or none in the schema of a field whose `none` is gone once a class is laid together.
+#[derive(JsonSchema)]
+#[serde(untagged)]
+#[allow(dead_code, reason = "only its schema is made")]
+enum TaskOrNone {
+    Task(Box<Task>),
+    None(#[schemars(extend("enum" = ["none"]))] String),
 }
 
 /// One task: what is done, with what, for how long, and what shows that it was done.
