@@ -6,7 +6,7 @@
 //!
 //! - `names`: every name is declared, and every expression and text can be evaluated;
 //! - `calls`: every calculation gets what it takes;
-//! - `verdicts` and `tasks`: branches and tasks are whole;
+//! - `verdicts` and `tasks`: branches and tasks are whole; `slips`: nothing means something else than it says;
 //! - `reach` and `taller`: every branch and every height can be reached, and a taller lift lightens nothing, by judging each check as a
 //!   job's at many points; `silent`: wherever a link stands, some check applies;
 //! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
@@ -31,6 +31,7 @@ mod rule_texts;
 mod sample;
 mod search;
 mod silent;
+mod slips;
 mod sources;
 mod subject;
 mod taller;
@@ -45,7 +46,7 @@ mod verdicts;
 use std::collections::BTreeSet;
 
 use crate::report::{Notes, Report};
-use crate::rules::expression::Scope;
+use crate::rules::expression::{Reading, Scope};
 use crate::rules::{Class, Per, Rules};
 use declared::{Declared, of_procedure_tasks, whole_job};
 
@@ -72,6 +73,7 @@ pub fn lint(rules: &Rules, report: &mut Report) {
         };
         names::procedure_task(declared, task, &mut notes);
         tasks::procedure_task(task, &mut notes);
+        slips::procedure_task(task, declared, &mut notes);
     }
     triggers::check(rules, report);
     levels::check(rules, report);
@@ -93,6 +95,12 @@ fn one_class(
     calls::class(&class_names, notes);
     verdicts::class(class, notes);
     tasks::class(class, notes);
+    let stand = rule_texts::Stand {
+        results: class.checks.len(),
+        each: None,
+    };
+    let declared = class_names.at(stand, Reading::Feed);
+    slips::class(class, &declared, notes);
     // A class that cannot be evaluated would only repeat its mistakes at every point that is tried.
     if notes.report.problems.len() == before {
         reach::class((settings, class), &pieces, notes);
@@ -100,6 +108,7 @@ fn one_class(
     sources::class(class, notes);
     let read = unused::read(&pieces)?;
     unused::class(class, &read, notes);
+    slips::never_asked(class, &pieces, notes);
     Some(read)
 }
 

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use super::Notes;
 use super::declared::{self, ClassNames, Declared, Sort};
 use super::rule_texts::{self, RuleText, Stand, Use};
+use super::slips;
 use super::trial;
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::{Expr, Reading};
@@ -112,11 +113,11 @@ fn one(
             notes.error(Code::UnknownName, &piece.path, message, help);
         }
     }
-    if all
-        && !tried
-        && let Err(error) = trial::attempt(&piece.what, used, declared)
-    {
-        bad(&piece.path, error.to_string(), notes);
+    if all && !tried {
+        slips::piece(piece, declared, notes);
+        if let Err(error) = trial::attempt(&piece.what, used, declared) {
+            bad(&piece.path, error.to_string(), notes);
+        }
     }
 }
 

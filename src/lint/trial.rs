@@ -38,6 +38,17 @@ pub(super) fn inputs(expression: &Expr, declared: &Declared) -> Vec<calc::Value>
         .collect()
 }
 
+/// Whether one number is above another of the same names whatever these are.
+pub(super) fn always_above(one: &Expr, other: &Expr, declared: &Declared) -> bool {
+    let used = sorts(one.names(), declared);
+    let known = used.len() == one.names().len();
+    let above = |scope: &Scope| {
+        let ends = [one, other].map(|expression| expression.number(scope).ok());
+        matches!(ends, [Some(low), Some(high)] if low > high)
+    };
+    known && scopes(&used, false).iter().all(above)
+}
+
 /// What each name that is used stands for.
 fn sorts<'d>(used: &BTreeSet<String>, declared: &'d Declared) -> Vec<(Slot, &'d Sort)> {
     let used = used.iter();

@@ -41,6 +41,29 @@ pub(crate) enum Node {
     Filter(Filter, Box<Node>),
 }
 
+impl Node {
+    /// Shows it and every piece below it.
+    pub(crate) fn each<'n>(&'n self, see: &mut impl FnMut(&'n Self)) {
+        see(self);
+        let (first, others): (Option<&Self>, &[Self]) = match self {
+            Self::Term(_) | Self::Name(_) => (None, &[]),
+            Self::Not(of) | Self::Minus(of) | Self::Filter(_, of) => (Some(of), &[]),
+            Self::And(all) | Self::Or(all) | Self::List(all) => (None, all),
+            Self::Compare(first, others) => {
+                for (_, other) in others {
+                    other.each(see);
+                }
+                (Some(first), &[])
+            }
+            Self::Two(_, of) => (None, &**of),
+            Self::If(of) => (None, &**of),
+        };
+        for below in first.into_iter().chain(others) {
+            below.each(see);
+        }
+    }
+}
+
 /// How one value stands to another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Comparison {

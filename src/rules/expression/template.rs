@@ -35,6 +35,18 @@ enum Piece {
     Either(Vec<(Option<Node>, Vec<Piece>)>),
 }
 
+/// Every piece, those under a condition behind it.
+fn walk<'p>(pieces: &'p [Piece], see: &mut impl FnMut(&'p Piece)) {
+    for piece in pieces {
+        see(piece);
+        if let Piece::Either(ways) = piece {
+            for (_, pieces) in ways {
+                walk(pieces, see);
+            }
+        }
+    }
+}
+
 /// Every text that was taken apart to be printed: those of one rule are printed at many heights, and for many jobs.
 static TAKEN_APART: LazyLock<RwLock<FxHashMap<Box<str>, Arc<Template>>>> =
     LazyLock::new(RwLock::default);
@@ -85,6 +97,28 @@ impl Template {
     /// The names it uses, dotted where it reads a field.
     pub(crate) fn names(&self) -> &BTreeSet<String> {
         &self.names
+    }
+
+    /// The words between its expressions.
+    pub(crate) fn words(&self) -> impl Iterator<Item = &str> {
+        let mut words = Vec::new();
+        walk(&self.pieces, &mut |piece| {
+            if let Piece::Words(range) = piece {
+                words.push(range.clone());
+            }
+        });
+        words.into_iter().filter_map(|range| self.text.get(range))
+    }
+
+    /// Its expressions and conditions.
+    pub(crate) fn nodes(&self) -> Vec<&Node> {
+        let mut nodes = Vec::new();
+        walk(&self.pieces, &mut |piece| match piece {
+            Piece::Words(_) => {}
+            Piece::Value(node) => nodes.push(node),
+            Piece::Either(ways) => nodes.extend(ways.iter().filter_map(|(when, _)| when.as_ref())),
+        });
+        nodes
     }
 
     /// The text with its values in it; fails where a name is not there or does not fit.
