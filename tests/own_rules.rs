@@ -1,8 +1,9 @@
 //! Rules of a workshop's own: every file of its folder is read or refused, values lie over values, and the pages say so.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::support::commands::demo;
+use crate::support::plan::Plan;
 use crate::support::run::{Bench, Outcome};
 
 const BY_VALUE: &str = "by: the workshop's master
@@ -188,6 +189,61 @@ fn check_lists_what_is_laid_over() {
         .code(0)
         .stderr;
     assert!(said.contains("tilt_limit: 4° instead of 5°"), "{said}");
+}
+
+#[test]
+fn a_file_of_the_procedure_stands_in_place_of_ours_and_a_state_keeps_what_is_not_said_of_it() {
+    let as_found = "stage: as found
+source: [{document: common practice, status: common practice}]
+tasks: [{id: crane, task: {title: Look at the crane, minutes: [1, 2, 3]}}]
+";
+    let states = "source: [{document: common practice, status: common practice}]
+states:
+  body: {of: side, course: [down as found, first stop, up, on stands, down on its blocks]}
+moments: {idling: {coolant: filled..ready}}
+";
+    let bench = Bench::new()
+        .file("own/procedure/05-as-found.yaml", as_found)
+        .file("own/states.yaml", states);
+    let said = bench.run(["check", "own"]).code(0).stderr;
+    let gone = "no longer done: taken-in, read-faults, road-test-as-found, engine-cold,";
+    assert!(said.contains(gone), "{said}");
+    let call = ["sheet", "--rules", "own", "--format", "json"];
+    let plan = Plan(bench.run(call).done().json());
+    // Whom a raised body shuts out, and what holds while the engine idles, was not said otherwise.
+    let walk = plan.task("walk-round.cab.left");
+    assert_eq!(walk["shuts_out"], json!(["inside", "under"]));
+    let check = &plan.task("clutch-line.check.idling")["while"];
+    assert_eq!(check["engine"], "idling");
+    assert_eq!(check["coolant"], "filled..ready");
+}
+
+#[test]
+fn what_cannot_be_begun_or_set_is_told_by_the_check() {
+    let pattern = include_str!("../rules/patterns/dual-cab.yaml");
+    let high = pattern.replacen("spacer: 40 mm", "spacer: 400 mm", 1);
+    let new = "settings: {round: {label: room, unit: mm, value: 30 mm}}\n";
+    let loose = "settings: {tilt_limit: 4 ±1}\n";
+    for (path, text, says) in [
+        (
+            "patterns/own.yaml",
+            high.as_str(),
+            "no job can be begun from it: `400 mm` is out of range",
+        ),
+        (
+            "settings.yaml",
+            new,
+            "a new one has a `label`, a `unit`, a `value` and a `source`",
+        ),
+        (
+            "settings.yaml",
+            loose,
+            "a setting is one value, without a tolerance",
+        ),
+    ] {
+        let bench = Bench::new().file(&format!("own/{path}"), text);
+        bench.run(["check", "own"]).failed().complains(says);
+    }
 }
 
 #[test]

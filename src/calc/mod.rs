@@ -71,3 +71,4 @@ pub use spec::{
 };
 pub use text::to_text;
 pub use value::{Given, InputName, Inputs, Outcome, Results, Used, Value, WorkingStep};
+pub(crate) use working::with_unit;

@@ -93,7 +93,7 @@ fn join(parts: impl Iterator<Item = String>) -> String {
 }
 
 /// A number with its unit.
-pub(super) fn with_unit(value: f64, unit: Option<Unit>) -> String {
+pub(crate) fn with_unit(value: f64, unit: Option<Unit>) -> String {
     format!("{}{}", figures(value, decimals(unit)), suffix(unit))
 }
 

@@ -7,6 +7,7 @@ use super::args::CheckArgs;
 use super::{End, complain, fail, output};
 use crate::assess::Depth;
 use crate::crew;
+use crate::desk::begin::{From, Wish, begin};
 use crate::desk::file;
 use crate::desk::fill::missing;
 use crate::desk::load::{DEMO, DEMO_SURVEY, Loaded, RulesArgs, read_twice};
@@ -14,7 +15,7 @@ use crate::form;
 use crate::lint;
 use crate::pipeline;
 use crate::quantity::Units;
-use crate::report::{Severity, numbered};
+use crate::report::{Code, Place, Problem, Severity, numbered};
 use crate::rules::{self, Files, Rules, builtin, pattern};
 
 /// Links of which is said what of them is still to be measured.
@@ -75,6 +76,7 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
         for id in pattern::ids(files) {
             if let Some(pattern) = pattern::load(files, &id, &mut loaded.report) {
                 form::rehearse(&pattern, &mut loaded.report);
+                begun(&id, files, loaded);
             }
         }
         checked.files += files.count();
@@ -92,7 +94,32 @@ fn everything(loaded: &mut Loaded, files: &Files, args: &RulesArgs, jobs: &[Path
     checked
 }
 
-/// What of the user's lies over ours, a line each; a file in the place of one of ours, or a new one, and each value.
+/// Begins a job from a pattern of the user's as `new` would, and reports what refuses that at the pattern.
+fn begun(id: &str, files: &Files, loaded: &mut Loaded) {
+    let path = format!("patterns/{id}.yaml");
+    let Some((source, false)) = files.get(&path) else {
+        return;
+    };
+    if loaded.report.has_errors() {
+        return;
+    }
+    let wish = Wish {
+        name: id.to_owned(),
+        from: From::Pattern(id.to_owned()),
+        words: Vec::new(),
+        add: Vec::new(),
+        without: Vec::new(),
+    };
+    for refused in begin(&wish, files, loaded).err().into_iter().flatten() {
+        let message = format!("no job can be begun from it: {refused}");
+        let problem =
+            Problem::error(Code::BadRule, message).at(Place::at(Path::new(source.name())));
+        loaded.report.push(problem.help("mend that in the pattern"));
+    }
+}
+
+/// What of the user's lies over ours, a line each; a file in the place of one of ours, or a new one, and each value. Of a file of the
+/// procedure it is said which of our tasks are not done any more.
 fn laid_over(rules: &Rules) -> String {
     let mut text = String::new();
     for path in &rules.files_laid_over {
@@ -102,7 +129,12 @@ fn laid_over(rules: &Rules) -> String {
             (_, true) => "laid over ours",
             (_, false) => "new",
         };
-        let _ = writeln!(text, "{path}: {how}");
+        let _ = write!(text, "{path}: {how}");
+        let gone = rules.no_longer_done(path);
+        if !gone.is_empty() {
+            let _ = write!(text, "; no longer done: {}", gone.join(", "));
+        }
+        text.push('\n');
     }
     for laid in &rules.laid_over {
         let _ = writeln!(text, "{}", laid.print(Units::Metric));

@@ -122,7 +122,7 @@ fn check(worked: &Calculated) -> Check {
     Check {
         asks: format!("{}{}", words::capital(title), key.unwrap_or_default()),
         calc: worked.evaluation.calc,
-        steps: working::lines(worked.evaluation.working()),
+        steps: working::with_ends(&worked.evaluation),
         symbols: Vec::new(),
         pictures: Vec::new(),
     }

@@ -198,9 +198,10 @@ pub(super) fn sizes(kind: PartKind, sizes: &BTreeMap<Size, Sized>, units: Units)
         }
     };
     let whole = sizes.contains_key(&Size::Length);
+    let nothing = |value: &Sized| matches!(value, Sized::Word(word) if word.trim().is_empty());
     let told = sizes
         .iter()
-        .filter(|(size, _)| !(whole && **size == Size::Longer));
+        .filter(|(size, value)| !(whole && **size == Size::Longer || nothing(value)));
     told.map(one).collect()
 }
 

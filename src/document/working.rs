@@ -2,9 +2,11 @@
 //!
 //! Takes the steps of a calculation; gives plain views for templates.
 
+use std::fmt::Write as _;
+
 use serde::Serialize;
 
-use crate::calc::WorkingStep;
+use crate::calc::{self, Evaluation, WorkingStep};
 use crate::study;
 
 /// One formula.
@@ -25,6 +27,22 @@ pub(super) fn lines<'s>(steps: impl IntoIterator<Item = &'s WorkingStep>) -> Vec
         gives: step.gives.clone(),
     });
     lines.collect()
+}
+
+/// The working of a check, each result with what it is over the tolerances of the readings: a verdict is taken on the worse end.
+pub(super) fn with_ends(evaluation: &Evaluation) -> Vec<FormulaLine> {
+    let mut lines = lines(evaluation.working());
+    for line in &mut lines {
+        let outcome = evaluation.result(line.name);
+        let ends = outcome.and_then(|outcome| Some((outcome.bounds?, outcome.unit?)));
+        if let Some(((least, most), unit)) = ends {
+            let [least, most] = [least, most].map(|end| calc::with_unit(end, Some(unit)));
+            if least != most {
+                let _ = write!(line.gives, " ({least} to {most} within the tolerances)");
+            }
+        }
+    }
+    lines
 }
 
 impl FormulaLine {

@@ -283,6 +283,17 @@ impl Rules {
     }
 }
 
+impl Rules {
+    /// The tasks of our file of that path that the rules no longer have.
+    pub(crate) fn no_longer_done(&self, path: &str) -> Vec<String> {
+        let folder = path.starts_with("procedure/");
+        let ours = folder.then(|| embedded::values::<written::Procedure>(path));
+        let ours = ours.flatten().into_iter().flat_map(|ours| ours.tasks);
+        let done = |id: &str| self.procedure.iter().any(|task| task.id == id);
+        ours.map(|task| task.id).filter(|id| !done(id)).collect()
+    }
+}
+
 /// So many names can be taken in at a glance.
 const FEW: usize = 8;
 
@@ -363,18 +374,29 @@ pub(crate) fn read_rest(files: &Files, wanted: &Wanted<'_>, report: &mut Report)
     }
 }
 
-/// The states of the vehicle; a workshop's file is laid over ours state by state.
+/// The states of the vehicle; a workshop's file is laid over ours state by state and moment by moment. What it does not say of a state
+/// (whom it shuts out, when it is not left, what takes its time) stays.
 fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
     let path = STATES;
     let ours = files.ours(path);
     let own = files.own.get(path).cloned();
+    let mut known: BTreeMap<String, written::State> = BTreeMap::new();
     for (source, ours) in [(ours, true), (own, false)] {
         if let Some(source) = source
-            && let Some(written) = read::<written::States>(path, (&source, ours), report)
+            && let Some(mut written) = read::<written::States>(path, (&source, ours), report)
         {
+            for (name, state) in &mut written.states {
+                if let Some(known) = known.get(name) {
+                    state.keep(known);
+                }
+            }
+            known.extend(written.states.clone());
             let file = source.name().to_owned();
             rules.procedure_sources.insert(file, written.source.clone());
-            rules.moments.extend(written.moments.clone());
+            for (moment, holds) in &written.moments {
+                let of = rules.moments.entry(moment.clone()).or_default();
+                of.extend(holds.clone());
+            }
             rules.together.extend(written.together.clone());
             let mut fields = check::Fields::new(source.name(), ours, report);
             let (states, from) = check::states(written, &mut fields);

@@ -77,7 +77,13 @@ pub(super) fn settings(
             let added = check::settings_of(BTreeMap::from([(name, new)]), &at, &mut fields);
             rules.settings.extend(added);
         } else {
-            report.push(unknown(&name, place, rules.settings.keys()));
+            let problem = unknown(&name, place, rules.settings.keys());
+            let begun = entry.label.is_some() || entry.unit.is_some() || entry.source.is_some();
+            report.push(if begun {
+                problem.help("a new one has a `label`, a `unit`, a `value` and a `source`")
+            } else {
+                problem
+            });
         }
     }
     for (class, named) in &of_classes {
@@ -111,6 +117,12 @@ fn lay(
     report: &mut Report,
 ) -> Option<LaidOver> {
     let value = match Quantity::parse(entry.value.as_str(), known.value.unit) {
+        Ok(value) if value.tolerance > 0.0 => {
+            let message = "a setting is one value, without a tolerance";
+            let problem = Problem::error(Code::BadRule, message).at(place.clone());
+            report.push(problem.help("write the end that is safe"));
+            return None;
+        }
         Ok(value) => value,
         Err(error) => {
             let problem = Problem::error(error.code(), error.to_string());

@@ -489,6 +489,20 @@ pub(crate) struct State {
     pub waits: BTreeMap<String, Wait>,
 }
 
+impl State {
+    /// Keeps of a state what is not said of the one that lies over it.
+    pub(super) fn keep(&mut self, known: &Self) {
+        if self.shuts_out.is_empty() {
+            self.shuts_out.clone_from(&known.shuts_out);
+        }
+        if self.waits.is_empty() {
+            self.waits.clone_from(&known.waits);
+        }
+        self.not_overnight = self.not_overnight.take().or(known.not_overnight.clone());
+        self.attended = self.attended.take().or(known.attended.clone());
+    }
+}
+
 /// The one fact of a job that a wait may take its hours from.
 pub(crate) const COAT_HOURS: &str = "lift.coat_hours";
 
@@ -626,7 +640,7 @@ pub struct LimitSource {
 }
 
 /// The verdicts that a rule may give: all but `measure`, which is for what is not yet known.
-fn verdicts() -> Vec<&'static str> {
+pub(super) fn verdicts() -> Vec<&'static str> {
     let all = Verdict::iter();
     all.filter(|verdict| *verdict != Verdict::Measure)
         .map(Verdict::word)

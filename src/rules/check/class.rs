@@ -147,7 +147,7 @@ fn branch(written: written::VerdictRule, path: Path, fields: &mut Fields<'_>) ->
     // `measure` is never a rule's to give.
     let find = |word: &str| word.parse().ok().filter(|one| *one != Verdict::Measure);
     let at = || path.key("verdict");
-    let verdict = fields.word(&written.verdict, &at, Verdict::VARIANTS, find)?;
+    let verdict = fields.word(&written.verdict, &at, &written::verdicts(), find)?;
     let also = written.also.into_iter().enumerate();
     let also = also
         .filter_map(|(index, extra)| {

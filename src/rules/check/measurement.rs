@@ -119,6 +119,14 @@ fn kind(
         return number(written, unit, path, fields);
     }
     if let Some(choices) = written.choices.take() {
+        let before = |at: usize| choices.iter().take(at);
+        let twice = |at: &usize| before(*at).any(|one| choices.get(*at) == Some(one));
+        if let Some(at) = (0..choices.len()).find(twice) {
+            let at = path.key("choices").index(at);
+            let message = "this choice stands twice";
+            let help = "leave one out, or give it another word";
+            fields.notes.error(Code::BadRule, &at, message, help);
+        }
         return Some(Answer::Choice(choices));
     }
     if let Some(keys) = written.keys.take() {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::fields::Fields;
-use crate::report::Path;
+use crate::report::{Code, Path};
 use crate::rules::model::Setting;
 use crate::rules::written;
 
@@ -22,6 +22,10 @@ pub(in crate::rules) fn of(
         let Some(value) = fields.quantity(&setting.value, unit, &|| path.key("value")) else {
             continue;
         };
+        if value.tolerance > 0.0 {
+            exact(&path.key("value"), fields);
+            continue;
+        }
         let setting = Setting {
             label: setting.label,
             value,
@@ -30,4 +34,11 @@ pub(in crate::rules) fn of(
         checked.insert(name, setting);
     }
     checked
+}
+
+/// Refuses a tolerance: a reading has one, a limit has none.
+fn exact(at: &Path, fields: &mut Fields<'_>) {
+    let message = "a setting is one value, without a tolerance";
+    let help = "write the end that is safe";
+    fields.notes.error(Code::BadRule, at, message, help);
 }
