@@ -368,7 +368,7 @@ impl<'r> Frame<'r> {
         let parts = link.parts();
         let on: Vec<&str> = parts.map(|part| self.job.part_title(part)).collect();
         let because = format!(
-            "it is bolted to {}, which move apart, and names no class that says how to undo it",
+            "it is bolted to {}, which move apart, and names no class that says how to undo it; `liftsheet classes WORD` finds one, or the workshop writes its own",
             on.join(" and ")
         );
         Assessed::blank(id, link, None).said(Verdict::Stop, "no rule", &because)

@@ -10,7 +10,7 @@ use super::record_words::Account;
 use super::{Look, words};
 use crate::record::{
     Act, Footing, Record, SignedTask, Standing, State, Status, change_words, fast, is_checked,
-    ran_behind, turns,
+    ran_behind, turns, worked_out,
 };
 use crate::report::{in_message, numbered};
 
@@ -101,6 +101,7 @@ pub(crate) fn next(
         let missing: Vec<String> = turn
             .standing
             .missing()
+            .filter(|asked| !worked_out(task).contains(&asked.name.as_str()))
             .map(|asked| {
                 let limits = words::limits_of(asked.unit, (asked.least, asked.most), look.units);
                 let limits = limits

@@ -174,8 +174,6 @@ pub(super) fn count_of(count: u32, counted: &str) -> String {
 /// The sizes of a part, a phrase each. What is cut or made must not fall short; what is bought is named as it is sold.
 pub(super) fn sizes(kind: PartKind, sizes: &BTreeMap<Size, Sized>, units: Units) -> Vec<String> {
     let sold = matches!(kind, PartKind::Bolt | PartKind::Spacer | PartKind::Nut);
-    let thread = sizes.get(&Size::Thread);
-    let metric = matches!(thread, Some(Sized::Word(name)) if name.starts_with('M'));
     let one = |(size, value): (&Size, &Sized)| match value {
         Sized::Word(word) if *size == Size::Class => format!("class {word}"),
         Sized::Word(word) => word.clone(),
@@ -189,8 +187,6 @@ pub(super) fn sizes(kind: PartKind, sizes: &BTreeMap<Size, Sized>, units: Units)
                 Size::Inner => format!("{exact} inside"),
                 Size::Height => format!("{exact} high"),
                 Size::Thickness => format!("at least {} thick", least()),
-                // A metric bolt is sold by millimetres everywhere.
-                Size::Length if metric => format!("{} long", value.print(Units::Metric)),
                 Size::Length if sold => format!("{exact} long"),
                 Size::Length => format!("at least {} long", least()),
                 _ => format!("at least {} longer than the old one", least()),

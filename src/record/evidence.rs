@@ -315,11 +315,14 @@ fn missing(task: &SignedTask, asked: &Asked) -> Problem {
 
 /// A value that is not as it must be, and what is needed: `24 mm, and at least 25 mm is needed`.
 fn outside(asked: &Asked, value: &Entered) -> String {
-    format!(
-        "{}, and {} is needed",
-        quoted(&value.print(Units::Metric)),
-        needed(asked)
-    )
+    let mut printed = value.print(Units::Metric);
+    if let Entered::Number(number) = value
+        && needed(asked).contains(&printed)
+    {
+        // So near a limit that both print alike.
+        printed = format!("{} {}", (number.value * 1e4).round() / 1e4, number.unit);
+    }
+    format!("{}, and {} is needed", quoted(&printed), needed(asked))
 }
 
 /// What is said at once to whoever stands beside the vehicle: values of the entries that cannot be signed off so, and what is still to be

@@ -78,6 +78,12 @@ impl<'a> Material<'a> {
         links.any(|link| self.wants(link))
     }
 
+    /// Whether a task can be told by its title: the pieces of a check that is made at several moments are called alike.
+    pub(super) fn is_named_once(&self, task: &Task) -> bool {
+        let mut tasks = self.made.plan.tasks.iter();
+        !tasks.any(|other| other.id != task.id && other.title == task.title)
+    }
+
     /// Whether one task must come before another, however many lie between them.
     pub(super) fn comes_before(&self, first: usize, then: usize) -> bool {
         let before = self.before.get(then).and_then(|before| before.get(first));

@@ -47,6 +47,12 @@ pub(super) fn order(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
 fn question(material: &Material<'_>, draw: &mut Lots, pair: &Pair) -> Option<Question> {
     let task = |number: usize| material.made.plan.tasks.get(number);
     let (first, then) = (task(pair.first)?, task(pair.then)?);
+    if ![first, then]
+        .into_iter()
+        .all(|task| material.is_named_once(task))
+    {
+        return None;
+    }
     let shown = draw.shuffled([(first, true), (then, false)]);
     let options = shown.iter();
     let options = options.map(|(task, right)| (task.title.marked(), *right));
@@ -174,14 +180,18 @@ pub(super) fn hold(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let holds = tasks
         .iter()
         .enumerate()
-        .filter(|(_, task)| task.hold.is_some());
+        .filter(|(_, task)| task.hold.is_some() && material.is_named_once(task));
     let mut questions = Vec::new();
     for (number, hold) in draw.shuffled(holds) {
         let waits = |task: usize| material.comes_before(number, task);
-        let waiting = draw.shuffled(material.tasks().filter(|(task, _)| waits(*task)));
+        let told = |task: &Task| material.is_named_once(task);
+        let waiting = material
+            .tasks()
+            .filter(|(at, task)| waits(*at) && told(task));
+        let waiting = draw.shuffled(waiting);
         let waiting = waiting.into_iter().next();
         let others = tasks.iter().enumerate();
-        let others = others.filter(|(task, _)| *task != number && !waits(*task));
+        let others = others.filter(|(at, task)| *at != number && !waits(*at) && told(task));
         let others = draw.shuffled(others).into_iter().take(OTHERS);
         let shown = draw.shuffled(waiting.into_iter().chain(others));
         let options = shown.iter();
