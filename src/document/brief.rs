@@ -136,7 +136,22 @@ fn no_days(brief: &Brief<'_>) -> Option<String> {
 }
 
 fn work(group: &Group<'_>) -> Value {
-    let item = |item: &Item<'_>| format!("{}: {}", words::capital(item.done), item.what.join(", "));
+    // Of several connections of one name some are done one way and some another.
+    let part = |what: &&str| {
+        let items = group.items.iter();
+        items.filter(|item| item.what.contains(what)).count() > 1
+    };
+    let named = |what: &&str| {
+        if part(what) {
+            format!("some of {what}")
+        } else {
+            (*what).to_owned()
+        }
+    };
+    let item = |item: &Item<'_>| {
+        let what: Vec<String> = item.what.iter().map(named).collect();
+        format!("{}: {}", words::capital(item.done), what.join(", "))
+    };
     let items: Vec<String> = group.items.iter().map(item).collect();
     context! {
         heading => words::capital(group.heading),

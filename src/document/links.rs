@@ -50,6 +50,16 @@ pub(super) fn rows(made: &Made<'_>, look: Look) -> (Vec<LinkRow>, Vec<LinkRow>, 
     (worked, left, marks.list())
 }
 
+/// The connections that are left alone, without what the lift brings about beside them.
+pub(super) fn left_alone(made: &Made<'_>, look: Look) -> Vec<LinkRow> {
+    let links = made.assessment.walking().into_iter();
+    let left = links.filter(|link| {
+        let alone = link.verdict == Verdict::Leave && !link.release;
+        alone && link.origin != Origin::Consequence
+    });
+    table(made, left, look, (&mut Marks::new(look.units), false))
+}
+
 /// Says where the first task on one of a row's connections stands.
 fn link(made: &Made<'_>, rows: &mut [LinkRow]) {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();

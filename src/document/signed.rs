@@ -59,7 +59,7 @@ pub fn to_keep(made: &Made<'_>) -> BTreeMap<String, Value> {
             units,
             ..Look::default()
         };
-        let (_, left, _) = links::rows(made, look);
+        let left = links::left_alone(made, look);
         let page = json!({
             "head": head(made, look), "facts": facts::facts(made, units), "left": left,
             "worked": handover::worked(made), "watch": handover::watch(made), "demo": made.job.demo,

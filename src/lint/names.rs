@@ -172,9 +172,12 @@ fn class_hint(class: &Class, name: &str, stand: Stand<'_>, reading: Reading) -> 
                 "in a condition ask for one of its choices, such as `{root}.{first}`"
             ))
         }
-        (Answer::Choice(_), Reading::Feed) if name != root => Some(format!(
-            "here `{root}` is the word itself; its choices are yes/no in conditions only"
-        )),
+        (Answer::Choice(_), Reading::Feed) if name != root => {
+            let choice = name.split_once('.').map_or(name, |(_, choice)| choice);
+            Some(format!(
+                "here `{root}` is the word itself: compare it, as in `{root} == '{choice}'`"
+            ))
+        }
         (Answer::Designation, Reading::Judge) => Some(format!(
             "`{root}` is a designation; give it to a calculation, and judge the results"
         )),

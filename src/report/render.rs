@@ -62,7 +62,10 @@ pub fn render(report: &Report, texts: &dyn Texts, look: Look) -> String {
         let block = renderer.render(&[group(problem, texts, &lines, look)]);
         without_empty_origins(&block) + "\n"
     });
-    blocks.collect::<Vec<_>>().join("\n")
+    let mut blocks: Vec<String> = blocks.collect();
+    // What stands once and is used in several places is told of once.
+    blocks.dedup();
+    blocks.join("\n")
 }
 
 /// The renderer announces an excerpt without a file by an empty `:::`; the line above has already said where it is.

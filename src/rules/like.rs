@@ -449,6 +449,8 @@ impl Node {
                     let message = format!("`<{name}>` stands for no word of this class");
                     let mut flaw = Flaw::new(&self.origin, message);
                     flaw.unknown = Some((name, words.keys().cloned().collect()));
+                    flaw.help =
+                        Some("a class gives each word of what it takes over under `words`;");
                     flaws.push(flaw);
                 }
             },

@@ -60,11 +60,18 @@ fn typed_at(place: &Place, files: &Files) -> Option<Place> {
 pub(crate) fn at_origins(report: &Report, files: &Files) -> Report {
     let mut report = report.clone();
     for problem in &mut report.problems {
+        let class = problem.at.as_ref().map(|place| place.file.clone());
         let related = problem.related.iter_mut().map(|(place, _)| place);
         for place in problem.at.iter_mut().chain(related) {
             if let Some(typed) = typed_at(place, files) {
                 *place = typed;
             }
+        }
+        if let (Some(class), Some(at)) = (class, &problem.at)
+            && class != at.file
+        {
+            let taken = Place::new(class, Path::root().key("like"));
+            problem.related.push((taken, "taken over here".to_owned()));
         }
     }
     report
@@ -125,19 +132,26 @@ fn lay(
 }
 
 fn problem(flaw: Flaw, file: &str, files: &Files) -> Problem {
-    let at = place(&flaw.at, file, files);
+    // A word is missing in the class, wherever the shared file has it.
+    let at = match (&flaw.at.file, flaw.help) {
+        (Some(_), Some(_)) => Place::new(file, Path::root().key("like")),
+        _ => place(&flaw.at, file, files),
+    };
     let problem = Problem::error(Code::BadRule, flaw.message).at(at);
-    match flaw.unknown {
-        None => problem.help(
-            flaw.help
-                .unwrap_or("mend it there; `words` are texts by name, `branches` changes by name"),
-        ),
-        Some((name, known)) if known.is_empty() => {
+    let help = match &flaw.unknown {
+        None => String::new(),
+        Some((name, known)) if known.is_empty() && flaw.help.is_none() => {
             let known = files.ids(SHARED);
-            problem.help(unknown_help(&name, known.iter().map(String::as_str)))
+            unknown_help(name, known.iter().map(String::as_str))
         }
-        Some((name, known)) => problem.help(unknown_help(&name, known.iter().map(String::as_str))),
-    }
+        Some((name, known)) => unknown_help(name, known.iter().map(String::as_str)),
+    };
+    let way = flaw.help.unwrap_or_default();
+    let help = [way, help.as_str()].join(" ");
+    problem.help(match help.trim() {
+        "" => "mend it there; `words` are texts by name, `branches` changes by name".to_owned(),
+        help => help.to_owned(),
+    })
 }
 
 fn origin(at: &Place, whole: &Whole, file: &str, files: &Files) -> Place {
