@@ -41,7 +41,7 @@ fn work_is_signed_once_and_outlasts_a_power_cut() {
     send(&mut one, "/job/ridge/task/1", &fields).is(303);
     served.kill();
     let text = std::fs::read_to_string(bench.path().join("ridge.record.jsonl")).unwrap();
-    assert_eq!(text.lines().count(), 6, "{text}");
+    assert_eq!(text.lines().count(), 5, "{text}");
     bench
         .run(["record", "ridge.yaml"])
         .code(1)
