@@ -74,7 +74,7 @@ impl<'a> Stands<'a> {
                 let closes = steps.iter().any(|step| step.word == CLOSED);
                 apart += usize::from(closes && has(RELEASED) && !has(CLOSED));
             } else if let Some(step) = step(steps, turn).filter(|_| *kept) {
-                alike.entry(step).or_default().push(instance);
+                alike.entry(step).or_default().push(called(instance));
             }
         }
         let mut phrases: Vec<String> = alike.into_iter().map(phrase).collect();
@@ -83,6 +83,15 @@ impl<'a> Stands<'a> {
         }
         phrases
     }
+}
+
+/// The state of a body that is called body is said once.
+fn called(instance: &str) -> &str {
+    let (state, of) = instance.split_once(' ').unwrap_or((instance, ""));
+    let again = of
+        .strip_prefix(state)
+        .is_some_and(|side| side.starts_with(' '));
+    if again { of } else { instance }
 }
 
 /// `chocks in` for one, `open: bonnet, brakes` for several that stand at the same step.
