@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Notes, names};
+use super::{Notes, names, units};
 use crate::report::{Code, Path, Report, unknown_help};
 use crate::rules::{Limit, Region};
 
@@ -43,6 +43,7 @@ pub(super) fn region(region: &Region, report: &mut Report) {
         filled(&limit.because, &at.key("because"), &mut notes);
         source(limit, &mut notes);
         names::limit(limit, &mut notes);
+        units::limit(limit, &mut notes);
         if limit.value.names().is_empty() {
             notes.error(
                 Code::BadRule,

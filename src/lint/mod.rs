@@ -6,7 +6,7 @@
 //!
 //! - `names`: every name is declared, and every expression and text can be evaluated;
 //! - `calls`: every calculation gets what it takes;
-//! - `verdicts` and `tasks`: branches and tasks are whole; `slips`: nothing means something else than it says;
+//! - `verdicts` and `tasks`: branches and tasks are whole; `slips`: nothing means something else than it says; `units` agree;
 //! - `reach` and `taller`: every branch and every height can be reached, and a taller lift lightens nothing, by judging each check as a
 //!   job's at many points; `silent`: wherever a link stands, some check applies;
 //! - `triggers`, `levels` and `circles`: tasks call, need and follow what is there, in stages that close;
@@ -40,6 +40,7 @@ mod tasks;
 mod tests;
 mod trial;
 mod triggers;
+mod units;
 mod unused;
 mod verdicts;
 
@@ -58,7 +59,7 @@ pub fn lint(rules: &Rules, report: &mut Report) {
     for class in all_classes(rules) {
         let mut notes = Notes::of(&class.file, report);
         kinds::class(rules, class, &mut notes);
-        read.push(one_class((&settings, &job), class, &mut notes));
+        read.push(one_class((rules, &settings, &job), class, &mut notes));
     }
     for region in rules.regions.values() {
         limits::region(region, report);
@@ -74,6 +75,7 @@ pub fn lint(rules: &Rules, report: &mut Report) {
         names::procedure_task(declared, task, &mut notes);
         tasks::procedure_task(task, &mut notes);
         slips::procedure_task(task, declared, &mut notes);
+        units::procedure_task(rules, task, &mut notes);
     }
     triggers::check(rules, report);
     levels::check(rules, report);
@@ -84,7 +86,7 @@ pub fn lint(rules: &Rules, report: &mut Report) {
 
 /// Checks a class; gives what it reads, none where something of it cannot be read.
 fn one_class(
-    (settings, job): (&Scope, &Declared),
+    (rules, settings, job): (&Rules, &Scope, &Declared),
     class: &Class,
     notes: &mut Notes<'_>,
 ) -> Option<BTreeSet<String>> {
@@ -101,6 +103,7 @@ fn one_class(
     };
     let declared = class_names.at(stand, Reading::Feed);
     slips::class(class, &declared, notes);
+    units::class((rules, class), &pieces, notes);
     // A class that cannot be evaluated would only repeat its mistakes at every point that is tried.
     if notes.report.problems.len() == before {
         reach::class((settings, class), &pieces, notes);

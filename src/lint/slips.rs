@@ -124,7 +124,7 @@ pub(super) fn piece(piece: &RuleText<'_>, declared: &Declared, notes: &mut Notes
                     "write `{{ expression | mm }}` or `{% if condition %}`, or leave the brace out";
                 notes.error(Code::BadExpression, &piece.path, message, help);
             }
-            trees.extend(template.nodes());
+            trees.extend(template.nodes().into_iter().map(|(_, node)| node));
         }
         Use::Text(_, Err(_)) => {}
     }

@@ -110,13 +110,18 @@ impl Template {
         words.into_iter().filter_map(|range| self.text.get(range))
     }
 
-    /// Its expressions and conditions.
-    pub(crate) fn nodes(&self) -> Vec<&Node> {
+    /// Its expressions and conditions, each with whether it is printed.
+    pub(crate) fn nodes(&self) -> Vec<(bool, &Node)> {
         let mut nodes = Vec::new();
         walk(&self.pieces, &mut |piece| match piece {
             Piece::Words(_) => {}
-            Piece::Value(node) => nodes.push(node),
-            Piece::Either(ways) => nodes.extend(ways.iter().filter_map(|(when, _)| when.as_ref())),
+            Piece::Value(node) => nodes.push((true, node)),
+            Piece::Either(ways) => {
+                nodes.extend(
+                    ways.iter()
+                        .filter_map(|(when, _)| Some((false, when.as_ref()?))),
+                );
+            }
         });
         nodes
     }
