@@ -226,18 +226,18 @@ fn unit(node: &Node, units: &Units, told: &mut impl FnMut(String)) -> Option<Uni
             }
             None
         }
-        Node::Not(of) => {
-            unit(of, units, told);
-            None
-        }
-        Node::And(all) | Node::Or(all) => {
-            for one in all {
-                unit(one, units, told);
-            }
-            None
-        }
+        Node::Not(of) => within(std::slice::from_ref(of), units, told),
+        Node::And(all) | Node::Or(all) => within(all, units, told),
         Node::Term(_) => None,
     }
+}
+
+/// Looks into what is yes or no itself.
+fn within(all: &[Node], units: &Units, told: &mut impl FnMut(String)) -> Option<Unit> {
+    for one in all {
+        unit(one, units, told);
+    }
+    None
 }
 
 fn meet([one, other]: [Option<Unit>; 2], how: &str, told: &mut impl FnMut(String)) {
