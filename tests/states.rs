@@ -137,8 +137,8 @@ fn a_lever_s_clearance_is_looked_at_before_console_and_boots_hide_it() {
     let told = |task: &str| plan.task(task)["steps"].to_string();
     assert!(told("gear-lever.check").contains("engine rocked"));
     assert!(!told("gear-lever.check.wheels-down").contains("engine rocked"));
-    assert!(told("clutch-line.check").contains("Pedal down"));
-    assert!(!told("clutch-line.check.idling").contains("Pedal down"));
+    assert!(told("clutch-line.check").contains("Rock the engine"));
+    assert!(!told("clutch-line.check.idling").contains("Rock the engine"));
 }
 
 #[test]

@@ -181,7 +181,9 @@ fn seated(task: &plan::Task, team: &Team) -> Vec<Seat> {
 
 /// The one supervisor who may check a task, and so may not answer for it, where somebody else can.
 fn only_checker<'t>(task: &plan::Task, team: &'t Team) -> Option<&'t str> {
-    if task.sign == plan::Sign::Tick || task.hold.is_some() {
+    // What a hold point signs off is looked at by whoever signs that.
+    let by_hold = task.signed_with > task.number;
+    if task.sign == plan::Sign::Tick && !by_hold || task.hold.is_some() {
         return None;
     }
     let is_supervisor = |member: &&Member| member.roles.contains(&Role::Supervisor);

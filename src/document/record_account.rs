@@ -47,7 +47,8 @@ pub(crate) fn standing(
     let now = now.filter(|turn| turn.act == Act::Done && turn.standing.task.due.is_none());
     let now = now.map(|turn| {
         let task = turn.standing.task;
-        format!("{}: {}", named(task), task.title.print(look.units))
+        let title = task.title.print(look.units);
+        format!("{}: {title}{}", named(task), first(status, task))
     });
     list(&mut out, "Can be done now", now);
     let open = lift().filter(|one| matches!(one.state(), State::Open | State::Begun));
@@ -116,10 +117,11 @@ pub(crate) fn next(
             format!("; writes {}", missing.join(", "))
         };
         let line = format!(
-            "{:>4} {what}{who}: {}, {}{asks}",
+            "{:>4} {what}{who}: {}, {}{asks}{}",
             task.number,
             task.title.print(look.units),
-            task.id
+            task.id,
+            first(status, task)
         );
         out.push_str(&in_message(&line));
         out.push('\n');
@@ -284,4 +286,13 @@ fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
     let behind = behind
         .map(|number| format!("entry {number}: the machine's clock ran behind the entry before"));
     stretches.chain(account.too_soon()).chain(behind)
+}
+
+/// What no task says, because the body was not to be raised before.
+fn first(status: &Status<'_>, task: &SignedTask) -> &'static str {
+    if status.lets_down(task) {
+        "; first the body is let down, a bolt by hand in every mount"
+    } else {
+        ""
+    }
 }

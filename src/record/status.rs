@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::agreed::Agreed;
+use super::agreed::{Agreed, SignedTask};
 use super::effective::Effective;
 use super::entry::{Act, Entry, Record};
 use super::square;
@@ -101,6 +101,12 @@ impl<'a> Status<'a> {
     /// How the task of that id stands.
     pub fn get(&self, id: &str) -> Option<&Standing<'a>> {
         self.tasks.get(*self.by_id.get(id)?)
+    }
+
+    /// Whether a body that was raised for what is done later is let down before this task is begun.
+    pub fn lets_down(&self, task: &SignedTask) -> bool {
+        let raised = task.raised.keys().filter_map(|up| self.get(up));
+        raised.into_iter().any(Standing::fell_with_another)
     }
 
     fn get_mut(&mut self, id: &str) -> Option<&mut Standing<'a>> {

@@ -195,6 +195,7 @@ fn show(house: &House, ask: &Ask, (board, desk, number): Screen<'_>, faults: &[S
         "why_not": work::why_not(desk).or_else(|| not_now(&status, &pieces, (does, checks, person))),
         "does": does.then(|| format!("Done, as {name}")),
         "checks": checks.then(|| format!("Sign as {name}")),
+        "first": pieces.iter().any(|one| status.lets_down(one.task)),
         "guards": hold.then(|| "The work goes on only when somebody who did not do it has looked, and signed.".to_owned()),
         "may_reject": !pieces.iter().all(|one| one.done().is_empty()),
         "asks": asks,

@@ -372,6 +372,9 @@ fn what_is_found_to_cross_while_a_side_is_up_lets_that_side_down() {
             assert_eq!(opens(&format!("{task}.cab.left")), up, "{task} of {said}");
             assert!(!opens(&format!("{task}.cab.right")), "{task} of {said}");
         }
+        let account = bench.run(["record", "job.yaml"]).code(1).stdout;
+        let first = account.contains("first the body is let down, a bolt by hand");
+        assert_eq!(first, up, "{account}");
     }
 }
 
