@@ -56,7 +56,10 @@ fn filled(args: &FillArgs, loaded: &mut Loaded) -> Result<String, Vec<Problem>> 
 fn signed_for(job: &Path, text: String, files: &Files) -> Option<String> {
     // What is wrong with a record is told by whoever works with it.
     let desk = open::with(job, None, output::complain).ok()?;
-    let opens = desk.would_open(&Source::from_text(file::shown(job), text), files)?;
+    let then = Source::from_text(file::shown(job), text);
+    let (mut opens, refused) = desk.would_open(&then, files)?;
+    // What would be refused is said before it is written.
+    opens.extend(refused.map(|problem| format!("and is refused so: {}", problem.message)));
     let list = opens.iter().map(|one| format!("  {}\n", in_message(one)));
     let again = match opens.len() {
         0 => "opens nothing again".to_owned(),

@@ -133,8 +133,12 @@ impl Desk {
         fallen(&self.footing)
     }
 
-    /// What more would fall open by another job file; nothing where that would not have to be signed for.
-    pub(crate) fn would_open(&self, job: &Source, files: &Files) -> Option<Vec<String>> {
+    /// What more would fall open by another job file, and why nobody could sign for it; nothing where that would not have to be signed for.
+    pub(crate) fn would_open(
+        &self,
+        job: &Source,
+        files: &Files,
+    ) -> Option<(Vec<String>, Option<Problem>)> {
         self.record.bound()?;
         let mut now = made_of(job, files, &mut Loaded::default(), None)?;
         in_workshop(Some(&mut now), self.footing.workshop.as_ref());
@@ -142,12 +146,10 @@ impl Desk {
         let before = self.open_again();
         let mut more = fallen(&then);
         more.retain(|one| !before.contains(one));
-        // What would be refused is said before it is written.
         let left = then.left_apart();
         let left = left.filter(|_| self.footing.difference.left_apart.is_empty());
-        more.extend(left.map(|problem| format!("and is refused so: {}", problem.message)));
         let counts = then.difference.counts() && !self.footing.difference.counts();
-        (counts || !more.is_empty()).then_some(more)
+        (counts || left.is_some() || !more.is_empty()).then_some((more, left))
     }
 
     /// Tells, once, that somebody else has the record.

@@ -12,6 +12,7 @@ use super::prove::pin_needed;
 use super::workshop::{Workshop, needs_place};
 use super::{hash, weak};
 use crate::chain::{Chain, Time, sha256};
+use crate::job::Role;
 use crate::keys::{Home, draw};
 use crate::report::{Code, Problem, quoted};
 
@@ -80,6 +81,15 @@ fn allowed(workshop: &Workshop, person: &str, by: By<'_>) -> Result<Act, Problem
     if !leads && let Some(supervisor) = supervisors.next() {
         let message = format!("the PIN of `{}` is set by a supervisor", quoted(person));
         let help = format!("let a supervisor do it: `--by {supervisor}`");
+        return Err(workshop.refusal(Code::WrongRole, message, help));
+    }
+    let roles = &workshop.member(proof.person())?.roles;
+    if !leads && roles.iter().all(|role| *role == Role::Apprentice) {
+        let message = format!(
+            "an apprentice sets nobody else's PIN, and so not that of `{}`",
+            quoted(person)
+        );
+        let help = "let a fitter do it, since there is no other supervisor: `--by ID`";
         return Err(workshop.refusal(Code::WrongRole, message, help));
     }
     Ok(if member.has_pin {

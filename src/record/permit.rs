@@ -38,8 +38,12 @@ pub(super) fn of_record(
     act: Act,
     supervisor: bool,
 ) -> Result<Role, Problem> {
+    let learns = who.is(Role::Apprentice) && !who.is(Role::Fitter);
     if supervisor {
         supervises((id, who), act, "")
+    } else if act == Act::Changed && learns && !who.is(Role::Supervisor) {
+        // What was measured otherwise may lighten a verdict that somebody relies on.
+        Err(no_role(id, act, "", "fitter or supervisor"))
     } else {
         any((id, who), act, "")
     }

@@ -37,7 +37,7 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
     let mut targets = targets
         .map_err(|more| problems.extend(more))
         .unwrap_or_default();
-    still_to_sign(&mut targets, &Status::of(&footing.agreed, record), wish.act);
+    still_to_sign(&mut targets, &Status::of(&footing.agreed, record), wish);
     let who = person(&footing.people, &wish.by)
         .map_err(|problem| problems.push(problem))
         .ok();
@@ -90,13 +90,16 @@ fn sent_before(record: &Record, wish: &Wish) -> Option<Problem> {
     Some(Problem::error(Code::AlreadySigned, message).help("nothing more is signed"))
 }
 
-/// Leaves out what a number names beside and is signed off already; where all is, it stays, and the refusal says so.
-fn still_to_sign(targets: &mut Vec<Target<'_>>, status: &Status<'_>, act: Act) {
+/// Leaves out what a number names beside and is signed off already, or done by a form and as it must be; where all is, it stays, and the
+/// refusal says so.
+fn still_to_sign(targets: &mut Vec<Target<'_>>, status: &Status<'_>, wish: &Wish) {
+    let by_form = wish.act == Act::Done && wish.once.is_some();
     let off = |target: &Target<'_>| {
         let standing = status.get(&target.task.id);
-        target.by_number && standing.is_some_and(|one| one.state() == State::Checked)
+        let off = standing.is_some_and(|one| one.state() == State::Checked);
+        target.by_number && (off || by_form && standing.is_some_and(Standing::is_right))
     };
-    if matches!(act, Act::Done | Act::Checked) && !targets.iter().all(off) {
+    if matches!(wish.act, Act::Done | Act::Checked) && !targets.iter().all(off) {
         targets.retain(|target| !off(target));
     }
 }
@@ -305,7 +308,7 @@ fn one(
     if let Some(done) = standing.done().last()
         && wish.act == Act::Done
         && wish.once.is_some()
-        && standing.state() == State::Done
+        && standing.is_right()
     {
         let message = format!("{} has signed it as done meanwhile", done.name);
         return Err(Problem::error(Code::NothingSigned, message).help("look at it once more"));

@@ -140,6 +140,12 @@ impl<'a> Standing<'a> {
         asks.filter(|asked| !self.values.contains_key(asked.name.as_str()))
     }
 
+    /// Whether it is done, with everything written down and within its limits, and waits to be checked.
+    pub(super) fn is_right(&self) -> bool {
+        let written = self.missing().next().is_none() && self.wrong().next().is_none();
+        self.state() == State::Done && written
+    }
+
     /// Who did what of it stands, each once and in order.
     pub fn done(&self) -> Vec<&'a Entry> {
         let mut done: Vec<&Entry> = self

@@ -79,6 +79,8 @@ impl Known {
             let rules = loaded.rules_for(&job, files);
             (job, rules)
         });
+        // What cannot be read to its end is no job to work by, whatever a stand-in would make of it.
+        let job = job.filter(|_| !loaded.report.has_errors());
         let mut known = Self {
             source,
             report: loaded.report,

@@ -4,6 +4,7 @@
 //! that somebody else has written meanwhile is shown, and not written over. What a value opens again of what is signed is shown before it
 //! is written, and what was written last can be taken back.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde_json::{Value, json};
@@ -17,7 +18,7 @@ use super::{jobs, look};
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open::Desk;
-use crate::document::{Stop, url};
+use crate::document::url;
 use crate::fill::{ToFill, ToWrite};
 use crate::record;
 use crate::report::Problem;
@@ -129,6 +130,7 @@ fn show(
     let verdict = stop.filter(|stop| !stop.mount && !stop.verdict.is_empty() && open(stop) == 0);
     let values = json!({
         "title": screen.title,
+        "screen": id,
         "job": jobs::head(board),
         "where": format!("{place} of {}{}", all.len(), stop.map_or_else(String::new, |stop| format!(", {}", stop.area))),
         "verdict": verdict.map(|stop| format!("{}: {}", stop.verdict, stop.because)),
@@ -147,17 +149,28 @@ fn show(
 /// What was typed and is not there yet, or what stands in the way: a value that somebody else wrote meanwhile.
 fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> {
     let (mut changes, mut overtaken) = (Vec::new(), Vec::new());
-    let mut before: Option<&Stop> = None;
+    let mut before: BTreeMap<&str, String> = BTreeMap::new();
     for stop in &screen.stops {
-        let same = ask.form.get(&format!("same:{}", stop.id)).and(before);
+        let same = ask.form.get(&format!("same:{}", stop.id)).is_some();
+        let mut own = BTreeMap::new();
         for reading in &stop.readings {
             let place = &reading.wanted.place;
+            let name = place.rsplit('.').next().unwrap_or(place);
             let typed = ask.form.get(&format!("v:{place}")).map(ToOwned::to_owned);
-            let typed = typed.or_else(|| same.and_then(|before| like(ask, before, place)));
+            let typed = typed.or_else(|| before.get(name).filter(|_| same).cloned());
+            own.extend(
+                typed
+                    .iter()
+                    .chain(&reading.value)
+                    .next()
+                    .map(|now| (name, now.clone())),
+            );
+            let seen = ask.form.get(&format!("w:{place}"));
+            // What was left as it stood on the screen changes nothing, whatever somebody else has written since.
+            let typed = typed.filter(|typed| seen != Some(typed));
             let Some(typed) = typed.filter(|typed| reading.value.as_ref() != Some(typed)) else {
                 continue;
             };
-            let seen = ask.form.get(&format!("w:{place}"));
             if let Some(there) = reading
                 .value
                 .as_deref()
@@ -170,24 +183,13 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
             }
             changes.push(ToWrite::new(place, &typed));
         }
-        before = Some(stop);
+        before = own;
     }
     if overtaken.is_empty() {
         Ok(changes)
     } else {
         Err(overtaken)
     }
-}
-
-/// What was typed, or stands, at another mount for the same reading.
-fn like(ask: &Ask, stop: &Stop, place: &str) -> Option<String> {
-    let name = place.rsplit('.').next()?;
-    let mut readings = stop.readings.iter();
-    let reading = readings.find(|one| one.wanted.place.rsplit('.').next() == Some(name))?;
-    let typed = ask.form.get(&format!("v:{}", reading.wanted.place));
-    typed
-        .map(ToOwned::to_owned)
-        .or_else(|| reading.value.clone())
 }
 
 /// Writes into the job file, unless that would open again what is signed and nobody has seen it; the next page says what was written, and
@@ -206,7 +208,13 @@ fn enter(
         );
         return Err(Why::faults(vec![told]));
     }
-    let opens = opens(house, board, asked);
+    let (opens, refused) = opens(house, board, asked).unzip();
+    if let Some(problem) = refused.flatten() {
+        return Err(Why::faults(vec![format!(
+            "Nothing is written: {}.",
+            said(&problem)
+        )]));
+    }
     let seen = |opens: &Vec<String>| ask.form.get("sure") == Some(&sure(opens));
     if opens.as_ref().is_some_and(|opens| !seen(opens)) {
         return Err(Why {
@@ -226,7 +234,7 @@ fn enter(
 }
 
 /// What of the signed work a change would open again; nothing where that has not to be signed for.
-fn opens(house: &House, board: &Board, asked: &ToFill) -> Option<Vec<String>> {
+fn opens(house: &House, board: &Board, asked: &ToFill) -> Option<(Vec<String>, Option<Problem>)> {
     let signed = |desk: &&Desk| !desk.record.entries.is_empty();
     let desk = board.desk.as_ref().ok().filter(signed)?;
     let source = &board.known.source;

@@ -71,6 +71,11 @@ fn signed(
             "This task, or what is signed of it, is another one than was on the screen. Look at it once more, then sign.",
         ));
     }
+    if act == Act::Checked && ask.form.get("note").is_some() {
+        return Err(no(
+            "A reason stands there, and a reason is for refusing work. Reject it, or empty the field and sign.",
+        ));
+    }
     let once = ask.form.get("once").filter(|once| is_lots(once));
     let once = once.ok_or_else(|| no("The form does not say which it is."))?;
     let photos = photos(ask)?;

@@ -3,7 +3,7 @@
 use liftsheet::keys::{Home, wait_after};
 use serde_json::{Value, json};
 
-use super::shop::{Shop, kept};
+use super::shop::{Shop, digits, kept};
 use crate::errors::snapshot;
 use crate::support::run::Bench;
 
@@ -68,6 +68,19 @@ fn waits_double_up_to_a_quarter_of_an_hour_for_each_person_and_device() {
     assert_eq!(try_at(ash, now - 500_000 + 900), Ok(13));
     Home::at(folder.path()).was_right("w", ash).unwrap();
     assert_eq!(try_at(ash, now), Ok(1));
+}
+
+#[test]
+fn an_apprentice_takes_nobody_s_pin() {
+    let shop = Shop::new();
+    let cedar = ["pin", ".", "cedar", "--by", "birch"];
+    let cedar = digits(&shop.typing(&cedar, &[&shop.birch]).done());
+    // The only supervisor who can prove it is who forgot it: a fitter serves, who learns does not.
+    let reset = |by: &str, pin: &str| shop.typing(&["pin", ".", "birch", "--by", by], &[pin]);
+    reset("cedar", &cedar)
+        .failed()
+        .complains("error[wrong-role]: an apprentice sets nobody else's PIN");
+    reset("ash", &shop.ash).done();
 }
 
 #[test]

@@ -51,6 +51,13 @@ fn a_changed_measurement_is_signed_for_and_opens_what_it_undoes_and_what_rests_o
         .prints("hose.correct: changed: its text")
         .prints("hose.check: rests on `hose.correct`");
     refused("job-changed", &desk, ("hose.correct", "ash"), &[]);
+    // A reading may lighten what somebody relies on: not for whoever still learns.
+    let mut learns = CHANGED;
+    learns[3] = "cedar";
+    desk.call("sign", &learns)
+        .run()
+        .failed()
+        .complains("error[wrong-role]");
     desk.call("sign", &CHANGED)
         .run()
         .done()

@@ -57,6 +57,34 @@ fn work_is_signed_once_and_outlasts_a_power_cut() {
 }
 
 #[test]
+fn what_was_not_as_it_must_be_is_written_again_by_the_form() {
+    let (_bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let fields = filled(&device.get("/job/ridge/task/1").is(200));
+    send(&mut device, "/job/ridge/task/1", &fields).is(303);
+    let answered = |page: &Reply, followed: &str| {
+        let mut fields = filled(page);
+        for (name, value) in &mut fields {
+            match name.rsplit(':').next().unwrap_or_default() {
+                "followed" => followed.clone_into(value),
+                "oiled" => "2026-03-02T08:00".clone_into(value),
+                name if name.starts_with("gap_before") => "30".clone_into(value),
+                _ => {}
+            }
+        }
+        fields
+    };
+    let page = device.get("/job/ridge/task/2").is(200);
+    send(&mut device, "/job/ridge/task/2", &answered(&page, "no")).is(303);
+    let page = device.get("/job/ridge/task/2").is(200);
+    assert!(!page.body.contains("gap_before"), "{}", page.body);
+    send(&mut device, "/job/ridge/task/2", &answered(&page, "yes")).is(303);
+    let page = device.get("/job/ridge/task/2").is(200);
+    assert!(!page.body.contains("a:follow-every-link"), "{}", page.body);
+}
+
+#[test]
 fn a_task_that_is_another_one_now_is_not_signed() {
     let (bench, served) = ridge();
     let mut device = served.device();
@@ -93,6 +121,12 @@ fn a_check_takes_the_pin_and_a_rejection_its_reason() {
         .says("few words");
     let reason = "the wheel centre was not tried";
     check.push(("note".to_owned(), reason.to_owned()));
+    // Whoever means to refuse and taps the other button, or Enter, signs nothing off.
+    "checked".clone_into(&mut check[0].1);
+    let kept = send(&mut here, "/job/ridge/task/1", &check).is(200);
+    let kept = kept.says("A reason stands there, and a reason is for refusing work");
+    assert_eq!(kept.input("note").as_deref(), Some(reason));
+    "rejected".clone_into(&mut check[0].1);
     // A reason that was typed stays there until its PIN is right; the PIN does not.
     check[3].1 = "not this".to_owned();
     let refused = send(&mut here, "/job/ridge/task/1", &check).is(200);
