@@ -134,7 +134,7 @@ pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: 
         }
     }
     let status = footing.status(after);
-    for remark in record::remarks(&status, entries) {
+    for remark in record::remarks(footing, &status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text

@@ -5,14 +5,18 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::agreed::{Asked, Row, SignedTask};
+use super::binding::Who;
 use super::entry::{Act, Entry};
+use super::footing::Footing;
 use super::odometer;
+use super::permit;
 use super::square;
 use super::standing::Standing;
 use super::status::Status;
 use super::target::Target;
 use super::value::{self, Entered, Photo};
 use super::wish::Wish;
+use crate::plan::Sign;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
 
@@ -325,9 +329,9 @@ fn outside(asked: &Asked, value: &Entered) -> String {
     format!("{}, and {} is needed", quoted(&printed), needed(asked))
 }
 
-/// What is said at once to whoever stands beside the vehicle: values of the entries that cannot be signed off so, and what is still to be
-/// written down.
-pub fn remarks(status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
+/// What is said at once to whoever stands beside the vehicle: values of the entries that cannot be signed off so, what is still to be
+/// written down, and that nobody is left who may check it.
+pub fn remarks(footing: &Footing, status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
     let mut said = Vec::new();
     for entry in entries {
         let Some(standing) = status.get(&entry.task) else {
@@ -360,6 +364,16 @@ pub fn remarks(status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
                 "still to be written down for `{}`: {}",
                 entry.task,
                 missing.join("; ")
+            ));
+        }
+        let may = |(id, who): (&String, &Who)| {
+            permit::role((id, who), Act::Checked, (standing, &[])).is_ok()
+        };
+        let works = matches!(entry.act, Act::Done | Act::Corrected);
+        if works && standing.task.sign != Sign::Tick && !footing.people.iter().any(may) {
+            said.push(format!(
+                "nobody of the people of this job may check `{}` now, since no supervisor is left who did nothing of it; another one is needed",
+                entry.task
             ));
         }
     }

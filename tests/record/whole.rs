@@ -344,6 +344,23 @@ fn a_block_that_is_put_in_again_takes_its_side_up_again() {
     assert_eq!(opened.iter().find(other), None, "of {opened:?}");
 }
 
+#[test]
+fn that_nobody_is_left_who_may_check_is_said_when_the_only_supervisor_signs_for_work() {
+    let bench = signed_until("taken-in");
+    let file = bench.path().join("job.yaml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let elm = "  - {id: elm, name: Elm (invented), roles: supervisor}\n";
+    assert!(text.contains(elm), "{text}");
+    std::fs::write(&file, text.replace(elm, "")).unwrap();
+    let told = "nobody of the people of this job may check `read-faults` now";
+    for (by, left) in [("ash", false), ("birch", true)] {
+        let call = ["sign", "job.yaml", "read-faults", "--by", by];
+        let values = ["--value", "codes=none", "--value", "lamps=none"];
+        let said = bench.run(call.into_iter().chain(values)).done().stdout;
+        assert_eq!(said.contains(told), left, "{said}");
+    }
+}
+
 /// What is found to cross while a side is up is released under a body that is down: the side is let down, and raised again behind its hold
 /// points. Once the body is on its blocks nobody raises it for that.
 #[test]
