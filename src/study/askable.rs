@@ -22,11 +22,18 @@ pub(super) struct Material<'a> {
     pub(super) classes: Vec<&'a Class>,
     /// For each task, by its number, whether each one before it must come before it.
     before: Vec<Vec<bool>>,
+    /// How many tasks have a title.
+    titles: BTreeMap<&'a str, usize>,
 }
 
 impl<'a> Material<'a> {
     pub(super) fn new(made: &Made<'a>, lessons: &[Lesson<'a>], wanted: &BTreeSet<String>) -> Self {
+        let mut titles = BTreeMap::new();
+        for task in &made.plan.tasks {
+            *titles.entry(task.title.marked()).or_default() += 1;
+        }
         Self {
+            titles,
             made: *made,
             wanted: wanted.clone(),
             classes: lessons.iter().map(|lesson| lesson.class).collect(),
@@ -80,8 +87,7 @@ impl<'a> Material<'a> {
 
     /// Whether a task can be told by its title: the pieces of a check that is made at several moments are called alike.
     pub(super) fn is_named_once(&self, task: &Task) -> bool {
-        let mut tasks = self.made.plan.tasks.iter();
-        !tasks.any(|other| other.id != task.id && other.title == task.title)
+        self.titles.get(task.title.marked()) == Some(&1)
     }
 
     /// Whether one task must come before another, however many lie between them.
