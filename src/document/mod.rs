@@ -60,6 +60,8 @@ pub(crate) use one::task;
 pub(crate) use parts::parts;
 pub(crate) use picture_marks::{as_files, as_words, url};
 pub use reasons::reasons;
+#[cfg(feature = "serve")]
+pub(crate) use record_account::times;
 pub(crate) use record_account::{next, standing};
 pub use sheet::sheet;
 pub(crate) use sheet::{part_of_sheet, stages};

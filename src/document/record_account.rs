@@ -270,6 +270,18 @@ fn due_line<'a>(account: &Account<'_, 'a>, standing: &Standing<'a>) -> String {
     format!("{}: {due}: {signed}{rounds}", named(standing.task))
 }
 
+/// The times of the record that do not fit one another, a sentence each.
+#[cfg(feature = "serve")]
+pub(crate) fn times(footing: &Footing, (status, record): (&Status<'_>, &Record)) -> Vec<String> {
+    let account = Account {
+        footing,
+        status,
+        record,
+        units: crate::quantity::Units::Metric,
+    };
+    by_the_clock(&account).collect()
+}
+
 fn by_the_clock(account: &Account<'_, '_>) -> impl Iterator<Item = String> {
     let zone = account.footing.zone.clone();
     let stretches = fast(account.status).into_iter().map(move |stretch| {

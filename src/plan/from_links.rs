@@ -254,8 +254,8 @@ impl<'r> LinkWork<'_, 'r> {
         }
     }
 
-    /// One check, in pieces: what it writes down at one moment of the check is one task. Its own
-    /// steps stand with the first, and how something is found out with that. Nobody helps from a seat at a moment at which the cab is empty.
+    /// One check, in pieces: what it writes down at one moment of the check is one task. Its own steps stand with the first, and how something
+    /// is found out with that. Nobody helps from a seat at a moment at which the cab is empty.
     fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
         let name = self.name("check", run);
         let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();

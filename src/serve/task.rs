@@ -42,7 +42,12 @@ pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
             let list = if act == Act::Done { "work" } else { "check" };
             Answer::Go(format!("/job/{}/{list}", url(&board.id)))
         }
-        Err(faults) => show(house, ask, (board, desk, number), &faults),
+        Err(mut faults) => {
+            if !ask.photos.is_empty() {
+                faults.push("Choose the photograph once more; a form does not keep it.".to_owned());
+            }
+            show(house, ask, (board, desk, number), &faults)
+        }
     }
 }
 

@@ -10,6 +10,7 @@ use super::house::{Board, House, Next};
 use super::known::{MadeOfJob, said};
 use super::{jobs, look};
 use crate::desk::open::Desk;
+use crate::document;
 use crate::record::{Act, Standing, State};
 use crate::sorted::Sorted as _;
 
@@ -48,6 +49,11 @@ fn list(house: &House, ask: &Ask, board: &Board, act: Act) -> Answer {
         "turns": lines,
         "nothing": if ask.person().is_none() { "Sign in to see what is your turn." } else { nothing },
         "waits": waits(desk, board.turns(), (act, ask.person())),
+        "times": if act == Act::Checked {
+            document::times(&desk.footing, (&status, &desk.record))
+        } else {
+            Vec::new()
+        },
         "stands": desk.footing.stands(&status).join("; "),
     });
     look::page("work.html", (house, ask), values)
