@@ -22,6 +22,30 @@ fn every_connection_stands_there_with_its_number_and_verdict() {
 }
 
 #[test]
+fn a_result_stands_with_what_it_is_over_the_tolerances() {
+    let page = Bench::new().run(["reasons"]).done().stdout;
+    // The overlap is read to 2 mm, and the verdict is taken on the worse end.
+    assert!(page.contains("the hose is 29 mm too short"), "{page}");
+    assert!(
+        page.contains("= 27 mm (25 mm to 29 mm within the tolerances)"),
+        "{page}"
+    );
+}
+
+#[test]
+fn what_stays_of_an_earlier_lift_stands_with_the_block() {
+    let demo = crate::support::commands::demo();
+    let stays = demo.replace("body_lift: 0 mm", "body_lift: 10 mm");
+    assert_ne!(stays, demo);
+    for (job, stack) in [(demo.clone(), "·40/1000"), (stays, "·50/1000")] {
+        let bench = Bench::new().file("job.yaml", job);
+        let page = bench.run(["reasons", "job.yaml"]).stdout;
+        let line = page.lines().find(|line| line.contains("tipping_moment = "));
+        assert!(line.unwrap().contains(stack), "{line:?}");
+    }
+}
+
+#[test]
 fn a_symbol_is_explained_once_for_each_calculation() {
     let page = Bench::new().run(["reasons"]).done().stdout;
     let meaning = "reserve: slack that must be left";

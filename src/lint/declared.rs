@@ -64,6 +64,15 @@ pub(super) fn plausible(fact: &str) -> (f64, f64) {
     }
 }
 
+/// What every link has in mm.
+pub(super) const LENGTHS: [&str; 5] = [
+    "rise",
+    "travel",
+    "working.length",
+    "working.up",
+    "working.sideways",
+];
+
 type Key<'a> = (Stand<'a>, Reading);
 
 /// The names of a class, worked out once for each place at which pieces stand.
@@ -80,13 +89,7 @@ impl<'a> ClassNames<'a> {
         for (name, setting) in &class.settings {
             base.insert(name.clone(), Sort::Number(setting.value.value));
         }
-        for name in [
-            "rise",
-            "travel",
-            "working.length",
-            "working.up",
-            "working.sideways",
-        ] {
+        for name in LENGTHS {
             base.insert(name.to_owned(), Sort::Number(40.0));
         }
         base.insert("at_end".to_owned(), Sort::Flag);

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::Notes;
+use super::declared::LENGTHS;
 use super::rule_texts::{self, RuleText, Use};
 use crate::quantity::Unit;
 use crate::report::{Code, Path};
@@ -27,13 +28,7 @@ pub(super) fn class(
     for (name, setting) in &class.settings {
         put(name, setting.value.unit);
     }
-    for name in [
-        "rise",
-        "travel",
-        "working.length",
-        "working.up",
-        "working.sideways",
-    ] {
+    for name in LENGTHS {
         put(name, Unit::Mm);
     }
     for (name, measurement) in &class.measurements {

@@ -281,9 +281,7 @@ impl Rules {
         }
         format!("did you mean {}?", or_list(&near))
     }
-}
 
-impl Rules {
     /// The tasks of our file of that path that the rules no longer have.
     pub(crate) fn no_longer_done(&self, path: &str) -> Vec<String> {
         let folder = path.starts_with("procedure/");

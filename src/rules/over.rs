@@ -118,9 +118,9 @@ fn lay(
 ) -> Option<LaidOver> {
     let value = match Quantity::parse(entry.value.as_str(), known.value.unit) {
         Ok(value) if value.tolerance > 0.0 => {
-            let message = "a setting is one value, without a tolerance";
+            let (message, help) = check::EXACT;
             let problem = Problem::error(Code::BadRule, message).at(place.clone());
-            report.push(problem.help("write the end that is safe"));
+            report.push(problem.help(help));
             return None;
         }
         Ok(value) => value,

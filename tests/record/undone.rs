@@ -78,6 +78,17 @@ fn a_changed_measurement_is_signed_for_and_opens_what_it_undoes_and_what_rests_o
 }
 
 #[test]
+fn a_job_that_cannot_be_read_is_not_told_as_released() {
+    let desk = Desk::new();
+    desk.through_all_to("handed-over");
+    std::fs::write(desk.bench.path().join("job.yaml"), "job: [").unwrap();
+    let account = desk.call("record", &[]).run().code(1).stdout;
+    let says = "signed off; the job as it stands now cannot be read";
+    assert!(account.contains(says), "{account}");
+    assert!(!account.contains("released"), "{account}");
+}
+
+#[test]
 fn what_was_taken_apart_stays_in_the_plan_until_it_is_put_back() {
     let desk = Desk::new();
     desk.rewrite(|job| job["links"][0]["measured"]["slack"] = json!("5 mm"));

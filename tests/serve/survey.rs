@@ -4,6 +4,7 @@ use super::ridge;
 use crate::record::desk::{Desk, RULES};
 use crate::record::whole::signed_until;
 use crate::support::http::Served;
+use crate::support::run::Bench;
 
 const PAGE: &str = "/job/ridge/survey/filler-hose";
 
@@ -335,4 +336,84 @@ fn a_record_that_lost_its_last_line_says_so_on_the_job() {
     std::fs::write(&record, format!("{rest}\n")).unwrap();
     let page = served.device().get("/job/ridge").is(200);
     page.says("This machine saw 3 lines of this record");
+}
+
+#[test]
+fn what_is_the_same_at_every_mount_is_typed_once() {
+    let begun = Bench::new().run(["new", "x", "--pattern", "soft-top", "-o", "-"]);
+    let people = "people:\n  - {id: ash, name: Ash (invented), roles: fitter}\n";
+    let job = begun.done().stdout.replace("people:\n", people);
+    let bench = Bench::new().file("ridge.yaml", job);
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let page = device.get("/job/ridge/survey/mounts").is(200);
+    let named = |kind: &str| -> Vec<String> {
+        let field = format!("name=\"{kind}:");
+        let found = page.body.split(&field).skip(1);
+        let names = found.map(|rest| rest.split('"').next().unwrap());
+        names.map(|name| format!("{kind}:{name}")).collect()
+    };
+    let (same, rubbers) = (named("same"), named("v"));
+    let rubbers: Vec<&String> = rubbers
+        .iter()
+        .filter(|name| name.ends_with(".rubber"))
+        .collect();
+    assert!(
+        same.len() > 2 && rubbers.len() == same.len() + 1,
+        "{same:?}"
+    );
+    let mut fields = vec![(rubbers[0].as_str(), "sound")];
+    fields.extend(same.iter().map(|name| (name.as_str(), "yes")));
+    device.post("/job/ridge/survey/mounts", &fields).is(303);
+    let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+    assert_eq!(
+        text.matches("rubber: sound").count(),
+        rubbers.len(),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_job_file_with_mistakes_is_no_sheet() {
+    let broken = crate::support::commands::demo().replace("spacer: 40 mm", "spacer: sixty");
+    let bench = Bench::new().file("ridge.yaml", broken);
+    let served = Served::open(&bench);
+    let mut device = served.device();
+    device.get("/job/ridge/paper/sheet").is(404);
+}
+
+#[test]
+fn what_nobody_touched_is_not_written_over() {
+    let (bench, served) = ridge();
+    let (mut one, mut other) = (served.device(), served.device());
+    one.sign_in("ash", None);
+    other.sign_in("birch", None);
+    let page = one.get(PAGE);
+    let was = |name: &str| page.input(&format!("w:filler-hose.{name}")).unwrap();
+    let (overlap, level) = (was("overlap"), was("level"));
+    other
+        .post(
+            PAGE,
+            &[
+                ("v:filler-hose.level", "200 mm"),
+                ("w:filler-hose.level", &level),
+            ],
+        )
+        .is(303);
+    one.post(
+        PAGE,
+        &[
+            ("v:filler-hose.level", &level),
+            ("w:filler-hose.level", &level),
+            ("v:filler-hose.overlap", "70 mm"),
+            ("w:filler-hose.overlap", &overlap),
+        ],
+    )
+    .is(303);
+    let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+    assert!(
+        text.contains("overlap: 70 mm") && text.contains("level: 200 mm"),
+        "{text}"
+    );
 }

@@ -23,7 +23,9 @@ pub(in crate::rules) fn of(
             continue;
         };
         if value.tolerance > 0.0 {
-            exact(&path.key("value"), fields);
+            let (message, help) = EXACT;
+            let at = path.key("value");
+            fields.notes.error(Code::BadRule, &at, message, help);
             continue;
         }
         let setting = Setting {
@@ -36,9 +38,8 @@ pub(in crate::rules) fn of(
     checked
 }
 
-/// Refuses a tolerance: a reading has one, a limit has none.
-fn exact(at: &Path, fields: &mut Fields<'_>) {
-    let message = "a setting is one value, without a tolerance";
-    let help = "write the end that is safe";
-    fields.notes.error(Code::BadRule, at, message, help);
-}
+/// What is said of a tolerance: a reading has one, a limit has none.
+pub(in crate::rules) const EXACT: (&str, &str) = (
+    "a setting is one value, without a tolerance",
+    "write the end that is safe",
+);
