@@ -7,7 +7,7 @@ use std::io;
 use ring::digest::{Context, SHA256, digest};
 
 /// SHA-256 in hexadecimal, as `sha256sum` prints it.
-pub fn of(bytes: &[u8]) -> String {
+pub fn sha256(bytes: &[u8]) -> String {
     hex(digest(&SHA256, bytes).as_ref())
 }
 
@@ -63,11 +63,11 @@ mod tests {
     #[test]
     fn published_examples() {
         assert_eq!(
-            of(b"abc"),
+            sha256(b"abc"),
             "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
         );
         assert_eq!(
-            of(b""),
+            sha256(b""),
             "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
         );
     }
@@ -77,6 +77,6 @@ mod tests {
         let mut written = Written::new();
         written.write_all(b"a").unwrap();
         written.add(b"bc");
-        assert_eq!(written.digest(), of(b"abc"));
+        assert_eq!(written.digest(), sha256(b"abc"));
     }
 }

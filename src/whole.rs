@@ -11,16 +11,16 @@ use tempfile::NamedTempFile;
 
 /// Puts a file there with its permissions, as Unix counts them. It is on the disk before this returns.
 pub(crate) fn put(path: &Path, bytes: &[u8], mode: u32) -> io::Result<()> {
-    place(path, bytes, (mode, File::sync_all))?;
+    replace(path, bytes, (mode, File::sync_all))?;
     flush(path)
 }
 
 /// Puts a file there that is for nobody but this user, and that may be lost with the power.
 pub(crate) fn note(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    place(path, bytes, (0o600, |_| Ok(())))
+    replace(path, bytes, (0o600, |_| Ok(())))
 }
 
-fn place(
+fn replace(
     path: &Path,
     bytes: &[u8],
     (mode, sync): (u32, fn(&File) -> io::Result<()>),

@@ -103,7 +103,7 @@ fn all(yaml: &str, units: Units) -> Vec<(Value, Picture)> {
         let json: Value = serde_json::from_str(&made.json().to_string()).unwrap();
         let links = json["links"].as_array().unwrap().clone();
         let of = |link: Value| {
-            let pictures = links::of(&made, link["id"].as_str().unwrap(), units);
+            let pictures = links::pictures(&made, link["id"].as_str().unwrap(), units);
             pictures
                 .into_iter()
                 .map(move |picture| (link.clone(), picture))

@@ -81,7 +81,7 @@ pub(super) fn hold<'r>(region: &'r Region, scope: &Scope, report: &mut Report) -
     let held = region
         .limits
         .iter()
-        .filter_map(|limit| match one(limit, scope) {
+        .filter_map(|limit| match judge(limit, scope) {
             Ok(state) => Some(Held { limit, state }),
             Err(error) => {
                 let problem = Problem::error(Code::BadExpression, error.to_string())
@@ -94,7 +94,7 @@ pub(super) fn hold<'r>(region: &'r Region, scope: &Scope, report: &mut Report) -
     held.collect()
 }
 
-fn one(limit: &Limit, scope: &Scope) -> Result<LimitState, ExpressionError> {
+fn judge(limit: &Limit, scope: &Scope) -> Result<LimitState, ExpressionError> {
     if let Some(applies) = &limit.applies {
         let missing = facts::absent([applies], scope);
         if !missing.is_empty() {

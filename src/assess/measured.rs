@@ -84,7 +84,7 @@ pub(super) fn from_places(class: &Class, span: &Span, values: &mut Values) {
         .collect();
     if roles
         .iter()
-        .any(|((name, _), _)| values.one(name).is_some())
+        .any(|((name, _), _)| values.datum(name).is_some())
     {
         return;
     }

@@ -234,7 +234,7 @@ pub fn assess<'r>(
     let frame = Frame::new((job, rules, basis), depth);
     let links = cut.links.iter();
     let links = links.filter_map(|(id, link)| {
-        let assessed = frame.one(id, link, report)?;
+        let assessed = frame.assess(id, link, report)?;
         Some((id.clone(), assessed))
     });
     let links = links.sorted_map();
@@ -261,7 +261,7 @@ pub(crate) fn assess_one<'r>(
 ) -> Option<Assessed<'r>> {
     let (id, link) = cut.links.get_key_value(id)?;
     let frame = Frame::new((job, rules, basis), depth);
-    frame.one(id, link, report)
+    frame.assess(id, link, report)
 }
 
 /// Reports unknown classes and measurements that cannot be read, without judging anything.
@@ -327,7 +327,7 @@ impl<'r> Frame<'r> {
         .ok()
     }
 
-    fn one(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
+    fn assess(&self, id: &'r str, link: &'r CutLink, report: &mut Report) -> Option<Assessed<'r>> {
         if link.class.is_none() {
             return Some(self.unruled_bridge(id, link));
         }

@@ -47,7 +47,7 @@ pub(super) struct Values {
 
 impl Values {
     /// The value of that name.
-    pub(super) fn one(&self, name: &str) -> Option<&Datum> {
+    pub(super) fn datum(&self, name: &str) -> Option<&Datum> {
         self.data.get(&Address::One(name.to_owned()))
     }
 

@@ -65,7 +65,7 @@ impl JudgedSpan<'_> {
             }
             let measured = name.strip_prefix("known.")?;
             let measurement = self.class.measurements.get(measured)?;
-            let open = values.one(measured).is_none() && concerns(measurement, names);
+            let open = values.datum(measured).is_none() && concerns(measurement, names);
             open.then(|| Need::Value(Address::One(measured.to_owned())))
         });
         asked.sorted_set()
@@ -82,7 +82,7 @@ impl JudgedSpan<'_> {
         let absent = |name: &String| {
             let root = root(name);
             if self.class.measurements.contains_key(root) {
-                return values.one(root).is_none();
+                return values.datum(root).is_none();
             }
             let Some((list, key)) = at.filter(|(list, _)| self.class.field(list, root).is_some())
             else {

@@ -28,14 +28,14 @@ pub(crate) fn crews(made: &Made<'_>) -> Vec<Crewed> {
     let crewed = crews.map(|(with, who)| Crewed {
         with,
         who,
-        estimate: one(made, with),
+        estimate: estimate(made, with),
     });
     crewed.collect()
 }
 
 /// A plan that may change, or must not be carried out, promises no days. They are those of a first schedule: a search finds fewer
 /// minutes, hardly ever fewer days, and takes most of the time of the whole page.
-fn one(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
+fn estimate(made: &Made<'_>, with: &str) -> Result<Estimate, String> {
     if made.assessment.stops() {
         return Err("the lift must not be done as described".to_owned());
     }

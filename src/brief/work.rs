@@ -38,12 +38,15 @@ pub(crate) fn work<'a>(made: &Made<'a>) -> Vec<Group<'a>> {
     let links = links.filter(|link| link.origin != Origin::Consequence);
     let links = links.filter_map(|link| Some((done(link)?, link)));
     let mut links: Vec<(&'static str, &Assessed<'a>)> = links.collect();
-    links.sort_by_key(|(_, link)| (place(link), link.verdict));
-    let groups = links.chunk_by(|(_, one), (_, next)| place(one) == place(next));
+    links.sort_by_key(|(_, link)| (customer_group(link), link.verdict));
+    let groups = links.chunk_by(|(_, one), (_, next)| customer_group(one) == customer_group(next));
     let groups = groups.filter_map(|links| {
         let (_, first) = links.first()?;
         Some(Group {
-            heading: CUSTOMER_GROUPS.get(place(first)).copied().unwrap_or(OTHER),
+            heading: CUSTOMER_GROUPS
+                .get(customer_group(first))
+                .copied()
+                .unwrap_or(OTHER),
             items: items(links),
         })
     });
@@ -66,7 +69,7 @@ pub(crate) fn name<'a>(link: &'a Assessed<'a>) -> &'a str {
     customer.map_or(link.title.as_str(), |customer| customer.what.as_str())
 }
 
-fn place(link: &Assessed<'_>) -> usize {
+fn customer_group(link: &Assessed<'_>) -> usize {
     let customer = link.class.and_then(|class| class.customer.as_ref());
     let place = customer.and_then(|customer| {
         let mut groups = CUSTOMER_GROUPS.iter();

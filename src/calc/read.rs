@@ -58,7 +58,7 @@ pub fn read_input(calc: &Calculation, name: &str, text: &str) -> Result<Given, C
         InputKind::Choice(words) => choice(spec, words, text),
         InputKind::Text if text.is_empty() => Err(CalcError::new(name, "missing", spec.allowed())),
         InputKind::Text => Ok(Given::exact(Value::Word(text.to_owned()))),
-        InputKind::Vector(unit) => Ok(Given::exact(Value::Vector(place(spec, text, unit)?))),
+        InputKind::Vector(unit) => Ok(Given::exact(Value::Vector(point(spec, text, unit)?))),
         InputKind::Points(unit) => {
             places(spec, text, unit).map(|list| Given::exact(Value::Points(list)))
         }
@@ -115,10 +115,10 @@ fn places<const N: usize>(
     unit: Unit,
 ) -> Result<Vec<[f64; N]>, CalcError> {
     let list = text.trim_end_matches(';').split(';');
-    list.map(|part| place(spec, part, unit)).collect()
+    list.map(|part| point(spec, part, unit)).collect()
 }
 
-fn place<const N: usize>(spec: &InputSpec, text: &str, unit: Unit) -> Result<[f64; N], CalcError> {
+fn point<const N: usize>(spec: &InputSpec, text: &str, unit: Unit) -> Result<[f64; N], CalcError> {
     let parts: Vec<&str> = text.split(',').map(str::trim).collect();
     let refuse = |why: &str| {
         CalcError::new(

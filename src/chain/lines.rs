@@ -177,7 +177,7 @@ fn follow<E: Chained>(
 ) -> Result<(), Broken> {
     let mut before = before.to_owned();
     for (line, number) in whole(lines).zip(first..) {
-        let entry = one(line, number as u64, &before);
+        let entry = read_line(line, number as u64, &before);
         let (entry, digest): (E, String) = entry.map_err(|flaw| Broken { line: number, flaw })?;
         signed(&entry, &mut key).map_err(|flaw| Broken { line: number, flaw })?;
         before.clone_from(&digest);
@@ -197,7 +197,7 @@ fn whole(mut lines: &[u8]) -> impl Iterator<Item = &[u8]> {
 }
 
 /// An entry and the SHA-256 of its line.
-fn one<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String), Flaw> {
+fn read_line<E: Chained>(line: &[u8], number: u64, before: &str) -> Result<(E, String), Flaw> {
     let sealed = Sealed::of(line, E::AFTER_SEAL).ok_or(Flaw::NotCanonical)?;
     let digest = sealed.verify().ok_or(Flaw::Seal)?;
     let entry: E = serde_json::from_slice(line).map_err(|_| Flaw::NotCanonical)?;

@@ -13,7 +13,7 @@ mod lines;
 mod store;
 mod time;
 
-pub use crate::sha256::of as sha256;
+pub use crate::sha256::sha256;
 pub use doubt::Doubt;
 pub use lines::{Broken, Chain, Flaw, verify};
 pub use store::{Appended, StoreError, append, aside, held, read};

@@ -34,10 +34,10 @@ pub(super) fn run(args: &CalcArgs) -> End {
 
 /// Every calculation with its inputs and results.
 fn list() -> String {
-    calc::all().iter().map(one).collect()
+    calc::all().iter().map(calculation).collect()
 }
 
-fn one(calc: &Calculation) -> String {
+fn calculation(calc: &Calculation) -> String {
     let inputs: String = calc.inputs.iter().map(input).collect();
     let results: Vec<&str> = calc.results.iter().map(|result| result.name).collect();
     let results = results.join(", ");

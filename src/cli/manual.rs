@@ -19,7 +19,7 @@ pub(super) fn run(args: &ManualArgs) -> End {
         Some(folder) if folder != Path::new("-") => write(args, folder, &pages()),
         _ => match args.topic.as_deref().and_then(manual::find) {
             Some(topic) => print_page(topic.text),
-            None => one(args.topic.as_deref(), &pages()),
+            None => print_command(args.topic.as_deref(), &pages()),
         },
     }
 }
@@ -83,7 +83,7 @@ fn page(name: String, command: Command) -> Page {
     }
 }
 
-fn one(command: Option<&str>, pages: &[Page]) -> End {
+fn print_command(command: Option<&str>, pages: &[Page]) -> End {
     let name = command.map_or_else(
         || args::NAME.to_owned(),
         |command| format!("{}-{command}", args::NAME),

@@ -156,7 +156,7 @@ pub(super) fn prepare<'a>(
 /// Makes a document of one job, or of the demo.
 pub(super) fn run(document: &Document<'_>, args: &PageArgs) -> End {
     match request(document, &args.how) {
-        Ok(request) => one(&request, args.job.as_deref()),
+        Ok(request) => page_of(&request, args.job.as_deref()),
         Err(message) => fail(&message),
     }
 }
@@ -188,7 +188,7 @@ pub(super) fn look(args: &HowArgs) -> Look {
 }
 
 /// One job, or the demo.
-pub(super) fn one(request: &Request<'_>, path: Option<&Path>) -> End {
+pub(super) fn page_of(request: &Request<'_>, path: Option<&Path>) -> End {
     let target = request.target(path);
     if let Some(target) = &target
         && let Err(message) = prepare(request.how, target, path)

@@ -74,8 +74,8 @@ pub(super) fn run(args: &SheetArgs) -> End {
         Err(message) => return fail(&message),
     };
     match args.jobs.as_slice() {
-        [] => page::one(&request, None),
-        [job] => page::one(&request, Some(job)),
+        [] => page::page_of(&request, None),
+        [job] => page::page_of(&request, Some(job)),
         jobs => many::run(&request, jobs),
     }
 }

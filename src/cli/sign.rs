@@ -207,7 +207,7 @@ fn photos_of(table: &mut [TableLine], path: &Path) -> Result<Vec<Taken>, Vec<Pro
     let asks = |line: &&mut TableLine| line.cells.get("kind").is_some_and(|kind| kind == "photo");
     let photos = table.iter_mut().filter(asks).filter_map(|line| {
         let file = line.cells.get("value")?;
-        let taken = photo::one(None, &beside.join(file));
+        let taken = photo::take(None, &beside.join(file));
         line.photo = taken.as_ref().ok().map(|taken| taken.photo.clone());
         Some(taken.map_err(|problem| {
             let message = format!("row {}: {}", line.number, problem.message);

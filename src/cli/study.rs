@@ -69,7 +69,7 @@ pub(super) fn run(args: &StudyArgs) -> End {
     .json(|made| Ok(json(&study::study(made, args.seed, &classes))));
     study.classes = classes.iter().map(String::as_str).collect();
     match page::request(&study, &args.how) {
-        Ok(request) => page::one(&request, jobs.first().map(PathBuf::as_path)),
+        Ok(request) => page::page_of(&request, jobs.first().map(PathBuf::as_path)),
         Err(message) => fail(&message),
     }
 }

@@ -66,7 +66,7 @@ pub(super) fn network(
     let tasks = tasks.map(|((task, bout), apart)| Activity {
         bout,
         apart,
-        ..one(task, &position, team)
+        ..activity(task, &position, team)
     });
     let mut network = Network {
         tasks: tasks.collect(),
@@ -85,7 +85,7 @@ pub(super) fn network(
 }
 
 /// A task by itself.
-fn one(task: &plan::Task, position: &FxHashMap<&str, usize>, team: &Team) -> Activity {
+fn activity(task: &plan::Task, position: &FxHashMap<&str, usize>, team: &Team) -> Activity {
     let plan::Minutes { low, likely, high } = task.minutes;
     let (mean, variance) = estimate(low, likely, high);
     let thing = |name: &String| THINGS.iter().position(|thing| thing == name);

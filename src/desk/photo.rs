@@ -26,7 +26,7 @@ pub(crate) struct Taken {
 pub(crate) fn read(given: &[PathBuf]) -> Result<Vec<Taken>, Vec<Problem>> {
     every(given.iter().map(|given| {
         let (name, path) = split(given);
-        one(name, &path)
+        take(name, &path)
     }))
 }
 
@@ -40,7 +40,7 @@ fn split(given: &Path) -> (Option<String>, PathBuf) {
 }
 
 /// Reads a photograph from its file.
-pub(crate) fn one(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
+pub(crate) fn take(name: Option<String>, path: &Path) -> Result<Taken, Problem> {
     let taken = bytes(path).map_err(bad);
     let taken = taken.and_then(|bytes| of_bytes(name, bytes));
     taken.map_err(|problem| problem.at(Place::at(path)))

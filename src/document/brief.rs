@@ -69,20 +69,19 @@ fn told(on: &str, texts: &[&Text], units: Units) -> (String, String) {
 
 /// How long the work takes, as the customer hears it: whole hours.
 fn hours(minutes: Minutes) -> Hours {
-    let whole = |minutes: f64| {
-        // As the sheet prints them, in steps of five minutes, and then whole hours.
-        let hours = ((minutes / 5.0).round() * 5.0 / 60.0).ceil();
-        if hours <= 1.0 {
-            "1 hour".to_owned()
-        } else {
-            format!("{hours:.0} hours")
-        }
-    };
+    let told = |minutes| numbered(begun_hours(minutes), "hour");
     Hours {
-        low: whole(minutes.low),
-        likely: whole(minutes.likely),
-        high: whole(minutes.high),
+        low: told(minutes.low),
+        likely: told(minutes.likely),
+        high: told(minutes.high),
     }
+}
+
+/// Every hour that is begun, of minutes as the sheet prints them: in steps of five.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn begun_hours(minutes: f64) -> usize {
+    let hours = ((minutes / 5.0).round() * 5.0 / 60.0).ceil();
+    (hours as usize).max(1)
 }
 
 /// The likely hours of everybody who works, as a price is made of them: two who work together are two to be paid.
@@ -92,16 +91,14 @@ fn paid(made: &Made<'_>, brief: &Brief<'_>) -> String {
     let tasks = made.plan.tasks.iter().filter(|task| task.due.is_none());
     let all = tasks.flat_map(|task| std::iter::repeat_n(task.minutes, crew::seats(task)));
     let all = all.fold(Minutes::default(), Minutes::plus);
-    let workshop = hours(Minutes {
-        likely: all.likely - trades.likely,
-        ..all
-    });
-    let trades = hours(trades).likely;
-    let trades = format!(" and {trades} of licensed trades");
-    let trades = Some(trades).filter(|_| !brief.trades.is_empty());
-    let trades = trades.unwrap_or_default();
-    let own = workshop.likely;
-    format!("likely {own} of the workshop's people{trades}; two who work together count twice")
+    let own = numbered(begun_hours(all.likely - trades.likely), "hour");
+    // Each comes for itself, and its hours stand above so.
+    let booked = brief.trades.iter();
+    let booked = booked.map(|one| begun_hours(one.minutes.likely)).sum();
+    let booked = format!(" and {} of licensed trades", numbered(booked, "hour"));
+    let booked = Some(booked).filter(|_| !brief.trades.is_empty());
+    let booked = booked.unwrap_or_default();
+    format!("likely {own} of the workshop's people{booked}; two who work together count twice")
 }
 
 /// For each crew how long the vehicle stands in the workshop; none where no crew has an estimate.

@@ -144,7 +144,7 @@ impl Walk<'_, '_> {
         let (decides, limits) = self.decides(missing, link);
         let place = link.map_or_else(
             || missing.place.clone(),
-            |link| survey_table::place(link, missing),
+            |link| survey_table::fill_place(link, missing),
         );
         let mut row = ToMeasure {
             on: None,
@@ -200,7 +200,7 @@ impl Walk<'_, '_> {
                     how: missing.how.clone(),
                 };
                 let known = columns.iter().position(|known| *known == column);
-                let place = survey_table::place(link, missing);
+                let place = survey_table::fill_place(link, missing);
                 let last = survey_table::last(self.made, missing, &place, self.units);
                 own.push((known.unwrap_or(columns.len()), last));
                 if known.is_none() {

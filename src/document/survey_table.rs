@@ -40,19 +40,19 @@ pub(crate) struct Wanted {
 pub(crate) fn wanted(made: &Made<'_>) -> Vec<Wanted> {
     let vehicle = made.plan.missing.iter();
     let vehicle =
-        vehicle.map(|missing| one(made, ("the vehicle", ""), missing, missing.place.clone()));
+        vehicle.map(|missing| reading(made, ("the vehicle", ""), missing, missing.place.clone()));
     let links = made.assessment.walking().into_iter().flat_map(|link| {
         let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
         own.map(move |missing| {
             let on = (link.area.word(), link.title.as_str());
-            one(made, on, missing, place(link, missing))
+            reading(made, on, missing, fill_place(link, missing))
         })
     });
     vehicle.chain(links).collect()
 }
 
 /// One that is missing, and where it goes.
-pub(super) fn one(
+pub(super) fn reading(
     made: &Made<'_>,
     (area, connection): (&'static str, &str),
     missing: &Missing,
@@ -121,7 +121,7 @@ pub(super) fn last(made: &Made<'_>, missing: &Missing, place: &str, units: Units
 }
 
 /// Where a value goes, as `fill` takes it: `filler-hose.overlap`, `mounts.C1L.thread`, `tail-loom.cab/tub.slack`.
-pub(super) fn place(link: &Assessed<'_>, missing: &Missing) -> String {
+pub(super) fn fill_place(link: &Assessed<'_>, missing: &Missing) -> String {
     let id = stem(link);
     let place = &missing.place;
     let name = place.rsplit_once("measured.").map(|(_, name)| name);

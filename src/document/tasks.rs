@@ -206,7 +206,7 @@ fn written(
         let tasks = pieces(made, entry);
         let short = look.short && in_a_line(entry);
         let named = |title: &str, tasks: &[Task]| {
-            let place = Some(tasks).filter(|_| linked).and_then(place);
+            let place = Some(tasks).filter(|_| linked).and_then(anchor);
             let title = escape::markdown(title);
             engine::made(
                 place.map_or_else(|| title.to_string(), |place| anchors::to(&title, &place)),
@@ -258,7 +258,7 @@ fn signing(entry: &PrintedTask) -> Value {
 }
 
 /// The place of the connection that one task alone is for; none where it is for several.
-fn place(tasks: &[Task]) -> Option<String> {
+fn anchor(tasks: &[Task]) -> Option<String> {
     match tasks {
         [task] => match task.links.as_slice() {
             [one] => Some(anchors::connection(one)),

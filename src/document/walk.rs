@@ -72,8 +72,8 @@ pub(crate) fn walk(made: &Made<'_>, job: &Value) -> Vec<Stop> {
 fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
     let own = link.missing.iter().filter(|missing| !missing.of_vehicle);
     let missing = own.map(|missing| {
-        let place = survey_table::place(link, missing);
-        survey_table::one(made, (link.area.word(), &link.title), missing, place)
+        let place = survey_table::fill_place(link, missing);
+        survey_table::reading(made, (link.area.word(), &link.title), missing, place)
     });
     let taken = taken(made, link, job);
     Stop {

@@ -47,10 +47,10 @@ pub(super) fn fragment(change: &ToWrite, text: bool) -> Result<Fragment, Problem
         return fragment(&list, text);
     }
     if text {
-        return Ok(one(typed));
+        return Ok(quoted(typed));
     }
     match with_point(typed) {
-        Some(typed) => Ok(one(&typed)),
+        Some(typed) => Ok(quoted(&typed)),
         None => refused(
             &format!("`{}` can be read in two ways", in_message(typed)),
             "write thousands without a comma, and decimals with a point",
@@ -59,7 +59,7 @@ pub(super) fn fragment(change: &ToWrite, text: bool) -> Result<Fragment, Problem
 }
 
 /// One word or number, in quotes where it would read as something else.
-fn one(typed: &str) -> Fragment {
+fn quoted(typed: &str) -> Fragment {
     let plain = is_plain(typed).then(|| super::yaml(typed).ok()).flatten();
     let same = plain.filter(|value| match value {
         Value::String(text) => text == typed,

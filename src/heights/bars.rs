@@ -77,7 +77,7 @@ pub(super) fn bars(
     range: (f64, f64),
 ) -> Vec<Bars> {
     for link in &mut links {
-        link.bars = of(grounds, &link.id, range);
+        link.bars = found_bars(grounds, &link.id, range);
     }
     let start = |link: &Bars| link.work_from().unwrap_or(f64::INFINITY);
     links.sort_by(|a, b| {
@@ -88,7 +88,7 @@ pub(super) fn bars(
 }
 
 /// One link over the range.
-pub(super) fn of(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) -> Vec<Bar> {
+pub(super) fn found_bars(grounds: &mut Grounds<'_>, id: &str, (from, to): (f64, f64)) -> Vec<Bar> {
     let turns = grounds.turns.clone();
     let turns = turns.iter().map(|bits| f64::from_bits(*bits));
     let alike =

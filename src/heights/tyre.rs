@@ -74,7 +74,7 @@ pub(super) fn needed(wanted: &Wanted, job: &Job, grounds: &mut Grounds<'_>) -> T
 /// The height from which on the rules leave the guards alone, where the gap was measured; infinite when none is enough.
 fn by_gap(grounds: &mut Grounds<'_>) -> Option<f64> {
     grounds.standing(GUARDS, 0.0)?;
-    let bars = bars::of(grounds, GUARDS, (0.0, HIGHEST_SPACER));
+    let bars = bars::found_bars(grounds, GUARDS, (0.0, HIGHEST_SPACER));
     let unknown = |verdict: Option<Verdict>| verdict.is_none_or(|v| v == Verdict::Measure);
     if bars.iter().any(|bar| unknown(bar.standing.verdict)) {
         return None;

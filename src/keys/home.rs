@@ -89,6 +89,6 @@ pub(super) fn named(id: &str) -> String {
     if plain {
         id.to_ascii_lowercase()
     } else {
-        sha256::of(id.as_bytes())
+        sha256::sha256(id.as_bytes())
     }
 }

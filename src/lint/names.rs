@@ -40,7 +40,7 @@ pub(super) fn class<'a>(names: &ClassNames<'a>, pieces: &[RuleText<'a>], notes: 
         let again = text.is_some_and(|text| !seen.insert((piece.stand, text)));
         let declared = names.at(piece.stand, reading);
         let hint = |name: &str| class_hint(class, name, piece.stand, reading);
-        one(piece, &declared, again, hint, notes);
+        lint_piece(piece, &declared, again, hint, notes);
     }
 }
 
@@ -48,7 +48,7 @@ pub(super) fn class<'a>(names: &ClassNames<'a>, pieces: &[RuleText<'a>], notes: 
 pub(super) fn procedure_task(declared: &Declared, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let asked = task.when.iter().flat_map(Expr::names).collect();
     for piece in &rule_texts::of_procedure_task(task) {
-        one(piece, declared, false, |_| None, notes);
+        lint_piece(piece, declared, false, |_| None, notes);
         may_be_absent(piece, &asked, notes);
     }
 }
@@ -56,7 +56,7 @@ pub(super) fn procedure_task(declared: &Declared, task: &ProcedureTask, notes: &
 /// Checks the condition by which a consequence is looked at: it is asked before anything is measured, so it names facts alone.
 pub(super) fn only_when(class: &Class, notes: &mut Notes<'_>) {
     if let Some(piece) = rule_texts::only_when(class) {
-        one(&piece, &declared::FACTS, false, |_| None, notes);
+        lint_piece(&piece, &declared::FACTS, false, |_| None, notes);
     }
 }
 
@@ -69,7 +69,7 @@ pub(super) fn limit(limit: &Limit, notes: &mut Notes<'_>) {
     for piece in rule_texts::of_limit(limit) {
         let text = matches!(piece.what, Use::Text(..));
         let declared = if text { &printed } else { &declared::FACTS };
-        one(&piece, declared, false, |_| None, notes);
+        lint_piece(&piece, declared, false, |_| None, notes);
         may_be_absent(&piece, &asked, notes);
     }
 }
@@ -93,7 +93,7 @@ fn may_be_absent(piece: &RuleText<'_>, asked: &BTreeSet<&String>, notes: &mut No
 }
 
 /// Checks one piece; `tried` where its text was tried before, `hint` knows better than the nearest name what was meant.
-fn one(
+fn lint_piece(
     piece: &RuleText<'_>,
     declared: &Declared,
     tried: bool,

@@ -38,7 +38,7 @@ pub(super) fn rule_set(rules: &Rules, report: &mut Report) {
 fn settings(settings: &BTreeMap<String, Setting>, notes: &mut Notes<'_>) {
     let root = Path::root().key("settings");
     for (name, setting) in settings {
-        one(
+        lint_source(
             &setting.source,
             &root.key(name.as_str()).key("source"),
             notes,
@@ -57,11 +57,11 @@ fn list(sources: &[Source], what: &str, notes: &mut Notes<'_>) {
         );
     }
     for (index, source) in sources.iter().enumerate() {
-        one(source, &at.index(index), notes);
+        lint_source(source, &at.index(index), notes);
     }
 }
 
-fn one(source: &Source, path: &Path, notes: &mut Notes<'_>) {
+fn lint_source(source: &Source, path: &Path, notes: &mut Notes<'_>) {
     let (document, status) = (source.document.trim(), source.status.trim());
     if document.is_empty() || status.is_empty() {
         notes.error(

@@ -19,7 +19,7 @@ const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     for (task, path, _) in rule_texts::staged(class) {
-        one(task, &path, notes);
+        lint_task(task, &path, notes);
         per_mount(task, &path, notes);
     }
 }
@@ -27,10 +27,10 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
 /// Checks a procedure task.
 pub(super) fn procedure_task(rule: &ProcedureTask, notes: &mut Notes<'_>) {
     let path = rule.place.path.key("task");
-    one(&rule.task, &path, notes);
+    lint_task(&rule.task, &path, notes);
 }
 
-fn one(task: &Task, path: &Path, notes: &mut Notes<'_>) {
+fn lint_task(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     if task.title.trim().is_empty() {
         let message = "a task without a title cannot be found on the sheet";
         let help = "say in one line what is done";

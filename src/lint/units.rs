@@ -52,7 +52,7 @@ pub(super) fn class(
         }
     }
     for piece in pieces {
-        one(piece, &units, notes);
+        lint_piece(piece, &units, notes);
     }
     for (task, path, _) in rule_texts::staged(class) {
         numbers(task, &path, &units, notes);
@@ -63,7 +63,7 @@ pub(super) fn class(
 pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let units = of_job(rules);
     for piece in &rule_texts::of_procedure_task(task) {
-        one(piece, &units, notes);
+        lint_piece(piece, &units, notes);
     }
     numbers(&task.task, &task.place.path.key("task"), &units, notes);
 }
@@ -91,7 +91,7 @@ fn of_job(rules: &Rules) -> Units {
     facts.chain(settings).collect()
 }
 
-fn one(piece: &RuleText<'_>, units: &Units, notes: &mut Notes<'_>) {
+fn lint_piece(piece: &RuleText<'_>, units: &Units, notes: &mut Notes<'_>) {
     let mut told = |message: String| clash(&piece.path, &message, notes);
     match &piece.what {
         Use::Condition(of) | Use::Input(of) | Use::Number(of) => of.node().ok(),

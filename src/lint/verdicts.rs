@@ -19,7 +19,7 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     for check in &class.checks {
         conditions(check, notes);
         for branch in &check.branches {
-            one(branch, notes);
+            lint_branch(branch, notes);
         }
     }
     extras(class, notes);
@@ -63,7 +63,7 @@ fn conditions(check: &Check, notes: &mut Notes<'_>) {
     }
 }
 
-fn one(branch: &Branch, notes: &mut Notes<'_>) {
+fn lint_branch(branch: &Branch, notes: &mut Notes<'_>) {
     let at = &branch.path;
     let trade = branch.trade.as_deref();
     word(trade, &TRADES, || at.key("trade"), notes);

@@ -95,7 +95,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         side: making.slot.side,
         area,
         also_at: Vec::new(),
-        place: place(rule, area),
+        place: spot(rule, area),
         looks: rule.looks,
         attended: false,
         overnight: true,
@@ -139,7 +139,7 @@ fn area(rule: &written::Task, of_class: Option<Area>) -> Option<Area> {
 }
 
 /// Where people are: where the rule says, else in the area.
-fn place(rule: &written::Task, area: Option<Area>) -> Spot {
+fn spot(rule: &written::Task, area: Option<Area>) -> Spot {
     let place = rule.place.as_deref().and_then(|word| word.parse().ok());
     place.unwrap_or_else(|| Spot::of(area))
 }

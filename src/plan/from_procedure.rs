@@ -86,7 +86,7 @@ impl<'a> FilledFrom<'a> {
                 if !wanted(rule, scope, &mut procedure, report) {
                     continue;
                 }
-                let draft = self.one(rule, number, (slot, scope), report);
+                let draft = self.draft(rule, number, (slot, scope), report);
                 if rule.always {
                     procedure.always.push(draft);
                 } else {
@@ -127,7 +127,7 @@ impl<'a> FilledFrom<'a> {
         }
     }
 
-    fn one(
+    fn draft(
         &self,
         rule: &ProcedureTask,
         number: usize,

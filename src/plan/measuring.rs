@@ -67,11 +67,11 @@ pub(super) fn drafts(
     std::iter::once(of_vehicle)
         .chain(of_links)
         .filter(|(_, missing)| !missing.is_empty())
-        .filter_map(|(link, missing)| one(job, link, &missing, slots))
+        .filter_map(|(link, missing)| draft(job, link, &missing, slots))
         .collect()
 }
 
-fn one(
+fn draft(
     job: &Job,
     link: Option<&Assessed<'_>>,
     missing: &[&Missing],

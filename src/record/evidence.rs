@@ -267,7 +267,8 @@ fn work_out(status: &Status<'_>, standing: &Standing<'_>, values: &mut BTreeMap<
         let standing = standing.values.get(name).map(|(value, _)| value);
         given.get(name).or(standing)
     };
-    let found = square::of(standing.task, status.agreed, &before, after).unwrap_or_default();
+    let found =
+        square::out_of_square(standing.task, status.agreed, &before, after).unwrap_or_default();
     let found = found
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value));

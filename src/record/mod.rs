@@ -56,7 +56,7 @@ pub use json::to_json;
 pub use kept::{Folder, Lost};
 pub use next::{Turn, is_checked, turns};
 pub use odometer::{VALUE as ODOMETER, asks_odometer, at_handover};
-pub use place::of as place_of;
+pub use place::place_of;
 pub use sign::{consequence, sign};
 pub use square::worked_out;
 pub use standing::{Opened, RowStanding, Standing, State};

@@ -11,7 +11,7 @@ use crate::report::{Code, Place, Problem};
 const ENDINGS: [&str; 2] = ["yaml", "yml"];
 
 /// Where the record of a job stands; a job that is not there has one where it would be.
-pub fn of(job: &Path) -> Result<PathBuf, Problem> {
+pub fn place_of(job: &Path) -> Result<PathBuf, Problem> {
     let real = std::fs::canonicalize(job);
     let shown = real.as_deref().map_or(job, |real| nearer(job, real));
     let record = shown.with_extension("record.jsonl");

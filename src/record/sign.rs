@@ -75,7 +75,7 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
     }
     for (target, given) in each {
         // What is refused for one task would only be refused again for those that come after it.
-        let entry = one(footing, &after, (wish, who), (target, km, &given));
+        let entry = entry_of(footing, &after, (wish, who), (target, km, &given));
         known::push(&mut after, entry.map_err(|no| vec![no])?, proof);
     }
     Ok(after)
@@ -292,7 +292,7 @@ fn of_record(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Pro
 type About<'g, 't> = (&'g Target<'t>, Option<f64>, &'g Given);
 
 /// The entry for one task, not yet numbered.
-fn one(
+fn entry_of(
     footing: &Footing,
     record: &Record,
     (wish, who): (&Wish, &Who),

@@ -21,7 +21,7 @@ pub(super) fn fill(agreed: &Agreed, tasks: &mut [Standing<'_>]) {
     let before = gaps_before(tasks);
     for standing in tasks {
         let gap = |name: &str| standing.values.get(name).map(|(value, _)| value);
-        let Some(found) = of(standing.task, agreed, &before, gap) else {
+        let Some(found) = out_of_square(standing.task, agreed, &before, gap) else {
             continue;
         };
         // They belong to the entry that brought the last of the gaps.
@@ -57,7 +57,7 @@ pub fn worked_out(task: &SignedTask) -> Vec<&str> {
 }
 
 /// What the gaps of a task come to; nothing while one is missing, or where the task does not ask for it.
-pub(super) fn of<'t, 'v>(
+pub(super) fn out_of_square<'t, 'v>(
     task: &'t SignedTask,
     agreed: &Agreed,
     before: &BTreeMap<String, f64>,

@@ -55,7 +55,7 @@ pub(super) fn resolve<'a>(
         let range = range(agreed, name, act);
         numbered |= range.is_some();
         let named = range.is_none();
-        let places = range.unwrap_or_else(|| place(agreed, name).map(|place| vec![place]));
+        let places = range.unwrap_or_else(|| position(agreed, name).map(|place| vec![place]));
         match places {
             Ok(places) => {
                 by_id.extend(places.iter().filter(|_| named));
@@ -161,7 +161,7 @@ fn range(agreed: &Agreed, word: &str, act: Act) -> Option<Result<Vec<usize>, Pro
     Some(Ok(places.collect()))
 }
 
-fn place(agreed: &Agreed, id: &str) -> Result<usize, Problem> {
+fn position(agreed: &Agreed, id: &str) -> Result<usize, Problem> {
     let place = agreed.tasks.iter().position(|task| task.id == id);
     place.ok_or_else(|| {
         let known = agreed.tasks.iter().map(|task| task.id.as_str());

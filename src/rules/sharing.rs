@@ -135,7 +135,7 @@ fn problem(flaw: Flaw, file: &str, files: &Files) -> Problem {
     // A word is missing in the class, wherever the shared file has it.
     let at = match (&flaw.at.file, flaw.help) {
         (Some(_), Some(_)) => Place::new(file, Path::root().key("like")),
-        _ => place(&flaw.at, file, files),
+        _ => place_of(&flaw.at, file, files),
     };
     let problem = Problem::error(Code::BadRule, flaw.message).at(at);
     let help = match &flaw.unknown {
@@ -162,14 +162,14 @@ fn origin(at: &Place, whole: &Whole, file: &str, files: &Files) -> Place {
             PathStep::Index(index) => like::Step::Index(*index),
         })
         .collect();
-    let mut typed = place(whole.origin(&steps), file, files);
+    let mut typed = place_of(whole.origin(&steps), file, files);
     if at.path.point() == crate::report::Point::Key {
         typed.path = typed.path.at_key();
     }
     typed
 }
 
-fn place(origin: &Origin, file: &str, files: &Files) -> Place {
+fn place_of(origin: &Origin, file: &str, files: &Files) -> Place {
     let file = match &origin.file {
         None => file.to_owned(),
         Some(name) => {

@@ -121,7 +121,9 @@ impl Known {
         }
         let units = Units::Metric;
         let drawn = self.with(|made| {
-            let own = measured.then(|| links::of(&made, link, units)).into_iter();
+            let own = measured
+                .then(|| links::pictures(&made, link, units))
+                .into_iter();
             let own = own.flatten().next();
             own.or_else(|| vehicle::whereabouts(&made, link, units))
         });

@@ -174,19 +174,19 @@ fn router(house: Arc<House>) -> Router {
         .route("/job/{job}", of_job(read, job::hub))
         .route("/job/{job}/changed", of_job(sent, job::changed))
         .route("/job/{job}/survey", of_job(read, survey::list))
-        .route("/job/{job}/survey/{stop}", of_job(filled, reading::one))
+        .route("/job/{job}/survey/{stop}", of_job(filled, reading::page))
         .route("/job/{job}/without", of_job(sent, reading::without))
         .route("/job/{job}/back", of_job(sent, reading::back))
         .route("/job/{job}/verdict", of_job(sent, reading::verdict))
         .route("/job/{job}/work", of_job(read, work::mine))
         .route("/job/{job}/check", of_job(read, work::to_check))
-        .route("/job/{job}/task/{number}", of_job(filled, task::one))
+        .route("/job/{job}/task/{number}", of_job(filled, task::page))
         .route("/job/{job}/record", of_job(read, record::list))
         .route(
             "/job/{job}/photo/{digest}",
             of_job(read, record::photograph),
         )
-        .route("/job/{job}/study", of_job(read, study::one))
+        .route("/job/{job}/study", of_job(read, study::page))
         .route("/job/{job}/paper/{paper}", of_job(read, job::paper))
         .route("/certificate", of_house(read, jobs::certificate))
         .route("/page.css", file("text/css", STYLE))

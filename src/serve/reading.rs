@@ -28,7 +28,7 @@ use crate::source::Source;
 const GONE: &str = "Nothing was written: somebody else has measured all of it meanwhile, or the job has no such connection now.";
 
 /// `GET` and `POST /job/{job}/survey/{stop}`
-pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
+pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     let id = ask.part("stop");
     let Some(made) = &board.known.made else {
         return Answer::Refused(409, board.known.faults());

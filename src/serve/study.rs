@@ -11,7 +11,7 @@ use crate::study::Question;
 use crate::text::Text;
 
 /// `GET /job/{job}/study`
-pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
+pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     let number: usize = ask.query.get("n").and_then(|n| n.parse().ok()).unwrap_or(1);
     let choice = ask
         .query

@@ -24,7 +24,7 @@ use crate::record::{
 use crate::report::{Problem, every};
 
 /// `GET` and `POST /job/{job}/task/{number}`
-pub(super) fn one(house: &House, ask: &Ask, board: &Board) -> Answer {
+pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
     let desk = match &board.desk {
         Ok(desk) => desk,
         Err(problem) => return Answer::Refused(409, vec![said(problem)]),

@@ -23,7 +23,7 @@ pub(crate) enum More<M, T> {
 }
 
 impl<'de, S: Deserialize<'de>, M: Deserialize<'de>, T> OneOr<S, M, T> {
-    fn one<E: Error>(self, value: impl IntoDeserializer<'de, E>) -> Result<T, E> {
+    fn scalar<E: Error>(self, value: impl IntoDeserializer<'de, E>) -> Result<T, E> {
         let one = S::deserialize(value.into_deserializer());
         let unfit = |_| E::invalid_type(Unexpected::Other("one value"), &self);
         one.map_err(unfit).map(self.one)
@@ -38,23 +38,23 @@ impl<'de, S: Deserialize<'de>, M: Deserialize<'de>, T> Visitor<'de> for OneOr<S,
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<T, E> {
-        self.one(text)
+        self.scalar(text)
     }
 
     fn visit_bool<E: Error>(self, flag: bool) -> Result<T, E> {
-        self.one(flag)
+        self.scalar(flag)
     }
 
     fn visit_i64<E: Error>(self, number: i64) -> Result<T, E> {
-        self.one(number)
+        self.scalar(number)
     }
 
     fn visit_u64<E: Error>(self, number: u64) -> Result<T, E> {
-        self.one(number)
+        self.scalar(number)
     }
 
     fn visit_f64<E: Error>(self, number: f64) -> Result<T, E> {
-        self.one(number)
+        self.scalar(number)
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<T, A::Error> {

@@ -25,7 +25,7 @@ pub(super) fn who(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     let tasks = material.tasks().filter(|(_, task)| task.hold.is_none());
     let tasks = draw.shuffled(tasks);
     let questions = [Who::Licensed, Who::Fitter, Who::Apprentice].map(|who| {
-        let of_it = tasks.iter().filter(|(_, task)| of(task) == who);
+        let of_it = tasks.iter().filter(|(_, task)| who_may(task) == who);
         of_it
             .map(|(_, task)| of_who(task, a_trade))
             .collect::<Vec<_>>()
@@ -33,7 +33,7 @@ pub(super) fn who(material: &Material<'_>, draw: &mut Lots) -> Vec<Question> {
     in_turn(questions.into())
 }
 
-fn of(task: &Task) -> Who {
+fn who_may(task: &Task) -> Who {
     match (&task.trade, task.apprentice) {
         (Some(_), _) => Who::Licensed,
         (None, true) => Who::Apprentice,
@@ -42,7 +42,7 @@ fn of(task: &Task) -> Who {
 }
 
 fn of_who(task: &Task, a_trade: &str) -> Question {
-    let who = of(task);
+    let who = who_may(task);
     let trade = typed(task.trade.as_deref().unwrap_or(a_trade));
     let options = [
         (Who::Apprentice, "a fitter, or an apprentice".to_owned()),

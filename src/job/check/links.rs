@@ -23,7 +23,7 @@ pub(super) fn check(
     for (index, link) in given.iter().enumerate() {
         let path = entry(read, "links", index);
         let is_new = seen.is_new(&link.id, &path, fields);
-        let checked = one(link, &path, known, fields);
+        let checked = check_link(link, &path, known, fields);
         if is_new {
             links.insert(link.id.clone(), checked);
         }
@@ -31,7 +31,7 @@ pub(super) fn check(
     links
 }
 
-fn one(
+fn check_link(
     link: &written::Link,
     path: &Path,
     known: &BTreeSet<String>,

@@ -30,7 +30,7 @@ pub(super) fn check(
         let path = entry(read, "mounts", index);
         let is_new = seen.is_new(&mount.id, &path, fields);
         known_group(read, &mount.group, &path, fields);
-        if let Some(checked) = one(mount, path, (spacer, &shared), fields)
+        if let Some(checked) = check_mount(mount, path, (spacer, &shared), fields)
             && is_new
         {
             mounts.insert(mount.id.clone(), checked);
@@ -49,7 +49,7 @@ pub(super) fn check(
     mounts
 }
 
-fn one(
+fn check_mount(
     mount: &written::Mount,
     path: Path,
     (spacer, shared): (f64, &Measurements),

@@ -43,7 +43,7 @@ pub(super) fn draw(
             factor,
             origin: (centre, 0.0),
         };
-        one(drawing, scale, &mount, (rise, run))?;
+        draw_mount(drawing, scale, &mount, (rise, run))?;
         drawing.bold((centre, top), heading, Stand::Middle);
     }
     let seen = run.print(side)?;
@@ -56,7 +56,7 @@ pub(super) fn draw(
 }
 
 /// The chassis, the plates and the bar with the load on it, with the arm and the rise on top of it.
-fn one(
+fn draw_mount(
     drawing: &mut Drawing,
     scale: Scale,
     mount: &Mount,

@@ -44,7 +44,7 @@ const PICTURES: [(&str, &str, bool, Draw); 6] = [
 ];
 
 /// Every picture of a link, none when nothing of it can be drawn.
-pub fn of(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
+pub fn pictures(made: &Made<'_>, link: &str, units: Units) -> Vec<Picture> {
     let mut calcs: Vec<&str> = PICTURES.iter().map(|(calc, ..)| *calc).collect();
     calcs.dedup();
     let pictures = calcs

@@ -44,8 +44,8 @@ pub(super) fn draw(
     let scale = Scale::fitted(&points, (118.0, 30.0, 294.0, 262.0));
     // As long as the sliding joint's tube is drawn: it goes by no measurement, and is the same before and after.
     let tube = before.length * 0.45 + before.overlap / 2.0;
-    one(drawing, scale, &before, (tube, reach), false);
-    one(drawing, scale, &after, (tube, reach), true);
+    draw_pose(drawing, scale, &before, (tube, reach), false);
+    draw_pose(drawing, scale, &after, (tube, reach), true);
     let upper = scale.at(after.upper.0, after.upper.1);
     let old = scale.at(before.upper.0, before.upper.1);
     let [from, to] = [old.1, upper.1].map(|y| (old.0 - 14.0, y));
@@ -90,7 +90,13 @@ fn along((x, y): At, direction: f64, far: f64) -> At {
 }
 
 /// Column, rod, tube and box of one pose, with the arcs of both joint angles.
-fn one(drawing: &mut Drawing, scale: Scale, pose: &Pose, (tube, reach): (f64, f64), lifted: bool) {
+fn draw_pose(
+    drawing: &mut Drawing,
+    scale: Scale,
+    pose: &Pose,
+    (tube, reach): (f64, f64),
+    lifted: bool,
+) {
     let place = |(x, y): At| scale.at(x, y);
     let lower = (0.0, 0.0);
     let (pen, thick, radius) = if lifted {

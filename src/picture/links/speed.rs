@@ -67,7 +67,7 @@ fn curve(run: &Numbers<'_>, phase: f64, when: &str, rise: f64) -> Option<Curve> 
     })
 }
 
-fn place(turn: f64, ratio: f64, step: f64) -> At {
+fn on_curve(turn: f64, ratio: f64, step: f64) -> At {
     let x = LEFT + (RIGHT - LEFT) * turn / 360.0;
     let middle = f64::midpoint(TOP, BOTTOM);
     (
@@ -81,13 +81,13 @@ fn axes(drawing: &mut Drawing, step: f64) {
     drawing.line((LEFT, BOTTOM), (RIGHT, BOTTOM), Pen::Line);
     for steps in -2..=2 {
         let value = f64::from(steps).mul_add(step, 1.0);
-        let (_, y) = place(0.0, value, step);
+        let (_, y) = on_curve(0.0, value, step);
         drawing.line((LEFT - 5.0, y), (RIGHT, y), Pen::Thin);
         drawing.words((LEFT - 9.0, y + 4.5), &format!("{value:.2}"), Stand::Left);
     }
     for quarter in 0..=4 {
         let turn = f64::from(quarter) * 90.0;
-        let (x, _) = place(turn, 1.0, step);
+        let (x, _) = on_curve(turn, 1.0, step);
         drawing.line((x, BOTTOM), (x, BOTTOM + 5.0), Pen::Line);
         drawing.words((x, BOTTOM + 20.0), &format!("{turn:.0}°"), Stand::Middle);
     }
@@ -107,7 +107,7 @@ fn axes(drawing: &mut Drawing, step: f64) {
 fn trace(drawing: &mut Drawing, curve: &Curve, step: f64, pen: Pen) {
     let points: Vec<At> = (0..=180)
         .map(|n| f64::from(n) * 2.0)
-        .map(|turn| place(turn, curve.at(turn), step))
+        .map(|turn| on_curve(turn, curve.at(turn), step))
         .collect();
     drawing.path(&points, pen);
     for (turn, extreme) in [
@@ -119,7 +119,7 @@ fn trace(drawing: &mut Drawing, curve: &Curve, step: f64, pen: Pen) {
         } else {
             Fill::White
         };
-        drawing.circle(place(turn, extreme, step), 4.0, Pen::Line, fill);
+        drawing.circle(on_curve(turn, extreme, step), 4.0, Pen::Line, fill);
     }
 }
 

@@ -129,7 +129,7 @@ fn most<'a>(all: impl Iterator<Item = &'a String>) -> String {
 }
 
 /// A mount's place: the front is up, the left side to the left.
-fn place(scale: Scale, mount: &Mount) -> At {
+fn drawn_at(scale: Scale, mount: &Mount) -> At {
     scale.at(-mount.at[1], mount.at[0])
 }
 
@@ -140,7 +140,7 @@ fn outline(drawing: &mut Drawing, made: &Made<'_>, (entries, scale): (&[NamedMou
         let own = entries
             .iter()
             .filter(|entry| entry.mount.group == raise.group);
-        let own: Vec<At> = own.map(|entry| place(scale, entry.mount)).collect();
+        let own: Vec<At> = own.map(|entry| drawn_at(scale, entry.mount)).collect();
         let end = |of: fn(&At) -> f64, pick: fn(f64, f64) -> f64| own.iter().map(of).reduce(pick);
         let corner = end(|at| at.0, f64::min).zip(end(|at| at.1, f64::min));
         let other = end(|at| at.0, f64::max).zip(end(|at| at.1, f64::max));
@@ -178,7 +178,7 @@ fn write_column(
     });
     let wanted = own
         .iter()
-        .map(|entry| (place(scale, entry.mount).1, entry.room()));
+        .map(|entry| (drawn_at(scale, entry.mount).1, entry.room()));
     let wanted: Vec<(f64, f64)> = wanted.collect();
     let (x, stand, near) = match side {
         Side::Left => (COLUMN - 8.0, Stand::Left, COLUMN - 4.0),
@@ -186,7 +186,7 @@ fn write_column(
     };
     for (entry, middle) in own.into_iter().zip(spread(&wanted, (-20.0, bottom + 20.0))) {
         let half = (entry.room() - 5.0) / 2.0;
-        let at = place(scale, entry.mount);
+        let at = drawn_at(scale, entry.mount);
         drawing.line((near, middle), at, Pen::Thin);
         drawing.line((near, middle - half), (near, middle + half), Pen::Line);
         mark(drawing, at, !entry.label.findings.is_empty());

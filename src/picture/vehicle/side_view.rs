@@ -44,7 +44,7 @@ pub(crate) fn side_view(made: &Made<'_>, units: Units) -> Option<Picture> {
     let under = numbered + 22.0;
     drawing.scale((BESIDE, under), view.factor, units);
     for (x, known) in [(300.0, true), (410.0, false)] {
-        let words = place(known);
+        let words = where_it_is(known);
         let fill = if known { Fill::Black } else { Fill::White };
         drawing.circle((x, under), 3.5, Pen::Line, fill);
         drawing.words((x + 9.0, under + 4.5), words, Stand::Right);
@@ -70,7 +70,7 @@ pub fn whereabouts(made: &Made<'_>, link: &str, units: Units) -> Option<Picture>
     let under = drawing.bottom() + 22.0;
     numbers(&mut drawing, &view, &links, under);
     drawing.scale((BESIDE, under), view.factor, units);
-    drawing.words((300.0, under + 4.5), place(known), Stand::Right);
+    drawing.words((300.0, under + 4.5), where_it_is(known), Stand::Right);
     to_the_front(&mut drawing);
     Some(drawing.picture("whereabouts", "Where it is, from the left side"))
 }
@@ -90,7 +90,7 @@ fn drawn(vehicle: &Vehicle<'_>, links: &[Crossing]) -> (Drawing, SideView) {
 }
 
 /// What the place of a mark is worth.
-fn place(known: bool) -> &'static str {
+fn where_it_is(known: bool) -> &'static str {
     if known {
         "where it is"
     } else {

@@ -23,9 +23,9 @@ pub(in crate::rules) fn class(
     let root = Path::root();
     let area = fields.choice(&written.area, &|| root.key("area"));
     let only_when = fields.optional(written.only_when.as_ref(), &|| root.key("only_when"));
-    let settings = setting::of(written.settings, &root.key("settings"), &mut fields);
+    let settings = setting::settings(written.settings, &root.key("settings"), &mut fields);
     let measurements =
-        measurement::of(written.measurements, &root.key("measurements"), &mut fields);
+        measurement::measurements(written.measurements, &root.key("measurements"), &mut fields);
     let list = root.key("checks");
     let checks = written.checks.into_iter().enumerate();
     let checks: Vec<Check> = checks

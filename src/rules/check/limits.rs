@@ -13,8 +13,9 @@ pub(in crate::rules) fn limits(
     fields: &mut Fields<'_>,
 ) -> Region {
     let limits = written.limits.into_iter().enumerate();
-    let limits = limits
-        .filter_map(|(index, limit)| one(limit, &Path::root().key("limits").index(index), fields));
+    let limits = limits.filter_map(|(index, limit)| {
+        check_limit(limit, &Path::root().key("limits").index(index), fields)
+    });
     Region {
         file: file.to_owned(),
         title: written.title,
@@ -24,7 +25,7 @@ pub(in crate::rules) fn limits(
     }
 }
 
-fn one(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<Limit> {
+fn check_limit(written: written::Limit, path: &Path, fields: &mut Fields<'_>) -> Option<Limit> {
     let applies = fields.optional(written.applies.as_ref(), &|| path.key("applies"));
     let value = fields.expression(&written.value, &|| path.key("value"));
     let most = fields.expression(written.most.as_str(), &|| path.key("most"));

@@ -10,21 +10,21 @@ use crate::rules::model::{Answer, Measurement};
 use crate::rules::written;
 
 /// Checks the measurements of a class, or the fields of a list measurement.
-pub(super) fn of(
+pub(super) fn measurements(
     measurements: BTreeMap<String, written::Measurement>,
     at: &Path,
     fields: &mut Fields<'_>,
 ) -> BTreeMap<String, Measurement> {
     let mut checked = BTreeMap::new();
     for (name, measurement) in measurements {
-        if let Some(measurement) = one(measurement, &at.key(name.as_str()), fields) {
+        if let Some(measurement) = check_measurement(measurement, &at.key(name.as_str()), fields) {
             checked.insert(name, measurement);
         }
     }
     checked
 }
 
-fn one(
+fn check_measurement(
     mut written: written::Measurement,
     path: &Path,
     fields: &mut Fields<'_>,
@@ -131,7 +131,7 @@ fn kind(
     }
     if let Some(keys) = written.keys.take() {
         let fields_of = written.fields.take().unwrap_or_default();
-        let fields = of(fields_of, &path.key("fields"), fields);
+        let fields = measurements(fields_of, &path.key("fields"), fields);
         return Some(Answer::Each { keys, fields });
     }
     Some(if written.yes_no {

@@ -15,5 +15,5 @@ pub(super) use class::class;
 pub(super) use fields::Fields;
 pub(super) use limits::limits;
 pub(super) use procedure::procedure;
-pub(super) use setting::{EXACT, of as settings_of};
+pub(super) use setting::{EXACT, settings as settings_of};
 pub(super) use states::states;

@@ -8,7 +8,7 @@ use crate::rules::model::Setting;
 use crate::rules::written;
 
 /// Checks the settings of a class or of the whole rule set.
-pub(in crate::rules) fn of(
+pub(in crate::rules) fn settings(
     settings: BTreeMap<String, written::Setting>,
     at: &Path,
     fields: &mut Fields<'_>,

@@ -297,10 +297,10 @@ impl<'t> Reader<'t> {
         if self.skip(Token::Sign("-")) {
             return Ok(Node::Minus(Box::new(self.deeper(Self::signed)?)));
         }
-        self.one()
+        self.operand()
     }
 
-    fn one(&mut self) -> Result<Node, String> {
+    fn operand(&mut self) -> Result<Node, String> {
         let node = match self.next {
             Token::Number(number) => Node::Term(Term::Number(number)),
             Token::Quoted(word) => Node::Term(Term::from(word)),

@@ -16,14 +16,14 @@ pub(super) fn check(
     let mut checked = BTreeMap::new();
     for (name, option) in options {
         let path = Path::root().key("options").key(name.as_str());
-        if let Some(choice) = one(option, &path, fields) {
+        if let Some(choice) = check_choice(option, &path, fields) {
             checked.insert(name.clone(), choice);
         }
     }
     checked
 }
 
-fn one(option: &written::Choice, path: &Path, fields: &mut Fields<'_>) -> Option<Choice> {
+fn check_choice(option: &written::Choice, path: &Path, fields: &mut Fields<'_>) -> Option<Choice> {
     let choices = match (&option.choices, option.yes_no) {
         (Some(choices), false) if choices.len() > 1 => choices.clone(),
         (None, true) => vec!["yes".to_owned(), "no".to_owned()],
