@@ -1,6 +1,7 @@
 //! The signed record: what may be signed by whom and when, what stands, and that nobody can quietly change it.
 //!
 //! - `acts`: signing, refusing, reopening, and what stands afterwards.
+//! - `again`: what is done again late, on what else it needs again, and what stands.
 //! - `bound`: whose record it is, and what is kept beside it.
 //! - `broken`: writers that are cut off, full disks, tampering, and verifying without the program.
 //! - `desk`: a small job, the people who sign on it, and their signatures.
@@ -15,6 +16,7 @@
 //! - `whole`: the demo signed from its first task to its last.
 
 mod acts;
+mod again;
 mod bound;
 mod broken;
 pub(crate) mod desk;

@@ -20,8 +20,10 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
     for (leaves, place) in leaves(rules) {
         known_steps(rules, leaves, &place.key("leaves"), report);
     }
-    for (moment, states) in &rules.moments {
-        let path = Path::root().key("moments").key(moment.as_str());
+    let moments = rules.moments.iter().map(|one| ("moments", one));
+    let again = rules.again.iter().map(|one| ("again", one));
+    for (field, (time, states)) in moments.chain(again) {
+        let path = Path::root().key(field).key(time.as_str());
         known_steps(rules, states, &Place::new("states.yaml", path), report);
     }
     endless(rules, &tasks, report);

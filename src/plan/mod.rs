@@ -13,6 +13,7 @@ mod from_procedure;
 mod measuring;
 mod merge;
 mod order;
+mod redone;
 mod slots;
 mod stands;
 mod states;
@@ -92,14 +93,7 @@ pub(crate) fn plan(
     let mut drafts = order::order(drafts, report)?;
     follows::walk_through(&mut drafts, &courses);
     if paged {
-        let told = follows::rests_on(&drafts).into_iter();
-        let told: Vec<_> = told.zip(follows::stood(&drafts)).collect();
-        let raised = follows::raised(&drafts, &courses);
-        for ((draft, (rests_on, stood)), raised) in drafts.iter_mut().zip(told).zip(raised) {
-            draft.task.rests_on = rests_on;
-            draft.task.stood = stood;
-            draft.task.raised = raised;
-        }
+        redone::tell(&mut drafts, &courses, cut);
     }
     let mut tasks: Vec<Task> = drafts.into_iter().map(|draft| draft.task).collect();
     let entries = paged.then(|| entries::entries(&mut tasks, (job, rules), report));

@@ -12,7 +12,7 @@ use super::task::Task;
 use crate::cut::MOUNT;
 use crate::job::{Job, Mount};
 use crate::report::{Place, Report};
-use crate::rules::{Course, Moment, Of, Rules, Spot, StateRun, Wait};
+use crate::rules::{Course, Moment, Of, Rules, Spot, Stage, StateRun, Wait};
 use crate::sorted::Sorted as _;
 
 /// The course of a connection; its tasks make it without saying so.
@@ -111,6 +111,19 @@ impl<'a> Courses<'a> {
     pub(super) fn at(&self, moment: Moment) -> BTreeMap<String, String> {
         let during = self.rules.moments.get(moment.word());
         during.cloned().unwrap_or_default()
+    }
+
+    /// What is brought about again for work of a stage that is done again. What it names is there: the rules were checked.
+    pub(super) fn again(&self, stage: Stage) -> Vec<Steps> {
+        let again = self.rules.again.get(stage.word()).into_iter().flatten();
+        let runs = again.filter_map(|written| StateRun::read(&self.rules.states, written).ok());
+        let steps = runs.map(|found| Steps {
+            instance: found.state.to_owned(),
+            from: found.run.0,
+            to: found.run.1,
+            hand_over: None,
+        });
+        steps.collect()
     }
 
     /// The place from which a connection's task is done, where its stage or moment says so.

@@ -74,6 +74,10 @@ pub struct Task {
     pub area: Option<Area>,
     /// Whether somebody stays with it, so that it is not left over a break.
     pub attended: bool,
+    /// Whether nothing behind it is signed before it is, though it is only a box to tick: it moves what others keep away from. It follows from
+    /// the rest, so the digest has no need of it.
+    #[serde(skip)]
+    pub awaited: bool,
     /// What can hurt someone here.
     pub cautions: Vec<Text>,
     /// When it is done again.
@@ -118,6 +122,10 @@ pub struct Task {
     /// does this again after that does the one again too. It follows from the rest as well.
     #[serde(skip)]
     pub stood: BTreeMap<TaskId, TaskId>,
+    /// What set the whole vehicle up for it, each with the first task that ends that: whoever does this again after that sets the vehicle up
+    /// again. It follows from the rest as well.
+    #[serde(skip)]
+    pub set_up: BTreeMap<TaskId, TaskId>,
     /// What later raises a body under or in which it is done, or clears that, each with what lets the body down again: whoever does this in
     /// between lets the body down first. It follows from the rest as well.
     #[serde(skip)]

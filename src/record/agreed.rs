@@ -58,6 +58,9 @@ pub struct SignedTask {
     /// How it is signed.
     #[serde(default = "as_done")]
     pub sign: Sign,
+    /// Whether nothing behind it is signed before it is, though it is only a box to tick.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub awaited: bool,
     /// The number of its stretch of work.
     pub slot: usize,
     /// The links it is for.
@@ -92,6 +95,9 @@ pub struct SignedTask {
     /// ends that.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub stood: BTreeMap<String, String>,
+    /// The tasks that set the whole vehicle up for it, each with the first one that ends that.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub set_up: BTreeMap<String, String>,
     /// The later tasks that raise a body under or in which it is done, or clear that, each with the one that lets the body down again.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub raised: BTreeMap<String, String>,
@@ -203,6 +209,12 @@ impl Agreed {
         self.tasks.iter().find(|task| task.id == id)
     }
 
+    /// The places of all tasks in the order of work, by their ids.
+    pub(super) fn places(&self) -> BTreeMap<&str, usize> {
+        let ids = self.tasks.iter().map(|task| task.id.as_str());
+        ids.zip(0..).sorted_map()
+    }
+
     /// The four characters by which a printed sheet names its plan.
     pub fn short(&self) -> String {
         short(&self.digest)
@@ -259,6 +271,7 @@ impl SignedTask {
             number: task.number,
             signed_with: task.signed_with,
             sign: task.sign,
+            awaited: task.awaited,
             slot: task.slot,
             links: task.links.clone(),
             least_minutes: task.minutes.low,
@@ -271,6 +284,7 @@ impl SignedTask {
             makes: task.makes.clone(),
             rests_on: task.rests_on.clone(),
             stood: task.stood.clone(),
+            set_up: task.set_up.clone(),
             raised: task.raised.clone(),
             rows,
             digest: task_digest(task),

@@ -206,17 +206,21 @@ fn compare(difference: &mut Difference, binding: &Binding, (now, kept): (&Now, &
 fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, String> {
     let status = Status::of(held, record);
     let mut fell = BTreeMap::new();
-    let mut seeds: BTreeSet<&str> = BTreeSet::new();
+    let mut seeds: BTreeMap<&str, usize> = BTreeMap::new();
     for standing in status.tasks.iter().filter(|one| one.is_signed()) {
         let Some(task) = now.find(&standing.task.id) else {
             continue;
         };
         let found = otherwise(standing.task, task);
         if !found.is_empty() {
-            seeds.insert(&task.id);
+            seeds.insert(&task.id, 0);
         }
         fell.extend(found);
     }
+    // What is new is still to be done, and what rests on it was done without it.
+    let known = held.places();
+    let new = now.tasks.iter().map(|task| task.id.as_str());
+    seeds.extend(new.filter(|id| !known.contains_key(id)).map(|id| (id, 0)));
     for (id, why) in rests::fallen((&status, now), &seeds) {
         // All of it, though only some of its rows are otherwise.
         let rows = format!("{id}:");
@@ -247,11 +251,13 @@ fn put_back<'a>(tasks: impl Iterator<Item = &'a SignedTask>) -> BTreeSet<&'a Str
 
 /// What of a task is otherwise: the whole of it, or only some of its rows.
 fn otherwise(before: &SignedTask, after: &SignedTask) -> Vec<(String, String)> {
-    if before.digest == after.digest {
-        return Vec::new();
-    }
     let changed = said::differing(&before.parts, &after.parts);
     let changed: Vec<&str> = changed.map(String::as_str).collect();
+    // What else comes before it undoes nothing by itself.
+    let same = before.digest == after.digest || !before.parts.is_empty();
+    if same && changed.is_empty() {
+        return Vec::new();
+    }
     let rows: Option<Vec<&str>> = changed
         .iter()
         .map(|name| name.strip_prefix("row "))
@@ -277,7 +283,7 @@ fn changed_words(parts: &[&str]) -> String {
 
 fn part_name(part: &str) -> &'static str {
     match part {
-        "order" => "what comes before it",
+        "order" => "when or where it is done",
         "people" => "who does or signs it",
         "time" => "its time",
         "text" => "its text",

@@ -33,10 +33,10 @@ pub fn turns<'s, 'a>(
     let released = status.released();
     for standing in &status.tasks {
         let act = match standing.state() {
-            State::Open | State::Begun if standing.task.hold.is_some() => Act::Checked,
+            State::Checked => continue,
+            _ if standing.task.hold.is_some() => Act::Checked,
             State::Open | State::Begun | State::OutOfLimits => Act::Done,
             State::Done => Act::Checked,
-            State::Checked => continue,
         };
         // What comes due is nobody's turn before the vehicle is handed over.
         if standing.task.due.is_some() && !released {

@@ -7,9 +7,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rustc_hash::FxHashSet;
 
-use super::agreed::{Agreed, SignedTask};
+use super::agreed::Agreed;
 use super::standing::Standing;
 use super::status::Status;
+use crate::plan::Sign;
 
 /// The places of all tasks that come before one, however far back.
 pub(super) fn before(agreed: &Agreed, place: usize) -> BTreeSet<usize> {
@@ -44,46 +45,113 @@ pub(super) fn behind(agreed: &Agreed, id: &str) -> BTreeSet<usize> {
     places
 }
 
+/// The place of the task that ends what one sets the vehicle up for; the first place for a task that sets nothing up.
+pub(super) fn ended(agreed: &Agreed, id: &str) -> usize {
+    let set_up = agreed.tasks.iter().find_map(|task| task.set_up.get(id));
+    let place = set_up.and_then(|ended| agreed.tasks.iter().position(|task| task.id == *ended));
+    place.unwrap_or_default()
+}
+
 /// Everything that falls open of what is signed with tasks that fall open, each with why: what rests on them, and what brought about how
 /// things stood while they were done, where that was ended since. A mount that is done again takes the bolts out and the body up again.
+///
+/// Of what rests on a seed only that falls which stands at the seed's place in the order of work or behind it.
 pub(super) fn fallen<'a>(
     (status, agreed): (&Status<'_>, &'a Agreed),
-    seeds: &BTreeSet<&'a str>,
+    seeds: &BTreeMap<&'a str, usize>,
 ) -> BTreeMap<&'a str, String> {
-    let signed = |id: &str| status.get(id).is_some_and(Standing::is_signed);
-    let mut found: BTreeMap<&str, String> = BTreeMap::new();
-    let mut open: BTreeSet<&str> = seeds.clone();
+    let mut falling = Falling {
+        status,
+        agreed,
+        places: agreed.places(),
+        open: seeds.clone(),
+        found: BTreeMap::new(),
+    };
     loop {
-        let before = found.len();
-        for task in &agreed.tasks {
-            let under = task.rests_on.iter().find(|id| open.contains(id.as_str()));
-            if let Some(on) = under.filter(|_| !found.contains_key(task.id.as_str())) {
-                open.insert(&task.id);
-                found.insert(&task.id, format!("rests on `{on}`"));
-            }
-        }
-        // What is still to be done for the first time needs that as well: work that a changed reading brought.
-        let todo = |task: &&SignedTask| open.contains(task.id.as_str()) || !signed(&task.id);
-        let todo: Vec<&SignedTask> = agreed.tasks.iter().rev().filter(todo).collect();
-        for task in todo {
-            let ended = task.stood.iter().filter(|(_, ended)| signed(ended));
-            for (brought, _) in ended {
-                if open.insert(brought) {
-                    found.insert(brought, format!("is needed again for `{}`", task.id));
-                }
-            }
-            let up = task.raised.iter().filter(|(up, _)| signed(up));
-            for (up, _) in up.filter(|(_, down)| !signed(down)) {
-                if open.insert(up) {
-                    let why = format!("the body is let down first for `{}`", task.id);
-                    found.insert(up, why);
-                }
-            }
-        }
-        if found.len() == before {
+        let before = falling.open.clone();
+        falling.rests();
+        falling.needs_again();
+        if falling.open == before {
             break;
         }
     }
-    found.retain(|id, _| signed(id));
-    found
+    let signed = |id: &str| status.get(id).is_some_and(Standing::is_signed);
+    falling.found.retain(|id, _| signed(id));
+    falling.found
+}
+
+/// What falls open, while it is found.
+struct Falling<'s, 'p, 'a> {
+    status: &'s Status<'p>,
+    agreed: &'a Agreed,
+    /// The places of all tasks in the order of work.
+    places: BTreeMap<&'a str, usize>,
+    /// What is open, each with the place from which on what rests on it falls.
+    open: BTreeMap<&'a str, usize>,
+    /// Why it is.
+    found: BTreeMap<&'a str, String>,
+}
+
+impl<'a> Falling<'_, '_, 'a> {
+    fn signed(&self, id: &str) -> bool {
+        self.status.get(id).is_some_and(Standing::is_signed)
+    }
+
+    /// Opens a task as far as that.
+    fn open(&mut self, id: &'a str, from: usize, why: impl FnOnce() -> String) {
+        let known = self.open.entry(id).or_insert(from);
+        *known = from.min(*known);
+        self.found.entry(id).or_insert_with(why);
+    }
+
+    /// What rests on what is open.
+    fn rests(&mut self) {
+        for (place, task) in self.agreed.tasks.iter().enumerate() {
+            let open = |id: &&String| {
+                self.open
+                    .get(id.as_str())
+                    .is_some_and(|from| *from <= place)
+            };
+            if let Some(on) = task.rests_on.iter().find(open) {
+                self.open(&task.id, 0, || format!("rests on `{on}`"));
+            }
+        }
+    }
+
+    /// What is needed again for what is open, the last first.
+    fn needs_again(&mut self) {
+        for task in self.agreed.tasks.iter().rev() {
+            let open = self.open.contains_key(task.id.as_str());
+            // What is still to be done for the first time needs that as well: work that a changed reading brought.
+            if !open && self.signed(&task.id) {
+                continue;
+            }
+            let why = || format!("is needed again for `{}`", task.id);
+            for (brought, ended) in &task.stood {
+                if self.signed(ended) {
+                    self.open(brought, 0, why);
+                }
+            }
+            // A box that nobody has ticked yet may stand for something that was done.
+            let done = task.sign == Sign::Tick && !open;
+            for (brought, ended) in task.set_up.iter().filter(|_| !done) {
+                let from = self.places.get(ended.as_str()).copied();
+                if self.signed(ended) {
+                    // What was done while the vehicle stood so stays.
+                    self.open(brought, from.unwrap_or_default(), why);
+                }
+            }
+            for (up, down) in &task.raised {
+                if self.signed(up) && !self.signed(down) {
+                    let why = || {
+                        format!(
+                            "is undone when the body is let down first for `{}`",
+                            task.id
+                        )
+                    };
+                    self.open(up, 0, why);
+                }
+            }
+        }
+    }
 }

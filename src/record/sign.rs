@@ -334,7 +334,7 @@ fn entry_of(
         ..entry(footing, (wish, who), role)
     };
     match wish.act {
-        Act::Rejected | Act::Reopened => own.fell = fallen(&status, task),
+        Act::Rejected | Act::Reopened => own.fell = fallen(&status, wish.act, task),
         Act::Corrected => own.entry = Some(corrected(&status, record, (wish, who), &own)?),
         Act::Withdrawn => {
             let about = (task.id.as_str(), wish.entry, wish.by.as_str());
@@ -374,10 +374,15 @@ fn parts(task: &SignedTask, target: &Target<'_>) -> BTreeMap<String, String> {
 }
 
 /// What falls open with a task of what is signed, each with why.
-fn fallen(status: &Status<'_>, task: &SignedTask) -> BTreeMap<String, String> {
-    let seeds = BTreeSet::from([task.id.as_str()]);
+fn fallen(status: &Status<'_>, act: Act, task: &SignedTask) -> BTreeMap<String, String> {
+    let from = match act {
+        // What only sets the vehicle up, and is brought about again, was not wrong while others relied on it.
+        Act::Reopened => rests::ended(status.agreed, &task.id),
+        _ => 0,
+    };
+    let seeds = BTreeMap::from([(task.id.as_str(), from)]);
     let fallen = rests::fallen((status, status.agreed), &seeds).into_iter();
-    let fallen = fallen.filter(|(id, _)| !seeds.contains(id));
+    let fallen = fallen.filter(|(id, _)| !seeds.contains_key(id));
     fallen.map(|(id, why)| (id.to_owned(), why)).sorted_map()
 }
 

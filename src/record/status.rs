@@ -44,9 +44,17 @@ impl Status<'_> {
                 done(other) && self.last_done(other) > Some(number) && makes(one, other)
             })
         };
+        // Who works under a body that was up has let it down.
+        let let_down = |one: &Standing<'_>, number: u64| {
+            self.tasks.iter().any(|other| {
+                let mut ups = other.task.raised.keys().filter_map(|up| self.get(up));
+                done(other) && self.last_done(other) > Some(number) && ups.any(|up| makes(one, up))
+            })
+        };
         let tasks = self.tasks.iter().enumerate().map(|(place, one)| {
             let was = || self.last_done(one).filter(|_| one.fell_with_another());
-            let stays = done(one) || was().is_some_and(|number| !overtaken(place, one, number));
+            let still = |number| !overtaken(place, one, number) && !let_down(one, number);
+            let stays = done(one) || was().is_some_and(still);
             Making {
                 makes: &one.task.makes,
                 hold: one.task.hold.is_some(),

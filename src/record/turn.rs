@@ -127,7 +127,9 @@ fn word(state: State) -> &'static str {
 fn met(before: &Standing<'_>, act: Act) -> bool {
     let state = before.state();
     let held = before.task.hold.is_some() || act == Act::Checked;
-    // A box that is ticked waits for the check that signs it off, and work goes on behind it.
-    let done = state == State::Done || before.task.sign == Sign::Tick;
+    // A box that is ticked waits for the check that signs it off, and work goes on behind it: not behind what moves the vehicle, and not
+    // where it was ticked once and fell open.
+    let ticked = before.task.sign == Sign::Tick && !before.task.awaited;
+    let done = state == State::Done || (ticked && before.opened().is_none());
     state == State::Checked || (!held && done)
 }

@@ -249,6 +249,8 @@ pub struct Rules {
     pub states: BTreeMap<String, Course>,
     /// What holds while something is looked at, for each moment of the check.
     pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// What is brought about again for work of a stage that is done again, by the stage.
+    pub again: BTreeMap<String, BTreeMap<String, String>>,
     /// The place from which a connection's tasks are done, for each stage and moment at which that is not where it is.
     pub done_from: BTreeMap<String, Spot>,
     /// What several tasks that are printed as one are called, for each stage and for a `walk-round`.
@@ -393,6 +395,10 @@ fn states(files: &Files, rules: &mut Rules, report: &mut Report) {
             rules.procedure_sources.insert(file, written.source.clone());
             for (moment, holds) in &written.moments {
                 let of = rules.moments.entry(moment.clone()).or_default();
+                of.extend(holds.clone());
+            }
+            for (stage, holds) in &written.again {
+                let of = rules.again.entry(stage.clone()).or_default();
                 of.extend(holds.clone());
             }
             rules.together.extend(written.together.clone());

@@ -455,6 +455,9 @@ pub(crate) struct States {
     /// What holds while something is looked at, for each moment of the check.
     #[serde(default)]
     pub moments: BTreeMap<String, BTreeMap<String, String>>,
+    /// What of the whole vehicle is brought about again for work that is done again, for each stage.
+    #[serde(default)]
+    pub again: BTreeMap<String, BTreeMap<String, String>>,
     /// The place from which a connection's tasks are done, for each stage and moment of the check at which that is not where it is.
     #[serde(default)]
     pub done_from: BTreeMap<String, String>,

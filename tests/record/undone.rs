@@ -41,7 +41,14 @@ fn a_changed_measurement_is_signed_for_and_opens_what_it_undoes_and_what_rests_o
     desk.call("record", &[]).run().done().prints("released");
     desk.rewrite(|job| job["links"][0]["measured"]["slack"] = json!("20 mm"));
     // Shown at once, and not released any more.
-    let open = ["hose.correct", "hose.check", "checked", "handed-over"];
+    let open = [
+        "grille-off",
+        "hose.correct",
+        "grille-on",
+        "hose.check",
+        "checked",
+        "handed-over",
+    ];
     assert_eq!(desk.open_up_to("handed-over"), open);
     desk.call("record", &[])
         .run()

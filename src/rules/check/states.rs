@@ -27,6 +27,10 @@ pub(in crate::rules) fn states(
         Some((at_time, fields.choice(&word, &|| path.clone())?))
     });
     let from = from.sorted_map();
+    let at = Path::root().key("again");
+    for stage in written.again.keys() {
+        fields.among(stage, &|| at.key(stage.as_str()), Stage::VARIANTS);
+    }
     let at = Path::root().key("states");
     let states = written.states.into_iter();
     let states = states.filter_map(|(name, state)| {

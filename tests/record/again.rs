@@ -1,0 +1,139 @@
+//! Work that is refused late is done on a vehicle that is set up for it again, and proven again where people ride on it; what is found late opens
+//! what it needs and what certifies it, and nothing else.
+
+use super::whole::signed_until;
+use crate::support::run::Bench;
+
+/// What a supervisor's refusal says.
+fn refused(bench: &Bench, task: &str) -> String {
+    let sign = ["sign", "job.yaml", task, "--by", "birch", "--yes"];
+    let why = ["--act", "rejected", "--note", "it leaks"];
+    bench.run(sign.into_iter().chain(why)).done().stdout
+}
+
+fn opens(said: &str, task: &str) -> bool {
+    said.contains(&format!("falls open: {task},"))
+}
+
+/// A box may be ticked late, but nobody reaches under a body of which nobody has said that it stands.
+#[test]
+fn nothing_goes_between_body_and_chassis_before_the_stands_are_signed() {
+    let bench = signed_until("raise-on.cab.left");
+    let sign = |task: &str| bench.run(["sign", "job.yaml", task, "--by", "ash", "--ticks"]);
+    sign("clean-and-rust-proof.cab.left")
+        .failed()
+        .complains("error[out-of-turn]")
+        .complains("comes after `raise-on.cab.left`, which is not done, and 1 task more");
+    sign("raise-on.cab.left").done();
+    sign("clean-and-rust-proof.cab.left")
+        .failed()
+        .complains("comes after `stands-set.cab.left`, which is not done");
+    sign("stands-set.cab.left").done();
+    sign("clean-and-rust-proof.cab.left").done();
+}
+
+/// The road test shows that the brakes hold, and a line that is closed anew after it has to show that again.
+#[test]
+fn a_brake_line_that_is_refused_after_the_road_test_is_bled_and_driven_again() {
+    let bench = signed_until("parked");
+    let said = refused(&bench, "brake-pipe-down.correct");
+    for task in [
+        "battery-off",
+        "bleed-brakes",
+        "up-to-check",
+        "before-battery-on",
+        "battery-on",
+        "wheels-down",
+        "prove-controls",
+        "before-first-start",
+        "before-it-moves",
+        "yard-test",
+        "road-test",
+    ] {
+        assert!(opens(&said, task), "{task} of {said}");
+    }
+    // Nobody raises the body for it, and what stands chocked stands so.
+    for task in [
+        "chock-wheels",
+        "release-done",
+        "raise-first.cab.left",
+        "front-brake-pipe.refit",
+    ] {
+        assert!(!opens(&said, task), "{task} of {said}");
+    }
+    let refit = [
+        "sign",
+        "job.yaml",
+        "brake-pipe-down.correct",
+        "--by",
+        "willow",
+        "--ticks",
+    ];
+    bench
+        .run(refit)
+        .failed()
+        .complains("comes after `battery-off`, which is not done");
+}
+
+/// Of what hangs on neither brakes nor steering the drives are not made again, unless it is looked at on the road.
+#[test]
+fn a_loom_that_is_refused_after_the_road_test_is_not_driven_for() {
+    let bench = signed_until("parked");
+    let said = refused(&bench, "engine-loom.refit");
+    assert!(
+        opens(&said, "battery-off") && opens(&said, "before-it-moves"),
+        "{said}"
+    );
+    for task in ["yard-test", "road-test", "bleed-brakes"] {
+        assert!(!opens(&said, task), "{task} of {said}");
+    }
+}
+
+/// A jack that is refused while a body stands on it is not a jack to raise that body from.
+#[test]
+fn jacks_that_are_refused_under_a_raised_body_let_it_down() {
+    let bench = signed_until("before-lowering.cab.left");
+    let said = refused(&bench, "jacks-under.cab.left");
+    for task in [
+        "before-raising",
+        "raise-first",
+        "walk-round",
+        "raise-on",
+        "stands-set",
+    ] {
+        let task = format!("{task}.cab.left");
+        assert!(opens(&said, &task), "{task} of {said}");
+    }
+    bench
+        .run(["record", "job.yaml", "--next"])
+        .code(1)
+        .prints("jacks-under.cab.left; first the body is let down, a bolt by hand in every mount");
+}
+
+/// A pipe that was overlooked is opened, made, closed and bled: the others, which were closed before it was opened, stay closed.
+#[test]
+fn a_pipe_that_is_found_after_the_refit_opens_no_other_connection() {
+    let bench = signed_until("battery-on");
+    let file = bench.path().join("job.yaml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let begins = text.find("  - id: front-brake-pipe").unwrap();
+    let length = text[begins + 4..].find("\n  - id: ").unwrap() + 5;
+    let pipe = text[begins..begins + length].replace("front-brake-pipe", "second-pipe");
+    std::fs::write(&file, [&text[..begins], &pipe, &text[begins..]].concat()).unwrap();
+    let changed = ["sign", "job.yaml", "--act", "changed", "--by", "birch"];
+    let why = ["--note", "a second pipe behind the booster", "--yes"];
+    let said = bench.run(changed.into_iter().chain(why)).done().stdout;
+    for task in ["release-done", "before-battery-on"] {
+        assert!(opens(&said, task), "{task} of {said}");
+    }
+    for other in ["front-brake-pipe", "brake-pipe-down", "intake", "cab.left"] {
+        assert!(
+            !said.contains(&format!("falls open: {other}")),
+            "{other} of {said}"
+        );
+        assert!(
+            !said.contains(&format!(".{other}, which")),
+            "{other} of {said}"
+        );
+    }
+}
