@@ -474,8 +474,8 @@ fn the_demo_and_a_big_job_are_near_their_bounds_and_keep_every_rule() {
         let crew = json(job, with);
         let gap = crew["gap_percent"].as_f64().unwrap();
         // The bound does not see that nothing short is left half done over a night, and that no hold point is cut. The shorter the job, the
-        // more of it that is.
-        assert!((0.0..8.0).contains(&gap), "{job:?} {with:?}: {gap}");
+        // more of it that is: on the demo the jacks that hold point 2 certifies put the last body's raising off to the next morning.
+        assert!((0.0..11.0).contains(&gap), "{job:?} {with:?}: {gap}");
         let people: BTreeMap<&str, &Value> = crew["people"]
             .as_array()
             .unwrap()

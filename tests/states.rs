@@ -65,6 +65,10 @@ fn nothing_that_needs_power_is_asked_before_the_battery_is_on() {
     let on = plan.position(maker(&plan, "battery", "connected again"));
     let off = plan.position(maker(&plan, "battery", "isolated"));
     for task in &plan.tasks()[off..on] {
+        for tool in ["scan tool", "voltmeter", "trailer socket tester"] {
+            let tools = task["tools"].as_array().unwrap();
+            assert!(!tools.contains(&json!(tool)), "{tool}: `{}`", id(task));
+        }
         for evidence in task["evidence"].as_array().unwrap() {
             let ask = evidence["ask"].as_str().unwrap();
             for word in [
@@ -102,6 +106,29 @@ fn brakes_are_bled_and_levers_proven_before_the_engine_is_started() {
         plan.task("prove-neutral")["while"]["vehicle"],
         "up to check"
     );
+}
+
+/// It certifies the timber, so that jacks that are refused open it.
+#[test]
+fn hold_point_2_rests_on_the_jacks_that_it_certifies() {
+    let plan = demo();
+    for (hold, side) in [
+        ("before-raising", "left"),
+        ("before-raising-again", "right"),
+    ] {
+        let hold = plan.task(&format!("{hold}.cab.{side}"));
+        let under = json!(format!("jacks-under.cab.{side}"));
+        assert!(hold["after"].as_array().unwrap().contains(&under), "{hold}");
+    }
+}
+
+#[test]
+fn coolant_is_drained_before_a_hose_of_it_comes_off() {
+    demo().in_order(&[
+        "splash-shield-off",
+        "drain-coolant",
+        "radiator-hose-lower.release",
+    ]);
 }
 
 #[test]

@@ -320,8 +320,11 @@ fn section_pictures(made: &Made<'_>, task: &Task, units: Units, drawn: &[Picture
 /// The tasks whose steps are written out already, by those steps.
 type Told<'t> = BTreeMap<&'t [Text], &'t Task>;
 
-/// The pieces under one heading, before anything is written down. The same steps are said only once; those of a hold point and those by
-/// which a body is raised are always written out.
+/// Steps shorter than this, in letters, are written out again: a number to look up, of a task that is called otherwise, saves nothing.
+const BRIEF: usize = 60;
+
+/// The pieces under one heading, before anything is written down. The same steps are said only once; those of a hold point, those by
+/// which a body is raised and what is said in a few words are always written out.
 fn views<'t>(
     made: &Made<'_>,
     tasks: &[&'t Task],
@@ -336,15 +339,20 @@ fn views<'t>(
         if task.hold.is_some() || task.steps.is_empty() || task.stage == Stage::Raise {
             return view;
         }
-        match *told.entry(task.steps.as_slice()).or_insert(task) {
-            first if first.id == task.id => view,
-            first if first.number == task.number => PieceView {
+        let letters = view.steps.iter().map(|step| step.chars().count());
+        let brief = letters.sum::<usize>() < BRIEF;
+        let first = *told.entry(task.steps.as_slice()).or_insert(task);
+        let beside = (first.number == task.number).then_some(first);
+        let short = beside.and_then(|first| named_alike(made, (first, task), look.units));
+        match beside {
+            _ if first.id == task.id || (brief && short.is_none()) => view,
+            Some(first) => PieceView {
                 alike: Some(format!("{} above", known_by(made, first, look.units))),
-                short: named_alike(made, (first, task), look.units),
+                short,
                 steps: Vec::new(),
                 ..view
             },
-            first => PieceView {
+            None => PieceView {
                 alike: Some(format!("task {}", first.number)),
                 steps: Vec::new(),
                 ..view

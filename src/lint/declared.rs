@@ -213,7 +213,9 @@ pub(super) fn of_procedure_tasks(rules: &Rules, job: &Declared, per: Per) -> Dec
         declared.insert(name.to_owned(), Sort::Number(40.0));
     }
     declared.insert("two_steps".to_owned(), Sort::Flag);
-    declared.insert("group".to_owned(), a_word());
+    for name in ["group", "tyres_before", "tyres_after"] {
+        declared.insert(name.to_owned(), a_word());
+    }
     if per == Per::Side {
         declared.insert("side".to_owned(), a_word());
         declared.insert("other_side".to_owned(), a_word());

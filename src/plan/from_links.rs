@@ -254,8 +254,8 @@ impl<'r> LinkWork<'_, 'r> {
         }
     }
 
-    /// One check, in pieces: what it writes down at one moment of the check is one task. Its own steps stand with the first, and how something
-    /// is found out with that. Nobody helps from a seat at a moment at which the cab is empty.
+    /// One check, in pieces: what it writes down at one moment of the check is one task. Its own steps stand with the first, its tools with the
+    /// last (what is only looked at comes before what is measured under current or heat), and how something is found out with that. Nobody helps from a seat at a moment at which the cab is empty.
     fn check(&mut self, run: &Run<'r>, task: &written::Task, report: &mut Report) {
         let name = self.name("check", run);
         let mut moments: BTreeMap<Moment, Vec<written::Evidence>> = BTreeMap::new();
@@ -266,6 +266,7 @@ impl<'r> LinkWork<'_, 'r> {
             of.push(evidence.clone());
         }
         let first = moments.keys().next().copied();
+        let last = moments.keys().next_back().copied();
         for (moment, evidence) in &moments {
             let later = Some(*moment) != first;
             let share = share(evidence.len(), task.evidence.len());
@@ -282,6 +283,12 @@ impl<'r> LinkWork<'_, 'r> {
                 } else {
                     task.steps.clone()
                 },
+                tools: task
+                    .tools
+                    .iter()
+                    .filter(|_| Some(*moment) == last)
+                    .cloned()
+                    .collect(),
                 during: self.open_while(*moment, task),
                 ..task.clone()
             };

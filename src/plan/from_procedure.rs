@@ -40,6 +40,11 @@ impl<'a> FilledFrom<'a> {
         (slots, courses): (&'a Slots, &'a Courses<'a>),
     ) -> Self {
         let mut scope = facts.clone();
+        let (before, after) = &job.vehicle.tyres;
+        for (name, size) in [("tyres_before", before), ("tyres_after", after)] {
+            let size = size.as_deref().unwrap_or("size not given");
+            scope.set(name, crate::text::clean(size));
+        }
         // Of each class whether it is there, whether it is pulled apart and whether it is worked on.
         let mut classes: BTreeMap<String, (bool, bool, bool)> = BTreeMap::new();
         for class in &rules.known_classes {
