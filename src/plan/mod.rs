@@ -14,6 +14,7 @@ mod measuring;
 mod merge;
 mod order;
 mod redone;
+mod rests;
 mod slots;
 mod stands;
 mod states;

@@ -1,18 +1,17 @@
-//! What is done again with what: which earlier tasks a task rests on, and what it needs again when it is done again.
+//! What a task needs again when it is done again: how its body, side or connection stood, what sets the vehicle up for it, and the body that is
+//! let down for it.
 //!
-//! Takes drafts in the order of work; [`tell`] writes into the task of each what a record asks for. Undoing runs along what a task does to one
-//! body, side or connection, along the courses of its states, and to the hold points that certify them; not along everything that merely
-//! comes later: new bolts undo the torque on the old ones, chocks set again undo what certified them and nothing that was done while they
-//! stood. What then falls open is left to `record`.
+//! Takes drafts in the order of work; [`tell`] writes into the task of each what a record asks for. What rests on what is left to `rests`, and what
+//! then falls open to `record`.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use super::draft::Draft;
-use super::follows::all_before;
+use super::rests::{certifies_all, of_the_same, rests_on};
 use super::states::{Courses, OfLink, Steps, of_link};
-use super::task::{Task, TaskId};
+use super::task::TaskId;
 use crate::cut::Cut;
-use crate::rules::{Moment, Of, Spot, Stage};
+use crate::rules::{Of, Spot, Stage};
 use crate::sorted::Sorted as _;
 
 /// Tasks that bring something about, each with the first that ends it.
@@ -23,6 +22,44 @@ struct Maker<'a> {
     draft: &'a Draft,
     place: usize,
     to: usize,
+}
+
+/// What a task relies on of a state.
+struct Relied<'a> {
+    instance: &'a str,
+    /// The first and the last step that it may have been brought to.
+    steps: (usize, usize),
+    /// The step past which that is ended.
+    ended_past: usize,
+}
+
+impl<'a> Relied<'a> {
+    fn during(steps: &'a Steps) -> Self {
+        Self {
+            instance: &steps.instance,
+            steps: (steps.from, steps.to),
+            ended_past: steps.to,
+        }
+    }
+
+    /// What is closed was open.
+    fn before(made: &'a Steps) -> Self {
+        Self {
+            instance: &made.instance,
+            steps: (1, made.to.saturating_sub(1)),
+            ended_past: made.to,
+        }
+    }
+}
+
+/// What a task relies on: what holds while it is done, and of what a connection closes that it was open. An engine that runs for a look is
+/// started by whoever looks.
+fn relied<'a>(draft: &'a Draft, courses: &'a Courses<'_>) -> impl Iterator<Item = Relied<'a>> {
+    let during = draft.during.iter();
+    let during = during.filter(|during| !courses.attended(during));
+    let closes = draft.makes.iter().filter(|_| !draft.task.links.is_empty());
+    let closes = closes.filter(|made| courses.of(&made.instance).is_some());
+    during.map(Relied::during).chain(closes.map(Relied::before))
 }
 
 /// The makers of every state, in the order of work.
@@ -46,7 +83,7 @@ pub(super) fn tell(drafts: &mut [Draft], courses: &Courses<'_>, cut: &Cut) {
     let makers = Makers::new(drafts);
     let raisings = makers.raisings(courses);
     let told = drafts.iter().enumerate().map(|(place, draft)| {
-        let mut stood = makers.stood(place, draft);
+        let mut stood = makers.stood(place, draft, courses);
         stood.extend(makers.crossed(place, &raisings, cut));
         let set_up = makers.set_up(place, draft, courses);
         (stood, set_up, makers.raised(place, draft, &raisings))
@@ -77,62 +114,67 @@ impl<'a> Makers<'a> {
     }
 
     /// What of one's own body, side or connection stands while a task is done, where that ends later.
-    fn stood(&self, place: usize, draft: &Draft) -> Pairs {
-        let pair = |during: &Steps| {
-            let (brought, ends) = self.around(place, during, |maker| {
-                of_the_same(&draft.task, &maker.draft.task)
-            })?;
-            Some((brought.draft.task.id.clone(), ends.draft.task.id.clone()))
-        };
-        draft.during.iter().filter_map(pair).sorted_map()
+    fn stood(&self, place: usize, draft: &Draft, courses: &Courses<'_>) -> Pairs {
+        let own = |maker: &Maker<'_>| of_the_same(&draft.task, &maker.draft.task);
+        let found = relied(draft, courses);
+        let found = found.filter_map(|relied| self.around(place, &relied, own));
+        found.sorted_map()
     }
 
-    /// The last fitting maker of a state before a place, and the first behind it that takes the state past what holds there.
+    /// The last fitting maker of what is relied on before a place, and the first behind it that ends it.
     fn around(
         &self,
         place: usize,
-        during: &Steps,
+        relied: &Relied<'_>,
         fits: impl Fn(&Maker<'a>) -> bool,
-    ) -> Option<(&Maker<'a>, &Maker<'a>)> {
-        let of = self.of(&during.instance);
-        let ends = |maker: &&Maker<'_>| maker.place > place && maker.to > during.to;
+    ) -> Option<(TaskId, TaskId)> {
+        let of = self.of(relied.instance);
+        let ends = |maker: &&Maker<'_>| maker.place > place && maker.to > relied.ended_past;
         let ends = of.iter().find(ends)?;
-        let mut before = of.iter().rev().filter(|maker| maker.place < place);
-        Some((before.find(|maker| fits(maker))?, ends))
+        let (from, to) = relied.steps;
+        let steps = from..=to;
+        let before = |maker: &&Maker<'_>| maker.place < place && steps.contains(&maker.to);
+        let mut before = of.iter().rev().filter(before);
+        let brought = before.find(|maker| fits(maker))?;
+        Some((brought.draft.task.id.clone(), ends.draft.task.id.clone()))
     }
 
-    /// What of the whole vehicle stands while work on a connection or a body is done, where that ends later: what it says itself, and what its
-    /// stage asks for.
+    /// What of the whole vehicle stands while a task is done, where that ends later: what it says itself, and what its stage asks for. A hold
+    /// point of the vehicle that clears the task is asked again with it.
     fn set_up(&self, place: usize, draft: &Draft, courses: &Courses<'_>) -> Pairs {
-        if draft.task.links.is_empty() && draft.task.group.is_none() {
-            return Pairs::new();
-        }
-        // An engine that runs for a look is started by whoever looks.
-        let of_vehicle = |during: &Steps| {
-            let course = courses.of(&during.instance);
-            course.is_some_and(|course| course.of == Of::Vehicle) && !courses.attended(during)
-        };
         let asked = courses.again(draft.task.stage);
-        let during = draft.during.iter().chain(&asked);
-        let pair = |during: &Steps| {
-            let fits = |maker: &Maker<'_>| self.is_set_up(place, maker);
-            let (brought, ends) = self.around(place, during, fits)?;
-            Some((brought.draft.task.id.clone(), ends.draft.task.id.clone()))
-        };
-        let during = during.filter(|during| of_vehicle(during));
-        during.filter_map(pair).sorted_map()
+        let asked = asked.iter().map(Relied::during);
+        let found = relied(draft, courses).chain(asked).filter(|relied| {
+            let course = courses.of(relied.instance);
+            course.is_some_and(|course| course.of == Of::Vehicle)
+        });
+        let found = found.filter_map(|relied| {
+            let sets_up = |maker: &Maker<'_>| self.is_set_up(place, &relied, maker);
+            self.around(place, &relied, sets_up)
+        });
+        let found: Vec<_> = found.collect();
+        let cleared = draft.during.iter().filter_map(|during| {
+            let of = self.of(&during.instance).iter();
+            let mut before = of.rev().filter(|maker| maker.place < place);
+            let hold = before.next().map(|maker| &maker.draft.task)?;
+            let whole = hold.hold.is_some() && certifies_all(hold);
+            whole.then(|| (hold.id.clone(), draft.task.id.clone()))
+        });
+        found.into_iter().chain(cleared).sorted_map()
     }
 
     /// Whether a task only sets the vehicle up, and nothing else of what it does was ended before a place: whoever did it again there would
     /// undo that.
-    fn is_set_up(&self, place: usize, maker: &Maker<'_>) -> bool {
+    fn is_set_up(&self, place: usize, relied: &Relied<'_>, maker: &Maker<'_>) -> bool {
         let task = &maker.draft.task;
+        let others = maker.draft.makes.iter();
+        let mut others = others.filter(|made| made.instance != relied.instance);
         let ended = |made: &Steps| {
             let later = self.of(&made.instance).iter();
             let mut later = later.filter(|other| (maker.place + 1..place).contains(&other.place));
             later.any(|other| other.to > made.to)
         };
-        task.links.is_empty() && task.group.is_none() && !maker.draft.makes.iter().any(ended)
+        task.links.is_empty() && task.group.is_none() && !others.any(ended)
     }
 
     fn raisings(&'a self, courses: &Courses<'a>) -> Vec<Raising<'a>> {
@@ -225,99 +267,4 @@ impl<'a> Makers<'a> {
         });
         ready.collect()
     }
-}
-
-/// For each draft the earlier tasks that it rests on, however far back.
-fn rests_on(drafts: &[Draft]) -> Vec<Vec<TaskId>> {
-    let ids = drafts.iter().map(|draft| draft.task.id.as_str());
-    let places: BTreeMap<&str, usize> = ids.zip(0..).sorted_map();
-    let mut found = Vec::with_capacity(drafts.len());
-    let mut known: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    let mut begun = 0;
-    for of_slot in drafts.chunk_by(|one, next| one.task.slot == next.task.slot) {
-        let before = all_before(of_slot.iter().map(|draft| {
-            let after = draft.task.after.own().iter();
-            after.filter_map(|id| places.get(id.as_str())?.checked_sub(begun))
-        }));
-        for (draft, before) in of_slot.iter().zip(before) {
-            let number = begun + before.len();
-            let alike = about(draft).filter_map(|name| known.get(name));
-            let earlier: BTreeSet<usize> = if certifies_all(&draft.task) {
-                (0..number).sorted_set()
-            } else {
-                alike.flatten().copied().sorted_set()
-            };
-            // A slot begins when all of the slots before it is done.
-            let is_before = |place: &usize| {
-                let within = place.checked_sub(begun);
-                within.is_none_or(|place| before.get(place) == Some(&true))
-            };
-            let earlier = earlier.into_iter().filter(is_before);
-            let earlier = earlier.filter_map(|place| drafts.get(place));
-            let earlier = earlier.filter(|earlier| rests(draft, earlier));
-            found.push(earlier.map(|earlier| earlier.task.id.clone()).collect());
-            for name in about(draft) {
-                known.entry(name).or_default().push(number);
-            }
-        }
-        begun += of_slot.len();
-    }
-    found
-}
-
-/// What a task is for, and what it does or certifies: unless one certifies all, one task rests on another only where they have a name in common.
-fn about(draft: &Draft) -> impl Iterator<Item = &str> {
-    let task = &draft.task;
-    let whom = task.links.iter().chain(&task.group);
-    whom.chain(courses(draft).map(|steps| &steps.instance))
-        .map(String::as_str)
-}
-
-/// What a task makes, and what it certifies.
-fn courses(draft: &Draft) -> impl Iterator<Item = &Steps> {
-    // A drive proves the brakes as they were, and a look of the procedure's own is of how things then stood.
-    let drives = matches!(draft.task.moment, Some(Moment::Yard | Moment::Road));
-    let looks = (draft.task.looks || drives) && draft.rule.is_some();
-    let proves = draft.task.hold.is_some() || looks;
-    let certified = draft.during.iter().filter(move |_| proves);
-    draft.makes.iter().chain(certified)
-}
-
-/// Whether a task certifies all that was done to bodies and connections.
-fn certifies_all(task: &Task) -> bool {
-    task.hold.is_some() && task.links.is_empty() && task.group.is_none()
-}
-
-/// Whether a task rests on one before it.
-fn rests(draft: &Draft, earlier: &Draft) -> bool {
-    // A hold point does nothing to the vehicle that could be undone.
-    earlier.task.hold.is_none()
-        && (of_the_same(&draft.task, &earlier.task) || of_a_course(draft, earlier))
-}
-
-/// Both are for one connection, or for one body and side; or the one certifies all that was done to bodies and connections.
-fn of_the_same(task: &Task, earlier: &Task) -> bool {
-    if task.links.iter().any(|link| earlier.links.contains(link)) {
-        return true;
-    }
-    match (&task.group, &earlier.group) {
-        (Some(own), Some(other)) => {
-            let side = task.side.zip(earlier.side);
-            own == other && side.is_none_or(|(own, other)| own == other)
-        }
-        (_, of) => certifies_all(task) && (of.is_some() || !earlier.links.is_empty()),
-    }
-}
-
-/// The one takes a course on from where the other brought it, or certifies that it stands there. Of two connections that open and close one
-/// thing each closes what it opened itself.
-fn of_a_course(draft: &Draft, earlier: &Draft) -> bool {
-    if !draft.task.links.is_empty() && !earlier.task.links.is_empty() {
-        return false;
-    }
-    let brought = |own: &Steps| {
-        let mut made = earlier.makes.iter();
-        made.any(|made| made.instance == own.instance && made.to <= own.to)
-    };
-    courses(draft).any(brought)
 }

@@ -66,7 +66,9 @@ pub(super) fn fallen<'a>(
         places: agreed.places(),
         open: seeds.clone(),
         found: BTreeMap::new(),
+        seeds,
     };
+    falling.cleared();
     loop {
         let before = falling.open.clone();
         falling.rests();
@@ -90,6 +92,8 @@ struct Falling<'s, 'p, 'a> {
     open: BTreeMap<&'a str, usize>,
     /// Why it is.
     found: BTreeMap<&'a str, String>,
+    /// What fell open by itself.
+    seeds: &'s BTreeMap<&'a str, usize>,
 }
 
 impl<'a> Falling<'_, '_, 'a> {
@@ -104,13 +108,24 @@ impl<'a> Falling<'_, '_, 'a> {
         self.found.entry(id).or_insert_with(why);
     }
 
+    /// What was cleared by a hold point that is refused.
+    fn cleared(&mut self) {
+        for task in &self.agreed.tasks {
+            let mut seeds = self.seeds.keys();
+            let by = seeds.find(|id| task.set_up.get(**id) == Some(&task.id));
+            if let Some(by) = by.copied() {
+                self.open(&task.id, 0, || format!("was cleared by `{by}`"));
+            }
+        }
+    }
+
     /// What rests on what is open.
     fn rests(&mut self) {
         for (place, task) in self.agreed.tasks.iter().enumerate() {
             let open = |id: &&String| {
-                self.open
-                    .get(id.as_str())
-                    .is_some_and(|from| *from <= place)
+                let from = self.open.get(id.as_str()).copied();
+                // Of what only sets the vehicle up what takes that on falls, and no connection.
+                from.is_some_and(|from| from <= place && (from == 0 || task.links.is_empty()))
             };
             if let Some(on) = task.rests_on.iter().find(open) {
                 self.open(&task.id, 0, || format!("rests on `{on}`"));
@@ -123,7 +138,9 @@ impl<'a> Falling<'_, '_, 'a> {
         for task in self.agreed.tasks.iter().rev() {
             let open = self.open.contains_key(task.id.as_str());
             // What is still to be done for the first time needs that as well: work that a changed reading brought.
-            if !open && self.signed(&task.id) {
+            // A hold point that is only asked again does nothing to the vehicle.
+            let asked = task.hold.is_some() && !self.seeds.contains_key(task.id.as_str());
+            if !open && self.signed(&task.id) || asked {
                 continue;
             }
             let why = || format!("is needed again for `{}`", task.id);

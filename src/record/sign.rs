@@ -335,7 +335,12 @@ fn entry_of(
     };
     match wish.act {
         Act::Rejected | Act::Reopened => own.fell = fallen(&status, wish.act, task),
-        Act::Corrected => own.entry = Some(corrected(&status, record, (wish, who), &own)?),
+        Act::Corrected => {
+            own.entry = Some(corrected(&status, record, (wish, who), &own)?);
+            if is_wrong(standing, &own) {
+                own.fell = fallen(&status, wish.act, task);
+            }
+        }
         Act::Withdrawn => {
             let about = (task.id.as_str(), wish.entry, wish.by.as_str());
             own.entry = Some(mend::withdrawn(&status, record, about)?.number);
@@ -371,6 +376,16 @@ fn parts(task: &SignedTask, target: &Target<'_>) -> BTreeMap<String, String> {
         row.is_none_or(|row| target.rows.is_empty() || target.rows.iter().any(|own| own == row))
     });
     parts
+}
+
+/// Whether a correction puts a value that counts out of its limits: what was done since rested on another.
+fn is_wrong(standing: &Standing<'_>, own: &Entry) -> bool {
+    let asks = standing.task.asks().map(|(_, asked)| asked);
+    let mut asks = asks.filter(|asked| standing.comes_from(&asked.name, own.entry));
+    asks.any(|asked| {
+        let value = own.values.get(&asked.name);
+        value.is_some_and(|value| !value.is_right(asked))
+    })
 }
 
 /// What falls open with a task of what is signed, each with why.

@@ -228,19 +228,22 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// Whether a value still comes from an entry, or from one that put that right.
+    pub(super) fn comes_from(&self, name: &str, entry: Option<u64>) -> bool {
+        self.values.get(name).is_some_and(|(_, from)| {
+            let corrects = from.act == Act::Corrected && from.entry == entry;
+            Some(from.number) == entry || corrects
+        })
+    }
+
     /// Puts a value right where it still comes from the entry that was wrong, or from one that put that right before; its row is checked
     /// again.
     pub(super) fn correct(&mut self, entry: &'a Entry) {
         for (name, value) in &entry.values {
-            let Some((standing, from)) = self.values.get_mut(name.as_str()) else {
-                continue;
-            };
-            let comes_from = Some(from.number) == entry.entry
-                || (from.act == Act::Corrected && from.entry == entry.entry);
-            if !comes_from {
+            if !self.comes_from(name, entry.entry) {
                 continue;
             }
-            (*standing, *from) = (value.clone(), entry);
+            self.values.insert(name, (value.clone(), entry));
             let asks =
                 |row: &&mut RowStanding<'_>| row.row.asks.iter().any(|one| one.name == *name);
             for row in self.rows.iter_mut().filter(asks) {

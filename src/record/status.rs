@@ -162,7 +162,10 @@ impl<'a> Status<'a> {
         }
         match entry.act {
             Act::Done | Act::Measured | Act::Checked => standing.apply(entry),
-            Act::Corrected => standing.correct(entry),
+            Act::Corrected => {
+                standing.correct(entry);
+                self.fall(entry);
+            }
             Act::Rejected | Act::Reopened => {
                 let why = Opened {
                     by: Some(entry),

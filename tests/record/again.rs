@@ -1,6 +1,8 @@
 //! Work that is refused late is done on a vehicle that is set up for it again, and proven again where people ride on it; what is found late opens
 //! what it needs and what certifies it, and nothing else.
 
+use serde_json::Value;
+
 use super::whole::signed_until;
 use crate::support::run::Bench;
 
@@ -55,7 +57,6 @@ fn a_brake_line_that_is_refused_after_the_road_test_is_bled_and_driven_again() {
     // Nobody raises the body for it, and what stands chocked stands so.
     for task in [
         "chock-wheels",
-        "release-done",
         "raise-first.cab.left",
         "front-brake-pipe.refit",
     ] {
@@ -86,6 +87,83 @@ fn a_loom_that_is_refused_after_the_road_test_is_not_driven_for() {
     );
     for task in ["yard-test", "road-test", "bleed-brakes"] {
         assert!(!opens(&said, task), "{task} of {said}");
+    }
+}
+
+/// Who parts what keeps wheels, airbags or coolant in has made that safe, whenever it is done.
+#[test]
+fn what_is_refused_after_the_first_drive_is_made_safe_first() {
+    for (task, first) in [
+        ("fan-shroud.refit", "battery-off"),
+        ("prove-neutral", "up-to-check"),
+        ("steering-shaft.refit", "steering-locked"),
+        ("radiator-hose.refit", "drain-coolant"),
+        ("new-tyres-on", "up-to-check"),
+        ("first-start", "before-first-start"),
+        ("torque-check-cold", "before-handover"),
+    ] {
+        let bench = signed_until("");
+        let said = refused(&bench, task);
+        for opened in [first, "chock-wheels", "chocks-away"] {
+            assert!(opens(&said, opened), "{opened} of {said}");
+        }
+        // The drive as found, the raise and what else was done meanwhile stay.
+        for stays in ["road-test-as-found", "loosen-all-bolts", "release.refit"] {
+            assert!(!opens(&said, stays), "{stays} of {said}");
+        }
+    }
+}
+
+/// A hold point that is refused cleared nothing.
+#[test]
+fn what_a_refused_hold_point_cleared_is_not_cleared() {
+    let bench = signed_until("parked");
+    let said = refused(&bench, "prove-controls");
+    for task in [
+        "before-first-start",
+        "before-it-moves",
+        "yard-test",
+        "road-test",
+    ] {
+        assert!(opens(&said, task), "{task} of {said}");
+    }
+    assert!(
+        said.contains("road-test, which was cleared by `prove-controls`"),
+        "{said}"
+    );
+}
+
+/// Whatever the record said, the bolt was never as tight as that.
+#[test]
+fn a_value_that_is_corrected_out_of_its_limits_opens_what_rests_on_it() {
+    let bench = signed_until("parked");
+    let lines = std::fs::read_to_string(bench.path().join("job.record.jsonl")).unwrap();
+    let entries = lines
+        .lines()
+        .map(|line| serde_json::from_str::<Value>(line).unwrap());
+    let mut gave = entries.filter(|entry| entry["values"].get("torque.C2R").is_some());
+    let entry = gave.next().unwrap()["number"].to_string();
+    let correct = |value: &str| {
+        let sign = [
+            "sign",
+            "job.yaml",
+            "mounts-C1L-to-C3R.torque",
+            "--by",
+            "birch",
+            "--yes",
+        ];
+        let why = ["--act", "corrected", "--note", "misread", "--wrench", "W7"];
+        let what = ["--entry", entry.as_str(), "--value", value];
+        bench
+            .run(sign.into_iter().chain(why).chain(what))
+            .done()
+            .stdout
+    };
+    let right = correct("torque.C2R=64 N·m");
+    assert!(!right.contains("falls open"), "{right}");
+    let wrong = correct("torque.C2R=80 N·m");
+    for task in ["sits-square.cab", "before-it-moves"] {
+        assert!(opens(&wrong, task), "{task} of {wrong}");
     }
 }
 

@@ -42,9 +42,11 @@ fn a_changed_measurement_is_signed_for_and_opens_what_it_undoes_and_what_rests_o
     desk.rewrite(|job| job["links"][0]["measured"]["slack"] = json!("20 mm"));
     // Shown at once, and not released any more.
     let open = [
+        "bonnet-off",
         "grille-off",
         "hose.correct",
         "grille-on",
+        "bonnet-on",
         "hose.check",
         "checked",
         "handed-over",

@@ -186,7 +186,19 @@ fn model(entries: &[Arc<Entry>]) -> Vec<Stands> {
         };
         match entry.act {
             Act::Done | Act::Measured | Act::Checked => written(&mut all[place], place, entry),
-            Act::Corrected => corrected(&mut all[place], (place, entry), entries),
+            Act::Corrected => {
+                corrected(&mut all[place], (place, entry), entries);
+                let least = entry.plan.trim_start_matches("sha256:").parse().unwrap();
+                let asks = rows(place, least).into_iter().flat_map(|row| row.asks);
+                let now = |asked: &Asked| {
+                    let written = all[place].values.get(&asked.name);
+                    written.is_some_and(|(_, by)| *by == entry.number)
+                };
+                let mut now = asks.filter(now);
+                if now.any(|asked| right(&all[place], &asked) == Some(false)) {
+                    fall(&mut all, place, false);
+                }
+            }
             Act::Rejected | Act::Reopened => {
                 fall(&mut all, place, false);
                 let ids = row_ids(place);
