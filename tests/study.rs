@@ -362,6 +362,18 @@ fn classes_narrow_the_page() {
     assert_eq!(found["demo"], false);
 }
 
+/// The gap and the rise of this class are worked out by its rule: they are no gap that is there now and no rise of a body.
+#[test]
+fn what_the_words_of_a_calculation_do_not_say_rightly_is_not_asked_for() {
+    let job = case("jobs/sixty-links.yaml");
+    let asked = |class: &str| {
+        let page = Bench::new().run(["study", class, job.to_str().unwrap()]);
+        page.done().stdout.contains("Work out: ")
+    };
+    assert!(asked("fuel-filler-hose"));
+    assert!(!asked("guard-to-tyre-clearance"));
+}
+
 #[test]
 fn the_large_vehicle_has_lessons_and_questions() {
     let job = case("jobs/sixty-links.yaml");

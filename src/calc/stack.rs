@@ -122,8 +122,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .may_be_absent()
             .role(Role::Most),
         ResultSpec::length("order_length", "length to order").role(Role::Made),
-        ResultSpec::answer("in_commercial_range", "whether that size is commonly made")
-            .may_be_absent(),
+        ResultSpec::answer("special_order", "whether that size is not commonly made"),
         ResultSpec::length("extra", "what it is longer than needed"),
         ResultSpec::length("thread_length", "its thread length"),
         ResultSpec::length("plain_shank", "its plain shank"),
@@ -276,7 +275,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     results.push(("least_length", found.least.into()));
     results.push(("most_length", found.most.into()));
     results.push(("order_length", found.order.into()));
-    results.extend(range.map(|yes| ("in_commercial_range", yes.into())));
+    results.push(("special_order", (range == Some(false)).into()));
     results.push(("extra", (found.order - found.needed).into()));
     results.push(("thread_length", thread_length.into()));
     results.push(("plain_shank", plain_shank.into()));
@@ -431,9 +430,12 @@ fn formulas(given: &Stack, found: &Lengths, has_range: bool) -> Vec<Formula> {
         Formula::of("thread_length", "by the standard for order_length").in_words(),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
     ]);
-    if has_range {
-        lines.push(Formula::of("in_commercial_range", "by the table for order_length").in_words());
-    }
+    let told = if has_range {
+        "by the table for order_length"
+    } else {
+        "no table for this thread"
+    };
+    lines.push(Formula::of("special_order", told).in_words());
     if found.grip_after.is_some() {
         lines.push(Formula::of("nut_reaches", "plain_shank ≤ grip_after"));
     }

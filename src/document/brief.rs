@@ -171,7 +171,7 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
             ("Room for tyres", format!("the guards go up {blocks}")),
             (
                 "Height",
-                format!("floor, sills and load floor stand {blocks} higher above the ground"),
+                format!("floor and sills, and a load floor that is raised too, stand {blocks} higher above the ground"),
             ),
             (
                 "No ground clearance under axles and suspension",
@@ -204,7 +204,7 @@ fn gains(gains: &Gains, units: Units) -> Vec<(&'static str, String)> {
         (
             "Height",
             format!(
-                "floor, sills and load floor stand {} higher above the ground: {by_tyres}",
+                "floor and sills, and a load floor that is raised too, stand {} higher above the ground: {by_tyres}",
                 gains.body.print(units)
             ),
         ),

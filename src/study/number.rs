@@ -9,6 +9,7 @@ use crate::assess::{Assessed, Calculated, Run};
 use crate::calc::{self, Calculation, Outcome, Value, WorkingStep};
 use crate::lots::Lots;
 use crate::quantity::Unit;
+use crate::rules::expression::Node;
 use crate::text::{Text, capital};
 
 /// Results that say where a verdict turns rather than what is there.
@@ -95,6 +96,9 @@ fn ask(
     let (Value::Number(value), Some(unit)) = (&outcome.value, outcome.unit) else {
         return None;
     };
+    if !is_called_rightly(run) {
+        return None;
+    }
     let way: Vec<String> = way_to(step, worked).into_iter().map(line).collect();
     Some(Question {
         text: Text::rendered(format!(
@@ -110,6 +114,21 @@ fn ask(
             name: Some(name.to_owned()),
             height: None,
         },
+    })
+}
+
+/// Whether the calculation's own words say what went into it: a rule may give it a gap that is worked out, or a rise that is no rise of a body.
+fn is_called_rightly(run: &Run<'_>) -> bool {
+    run.check.with.iter().all(|(name, given)| {
+        let mut worked_out = false;
+        if let Ok(node) = given.node() {
+            node.each(&mut |node| worked_out |= matches!(node, Node::Two(..)));
+        }
+        match name.as_ref() {
+            "rise" => given.names().contains("rise") && !worked_out,
+            "gap" => !worked_out,
+            _ => true,
+        }
     })
 }
 
