@@ -138,9 +138,7 @@ impl<'a> Falling<'_, '_, 'a> {
         for task in self.agreed.tasks.iter().rev() {
             let open = self.open.contains_key(task.id.as_str());
             // What is still to be done for the first time needs that as well: work that a changed reading brought.
-            // A hold point that is only asked again does nothing to the vehicle.
-            let asked = task.hold.is_some() && !self.seeds.contains_key(task.id.as_str());
-            if !open && self.signed(&task.id) || asked {
+            if !open && self.signed(&task.id) {
                 continue;
             }
             let why = || format!("is needed again for `{}`", task.id);
@@ -149,9 +147,11 @@ impl<'a> Falling<'_, '_, 'a> {
                     self.open(brought, 0, why);
                 }
             }
-            // A box that nobody has ticked yet may stand for something that was done.
+            // A hold point that is only asked again does nothing to the vehicle, and a box that nobody has ticked yet may stand for something that
+            // was done.
+            let asked = task.hold.is_some() && !self.seeds.contains_key(task.id.as_str());
             let done = task.sign == Sign::Tick && !open;
-            for (brought, ended) in task.set_up.iter().filter(|_| !done) {
+            for (brought, ended) in task.set_up.iter().filter(|_| !asked && !done) {
                 let from = self.places.get(ended.as_str()).copied();
                 if self.signed(ended) {
                     // What was done while the vehicle stood so stays.
