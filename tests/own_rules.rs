@@ -192,6 +192,28 @@ fn check_lists_what_is_laid_over() {
 }
 
 #[test]
+fn what_is_brought_about_again_by_stage_is_of_the_whole_vehicle() {
+    let said = |again: &str| {
+        let states = format!(
+            "source: [{{document: common practice, status: common practice}}]\nstates: {{}}\nagain: {again}\n"
+        );
+        let bench = Bench::new().file("own/states.yaml", &states);
+        bench.run(["check", "own"]).code(1).stderr
+    };
+    let told = said("{refit: {bolts: out, battery: isolatd}}");
+    assert!(
+        told.contains("`bolts` is no state of the whole vehicle"),
+        "{told}"
+    );
+    assert!(
+        told.contains("the course of `battery` has no step `isolatd`"),
+        "{told}"
+    );
+    let told = said("{refitting: {battery: isolated}}");
+    assert!(told.contains("`refitting` is not known here"), "{told}");
+}
+
+#[test]
 fn a_file_of_the_procedure_stands_in_place_of_ours_and_a_state_keeps_what_is_not_said_of_it() {
     let as_found = "stage: as found
 source: [{document: common practice, status: common practice}]

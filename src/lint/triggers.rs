@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{all_classes, rule_texts, whole};
 use crate::report::{Code, Path, Place, Problem, Report, unknown_help};
 use crate::rules::written::Task;
-use crate::rules::{ProcedureTask, Rules, StateRun};
+use crate::rules::{Of, ProcedureTask, Rules, StateRun};
 use crate::sorted::Sorted as _;
 
 /// Checks what the tasks of the whole rule set say of one another.
@@ -26,6 +26,7 @@ pub(super) fn check(rules: &Rules, report: &mut Report) {
         let path = Path::root().key(field).key(time.as_str());
         known_steps(rules, states, &Place::new("states.yaml", path), report);
     }
+    of_the_vehicle(rules, report);
     endless(rules, &tasks, report);
     if whole(rules) {
         never_needed(rules, &tasks, report);
@@ -92,6 +93,21 @@ fn known_steps(
     for written in written {
         if let Err(problem) = StateRun::read(&rules.states, written) {
             report.push(problem.at(place.key(written.0)));
+        }
+    }
+}
+
+/// Only what the whole vehicle has is brought about again by stage: how a body, a side or a connection stood, the plan knows by itself.
+fn of_the_vehicle(rules: &Rules, report: &mut Report) {
+    for (stage, states) in &rules.again {
+        let path = Path::root().key("again").key(stage.as_str());
+        let course = |state: &&String| rules.states.get(*state);
+        let own = |state: &&String| course(state).is_some_and(|course| course.of != Of::Vehicle);
+        for state in states.keys().filter(own) {
+            let message = format!("`{state}` is no state of the whole vehicle");
+            let place = Place::new("states.yaml", path.key(state.as_str()));
+            let problem = Problem::error(Code::UnknownState, message).at(place);
+            report.push(problem.help("leave it out"));
         }
     }
 }

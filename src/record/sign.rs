@@ -313,6 +313,7 @@ fn entry_of(
         let message = format!("{} has signed it as done meanwhile", done.name);
         return Err(Problem::error(Code::NothingSigned, message).help("look at it once more"));
     }
+    signed_already(standing, wish)?;
     let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
     turn::check(&status, wish.act, (standing, &rows))?;
     when::behind(&status, wish, (standing, &footing.zone))?;
@@ -348,6 +349,23 @@ fn entry_of(
         _ => {}
     }
     Ok(own)
+}
+
+/// Refuses work that its doer has signed as done and that is as it must be: whoever signs twice by a slip keeps one more from checking it.
+fn signed_already(standing: &Standing<'_>, wish: &Wish) -> Result<(), Problem> {
+    let done = standing.done();
+    let own = done.iter().find(|entry| entry.person == wish.by);
+    let gives = !wish.values.is_empty() || !wish.photos.is_empty() || wish.said().is_some();
+    match own {
+        Some(own) if wish.act == Act::Done && standing.is_right() && !gives => {
+            let message = format!(
+                "`{}` signed it as done before, as entry {}",
+                wish.by, own.number
+            );
+            Err(Problem::error(Code::AlreadySigned, message).help("it waits to be checked"))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// The rows that an act is about: those named; for a task that was begun row by row, those that are still to be signed so.

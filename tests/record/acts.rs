@@ -31,6 +31,19 @@ fn what_is_done_waits_for_the_supervisor_and_is_signed_off_by_another() {
     );
 }
 
+/// Whoever did it signs once; a second who did it, too, says so.
+#[test]
+fn work_is_signed_once_by_each_who_did_it() {
+    let desk = Desk::new();
+    let again = |by: &str, value: &[&str]| desk.sign("chocks", by, value);
+    again("ash", &["--value", "chocked=yes"]).done();
+    again("ash", &[])
+        .failed()
+        .complains("error[already-signed]: `ash` signed it as done before, as entry 2");
+    again("birch", &[]).done();
+    again("ash", &["--value", "chocked=yes"]).done();
+}
+
 #[test]
 fn work_goes_on_behind_work_that_is_done_and_behind_a_hold_point_only_when_it_is_signed_off() {
     let desk = Desk::new();
