@@ -122,7 +122,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .may_be_absent()
             .role(Role::Most),
         ResultSpec::length("order_length", "length to order").role(Role::Made),
-        ResultSpec::answer("special_order", "whether that size is not commonly made"),
+        ResultSpec::answer("in_commercial_range", "whether that size is commonly made")
+            .may_be_absent(),
+        ResultSpec::answer("special_order", "whether it is known not to be"),
         ResultSpec::length("extra", "what it is longer than needed"),
         ResultSpec::length("thread_length", "its thread length"),
         ResultSpec::length("plain_shank", "its plain shank"),
@@ -275,6 +277,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     results.push(("least_length", found.least.into()));
     results.push(("most_length", found.most.into()));
     results.push(("order_length", found.order.into()));
+    results.extend(range.map(|yes| ("in_commercial_range", yes.into())));
     results.push(("special_order", (range == Some(false)).into()));
     results.push(("extra", (found.order - found.needed).into()));
     results.push(("thread_length", thread_length.into()));
@@ -430,8 +433,11 @@ fn formulas(given: &Stack, found: &Lengths, has_range: bool) -> Vec<Formula> {
         Formula::of("thread_length", "by the standard for order_length").in_words(),
         Formula::of("plain_shank", "max(0, order_length − thread_length)"),
     ]);
+    if has_range {
+        lines.push(Formula::of("in_commercial_range", "by the table for order_length").in_words());
+    }
     let told = if has_range {
-        "by the table for order_length"
+        "not in_commercial_range"
     } else {
         "no table for this thread"
     };

@@ -221,7 +221,7 @@ fn fallen((held, record): (&Agreed, &Record), now: &Agreed) -> BTreeMap<String, 
     let known = held.places();
     let new = now.tasks.iter().map(|task| task.id.as_str());
     seeds.extend(new.filter(|id| !known.contains_key(id)).map(|id| (id, 0)));
-    for (id, why) in rests::fallen((&status, now), &seeds) {
+    for (id, why) in rests::fallen((&status, now), &seeds, None) {
         // All of it, though only some of its rows are otherwise.
         let rows = format!("{id}:");
         fell.retain(|known, _| !known.starts_with(&rows));

@@ -55,10 +55,12 @@ pub(super) fn ended(agreed: &Agreed, id: &str) -> usize {
 /// Everything that falls open of what is signed with tasks that fall open, each with why: what rests on them, and what brought about how
 /// things stood while they were done, where that was ended since. A mount that is done again takes the bolts out and the body up again.
 ///
-/// Of what rests on a seed only that falls which stands at the seed's place in the order of work or behind it.
+/// Of what rests on a seed only that falls which stands at the place given with it in the order of work or behind it. What a hold point cleared
+/// falls with it only where it is refused.
 pub(super) fn fallen<'a>(
     (status, agreed): (&Status<'_>, &'a Agreed),
     seeds: &BTreeMap<&'a str, usize>,
+    refused: Option<&str>,
 ) -> BTreeMap<&'a str, String> {
     let mut falling = Falling {
         status,
@@ -68,7 +70,9 @@ pub(super) fn fallen<'a>(
         found: BTreeMap::new(),
         seeds,
     };
-    falling.cleared();
+    if let Some(refused) = refused {
+        falling.cleared(refused);
+    }
     loop {
         let before = falling.open.clone();
         falling.rests();
@@ -109,12 +113,10 @@ impl<'a> Falling<'_, '_, 'a> {
     }
 
     /// What was cleared by a hold point that is refused.
-    fn cleared(&mut self) {
+    fn cleared(&mut self, refused: &str) {
         for task in &self.agreed.tasks {
-            let mut seeds = self.seeds.keys();
-            let by = seeds.find(|id| task.set_up.get(**id) == Some(&task.id));
-            if let Some(by) = by.copied() {
-                self.open(&task.id, 0, || format!("was cleared by `{by}`"));
+            if task.set_up.get(refused) == Some(&task.id) {
+                self.open(&task.id, 0, || format!("was cleared by `{refused}`"));
             }
         }
     }

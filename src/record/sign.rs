@@ -414,7 +414,8 @@ fn fallen(status: &Status<'_>, act: Act, task: &SignedTask) -> BTreeMap<String, 
         _ => 0,
     };
     let seeds = BTreeMap::from([(task.id.as_str(), from)]);
-    let fallen = rests::fallen((status, status.agreed), &seeds).into_iter();
+    let refused = (act != Act::Reopened).then_some(task.id.as_str());
+    let fallen = rests::fallen((status, status.agreed), &seeds, refused).into_iter();
     let fallen = fallen.filter(|(id, _)| !seeds.contains_key(id));
     fallen.map(|(id, why)| (id.to_owned(), why)).sorted_map()
 }

@@ -10,6 +10,7 @@ use crate::calc::{self, Calculation, Outcome, Value, WorkingStep};
 use crate::lots::Lots;
 use crate::quantity::Unit;
 use crate::rules::expression::Node;
+use crate::rules::facts;
 use crate::text::{Text, capital};
 
 /// Results that say where a verdict turns rather than what is there.
@@ -117,18 +118,13 @@ fn ask(
     })
 }
 
-/// Whether the calculation's own words say what went into it: a rule may give it a gap that is worked out, or a rise that is no rise of a body.
+/// Whether all that went into the calculation is read or told as it is, so that its own words say what it is: nothing that a rule works out, and
+/// no rise that is one of the way up or of the tyres.
 fn is_called_rightly(run: &Run<'_>) -> bool {
-    run.check.with.iter().all(|(name, given)| {
-        let mut worked_out = false;
-        if let Ok(node) = given.node() {
-            node.each(&mut |node| worked_out |= matches!(node, Node::Two(..)));
-        }
-        match name.as_ref() {
-            "rise" => given.names().contains("rise") && !worked_out,
-            "gap" => !worked_out,
-            _ => true,
-        }
+    run.check.with.iter().all(|(_, given)| match given.node() {
+        Ok(Node::Term(_)) => true,
+        Ok(Node::Name(_)) => !given.text().contains('.') || facts::find(given.text()).is_some(),
+        _ => false,
     })
 }
 
