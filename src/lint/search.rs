@@ -147,7 +147,7 @@ impl Search<'_, '_> {
         }
     }
 
-    /// How far a point is from a branch: branches that hold before it, and how far the condition in the way is from its turn.
+    /// How far a point is from a branch: how far those before it are from not holding, and its own condition from holding.
     fn score(&mut self, branch: usize, picks: &[Pick]) -> Score {
         let made = self.at(picks);
         let Tried::Branch(here, names) = &*made else {
@@ -158,13 +158,8 @@ impl Search<'_, '_> {
             let when = way.and_then(|way| way.when);
             when.map_or(0.0, |when| distance::to(wanted, when, names))
         };
-        let here = *here;
-        if here < branch {
-            // A whole step for each branch that still stands in the way.
-            let steps = u32::try_from(branch - here).map_or(f64::MAX, f64::from);
-            return (steps * 10.0 + turn(here, false), Some(here));
-        }
-        (turn(branch, true), Some(here))
+        let in_the_way: f64 = (0..branch).map(|number| turn(number, false)).sum();
+        (in_the_way + turn(branch, true), Some(*here))
     }
 
     /// Moves one dimension through all its picks; a stretch at whose ends different branches hold is halved.
