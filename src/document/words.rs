@@ -81,9 +81,11 @@ pub(super) fn minutes(minutes: Minutes) -> String {
     format!("{likely} ({low} to {high})")
 }
 
-/// The limits of a value, each rounded to its safe side: `40 mm to 44 mm`.
+/// The limits of a value, each rounded to its safe side: `40 mm to 44 mm`. Nobody measures less than nothing, so that alone is not printed.
 pub(super) fn limits(evidence: &Evidence, units: Units) -> Option<String> {
-    limits_of(evidence.unit, (evidence.least, evidence.most), units)
+    let least = evidence.least;
+    let least = least.filter(|least| *least != 0.0 || evidence.most.is_some());
+    limits_of(evidence.unit, (least, evidence.most), units)
 }
 
 /// The limits of what is asked for in a record, in words; nothing where it has none.
@@ -246,6 +248,7 @@ mod tests {
         let inches = limits(&evidence(Some(100.0), Some(100.0)), Units::Inch);
         assert_eq!(inches.as_deref(), Some("3.94 in (100 mm)"));
         assert_eq!(print(None, None), None);
+        assert_eq!(print(Some(0.0), None), None);
         let inches = limits(&evidence(Some(27.3), None), Units::Inch);
         assert_eq!(inches.as_deref(), Some("at least 1.08 in"));
     }

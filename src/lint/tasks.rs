@@ -8,7 +8,7 @@ use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{BenchPart, Due, Evidence, Task};
 use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
-use crate::rules::{COUNTED, PartKind, Size, TRADES};
+use crate::rules::{COUNTED, PartKind, Size, TRADES, WORKSHOP};
 use strum::VariantNames;
 
 /// Things that serve one task at a time.
@@ -68,9 +68,10 @@ fn lint_task(task: &Task, path: &Path, notes: &mut Notes<'_>) {
 }
 
 fn words(task: &Task, path: &Path, notes: &mut Notes<'_>) {
-    let each: [(&str, &Option<String>, &[&str]); 5] = [
+    let trade = task.trade.as_deref().filter(|trade| *trade != WORKSHOP);
+    word(trade, &TRADES, || path.key("trade"), notes);
+    let each: [(&str, &Option<String>, &[&str]); 4] = [
         ("area", &task.area, Area::VARIANTS),
-        ("trade", &task.trade, &TRADES),
         ("hold", &task.hold, &["supervisor"]),
         ("place", &task.place, Spot::VARIANTS),
         ("moment", &task.moment, Moment::VARIANTS),

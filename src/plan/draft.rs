@@ -12,7 +12,7 @@ use crate::job::Mount;
 use crate::quantity::{Round, Written};
 use crate::report::{Code, Place, Problem, Report};
 use crate::rules::expression::{Expr, Scopes};
-use crate::rules::{Area, COUNTED, PartKind, Size, Spot, written};
+use crate::rules::{Area, COUNTED, PartKind, Size, Spot, WORKSHOP, written};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
 
@@ -80,6 +80,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
     };
     let [low, likely, high] = rule.minutes;
     let area = area(rule, making.area);
+    let trade = rule.trade.as_ref().or(making.trade);
     let (tools, cautions, evidence): (&[_], &[_], &[_]) = if making.courses.told {
         (&rule.tools, &rule.cautions, &rule.evidence)
     } else {
@@ -116,7 +117,7 @@ fn task(rule: &written::Task, making: &Making<'_>, report: &mut Report) -> Task 
         people: fill.people(rule.people.as_ref()) + u32::from(rule.watch),
         watch: rule.watch,
         apprentice: rule.apprentice.unwrap_or(true),
-        trade: rule.trade.as_ref().or(making.trade).cloned(),
+        trade: trade.filter(|trade| *trade != WORKSHOP).cloned(),
         uses: rule.uses.clone(),
         evidence: fill.evidence(evidence, making.mounts),
         hold: rule.hold.clone(),

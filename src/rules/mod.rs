@@ -43,7 +43,7 @@ pub(crate) use part::{COUNTED, CUSTOMER_GROUPS, PartKind};
 
 pub(crate) use reads::root;
 pub use trades::TRADES;
-pub(crate) use trades::{licences, unknown_trade};
+pub(crate) use trades::{WORKSHOP, licences, unknown_trade};
 
 use crate::embedded;
 use crate::report::{Report, did_you_mean, or_list, unknown_help};

@@ -18,6 +18,9 @@ pub const TRADES: [&str; 9] = [
     "windscreen-and-sensors",
 ];
 
+/// Who does a task that the workshop does itself, though its verdict is a trade's: what an engineer approved is fitted by fitters.
+pub(crate) const WORKSHOP: &str = "workshop";
+
 /// Reports every licence of a job's people that no rule could ask for: such a person would be booked for nothing.
 pub(crate) fn licences(job: &Job, report: &mut Report) {
     for person in job.people.values() {

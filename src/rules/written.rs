@@ -276,7 +276,7 @@ pub struct Task {
     pub watch: bool,
     /// An apprentice may do it; yes unless said otherwise.
     pub apprentice: Option<bool>,
-    /// Who must do it.
+    /// Who must do it: a trade, or `workshop` for what its own people do under a verdict that is a trade's.
     pub trade: Option<String>,
     /// Things that serve one task at a time: hoist, press, pressure bleeder, welder.
     #[serde(default)]
