@@ -90,7 +90,7 @@ pub(crate) fn done(link: &Assessed<'_>) -> Option<&'static str> {
         Verdict::Extend => "lengthened",
         Verdict::Replace => "replaced",
         Verdict::Fabricate => "rebuilt or raised",
-        Verdict::Refer => "done by a licensed trade alone",
+        Verdict::Refer => "decided or done by a licensed trade",
         Verdict::Measure => "not yet known, still to be measured",
         Verdict::Stop => "the reason why the lift must not be done so",
     })
