@@ -126,10 +126,27 @@ pub(super) fn page(
         markdown: engine::markdown(template, view)?
             + "\n"
             + &engine::markdown("made.md", last_line(made))?,
-        banner: made.job.demo.then(|| DEMO.to_owned()),
+        banner: banner(made, template),
         footer: format!("{} · plan {digest} · liftsheet {VERSION}", short(&job)),
         ..Page::default()
     })
+}
+
+/// What stands at the head of every sheet of paper, which may lie on the bench without its first.
+fn banner(made: &Made<'_>, template: &str) -> Option<String> {
+    let stops = made.assessment.stops();
+    let measured = !made.plan.provisional || template != "sheet.md";
+    let said = [
+        (made.job.demo, DEMO),
+        (stops, "STOP – MUST NOT BE DONE SO"),
+        (!measured && !stops, "PROVISIONAL – STILL TO MEASURE"),
+    ];
+    let said: Vec<&str> = said
+        .into_iter()
+        .filter(|(so, _)| *so)
+        .map(|(_, what)| what)
+        .collect();
+    (!said.is_empty()).then(|| said.join(" · "))
 }
 
 /// A job's name that leaves room on the foot of a page.
