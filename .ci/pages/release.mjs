@@ -30,6 +30,7 @@ function answer({ name, kind, least, most }) {
   if (kind === 'yes') return 'yes';
   if (kind === 'photo') return 'work.png';
   if (kind === 'date') return '2026-03-02';
+  if (kind === 'until') return '2099-03-02';
   if (kind === 'time') return '08:30';
   if (kind === 'person') return 'Birch (invented)';
   if (kind !== 'number') return 'none, A-1';

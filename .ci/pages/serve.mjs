@@ -268,7 +268,7 @@ async function answer(field) {
 
 async function right(field) {
   const { type, mode, name, least, most } = await field.evaluate((own) => ({ type: own.type, mode: own.inputMode, name: own.name, ...own.dataset }));
-  if (type === 'date') return '2026-03-02';
+  if (type === 'date') return /calibrated/.test(name) ? '2099-03-02' : '2026-03-02';
   if (type === 'datetime-local') return '2026-03-02T08:30';
   if (mode !== 'decimal') return 'B. Birch (invented)';
   if (/odometer/.test(name)) return '45210';

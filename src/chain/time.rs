@@ -111,6 +111,21 @@ impl Zone {
         self.clock(time).date().to_string()
     }
 
+    /// What the clock there shows at a point in time, such as `2026-03-02 08:00`: as early and as late as it may be. A hand's watch is some
+    /// minutes off; where no zone is named, any may be meant.
+    pub(crate) fn around(&self, time: Time) -> (String, String) {
+        let (before, after) = if self.0.is_some() {
+            (10, 10)
+        } else {
+            (12 * 60, 14 * 60)
+        };
+        let shown = |minutes: i64| {
+            let then = Time::from_seconds(time.seconds() + minutes * 60);
+            self.clock(then).strftime("%Y-%m-%d %H:%M").to_string()
+        };
+        (shown(-before), shown(after))
+    }
+
     /// A point in time as the clock there shows it.
     fn clock(&self, time: Time) -> ZonedDateTime {
         ZonedDateTime::new(time.0, self.0.clone().unwrap_or(TimeZone::UTC))

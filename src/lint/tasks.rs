@@ -14,7 +14,9 @@ use strum::VariantNames;
 /// Things that serve one task at a time.
 const USES: [&str; 4] = crate::job::THINGS;
 /// Kinds of evidence.
-const EVIDENCE: [&str; 7] = ["number", "yes", "text", "date", "time", "person", "photo"];
+const EVIDENCE: [&str; 8] = [
+    "number", "yes", "text", "date", "until", "time", "person", "photo",
+];
 
 /// Checks the tasks of a class.
 pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {

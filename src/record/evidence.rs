@@ -15,7 +15,9 @@ use super::standing::Standing;
 use super::status::Status;
 use super::target::Target;
 use super::value::{self, Entered, Photo};
+use super::when;
 use super::wish::Wish;
+use crate::chain::Zone;
 use crate::plan::Sign;
 use crate::quantity::{Quantity, Unit, Units};
 use crate::report::{Code, Problem, quoted, unknown_help, unless};
@@ -152,8 +154,8 @@ fn not_asked(targets: &[Target<'_>], name: &str) -> Problem {
 pub(super) fn values(
     status: &Status<'_>,
     (standing, rows): (&Standing<'_>, &[String]),
-    wish: &Wish,
-    given: &Given,
+    (wish, given): (&Wish, &Given),
+    zone: &Zone,
 ) -> Result<BTreeMap<String, Entered>, Problem> {
     let task = standing.task;
     let mut values = BTreeMap::new();
@@ -164,7 +166,9 @@ pub(super) fn values(
         let own = odometer.filter(|_| asked.name == odometer::VALUE);
         if let Some(text) = given.typed.get(&asked.name).or(own) {
             not_worked_out(task, asked)?;
-            values.insert(asked.name.clone(), value::read(asked, text)?);
+            let value = value::read(asked, text)?;
+            when::written(asked, &value, (wish.now, zone))?;
+            values.insert(asked.name.clone(), value);
         }
         if let Some(photo) = given.photos.get(&asked.name) {
             photo_wanted(asked)?;

@@ -317,7 +317,7 @@ fn entry_of(
     let role = permit::role((&wish.by, who), wish.act, (standing, &rows))?;
     turn::check(&status, wish.act, (standing, &rows))?;
     when::behind(&status, wish, (standing, &footing.zone))?;
-    let values = evidence::values(&status, (standing, &rows), wish, given)?;
+    let values = evidence::values(&status, (standing, &rows), (wish, given), &footing.zone)?;
     let km = odometer::of_entry(record, wish.act, (km, &values))?;
     if wish.act == Act::Done || (wish.act == Act::Checked && standing.done().is_empty()) {
         let reason = wish.said().is_some();

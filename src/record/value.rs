@@ -121,7 +121,7 @@ pub(super) fn read(asked: &Asked, typed: &str) -> Result<Entered, Problem> {
     match asked.kind.as_str() {
         "number" => number(asked, text),
         "yes" => yes(asked, text),
-        "date" => date(asked, text),
+        "date" | "until" => date(asked, text),
         "time" => time(asked, text),
         "person" | "text" if text.is_empty() => Err(none(asked)),
         "person" => person(asked, text),

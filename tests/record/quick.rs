@@ -583,6 +583,7 @@ fn answer(asked: &serde_json::Value) -> Option<String> {
             (None, None) => "30".to_owned(),
         },
         "date" => "2026-03-02".to_owned(),
+        "until" => "2099-03-02".to_owned(),
         "time" => "08:30".to_owned(),
         "person" => "Birch (invented)".to_owned(),
         _ => "none, A-1".to_owned(),

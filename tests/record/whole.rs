@@ -33,6 +33,7 @@ fn value(asked: &Asked) -> String {
         "yes" => "yes".to_owned(),
         "text" => "none, A-1".to_owned(),
         "date" => "2025-03-04".to_owned(),
+        "until" => "2099-03-04".to_owned(),
         "time" => "08:30".to_owned(),
         "person" => "Birch (invented)".to_owned(),
         _ if asked.name == "odometer" => "45210 km".to_owned(),
