@@ -190,7 +190,8 @@ async function readings(one, screen) {
   const places = [...new Set(open.map(of))];
   const same = places.filter((place, at) => at > 0 && place.startsWith('v:mounts.') && told(place) === told(places[at - 1]));
   for (const place of same) await page.locator(`[name="same:mount-${place.split('.')[1]}"]`).check();
-  for (const { name, chosen, last } of open.filter((field) => !same.includes(of(field)))) {
+  const each = /\.(rust|rubber|captive_nut|also_holds|engagement)$/;
+  for (const { name, chosen, last } of open.filter((field) => !same.includes(of(field)) || each.test(field.name))) {
     const field = page.locator(`[name="${name}"]`);
     await (chosen ? field.selectOption(last) : field.fill(last));
   }

@@ -46,6 +46,16 @@ pub(crate) struct Reading {
     pub answers: Vec<String>,
     /// What stands in the job file.
     pub value: Option<String>,
+    /// Whether it is looked at on each mount, and never taken over from the one before.
+    pub each: bool,
+}
+
+impl Reading {
+    /// What its class calls it.
+    pub(crate) fn name(&self) -> &str {
+        let place = &self.wanted.place;
+        place.rsplit('.').next().unwrap_or(place)
+    }
 }
 
 /// Every stop of the walk; `job` is the job file's tree.
@@ -75,7 +85,13 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         let place = survey_table::fill_place(link, missing);
         survey_table::reading(made, (link.area.word(), &link.title), missing, place)
     });
-    let taken = taken(made, link, job);
+    let mut readings: Vec<Reading> = missing.map(asked).chain(taken(made, link, job)).collect();
+    for reading in &mut readings {
+        let kind = link
+            .class
+            .and_then(|class| class.measurements.get(reading.name()));
+        reading.each = kind.is_some_and(|kind| kind.each);
+    }
     Stop {
         id: link.id.clone(),
         area: link.area.word(),
@@ -84,7 +100,7 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         because: link.because.print(Units::Metric),
         mount: link.origin == Origin::Mount,
         link: link.origin.is_connection(),
-        readings: missing.map(asked).chain(taken).collect(),
+        readings,
     }
 }
 
@@ -102,6 +118,7 @@ fn asked(mut wanted: Wanted) -> Reading {
         answers,
         value: None,
         wanted,
+        each: false,
     }
 }
 
@@ -193,5 +210,6 @@ fn reading((link, kind, place): About<'_>, value: String) -> Reading {
         },
         answers: kind.kind.words(),
         value: Some(value),
+        each: false,
     }
 }

@@ -128,6 +128,8 @@ pub struct Measurement {
     pub default: Option<String>,
     /// Whether a check can do without it.
     pub optional: bool,
+    /// Whether it is looked at on each mount, and never taken over from the one before.
+    pub each: bool,
     /// It is asked for only when this holds.
     pub ask_when: Option<Expr>,
     /// Whether it is taken on each span that is pulled apart.

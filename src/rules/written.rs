@@ -131,6 +131,9 @@ pub(crate) struct Measurement {
     /// True when a check can do without it.
     #[serde(default)]
     pub optional: bool,
+    /// True when it is looked at on each mount, and never taken over from the one before.
+    #[serde(default)]
+    pub each: bool,
     /// It is asked for only when this holds.
     pub ask_when: Option<String>,
     /// `link` (the default) or `span`: taken once, or on each span that is pulled apart.

@@ -155,9 +155,10 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
         let mut own = BTreeMap::new();
         for reading in &stop.readings {
             let place = &reading.wanted.place;
-            let name = place.rsplit('.').next().unwrap_or(place);
+            let name = reading.name();
             let typed = ask.form.get(&format!("v:{place}")).map(ToOwned::to_owned);
-            let typed = typed.or_else(|| before.get(name).filter(|_| same).cloned());
+            let over = before.get(name).filter(|_| same && !reading.each);
+            let typed = typed.or_else(|| over.cloned());
             own.extend(
                 typed
                     .iter()

@@ -354,24 +354,25 @@ fn what_is_the_same_at_every_mount_is_typed_once() {
         let names = found.map(|rest| rest.split('"').next().unwrap());
         names.map(|name| format!("{kind}:{name}")).collect()
     };
-    let (same, rubbers) = (named("same"), named("v"));
-    let rubbers: Vec<&String> = rubbers
-        .iter()
-        .filter(|name| name.ends_with(".rubber"))
-        .collect();
-    assert!(
-        same.len() > 2 && rubbers.len() == same.len() + 1,
-        "{same:?}"
-    );
-    let mut fields = vec![(rubbers[0].as_str(), "sound")];
+    let (same, fields) = (named("same"), named("v"));
+    let called = |name: &str| -> Vec<&str> {
+        let all = fields.iter().filter(|field| field.ends_with(name));
+        all.map(String::as_str).collect()
+    };
+    let (joints, rubbers) = (called(".joint"), called(".rubber"));
+    assert!(same.len() > 2 && joints.len() == same.len() + 1, "{same:?}");
+    // What is looked at on each mount is not taken over.
+    let mut fields = vec![(joints[0], "captive"), (rubbers[0], "sound")];
     fields.extend(same.iter().map(|name| (name.as_str(), "yes")));
     device.post("/job/ridge/survey/mounts", &fields).is(303);
     let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
     assert_eq!(
-        text.matches("rubber: sound").count(),
-        rubbers.len(),
+        text.matches("measured: {joint: captive").count() - 1,
+        // The remark over them gives it as an example.
+        joints.len(),
         "{text}"
     );
+    assert_eq!(text.matches("rubber: sound").count(), 1, "{text}");
 }
 
 #[test]

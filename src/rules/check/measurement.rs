@@ -63,6 +63,7 @@ fn check_measurement(
         tolerance: tolerance.map(|tolerance| tolerance.value),
         default: written.default.map(|default| default.0),
         optional: written.optional,
+        each: written.each,
         ask_when,
         of_span: of == Some(1),
         role,
