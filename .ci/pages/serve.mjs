@@ -179,7 +179,9 @@ async function readings(one, screen) {
   const fields = await page.locator('[name^="v:"]').evaluateAll((all) =>
     all.map((own) => {
       const last = [...own.closest('.field').querySelectorAll('p')].map((p) => p.textContent.match(/^Last time (.*)/)?.[1]);
-      return { name: own.name, chosen: own.tagName === 'SELECT', there: own.value, last: last.find(Boolean) };
+      // What holds a connection is ticked: nothing is asked of it where something is.
+      const ticked = own.closest('fieldset')?.querySelector(':checked') ? 'ticked' : '';
+      return { name: own.name, chosen: own.tagName === 'SELECT', there: own.value || ticked, last: last.find(Boolean) };
     }),
   );
   const open = fields.filter((field) => field.there === '');

@@ -69,13 +69,13 @@ fn place(case: &JudgedSpan<'_>, address: &Address, span: Option<usize>) -> Strin
 }
 
 /// How a link is held between its ends, which nobody has looked at.
-pub(super) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
+pub(crate) fn held_by(job: &Job, id: &str, link: &CutLink) -> Missing {
     let title = |part: Option<&String>| {
         part.map(|part| job.part_title(part).to_owned())
             .unwrap_or_default()
     };
     Missing {
-        how: "Follow it by hand; write down every clip, guide and grommet in order, or none. It goes beside `ends`.".to_owned(),
+        how: "Follow it by hand: what is each clip, guide and grommet on, in order? None only where it hangs free all the way.".to_owned(),
         answers: vec!["none".to_owned(), "the parts in order".to_owned()],
         ..Missing::blank(
             format!(

@@ -7,13 +7,16 @@ use serde_json::Value;
 
 use super::survey_table::{self, Wanted};
 use super::{Made, words};
-use crate::assess::Assessed;
+use crate::assess::{self, Assessed};
 use crate::cut::{CutLink, Origin};
 use crate::fill;
-use crate::job::Measured;
+use crate::job::{CHASSIS, Measured};
 use crate::quantity::{Quantity, Round, Units};
 use crate::report::Path;
 use crate::rules::{Answer, Measurement};
+
+/// How a place ends that says how a connection is held between its ends.
+const HELD_BY: &str = ".held_by";
 
 /// One connection, or the vehicle itself.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -48,6 +51,8 @@ pub(crate) struct Reading {
     pub value: Option<String>,
     /// Whether it is looked at on each mount, and never taken over from the one before.
     pub each: bool,
+    /// Of what holds a connection: what that may be, by its name in the job and in words.
+    pub holders: Vec<(String, String)>,
 }
 
 impl Reading {
@@ -85,12 +90,15 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         let place = survey_table::fill_place(link, missing);
         survey_table::reading(made, (link.area.word(), &link.title), missing, place)
     });
-    let mut readings: Vec<Reading> = missing.map(asked).chain(taken(made, link, job)).collect();
+    let readings = missing.map(asked).chain(taken(made, link, job));
+    let mut readings: Vec<Reading> = readings.chain(held(made, link, job)).collect();
     for reading in &mut readings {
-        let kind = link
-            .class
-            .and_then(|class| class.measurements.get(reading.name()));
+        let class = link.class;
+        let kind = class.and_then(|class| class.measurements.get(reading.name()));
         reading.each = kind.is_some_and(|kind| kind.each);
+        if reading.wanted.place.ends_with(HELD_BY) {
+            reading.holders = holders(made);
+        }
     }
     Stop {
         id: link.id.clone(),
@@ -109,8 +117,8 @@ fn asked(mut wanted: Wanted) -> Reading {
     let mut answers = Vec::new();
     if wanted.unit.contains(" / ") {
         let choice = std::mem::take(&mut wanted.unit);
-        // What holds a connection is said in the job's own names: there is nothing to choose from.
-        if !wanted.place.ends_with(".held_by") {
+        // What holds a connection may be several things: each is ticked.
+        if !wanted.place.ends_with(HELD_BY) {
             answers.extend(choice.split(" / ").map(ToOwned::to_owned));
         }
     }
@@ -119,7 +127,43 @@ fn asked(mut wanted: Wanted) -> Reading {
         value: None,
         wanted,
         each: false,
+        holders: Vec::new(),
     }
+}
+
+/// What the job file says of how a link is held between its ends, where it says no more than names.
+fn held(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Option<Reading> {
+    let known = |cut: &&CutLink| cut.held_known && link.origin == Origin::Link;
+    let cut = made.cut.links.get(&link.id).filter(known)?;
+    let names = match fill::get(job, cut.path.key("held_by").steps())? {
+        Value::String(name) => name.clone(),
+        Value::Array(names) => {
+            let names = names.iter().map(Value::as_str);
+            names.collect::<Option<Vec<&str>>>()?.join(", ")
+        }
+        _ => return None,
+    };
+    let missing = assess::held_by(made.job, &link.id, cut);
+    let place = survey_table::fill_place(link, &missing);
+    let wanted = survey_table::reading(made, (link.area.word(), &link.title), &missing, place);
+    Some(Reading {
+        value: Some(names),
+        ..asked(wanted)
+    })
+}
+
+/// What may hold a connection: nothing, the chassis with all that rides on it, or a body that goes up.
+fn holders(made: &Made<'_>) -> Vec<(String, String)> {
+    let bodies = made.job.lift.raise.iter().map(|raise| {
+        let title = made.job.part_title(&raise.group);
+        (raise.group.clone(), words::capital(title))
+    });
+    let rest = [
+        ("none", "Nothing: it hangs free all the way"),
+        (CHASSIS, "Chassis, engine, gearbox or axle"),
+    ];
+    let rest = rest.map(|(name, title)| (name.to_owned(), title.to_owned()));
+    rest.into_iter().chain(bodies).collect()
 }
 
 /// What stands in the job file of a connection.
@@ -211,5 +255,6 @@ fn reading((link, kind, place): About<'_>, value: String) -> Reading {
         answers: kind.kind.words(),
         value: Some(value),
         each: false,
+        holders: Vec::new(),
     }
 }

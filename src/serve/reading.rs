@@ -112,10 +112,10 @@ fn show(
         return gone(house, ask, board);
     };
     let stops = screen.stops.iter().map(|stop| {
-        let readings = stop.readings.iter().map(|reading| {
-            let typed = ask.form.get(&format!("v:{}", reading.wanted.place));
-            json!({"reading": reading, "typed": typed})
-        });
+        let readings = stop
+            .readings
+            .iter()
+            .map(|reading| json!({"reading": reading, "typed": typed(ask, &reading.wanted.place)}));
         json!({"title": stop.title, "id": stop.id, "readings": readings.collect::<Vec<Value>>()})
     });
     let stop = screen.stops.first();
@@ -146,6 +146,13 @@ fn show(
     look::page("reading.html", (house, ask), values)
 }
 
+/// What was typed for a place; what holds a connection is ticked one by one.
+fn typed(ask: &Ask, place: &str) -> Option<String> {
+    let field = format!("v:{place}");
+    let all: Vec<&str> = ask.form.all(&field).collect();
+    (!all.is_empty()).then(|| all.join(", "))
+}
+
 /// What was typed and is not there yet, or what stands in the way: a value that somebody else wrote meanwhile.
 fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> {
     let (mut changes, mut overtaken) = (Vec::new(), Vec::new());
@@ -156,7 +163,7 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
         for reading in &stop.readings {
             let place = &reading.wanted.place;
             let name = reading.name();
-            let typed = ask.form.get(&format!("v:{place}")).map(ToOwned::to_owned);
+            let typed = typed(ask, place);
             let over = before.get(name).filter(|_| same && !reading.each);
             let typed = typed.or_else(|| over.cloned());
             own.extend(

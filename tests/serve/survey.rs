@@ -376,6 +376,31 @@ fn what_is_the_same_at_every_mount_is_typed_once() {
 }
 
 #[test]
+fn what_holds_a_connection_is_ticked_and_can_be_put_right() {
+    let (bench, served) = ridge();
+    let mut device = served.device();
+    device.sign_in("ash", None);
+    let page = "/job/ridge/survey/rear-breather";
+    let holds = |names: &[&str]| {
+        let text = std::fs::read_to_string(bench.path().join("ridge.yaml")).unwrap();
+        let own = text.split("- id: rear-breather").nth(1).unwrap();
+        let line = own.lines().find(|line| line.contains("held_by:"));
+        names.iter().all(|name| line.unwrap().contains(name))
+    };
+    assert!(holds(&["none"]));
+    for names in [&["chassis", "tub"][..], &["chassis"], &["none"]] {
+        let was = device.get(page).is(200);
+        let was = was.input("w:rear-breather.held_by").unwrap();
+        let ticked = names.iter().map(|name| ("v:rear-breather.held_by", *name));
+        let fields: Vec<_> = ticked
+            .chain([("w:rear-breather.held_by", was.as_str())])
+            .collect();
+        device.post(page, &fields).is(303);
+        assert!(holds(names), "{names:?}");
+    }
+}
+
+#[test]
 fn a_job_file_with_mistakes_is_no_sheet() {
     let broken = crate::support::commands::demo().replace("spacer: 40 mm", "spacer: sixty");
     let bench = Bench::new().file("ridge.yaml", broken);
