@@ -60,7 +60,7 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
     };
     let mut after = record.clone();
     if wish.act.is_of_record() {
-        let entry = of_record(footing, (wish, who)).map_err(|no| vec![no])?;
+        let entry = of_record(footing, record, (wish, who)).map_err(|no| vec![no])?;
         known::push(&mut after, entry, proof);
         return Ok(after);
     }
@@ -244,8 +244,19 @@ fn binding(footing: &Footing, id: &str) -> Result<Binding, Problem> {
     })
 }
 
+/// Whether a person may sign for another job file, and so write into it what would have to be signed for.
+pub(crate) fn may_change(footing: &Footing, record: &Record, id: &str) -> Result<(), Problem> {
+    let who = person(&footing.people, id)?;
+    let released = Status::of(&footing.agreed, record).released();
+    permit::of_record((id, who), Act::Changed, released).map(|_| ())
+}
+
 /// An entry about the record as a whole.
-fn of_record(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Problem> {
+fn of_record(
+    footing: &Footing,
+    record: &Record,
+    (wish, who): (&Wish, &Who),
+) -> Result<Entry, Problem> {
     if let Some(task) = wish.tasks.first() {
         let message = format!(
             "`{}` is about the whole record, and names no task",
@@ -257,6 +268,9 @@ fn of_record(footing: &Footing, (wish, who): (&Wish, &Who)) -> Result<Entry, Pro
     let difference = &footing.difference;
     let supervisor = wish.act != Act::Changed || difference.people || difference.is_of_program();
     let role = permit::of_record((&wish.by, who), wish.act, supervisor)?;
+    if wish.act == Act::Changed {
+        may_change(footing, record, &wish.by)?;
+    }
     let id = footing
         .binding
         .as_ref()

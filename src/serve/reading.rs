@@ -219,9 +219,13 @@ fn enter(
     let (opens, refused) = opens(house, board, asked).unzip();
     if let Some(problem) = refused.flatten() {
         return Err(Why::faults(vec![format!(
-            "Nothing is written: {}.",
+            "Nothing is written: {}",
             said(&problem)
         )]));
+    }
+    if let (Some(_), Ok(desk), Some(person)) = (&opens, &board.desk, ask.person()) {
+        let may = record::may_change(&desk.footing, &desk.record, person);
+        may.map_err(|no| Why::faults(vec![format!("Nothing is written: {}", said(&no))]))?;
     }
     let seen = |opens: &Vec<String>| ask.form.get("sure") == Some(&sure(opens));
     if opens.as_ref().is_some_and(|opens| !seen(opens)) {

@@ -376,6 +376,28 @@ fn what_is_the_same_at_every_mount_is_typed_once() {
 }
 
 #[test]
+fn what_has_to_be_signed_for_is_written_by_nobody_who_may_not() {
+    let (bench, served) = ridge();
+    let sign = ["sign", "ridge.yaml", "taken-in", "--by", "ash", "--ticks"];
+    bench.run(sign).done();
+    let job = || std::fs::read(bench.path().join("ridge.yaml")).unwrap();
+    let (before, mut device) = (job(), served.device());
+    device.sign_in("cedar", None);
+    let was = device.get(PAGE).is(200).input("w:filler-hose.overlap");
+    let shorter = [
+        ("v:filler-hose.overlap", "20 mm"),
+        ("w:filler-hose.overlap", was.as_deref().unwrap()),
+    ];
+    let page = device.post(PAGE, &shorter).is(200);
+    page.says("Nothing is written: `cedar` may not sign the record as changed: that takes fitter or supervisor");
+    assert_eq!(job(), before);
+    // A fitter is asked first whether that is meant.
+    device.sign_in("ash", None);
+    let page = device.post(PAGE, &shorter).is(200);
+    page.says("Work is signed already");
+}
+
+#[test]
 fn what_holds_a_connection_is_ticked_and_can_be_put_right() {
     let (bench, served) = ridge();
     let mut device = served.device();
