@@ -100,6 +100,7 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
             reading.holders = holders(made);
         }
     }
+    told_apart(made, &mut readings);
     Stop {
         id: link.id.clone(),
         area: link.area.word(),
@@ -109,6 +110,23 @@ fn stop(made: &Made<'_>, link: &Assessed<'_>, job: &Value) -> Stop {
         mount: link.origin == Origin::Mount,
         link: link.origin.is_connection(),
         readings,
+    }
+}
+
+/// Says of which stretch a reading is, where the same is read on several.
+fn told_apart(made: &Made<'_>, readings: &mut [Reading]) {
+    let called: Vec<String> = readings.iter().map(|one| one.wanted.what.clone()).collect();
+    for reading in readings {
+        let same = called.iter().filter(|what| **what == reading.wanted.what);
+        let stretch = reading
+            .wanted
+            .place
+            .split('.')
+            .find_map(|step| step.split_once('/'));
+        if let (true, Some((from, to))) = (same.count() > 1, stretch) {
+            let [from, to] = [from, to].map(|part| made.job.part_title(part));
+            reading.wanted.what += &format!(", from {from} to {to}");
+        }
     }
 }
 

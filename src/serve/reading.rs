@@ -18,7 +18,7 @@ use super::{jobs, look};
 use crate::desk::fill;
 use crate::desk::load::Loaded;
 use crate::desk::open::Desk;
-use crate::document::url;
+use crate::document::{Stop, url};
 use crate::fill::{ToFill, ToWrite};
 use crate::record;
 use crate::report::Problem;
@@ -53,15 +53,27 @@ pub(super) fn page(house: &House, ask: &Ask, board: &Board) -> Answer {
         return Answer::Go(behind(house, board, id));
     }
     let wrote = asked.changes.iter().map(|change| {
-        let mut readings = made.stops.iter().flat_map(|stop| &stop.readings);
-        let reading = readings.find(|reading| reading.wanted.place == change.place);
-        let what = reading.map_or(change.place.as_str(), |reading| &reading.wanted.what);
+        let mut stops = screen.stops.iter();
+        let what = stops.find_map(|stop| what_of(stop, &change.place));
+        let what = what.unwrap_or_else(|| change.place.clone());
         format!("{what}: {}", change.value)
     });
     match enter(house, ask, board, (&asked, wrote.collect())) {
         Ok(()) => Answer::Go(behind(house, board, id)),
         Err(why) => show(house, ask, (board, made), (id, &why)),
     }
+}
+
+/// What a place is called: of the mounts, which stand on one screen, with the mount's name.
+fn what_of(stop: &Stop, place: &str) -> Option<String> {
+    let mut readings = stop.readings.iter();
+    let reading = readings.find(|reading| reading.wanted.place == place)?;
+    let what = &reading.wanted.what;
+    Some(if stop.mount {
+        format!("{} · {what}", stop.title)
+    } else {
+        what.clone()
+    })
 }
 
 /// The list, in the place of a screen of which somebody else has measured the last, or taken the connection out, since a page led here.
@@ -185,8 +197,8 @@ fn changes(ask: &Ask, screen: &Screen<'_>) -> Result<Vec<ToWrite>, Vec<String>> 
                 .filter(|there| seen != Some(*there))
             {
                 overtaken.push(format!(
-                    "{}: somebody else has written {there} meanwhile, and {typed} was typed here. Ask which is right, and write that.",
-                    reading.wanted.what
+                    "{}: somebody else has written “{there}” meanwhile, and “{typed}” was typed here. Ask which is right, and write that.",
+                    what_of(stop, place).unwrap_or_default()
                 ));
             }
             changes.push(ToWrite::new(place, &typed));

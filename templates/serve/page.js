@@ -157,7 +157,8 @@ function limits(form) {
   const said = form.querySelector('[data-said]');
   form.addEventListener('input', () => {
     const out = [...form.querySelectorAll('[data-least], [data-most]')].filter(field => {
-      const number = parseFloat(field.value.replace(',', '.'));
+      // What has a unit of its own is read by whoever takes it.
+      const number = /^[\d\s.,±-]+$/.test(field.value) ? parseFloat(field.value.replace(',', '.')) : NaN;
       const { least, most } = field.dataset;
       return number < parseFloat(least) || number > parseFloat(most);
     });
@@ -170,7 +171,7 @@ const signs = element('span', '', { class: 'signs' });
 document.addEventListener('focusin', ({ target: field }) => {
   if (!field.dataset.signs) return;
   const keys = [...field.dataset.signs].map(sign => {
-    const key = element('button', sign, { type: 'button', tabindex: '-1' });
+    const key = element('button', sign === ' ' ? 'space' : sign, { type: 'button', tabindex: '-1' });
     key.addEventListener('mousedown', event => event.preventDefault());
     key.addEventListener('click', () => {
       field.setRangeText(sign, field.selectionStart, field.selectionEnd, 'end');

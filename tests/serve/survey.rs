@@ -67,7 +67,7 @@ fn what_somebody_else_wrote_meanwhile_is_shown_and_not_written_over() {
     other.post(PAGE, &typed("70 mm")).is(303);
     one.post(PAGE, &typed("66 mm"))
         .is(200)
-        .says("somebody else has written 70 mm meanwhile, and 66 mm was typed here");
+        .says("somebody else has written “70 mm” meanwhile, and “66 mm” was typed here");
     // Whoever has seen it may still write the other.
     one.post(
         PAGE,
@@ -221,9 +221,15 @@ fn what_a_value_opens_again_is_shown_before_it_is_written() {
     let file = || std::fs::read_to_string(desk.bench.path().join("job.yaml")).unwrap();
     let before = file();
     let mut device = served.device();
-    device.sign_in("ash", None);
     let page = "/job/job/survey/hose";
     let mut typed = vec![("v:hose.slack", "20 mm"), ("w:hose.slack", "30 mm")];
+    // What is released is a supervisor's to open.
+    device.sign_in("ash", None);
+    device
+        .post(page, &typed)
+        .is(200)
+        .says("that takes a supervisor");
+    device.sign_in("birch", None);
     let reply = device.post(page, &typed).is(200);
     let reply = reply
         .says("It opens again:")
