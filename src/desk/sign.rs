@@ -3,6 +3,7 @@
 //!
 //! Takes a desk and what somebody wants to sign; gives what is to be said at once to whoever stands beside the vehicle.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -10,7 +11,10 @@ use super::open::Desk;
 use super::photo::{self, Taken};
 use super::trust;
 use crate::keys;
-use crate::record::{self, Act, Entry, Footing, Photo, Record, StoreError, TableLine, Time, Wish};
+use crate::record::{
+    self, Act, Entry, Footing, Photo, Record, Standing, State, Status, StoreError, TableLine, Time,
+    Wish,
+};
 use crate::report::{Code, Place, Problem, in_message, numbered};
 
 /// More tasks than these do not fall open without a question.
@@ -134,10 +138,36 @@ pub(crate) fn told(footing: &Footing, (record, after): (&Record, &Record), how: 
         }
     }
     let status = footing.status(after);
+    for left in behind_wrong(footing, &status, entries) {
+        text.push_str(&format!("  not signed: {left}\n"));
+    }
     for remark in record::remarks(footing, &status, entries) {
         text.push_str(&format!("  {}\n", in_message(&remark)));
     }
     text
+}
+
+/// What the same number names behind a value that is out of its limits, and what therefore is not signed.
+fn behind_wrong(footing: &Footing, status: &Status<'_>, entries: &[Arc<Entry>]) -> Vec<String> {
+    let state = |id: &str| status.get(id).map(Standing::state);
+    let wrong = entries
+        .iter()
+        .filter(|entry| state(&entry.task) == Some(State::OutOfLimits));
+    let wrong = wrong.filter_map(|entry| footing.agreed.find(&entry.task));
+    let numbers: BTreeSet<usize> = wrong.map(|task| task.number).collect();
+    let tasks = footing.agreed.tasks.iter();
+    let left =
+        tasks.filter(|task| numbers.contains(&task.number) && state(&task.id) == Some(State::Open));
+    left.map(|task| {
+        let title = task.title.print(crate::quantity::Units::Metric);
+        format!(
+            "{} {} ({}), which comes behind it",
+            task.number,
+            task.id,
+            in_message(&title)
+        )
+    })
+    .collect()
 }
 
 /// The number of the first entry that names the same photograph.

@@ -73,12 +73,28 @@ pub fn sign(footing: &Footing, record: &Record, wish: &Wish) -> Result<Record, V
         // The last first: what falls open with one of them could not be refused any more.
         each.reverse();
     }
+    let mut wrong = false;
     for (target, given) in each {
-        // What is refused for one task would only be refused again for those that come after it.
-        let entry = entry_of(footing, &after, (wish, who), (target, km, &given));
-        known::push(&mut after, entry.map_err(|no| vec![no])?, proof);
+        match entry_of(footing, &after, (wish, who), (target, km, &given)) {
+            Ok(entry) => {
+                wrong |= has_wrong(target.task, &entry);
+                known::push(&mut after, entry, proof);
+            }
+            // A value that is out of its limits is written down, though what the same number names behind it has to wait.
+            Err(no) if wrong && target.by_number && no.code == Code::OutOfTurn => {}
+            // What is refused for one task would only be refused again for those that come after it.
+            Err(no) => return Err(vec![no]),
+        }
     }
     Ok(after)
+}
+
+/// Whether a value of an entry is out of its limits.
+fn has_wrong(task: &SignedTask, entry: &Entry) -> bool {
+    let mut given = task
+        .asks()
+        .filter_map(|(_, asked)| Some((entry.values.get(&asked.name)?, asked)));
+    given.any(|(value, asked)| !value.is_right(asked))
 }
 
 /// Refuses a form that was signed before.
