@@ -26,18 +26,13 @@ pub(super) fn fill<'i>(
     });
     // What is no input is told first.
     let names = inputs.0.iter().map(|(name, _)| name);
-    let unknown = names.filter(|name| spec(calc, name).is_none());
+    let unknown = names.filter(|name| calc.input(name).is_none());
     if (checked.is_err() || known < inputs.0.len())
         && let Some(name) = unknown.min()
     {
         return Err(self::unknown(calc, name));
     }
     checked.map(|()| filled)
-}
-
-/// The description of an input, or none.
-pub(super) fn spec<'a>(calc: &Calculation, name: &str) -> Option<&'a InputSpec> {
-    calc.inputs.iter().find(|spec| spec.name == name)
 }
 
 /// The error for a name that is no input, listing those that are.

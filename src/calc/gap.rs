@@ -3,9 +3,7 @@
 
 use super::limit::rise_limit;
 use super::spec::nothing_turns;
-use super::{
-    CalcError, Calculation, Formula, Found, InputKind, InputSpec, Inputs, ResultSpec, Role, take,
-};
+use super::{CalcError, Calculation, Formula, Found, InputSpec, Inputs, ResultSpec, Role, take};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "gap",
@@ -13,9 +11,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     source: "arithmetic",
     inputs: &[
         InputSpec::length_or_zero("gap", "gap between the parts now"),
-        InputSpec::other(
+        InputSpec::choice(
             "direction",
-            InputKind::Choice(&["opens", "closes"]),
+            &["opens", "closes"],
             "which way it goes when the body rises",
         ),
         InputSpec::length("least_gap", "narrowest gap allowed, where it closes").optional(),

@@ -133,22 +133,20 @@ fn formulas(own_centre: bool, (least, most): (f64, f64)) -> Vec<Formula> {
         Formula::of("dip_after", "dip − 100·tan(nose_up)"),
         Formula::of("reach", reach),
         Formula::of("reach_after", reach_after),
-        Formula::of("band", "by height").in_words(),
-        Formula::of("band_after", "by height_after").in_words(),
-        Formula::step(
+        Formula::said("band", "by height"),
+        Formula::said("band_after", "by height_after"),
+        Formula::said_step(
             "initial_least",
             "least initial dip of the band after",
             least,
             Unit::Percent,
-        )
-        .in_words(),
-        Formula::step(
+        ),
+        Formula::said_step(
             "initial_most",
             "largest initial dip of the band after",
             most,
             Unit::Percent,
-        )
-        .in_words(),
+        ),
         Formula::of(
             "must_re_aim",
             "not (initial_least ≤ dip_after ≤ initial_most)",

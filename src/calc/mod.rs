@@ -20,7 +20,6 @@ mod check;
 mod error;
 mod evaluate;
 mod json;
-mod once;
 pub(crate) mod points;
 mod read;
 mod registry;

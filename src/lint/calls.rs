@@ -61,7 +61,7 @@ fn call<'a>(
     }
     let declared = names.at(stand, Reading::Feed);
     for (input, expression) in &check.with {
-        let Some(spec) = calc.inputs.iter().find(|spec| spec.name == input) else {
+        let Some(spec) = calc.input(input) else {
             notes.error(
                 Code::UnknownInput,
                 &at.key_of(&**input),
