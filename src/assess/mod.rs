@@ -42,7 +42,7 @@ pub(crate) use types::{Again, Missing, Run};
 use strum::VariantNames;
 
 use crate::calc::Outcome;
-use crate::cut::{Cut, CutLink, Origin, Span};
+use crate::cut::{Cut, CutLink, Origin};
 use crate::job::{Job, Measurements};
 use crate::report::{Code, Path, Problem, Report, unknown_help};
 use crate::rules::expression::{Expr, Scope, Scopes};
@@ -306,16 +306,6 @@ impl<'r> Frame<'r> {
         self.depth >= Depth::Words || self.depth == Depth::Work && works()
     }
 
-    /// A consequence of which nobody can tell yet whether it has to be looked at: the facts that tell are to be found first.
-    fn untold(id: &str, link: &CutLink, class: &'r Class, missing: Vec<Missing>) -> Assessed<'r> {
-        let because = "nobody has said yet whether it concerns this vehicle";
-        let blank = Assessed::blank(id, link, Some(class));
-        Assessed {
-            missing,
-            ..blank.said(Verdict::Measure, "not yet known", because)
-        }
-    }
-
     /// Whether a condition over facts holds; one that cannot be evaluated goes to the report.
     fn holds(&self, when: &Expr, class: &Class, report: &mut Report) -> Option<bool> {
         let held = when.holds(self.basis);
@@ -335,7 +325,13 @@ impl<'r> Frame<'r> {
         if let Some(when) = &class.only_when {
             let missing = facts::absent([when], self.basis);
             if !missing.is_empty() {
-                return Some(Self::untold(id, link, class, missing));
+                // The facts that tell are to be found first.
+                let because = "nobody has said yet whether it concerns this vehicle";
+                let blank = Assessed::blank(id, link, Some(class));
+                return Some(Assessed {
+                    missing,
+                    ..blank.said(Verdict::Measure, "not yet known", because)
+                });
             }
             if !self.holds(when, class, report)? {
                 return None;
@@ -387,26 +383,11 @@ impl<'r> Frame<'r> {
         if let Some((area, path)) = &link.area
             && area.parse::<Area>().is_err()
         {
-            let problem = Problem::error(Code::UnknownChoice, format!("`{area}` is not an area"))
-                .at(self.job.place(path))
-                .help(unknown_help(area, Area::VARIANTS.iter().copied()));
-            report.push(problem);
+            let message = format!("`{area}` is not an area");
+            let help = unknown_help(area, Area::VARIANTS.iter().copied());
+            let mut notes = self.job.notes(report);
+            notes.error(Code::UnknownChoice, path, message, help);
         }
-    }
-
-    /// What texts call the link and the fixings of a span.
-    fn titles(
-        &self,
-        id: &'r str,
-        link: &'r CutLink,
-        class: Option<&'r Class>,
-        span: &'r Span,
-    ) -> (&'r str, &'r str, &'r str) {
-        let (from, to) = (
-            self.job.part_title(&span.from),
-            self.job.part_title(&span.to),
-        );
-        (title(id, link, class), from, to)
     }
 }
 

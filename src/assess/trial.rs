@@ -76,7 +76,6 @@ pub(crate) enum Tried {
     Waits,
     /// The calculation refuses the values.
     Refused(CalcError),
-    /// An expression fails.
     Failed(ExpressionError),
 }
 

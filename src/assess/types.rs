@@ -69,7 +69,7 @@ impl Values {
 }
 
 /// One thing to be measured or looked at.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Missing {
     /// What it is called.
     pub label: String,
@@ -94,13 +94,8 @@ impl Missing {
     pub(super) fn blank(label: String, place: String) -> Self {
         Self {
             label,
-            how: String::new(),
-            unit: None,
-            answers: Vec::new(),
-            tolerance: None,
             place,
-            decides: Arc::default(),
-            of_vehicle: false,
+            ..Self::default()
         }
     }
 }
@@ -126,16 +121,13 @@ pub enum Decides {
 /// is chosen.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Outcomes {
-    /// The verdicts.
     pub verdicts: BTreeSet<Verdict>,
-    /// The size.
     pub made: Option<f64>,
 }
 
 /// One check as it came out: at one point, or, of a judged link, at the worst.
 #[derive(Debug, Clone)]
 pub struct Run<'r> {
-    /// The check.
     pub check: &'r Check,
     /// The key, for a check made once for each key of a list.
     pub key: Option<String>,
@@ -156,6 +148,5 @@ pub struct Again {
     pub limit: Quantity,
     /// Whether that value or more is needed (else that value or less).
     pub or_more: bool,
-    /// The lighter verdict.
     pub verdict: Verdict,
 }

@@ -61,7 +61,6 @@ impl<'r> JudgedSpan<'r> {
 }
 
 impl Class {
-    /// The unit of a target.
     pub(super) fn unit<'r>(&'r self, target: Target<'r>) -> Unit<'r> {
         let reads = match target {
             Target::Check(check, key) => self.reads(check, key),

@@ -5,7 +5,6 @@ use super::{
     run, shaft, shank, spacer, spigot, stability, stack, tilt, tyre,
 };
 
-/// Every calculation, by name.
 const ALL: &[Calculation] = &[
     bolt::CALCULATION,
     bracket::CALCULATION,

@@ -55,7 +55,6 @@ fn in_formula(value: &Value, unit: Option<Unit>) -> Option<String> {
     })
 }
 
-/// What a formula gives, with its unit.
 fn gives(found: &Found, formula: &Formula, unit_of: impl Fn(&str) -> Option<Unit>) -> String {
     if let Some((value, unit)) = formula.on_the_way {
         return with_unit(value, Some(unit));
@@ -92,7 +91,6 @@ fn join(parts: impl Iterator<Item = String>) -> String {
     parts.collect::<Vec<_>>().join("; ")
 }
 
-/// A number with its unit.
 pub(crate) fn with_unit(value: f64, unit: Option<Unit>) -> String {
     format!("{}{}", figures(value, decimals(unit)), suffix(unit))
 }

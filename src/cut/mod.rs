@@ -209,10 +209,9 @@ fn whole(job: &Job, parts: &BTreeMap<PartId, Hung>, report: &mut Report) {
     for (part, path) in links.chain(mounts) {
         if !parts.contains_key(part) && !report.has_errors() {
             let message = format!("nobody knows what `{part}` rides with");
-            let problem = Problem::error(Code::UnknownPart, message)
-                .at(job.place(path))
-                .help("list it under `parts`, and say there with `fixed_to` what it is bolted to");
-            report.push(problem);
+            let help = "list it under `parts`, and say there with `fixed_to` what it is bolted to";
+            let mut notes = job.notes(report);
+            notes.error(Code::UnknownPart, path, message, help);
         }
     }
 }

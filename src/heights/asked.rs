@@ -182,8 +182,9 @@ fn wanted(size: &str, job: &Job, report: &mut Report) -> Option<Wanted> {
     let (Some(before), Some(typed)) = (before, &job.vehicle.tyres.0) else {
         let message = "`--tyre` needs the tyre before the lift to compare with, and the job file does not give it";
         let path = Path::root().key("vehicle");
-        let problem = Problem::error(Code::MissingField, message).at(job.place(&path));
-        report.push(problem.help("write its size under `vehicle`, as `done: {tyre_before: 235/75R15}`; it stands on the tyre's wall"));
+        let help = "write its size under `vehicle`, as `done: {tyre_before: 235/75R15}`; it stands on the tyre's wall";
+        let mut notes = job.notes(report);
+        notes.error(Code::MissingField, &path, message, help);
         return None;
     };
     Some(Wanted {

@@ -12,7 +12,7 @@ use crate::crew;
 use crate::job::Job;
 use crate::parts;
 use crate::pipeline::{self, Made};
-use crate::plan::{Minutes, Plan};
+use crate::plan::Minutes;
 use crate::report::Report;
 use crate::rules::{Rules, Verdict};
 use crate::sorted::Sorted as _;
@@ -81,14 +81,12 @@ pub struct Days {
 pub struct Parts {
     /// Different parts.
     pub kinds: usize,
-    /// Pieces.
     pub pieces: u32,
 }
 
 /// A local limit that is passed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Crossed {
-    /// Its id.
     pub id: String,
     /// What it is called.
     pub title: String,
@@ -114,6 +112,8 @@ fn totals(made: &Made<'_>) -> Totals {
         .map(|(id, link)| (id.clone(), (link.title.clone(), standing(link))))
         .sorted_map();
     let stops = made.assessment.stopping();
+    let tasks = made.plan.tasks.iter();
+    let tasks = tasks.map(|task| (task.id.clone(), task.title.clone()));
     let open = made.assessment.limits.iter();
     let open = open.filter(|held| matches!(held.state, LimitState::NotChecked(_)));
     Totals {
@@ -121,7 +121,7 @@ fn totals(made: &Made<'_>) -> Totals {
         links,
         minutes: made.plan.minutes,
         days: days(made),
-        tasks: tasks(made.plan),
+        tasks: tasks.sorted_map(),
         parts: on_bench(made),
         limits: crossed(made),
         not_checked: open.count(),
@@ -139,13 +139,6 @@ fn days(made: &Made<'_>) -> Option<Days> {
         fitter,
         with_apprentice,
     })
-}
-
-fn tasks(plan: &Plan) -> BTreeMap<String, Text> {
-    let tasks = plan.tasks.iter();
-    tasks
-        .map(|task| (task.id.clone(), task.title.clone()))
-        .sorted_map()
 }
 
 /// The lines of the bench list at that height, and the pieces on them.

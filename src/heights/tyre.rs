@@ -27,7 +27,6 @@ pub enum By {
 /// A tyre and the height that it needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tyre {
-    /// The tyre.
     pub wanted: Wanted,
     /// Half of what its diameter is larger than before the lift, mm; below 0 for a smaller one.
     pub half: f64,

@@ -147,7 +147,6 @@ fn a_word() -> Sort {
     Sort::Word(vec!["word".to_owned()])
 }
 
-/// Adds a measurement, as the reading has it.
 fn add(declared: &mut Declared, name: &str, measurement: &Measurement, reading: Reading) {
     let sort = match (&measurement.kind, reading) {
         (Answer::Number { range, .. }, _) => Sort::Number(f64::midpoint(range.0, range.1)),

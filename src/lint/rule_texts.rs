@@ -64,7 +64,6 @@ pub(super) struct RuleText<'a> {
     pub(super) stand: Stand<'a>,
 }
 
-/// Every piece of a class.
 pub(super) fn of_class(class: &Class) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     list.stand.results = class.checks.len();
@@ -85,7 +84,6 @@ pub(super) fn of_class(class: &Class) -> Vec<RuleText<'_>> {
     list.pieces
 }
 
-/// The pieces of a procedure task.
 pub(super) fn of_procedure_task(task: &ProcedureTask) -> Vec<RuleText<'_>> {
     let mut list = List::default();
     let at = &task.place.path;

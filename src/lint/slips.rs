@@ -16,7 +16,6 @@ use crate::rules::expression::{Expr, Node, Slot, Term};
 use crate::rules::written::Task;
 use crate::rules::{Answer, Class, ProcedureTask, Stage, Verdict};
 
-/// Looks at a class.
 pub(super) fn class(class: &Class, declared: &Declared, notes: &mut Notes<'_>) {
     for (task, path, stage) in rule_texts::staged(class) {
         moments(task, &path, stage, notes);
@@ -48,7 +47,6 @@ pub(super) fn class(class: &Class, declared: &Declared, notes: &mut Notes<'_>) {
     never_looked_at(class, notes);
 }
 
-/// Looks at a procedure task.
 pub(super) fn procedure_task(rule: &ProcedureTask, declared: &Declared, notes: &mut Notes<'_>) {
     let path = rule.place.path.key("task");
     moments(&rule.task, &path, rule.stage, notes);

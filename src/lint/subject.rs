@@ -28,12 +28,10 @@ pub(super) struct Subject<'a> {
     pub(super) branches: Vec<Way<'a>>,
 }
 
-/// One branch.
 #[derive(Debug)]
 pub(super) struct Way<'a> {
     pub(super) when: Option<&'a Expr>,
     pub(super) path: Path,
-    /// Its texts and limits.
     pub(super) texts: Vec<&'a RuleText<'a>>,
     /// The names that those use.
     pub(super) used: BTreeSet<&'a String>,
@@ -162,7 +160,6 @@ impl<'a> Subject<'a> {
         names.filter_map(|name| name.split('.').next()).sorted_set()
     }
 
-    /// Its conditions.
     pub(super) fn conditions(&self) -> impl Iterator<Item = &'a Expr> + '_ {
         self.applies
             .into_iter()

@@ -24,7 +24,6 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
     }
 }
 
-/// Checks a procedure task.
 pub(super) fn procedure_task(rule: &ProcedureTask, notes: &mut Notes<'_>) {
     let path = rule.place.path.key("task");
     lint_task(&rule.task, &path, notes);

@@ -17,7 +17,6 @@ use crate::rules::{Answer, Class, Limit, ProcedureTask, Rules, Size, facts};
 /// What the numbers of names are in.
 type Units = BTreeMap<Slot, Unit>;
 
-/// Looks at a class.
 pub(super) fn class(
     (rules, class): (&Rules, &Class),
     pieces: &[RuleText<'_>],
@@ -59,7 +58,6 @@ pub(super) fn class(
     }
 }
 
-/// Looks at a procedure task.
 pub(super) fn procedure_task(rules: &Rules, task: &ProcedureTask, notes: &mut Notes<'_>) {
     let units = of_job(rules);
     for piece in &rule_texts::of_procedure_task(task) {

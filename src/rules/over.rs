@@ -31,7 +31,6 @@ pub struct LaidOver {
     pub value: Quantity,
     /// What held before.
     pub was: Quantity,
-    /// Why.
     pub why: Option<String>,
 }
 
@@ -125,8 +124,7 @@ fn lay(
         }
         Ok(value) => value,
         Err(error) => {
-            let problem = Problem::error(error.code(), error.to_string());
-            report.push(problem.at(place.clone()).help(error.help()));
+            report.push(error.problem().at(place.clone()));
             return None;
         }
     };

@@ -13,7 +13,6 @@ use crate::VERSION;
 pub(crate) struct MadeBy {
     /// The program's name.
     pub program: &'static str,
-    /// Its version.
     pub version: &'static str,
     /// SHA-256 over all rule files in effect.
     pub rules: String,

@@ -35,13 +35,7 @@ impl Fields<'_> {
         range: Range,
         path: &Path,
     ) -> Option<Quantity> {
-        let quantity = match Quantity::parse(written.as_str(), unit) {
-            Ok(quantity) => quantity,
-            Err(error) => {
-                self.error(error.code(), path, error.to_string(), error.help());
-                return None;
-            }
-        };
+        let quantity = self.parsed(written.as_str(), unit, || path.clone())?;
         if range.allows(quantity.least()) && range.allows(quantity.most()) {
             return Some(quantity);
         }

@@ -97,13 +97,6 @@ impl<'a> Fields<'a> {
         unit: Unit,
         path: Later<'_>,
     ) -> Option<Quantity> {
-        match Quantity::parse(written.as_str(), unit) {
-            Ok(quantity) => Some(quantity),
-            Err(error) => {
-                self.notes
-                    .error(error.code(), &path(), error.to_string(), error.help());
-                None
-            }
-        }
+        self.notes.parsed(written.as_str(), unit, path)
     }
 }

@@ -63,20 +63,16 @@ fn course(state: written::State, path: &Path, fields: &mut Fields<'_>) -> Option
         attended: None,
         waits: BTreeMap::new(),
     };
+    let runs = [
+        ("not_overnight", &state.not_overnight),
+        ("attended", &state.attended),
+    ];
+    let [not_overnight, attended] =
+        runs.map(|(key, steps)| run(&bare, steps.as_ref(), &path.key(key), fields));
     Some(Course {
         shuts_out: shuts_out(&bare, &state.shuts_out, &path.key("shuts_out"), fields),
-        not_overnight: run(
-            &bare,
-            state.not_overnight.as_ref(),
-            &path.key("not_overnight"),
-            fields,
-        ),
-        attended: run(
-            &bare,
-            state.attended.as_ref(),
-            &path.key("attended"),
-            fields,
-        ),
+        not_overnight,
+        attended,
         waits: waits(&bare, &state.waits, &path.key("waits"), fields),
         ..bare
     })

@@ -34,7 +34,6 @@ pub struct Pattern {
 /// An entry that is there only when its condition over the options holds.
 #[derive(Debug)]
 pub struct Entry<T> {
-    /// The entry.
     pub what: T,
     /// When it is there; always, when there is none.
     pub when: Option<Expr>,
@@ -64,10 +63,8 @@ pub struct Raise {
     pub first_side: String,
 }
 
-/// One body mount.
 #[derive(Debug, Clone)]
 pub struct Mount {
-    /// Its id.
     pub id: String,
     /// The body that stands on it.
     pub group: String,
@@ -77,10 +74,8 @@ pub struct Mount {
     pub whereabouts: Option<String>,
 }
 
-/// One part.
 #[derive(Debug, Clone)]
 pub struct Part {
-    /// Its id.
     pub id: String,
     /// What it is called on the pages.
     pub title: Option<String>,
@@ -92,10 +87,8 @@ pub struct Part {
     pub axle: bool,
 }
 
-/// One link.
 #[derive(Debug, Clone)]
 pub struct Link {
-    /// Its id.
     pub id: String,
     /// Its class of connection.
     pub class: String,
