@@ -4,6 +4,7 @@
 use std::sync::OnceLock;
 
 use super::bounds::{Spreads, spreads};
+use super::check::once;
 use super::spec::SIZE;
 use super::value::Used;
 use super::{
@@ -124,65 +125,6 @@ pub(crate) fn explained(
     }
 }
 
-/// One run at checked inputs; fails when a result is not finite.
-pub(super) fn once(calc: &Calculation, filled: &Inputs) -> Result<Found, CalcError> {
-    let mut found = (calc.run)(filled)?;
-    for (_, value) in &mut found.results {
-        if !make_finite(value) {
-            return Err(extreme(calc, filled));
-        }
-    }
-    Ok(found)
-}
-
-/// Whether every number is finite; turns −0 into 0 on the way.
-fn make_finite(value: &mut Value) -> bool {
-    match value {
-        Value::Number(number) => {
-            *number += 0.0;
-            number.is_finite()
-        }
-        Value::List(numbers) => {
-            for number in numbers.iter_mut() {
-                *number += 0.0;
-            }
-            numbers.iter().all(|number| number.is_finite())
-        }
-        _ => true,
-    }
-}
-
-/// The error for inputs whose results no number can hold: it names the input furthest from a size that occurs.
-fn extreme(calc: &Calculation, filled: &Inputs) -> CalcError {
-    let worst = calc.inputs.iter().filter_map(|spec| {
-        let value = &filled.get(spec.name)?.value;
-        let numbers = match value {
-            Value::Number(number) => vec![*number],
-            Value::Vector(vector) => vector.to_vec(),
-            Value::Points(points) => points.iter().flatten().copied().collect(),
-            Value::Places(places) => places.iter().flatten().copied().collect(),
-            _ => return None,
-        };
-        let off = numbers
-            .iter()
-            .filter(|number| number.abs() > 0.0)
-            .map(|number| number.abs().log10().abs())
-            .fold(0.0, f64::max);
-        Some((off, spec, working::plain(value, spec.kind.unit())))
-    });
-    let worst = worst.max_by(|a, b| a.0.total_cmp(&b.0));
-    worst.map_or_else(
-        || CalcError::new(calc.name, "without a finite result", "other inputs"),
-        |(_, spec, given)| {
-            CalcError::new(
-                spec.name,
-                given,
-                format!("{}, of a size that occurs on a vehicle", spec.allowed()),
-            )
-        },
-    )
-}
-
 fn outcomes(calc: &Calculation, found: &Found, spreads: Spreads) -> Vec<Outcome> {
     let outcome = |(name, value): (&'static str, Value)| Outcome {
         name,
@@ -231,18 +173,6 @@ mod tests {
     fn exact_inputs_give_no_bounds() {
         let found = evaluate(find("gap").unwrap(), &gap(Given::number(60.0), 50.0)).unwrap();
         assert!(found.results.iter().all(|outcome| outcome.bounds.is_none()));
-    }
-
-    #[test]
-    fn an_unknown_input_is_refused_with_the_known_ones() {
-        let mut inputs = gap(Given::number(60.0), 50.0);
-        inputs.insert("raise".into(), Given::number(50.0));
-        let message = refusal(&inputs);
-        assert!(
-            message.starts_with("`raise` is not an input of `gap`"),
-            "{message}"
-        );
-        assert!(message.contains("rise"), "{message}");
     }
 
     #[test]

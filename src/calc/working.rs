@@ -6,7 +6,6 @@ use super::value::Used;
 use super::{Formula, Found, Outcome, Value, WorkingStep};
 use crate::quantity::Unit;
 
-/// The working of one run.
 pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<WorkingStep> {
     let unit_of = |name: &str| results.iter().find(|one| one.name == name)?.unit;
     let symbols = symbols(inputs, found, unit_of);
@@ -23,7 +22,6 @@ pub(super) fn steps(inputs: &[Used], results: &[Outcome], found: &Found) -> Vec<
     found.formulas.iter().map(step).collect()
 }
 
-/// What a symbol stands for.
 type Symbol = (&'static str, String);
 
 fn symbols(inputs: &[Used], found: &Found, unit_of: impl Fn(&str) -> Option<Unit>) -> Vec<Symbol> {
