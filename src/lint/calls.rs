@@ -1,9 +1,8 @@
 //! Calls: every input given is one that the calculation takes, of its kind and unit, and every input that it must have is given.
 
-use super::Notes;
 use super::declared::ClassNames;
 use super::rule_texts::Stand;
-use super::trial;
+use super::{Notes, trial};
 use crate::calc::{Calculation, InputKind, InputSpec, Need, Value};
 use crate::quantity::Unit;
 use crate::report::{Code, Path, or_list, unknown_help};

@@ -12,8 +12,7 @@ use super::rule_texts::Stand;
 use crate::job::THINGS;
 use crate::rules::expression::Reading;
 use crate::rules::names::choice_name;
-use crate::rules::{Answer, Rules, facts};
-use crate::rules::{Class, Measurement, Per};
+use crate::rules::{Answer, Class, Measurement, Per, Rules, facts};
 
 /// What a name stands for.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,11 +3,9 @@
 
 use std::collections::BTreeSet;
 
-use super::Notes;
 use super::declared::{self, ClassNames, Declared, Sort};
 use super::rule_texts::{self, RuleText, Stand, Use};
-use super::slips;
-use super::trial;
+use super::{Notes, slips, trial};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::expression::{Expr, Reading};
 use crate::rules::names::choice_name;

@@ -5,13 +5,11 @@
 
 use std::collections::BTreeSet;
 
-use super::Notes;
 use super::point::Space;
 use super::rule_texts::RuleText;
 use super::sample::{self, Tried};
-use super::silent;
 use super::subject::{self, Subject};
-use super::taller;
+use super::{Notes, silent, taller};
 use crate::calc::Need;
 use crate::report::{Code, Problem};
 use crate::rules::expression::{Expr, Scope};

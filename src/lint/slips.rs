@@ -7,10 +7,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Notes;
 use super::declared::{Declared, Sort};
 use super::rule_texts::{self, RuleText, Use};
-use super::trial;
+use super::{Notes, trial};
 use crate::report::{Code, Path, Problem, unknown_help};
 use crate::rules::expression::{Expr, Node, Slot, Term};
 use crate::rules::written::Task;
@@ -111,26 +110,18 @@ pub(super) fn never_asked(class: &Class, pieces: &[RuleText<'_>], notes: &mut No
 
 /// Looks at one piece whose names are declared.
 pub(super) fn piece(piece: &RuleText<'_>, declared: &Declared, notes: &mut Notes<'_>) {
-    let mut trees: Vec<&Node> = Vec::new();
-    match &piece.what {
-        Use::Condition(of) | Use::Input(of) | Use::Number(of) => trees.extend(of.node().ok()),
-        Use::Limit(of) => trees.extend(of.node().ok()),
-        Use::Text(_, Ok(template)) => {
-            if template.words().any(|words| words.contains(['{', '}'])) {
-                let message = "a single brace is printed as it stands";
-                let help =
-                    "write `{{ expression | mm }}` or `{% if condition %}`, or leave the brace out";
-                notes.error(Code::BadExpression, &piece.path, message, help);
-            }
-            trees.extend(template.nodes().into_iter().map(|(_, node)| node));
-        }
-        Use::Text(_, Err(_)) => {}
+    if let Use::Text(_, Ok(template)) = &piece.what
+        && template.words().any(|words| words.contains(['{', '}']))
+    {
+        let message = "a single brace is printed as it stands";
+        let help = "write `{{ expression | mm }}` or `{% if condition %}`, or leave the brace out";
+        notes.error(Code::BadExpression, &piece.path, message, help);
     }
     let names = piece.what.names().into_iter().flatten();
     let sorts: BTreeMap<Slot, (&String, &Sort)> = names
         .filter_map(|name| Some((Slot::of(name), (name, declared.get(name)?))))
         .collect();
-    for node in trees {
+    for (_, node) in piece.what.nodes() {
         node.each(&mut |node| {
             if let Some((name, word, known)) = no_choice(node, &sorts) {
                 let message = format!("`{word}` is no choice of `{name}`");
@@ -154,8 +145,8 @@ fn no_choice<'n>(
         .chain(others.iter().map(|(_, node)| node));
     let sides: Vec<&Node> = sides
         .flat_map(|side| match side {
-            Node::List(items) => items.iter().collect(),
-            other => vec![other],
+            Node::List(items) => items.as_slice(),
+            other => std::slice::from_ref(other),
         })
         .collect();
     let (name, known) = sides.iter().find_map(|side| match side {

@@ -12,7 +12,6 @@ use crate::rules::expression::{Expr, Slot};
 use crate::rules::{Check, Class, Release};
 use crate::sorted::Sorted as _;
 
-/// What is made.
 #[derive(Debug)]
 pub(super) struct Subject<'a> {
     /// The check's id, or `release`.

@@ -2,13 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use super::Notes;
-use super::rule_texts;
+use super::{Notes, rule_texts};
 use crate::quantity::{Unit, Written};
 use crate::report::{Code, Path, unknown_help};
 use crate::rules::written::{BenchPart, Due, Evidence, Task};
-use crate::rules::{Area, Class, Moment, ProcedureTask, Spot};
-use crate::rules::{COUNTED, PartKind, Size, TRADES};
+use crate::rules::{Area, COUNTED, Class, Moment, PartKind, ProcedureTask, Size, Spot, TRADES};
 use strum::VariantNames;
 
 /// Things that serve one task at a time.

@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use super::rule_texts::{self, RuleText};
 use super::{Notes, whole};
 use crate::report::{Code, Path, Problem, Report};
-use crate::rules::Class;
-use crate::rules::{Answer, Rules};
+use crate::rules::{Answer, Class, Rules};
 
 /// Settings that the program itself reads.
 const READ_BY_PROGRAM: [&str; 1] = ["tilt_limit"];

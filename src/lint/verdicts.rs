@@ -7,8 +7,7 @@ use super::Notes;
 use super::tasks::word;
 use crate::report::{Code, Path};
 use crate::rules::written::Task;
-use crate::rules::{Branch, Check, Class};
-use crate::rules::{Stage, TRADES, Verdict};
+use crate::rules::{Branch, Check, Class, Stage, TRADES, Verdict};
 use crate::sorted::Sorted as _;
 
 /// Names that the program gives to a link's tasks.
@@ -164,8 +163,8 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
             for (index, (id, _, task)) in branch.also.iter().enumerate() {
                 let refer = branch.verdict == Verdict::Refer;
                 let (of, other) = *seen.entry((id, refer)).or_insert((number, task));
-                let differs = of != number && !same(other, task);
-                if !own_ids.insert(id) || differs {
+                let same = other.title == task.title && other.steps == task.steps;
+                if !own_ids.insert(id) || of != number && !same {
                     notes.error(
                         Code::DuplicateTask,
                         &branch.path.key("also").index(index).key("id"),
@@ -176,8 +175,4 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
             }
         }
     }
-}
-
-fn same(one: &Task, other: &Task) -> bool {
-    one.title == other.title && one.steps == other.steps
 }
