@@ -76,7 +76,6 @@ struct Tipped {
     turn: Turn,
 }
 
-/// A raised body.
 #[derive(Debug, Clone)]
 pub struct Body {
     /// Rise as a plane over its mounts.

@@ -350,24 +350,16 @@ fn corners(job: &Job) -> Vec<Point> {
     let places: Vec<Point> = mounts
         .chain(fixings.filter_map(|fixing| fixing.at))
         .collect();
-    let end = |axis: usize, pick: fn(f64, f64) -> f64, start: f64| {
-        let along = places.iter().filter_map(|place| place.get(axis).copied());
-        along.fold(start, pick)
-    };
     if places.is_empty() {
         return Vec::new();
     }
-    let ends: Vec<(f64, f64)> = (0..3)
-        .map(|axis| {
-            (
-                end(axis, f64::min, f64::INFINITY),
-                end(axis, f64::max, f64::NEG_INFINITY),
-            )
-        })
-        .collect();
-    let [x, y, z] = ends.as_slice() else {
-        return Vec::new();
-    };
+    let [x, y, z] = [0, 1, 2].map(|axis| {
+        let along = places
+            .iter()
+            .filter_map(|place: &Point| place.get(axis).copied());
+        let least = along.clone().fold(f64::INFINITY, f64::min);
+        (least, along.fold(f64::NEG_INFINITY, f64::max))
+    });
     let mut corners = Vec::new();
     for x in [x.0, x.1] {
         for y in [y.0, y.1] {

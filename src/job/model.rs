@@ -13,9 +13,7 @@ use super::written::Measured;
 use crate::quantity::Quantity;
 use crate::report::{Notes, Path, Place, Report};
 
-/// A part's id.
 pub(crate) type PartId = String;
-/// A link's id.
 pub(crate) type LinkId = String;
 /// A place on the vehicle: x forward, y left, z up, mm (ISO 8855).
 pub(crate) type Point = [f64; 3];

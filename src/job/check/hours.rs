@@ -40,7 +40,6 @@ pub(super) fn zone(name: Option<&str>, fields: &mut Fields<'_>) -> Option<String
     None
 }
 
-/// How many there are of each thing.
 pub(super) fn things(
     written: &BTreeMap<String, Written>,
     fields: &mut Fields<'_>,
@@ -73,7 +72,6 @@ pub(super) fn things(
     things
 }
 
-/// When a person is there.
 pub(super) fn check(
     person: &written::Person,
     roles: &BTreeSet<Role>,

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use super::fields::Fields;
 use super::seen::Seen;
 use super::{bodies, counts, entry, lift, mount_places};
-use crate::job::written;
-use crate::job::{Measurements, Mount, Point};
+use crate::job::{Measurements, Mount, Point, written};
 use crate::report::{Code, Path, unknown_help};
 use crate::source::Read;
 
