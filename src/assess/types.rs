@@ -39,14 +39,12 @@ pub enum Datum {
 /// Every value known of a link, or of one of its spans.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Values {
-    /// The values.
     pub(super) data: BTreeMap<Address, Datum>,
     /// Those that the class supplied because the job did not.
     pub(super) assumed: BTreeSet<Address>,
 }
 
 impl Values {
-    /// The value of that name.
     pub(super) fn datum(&self, name: &str) -> Option<&Datum> {
         self.data.get(&Address::One(name.to_owned()))
     }
@@ -71,13 +69,9 @@ impl Values {
 /// One thing to be measured or looked at.
 #[derive(Debug, Clone, Default)]
 pub struct Missing {
-    /// What it is called.
     pub label: String,
-    /// How to take it.
     pub how: String,
-    /// The unit of a number.
     pub unit: Option<Unit>,
-    /// The answers to choose from.
     pub answers: Vec<String>,
     /// How close to read it.
     pub tolerance: Option<f64>,
@@ -131,7 +125,6 @@ pub struct Run<'r> {
     pub check: &'r Check,
     /// The key, for a check made once for each key of a list.
     pub key: Option<String>,
-    /// The branch that applies.
     pub branch: &'r Branch,
     /// The calculation's inputs.
     pub inputs: Inputs,

@@ -15,7 +15,6 @@ use crate::rules::{Check, Class};
 pub(super) enum Target<'r> {
     /// A check, at one key of its list where it has one.
     Check(&'r Check, Option<&'r str>),
-    /// The condition of the release.
     Release(&'r Expr),
 }
 
@@ -25,7 +24,6 @@ pub(super) struct Unit<'r> {
     pub(super) target: Target<'r>,
     /// The checks whose results it reads, in order.
     pub(super) above: Vec<&'r Check>,
-    /// Every value that it reads.
     pub(super) reads: &'r BTreeSet<Address>,
 }
 

@@ -21,7 +21,6 @@ const FINEST: f64 = 0.1;
 /// A tyre asked for, and what it is compared with.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
-    /// Its size as typed.
     pub size: String,
     /// Its diameter, mm.
     pub diameter: f64,

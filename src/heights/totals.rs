@@ -8,17 +8,15 @@ use serde::Serialize;
 
 use super::at_height::{AtHeight, job_at, reasons, standing};
 use crate::assess::{Depth, LimitState};
-use crate::crew;
 use crate::job::Job;
-use crate::parts;
 use crate::pipeline::{self, Made};
 use crate::plan::Minutes;
 use crate::report::Report;
 use crate::rules::{Rules, Verdict};
 use crate::sorted::Sorted as _;
 use crate::text::Text;
+use crate::{crew, parts};
 
-/// The lift at one height.
 #[derive(Debug, Clone)]
 pub struct Height {
     /// The height, mm.
@@ -45,7 +43,6 @@ pub struct Totals {
     pub days: Option<Days>,
     /// Every task by id, with its title.
     pub tasks: BTreeMap<String, Text>,
-    /// The parts of all tasks.
     pub parts: Parts,
     /// The local limits that it passes.
     pub limits: Vec<Crossed>,
@@ -88,7 +85,6 @@ pub struct Parts {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Crossed {
     pub id: String,
-    /// What it is called.
     pub title: String,
     /// What follows: stop, or refer.
     pub verdict: Verdict,

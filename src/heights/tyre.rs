@@ -32,7 +32,6 @@ pub struct Tyre {
     pub half: f64,
     /// The height that it needs, mm; none when no height that the arithmetic covers is enough.
     pub height: Option<f64>,
-    /// What that rests on.
     pub by: By,
     /// The size that the job file says will be fitted, when that is another one.
     pub instead_of: Option<String>,

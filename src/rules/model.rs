@@ -82,16 +82,13 @@ impl Class {
     }
 }
 
-/// The plain texts of a class.
 #[derive(Debug, Clone)]
 pub struct ClassText {
     /// What the trade calls it.
     pub title: String,
-    /// Where to look for it.
     pub whereabouts: String,
     /// Why a body lift disturbs it.
     pub why: String,
-    /// What happens when it is missed.
     pub if_missed: String,
     /// Why it is left alone when nothing it joins moves apart.
     pub left_alone: String,
@@ -229,7 +226,6 @@ pub struct Check {
     pub path: Path,
 }
 
-/// One branch of a check.
 #[derive(Debug)]
 pub struct Branch {
     /// When it applies; always, for the last.
@@ -243,13 +239,11 @@ pub struct Branch {
     pub failed_before: bool,
     /// Who must do it.
     pub trade: Option<String>,
-    /// The work.
     pub task: Option<written::Task>,
     /// More work, each in a stage of its own.
     pub also: Vec<(String, Stage, written::Task)>,
     /// The steps at which it leaves states.
     pub leaves: BTreeMap<String, String>,
-    /// How it is checked.
     pub check: Option<written::Task>,
     /// Where it stands in the rule file.
     pub path: Path,
@@ -433,7 +427,6 @@ impl<'a> StateRun<'a> {
 pub struct Region {
     /// The rule file as shown to the user.
     pub file: String,
-    /// What it is called.
     pub title: String,
     /// Who confirms what holds there.
     pub authority: String,
@@ -444,18 +437,14 @@ pub struct Region {
 
 #[derive(Debug)]
 pub struct Limit {
-    /// Its name.
     pub id: String,
-    /// What it limits.
     pub title: String,
     /// The document, with clause and year where they were read.
     pub source: written::LimitSource,
     /// It holds only when this does.
     pub applies: Option<Expr>,
-    /// What is compared.
     pub value: Expr,
     pub unit: Unit,
-    /// The most that is allowed.
     pub most: Expr,
     /// What follows when it is passed.
     pub over: Verdict,

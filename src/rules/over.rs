@@ -21,9 +21,7 @@ use crate::source::Source;
 pub struct LaidOver {
     /// Who decided it.
     pub by: Option<String>,
-    /// What it is.
     pub label: String,
-    /// On which day.
     pub on: Option<String>,
     /// The setting: `name`, or `class.name`.
     pub setting: String,

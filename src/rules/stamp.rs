@@ -8,7 +8,6 @@ use serde::Serialize;
 use super::{LaidOver, Rules};
 use crate::VERSION;
 
-/// What made something.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub(crate) struct MadeBy {
     /// The program's name.

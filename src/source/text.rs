@@ -169,22 +169,6 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_refused_as_empty() {
-        assert_eq!(refusal(b"").code, Code::EmptyFile);
-        assert_eq!(refusal(b" \n\t\r\n").code, Code::EmptyFile);
-        assert_eq!(refusal(b"\xef\xbb\xbf").code, Code::EmptyFile);
-    }
-
-    #[test]
-    fn one_byte_over_the_limit_is_too_large() {
-        let endless = io::repeat(b'a');
-        assert_eq!(
-            Source::from_reader("-", endless).unwrap_err().code,
-            Code::TooLarge
-        );
-    }
-
-    #[test]
     fn folders_and_missing_files_are_unreadable() {
         let folder = tempfile::tempdir().unwrap();
         let as_file = Source::read(folder.path()).unwrap_err();

@@ -44,11 +44,9 @@ pub struct Entry<T> {
 /// One thing that is chosen.
 #[derive(Debug, Clone)]
 pub struct Choice {
-    /// What is chosen.
     pub label: String,
     /// The words to choose from; `yes` and `no` for a question.
     pub choices: Vec<String>,
-    /// Whether it is answered yes or no.
     pub yes_no: bool,
     /// What holds when nothing is chosen.
     pub default: String,
@@ -70,7 +68,6 @@ pub struct Mount {
     pub group: String,
     /// Its usual place: x forward, y left, z up, mm.
     pub at: [f64; 3],
-    /// Where to look for it.
     pub whereabouts: Option<String>,
 }
 
@@ -90,7 +87,6 @@ pub struct Part {
 #[derive(Debug, Clone)]
 pub struct Link {
     pub id: String,
-    /// Its class of connection.
     pub class: String,
     /// What it is called on the pages, when that is not the class's title.
     pub title: Option<String>,
