@@ -51,14 +51,18 @@ impl<'r> JudgedSpan<'r> {
             let keys = class.keys(list).iter();
             units.extend(keys.map(|key| class.unit(Target::Check(check, Some(key)))));
         }
-        let release = class.release.as_ref();
-        let when = release.and_then(|release| release.when.as_ref());
-        units.extend(when.map(|when| class.unit(Target::Release(when))));
+        units.extend(class.unit_of_release());
         units
     }
 }
 
 impl Class {
+    /// Its release, where it hangs on a condition.
+    pub(super) fn unit_of_release(&self) -> Option<Unit<'_>> {
+        let when = self.release.as_ref()?.when.as_ref()?;
+        Some(self.unit(Target::Release(when)))
+    }
+
     pub(super) fn unit<'r>(&'r self, target: Target<'r>) -> Unit<'r> {
         let reads = match target {
             Target::Check(check, key) => self.reads(check, key),

@@ -47,14 +47,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// assert_eq!(found.number("rise_limit"), Some(40.0));
 /// ```
 fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
-    let bound = |name: &'static str, direction: &str| {
-        take::maybe(inputs, name)
-            .ok_or_else(|| take::missing(name, format!("above 0, in mm, when the gap {direction}")))
-    };
     let (gap, rise) = (take::number(inputs, "gap")?, take::number(inputs, "rise")?);
     // What is left of the room, how far that is beyond what is allowed, and up to which rise it is not.
     let (gap_after, name, beyond, room, texts) = if take::word(inputs, "direction")? == "closes" {
-        let least = bound("least_gap", "closes")?;
+        let least = take::needed(inputs, "least_gap", "when the gap closes")?;
         let texts = [
             "gap − rise",
             "max(0, least_gap − gap_after)",
@@ -63,7 +59,7 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
         let after = gap - rise;
         (after, "shortfall", least - after, gap - least, texts)
     } else {
-        let most = bound("most_gap", "opens")?;
+        let most = take::needed(inputs, "most_gap", "when the gap opens")?;
         let texts = [
             "gap + rise",
             "max(0, gap_after − most_gap)",

@@ -36,7 +36,8 @@ fn input(unit: Option<Unit>, given: &Given) -> Json {
     Json::Object(object)
 }
 
-fn result(outcome: &Outcome, tolerant: bool) -> Json {
+/// One result; `tolerant` where any input has a tolerance.
+pub(crate) fn result(outcome: &Outcome, tolerant: bool) -> Json {
     let mut object = entry(&outcome.value, outcome.unit);
     let ends = match (&outcome.value, outcome.bounds) {
         (_, Some((least, most))) => Some((json!(least), json!(most))),

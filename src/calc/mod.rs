@@ -58,6 +58,7 @@ pub mod tyre;
 
 pub(crate) use evaluate::explained;
 pub use evaluate::{Evaluation, evaluate, results, results_within};
+pub(crate) use json::result as result_json;
 pub use json::to_json;
 pub use read::{read_input, read_inputs};
 pub use spec::{

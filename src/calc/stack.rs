@@ -143,21 +143,17 @@ pub(super) const CALCULATION: Calculation = Calculation {
 };
 
 fn given(inputs: &Inputs) -> Result<Stack, CalcError> {
-    let needs = |name: &'static str, joint: &str| {
-        take::maybe(inputs, name)
-            .ok_or_else(|| take::missing(name, format!("above 0, in mm, for a {joint}")))
-    };
     let joint = if take::word(inputs, "joint")? == "nut" {
         Joint::Nut {
-            grip: needs("grip", "nut")?,
+            grip: take::needed(inputs, "grip", "for a nut")?,
             nut_height: take::maybe(inputs, "nut_height"),
             threads_out: take::number(inputs, "threads_out")?,
         }
     } else {
         Joint::Captive {
             grip: take::maybe(inputs, "grip"),
-            bolt_length: needs("bolt_length", "captive nut")?,
-            engagement: needs("engagement", "captive nut")?,
+            bolt_length: take::needed(inputs, "bolt_length", "for a captive nut")?,
+            engagement: take::needed(inputs, "engagement", "for a captive nut")?,
             blind_depth: take::maybe(inputs, "blind_depth"),
             least_engagement: take::maybe(inputs, "least_engagement"),
         }

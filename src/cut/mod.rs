@@ -10,6 +10,8 @@ mod span;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::Serialize;
+
 pub(crate) use bodies::{Body, Pose};
 pub(crate) use groups::Hung;
 pub use span::Span;
@@ -39,7 +41,8 @@ pub struct Cut {
 pub(crate) const MOUNT: &str = "mount-";
 
 /// What a [`CutLink`] stands for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Origin {
     /// A link of the job file.
     Link,

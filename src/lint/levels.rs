@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use super::Notes;
 use crate::report::{Code, Problem, Report};
 use crate::rules::{Moment, Per, ProcedureTask, Rules, Stage};
 
@@ -47,10 +48,8 @@ fn placed(task: &ProcedureTask, report: &mut Report) {
         task.per.word(),
         task.stage.word()
     );
-    let problem = Problem::error(Code::BadLevel, message)
-        .at(task.place.key("per"))
-        .help(help);
-    report.push(problem);
+    let at = task.place.path.key("per");
+    Notes::of(&task.place.file, report).error(Code::BadLevel, &at, message, help);
 }
 
 fn title((stage, per, _): Level) -> String {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::counts;
 use crate::calc::Range;
-use crate::job::written::{HeldBy, Link, Measured, OneOrMore};
+use crate::job::written::{HeldBy, Link, Measured};
 use crate::job::{Measurements, Point};
 use crate::quantity::{Quantity, Unit, Written, yes_no};
 use crate::report::{Code, Path, or_list, unknown_help};
@@ -92,13 +92,6 @@ impl Fields<'_> {
             self.error(Code::UnknownChoice, path, message, help);
         }
         found
-    }
-
-    /// Several words, each among the words allowed.
-    pub(super) fn words(&mut self, given: &OneOrMore, allowed: &[&str], path: &Path) -> Vec<usize> {
-        let words = given.0.iter().enumerate();
-        let found = words.filter_map(|(index, word)| self.word(word, allowed, &path.index(index)));
-        found.collect()
     }
 
     /// Whether a text can be an id: it stands in file names, task ids and expressions.

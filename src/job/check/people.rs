@@ -18,7 +18,6 @@ pub(super) fn check(
 ) -> BTreeMap<String, Person> {
     let mut people: BTreeMap<String, Person> = BTreeMap::new();
     let mut seen = Seen::new("person");
-    let words = Role::VARIANTS;
     let list = Path::root().key("people");
     let given = fields.up_to(&read.value.people, counts::PEOPLE, "people", &list);
     for (index, person) in given.iter().enumerate() {
@@ -27,10 +26,16 @@ pub(super) fn check(
         if is_new {
             alike(person, &path, (&people, fields));
         }
-        let roles = fields.words(&person.roles, words, &path.key("roles"));
-        let roles = roles
-            .into_iter()
-            .filter_map(|found| words.get(found)?.parse().ok());
+        let at = path.key("roles");
+        let roles = person
+            .roles
+            .0
+            .iter()
+            .enumerate()
+            .filter_map(|(index, role)| {
+                fields.word(role, Role::VARIANTS, &at.index(index))?;
+                role.parse().ok()
+            });
         let roles: BTreeSet<Role> = roles.sorted_set();
         let checked = Person {
             name: person.name.clone(),
