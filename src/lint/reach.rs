@@ -103,14 +103,17 @@ fn left_out(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
     let inputs = check.calc.map_or(&[][..], |calc| calc.inputs);
     for spec in inputs.iter().filter(|spec| spec.need == Need::Required) {
         if let Some(absent) = tried.left_out.get(spec.name) {
+            let message = format!(
+                "`{}` must be given, and is not when {absent} is not given",
+                spec.name
+            );
+            let help =
+                "make the check only where it is known (`applies: known.…`), or ask for it always";
             notes.error(
                 Code::MissingInput,
                 &check.path.key("with").key(spec.name),
-                format!(
-                    "`{}` must be given, and is not when {absent} is not given",
-                    spec.name
-                ),
-                "make the check only where it is known (`applies: known.…`), or ask for it always",
+                message,
+                help,
             );
         }
     }
@@ -127,15 +130,12 @@ fn heights(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
     } else {
         format!("at {count} of the heights tried, from {first} to {last} mm of rise,")
     };
-    notes.error(
-        Code::HeightNotCovered,
-        &check.path,
-        format!(
-            "check `{}` cannot be made {heights} whatever is measured: {refusal}",
-            check.id
-        ),
-        "let it apply only where it can be made, and let another check say what holds there",
+    let message = format!(
+        "check `{}` cannot be made {heights} whatever is measured: {refusal}",
+        check.id
     );
+    let help = "let it apply only where it can be made, and let another check say what holds there";
+    notes.error(Code::HeightNotCovered, &check.path, message, help);
 }
 
 fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {

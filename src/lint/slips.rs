@@ -23,12 +23,8 @@ pub(super) fn class(class: &Class, declared: &Declared, notes: &mut Notes<'_>) {
     if class.checks.is_empty() {
         let help = "add a check; where nothing decides, one with a single branch";
         let at = Path::root().key("checks");
-        notes.error(
-            Code::BadVerdicts,
-            &at,
-            "nothing judges a link of this class",
-            help,
-        );
+        let message = "nothing judges a link of this class";
+        notes.error(Code::BadVerdicts, &at, message, help);
     }
     for branch in class.checks.iter().flat_map(|check| &check.branches) {
         let own = branch.task.as_ref().and_then(|task| task.trade.as_ref());

@@ -73,22 +73,16 @@ fn lint_source(source: &Source, path: &Path, notes: &mut Notes<'_>) {
         return;
     }
     if !STATUS.contains(&status) {
-        notes.error(
-            Code::UnknownChoice,
-            &path.key("status"),
-            format!("`{status}` is not a way to know a source"),
-            unknown_help(status, STATUS.into_iter()),
-        );
+        let message = format!("`{status}` is not a way to know a source");
+        let help = unknown_help(status, STATUS.into_iter());
+        notes.error(Code::UnknownChoice, &path.key("status"), message, help);
         return;
     }
     let practice = document == PRACTICE;
     if practice && !["common practice", "from memory", DECIDED].contains(&status) {
-        notes.error(
-            Code::BadSource,
-            &path.key("status"),
-            format!("common practice is no document that could be known as `{status}`"),
-            "name the document, or write `status: common practice`",
-        );
+        let message = format!("common practice is no document that could be known as `{status}`");
+        let help = "name the document, or write `status: common practice`";
+        notes.error(Code::BadSource, &path.key("status"), message, help);
     }
     if !practice && status == PRACTICE {
         notes.error(

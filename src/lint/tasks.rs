@@ -122,24 +122,18 @@ pub(super) fn word(
     notes: &mut Notes<'_>,
 ) {
     if let Some(given) = given.filter(|given| !known.contains(given)) {
-        notes.error(
-            Code::UnknownChoice,
-            &path(),
-            format!("`{given}` is not known here"),
-            unknown_help(given, known.iter().copied()),
-        );
+        let message = format!("`{given}` is not known here");
+        let help = unknown_help(given, known.iter().copied());
+        notes.error(Code::UnknownChoice, &path(), message, help);
     }
 }
 
 fn minutes([low, likely, high]: [f64; 3], path: &Path, notes: &mut Notes<'_>) {
     let sound = low >= 0.0 && low <= likely && likely <= high && high.is_finite();
     if !sound {
-        notes.error(
-            Code::BadTask,
-            &path.key("minutes"),
-            format!("minutes {low}, {likely}, {high} are not low, likely, high"),
-            "write three numbers from 0 up, each at least the one before",
-        );
+        let message = format!("minutes {low}, {likely}, {high} are not low, likely, high");
+        let help = "write three numbers from 0 up, each at least the one before";
+        notes.error(Code::BadTask, &path.key("minutes"), message, help);
     }
 }
 

@@ -30,33 +30,33 @@ pub(super) fn class(class: &Class, notes: &mut Notes<'_>) {
 
 fn conditions(check: &Check, notes: &mut Notes<'_>) {
     let Some((last, others)) = check.branches.split_last() else {
+        let message = format!("check `{}` has no verdict", check.id);
+        let help = "add at least one branch; the last has no `when`";
         notes.error(
             Code::BadVerdicts,
             &check.path.key("verdicts"),
-            format!("check `{}` has no verdict", check.id),
-            "add at least one branch; the last has no `when`",
+            message,
+            help,
         );
         return;
     };
     if last.when.is_some() {
-        notes.error(
-            Code::BadVerdicts,
-            &last.path.key("when"),
-            format!(
-                "the last branch of check `{}` has a condition, so there may be no verdict at all",
-                check.id
-            ),
-            "leave its `when` out, or add a branch without one",
+        let message = format!(
+            "the last branch of check `{}` has a condition, so there may be no verdict at all",
+            check.id
         );
+        let help = "leave its `when` out, or add a branch without one";
+        notes.error(Code::BadVerdicts, &last.path.key("when"), message, help);
     }
     for branch in others.iter().filter(|branch| branch.when.is_none()) {
+        let message = format!(
+            "this branch of check `{}` always holds, so those below it never do",
+            check.id
+        );
         notes.error(
             Code::BadVerdicts,
             &branch.path,
-            format!(
-                "this branch of check `{}` always holds, so those below it never do",
-                check.id
-            ),
+            message,
             "give it a `when`, or put it last",
         );
     }
@@ -67,12 +67,9 @@ fn lint_branch(branch: &Branch, notes: &mut Notes<'_>) {
     let trade = branch.trade.as_deref();
     word(trade, &TRADES, || at.key("trade"), notes);
     if branch.because.trim().is_empty() {
-        notes.error(
-            Code::BadVerdicts,
-            &at.key("because"),
-            "a verdict without a reason convinces nobody",
-            "say why, with the numbers that decide",
-        );
+        let message = "a verdict without a reason convinces nobody";
+        let help = "say why, with the numbers that decide";
+        notes.error(Code::BadVerdicts, &at.key("because"), message, help);
     }
     if matches!(branch.verdict, Verdict::Leave | Verdict::Stop) {
         idle(branch, notes);
@@ -95,15 +92,12 @@ fn idle(branch: &Branch, notes: &mut Notes<'_>) {
         ),
     ];
     for (key, _) in given.iter().filter(|(_, given)| *given) {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key_of(*key),
-            format!(
-                "`{}` has no work, and this one has `{key}`",
-                branch.verdict.word()
-            ),
-            "leave it out, or give another verdict",
+        let message = format!(
+            "`{}` has no work, and this one has `{key}`",
+            branch.verdict.word()
         );
+        let help = "leave it out, or give another verdict";
+        notes.error(Code::BadVerdicts, &branch.path.key_of(*key), message, help);
     }
 }
 
@@ -120,19 +114,22 @@ fn working(branch: &Branch, notes: &mut Notes<'_>) {
         return;
     }
     if branch.task.is_none() {
+        let message = format!("`{word}` is work, and there is no `task`");
         notes.error(
             Code::BadVerdicts,
             &branch.path.key("verdict"),
-            format!("`{word}` is work, and there is no `task`"),
+            message,
             "say what is done",
         );
     }
     if branch.check.is_none() {
+        let message = format!("`{word}` is work, and there is no `check`");
+        let help = "say how it is checked, with what is written down";
         notes.error(
             Code::BadVerdicts,
             &branch.path.key("verdict"),
-            format!("`{word}` is work, and there is no `check`"),
-            "say how it is checked, with what is written down",
+            message,
+            help,
         );
     }
 }
@@ -144,12 +141,9 @@ fn evidence(branch: &Branch, notes: &mut Notes<'_>) {
         .as_ref()
         .is_some_and(|check| check.evidence.is_empty())
     {
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key("check"),
-            "nothing is written down when this is checked",
-            "add `evidence`: a number with its limits, a yes, or a text",
-        );
+        let message = "nothing is written down when this is checked";
+        let help = "add `evidence`: a number with its limits, a yes, or a text";
+        notes.error(Code::BadVerdicts, &branch.path.key("check"), message, help);
     }
 }
 

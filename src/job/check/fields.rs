@@ -43,12 +43,9 @@ impl Fields<'_> {
             Unit::One => String::new(),
             _ => format!(" {}", unit.code()),
         };
-        self.error(
-            Code::OutOfRange,
-            path,
-            format!("`{written}` is out of range"),
-            format!("allowed here: {}{unit}", range.phrase()),
-        );
+        let message = format!("`{written}` is out of range");
+        let help = format!("allowed here: {}{unit}", range.phrase());
+        self.error(Code::OutOfRange, path, message, help);
         None
     }
 
@@ -98,12 +95,10 @@ impl Fields<'_> {
     pub(super) fn id(&mut self, id: &str, path: &Path) {
         if !is_id(id) {
             let shown: String = id.chars().take(LONGEST_ID).collect();
-            self.error(
-                Code::BadId,
-                path,
-                format!("`{shown}` cannot be an id"),
-                "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit",
-            );
+            let message = format!("`{shown}` cannot be an id");
+            let help =
+                "use up to 64 letters, digits, `-` and `_`, beginning with a letter or digit";
+            self.error(Code::BadId, path, message, help);
         }
     }
 

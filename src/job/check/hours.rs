@@ -57,12 +57,8 @@ pub(super) fn things(
         if let Some(count) = fields.quantity(count, Unit::One, range, &path) {
             if count.value.fract() > 0.0 {
                 let message = format!("`{}` is not a whole number", count.value);
-                fields.error(
-                    Code::BadValue,
-                    &path,
-                    message,
-                    "write how many there are, such as `1`",
-                );
+                let help = "write how many there are, such as `1`";
+                fields.error(Code::BadValue, &path, message, help);
             }
             // Within the range, so nothing is cut off.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

@@ -140,12 +140,9 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     if let (Some(body), Some(laden)) = (mass("body_mass"), mass("body_mass_laden"))
         && laden < body
     {
-        fields.error(
-            Code::OutOfRange,
-            &at.key("body_mass_laden"),
-            format!("the laden body weighs {laden} kg, and the empty one {body} kg"),
-            "body_mass_laden is body_mass with everyone and the load aboard",
-        );
+        let message = format!("the laden body weighs {laden} kg, and the empty one {body} kg");
+        let help = "body_mass_laden is body_mass with everyone and the load aboard";
+        fields.error(Code::OutOfRange, &at.key("body_mass_laden"), message, help);
     }
 }
 
