@@ -178,10 +178,8 @@ fn known(
         let ids = files.ids("connections").into_iter();
         let ids: Vec<String> = ids.chain(files.ids("consequences")).collect();
         for (_, place) in named.values() {
-            let problem = Problem::error(
-                Code::UnknownClass,
-                format!("there is no class `{class}` to have a setting"),
-            );
+            let message = format!("there is no class `{class}` to have a setting");
+            let problem = Problem::error(Code::UnknownClass, message);
             let help = unknown_help(class, ids.iter().map(String::as_str));
             report.push(problem.at(place.clone()).help(help));
         }
