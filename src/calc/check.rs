@@ -109,11 +109,9 @@ fn refused(spec: &InputSpec, value: &Value) -> CalcError {
 fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), CalcError> {
     let unit = spec.kind.unit();
     let (InputKind::Number(_), Value::Number(number)) = (spec.kind, value) else {
-        return Err(CalcError::new(
-            spec.name,
-            format!("{} ±{half}", working::plain(value, unit)),
-            format!("{}, without a tolerance", spec.allowed()),
-        ));
+        let shown = format!("{} ±{half}", working::plain(value, unit));
+        let allowed = format!("{}, without a tolerance", spec.allowed());
+        return Err(CalcError::new(spec.name, shown, allowed));
     };
     let (least, most) = (number - half, number + half);
     if half >= 0.0 && spec.range.allows(least) && spec.range.allows(most) {
@@ -129,11 +127,8 @@ fn check_tolerance(spec: &InputSpec, value: &Value, half: f64) -> Result<(), Cal
     } else {
         format!("{shown}, a tolerance below zero")
     };
-    Err(CalcError::new(
-        spec.name,
-        given,
-        format!("{} over the whole tolerance", spec.allowed()),
-    ))
+    let allowed = format!("{} over the whole tolerance", spec.allowed());
+    Err(CalcError::new(spec.name, given, allowed))
 }
 
 /// The tolerance box of checked inputs.

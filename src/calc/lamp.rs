@@ -91,11 +91,9 @@ fn adapt(inputs: &Inputs) -> Result<Found, CalcError> {
     let (rise, axle_rise) = (number("rise")?, number("axle_rise")?);
     let dip_after = dip - 100.0 * nose_up.to_radians().tan();
     if dip_after.is_nan() || dip_after <= 0.0 {
-        return Err(CalcError::new(
-            "nose_up",
-            format!("{nose_up}°, which leaves a dip of {dip_after:.2} %"),
-            "a pitch that leaves the beam below the horizontal",
-        ));
+        let shown = format!("{nose_up}°, which leaves a dip of {dip_after:.2} %");
+        let allowed = "a pitch that leaves the beam below the horizontal";
+        return Err(CalcError::new("nose_up", shown, allowed));
     }
     let height_after = height_after(height, true, rise, axle_rise);
     let (band_after, (least, most)) = band(height_after);

@@ -73,11 +73,8 @@ pub fn plane(points: &[[f64; 3]]) -> Result<Plane, CalcError> {
     let determinant = xx * yy - xy * xy;
     let trace = xx + yy;
     if !determinant.is_finite() || determinant <= IN_LINE * trace * trace {
-        return Err(CalcError::new(
-            "points",
-            format!("{count} places in one line"),
-            allowed,
-        ));
+        let shown = format!("{count} places in one line");
+        return Err(CalcError::new("points", shown, allowed));
     }
     let mut plane = Plane {
         forward: (xh * yy - yh * xy) / determinant,

@@ -83,11 +83,8 @@ fn quantity(spec: &InputSpec, text: &str, unit: Unit) -> Result<Quantity, CalcEr
 fn exact(spec: &InputSpec, text: &str, unit: Unit) -> Result<f64, CalcError> {
     let quantity = quantity(spec, text, unit)?;
     if quantity.tolerance > 0.0 {
-        return Err(CalcError::new(
-            spec.name,
-            format!("`{text}`"),
-            format!("{}, without a tolerance", spec.allowed()),
-        ));
+        let allowed = format!("{}, without a tolerance", spec.allowed());
+        return Err(CalcError::new(spec.name, format!("`{text}`"), allowed));
     }
     Ok(quantity.value)
 }

@@ -155,11 +155,8 @@ fn check_axis(name: &str, axis: Vector) -> Result<(), CalcError> {
     if length(axis) > 0.0 {
         Ok(())
     } else {
-        Err(CalcError::new(
-            name,
-            "0, 0, 0",
-            "a direction down the drive such as `1,0,-1`",
-        ))
+        let allowed = "a direction down the drive such as `1,0,-1`";
+        Err(CalcError::new(name, "0, 0, 0", allowed))
     }
 }
 
@@ -167,10 +164,12 @@ fn check_axis(name: &str, axis: Vector) -> Result<(), CalcError> {
 fn check_pose(pose: &Pose, lifted: Option<f64>) -> Result<(), CalcError> {
     let at = lifted.map_or_else(String::new, |rise| format!(" at a rise of {rise} mm"));
     if pose.length.is_nan() || pose.length <= 0.0 {
+        let shown = format!("where both joint centres fall together{at}");
+        let allowed = "joint centres that are apart";
         return Err(CalcError::new(
             if lifted.is_some() { "rise" } else { "lower" },
-            format!("where both joint centres fall together{at}"),
-            "joint centres that are apart",
+            shown,
+            allowed,
         ));
     }
     for (axis, angle) in [
