@@ -30,12 +30,8 @@ fn without_calculation(check: &Check, notes: &mut Notes<'_>) {
             check.id
         );
         let help = "add `calc:`, or leave `with:` out";
-        notes.error(
-            Code::UnknownInput,
-            &check.path.key("with").key_of(&**input),
-            message,
-            help,
-        );
+        let at = check.path.key("with").key_of(&**input);
+        notes.error(Code::UnknownInput, &at, message, help);
     }
 }
 

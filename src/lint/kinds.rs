@@ -80,12 +80,8 @@ fn customer(class: &Class, notes: &mut Notes<'_>) {
     for (key, text) in [("what", &customer.what), ("watch", &customer.watch)] {
         if text.trim().is_empty() {
             let message = format!("the customer is told nothing by this `{key}`");
-            notes.error(
-                Code::BadRule,
-                &at.key(key),
-                message,
-                "say it in a few plain words",
-            );
+            let help = "say it in a few plain words";
+            notes.error(Code::BadRule, &at.key(key), message, help);
         }
     }
 }

@@ -30,12 +30,8 @@ pub(super) fn region(region: &Region, report: &mut Report) {
         let at = &limit.place.path;
         if !ids.insert(limit.id.as_str()) {
             let message = format!("two limits are called `{}`", limit.id);
-            notes.error(
-                Code::DuplicateId,
-                &at.key("id"),
-                message,
-                "give one of them another id",
-            );
+            let help = "give one of them another id";
+            notes.error(Code::DuplicateId, &at.key("id"), message, help);
         }
         filled(&limit.title, &at.key("title"), &mut notes);
         filled(&limit.because, &at.key("because"), &mut notes);

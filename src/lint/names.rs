@@ -117,12 +117,8 @@ fn lint_piece(
 }
 
 fn bad(path: &Path, message: String, notes: &mut Notes<'_>) {
-    notes.error(
-        Code::BadExpression,
-        path,
-        message,
-        "a condition gives yes or no, a limit a number; a text takes names and the filters of units, such as `| mm`",
-    );
+    let help = "a condition gives yes or no, a limit a number; a text takes names and the filters of units, such as `| mm`";
+    notes.error(Code::BadExpression, path, message, help);
 }
 
 /// The nearest name; of a name with fields, its fields.

@@ -89,12 +89,9 @@ fn chain<'s, 'a>(
 
 fn failures(target: &Subject<'_>, tried: &Tried, notes: &mut Notes<'_>) {
     for (path, message) in &tried.failed {
-        notes.error(
-            Code::BadExpression,
-            path,
-            format!("at some values of `{}` {message}", target.id),
-            "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`",
-        );
+        let message = format!("at some values of `{}` {message}", target.id);
+        let help = "what may not be given (an optional measurement, or one that no check reads) and a result that may not exist stand only behind a test that they are there: `known.…` or `applies`";
+        notes.error(Code::BadExpression, path, message, help);
     }
 }
 
@@ -109,12 +106,8 @@ fn left_out(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
             );
             let help =
                 "make the check only where it is known (`applies: known.…`), or ask for it always";
-            notes.error(
-                Code::MissingInput,
-                &check.path.key("with").key(spec.name),
-                message,
-                help,
-            );
+            let at = check.path.key("with").key(spec.name);
+            notes.error(Code::MissingInput, &at, message, help);
         }
     }
 }

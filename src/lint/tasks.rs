@@ -53,12 +53,8 @@ fn lint_task(task: &Task, path: &Path, notes: &mut Notes<'_>) {
         let at = path.key("evidence").index(index);
         if !names.insert(evidence.name.as_str()) {
             let message = format!("`{}` is written down twice in this task", evidence.name);
-            notes.error(
-                Code::BadTask,
-                &at.key("name"),
-                message,
-                "give it another name",
-            );
+            let help = "give it another name";
+            notes.error(Code::BadTask, &at.key("name"), message, help);
         }
         self::evidence(evidence, &at, notes);
     }
@@ -188,15 +184,13 @@ fn evidence(evidence: &Evidence, path: &Path, notes: &mut Notes<'_>) {
 fn per_mount(task: &Task, path: &Path, notes: &mut Notes<'_>) {
     for (index, evidence) in task.evidence.iter().enumerate() {
         if evidence.per.is_some() {
-            notes.error(
-                Code::BadLevel,
-                &path.key("evidence").index(index).key("per"),
-                format!(
-                    "`{}` is asked for each mount, and this task is for none",
-                    evidence.name
-                ),
-                "ask so in a task of the procedure",
+            let at = path.key("evidence").index(index).key("per");
+            let message = format!(
+                "`{}` is asked for each mount, and this task is for none",
+                evidence.name
             );
+            let help = "ask so in a task of the procedure";
+            notes.error(Code::BadLevel, &at, message, help);
         }
     }
 }

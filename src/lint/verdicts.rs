@@ -53,12 +53,8 @@ fn conditions(check: &Check, notes: &mut Notes<'_>) {
             "this branch of check `{}` always holds, so those below it never do",
             check.id
         );
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path,
-            message,
-            "give it a `when`, or put it last",
-        );
+        let help = "give it a `when`, or put it last";
+        notes.error(Code::BadVerdicts, &branch.path, message, help);
     }
 }
 
@@ -115,22 +111,15 @@ fn working(branch: &Branch, notes: &mut Notes<'_>) {
     }
     if branch.task.is_none() {
         let message = format!("`{word}` is work, and there is no `task`");
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key("verdict"),
-            message,
-            "say what is done",
-        );
+        let at = branch.path.key("verdict");
+        let help = "say what is done";
+        notes.error(Code::BadVerdicts, &at, message, help);
     }
     if branch.check.is_none() {
         let message = format!("`{word}` is work, and there is no `check`");
         let help = "say how it is checked, with what is written down";
-        notes.error(
-            Code::BadVerdicts,
-            &branch.path.key("verdict"),
-            message,
-            help,
-        );
+        let at = branch.path.key("verdict");
+        notes.error(Code::BadVerdicts, &at, message, help);
     }
 }
 
@@ -159,12 +148,10 @@ fn extras(class: &Class, notes: &mut Notes<'_>) {
                 let (of, other) = *seen.entry((id, refer)).or_insert((number, task));
                 let same = other.title == task.title && other.steps == task.steps;
                 if !own_ids.insert(id) || of != number && !same {
-                    notes.error(
-                        Code::DuplicateTask,
-                        &branch.path.key("also").index(index).key("id"),
-                        format!("`{id}` already names other work of this link"),
-                        "give it another id",
-                    );
+                    let at = branch.path.key("also").index(index).key("id");
+                    let message = format!("`{id}` already names other work of this link");
+                    let help = "give it another id";
+                    notes.error(Code::DuplicateTask, &at, message, help);
                 }
             }
         }

@@ -161,11 +161,8 @@ impl Fields<'_> {
 
     /// Reports that there are more than the limit.
     pub(super) fn too_many(&mut self, count: usize, most: usize, what: &str, path: &Path) {
-        self.error(
-            Code::TooMany,
-            path,
-            format!("{count} {what} are more than this program takes: at most {most}"),
-            "look whether something was repeated by mistake, and give each vehicle a job file of its own",
-        );
+        let message = format!("{count} {what} are more than this program takes: at most {most}");
+        let help = "look whether something was repeated by mistake, and give each vehicle a job file of its own";
+        self.error(Code::TooMany, path, message, help);
     }
 }

@@ -168,12 +168,8 @@ fn away(
     };
     if start.is_none() {
         let message = "a date says nothing without the day on which the work starts";
-        fields.error(
-            Code::MissingField,
-            path,
-            message,
-            "add `start:` with a date to the job",
-        );
+        let help = "add `start:` with a date to the job";
+        fields.error(Code::MissingField, path, message, help);
     }
     let mut away = Vec::new();
     for (number, text) in given.0.iter().enumerate() {

@@ -37,12 +37,11 @@ pub(super) fn check(vehicle: &written::Vehicle, fields: &mut Fields<'_>) -> Vehi
 fn construction(given: &str, at: &Path, fields: &mut Fields<'_>) {
     let path = at.key("construction");
     if given == "unitary" {
-        fields.error(
-            Code::UnitaryBody,
-            &path,
-            "the body of this vehicle is its chassis, so there is nothing to put a spacer between",
-            "a body lift needs a body on mounts over a ladder frame; this vehicle cannot have one",
-        );
+        let message =
+            "the body of this vehicle is its chassis, so there is nothing to put a spacer between";
+        let help =
+            "a body lift needs a body on mounts over a ladder frame; this vehicle cannot have one";
+        fields.error(Code::UnitaryBody, &path, message, help);
     } else {
         fields.word(given, &["ladder frame", "unitary"], &path);
     }
@@ -130,12 +129,11 @@ fn masses_agree(numbers: &BTreeMap<&str, Quantity>, at: &Path, fields: &mut Fiel
     if let (Some(body), Some(total)) = (mass("body_mass"), mass("total_mass"))
         && body >= total
     {
-        fields.error(
-            Code::OutOfRange,
-            &at.key("body_mass"),
-            format!("the raised body weighs {body} kg, and the whole vehicle only {total} kg"),
-            "body_mass is what goes up, total_mass the whole vehicle: the first is the smaller",
-        );
+        let message =
+            format!("the raised body weighs {body} kg, and the whole vehicle only {total} kg");
+        let help =
+            "body_mass is what goes up, total_mass the whole vehicle: the first is the smaller";
+        fields.error(Code::OutOfRange, &at.key("body_mass"), message, help);
     }
     if let (Some(body), Some(laden)) = (mass("body_mass"), mass("body_mass_laden"))
         && laden < body
