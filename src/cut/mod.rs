@@ -154,12 +154,10 @@ pub fn cut(job: &Job, rules: &Rules, report: &mut Report) -> Cut {
         if let Some(other) = links.insert(id.clone(), link) {
             let message = format!("`{id}` names two things on the job sheet");
             let help = "links, bridging parts, and mounts (as `mount-` with their id) share one list: rename one";
-            report.push(
-                Problem::error(Code::DuplicateId, message)
-                    .at(job.place(&path))
-                    .related(job.place(&other.path), "the other")
-                    .help(help),
-            );
+            let problem = Problem::error(Code::DuplicateId, message)
+                .at(job.place(&path))
+                .related(job.place(&other.path), "the other");
+            report.push(problem.help(help));
         }
     }
     let mut groups = vec![CHASSIS.to_owned()];

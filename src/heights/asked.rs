@@ -115,9 +115,9 @@ fn few_links(job: &Job, report: &mut Report) {
             "{count} connections are more than are judged at every height: at most {MOST_LINKS}"
         );
         let problem = Problem::error(Code::TooMany, message);
-        report.push(problem.help(
-            "the job sheet takes more; look at a part of the vehicle in a job file of its own",
-        ));
+        let help =
+            "the job sheet takes more; look at a part of the vehicle in a job file of its own";
+        report.push(problem.help(help));
     }
 }
 

@@ -142,11 +142,9 @@ fn unreached(check: &Check, tried: &Tried, notes: &mut Notes<'_>) {
                 "nothing that was tried leads to {condition} of check `{}`",
                 check.id
             );
-            notes.push(
-                Problem::warning(Code::VerdictUnreachable, message),
-                &branch.path,
-                "look at the branches above it and at the ranges of the measurements; take it out if it can never hold",
-            );
+            let help = "look at the branches above it and at the ranges of the measurements; take it out if it can never hold";
+            let problem = Problem::warning(Code::VerdictUnreachable, message);
+            notes.push(problem, &branch.path, help);
         }
     }
 }

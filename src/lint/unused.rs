@@ -81,9 +81,6 @@ pub(super) fn read(pieces: &[RuleText<'_>]) -> Option<BTreeSet<String>> {
 
 fn warn(what: &str, name: &str, path: &Path, notes: &mut Notes<'_>) {
     let message = format!("nothing reads the {what} `{name}`");
-    notes.push(
-        Problem::warning(Code::UnusedName, message),
-        path,
-        "use it in an expression or text, or take it out; nobody should measure or set it for nothing",
-    );
+    let help = "use it in an expression or text, or take it out; nobody should measure or set it for nothing";
+    notes.push(Problem::warning(Code::UnusedName, message), path, help);
 }

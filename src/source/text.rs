@@ -97,11 +97,11 @@ pub(super) fn empty(name: &str) -> Problem {
 fn too_large(name: &str) -> Problem {
     let limit = MOST_BYTES / (1024 * 1024);
     let message = format!("`{name}` is larger than {limit} MiB");
+    let help =
+        "look whether it is the right file; a job file of a thousand links has half a megabyte";
     Problem::error(Code::TooLarge, message)
         .at(Place::file(name))
-        .help(
-            "look whether it is the right file; a job file of a thousand links has half a megabyte",
-        )
+        .help(help)
 }
 
 fn unreadable(name: &str, error: &io::Error) -> Problem {
